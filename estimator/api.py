@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
+from dataclasses import replace
 from functools import cached_property
 from html import escape
 from pathlib import Path
@@ -18,6 +19,7 @@ from estimator.explain import workings_of_figure
 from estimator.intake import read_job, read_raw_job
 from estimator.job import Job
 from estimator.names import folded
+from estimator.words import words_for
 from estimator.workings import Working
 
 if TYPE_CHECKING:
@@ -97,7 +99,8 @@ class Estimate:
 
         Raises InputError for a figure without a working, naming the nearest.
         """
-        return workings_of_figure(self.result, figure)[0]
+        working, words = workings_of_figure(self.result, figure)[0], words_for(self.result.job)
+        return replace(working, source=words.text(working.source))
 
     def __repr__(self) -> str:
         job, cost = self.result.job, self.result.cost

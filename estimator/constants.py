@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping
 from math import inf, isfinite
+from typing import TypeAlias
 
 from geometry.errors import FaultError
 from geometry.message import Message, message
@@ -27,32 +28,40 @@ def fahrenheit(celsius: float) -> float:
     return celsius * 1.8 + 32.0
 
 
-def require_finite(name: str, value: float, _unit: str = "") -> None:
+Quantity: TypeAlias = "str | Message"
+"""A quantity as a refusal names it: the rest of a message id `quantity-...`, or a message."""
+
+
+def _named(name: Quantity) -> Message:
+    return name if isinstance(name, Message) else message(f"quantity-{name}")
+
+
+def require_finite(name: Quantity, value: float, _unit: str = "") -> None:
     """Refuse nan and infinity: they pass every later comparison the wrong way."""
     if not isfinite(value):
-        raise FaultError("", message("figure-not-finite", name=name))
+        raise FaultError("", message("figure-not-finite", name=_named(name)))
 
 
-def require_positive(name: str, value: float, unit: str = "") -> None:
+def require_positive(name: Quantity, value: float, unit: str = "") -> None:
     """Refuse a value that is not finite and above zero; the message names it with its unit."""
     if not 0.0 < value < inf:  # nan is neither
         require_finite(name, value, unit)
-        raise FaultError("", message("figure-not-positive", name=name, value=figure_of(value, unit)))
+        raise FaultError("", message("figure-not-positive", name=_named(name), value=figure_of(value, unit)))
 
 
-def require_not_negative(name: str, value: float, unit: str = "") -> None:
+def require_not_negative(name: Quantity, value: float, unit: str = "") -> None:
     """Refuse a value that is not finite or below zero; the message names it with its unit."""
     if not 0.0 <= value < inf:
         require_finite(name, value, unit)
-        raise FaultError("", message("figure-negative", name=name, value=figure_of(value, unit)))
+        raise FaultError("", message("figure-negative", name=_named(name), value=figure_of(value, unit)))
 
 
-def require_within(name: str, value: float, low: float, high: float, unit: str = "") -> None:
+def require_within(name: Quantity, value: float, low: float, high: float, unit: str = "") -> None:
     """Refuse a value outside the closed range low to high."""
     if not (low <= value <= high and isfinite(value)):
         require_finite(name, value, unit)
         limits = {"least": figure_of(low, unit), "most": figure_of(high, unit)}
-        raise FaultError("", message("figure-outside", name=name, value=figure_of(value, unit), **limits))
+        raise FaultError("", message("figure-outside", name=_named(name), value=figure_of(value, unit), **limits))
 
 
 ROUNDING = 1e-9  # share of a figure that the last digits of its unit and of a sum may make
@@ -72,14 +81,14 @@ def above(figure: float, most: float) -> bool:
     return figure > most * (1.0 + ROUNDING)
 
 
-def require_one_of(name: str, value: str | None, choices: Iterable[str]) -> None:
+def require_one_of(name: Quantity, value: str | None, choices: Iterable[str]) -> None:
     """Refuse a word outside a closed set; the message lists the set."""
     known = tuple(choices)
     if value not in known:
         choices = ", ".join(known)
         if value is None:
-            raise FaultError("", message("choice-missing", name=name, choices=choices))
-        raise FaultError("", message("choice-unknown", name=name, value=value, choices=choices))
+            raise FaultError("", message("choice-missing", name=_named(name), choices=choices))
+        raise FaultError("", message("choice-unknown", name=_named(name), value=value, choices=choices))
 
 
 _FIGURES: Mapping[str, Callable[[float], Message | str]] = {

@@ -93,7 +93,7 @@ def to_workings_document(workings: Sequence[Working]) -> Document:
     rows   figure, number of its formula, values, result, unit, number of its source
     """
     formulas = {text: number for number, text in enumerate(dict.fromkeys(working.formula for working in workings))}
-    sources = {text: number for number, text in enumerate(dict.fromkeys(working.source for working in workings))}
+    sources = {source: number for number, source in enumerate(dict.fromkeys(work.source for work in workings))}
     rows = [
         [
             working.figure,
@@ -435,7 +435,7 @@ def _cut_list(plan: FormPlan) -> Document:
         "kerf_m": plan.sheet.kerf_m,
         "boards": [
             {
-                "board": board.name,
+                "board": board.label,
                 "length_m": board.length_m,
                 "width_m": board.width_m,
                 "count": board.count * forms.set.built,

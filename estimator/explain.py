@@ -32,8 +32,8 @@ from estimator.words import words_for
 from estimator.workings import Working, figure, money
 from geometry.message import message
 
-PACKS = "whole packs, the cheapest that cover the need"
-LINES = "sum of rounded lines"
+PACKS = message("source-packs")
+LINES = message("source-sum")
 
 
 def supply_workings(
@@ -67,7 +67,7 @@ def _material(
         if per_m3 is not None:
             terms.append(f"recipe_{i}_kg_m3 · batch_{i}_m3")
             values |= {f"recipe_{i}_kg_m3": per_m3, f"batch_{i}_m3": volume_m3}
-    source = "recipe as weighed times what is batched of each mix, waste and loss in"
+    source = message("source-required")
     yield figure(f"{at}.required_kg", " + ".join(terms), values, "kg", source)
     lines = line.lines
     if lines:
@@ -98,11 +98,10 @@ def _charge(
             "round2(required · unit_price)",
             {"required": required, "unit_price": unit_value},
             currency,
-            "what the job uses, at the lowest list price of a pack that holds no more; leftovers go to stock",
+            message("source-charge-used"),
         )
     name = "packs_bought" if paid is not None and abs(float(paid) - cost) < 0.005 else "whole_packs_alone"
-    source = "whole packs of this material alone, with nothing in stock: cheaper than by use, or ordered for this job"
-    return money(path, name, {name: cost}, currency, source)
+    return money(path, name, {name: cost}, currency, message("source-charge-packs"))
 
 
 def _prices(at: str, lines: Iterable[Line], currency: str) -> Iterator[Working]:
@@ -117,7 +116,7 @@ def _prices(at: str, lines: Iterable[Line], currency: str) -> Iterator[Working]:
             values |= {f"count_{i}": step.count, f"each_{i}": step.each}
             (pallets if step.of == "full pallet" else loose).append(f"count_{i} · each_{i}")
         formula = " + ".join(f"round2({' + '.join(terms)})" for terms in (pallets, loose) if terms)
-        source = f"list price of {line.pack.name}, breaks: {line.pack.breaks_rule}"
+        source = message("source-list-price", pack=line.pack.name, rule=line.pack.breaks_rule)
         yield money(f"{at}.packs.{line.pack.name}.price", formula, values, currency, source)
 
 
@@ -139,8 +138,7 @@ def _delivery(supply: Supply, currency: str) -> Iterator[Working]:
         for i, line in enumerate(stands, start=1):
             values |= {f"count_{i}": line.count, f"on_pallet_{i}": float(line.pack.per_pallet or 1)}
         formula = " + ".join(f"ceil(count_{i} / on_pallet_{i})" for i in range(1, len(stands) + 1))
-        source = "each kind of pack on pallets of its own"
-        yield figure("pallets.count", formula, values, "", source)
+        yield figure("pallets.count", formula, values, "", message("source-pallets-own"))
     goods_kg = sum(line.count * (line.pack.mass_kg or 0.0) for line in _lines(supply))
     count = sum(entry.pallets for entry in brought)
     gross_kg = sum(entry.gross_kg for entry in brought)
@@ -149,14 +147,15 @@ def _delivery(supply: Supply, currency: str) -> Iterator[Working]:
         "goods_kg + count · pallet_kg",
         {"goods_kg": goods_kg, "count": count, "pallet_kg": (gross_kg - goods_kg) / count if count else 0.0},
         "kg",
-        "packs bought and the pallets under them; packaging itself is not counted",
+        message("source-gross"),
     )
     charges = [charge for entry in brought for charge in entry.charges]
     values = {}
     for i, charge in enumerate(charges, start=1):
         values |= {f"number_{i}": charge.number, f"each_{i}": charge.each}
     formula = " + ".join(f"round2(number_{i} · each_{i})" for i in range(1, len(charges) + 1))
-    source = "tariffs: " + ", ".join(charge.text for charge in charges) if charges else "nobody charges for it"
+    tariffs = [charge.text for charge in charges]
+    source = message("source-tariffs", tariffs=tariffs) if tariffs else message("source-no-freight")
     small = {f"small_order_{i}": entry.small_order for i, entry in enumerate(brought, start=1) if entry.small_order}
     formula = " + ".join([*([formula] if formula else []), *small])
     yield money("supply.freight", formula or "0", values | small, currency, source)
@@ -198,9 +197,8 @@ def _required(used: UsedUp) -> Working:
     formula = " + ".join(terms)
     if used.least:
         formula, values = f"max({formula}, least)", values | {"least": used.least}
-    source = f"by {', '.join(dict.fromkeys(part.basis for part in used.parts))}: the workshop's rate over the geometry"
-    if used.least:
-        source += "; never less than the sheets on which the cut list was laid"
+    bases = [message(f"by-{part.basis}") for part in used.parts]
+    source = message("source-rate", bases=list(dict.fromkeys(bases)), sheets="yes" if used.least else "no")
     return figure(f"consumables.{used.material}.required", formula, values, used.order.measure, source)
 
 
@@ -224,14 +222,14 @@ def _forms(plan: FormPlan, currency: str) -> Iterator[Working]:
             "more · ceil((share + 1) / uses) + (forms − more) · ceil(share / uses)",
             {"more": more, "share": share, "uses": mark.uses, "forms": mark.set.forms},
             "",
-            f"casts shared out evenly, a form of {mark.kind} renewed after its uses: common practice",
+            message("source-forms-built"),
         )
         yield money(
             f"{at}.hardware",
             "round2(built · each)",
             {"built": mark.set.built, "each": float(mark.hardware) / mark.set.built},
             currency,
-            "the workshop's figure for one form; the catalog's is an example",
+            message("source-form-hardware"),
         )
     for order in plan.materials:
         yield from _order(f"forms.materials.{order.name}", order, currency)
@@ -252,7 +250,7 @@ def _name(text: str) -> str:
     return f"n_{plain}" if not plain or plain[0].isdigit() else plain
 
 
-RATES = "the workshop's rate; the catalog's are examples"
+RATES = message("source-rates")
 
 
 def price_workings(priced: JobPrice, job: Job) -> tuple[Working, ...]:
@@ -268,7 +266,7 @@ def _labour(labour: Labor, currency: str) -> Iterator[Working]:
             "round2(quantity · hours_each · persons)",
             {"quantity": line.quantity, "hours_each": line.time_s / HOUR_S, "persons": line.persons},
             "h",
-            f"{RATES}; by {line.basis}{f' in {line.unit}' if line.unit else ''}",
+            message("source-labor", by=message(f"by-{line.basis_id}")),
         )
         yield money(
             f"{name}.cost",
@@ -289,7 +287,7 @@ def _price(priced: JobPrice, job: Job) -> Iterator[Working]:
             "round2(share · base)",
             {"share": allowance_line.share, "base": float(allowance_line.base)},
             currency,
-            f"the workshop's allowance, on the direct cost of {', '.join(allowance_line.marks)}",
+            message("source-allowance", marks=", ".join(allowance_line.marks)),
         )
     again = {_name(line.name): line.amount for line in direct.allowance_lines}
     yield _sum("cost.allowances", again, currency)
@@ -307,7 +305,7 @@ def _price(priced: JobPrice, job: Job) -> Iterator[Working]:
         "round2(share · direct)",
         {"share": terms.overhead, "direct": float(direct.total)},
         currency,
-        "terms of the job, of direct cost",
+        message("source-terms-direct"),
     )
     yield from _asked(cost, terms, currency)
 
@@ -318,11 +316,11 @@ def _asked(cost: Cost, terms: PriceTerms, currency: str) -> Iterator[Working]:
     burdened = {"direct": direct.total, "overhead": cost.overhead}
     values = {name: float(amount) for name, amount in burdened.items()}
     if terms.markup is not None:
-        formula, source = "round2((direct + overhead) · markup)", "terms of the job, a markup on cost"
+        formula, source = "round2((direct + overhead) · markup)", message("source-terms-markup")
         values["markup"] = terms.markup
     else:
         formula = "round2((direct + overhead) / (1 − margin_share)) − (direct + overhead)"
-        source = "terms of the job, a margin on the price"
+        source = message("source-terms-margin")
         values["margin_share"] = terms.margin or 0.0
     yield money("cost.margin", formula, values, currency, source)
     if cost.minimum_charge:
@@ -331,7 +329,7 @@ def _asked(cost: Cost, terms: PriceTerms, currency: str) -> Iterator[Working]:
             "max(0, minimum − calculated − options)",
             {"minimum": terms.minimum, "calculated": float(cost.calculated), "options": float(cost.options)},
             currency,
-            "the least that the workshop takes a job for",
+            message("source-minimum"),
         )
     late = {"options": cost.options, "minimum_charge": cost.minimum_charge, "rounding": cost.rounding}
     asked = {**burdened, "margin": cost.margin, **{name: amount for name, amount in late.items() if amount}}
@@ -342,7 +340,7 @@ def _asked(cost: Cost, terms: PriceTerms, currency: str) -> Iterator[Working]:
             "round2(share · price)",
             {"share": terms.tax, "price": float(cost.price)},
             currency,
-            "terms of the job, on the price",
+            message("source-terms-price"),
         )
     else:
         for line in cost.tax_lines:
@@ -351,7 +349,7 @@ def _asked(cost: Cost, terms: PriceTerms, currency: str) -> Iterator[Working]:
                 "round2(share · base)",
                 {"share": line.share, "base": float(line.base)},
                 currency,
-                "terms of the job; the price before tax, shared over the kinds by direct cost",
+                message("source-terms-kinds"),
             )
         yield _sum("cost.tax", {line.kind: line.amount for line in cost.tax_lines}, currency)
     yield _sum("cost.total", {"price": cost.price, "tax": cost.tax}, currency)
@@ -360,7 +358,7 @@ def _asked(cost: Cost, terms: PriceTerms, currency: str) -> Iterator[Working]:
         "total − received",
         {"total": float(cost.total), "received": float(cost.received)},
         currency,
-        "payments received, as the job lists them",
+        message("source-payments"),
     )
 
 
@@ -413,7 +411,7 @@ def _piece_price(piece: PieceEstimate, direct: float, all_direct: float, estimat
             "floor(price · 100 · (direct / all_direct)) / 100 + odd_cents / 100",
             {"price": price, "direct": direct, "all_direct": all_direct, "odd_cents": float(odd_cents)},
             estimate.job.currency,
-            "the price before tax, shared by direct cost; odd cents go to the marks that lost most by rounding down",
+            message("source-price-shared"),
         )
     yield figure(
         f"pieces.{mark}.price_per_area",
@@ -424,7 +422,7 @@ def _piece_price(piece: PieceEstimate, direct: float, all_direct: float, estimat
             "plan_area_m2": piece.taken.plan.gross_m2,
         },
         f"{estimate.job.currency}/m²",
-        "plan or elevation area, gross of openings",
+        message("source-price-area"),
     )
 
 
@@ -442,7 +440,7 @@ def _quantities(estimate: Estimate) -> Iterator[Working]:
             " + ".join(f"marks_{i} · quantity_{i}" for i in range(1, len(alike) + 1)),
             values,
             line.unit,
-            f"{line.basis}, all pieces of each mark",
+            message("source-quantity", by=message(f"by-{line.basis_id}")),
         )
 
 
@@ -455,7 +453,7 @@ def _days(calendar: Calendar) -> Iterator[Working]:
         "last_day_before + days_to_next_workday",
         {"last_day_before": before.last_day, "days_to_next_workday": ship - before.last_day},
         "d",
-        f'the next working day after "{before.name}"{f" of {before.pour}" if before.pour else ""}',
+        message("source-ship-day", step=before.label, pour=before.pour or "none"),
     )
     for path in ("calendar.lead_days", "quote.lead_days"):
         yield figure(
@@ -463,14 +461,14 @@ def _days(calendar: Calendar) -> Iterator[Working]:
             "ship_day − days_off",
             {"ship_day": ship, "days_off": ship - calendar.lead_days},
             "d",
-            "working days from the approval; days off are those on which the shop does not work",
+            message("source-lead-days"),
         )
     yield figure(
         "calendar.last_day",
         "max(ship_day, last_day_on_site)",
         {"ship_day": ship, "last_day_on_site": last},
         "d",
-        "setting on site begins on the working day after shipping",
+        message("source-last-day"),
     )
 
 

@@ -131,7 +131,7 @@ def third_point_stress_pa(load_n: float, span_m: float, width_m: float, depth_m:
         ("depth", depth_m, "m"),
     ):
         if not (value > 0.0 and np.isfinite(value)):
-            require_positive(f"coupon {name}", value, unit)
+            require_positive(f"coupon-{name}", value, unit)
     return load_n * span_m / (width_m * depth_m**2)
 
 

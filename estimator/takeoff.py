@@ -148,7 +148,6 @@ def takeoff_workings(taken: PieceTakeoff) -> list[Working]:
     at = f"pieces.{taken.piece.mark}"
     displaced_m3 = sum(insert.displaces_m3 for insert in taken.piece.inserts)
     layers = {f"layer_{i}_m3": layer.volume_m3 for i, layer in enumerate(taken.layers, start=1)}
-    precision = "closed form" if taken.solid.tolerance == 0.0 else f"held to {taken.solid.tolerance:.0e} of itself"
     plan = taken.plan
     return [
         figure(
@@ -156,14 +155,14 @@ def takeoff_workings(taken: PieceTakeoff) -> list[Working]:
             "plan_area_m2 − openings_m2",
             {"plan_area_m2": plan.gross_m2, "openings_m2": plan.gross_m2 - plan.net_m2},
             "m²",
-            plan.note or "area of the top or elevation, returns and edges inside it, less its openings",
+            plan.note or message("source-plan-area"),
         ),
         figure(
             f"{at}.volume_m3",
             "solid_m3 − displaced_m3",
             {"solid_m3": taken.solid.volume_m3, "displaced_m3": displaced_m3},
             "m³",
-            f"geometry of the shape, {precision}; less what inserts displace",
+            message("source-solid", tolerance=f"{taken.solid.tolerance:.0e}" if taken.solid.tolerance else "none"),
         ),
-        figure(f"{at}.volume_m3", " + ".join(layers), layers, "m³", "the layers fill the piece"),
+        figure(f"{at}.volume_m3", " + ".join(layers), layers, "m³", message("source-layers")),
     ]

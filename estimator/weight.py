@@ -23,7 +23,7 @@ from estimator.workshop import HandlingSettings
 from geometry import shapes
 from geometry.arrays import Floats, Ints
 from geometry.frozen import frozen
-from geometry.message import message
+from geometry.message import Message, message
 from geometry.solid import Solid
 
 Stage = Literal["fresh", "demould", "transport", "installed", "soaked"]
@@ -31,13 +31,13 @@ DRYING: tuple[Stage, ...] = ("fresh", "demould", "installed")  # none is counted
 
 WATER_KG_M3 = 1000.0
 
-SPREAD = "tolerances of the workshop; thickness tolerance over the thinnest section"
+SPREAD = message("source-spread")
 HIGH = Formula("heaviest_kg · low_air · (1 + density_tolerance) · (1 + thickness_tolerance) + inserts_kg", "kg", SPREAD)
 LOW = Formula("lightest_kg · high_air · (1 − density_tolerance) · (1 − thickness_tolerance) + inserts_kg", "kg", SPREAD)
 BOARDS = Formula(
     "form_m2 · form_board_kg_m2 + plan_m2 · turning_board_kg_m2",
     "kg",
-    "form board on the form's faces, flip board over the plan; common practice",
+    message("source-boards"),
 )
 
 
@@ -63,9 +63,9 @@ class Tolerance:
     high_air: float
 
     def __post_init__(self) -> None:
-        require_within("density tolerance", self.density, 0.0, 0.5)
-        require_within("density at the least air", self.low_air, 1.0, 2.0)
-        require_within("density at the most air", self.high_air, 0.1, 1.0)
+        require_within("density-tolerance", self.density, 0.0, 0.5)
+        require_within("density-at-the-least-air", self.low_air, 1.0, 2.0)
+        require_within("density-at-the-most-air", self.high_air, 0.1, 1.0)
         if not 0.0 <= self.thickness < 1.0:
             raise FaultError("", message("tolerance-over-thickness", tolerance_share=round(self.thickness, 3)))
 
@@ -253,7 +253,7 @@ def weigh_all(
         layers.split(layers_kg["fresh"]),
         _centers(takeoffs, layers, layers_kg, inserts_kg),
         [None if held is None else held[0] * fill_kg_m3 for held in soil],
-        _assumptions(takeoffs, settings.soaked_gain, ["" if held is None else held[1] for held in soil]),
+        _assumptions(takeoffs, settings.soaked_gain, [None if held is None else held[1] for held in soil]),
     )
     return list(map(Weight, *columns))
 
@@ -342,11 +342,11 @@ def _faults(
             if outdoors[row]:
                 require_within("absorption", soaked_gain, 0.0, 1.0)
             for mass_kg in masses_kg[:, row].tolist():
-                require_positive("cast mass", mass_kg, "kg")
+                require_positive("cast-mass", mass_kg, "kg")
             for layer in takeoffs[row].layers:
-                require_not_negative("volume of a layer", layer.volume_m3, "m³")
+                require_not_negative("volume-of-a-layer", layer.volume_m3, "m³")
             for insert in takeoffs[row].piece.inserts:
-                require_not_negative("mass of inserts", insert.mass_kg, "kg")
+                require_not_negative("mass-of-inserts", insert.mass_kg, "kg")
         except FaultError as error:
             faults[row] = error
     return faults
@@ -440,7 +440,7 @@ def _boards_kg(takeoffs: Sequence[PieceTakeoff], settings: HandlingSettings) -> 
     return boards_kg
 
 
-def soil_in(shape: shapes.Shape, solid: Solid) -> tuple[float, str] | None:
+def soil_in(shape: shapes.Shape, solid: Solid) -> tuple[float, Message | None] | None:
     """Volume of a planter's hollow, m³, and what was assumed of it; None for a shape that holds none (a closed box).
 
     A box holds its outer volume less its own concrete; drain holes and fillets are as the solid has them. Of any other
@@ -450,22 +450,22 @@ def soil_in(shape: shapes.Shape, solid: Solid) -> tuple[float, str] | None:
     if held is None:
         return None
     volume_m3, exact = held
-    return volume_m3, "" if exact else "soil: the box around the planter is taken for its outer volume"
+    return volume_m3, None if exact else message("assumed-soil-box")
 
 
 def _assumptions(
-    takeoffs: Sequence[PieceTakeoff], soaked_gain: float, soil: Sequence[str]
-) -> Iterator[tuple[str, ...]]:
+    takeoffs: Sequence[PieceTakeoff], soaked_gain: float, soil: Sequence[Message | None]
+) -> Iterator[tuple[Message, ...]]:
     """Assumptions of each piece; the pieces of which the same is said share them."""
 
     @cache
-    def said(outdoors: bool | None, use: Use, of_soil: str) -> tuple[str, ...]:
-        assumptions = ["transport weight taken as the demould weight: no drying counted"]
+    def said(outdoors: bool | None, use: Use, of_soil: Message | None) -> tuple[Message, ...]:
+        assumptions = [message("assumed-transport-weight")]
         if outdoors:
-            assumptions.append(f"Outdoors: lifted soaked, at least {soaked_gain:.0%} over oven-dry.")
+            assumptions.append(message("assumed-soaked", gain_share=soaked_gain))
         if outdoors is None and use in ("planter", "panel", "basin", "fire"):
-            assumptions.append("not said whether it stands outdoors: its soaked weight is not counted")
-        return (*assumptions, of_soil) if of_soil else tuple(assumptions)
+            assumptions.append(message("assumed-indoors"))
+        return tuple(assumptions) if of_soil is None else (*assumptions, of_soil)
 
     for taken, of_soil in zip(takeoffs, soil, strict=True):
         yield said(taken.piece.in_place.outdoors, taken.piece.use, of_soil)
@@ -483,15 +483,12 @@ def weight_workings(mark: str, weight: Weight) -> Iterator[Working]:
     cast_kg = {stage: band.nominal_kg - inserts_kg for stage, band in weight.by_stage.items()}
     lifted_kg = [mass_kg for stage, mass_kg in cast_kg.items() if stage != "fresh"]
     for stage, source in (
-        ("fresh", "sum over layers of volume · fresh density"),
-        ("demould", "sealed under plastic little water goes: demould weight is fresh weight"),
-        (
-            "installed",
-            "sum over layers of volume · density; oven-dry by ASTM C567, extended to pozzolans, plus 50 kg/m³",
-        ),
+        ("fresh", "source-weight-fresh"),
+        ("demould", "source-weight-stripped"),
+        ("installed", "source-weight-installed"),
     ):
         values = {"concrete_kg": cast_kg[stage], "inserts_kg": inserts_kg}  # type: ignore[index]
-        yield figure(f"{at}.{stage}_kg", "concrete_kg + inserts_kg", values, "kg", source)
+        yield figure(f"{at}.{stage}_kg", "concrete_kg + inserts_kg", values, "kg", message(source))
     edges = weight.tolerance.edges(inserts_kg)
     high = {"low_air": weight.tolerance.low_air, **edges}
     yield HIGH.working(f"{at}.high_kg", heaviest_kg=max(cast_kg.values()), **high)
@@ -501,7 +498,7 @@ def weight_workings(mark: str, weight: Weight) -> Iterator[Working]:
         HIGH.text,
         {"heaviest_kg": max(lifted_kg), **high},
         "kg",
-        "high side of the heaviest stage at which the bare piece is lifted, wet outdoors included",
+        message("source-lift"),
     )
     yield figure(
         f"{at}.turn_kg",
@@ -520,7 +517,7 @@ def weight_workings(mark: str, weight: Weight) -> Iterator[Working]:
                 "inserts_kg": inserts_kg,
             },
             "kg",
-            "the greater of fresh mass and the workshop's gain of oven-dry mass, from memory; no test",
+            message("source-soaked"),
         )
     if weight.filled_kg is not None and weight.soil_kg is not None:
         yield figure(
@@ -528,5 +525,5 @@ def weight_workings(mark: str, weight: Weight) -> Iterator[Working]:
             "planter_kg + soil_kg",
             {"planter_kg": weight.filled_kg - weight.soil_kg, "soil_kg": weight.soil_kg},
             "kg",
-            "high side of the wet planter, filled to the rim with wet soil; common practice",
+            message("source-filled"),
         )

@@ -17,6 +17,7 @@ from typing import Any
 
 from estimator.money import round2
 from geometry.frozen import frozen
+from geometry.message import Message
 
 SIGNS = str.maketrans({"·": "*", "−": "-", "^": "**"})  # of printed arithmetic, as Python writes them
 
@@ -40,7 +41,7 @@ class Working:
     figure   dotted path in the document, a list entry by its mark or name: pieces.C1.weight.lift_kg
     formula  over the names in `values`
     result   in `unit`, as the document holds it
-    source   standard, table, paper or practice; and what it assumes
+    source   standard, table, paper or practice, and what it assumes; in words where Python asks for one working
     """
 
     figure: str
@@ -48,7 +49,7 @@ class Working:
     values: Values
     result: float
     unit: str
-    source: str
+    source: Message | str
 
 
 @frozen
@@ -57,9 +58,10 @@ class Formula:
 
     text    plain arithmetic over names
     unit    of the result
-    source  standard, table, paper or practice; and what it assumes
+    source  standard, table, paper or practice, and what it assumes
 
-    >>> tension = Formula("share_kg · leg_m / hook_m", "kg", "statics")
+    >>> from geometry.message import message
+    >>> tension = Formula("share_kg · leg_m / hook_m", "kg", message("picks-one"))
     >>> tension(share_kg=100.0, leg_m=2.0, hook_m=1.0)
     200.0
     >>> tension.working("rigging.A.tension_kg", share_kg=100.0, leg_m=2.0, hook_m=1.0).result
@@ -67,8 +69,8 @@ class Formula:
     """
 
     text: str
-    unit: str = ""
-    source: str = ""
+    unit: str
+    source: Message
 
     def __call__(self, **values: Any) -> Any:
         """The result for these values: a float, or an array where arrays come in and no function stands in the text."""
@@ -84,19 +86,21 @@ class Formula:
         return figure(path, self.text, values, self.unit, self.source)
 
 
-def figure(path: str, formula: str, values: Values, unit: str, source: str) -> Working:
+def figure(path: str, formula: str, values: Values, unit: str, source: Message) -> Working:
     """The figure at `path` of the document, computed by the text of its own formula.
 
     Raises ValueError for a text that is no formula, TypeError for a name without a value or a value without a name:
     faults of the program.
 
-    >>> figure("cost.tax", "round2(share · price)", {"share": 0.0725, "price": 812.4}, "USD", "the job's terms").result
+    >>> from geometry.message import message
+    >>> terms = message("source-terms-price")
+    >>> figure("cost.tax", "round2(share · price)", {"share": 0.0725, "price": 812.4}, "USD", terms).result
     58.9
     """
     return Working(path, formula, values, parsed(formula)(**values), unit, source)
 
 
-def money(path: str, formula: str, values: Values, currency: str, source: str) -> Working:
+def money(path: str, formula: str, values: Values, currency: str, source: Message) -> Working:
     """The amount at `path`, computed by the text of its formula and exact to the cent, as every amount is."""
     return Working(path, formula, values, float(round2(parsed(formula)(**values))), currency, source)
 

@@ -259,11 +259,11 @@ class Box(Shape):
         levels = levels_of_stacks([stack], [])
         return FormPlan(turned_over(levels) if self.open else levels, self.opening_outlines(), self.leans)
 
-    def board_name(self, role: str, side: str, number: int, *, raised: bool) -> str:
+    def board_name(self, role: str, side: str, number: int, *, raised: bool) -> Message:
         if role == "cover":
-            return "core top"
-        run = "long side" if side in ("front", "back") else "short side"
-        return f"core {run}" if role == "inside" else run
+            return message("board-core-top")
+        run = "long" if side in ("front", "back") else "short"
+        return message("board-core-run" if role == "inside" else "board-run", run=run)
 
     def view(self) -> PlanView:
         body = box_body(self)

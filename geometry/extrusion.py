@@ -199,9 +199,9 @@ class Extrusion(Shape):
     def edge_numbers(self) -> Literal["plan", "section"] | None:
         return "section"
 
-    def board_name(self, role: str, side: str, number: int, *, raised: bool) -> str:
+    def board_name(self, role: str, side: str, number: int, *, raised: bool) -> Message:
         if role == "edge":
-            return f"side {number}"
+            return message("board-side", number=str(number))
         return Shape.board_name(self, role, side, number, raised=raised)
 
     def view(self) -> PlanView:

@@ -191,8 +191,10 @@ class Outline(SlicedShape):
         upright = self.wall_m is not None and self.open != "top"
         return FormPlan(turned_over(levels) if upright else levels, self.opening_outlines())
 
-    def board_name(self, role: str, side: str, number: int, *, raised: bool) -> str:
-        return "core top" if role == "cover" else SlicedShape.board_name(self, role, side, number, raised=raised)
+    def board_name(self, role: str, side: str, number: int, *, raised: bool) -> Message:
+        if role == "cover":
+            return message("board-core-top")
+        return SlicedShape.board_name(self, role, side, number, raised=raised)
 
     def manifold(self) -> Any:
         return manifold_of_stack(self.stack())

@@ -294,15 +294,15 @@ class Panel(SlicedShape):
         slices = self.slices()
         return FormPlan(levels_of_zones(slices.zones), slices.openings)
 
-    def board_name(self, role: str, side: str, number: int, *, raised: bool) -> str:
-        own_side = OWN_SIDE.get(side, side)
+    def board_name(self, role: str, side: str, number: int, *, raised: bool) -> Message:
+        own_side = message(f"side-{OWN_SIDE.get(side, side)}")
         if role == "edge":
-            return f"{own_side} end of a return or rib" if raised else f"{own_side} edge"
+            return message("board-return-end" if raised else "board-side-edge", side=own_side)
         if role == "inside" and self.ribs is None:
-            return f"{own_side} return, inside"
+            return message("board-return-inside", side=own_side)
         if role == "inside":
-            return "bay, across" if side in ("left", "right") else "bay, along"
-        return "cover"
+            return message("board-bay", way="across" if side in ("left", "right") else "along")
+        return message("board-cover")
 
     def manifold(self) -> Any:
         return manifold_of_stack(self.stack())

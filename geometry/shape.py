@@ -370,16 +370,16 @@ class Shape(ABC):
     def form(self) -> FormPlan | None:
         """The shape as it stands in a form of boards; None where boards cannot make it."""
 
-    def board_name(self, role: str, side: str, number: int, *, raised: bool) -> str:
+    def board_name(self, role: str, side: str, number: int, *, raised: bool) -> Message:
         """Shop name of an edge board, an inside board or a cover of its form.
 
         raised  the board stands above the base board
         """
         if role == "cover":
-            return "cover"
+            return message("board-cover")
         if role == "inside":
-            return "core side"
-        return f"upper edge {number}" if raised else f"edge {number}"
+            return message("board-core-side")
+        return message("board-edge-upper" if raised else "board-edge", number=str(number))
 
     @abstractmethod
     def manifold(self) -> Any:

@@ -316,14 +316,14 @@ class Slab(SlicedShape):
         slices = replace(self, thickness_m=thickest, taper=None, edge_profiles=()).slices()
         return FormPlan(levels_of_zones(slices.zones), slices.openings)
 
-    def board_name(self, role: str, side: str, number: int, *, raised: bool) -> str:
+    def board_name(self, role: str, side: str, number: int, *, raised: bool) -> Message:
         match role:
             case "inside":
-                return f"{side} drop, inside"
+                return message("board-drop-inside", side=message(f"side-{side}"))
             case "edge":
-                return f"{side} end of a drop" if raised else f"{side} edge"
+                return message("board-drop-end" if raised else "board-side-edge", side=message(f"side-{side}"))
             case _:
-                return "cover"
+                return message("board-cover")
 
     def manifold(self) -> Any:
         from manifold3d import Manifold, OpType

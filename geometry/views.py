@@ -383,7 +383,7 @@ def section_of_facets(vertices: Floats, facets: Ints, at_m: float) -> CrossSecti
 # Plan area
 
 
-AREA_BOXED = "plan area: the mesh is too large to be projected, its outer box is taken."
+AREA_BOXED = message("area-boxed")
 
 
 @frozen
@@ -392,12 +392,12 @@ class PlanArea:
 
     gross_m2  openings in
     net_m2    openings out
-    note      what is not exact; "" where all is
+    note      what is not exact; None where all is
     """
 
     gross_m2: float
     net_m2: float
-    note: str = ""
+    note: Message | None = None
 
 
 def plan_area_of_facets(vertices: Floats, facets: Ints) -> PlanArea:

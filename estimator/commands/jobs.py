@@ -132,7 +132,7 @@ def run_explain(path: Path, figure: str) -> None:
         for line in values_lines(working, units):
             print(f"    {line}")
         print(f"  = {result_text(working, units)}")
-        print(words("explain-source", source=working.source))
+        print(words("explain-source", source=words.text(working.source)))
     if any(part in LIFTED_BY for working in workings for part in working.figure.split(".")):
         print()
         print(words("deferral"))

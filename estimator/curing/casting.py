@@ -9,7 +9,7 @@ from estimator.curing.hydration import ADIABATIC, Hydration, Unmodelled
 from estimator.errors import FaultError
 from estimator.workshop import CuringSettings
 from geometry.frozen import frozen
-from geometry.message import message
+from geometry.message import Message, message
 
 SAME = 0.03
 """A limit that differs by less from the printed one is the same in other units: 55 °F is printed as 13 °C."""
@@ -25,7 +25,7 @@ class Limit:
     name: str
     value: float
     unit: str
-    source: str
+    source: Message
 
 
 def limits_of(settings: CuringSettings) -> tuple[Limit, ...]:
@@ -33,26 +33,26 @@ def limits_of(settings: CuringSettings) -> tuple[Limit, ...]:
     evaporation = settings.evaporation_most_kg_m2_s * HOUR_S
     fume = evaporation * settings.evaporation_silica_fume
     table = (  # name, the shop's, as printed, unit, where that is printed
-        ("peak temperature", settings.peak_most_c, 70.0, "°C", "ACI 301-20 (160 °F)"),
-        ("core to surface", settings.core_surface_difference_k, 19.0, "K", "ACI 301-20 (35 °F)"),
-        (THIN_SECTIONS, settings.thin_section_least_c, 13.0, "°C", "ACI 306R (55 °F)"),
+        ("peak temperature", settings.peak_most_c, 70.0, "°C", "aci-301"),
+        ("core to surface", settings.core_surface_difference_k, 19.0, "K", "aci-301"),
+        (THIN_SECTIONS, settings.thin_section_least_c, 13.0, "°C", "aci-306"),
         (
             "polymer solids that replace wet curing",
             settings.polymer_for_dry_cure,
             0.05,
             "of cementitious",
-            "common practice, 5 to 6 %",
+            "practice-polymer",
         ),
-        ("stripping", settings.strip_from_s / HOUR_S, 16.0, "h", "common practice, 16 to 24 h"),
-        ("damp curing", settings.wet_cure_s / DAY_S, 7.0, "days", "common practice, 7 days"),
-        ("evaporation", evaporation, 1.0, "kg/m²h", "ACI 305R-91"),  # 0.2 lb/ft²/h
-        ("evaporation with silica fume", fume, 0.5, "kg/m²h", "about half, as cited beside ACI 305R-91"),
+        ("stripping", settings.strip_from_s / HOUR_S, 16.0, "h", "practice-strip"),
+        ("damp curing", settings.wet_cure_s / DAY_S, 7.0, "days", "practice"),
+        ("evaporation", evaporation, 1.0, "kg/m²h", "aci-305"),  # 0.2 lb/ft²/h
+        ("evaporation with silica fume", fume, 0.5, "kg/m²h", "aci-305-fume"),
         (
             "mix water lost before the cover",
             settings.water_loss_most,
             0.05,
             "of mix water",
-            "a planning figure, no standard's",
+            "planning",
         ),
     )
     return tuple(
@@ -60,7 +60,7 @@ def limits_of(settings: CuringSettings) -> tuple[Limit, ...]:
             name,
             value,
             unit,
-            source if abs(value - printed) <= SAME * printed else f"set by the workshop; {printed:g} by {source}",
+            message(f"limit-{source}" if abs(value - printed) <= SAME * printed else "limit-of-shop"),
         )
         for name, value, printed, unit, source in table
     )

@@ -43,7 +43,7 @@ SILICA_FUME_HEAT_J_KG = 330_000.0  # Riding et al., ACI Materials Journal 109(6)
 ADIABATIC = Formula(
     "cementitious · heat · ultimate_degree / (density · specific_heat)",
     "K",
-    "heat and degree of hydration by Schindler & Folliard, ACI Mat. J. 102(1), 2005; if no heat were lost",
+    message("source-adiabatic"),
 )
 
 

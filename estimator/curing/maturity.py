@@ -21,12 +21,12 @@ Array: TypeAlias = NDArray[np.float64]
 EVAPORATION = Formula(
     "5 · ((concrete_c + 18)^2.5 − humidity · (air_c + 18)^2.5) · (wind_km_h + 4) / 1000000",
     "kg/m²h",
-    "Uno, ACI Materials Journal 95(4), 1998",
+    message("source-evaporation"),
 )
 WATER_LOST = Formula(
     "max(0, rate_kg_m2_h) · uncovered_h / (thickness_m · water_kg_m3)",
     "",
-    "one open face, wet throughout; thinnest section",
+    message("source-water-lost"),
 )
 GAS_CONSTANT_J_MOL_K = 8.314462618  # CODATA
 KELVIN_AT_ZERO_C = 273.15

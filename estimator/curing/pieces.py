@@ -358,7 +358,7 @@ def curing_workings(mark: str, curing: PieceCuring) -> Iterator[Working]:
             "max(cover_time_h, earliest_demould_h)",
             {"cover_time_h": curing.cover_time_h, "earliest_demould_h": plan.earliest_demould_h},
             "h",
-            "overnight by common practice; demould age by the heat model, heat low",
+            message("source-covered"),
         )
 
 
@@ -381,6 +381,5 @@ def _peak_workings(at: str, curing: PieceCuring) -> Iterator[Working]:
             "placed_c + kept · heat_factor · adiabatic_rise_k",
             {"placed_c": placed_c, "kept": (peak_c - placed_c) / (factor * rise_k), **values},
             "°C",
-            "kept: share of the rise left at the peak under the cover, by the heat model through the thickest section; "
-            "heat ±15 %, since measured heat (NIST, ASTM C186) stands 12 to 13 % above the model",
+            message("source-peak"),
         )

@@ -47,7 +47,7 @@ _checked = lru_cache(maxsize=256)(PassageCheck)  # a piece passes a place in one
 def check_passage(sizes_m: OuterSizes, place: Passage, clearance_m: float) -> PassageCheck:
     """Check a piece, given by its three outer sizes in any order, m, against one place on its way."""
     for size_m in sizes_m:
-        require_positive("size of the piece", size_m, "m")
+        require_positive("size-of-the-piece", size_m, "m")
     require_not_negative("clearance", clearance_m, "m")
     match place:
         case Opening():
@@ -91,8 +91,8 @@ def longest_through_turn(from_width_m: float, to_width_m: float, thickness_m: fl
     >>> round(longest_through_turn(1.0, 1.0, 0.0), 4)
     2.8284
     """
-    require_positive("width of the passage", from_width_m, "m")
-    require_positive("width of the passage", to_width_m, "m")
+    require_positive("width-of-the-passage", from_width_m, "m")
+    require_positive("width-of-the-passage", to_width_m, "m")
     require_not_negative("thickness", thickness_m, "m")
     a, b, t = from_width_m, to_width_m, thickness_m
     if t >= min(a, b):
@@ -135,7 +135,7 @@ def _check_turn(sizes_m: OuterSizes, turn: Turn, clearance_m: float) -> PassageC
 
 
 def _check_stairs(sizes_m: OuterSizes, stairs: Stairs, clearance_m: float) -> PassageCheck:
-    require_within("pitch of the stairs", stairs.pitch_deg, 0.0, 60.0, "°")
+    require_within("pitch-of-the-stairs", stairs.pitch_deg, 0.0, 60.0, "°")
     # carried along the slope, so the height that is left is the headroom square to the slope
     width = stairs.width_m - clearance_m
     height = stairs.headroom_m * cos(radians(stairs.pitch_deg)) - clearance_m
@@ -197,7 +197,7 @@ def seam_places(
     (1.0,)
     """
     require_positive("length", length_m, "m")
-    require_positive("longest part", longest_part_m, "m")
+    require_positive("longest-part", longest_part_m, "m")
     require_not_negative("margin", margin_m, "m")
     barred = _merged([(start - margin_m, end + margin_m) for start, end in cutouts_m])
     reach = [0.0]  # the farthest place of each seam, from the left

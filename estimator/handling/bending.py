@@ -149,8 +149,8 @@ def support_beam(
         if not 0.0 <= spread.from_m <= spread.to_m <= length_m * (1.0 + 1e-9):
             raise FaultError("", message("load-off-piece", from_m=spread.from_m, to_m=spread.to_m, length_m=length_m))
     for point in points:
-        require_not_negative("point load", point.n, "N")
-        require_within("point load", point.at_m, 0.0, length_m, "m")
+        require_not_negative("point-load", point.n, "N")
+        require_within("point-load", point.at_m, 0.0, length_m, "m")
     total_n = sum(s.n_per_m * (s.to_m - s.from_m) for s in spreads) + sum(p.n for p in points)
     moment = sum(s.n_per_m * (s.to_m - s.from_m) * ((s.from_m + s.to_m) / 2.0 - first) for s in spreads)
     moment += sum(p.n * (p.at_m - first) for p in points)
@@ -254,9 +254,9 @@ class CarryCheck(_CarryCheck, Verdict):
     __slots__ = ()
 
     @property
-    def source(self) -> str:
+    def source(self) -> Message:
         """Where the stress comes from, for its working."""
-        return f"statics on the net cross-section at {self.at_m:.3f} m along the piece, the weaker face down"
+        return message("source-bending-carry", at_m=self.at_m)
 
 
 def check_carry(
@@ -282,9 +282,9 @@ def check_carry(
     """
     if not dynamic_factor >= 1.0:
         raise FaultError("", message("dynamic-factor-low", factor=dynamic_factor))
-    require_positive("required factor against cracking", required_factor)
+    require_positive("required-factor-against-cracking", required_factor)
     if first_crack_pa is not None:
-        require_positive("first-crack strength", first_crack_pa, "Pa")
+        require_positive("first-crack-strength", first_crack_pa, "Pa")
     if not stretches:
         raise FaultError("", message("no-cross-sections"))
     length_m = stretches[-1].to_m

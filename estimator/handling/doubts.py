@@ -117,9 +117,9 @@ def check_rating(what: Gear, load_kg: float, rating_kg: float | None) -> RatingC
     >>> check_rating("elevator", 410.0, None).verdict
     'missing'
     """
-    require_not_negative(f"load on the {what}", load_kg, "kg")
+    require_not_negative(message("quantity-load-on", gear=gear_message(what)), load_kg, "kg")
     if rating_kg is not None:
-        require_positive(f"rating of the {what}", rating_kg, "kg")
+        require_positive(message("quantity-rating", gear=gear_message(what)), rating_kg, "kg")
     return RatingCheck(what, load_kg, rating_kg)
 
 

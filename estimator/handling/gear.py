@@ -536,7 +536,7 @@ def rigging_workings(at: str, rig: Rigging) -> Iterator[Working]:
             "load_kg · part",
             {"load_kg": rig.load_kg, "part": leg.share_kg / rig.load_kg},
             "kg",
-            f"statics about the centre of gravity; {rig.shares.assumption}",
+            message("source-leg-share", shares=rig.shares.assumption),
         )
         formula, values = "share_kg", {"share_kg": leg.share_kg}
         if rig.hook_m is not None:
@@ -546,7 +546,7 @@ def rigging_workings(at: str, rig: Rigging) -> Iterator[Working]:
             formula,
             values,
             "kg",
-            "share over the sine of the leg's angle from the horizontal; never under 30°, practice of ASME B30.9",
+            message("source-leg-tension"),
         )
     if rig.inserts:
         insert = max(rig.inserts, key=lambda insert: insert.required_ultimate_kg)

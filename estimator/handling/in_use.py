@@ -28,7 +28,7 @@ from geometry.message import Message, message
 from geometry.solid import Solid
 
 ANCHOR_NOTE = message("anchor-loads")
-DEAD_LOAD = "statics: dead load and its eccentricity only; wind and seismic load are for a licensed engineer"
+DEAD_LOAD = message("source-dead-load")
 COUPLE = Formula("weight_kg · gravity_m_s2 · out_m", "N·m", DEAD_LOAD)
 PUSH = Formula("couple_n_m / lever_m", "N", DEAD_LOAD)
 NOT_DESIGNED = message("brackets-suggested")
@@ -60,9 +60,9 @@ def hung_panel(
     sum to more than the weight.
     """
     require_positive("weight", weight_kg, "kg")
-    require_not_negative("distance of the center of gravity from the bearing", out_m, "m")
-    require_positive("lever between anchors and foot", lever_m, "m")
-    require_finite("center of gravity along the panel", center_x_m, "m")
+    require_not_negative("distance-of-the-center-of-gravity-from-the-bearing", out_m, "m")
+    require_positive("lever-between-anchors-and-foot", lever_m, "m")
+    require_finite("center-of-gravity-along-the-panel", center_x_m, "m")
     if len(anchors_x_m) < 2:
         raise FaultError("", message("anchors-too-few", count=len(anchors_x_m)))
     shares = [0.0] * len(anchors_x_m)
@@ -130,7 +130,7 @@ def counter_load(weight_kg: float, length_m: float, supported_depth_m: float) ->
     """Dead load of a counter by length and by supported area; people leaning and appliances come on top."""
     require_positive("weight", weight_kg, "kg")
     require_positive("length", length_m, "m")
-    require_positive("supported depth", supported_depth_m, "m")
+    require_positive("supported-depth", supported_depth_m, "m")
     return CounterLoad(weight_kg / length_m, weight_kg / (length_m * supported_depth_m))
 
 
@@ -176,7 +176,7 @@ def wall_stress(depth_m: float, length_m: float, thickness_m: float, soil_kg_m3:
     >>> round(wall_stress(0.6, 2.0, 0.016, 1762.0, 0.5) / 1e6, 1)
     7.3
     """
-    for name, value in (("depth of the soil", depth_m), ("length", length_m), ("wall", thickness_m)):
+    for name, value in (("soil-depth", depth_m), ("length", length_m), ("wall", thickness_m)):
         require_positive(name, value, "m")
     pressure_pa = pressure_ratio * soil_kg_m3 * STANDARD_GRAVITY_M_S2 * depth_m
     moment_n = min(pressure_pa * depth_m**2 / 6.0, pressure_pa * length_m**2 / 12.0)
@@ -203,8 +203,8 @@ def check_overhang(
     """
     require_positive("length", length_m, "m")
     require_not_negative("overhang", overhang_m, "m")
-    require_not_negative("allowed overhang", allowed_m, "m")
-    require_finite("center of gravity behind the support's edge", center_behind_edge_m, "m")
+    require_not_negative("allowed-overhang", allowed_m, "m")
+    require_finite("center-of-gravity-behind-the-supports-edge", center_behind_edge_m, "m")
     over = Overhang(overhang_m, allowed_m, center_behind_edge_m > 0.0, ())
     if not over.needs_support:
         return over
@@ -218,7 +218,7 @@ def bracket_places(length_m: float, spacing_m: float) -> tuple[float, ...]:
     [0.3, 0.9, 1.5]
     """
     require_positive("length", length_m, "m")
-    require_positive("spacing of brackets", spacing_m, "m")
+    require_positive("spacing-of-brackets", spacing_m, "m")
     count = max(1, ceil(length_m / spacing_m - 1e-9))
     bay_m = length_m / count
     return tuple(bay_m * (number + 0.5) for number in range(count))
@@ -375,7 +375,7 @@ def _hung(piece: Piece, size_m: tuple[float, float, float], center_m: list[float
     for place_m in (min(anchors_m), max(anchors_m)):
         _within("in_place.anchors", "anchor", place_m, length_m)
     lever_m = piece.in_place.anchor_height_m or UPPER_PART * height_m
-    _within("in_place.anchor_height", "height of the anchors", lever_m, height_m)
+    _within("in_place.anchor_height", "anchor-height", lever_m, height_m)
     slices = piece.shape.slices()
     if slices is None:
         out_m = max(center_m[2], deep_m - center_m[2])  # not known which side hangs: the worse
@@ -409,5 +409,5 @@ def in_use_workings(at: str, used: InUse) -> Iterator[Working]:
             "weight_kg / supported_m2",
             {"weight_kg": standing.weight_kg, "supported_m2": standing.weight_kg / standing.kg_per_m2},
             "kg/m²",
-            "high-side weight on its plan, less an overhang; the posted or designed floor load governs",
+            message("source-floor-load"),
         )

@@ -151,7 +151,7 @@ def grip_of(size_m: Sequence[float], center_m: Sequence[float], *, on_edge: bool
     if not on_edge and across == 2:
         thin, across = across, thin
     part = center_m[across] / size_m[across]
-    require_within("center of gravity across the piece", part, 0.0, 1.0)
+    require_within("center-of-gravity-across-the-piece", part, 0.0, 1.0)
     return Grip(
         length_m=size_m[along],
         center_m=center_m[along],
@@ -170,7 +170,7 @@ def on_slope(grip: Grip, center_above_hands_m: float, pitch_deg: float) -> Grip:
     Either end may be the lower, so it is the heavier that is. Source: statics of a body tilted by the pitch: the
     center moves by height · tan(pitch) along the carried length.
     """
-    require_not_negative("height of the center of gravity over the hands", center_above_hands_m, "m")
+    require_not_negative("height-of-the-center-of-gravity-over-the-hands", center_above_hands_m, "m")
     require_within("pitch", pitch_deg, 0.0, 60.0, "°")
     lean_m = center_above_hands_m * tan(radians(pitch_deg))
     from_end_m = min(grip.center_m, grip.length_m - grip.center_m)
@@ -285,10 +285,8 @@ def crew_most(name: LiftName, settings: HandlingSettings) -> int:
     return max(1, min(most, int(settings.crew_most)))
 
 
-NIOSH = (
-    "NIOSH 94-110: a filter for one person's share of the lift-off, not a limit; it covers neither carrying nor teams"
-)
-TEAM = "HSE L23 team rule and INDG143 guideline weight: filters that ask for an assessment, not limits"
+NIOSH = message("source-niosh")
+TEAM = message("source-team")
 
 
 def lift_workings(at: str, lift: HandLift) -> Iterator[Working]:
@@ -299,9 +297,13 @@ def lift_workings(at: str, lift: HandLift) -> Iterator[Working]:
     task = lift.task
     yield _share(f"{at}.share_kg", lift)
     from_m, to_m = task.hands_m
-    hands = (
-        f"{NIOSH}; hands {from_m:.2f} to {to_m:.2f} m high and {task.reach_m:.2f} m out, no twist, "
-        f"{task.lifts_per_min:g} a minute for {task.duration_h:g} h, poor grip"
+    hands = message(
+        "source-niosh-hands",
+        from_m=from_m,
+        to_m=to_m,
+        reach_m=task.reach_m,
+        lifts=f"{task.lifts_per_min:g}",
+        hours=f"{task.duration_h:g}",
     )
     for end, recommended in (("origin", task.origin), ("destination", task.destination)):
         values = recommended.values
@@ -336,5 +338,4 @@ def _share(path: str, lift: HandLift) -> Working:
             "other_hold_m": abs(far.position_m - lift.grip.center_m),
             "side": side,
         }
-    source = "statics about the centre of gravity, heavier end and side"
-    return figure(path, formula, values, "kg", f"{source}; within the workshop's {crew.limit_kg:.1f} kg a person")
+    return figure(path, formula, values, "kg", message("source-share", low_limit_kg=crew.limit_kg))

@@ -31,18 +31,17 @@ FACE_UP: tuple[GearStage, ...] = ("yard", "install")  # of them, after the flip:
 ADHESION = Formula(
     "adhesion_pa · form_area_m2 / gravity_m_s2",
     "kg",
-    "adhesion by form face from trade guides (oiled steel read, timber from memory), on the form's faces",
+    message("source-adhesion"),
 )
 LOAD = Formula(
     "(weight_kg + adhesion_kg) · dynamic_factor",
     "kg",
-    "high side of the weight and the form's adhesion first, then the dynamic factor of the stage; at the strip 1.3 "
-    "flat and 1.4 with reveals or knock-outs; from memory",
+    message("source-load"),
 )
 INSERT_STRENGTH = Formula(
     "tension_kg · design_factor",
     "kg",
-    "29 CFR 1926.704: four times the greatest load intended; the pull of the leg is taken for it",
+    message("source-insert"),
 )
 
 
@@ -104,9 +103,9 @@ class InsertCheck:
     ultimate_kg: float | None
 
     def __post_init__(self) -> None:
-        require_positive("load on the insert", self.load_kg, "kg")
+        require_positive("load-on-the-insert", self.load_kg, "kg")
         if self.ultimate_kg is not None:
-            require_positive("ultimate strength of the insert", self.ultimate_kg, "kg")
+            require_positive("ultimate-strength-of-the-insert", self.ultimate_kg, "kg")
 
     @property
     def required_ultimate_kg(self) -> float:
@@ -138,7 +137,7 @@ def adhesion_mass(form_area_m2: float, adhesion_pa: float) -> float:
     >>> round(adhesion_mass(1.0, 1000.0), 1)
     102.0
     """
-    require_not_negative("form area", form_area_m2, "m²")
+    require_not_negative("form-area", form_area_m2, "m²")
     require_not_negative("adhesion", adhesion_pa, "Pa")
     mass_kg: float = ADHESION(adhesion_pa=adhesion_pa, form_area_m2=form_area_m2, gravity_m_s2=STANDARD_GRAVITY_M_S2)
     return mass_kg
@@ -165,7 +164,7 @@ def gear_loads(
         if weight_kg is None:
             continue
         if not 0.0 < weight_kg < inf:
-            require_positive(f"weight at the {stage} stage", weight_kg, "kg")
+            require_positive(message("quantity-weight-at", stage=stage), weight_kg, "kg")
         factor = dynamic_factors.get(stage)
         if factor is None:
             raise FaultError("", message("dynamic-factor-missing", stage=stage))

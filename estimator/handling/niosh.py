@@ -133,28 +133,28 @@ def horizontal_multiplier(reach_m: float, form: EquationForm = METRIC) -> float:
     >>> round(horizontal_multiplier(0.50), 3)
     0.5
     """
-    require_not_negative("horizontal reach H", reach_m, "m")
+    require_not_negative("horizontal-reach-h", reach_m, "m")
     reach = _in(form, reach_m)
     return 0.0 if reach > form.reach_limit else form.reach / max(reach, form.reach)
 
 
 def vertical_multiplier(height_m: float, form: EquationForm = METRIC) -> float:
     """VM = 1 − 0.003 |V − 75| cm (1 − 0.0075 |V − 30| in); 0 above 175 cm (70 in)."""
-    require_not_negative("hand height V", height_m, "m")
+    require_not_negative("hand-height-v", height_m, "m")
     height = _in(form, height_m)
     return 0.0 if height > form.height_limit else 1.0 - form.height_slope * abs(height - form.knuckle_height)
 
 
 def distance_multiplier(travel_m: float, form: EquationForm = METRIC) -> float:
     """DM = 0.82 + 4.5 / D cm (0.82 + 1.8 / D in); D under 25 cm counts as 25, beyond 175 cm (70 in) it is 0."""
-    require_not_negative("vertical travel D", travel_m, "m")
+    require_not_negative("vertical-travel-d", travel_m, "m")
     travel = _in(form, travel_m)
     return 0.0 if travel > form.travel_limit else 0.82 + form.travel_term / max(travel, form.travel)
 
 
 def asymmetry_multiplier(asymmetry_deg: float) -> float:
     """AM = 1 − 0.0032 A; 0 above 135°."""
-    require_within("asymmetry angle A", asymmetry_deg, 0.0, 180.0, "°")
+    require_within("asymmetry-angle-a", asymmetry_deg, 0.0, 180.0, "°")
     return 0.0 if asymmetry_deg > MAX_ASYMMETRY_DEG else 1.0 - 0.0032 * asymmetry_deg
 
 
@@ -170,8 +170,8 @@ def frequency_multiplier(
     Beyond the last row of a column FM is 0; between that row and the next it is 0 too, not interpolated toward 0,
     since the table gives no value there that is known to be safe.
     """
-    require_not_negative("lifting frequency F", lifts_per_min, "per minute")
-    require_not_negative("hand height V", origin_height_m, "m")
+    require_not_negative("lifting-frequency-f", lifts_per_min, "per minute")
+    require_not_negative("hand-height-v", origin_height_m, "m")
     require_finite("duration", duration_h, "h")
     if not 0.0 < duration_h <= MAX_DURATION_H:
         raise FaultError("", message("lifting-duration", hours=duration_h))
@@ -196,7 +196,7 @@ def coupling_multiplier(coupling: str, height_m: float, form: EquationForm = MET
     coupling   good (handles or a full wrap), fair, or poor (a bare edge, wet or dusty)
     """
     require_one_of("coupling", coupling, COUPLINGS)
-    require_not_negative("hand height V", height_m, "m")
+    require_not_negative("hand-height-v", height_m, "m")
     below, above = _COUPLING_TABLE[coupling]
     return above if _in(form, height_m) >= form.knuckle_height else below
 
@@ -208,8 +208,8 @@ def reach_when_unknown(depth_m: float, height_m: float, form: EquationForm = MET
     height_m   V, m; low is under 25 cm (10 in)
     Source: 94-110, p. 8.
     """
-    require_not_negative("depth of the piece W", depth_m, "m")
-    require_not_negative("hand height V", height_m, "m")
+    require_not_negative("depth-of-the-piece-w", depth_m, "m")
+    require_not_negative("hand-height-v", height_m, "m")
     base = form.unknown_reach if _in(form, height_m) >= form.reach else form.unknown_reach_low
     return (base + _in(form, depth_m) / 2.0) * form.unit_m
 
@@ -226,7 +226,7 @@ def recommended_weight(
     travel_m    D, vertical travel of the hands, m
     frequency   FM, as frequency_multiplier gives it for the origin
     """
-    require_within("frequency multiplier", frequency, 0.0, 1.0)
+    require_within("frequency-multiplier", frequency, 0.0, 1.0)
     hm = horizontal_multiplier(hands.reach_m, form)
     vm = vertical_multiplier(hands.height_m, form)
     dm = distance_multiplier(travel_m, form)
@@ -239,7 +239,7 @@ def recommended_weight(
 def lifting_index(load_kg: float, rwl_kg: float) -> float:
     """LI = load / RWL; infinite where the equation recommends no lift at all (RWL 0)."""
     require_not_negative("load", load_kg, "kg")
-    require_not_negative("recommended weight", rwl_kg, "kg")
+    require_not_negative("recommended-weight", rwl_kg, "kg")
     if rwl_kg == 0.0:
         return float("inf") if load_kg > 0.0 else 0.0
     return load_kg / rwl_kg

@@ -86,8 +86,8 @@ def room_for_hands(grip_edge_m: float, grip_spacing_m: float) -> int:
     >>> room_for_hands(2 * (0.4 + 0.4), 0.6)
     2
     """
-    require_not_negative("edge that can be held", grip_edge_m, "m")
-    require_positive("grip spacing", grip_spacing_m, "m")
+    require_not_negative("edge-that-can-be-held", grip_edge_m, "m")
+    require_positive("grip-spacing", grip_spacing_m, "m")
     return max(1, floor(grip_edge_m / grip_spacing_m + 1e-9))
 
 
@@ -110,9 +110,9 @@ def holds_of_team(persons: int, weight_kg: float, grip: Grip, uneven: float) -> 
 
 def _check(weight_kg: float, grip: Grip) -> None:
     require_positive("weight", weight_kg, "kg")
-    require_positive("carried length", grip.length_m, "m")
-    require_within("center of gravity along the carried length", grip.center_m, 0.0, grip.length_m, "m")
-    require_within("share of the heavier side", grip.heavier_side, 0.5, 1.0)
+    require_positive("carried-length", grip.length_m, "m")
+    require_within("center-of-gravity-along-the-carried-length", grip.center_m, 0.0, grip.length_m, "m")
+    require_within("share-of-the-heavier-side", grip.heavier_side, 0.5, 1.0)
 
 
 def _places(persons: int, weight_kg: float, grip: Grip, uneven: float) -> Sequence[tuple[float, int, float]]:
@@ -154,7 +154,7 @@ def crew_for(weight_high_kg: float, grip: Grip, limit_kg: float, room: int, most
     >>> crew_for(40.0, end, 22.7, room=8, most=4, uneven=1.25).persons      # the heavier end counts
     3
     """
-    require_positive("limit per person", limit_kg, "kg")
+    require_positive("limit-per-person", limit_kg, "kg")
     if room < 1:
         raise FaultError("", message("no-room-for-one", people=room))
     _check(weight_high_kg, grip)
@@ -209,7 +209,7 @@ def team_capacity(individual_kg: Sequence[float]) -> float:
     33.3
     """
     for weight in individual_kg:
-        require_not_negative("what one person lifts", weight, "kg")
+        require_not_negative("what-one-person-lifts", weight, "kg")
     factor = TEAM_FACTORS.get(len(individual_kg))
     if factor is None:
         raise FaultError("", message("no-team-factor", people=len(individual_kg)))
@@ -224,7 +224,7 @@ def even_team_capacity(persons: int | None, individual_kg: float) -> float | Non
 
 def iso_pair_capacity(individual_kg: float) -> float:
     """Two people by ISO 11228-1, kg: a note beside the team rule, never used where that gives less."""
-    require_positive("what one person lifts", individual_kg, "kg")
+    require_positive("what-one-person-lifts", individual_kg, "kg")
     return 2.0 * ISO_PAIR_FACTOR * individual_kg
 
 
@@ -269,8 +269,8 @@ def guideline_weight(
     >>> guideline_weight(0.8, 1.0, "close", "men", lifts_per_min=0.2, twist_deg=0.0)
     25.0
     """
-    require_not_negative("hand height", from_m, "m")
-    require_not_negative("hand height", to_m, "m")
+    require_not_negative("hand-height", from_m, "m")
+    require_not_negative("hand-height", to_m, "m")
     require_one_of("reach", reach, REACHES)
     require_one_of("lifter", lifter, LIFTERS)
     lowest, highest = sorted((from_m, to_m))
@@ -287,7 +287,7 @@ def frequency_reduction(lifts_per_min: float) -> float:
     Between the printed steps the stricter neighbor is taken; the unreduced weights hold up to about 30 lifts an
     hour (from memory). Source: HSE INDG143.
     """
-    require_not_negative("lifts per minute", lifts_per_min)
+    require_not_negative("lifts-per-minute", lifts_per_min)
     for up_to, reduction in ((0.5, 0.0), (2.0, 0.3), (8.0, 0.5)):
         if lifts_per_min <= up_to:
             return reduction

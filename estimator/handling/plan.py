@@ -528,5 +528,5 @@ def handling_workings(mark: str, handling: Handling) -> Iterator[Working]:
         "weight_kg + crate_kg",
         {"weight_kg": weight_kg, "crate_kg": handling.crated_kg - weight_kg},
         "kg",
-        "high-side transport weight, and a crate by the area of the piece: workshop's figure",
+        message("source-crated"),
     )

@@ -28,6 +28,7 @@ from estimator.handling.sections import FlatPiece, Rectangle, Stretch
 from estimator.handling.strength import Verdict
 from estimator.workings import Working, figure
 from geometry.frozen import frozen
+from geometry.message import Message, message
 
 SIDE_PER_THICKNESS = 7.5
 """Strip on either side of a pick that carries its row's moment, in thicknesses. Source: PCI practice, from memory."""
@@ -64,15 +65,10 @@ class PlateCheck(_PlateCheck, Verdict):
     __slots__ = ()
 
     @property
-    def source(self) -> str:
+    def source(self) -> Message:
         """Where the stress comes from, for its working."""
-        place = f"at {self.at_m:.3f} m, bending {self.direction} the piece"
-        if not self.by_strip:
-            return f"statics on the whole net cross-section {place}"
-        return (
-            f"{place}: the row's moment on 7.5 thicknesses on either side of each pick, at most half the plate (PCI "
-            "practice, from memory); inclined slings add V / tan α · e"
-        )
+        id = "source-bending-strip" if self.by_strip else "source-bending-section"
+        return message(id, at_m=self.at_m, direction=self.direction)
 
 
 @frozen
@@ -364,5 +360,5 @@ def bending_workings(at: str, check: CarryCheck | PlateCheck) -> Iterator[Workin
             "first_crack_pa / stress_pa",
             {"first_crack_pa": check.first_crack_pa, "stress_pa": check.stress_pa},
             "",
-            f"against the tested lower limit of proportionality; at least {check.required_factor:g} is asked for",
+            message("source-crack-factor", factor=f"{check.required_factor:g}"),
         )

@@ -47,10 +47,10 @@ def angle_from_horizontal(angle_deg: float, measured_from: str | None) -> float:
 
     measured_from   horizontal or vertical; None is refused, since guessing wrong can nearly double the tension
     """
-    require_finite("sling angle", angle_deg, "°")
+    require_finite("sling-angle", angle_deg, "°")
     if measured_from is None:
         raise FaultError("", message("sling-angle-without-reference", degrees=angle_deg))
-    require_one_of("sling angle measured from", measured_from, REFERENCES)
+    require_one_of("sling-angle-measured-from", measured_from, REFERENCES)
     angle = angle_deg if measured_from == "horizontal" else 90.0 - angle_deg
     if not MIN_SLING_ANGLE_DEG - _ANGLE_SLACK_DEG <= angle <= 90.0:
         raise FaultError("", message("sling-angle-outside", degrees=angle, least=MIN_SLING_ANGLE_DEG))
@@ -70,7 +70,7 @@ def sling_leg_tension(share_kg: float, angle_deg: float, measured_from: str | No
     >>> round(sling_leg_tension(1000.0, 30.0, "vertical"))
     1155
     """
-    require_not_negative("share of the leg", share_kg, "kg")
+    require_not_negative("share-of-the-leg", share_kg, "kg")
     return share_kg / sin(radians(angle_from_horizontal(angle_deg, measured_from)))
 
 
@@ -86,7 +86,7 @@ def legs_to_hook(
     The hook stands above the center of gravity, so uneven shares have legs of uneven angle; with shares by statics
     the horizontal pulls balance. Raises FaultError where a leg lies under 30° from the horizontal.
     """
-    require_positive("height of the hook above the picks", hook_height_m, "m")
+    require_positive("height-of-the-hook-above-the-picks", hook_height_m, "m")
     legs = []
     for (x, y), share_kg in zip(picks, shares_kg, strict=True):
         away_m = hypot(x - center[0], y - center[1])
@@ -133,7 +133,7 @@ class PickShares:
 
     shares_kg: tuple[float, ...]
     determinate: bool
-    assumption: str
+    assumption: Message
 
 
 def check_pick_places(
@@ -147,7 +147,7 @@ def check_pick_places(
     outline, cutouts   rings of points of the piece in plan, m
     edge_distance_m    the least distance from any edge that the gear maker gives, m
     """
-    require_not_negative("edge distance", edge_distance_m, "m")
+    require_not_negative("edge-distance", edge_distance_m, "m")
     piece, holes = edges_of([outline]), [edges_of([ring]) for ring in cutouts]
     whole = np.concatenate([piece, *holes])
     for number, pick in enumerate(picks, start=1):
@@ -179,28 +179,28 @@ def pick_shares(picks: Sequence[PlanPoint], center: PlanPoint, weight_kg: float)
     require_positive("weight", weight_kg, "kg")
     for point in (*picks, center):
         for value in point:
-            require_finite("a pick or the center of gravity", value, "m")
+            require_finite("a-pick-or-the-center-of-gravity", value, "m")
     match len(picks):
         case 1:
             off_m = hypot(picks[0][0] - center[0], picks[0][1] - center[1])
             if off_m > LINE_TOLERANCE_M:
                 raise FaultError("", message("pick-off-center", distance_m=off_m))
-            return PickShares((weight_kg,), True, "one pick above the centre of gravity")
+            return PickShares((weight_kg,), True, message("picks-one"))
         case 2:
             first = _lever(picks[0], picks[1], center)
-            return PickShares((weight_kg * first, weight_kg * (1.0 - first)), True, "two picks: statics")
+            return PickShares((weight_kg * first, weight_kg * (1.0 - first)), True, message("picks-two"))
         case 3:
             parts = _barycentric(picks[0], picks[1], picks[2], center)
             if parts is None:
                 raise FaultError("", _outside(center))
-            return PickShares(tuple(weight_kg * part for part in parts), True, "three picks: statics")
+            return PickShares(tuple(weight_kg * part for part in parts), True, message("picks-three"))
         case 4:
             return _rigid_four(picks, center, weight_kg)
         case count:
             raise FaultError("", message("picks-too-many", count=count))
 
 
-RIGID_FOUR = "four plain legs on a rigid piece: only two are counted on to carry, so each pick has the most it can get"
+RIGID_FOUR = message("picks-four")
 
 
 def _rigid_four(picks: Sequence[PlanPoint], center: PlanPoint, weight_kg: float) -> PickShares:

@@ -119,7 +119,7 @@ def section_modulus(parts: Sequence[Rectangle], attitude: Lie) -> SectionModulus
     """
     spans = [(p.z0, p.z1, p.y1 - p.y0) if attitude == "flat" else (p.y0, p.y1, p.z1 - p.z0) for p in parts]
     area_m2 = sum(width * (top - foot) for foot, top, width in spans)
-    require_positive("area of the cross-section", area_m2, "m²")
+    require_positive("area-of-the-cross-section", area_m2, "m²")
     axis = sum(width * (top - foot) * (foot + top) / 2.0 for foot, top, width in spans) / area_m2
     second = 0.0
     for foot, top, width in spans:

@@ -8,7 +8,7 @@ from typing import Literal
 
 from estimator.constants import FOOT_M, POUND_KG, require_not_negative, require_positive, require_within
 from estimator.errors import FaultError
-from estimator.handling.doubts import Doubt, DoubtId, RatingCheck, check_rating
+from estimator.handling.doubts import Doubt, DoubtId, RatingCheck, check_rating, gear_message
 from estimator.workings import Formula, Working
 from estimator.workshop import Transport
 from geometry.arrays import Vector
@@ -20,17 +20,17 @@ from geometry.solid import Solid
 SHORT_ARTICLE_M = 5.0 * FOOT_M
 LIGHT_ARTICLE_KG = 1100.0 * POUND_KG
 LONG_ARTICLE_M = 10.0 * FOOT_M
-GROSS = Formula("pieces_kg + rack_kg", "kg", "high-side transport weights and the rack's own; workshop's figures")
-TIE_DOWN = Formula("gross_kg / 2", "kg", "49 CFR 393.106: working load of all tie-downs at least half of the load")
+GROSS = Formula("pieces_kg + rack_kg", "kg", message("source-rack-gross"))
+TIE_DOWN = Formula("gross_kg / 2", "kg", message("source-tie-down"))
 STRAPS = Formula(
     "max(tie_downs, ceil(tie_down_kg / strap_kg − 0.000000001))",
     "",
-    "straps over the load, each at the working load limit on its tag; number by 49 CFR 393.110",
+    message("source-straps"),
 )
 TIPS = Formula(
     "(base_m / 2 − offset_m) / center_height_m",
     "g",
-    "statics over the shorter side; a truck that brakes hard reaches 0.8 g (49 CFR 393.102, from memory)",
+    message("source-tips"),
 )
 _SLACK = 1e-9
 
@@ -63,10 +63,10 @@ def stored_load(
 
     The floor's own posted or designed load governs (29 CFR 1926.250).
     """
-    require_not_negative(f"own weight of the {what}", own_kg, "kg")
-    require_positive(f"footprint of the {what}", footprint_m2, "m²")
+    require_not_negative(message("quantity-own-weight", gear=gear_message(what)), own_kg, "kg")
+    require_positive(message("quantity-footprint", gear=gear_message(what)), footprint_m2, "m²")
     for weight in weights_kg:
-        require_not_negative(f"weight on the {what}", weight, "kg")
+        require_not_negative(message("quantity-weight-on", gear=gear_message(what)), weight, "kg")
     load_kg = sum(weights_kg)
     floor_kg: float = GROSS(pieces_kg=load_kg, rack_kg=own_kg)
     return StoredLoad(check_rating(what, load_kg, rating_kg), floor_kg, floor_kg / footprint_m2)
@@ -91,7 +91,7 @@ def truck_trips(
     >>> truck_trips([700.0, 400.0, 300.0, 600.0], 1000.0)
     ((0, 2), (3, 1))
     """
-    require_positive("truck payload", payload_kg, "kg")
+    require_positive("truck-payload", payload_kg, "kg")
     for weight_kg in weights_kg:
         require_not_negative("load", weight_kg, "kg")
     heaviest_kg = max(weights_kg, default=0.0)
@@ -221,8 +221,8 @@ def tie_downs(length_m: float, weight_kg: float) -> TieDowns:
     >>> tie_downs(12 * 0.3048, 900.0).count
     3
     """
-    require_positive("length of the article", length_m, "m")
-    require_positive("weight of the article", weight_kg, "kg")
+    require_positive("length-of-the-article", length_m, "m")
+    require_positive("weight-of-the-article", weight_kg, "kg")
     short = length_m <= SHORT_ARTICLE_M * (1 + _SLACK) and weight_kg <= LIGHT_ARTICLE_KG * (1 + _SLACK)
     count = 1 if short else 1 + ceil(length_m / LONG_ARTICLE_M - _SLACK)
     return TieDowns(count, TIE_DOWN(gross_kg=weight_kg))
@@ -236,7 +236,7 @@ def straps_needed(least: TieDowns, strap_kg: float) -> int:
     >>> straps_needed(TieDowns(2, 900.0), 300.0)
     3
     """
-    require_positive("working load limit of a strap", strap_kg, "kg")
+    require_positive("working-load-limit-of-a-strap", strap_kg, "kg")
     return int(STRAPS(tie_downs=float(least.count), tie_down_kg=least.working_load_kg, strap_kg=strap_kg))
 
 
@@ -254,9 +254,9 @@ def forklift_capacity(rated_kg: float, rated_center_m: float, load_center_m: flo
     >>> round(forklift_capacity(5000.0, 24.0, 28.0))
     4286
     """
-    require_positive("rated capacity", rated_kg, "kg")
-    require_positive("rated load center", rated_center_m, "m")
-    require_positive("load center", load_center_m, "m")
+    require_positive("rated-capacity", rated_kg, "kg")
+    require_positive("rated-load-center", rated_center_m, "m")
+    require_positive("load-center", load_center_m, "m")
     return rated_kg * min(1.0, rated_center_m / load_center_m)
 
 
@@ -273,9 +273,9 @@ def tips_at_g(center_height_m: float, base_m: float, offset_m: float) -> float:
     >>> tips_at_g(0.5, 1.0, 0.0)
     1.0
     """
-    require_positive("height of the center of gravity", center_height_m, "m")
-    require_positive("base of the stack", base_m, "m")
-    require_within("offset of the center of gravity", offset_m, 0.0, base_m / 2.0, "m")
+    require_positive("height-of-the-center-of-gravity", center_height_m, "m")
+    require_positive("base-of-the-stack", base_m, "m")
+    require_within("offset-of-the-center-of-gravity", offset_m, 0.0, base_m / 2.0, "m")
     acceleration_g: float = TIPS.function(base_m=base_m, offset_m=offset_m, center_height_m=center_height_m)
     return acceleration_g
 

@@ -32,6 +32,7 @@ from estimator.workings import Formula, Working
 from estimator.workshop import ATMOSPHERE_PA, HandlingSettings
 from geometry.arrays import Flags, Floats, Ints
 from geometry.frozen import frozen
+from geometry.message import message
 
 PAD_GRIDS = ((2, 2), (1, 4), (2, 3), (2, 4), (3, 4), (2, 6), (4, 4))  # rows and columns of pads tried
 _SAME_M = 1e-9
@@ -61,7 +62,7 @@ GRIDS = [
 CAPACITY = Formula(
     "pads · pad_area_m2 · vacuum_pa · friction / factor / gravity_m_s2",
     "kg",
-    "practice of EN 13155; where friction holds, of ASME B30.20 (from memory); by the vacuum on this face",
+    message("source-vacuum"),
 )
 
 
@@ -82,8 +83,8 @@ class Pad:
     leak_tested: bool
 
     def __post_init__(self) -> None:
-        require_positive("pad diameter", self.diameter_m, "m")
-        require_within("vacuum below the atmosphere", self.vacuum_pa, 1.0, ATMOSPHERE_PA, "Pa")
+        require_positive("pad-diameter", self.diameter_m, "m")
+        require_within("vacuum-below-the-atmosphere", self.vacuum_pa, 1.0, ATMOSPHERE_PA, "Pa")
 
     def capacity_kg(self, pads: int) -> float:
         """Capacity of so many pads, safety factor in, kg.
@@ -173,7 +174,7 @@ class VacuumPads:
 def pads_needed(load_kg: float, capacity_of_one_kg: float) -> int:
     """Whole pads for a load, kg, dynamic factor in."""
     require_positive("load", load_kg, "kg")
-    require_positive("capacity of one pad", capacity_of_one_kg, "kg")
+    require_positive("capacity-of-one-pad", capacity_of_one_kg, "kg")
     return max(1, ceil(load_kg / capacity_of_one_kg - 1e-9))
 
 

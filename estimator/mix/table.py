@@ -134,13 +134,9 @@ def _ratios(design: MixDesign, form: Form) -> list[MixLine]:
     return lines
 
 
-_COUNTED = "counted dry mass: cementitious and sand-equivalent, as if no sand had been replaced (common practice)"
-_BUCKET = "loose volume of the sand that is replaced, at the aggregate's own loose bulk density (common practice)"
-_ABSOLUTE = "absolute-volume method, as in ACI 211.1; absorbed water adds mass, not volume"
-_OVEN_DRY = (
-    "ASTM C567: dry mass with 0.2 of the cement as bound water, and 50 kg/m³ in service; counting pozzolan, fiber and "
-    "solids is our extension, and at low w/cm the 0.2 overstates by about 2%"
-)
+_COUNTED = message("source-counted-dry")
+_BUCKET = message("source-loose-volume")
+_OVEN_DRY = message("source-oven-dry", service_kg_m3=EQUILIBRIUM_OVER_OVEN_DRY_KG_M3)
 
 
 def mix_workings(design: MixDesign, mix: Mix, materials: Mapping[str, Material]) -> tuple[Working, ...]:
@@ -155,7 +151,7 @@ def mix_workings(design: MixDesign, mix: Mix, materials: Mapping[str, Material])
 def _mass(design: MixDesign, mix: Mix, materials: Mapping[str, Material], part: Ingredient) -> Working:
     name, material = part.material, materials[part.material]
     values = {"cementitious": design.cementitious_kg_m3}
-    source = "dosed on the cementitious (common practice)"
+    source = message("source-dosed")
     if part.role == "cementitious":
         values = {
             "share": mix.cementitious_share,
@@ -177,13 +173,13 @@ def _mass(design: MixDesign, mix: Mix, materials: Mapping[str, Material], part: 
     elif part.role == "fibre" and design.fibre_basis == "total":
         total_kg = design.recipe.total_kg
         values = {"dose": mix.fibre[name], "everything": total_kg}
-        formula, source = "dose · everything", "dosed on the total, water and fiber included (common practice)"
+        formula, source = "dose · everything", message("source-dosed-total")
     elif part.role == "fibre":
         values = {"dose": mix.fibre[name], "counted_dry": design.counted_dry_kg_m3}
         formula, source = "dose · counted_dry", _COUNTED
     elif part.role == "polymer":
         values |= {"dose": mix.polymer[name], "solids": material.solids}
-        formula, source = "dose · cementitious / solids", "solids dosed on the cementitious (common practice)"
+        formula, source = "dose · cementitious / solids", message("source-dosed-solids")
     else:
         values["dose"] = (mix.admixtures if part.role == "admixture" else mix.pigment)[name]
         formula = "dose · cementitious"
@@ -201,7 +197,7 @@ def _water(design: MixDesign) -> Working:
             "brought": sum(part.water_kg for part in design.recipe.ingredients),
         },
         unit="kg/m3",
-        source="moisture corrections as in ACI 211.1; what damp aggregate and liquids bring is not weighed again",
+        source=message("source-water"),
     )
 
 
@@ -222,13 +218,13 @@ def _fresh(design: MixDesign, materials: Mapping[str, Material]) -> Working:
         "absorbed": design.absorbed_water_kg_m3,
         "air": design.air,
     }
-    names = ", ".join(f"m{number} {part.material}" for number, part in enumerate(design.recipe.ingredients, start=1))
+    names = [f"m{number} {part.material}" for number, part in enumerate(design.recipe.ingredients, start=1)]
     return figure(
         path=f"mixes.{design.name}.fresh_density_kg_m3",
         formula=f"({masses} + water + absorbed) · (1 − air) / ({volumes} + water/d_water)",
         values=values,
         unit="kg/m3",
-        source=f"{_ABSOLUTE}; dry aggregate, liquids as product: {names}",
+        source=message("source-absolute-volume", names=", ".join(names)),
     )
 
 

@@ -11,7 +11,7 @@ from estimator.packaging.price import millionths, whole_cents
 from geometry import shapes
 from geometry.form_boards import form_boards
 from geometry.frozen import frozen
-from geometry.message import message
+from geometry.message import Message, message
 from geometry.plain_forms import FormBoard
 
 SAMPLE_SIDE_M = 12 * 0.0254
@@ -90,26 +90,22 @@ def samples(
     return Samples(count, area, area * thickness_m, price, price if credited else 0.0)
 
 
-_TO_DRAWING = {False: "", True: " to the drawing"}
-"""What is added to the name of a former, by whether its curve has no single radius."""
-
-
-def boards_of(shape: shapes.Shape, name: str, board_m: float) -> tuple[Board, ...]:
+def boards_of(shape: shapes.Shape, mark: str, board_m: float) -> tuple[Board, ...]:
     """Boards of one form, like boards counted together; none where the shape is not built of boards.
 
-    name     the piece mark, which the boards' names begin with
+    mark     of the piece
     board_m  thickness of the board
     """
     return tuple(
-        Board(f"{name} {board}", length_m, width_m, count, radius_m=radius_m)
-        for board, length_m, width_m, radius_m, count in _cut_list(shape, board_m)
+        Board(name, length_m, width_m, count, radius_m=radius_m, mark=mark)
+        for name, length_m, width_m, radius_m, count in _cut_list(shape, board_m)
     )
 
 
 @lru_cache(maxsize=1024)  # pieces of one shape have the boards of one form
-def _cut_list(shape: shapes.Shape, board_m: float) -> tuple[tuple[str, float, float, float | None, int], ...]:
+def _cut_list(shape: shapes.Shape, board_m: float) -> tuple[tuple[Message, float, float, float | None, int], ...]:
     """Name, length, width, radius and count of the boards of one form."""
-    counted: dict[tuple[str, float, float, float | None], int] = {}
+    counted: dict[tuple[Message, float, float, float | None], int] = {}
     upright = shape.edge_numbers == "section"  # a moulding stands on its end there
     for board in form_boards(shape, board_m):
         if board.length_m > FIT_TOLERANCE_M and board.height_m > FIT_TOLERANCE_M:
@@ -122,7 +118,8 @@ def _cut_list(shape: shapes.Shape, board_m: float) -> tuple[tuple[str, float, fl
     for strip in shape.arris_strips():
         # the strips that work the arris of a slab's edges: coves, bevels, round-overs
         radius_m = None if strip.kind == "bevel" else strip.size_m
-        key = (f"{strip.side} edge, {strip.kind} strip", round(strip.run_m, 7), round(strip.size_m, 7), radius_m)
+        name = message("board-strip", side=message(f"side-{strip.side}"), kind=strip.kind)
+        key = (name, round(strip.run_m, 7), round(strip.size_m, 7), radius_m)
         counted[key] = counted.get(key, 0) + 1
     return tuple((*key, count) for key, count in counted.items())
 
@@ -144,28 +141,30 @@ def fitted(boards: tuple[Board, ...], sheet: Sheet) -> tuple[Board, ...]:
         if parts == 1:
             pieces.append(board)
         else:
-            part = f"{board.name}, 1 of {parts}"
+            part = message("board-part", board=board.name, parts=str(parts))
             cut = replace(board, name=part, count=board.count * parts)
             pieces.append(replace(cut, length_m=long / along, width_m=short / across))
     return tuple(pieces)
 
 
-def _named(board: FormBoard, shape: shapes.Shape) -> str:
+def _named(board: FormBoard, shape: shapes.Shape) -> Message:
     """What a board is called in the shop."""
+    number, former = str(board.number), message("board-former", drawn="yes" if board.radius_m is None else "no")
     match board.role:
         case "base":
-            return "bottom"
+            return message("board-bottom")
         case "end":
-            return f"{board.side} end"
+            return message("board-end", side=message(f"side-{board.side}"))
         case "plug" | "block":
-            return f"knockout {board.number} {board.role}" if board.number else f"hollow, {board.role}"
+            part = message(f"board-knockout-{board.role}" if board.number else f"board-{board.role}")
+            return message("board-knockout", number=number, part=part) if board.number else part
         case "edge" if board.sweep_deg is not None:
-            return f"edge {board.number}, former{_TO_DRAWING[board.radius_m is None]}"
+            return message("board-edge-former", number=number, former=former)
         case "inside" if board.number and not _over_concrete(board, shape):
-            kind = "side" if board.sweep_deg is None else f"former{_TO_DRAWING[board.radius_m is None]}"
-            return f"knockout {board.number} {kind}"
+            part = message("board-knockout-side") if board.sweep_deg is None else former
+            return message("board-knockout", number=number, part=part)
         case "inside" if board.sweep_deg is not None:
-            return f"inside former{_TO_DRAWING[board.radius_m is None]}"
+            return message("board-inside-former", former=former)
         case "edge" | "inside" | "cover":
             return shape.board_name(board.role, board.side, board.number, raised=board.low_m > FIT_TOLERANCE_M)
 

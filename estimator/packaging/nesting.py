@@ -10,7 +10,7 @@ import numpy as np
 from estimator.errors import FaultError
 from geometry.arrays import Floats
 from geometry.frozen import frozen
-from geometry.message import message
+from geometry.message import Message, message
 
 Fit = Literal["edge", "area", "turned"]  # least rest beside an edge; the smallest rectangle, as it is or turned
 Cut = Literal["larger", "across", "along"]  # which way a rectangle is cut through: the larger rest whole, or always so
@@ -24,15 +24,23 @@ FIT_TOLERANCE_M = 1e-9  # below any saw: lengths that came from inches meet thos
 class Board:
     """One board of the cut list: it may be turned unless its face has a grain.
 
+    name      in the shop, such as "front edge"
     radius_m  of the concrete's face, where the board is a former of a curve or a round plug
+    mark      of the piece
     """
 
-    name: str
+    name: Message | str
     length_m: float
     width_m: float
     count: int = 1
     turns: bool = True
     radius_m: float | None = None
+    mark: str = ""
+
+    @property
+    def label(self) -> Message:
+        """Mark and name, as the layout on sheets shows them."""
+        return message("board-of", mark=self.mark, board=self.name)
 
 
 @frozen
@@ -49,7 +57,7 @@ class Sheet:
 class Placed:
     """Where a board lies on its sheet, from the sheet's corner; length runs along x unless it is turned."""
 
-    board: str
+    board: Message
     x_m: float
     y_m: float
     length_m: float  # along x as it lies
@@ -85,19 +93,19 @@ Order = Callable[[Board], tuple[float, float, str]]
 
 
 def _by_area(board: Board) -> tuple[float, float, str]:
-    return -board.length_m * board.width_m, -board.length_m, board.name
+    return -board.length_m * board.width_m, -board.length_m, str(board.label)
 
 
 def _by_long_side(board: Board) -> tuple[float, float, str]:
-    return -max(board.length_m, board.width_m), -min(board.length_m, board.width_m), board.name
+    return -max(board.length_m, board.width_m), -min(board.length_m, board.width_m), str(board.label)
 
 
 def _by_short_side(board: Board) -> tuple[float, float, str]:
-    return -min(board.length_m, board.width_m), -max(board.length_m, board.width_m), board.name
+    return -min(board.length_m, board.width_m), -max(board.length_m, board.width_m), str(board.label)
 
 
 def _by_perimeter(board: Board) -> tuple[float, float, str]:
-    return -board.length_m - board.width_m, -max(board.length_m, board.width_m), board.name
+    return -board.length_m - board.width_m, -max(board.length_m, board.width_m), str(board.label)
 
 
 ORDERS: tuple[Order, ...] = (_by_area, _by_long_side, _by_short_side, _by_perimeter)
@@ -119,12 +127,12 @@ def nest(boards: Sequence[Board], sheet: Sheet) -> Nesting:
     singles = []
     for board in boards:
         if not (board.length_m > 0.0 and board.width_m > 0.0 and board.count >= 1):
-            raise FaultError(board.name, message("packaging-board-empty", board=board.name))
+            raise FaultError(board.mark, message("packaging-board-empty", board=board.label))
         if not _ways_to_lie(board, length, width):
             own = message("packaging-rectangle", length_m=board.length_m, width_m=board.width_m)
             most = message("packaging-rectangle", length_m=length, width_m=width)
-            problem = message("packaging-board-too-large", board=board.name, board_size=own, sheet_size=most)
-            raise FaultError(board.name, problem)
+            problem = message("packaging-board-too-large", board=board.label, board_size=own, sheet_size=most)
+            raise FaultError(board.mark, problem)
         singles += [board] * board.count
     room = length, width
     fewest = _fewest(boards, sheet, *room)
@@ -168,7 +176,7 @@ def _lay(boards: Sequence[Board], sheet: Sheet, length: float, width: float, fit
             assert spot is not None, "a board that fits the sheet fits an empty one"
         number, place, along, across, turned = spot
         rectangle = free[number].pop(place)
-        laid[number].append(Placed(board.name, rectangle[0], rectangle[1], along, across, turned))
+        laid[number].append(Placed(board.label, rectangle[0], rectangle[1], along, across, turned))
         free[number] += _offcuts(rectangle, along, across, sheet.kerf_m, cut)
     return laid
 

@@ -99,6 +99,11 @@ class LaborLine:
         return cents(self.hours * self.rate)
 
     @property
+    def basis_id(self) -> str:
+        """The basis as the ends of message ids have it."""
+        return self.basis.replace(" ", "-")
+
+    @property
     def label(self) -> Message:
         """The activity as people read it."""
         figure = f"{self.figure}-{self.step}" if self.figure == "travel" else self.figure

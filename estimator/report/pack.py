@@ -36,7 +36,9 @@ Paper = Callable[[Estimate], bytes]
 
 PAPERS: Mapping[str, Paper] = {
     "estimate.json": lambda estimate: b"".join(json_lines(sections_of(estimate), words_for(estimate.job))),
-    "workings.json": lambda estimate: b"".join(json_lines(to_workings_document(workings_of(estimate)).items())),
+    "workings.json": lambda estimate: b"".join(
+        json_lines(to_workings_document(workings_of(estimate)).items(), words_for(estimate.job))
+    ),
     "quote.pdf": quote,
     "material-list.pdf": material_list,
     "order.csv": order_csv,

@@ -19,6 +19,7 @@ from estimator.pricing.quote import Cost, lines_of
 from estimator.report.first_screen import Topic, headline, topics
 from estimator.words import PLAIN, Words, words_for
 from geometry.frozen import frozen
+from geometry.message import message
 
 
 @frozen
@@ -215,9 +216,9 @@ def _counted(line: LaborLine, words: Words) -> str:
     """How much of its basis an activity is measured by."""
     if line.unit:
         amount = words.area(line.quantity) if line.unit == "m2" else words.length(line.quantity)
-        return words("cell-amount-of", amount=amount, basis=line.basis)
+        return words("cell-amount-of", amount=amount, basis=message(f"by-{line.basis_id}"))
     count = int(line.quantity) if line.quantity == int(line.quantity) else f"{line.quantity:g}"
-    return words("cell-count-of", count=count, basis=line.basis)
+    return words("cell-count-of", count=count, basis=line.basis_id)
 
 
 def beside_sheet(estimate: Estimate, words: Words) -> Sheet:

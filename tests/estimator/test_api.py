@@ -159,11 +159,12 @@ def test_the_pack_keeps_the_workings_in_a_file_of_their_own(tmp_path: Path, done
     written = json.loads((tmp_path / "pack" / "workings.json").read_text(encoding="utf-8"))
     assert "workings" not in json.loads((tmp_path / "pack" / "estimate.json").read_text(encoding="utf-8"))
     assert len(written["rows"]) == len(workings_of(done.result))
+    words = words_for(done.result.job)
     for row, working in zip(written["rows"], workings_of(done.result), strict=True):
         figure, formula, values, result, unit, source = row
         assert (figure, result, unit) == (working.figure, working.result, working.unit)
         assert written["formulas"][formula] == working.formula
-        assert written["sources"][source] == working.source
+        assert written["sources"][source] == words.text(working.source)
         assert values == dict(working.values)
     assert len(set(written["formulas"])) == len(written["formulas"])
 

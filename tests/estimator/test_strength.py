@@ -151,11 +151,11 @@ def test_refuses_what_cannot_be():
     for call, said in (
         (
             lambda: third_point_stress_pa(180.0, 0.2, 0.05, 0.0),
-            r"figure-not-positive \(name = coupon depth, value = figure-length \(value_m = 0\.0\)\)",
+            r"figure-not-positive \(name = quantity-coupon-depth, value = figure-length \(value_m = 0\.0\)\)",
         ),
         (
             lambda: replace(ONE, peak_load_n=-1.0, limit_load_n=None),
-            r"name = coupon load, value = figure-force \(value_n = -1\.0\)",
+            r"name = quantity-coupon-load, value = figure-force \(value_n = -1\.0\)",
         ),
         (lambda: replace(ONE, age_d=0.0), r"coupon-age \(pour = A, days = 0\)"),
         (lambda: replace(ONE, limit_load_n=500.0), r"coupon-limit \(pour = A, limit_n = 500\.0, peak_n = 480\.0\)"),

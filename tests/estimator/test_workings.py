@@ -6,7 +6,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from estimator.workings import Formula, figure, parsed
+from geometry.message import message
 
+PRACTICE = message("source-rates")
 positive = st.floats(0.01, 1000.0)
 
 
@@ -38,15 +40,15 @@ def test_what_is_not_arithmetic_is_refused(text: str) -> None:
 
 def test_a_name_without_a_value_is_a_fault_of_the_program() -> None:
     with pytest.raises(TypeError, match="'b'"):
-        figure("cost.tax", "a · b", {"a": 1.0}, "USD", "")
+        figure("cost.tax", "a · b", {"a": 1.0}, "USD", PRACTICE)
 
 
 @given(positive, positive, positive)
 def test_kernel_and_working_cannot_drift(a: float, b: float, c: float) -> None:
-    load = Formula("(a + b) · c / a^2 − b", "kg")
+    load = Formula("(a + b) · c / a^2 − b", "kg", PRACTICE)
     assert load(a=a, b=b, c=c) == load.working("x", a=a, b=b, c=c).result == (a + b) * c / a**2 - b
 
 
 def test_columns_go_through_the_same_text() -> None:
     column = np.array([1.0, 2.0, 4.0])
-    assert Formula("2 · a^2 − a")(a=column).tolist() == [1.0, 6.0, 28.0]
+    assert Formula("2 · a^2 − a", "", PRACTICE)(a=column).tolist() == [1.0, 6.0, 28.0]

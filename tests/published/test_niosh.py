@@ -127,30 +127,30 @@ def test_limits_of_the_equation_are_included_and_beyond_them_nothing_is_recommen
     [
         (
             lambda: niosh.horizontal_multiplier(-0.1),
-            "figure-negative (name = horizontal reach H, value = figure-length (value_m = -0.1))",
+            "figure-negative (name = quantity-horizontal-reach-h, value = figure-length (value_m = -0.1))",
         ),
-        (lambda: niosh.vertical_multiplier(float("nan")), "figure-not-finite (name = hand height V)"),
+        (lambda: niosh.vertical_multiplier(float("nan")), "figure-not-finite (name = quantity-hand-height-v)"),
         (
             lambda: niosh.distance_multiplier(-1.0),
-            "figure-negative (name = vertical travel D, value = figure-length (value_m = -1.0))",
+            "figure-negative (name = quantity-vertical-travel-d, value = figure-length (value_m = -1.0))",
         ),
         (
             lambda: niosh.asymmetry_multiplier(200.0),
-            "figure-outside (name = asymmetry angle A, value = 200°, least = 0°, most = 180°)",
+            "figure-outside (name = quantity-asymmetry-angle-a, value = 200°, least = 0°, most = 180°)",
         ),
         (lambda: niosh.frequency_multiplier(1.0, 9.0, 0.5), "lifting-duration (hours = 9"),
         (lambda: niosh.frequency_multiplier(1.0, 0.0, 0.5), "lifting-duration (hours = 0"),
         (
             lambda: niosh.frequency_multiplier(-1.0, 1.0, 0.5),
-            "figure-negative (name = lifting frequency F",
+            "figure-negative (name = quantity-lifting-frequency-f",
         ),
         (
             lambda: niosh.coupling_multiplier("sticky", 0.5),
-            "choice-unknown (name = coupling, value = sticky, choices = good, fair, poor)",
+            "choice-unknown (name = quantity-coupling, value = sticky, choices = good, fair, poor)",
         ),
         (
             lambda: niosh.lifting_index(-1.0, 5.0),
-            "figure-negative (name = load",
+            "figure-negative (name = quantity-load",
         ),
     ],
 )

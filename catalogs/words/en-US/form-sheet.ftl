@@ -56,7 +56,54 @@ form-radius-on = Radius to next
 form-section-corners = Corners of the section
 form-boards = Boards for one form
 form-board-of = Board of { $mark }
-form-bottom = form bottom
+
+# Boards by name; `side` is front, back, left, right, top or bottom.
+board-of = { $mark } { $board }
+board-part = { $board }, 1 of { $parts }
+board-bottom = form bottom
+board-end = { $side } end
+board-edge = edge { $number }
+board-edge-upper = upper edge { $number }
+board-side-edge = { $side } edge
+board-side = side { $number }
+board-run = { $run ->
+    [long] long side
+   *[short] short side
+}
+board-core-run = { $run ->
+    [long] core long side
+   *[short] core short side
+}
+board-core-top = core top
+board-core-side = core side
+board-cover = cover
+board-drop-end = { $side } end of a drop
+board-drop-inside = { $side } drop, inside
+board-return-end = { $side } end of a return or rib
+board-return-inside = { $side } return, inside
+board-bay = { $way ->
+    [across] bay, across
+   *[along] bay, along
+}
+board-plug = hollow, plug
+board-block = hollow, block
+board-knockout = knockout { $number } { $part }
+board-knockout-plug = plug
+board-knockout-block = block
+board-knockout-side = side
+board-former = { $drawn ->
+    [yes] former to the drawing
+   *[no] former
+}
+board-edge-former = edge { $number }, { $former }
+board-inside-former = inside { $former }
+board-strip = { $side } edge, { $kind ->
+    [cove] cove strip
+    [bevel] bevel strip
+    [round-over] round-over strip
+   *[other] { $kind } strip
+}
+
 form-with-radius = , radius { $radius_m }
 form-count = Count
 form-length = Length

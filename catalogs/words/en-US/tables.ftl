@@ -87,9 +87,29 @@ cell-count-of = { $basis ->
         [one] 1 person
        *[other] { $count } people
     }
-   *[other] { $count ->
-        [one] 1 { $basis }
-       *[other] { $count } { $basis }s
+    [piece] { $count ->
+        [one] 1 piece
+       *[other] { $count } pieces
+    }
+    [pour] { $count ->
+        [one] 1 pour
+       *[other] { $count } pours
+    }
+    [sample] { $count ->
+        [one] 1 sample
+       *[other] { $count } samples
+    }
+    [visit] { $count ->
+        [one] 1 visit
+       *[other] { $count } visits
+    }
+    [large-opening] { $count ->
+        [one] 1 large opening
+       *[other] { $count } large openings
+    }
+   *[small-opening] { $count ->
+        [one] 1 small opening
+       *[other] { $count } small openings
     }
 }
 cell-option = Option

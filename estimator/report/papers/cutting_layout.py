@@ -12,6 +12,7 @@ from estimator.report.papers.form_views import bare
 from estimator.report.papers.style import INK, LABEL, SMALL, TINT, TITLE, Columns, Front, Picture, Rule, cut, say
 from estimator.report.papers.text import PLAIN, Run, write
 from estimator.words import Words
+from geometry.message import Message
 
 FEW = 12
 """Up to so many sheets stand one below the other, more in pairs."""
@@ -20,7 +21,7 @@ SIZES = (6.0, 4.5, 3.5)
 """Of type, points: the largest that fits a board's narrow side; on a narrower one none."""
 
 
-def cutting_layout(plan: FormPlan, named: Mapping[str, str], front: Front, words: Words) -> Iterator[Flowable]:
+def cutting_layout(plan: FormPlan, named: Mapping[Message, str], front: Front, words: Words) -> Iterator[Flowable]:
     """The sheets, those cut alike once; `named` is how the boards are called beside their forms."""
     nesting = plan.nesting
     if nesting is None or not nesting.sheets:
@@ -46,7 +47,9 @@ def cutting_layout(plan: FormPlan, named: Mapping[str, str], front: Front, words
         yield Columns(row, [wide] * len(row))
 
 
-def _pictures(nesting: Nesting, sheet: Sheet, named: Mapping[str, str], words: Words) -> Iterator[tuple[int, int, Any]]:
+def _pictures(
+    nesting: Nesting, sheet: Sheet, named: Mapping[Message, str], words: Words
+) -> Iterator[tuple[int, int, Any]]:
     """Number, count and drawing of each kind of sheet."""
     alike: dict[tuple[Placed, ...], int] = {}
     for boards in nesting.sheets:
@@ -61,7 +64,7 @@ def _sheet(
     high: float,
     boards: Sequence[Placed],
     sheet: Sheet,
-    named: Mapping[str, str],
+    named: Mapping[Message, str],
     words: Words,
 ) -> None:
     per_m = wide / sheet.length_m
@@ -82,7 +85,7 @@ def _sheet(
         if size is None:
             continue
         sides = sorted((board.length_m, board.width_m), reverse=True)
-        text = f"{named.get(board.board, board.board)}  {bare(sides[0], words)} × {bare(sides[1], words)}"
+        text = f"{named[board.board]}  {bare(sides[0], words)} × {bare(sides[1], words)}"
         fitted = cut(text, PLAIN, size, max(dx, dy) - 3)
         if dx >= dy:
             level[size].append((x + 2, y + dy / 2 - 0.36 * size, fitted))

@@ -48,7 +48,7 @@ from geometry.shape import plan_view, telling_section
 from geometry.shapes import Shape
 from geometry.views import CrossSection, PlanView
 
-SWAPPED = {"left": "right", "right": "left"}
+SWAPPED = {"side-left": "side-right", "side-right": "side-left"}
 LARGE_HIGH, LEAST_HIGH, SMALL_HIGH = 118 * mm, 50 * mm, 40 * mm
 BANNER_HIGH, BLOCK_HIGH = 19.0, 46.0
 BLOCK_SHARES = (0.27, 0.18, 0.21, 0.18, 0.16)
@@ -74,7 +74,7 @@ def form_sheet(estimate: Estimate) -> bytes:
     if estimate.supply.forms.nesting is not None:
         down = {piece.taken.piece.mark: piece.taken.piece.shape.is_cast_face_down for piece in estimate.pieces}
         named = {
-            board.name: f"{mark} {board_name(board.name.removeprefix(f'{mark} '), words, face_down=down[mark])}"
+            board.label: words.text(_swapped(board.label) if down[mark] else board.label)
             for mark, own in forms.items()
             for board in own.boards
         }
@@ -191,10 +191,10 @@ def _build_note(note: Message, across: Cut | None, words: Words, *, face_down: b
 
 
 def _swapped(value: Any) -> Any:
+    """A value of a message as the builder sees it in a mirrored form: left and right change places."""
     if isinstance(value, Message):
-        side = value.id.removeprefix("side-")
-        return Message(f"side-{SWAPPED.get(side, side)}", value.values)
-    return [_swapped(item) for item in value] if isinstance(value, tuple) else value
+        return Message(SWAPPED.get(value.id, value.id), tuple((name, _swapped(part)) for name, part in value.values))
+    return tuple(_swapped(item) for item in value) if isinstance(value, tuple) else value
 
 
 def _inserts(inserts: Sequence[Insert], form: _Form, view: PlanView, wide: float) -> Flowable:
@@ -374,7 +374,7 @@ def _boards(form: _Form, wide: float) -> Iterator[Flowable]:
         return
     rows = [
         (
-            board_name(board.name.removeprefix(f"{forms.mark} "), words, face_down=form.face_down)
+            words.text(_swapped(board.name) if form.face_down else board.name)
             + (words("form-with-radius", radius_m=board.radius_m) if board.radius_m is not None else ""),
             str(board.count),
             bare(board.length_m, words),
@@ -389,15 +389,6 @@ def _boards(form: _Form, wide: float) -> Iterator[Flowable]:
     yield table(heads, rows, wide)
     if len(forms.boards) > MOST_NUMBERS:
         yield say(words("form-more", count=len(forms.boards) - MOST_NUMBERS), SMALL)
-
-
-def board_name(name: str, words: Words, *, face_down: bool) -> str:
-    """A board as the builder sees it: left and right change places in a form that is mirrored."""
-    if name.partition(",")[0] == "bottom":
-        return words("form-bottom") + name.removeprefix("bottom")
-    if not face_down:
-        return name
-    return " ".join(SWAPPED.get(word, word) for word in name.split(" "))
 
 
 def _knock_out(number: int, opening: Region, view: PlanView, words: Words) -> Sequence[str]:

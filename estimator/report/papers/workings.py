@@ -33,6 +33,7 @@ from estimator.report.screen import Column
 from estimator.words import Words
 from estimator.workings import Working
 from geometry.frozen import frozen
+from geometry.message import Message
 
 SIZES = (7.5, 7.0, 6.5, 6.0)
 THROUGHOUT = ParagraphStyle("throughout", parent=BODY, fontSize=7.5, leading=10)
@@ -148,7 +149,7 @@ def _kind(kind: Kind, held: list[tuple[str, Working]], front: Front, words: Word
     always = values_text(list(constant), list(constant.values()))
     throughout = [say(words("workings-throughout", values=always), THROUGHOUT)] if constant else []
     sources = dict.fromkeys(working.source for _, working in held)
-    source = [say(next(iter(sources)), SMALL)] if len(sources) == 1 else []
+    source = [say(words.text(next(iter(sources))), SMALL)] if len(sources) == 1 else []
     return [keep_with(rows, HEAD_ROOM), formula, *source, *throughout, rows, Spacer(0, 7)]
 
 
@@ -209,10 +210,10 @@ def _table(kind: Kind, held: Sequence[tuple[str, Working]], front: Front, words:
     """
     constant, sources = _constants(held), {working.source for _, working in held}
     names = [name for name in kind.names if name not in constant]
-    items: dict[tuple[tuple[float, ...], str], list[str]] = {}
+    items: dict[tuple[tuple[float, ...], Message | str | None], list[str]] = {}
     for item, working in held:
         values = (*(working.values[name] for name in names), working.result)
-        items.setdefault((values, working.source if len(sources) > 1 else ""), []).append(item)
+        items.setdefault((values, working.source if len(sources) > 1 else None), []).append(item)
     in_words = len(names) > MOST_VALUES
     owned = any(item for item, _ in held)
     beside = bool(customary(1.0, kind.unit, words.units))
@@ -232,7 +233,7 @@ def _table(kind: Kind, held: Sequence[tuple[str, Working]], front: Front, words:
                 *cells,
                 figure_text(values[-1]),
                 *([customary(values[-1], kind.unit, words.units)] if beside else []),
-                *([source] if len(sources) > 1 else []),
+                *([] if source is None else [words.text(source)]),
             ]
         )
     return table(columns, rows, front.width, sizes=SIZES, compact=True)

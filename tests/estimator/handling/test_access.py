@@ -87,7 +87,7 @@ def test_stairs():
     flight = Stairs(0.85, 1.95, 40.0, "basement")
     assert check_passage(COUNTER, flight).passes
     assert check_passage((2.4, 1.6, 0.04), flight).passes is False  # 1.95 m plumb is 1.49 m square to the slope
-    with pytest.raises(ValueError, match=r"figure-outside \(name = pitch of the stairs"):
+    with pytest.raises(ValueError, match=r"figure-outside \(name = quantity-pitch-of-the-stairs"):
         check_passage(COUNTER, Stairs(0.85, 1.95, 80.0, "ladder"))
 
 
@@ -152,11 +152,11 @@ def test_parts_are_short_enough_and_no_seam_is_in_a_cut_out(length, longest, hol
 
 
 def test_impossible_sizes_are_refused():
-    with pytest.raises(ValueError, match=r"figure-not-positive \(name = size of the piece"):
+    with pytest.raises(ValueError, match=r"figure-not-positive \(name = quantity-size-of-the-piece"):
         check_passage((1.0, 0.5, 0.0), DOOR)
-    with pytest.raises(ValueError, match=r"figure-negative \(name = clearance"):
+    with pytest.raises(ValueError, match=r"figure-negative \(name = quantity-clearance"):
         check_passage(COUNTER, DOOR, -0.1)
-    with pytest.raises(ValueError, match=r"figure-not-positive \(name = width of the passage"):
+    with pytest.raises(ValueError, match=r"figure-not-positive \(name = quantity-width-of-the-passage"):
         access.longest_through_turn(0.0, 1.0, 0.0)
-    with pytest.raises(ValueError, match=r"figure-not-positive \(name = longest part"):
+    with pytest.raises(ValueError, match=r"figure-not-positive \(name = quantity-longest-part"):
         access.seam_places(2.0, 0.0, [], 0.1)

@@ -204,7 +204,7 @@ ONE = [SpreadLoad(0.0, 2.0, 10.0)]
 @pytest.mark.parametrize(
     ("call", "message"),
     [
-        (lambda: support_beam(2.0, (0.0, 2.5), ONE), r"figure-outside \(name = support"),
+        (lambda: support_beam(2.0, (0.0, 2.5), ONE), r"figure-outside \(name = quantity-support"),
         (lambda: support_beam(2.0, (1.0, 1.0), ONE), "supports-at-one-place"),
         (
             lambda: support_beam(2.0, (0.0, 0.5), ONE),
@@ -214,8 +214,11 @@ ONE = [SpreadLoad(0.0, 2.0, 10.0)]
             lambda: support_beam(2.0, (0.0, 2.0), [SpreadLoad(1.0, 3.0, 1.0)]),
             r"load-off-piece .*to_m = 3.0",
         ),
-        (lambda: support_beam(2.0, (0.0, 2.0), ONE, [PointLoad(3.0, 1.0)]), r"figure-outside \(name = point load"),
-        (lambda: stretches_of_slab(SLAB, [], 0.0, 2000.0), r"figure-not-positive \(name = thickness"),
+        (
+            lambda: support_beam(2.0, (0.0, 2.0), ONE, [PointLoad(3.0, 1.0)]),
+            r"figure-outside .*quantity-point-load",
+        ),
+        (lambda: stretches_of_slab(SLAB, [], 0.0, 2000.0), r"figure-not-positive \(name = quantity-thickness"),
         (lambda: stretches_of_slab([(0, 0), (1, 1), (1, 0), (0, 1)], [], 0.02, 2e3), "rings-bound-no-slab"),
         (
             lambda: stretches_of_slab(SLAB, [], 0.02, 2e3, [DeepStrip(0, 0, 1, 1, 0.02)]),
@@ -224,7 +227,7 @@ ONE = [SpreadLoad(0.0, 2.0, 10.0)]
         (lambda: check_carry([], FLAT_ENDS, None), "no-cross-sections"),
         (
             lambda: check_carry(stretches_of_slab(SLAB, [], 0.02, 2e3), FLAT_ENDS, 0.0),
-            r"figure-not-positive \(name = first-crack strength",
+            r"figure-not-positive \(name = quantity-first-crack-strength",
         ),
         (
             lambda: check_carry(stretches_of_slab(SLAB, [], 0.02, 2e3), FLAT_ENDS, None, dynamic_factor=0.5),

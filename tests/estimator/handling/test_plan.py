@@ -254,7 +254,7 @@ def test_a_planter_outdoors_is_weighed_soaked_and_full_of_wet_soil(one: One) -> 
     assert wet.handling.in_use.standing is not None
     assert wet.handling.in_use.standing.weight_kg == pytest.approx(wet.weight.high_kg + wet.weight.soil_kg)
     assert dry.weight.soaked is None
-    assert any("not said whether it stands outdoors" in each for each in dry.weight.assumptions)
+    assert message("assumed-indoors") in dry.weight.assumptions
 
 
 def test_a_hung_panel_shares_its_weight_among_its_anchors(one: One) -> None:

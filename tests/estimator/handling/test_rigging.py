@@ -157,7 +157,7 @@ def test_picks_on_the_piece_are_accepted():
             r"pick-off-center \(distance_m = 0.5",
         ),
         (lambda: rigging.pick_shares([(0, 0)] * 5, (0, 0), 10.0), r"picks-too-many \(count = 5"),
-        (lambda: rigging.pick_shares(SQUARE, (1, 0.5), 0.0), r"figure-not-positive \(name = weight"),
+        (lambda: rigging.pick_shares(SQUARE, (1, 0.5), 0.0), r"figure-not-positive \(name = quantity-weight"),
         (
             lambda: rigging.sling_leg_tension(1.0, 29.9, "horizontal"),
             r"sling-angle-outside \(degrees = 29.9",
@@ -172,7 +172,7 @@ def test_picks_on_the_piece_are_accepted():
         ),
         (
             lambda: rigging.sling_leg_tension(1.0, 60.0, "deck"),
-            r"choice-unknown \(name = sling angle measured from",
+            r"choice-unknown \(name = quantity-sling-angle-measured-from",
         ),
         (
             lambda: rigging.legs_to_hook([(0, 0), (4, 0)], [5, 5], (2, 0), 1.0),
@@ -184,14 +184,14 @@ def test_picks_on_the_piece_are_accepted():
             lambda: loads.gear_loads({"yard": 5.0}, 100.0, {"yard": 0.9}),
             r"dynamic-factor-low-at \(stage = yard, factor = 0.9",
         ),
-        (lambda: loads.gear_loads({"swim": 5.0}, 100.0, {}), r"choice-unknown \(name = stage"),
+        (lambda: loads.gear_loads({"swim": 5.0}, 100.0, {}), r"choice-unknown \(name = quantity-stage"),
         (
             lambda: vacuum.Pad(0.2, 2e5, 1.0, 2.0, leak_tested=True),
-            r"figure-outside \(name = vacuum below the atmosphere",
+            r"figure-outside \(name = quantity-vacuum-below-the-atmosphere",
         ),
-        (lambda: loads.InsertCheck(0.0, 4.0, None), r"figure-not-positive \(name = load on the insert"),
-        (lambda: vacuum.pads_needed(5.0, 0.0), r"figure-not-positive \(name = capacity of one pad"),
-        (lambda: doubts.check_rating("rack", 5.0, 0.0), r"figure-not-positive \(name = rating of the rack"),
+        (lambda: loads.InsertCheck(0.0, 4.0, None), r"figure-not-positive \(name = quantity-load-on-the-insert"),
+        (lambda: vacuum.pads_needed(5.0, 0.0), r"figure-not-positive \(name = quantity-capacity-of-one-pad"),
+        (lambda: doubts.check_rating("rack", 5.0, 0.0), r"figure-not-positive \(name = quantity-rating"),
     ],
 )
 def test_refusals_say_what_is_wrong(call, message):

@@ -181,17 +181,17 @@ def test_the_crew_is_the_first_team_whose_greatest_share_is_within_the_limit(
 @pytest.mark.parametrize(
     ("call", "message"),
     [
-        (lambda: crew_for(0.0, 2.0, 1.0), r"figure-not-positive \(name = weight"),
+        (lambda: crew_for(0.0, 2.0, 1.0), r"figure-not-positive \(name = quantity-weight"),
         (
             lambda: crew_for(10.0, 2.0, 2.5),
-            r"figure-outside \(name = center of gravity along the carried length",
+            r"figure-outside \(name = quantity-center-of-gravity-along-the-carried-length",
         ),
-        (lambda: crew_for(10.0, 2.0, 1.0, -5.0), r"figure-not-positive \(name = limit per person"),
+        (lambda: crew_for(10.0, 2.0, 1.0, -5.0), r"figure-not-positive \(name = quantity-limit-per-person"),
         (lambda: crew_for(10.0, 2.0, 1.0, room=0), r"no-room-for-one \(people = 0"),
         (lambda: holds_of_team(5, 10.0, 2.0, 1.0), r"team-not-planned \(people = 5"),
-        (lambda: guideline_weight(1.0, 1.0, "far"), r"choice-unknown \(name = reach"),
-        (lambda: guideline_weight(-1.0, 1.0), r"figure-negative \(name = hand height"),
-        (lambda: people.twist_reduction(270.0), r"figure-outside \(name = twist"),
+        (lambda: guideline_weight(1.0, 1.0, "far"), r"choice-unknown \(name = quantity-reach"),
+        (lambda: guideline_weight(-1.0, 1.0), r"figure-negative \(name = quantity-hand-height"),
+        (lambda: people.twist_reduction(270.0), r"figure-outside \(name = quantity-twist"),
     ],
 )
 def test_impossible_input_is_refused(call, message):

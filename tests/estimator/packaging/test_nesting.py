@@ -26,8 +26,8 @@ def test_four_quarters_with_kerf_fill_one_sheet_and_five_need_two():
 
 def test_a_board_with_grain_does_not_turn():
     with pytest.raises(FaultError, match="packaging-board-too-large") as error:
-        nest([Board("panel", 1.0, 2.0, turns=False)], SHEET)
-    assert error.value.key == "panel"
+        nest([Board("panel", 1.0, 2.0, turns=False, mark="C1")], SHEET)
+    assert error.value.key == "C1"
     assert nest([Board("panel", 1.0, 2.0)], SHEET).sheets[0][0].turned
 
 

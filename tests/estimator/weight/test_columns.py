@@ -188,13 +188,13 @@ def with_insert(taken: PieceTakeoff, mass_kg: float) -> PieceTakeoff:
 @pytest.mark.parametrize(
     ("odd", "message"),
     [
-        (with_volumes(PIECES[0], 0.0), "cast mass is 0.00 lb. It must be more than 0."),
-        (with_volumes(PIECES[0], -1.0), "cast mass is -"),
-        (with_volumes(PIECES[0], nan), "cast mass is not a finite number."),
-        (with_volumes(PIECES[0], inf), "cast mass is not a finite number."),
-        (with_volumes(PIECES[0], 0.2, -0.1), "volume of a layer is -3.53 ft³. It can't be negative."),
-        (with_insert(PIECES[0], -1.0), "mass of inserts is -2.2 lb. It can't be negative."),
-        (with_insert(PIECES[0], nan), "mass of inserts is not a finite number."),
+        (with_volumes(PIECES[0], 0.0), "Cast mass is 0.00 lb. It must be more than 0."),
+        (with_volumes(PIECES[0], -1.0), "Cast mass is -"),
+        (with_volumes(PIECES[0], nan), "Cast mass is not a finite number."),
+        (with_volumes(PIECES[0], inf), "Cast mass is not a finite number."),
+        (with_volumes(PIECES[0], 0.2, -0.1), "Volume of a layer is -3.53 ft³. It can't be negative."),
+        (with_insert(PIECES[0], -1.0), "Mass of inserts is -2.2 lb. It can't be negative."),
+        (with_insert(PIECES[0], nan), "Mass of inserts is not a finite number."),
         (replace(PIECES[0], piece=replace(PIECES[0].piece, nominal_thickness_m=0.001)), "The thickness tolerance is "),
     ],
 )
@@ -215,7 +215,7 @@ def test_an_absorption_that_is_no_share_refuses_what_stands_outdoors_alone() -> 
     )
     refused, kept = weigh_all([outdoors, PIECES[0]], DESIGNS, shop)
     assert isinstance(refused, FaultError)
-    assert said(refused) == "absorption is 12. It must be 0 to 1."
+    assert said(refused) == "Absorption is 12. It must be 0 to 1."
     assert isinstance(kept, Weight)
 
 

@@ -107,7 +107,7 @@ def test_low_is_never_above_high(density, thickness, inserts):
     ("call", "message"),
     [
         (lambda: tolerances(0.05, 1.0), "tolerance-over-thickness"),
-        (lambda: tolerances(5.0, 0.1), "density tolerance, value = 5, least = 0, most = 0.5"),
+        (lambda: tolerances(5.0, 0.1), "quantity-density-tolerance, value = 5, least = 0, most = 0.5"),
         (lambda: soaked_kg(10.0, 10.0, 12.0), "absorption, value = 12, least = 0, most = 1"),
     ],
 )
