@@ -80,13 +80,13 @@ def _run(arguments: Sequence[str]) -> int:
     # An estimate makes hundreds of thousands of small results that all live to its end: looking for garbage among them
     # every 700th time is a fifth of the work.
     gc.set_threshold(50_000, 20, 1_000)
-    from estimator.cli import app
+    from estimator.cli import app, with_limits_first
     from estimator.errors import InputError
 
     # Every error of the call itself descends from the class below this one, which has no public name.
     call_error: type[Exception] = typer.BadParameter.__mro__[1]
     try:
-        status = app(args=list(arguments), prog_name="cast-estimator", standalone_mode=False)
+        status = app(args=with_limits_first(arguments), prog_name="cast-estimator", standalone_mode=False)
     except InputError as error:
         _tell(str(fault) for fault in error.faults)
         return INPUT_AT_FAULT

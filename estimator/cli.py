@@ -1,5 +1,6 @@
 """The command line. Each command imports what it needs when it runs, so that help comes at once."""
 
+from collections.abc import Sequence
 from pathlib import Path
 from typing import Annotated, Literal
 
@@ -17,6 +18,36 @@ mix_app = typer.Typer(
     help="Show, change, compare, solve, calibrate and test mixes.", no_args_is_help=True, rich_markup_mode=None
 )
 app.add_typer(mix_app, name="mix")
+
+
+@app.callback()
+def _for_all(
+    context: typer.Context,
+    limit: Annotated[
+        list[str] | None,
+        typer.Option(metavar="NAME=NUMBER", help="Raise a limit: rows=200000. Repeat for more.", show_default=False),
+    ] = None,
+) -> None:
+    if limit:
+        from estimator.intake.limits import raised_by
+
+        context.with_resource(raised_by(limit))
+
+
+def with_limits_first(arguments: Sequence[str]) -> list[str]:
+    """The arguments with every `--limit` before the command: it holds for all commands, and stands anywhere.
+
+    >>> with_limits_first(["estimate", "job.toml", "--limit", "rows=9", "--json"])
+    ['--limit', 'rows=9', 'estimate', 'job.toml', '--json']
+    """
+    first, rest, at = list[str](), list[str](), 0
+    while at < len(arguments) and arguments[at] != "--":
+        taken = 2 if arguments[at] == "--limit" else 1
+        part = arguments[at : at + taken]
+        (first if taken == 2 or arguments[at].startswith("--limit=") else rest).extend(part)
+        at += taken
+    return [*first, *rest, *arguments[at:]]
+
 
 JobArgument = Annotated[Path, typer.Argument(metavar="JOB.toml", help="The job file.", show_default=False)]
 WorkersOption = Annotated[

@@ -14,6 +14,7 @@ from typing import Annotated, Any, Literal, TypeVar, dataclass_transform, get_ar
 from estimator.names import in_document_spelling, quoted, tidy
 from estimator.workshop import SUFFIXES
 from geometry.errors import UNIT_M, FaultError
+from geometry.files import limits
 from geometry.frozen import frozen
 from geometry.message import Message, message
 
@@ -334,9 +335,6 @@ def _price(value: Any) -> Any:
     return value
 
 
-MOST_PIECES = 100_000
-"""More of one mark is a slip of the pen; choice."""
-
 FIRST_DAY, LAST_DAY = date(1900, 1, 1), date(2199, 12, 31)
 """Days of a job; choice. Validity, shelf life and the longest calendar stay within what a date can be."""
 
@@ -350,8 +348,8 @@ def _count(value: Any) -> Any:
 def _one_or_more(value: Any) -> Any:
     if _count(value) < 1:
         raise FaultError("", message("count-below-one", value=value))
-    if value > MOST_PIECES:
-        raise FaultError("", message("count-too-large", most=MOST_PIECES))
+    if value > limits().count:
+        raise limits().over("count-too-large", "count", value)
     return value
 
 

@@ -2,7 +2,7 @@
 
 No `try` catches a crash in a library. The child runs one function on one file and hands plain values back over a pipe.
 Whatever ends it is one refusal: a crash, too much memory, too much time. A file that the program's own code reads needs
-no child; one from a stranger always gets one (`Limits.apart_bytes = 0`).
+no child; one from a stranger always gets one (`Limits.apart_mb = 0`).
 
 The limits on address space, processor time and written files are those of POSIX systems. macOS does not hold the one on
 address space, and Windows has none of the three: there the clock and a watch on the memory in use remain.
@@ -23,7 +23,7 @@ from pathlib import Path
 from typing import IO, TypeVar, cast
 
 from geometry.errors import FaultError
-from geometry.files import InputFile, Limits, read_bytes
+from geometry.files import MB, InputFile, Limits, held_to, read_bytes
 from geometry.message import message
 from geometry.plain import packed, unpacked
 
@@ -47,9 +47,10 @@ def guarded(read: Callable[..., T], file: InputFile, *asked: object) -> T:
 
     Raises as `read`, and FaultError for a file that ends the child.
     """
-    least = file.limits.apart_bytes
+    least = file.limits.apart_mb * MB
     if least and (file.suffix in OWN_FORMATS or _size(file) < least):
-        return read(file, *asked)
+        with held_to(file.limits):
+            return read(file, *asked)
     return apart(read, file, *asked)
 
 
@@ -76,7 +77,7 @@ def apart(read: Callable[..., T], file: InputFile, *asked: object) -> T:
     request = pickle.dumps((read.__module__, read.__qualname__, file, asked), protocol=5)
     end, answer = _run(request, file.limits, _size(file))
     if end:
-        raise FaultError("", message(f"apart-{end}", **_figures(end, file)))
+        raise _refusal(end, file)
     kind, value = _unpacked(answer, file)
     if kind == "fault":
         raise cast(FaultError, value)
@@ -85,28 +86,30 @@ def apart(read: Callable[..., T], file: InputFile, *asked: object) -> T:
     return cast(T, value)
 
 
-def _figures(end: str, file: InputFile) -> dict[str, str]:
+def _refusal(end: str, file: InputFile) -> FaultError:
     limits, size = file.limits, _size(file)
     if end == "memory":
-        return {"megabytes": f"{limits.apart_memory_of(size) / 1e6:,.0f}"}
+        return limits.over(
+            "apart-memory", "memory_mb", 2 * limits.memory_mb, taken=f"{limits.memory_of(size) / MB:,.0f}"
+        )
     if end == "time":
-        return {"seconds": f"{limits.apart_seconds_of(size):,.0f}"}
+        return limits.over("apart-time", "seconds", 2 * limits.seconds, taken=f"{limits.seconds_of(size):,.0f}")
     if end == "answer":
-        return {"megabytes": f"{limits.answer_bytes / 1e6:,.0f}"}
-    return {"kind": file.suffix[1:].upper()}
+        return limits.over("apart-answer", "answer_mb", 2 * limits.answer_mb)
+    return FaultError("", message("apart-crash", kind=file.suffix[1:].upper()))
 
 
 def _unpacked(answer: bytes, file: InputFile) -> tuple[str, object]:
     try:
         kind, value = unpacked(answer)
     except Exception as error:  # a child that a file has taken over may write anything
-        raise FaultError("", message("apart-crash", **_figures("crash", file))) from error
+        raise _refusal("crash", file) from error
     return kind, value
 
 
 def _run(request: bytes, limits: Limits, size: int) -> tuple[str, bytes]:
     """How a child ended, "" where it ended well, and what it answered."""
-    seconds = limits.apart_seconds_of(size)
+    seconds = limits.seconds_of(size)
     try:
         child = subprocess.Popen(
             [sys.executable, "-P", "-c", _BOOT, *sys.path],
@@ -121,12 +124,12 @@ def _run(request: bytes, limits: Limits, size: int) -> tuple[str, bytes]:
     answer = bytearray()
     writer = threading.Thread(target=_send, args=(cast(IO[bytes], child.stdin), request), daemon=True)
     reader = threading.Thread(target=_receive, args=(cast(IO[bytes], child.stdout), answer, limits), daemon=True)
-    most, end, ending = limits.apart_memory_of(size), "time", ""
+    most, end, ending = limits.memory_of(size), "time", ""
     try:
         writer.start()
         reader.start()
         end = _watch(child, reader, most, time.monotonic() + _WALL * seconds)
-        if len(answer) > limits.answer_bytes:
+        if len(answer) > limits.answer_mb * MB:
             end = "answer"
     finally:
         if end:
@@ -145,7 +148,7 @@ def _send(pipe: IO[bytes], request: bytes) -> None:
 
 def _receive(pipe: IO[bytes], answer: bytearray, limits: Limits) -> None:
     with suppress(OSError):
-        while len(answer) <= limits.answer_bytes and (part := pipe.read1(1 << 20)):  # type: ignore[attr-defined]
+        while len(answer) <= limits.answer_mb * MB and (part := pipe.read1(1 << 20)):  # type: ignore[attr-defined]
             answer += part
 
 
@@ -224,7 +227,8 @@ def _serve() -> None:
     read = getattr(import_module(module), name)
     _limit(file.limits, _size(file))
     try:
-        found = packed(("value", read(file, *asked)))
+        with held_to(file.limits):
+            found = packed(("value", read(file, *asked)))
     except FaultError as fault:
         short = fault.message.id == "file-too-much"
         found = b"" if short else packed(("fault", fault))
@@ -247,12 +251,12 @@ def _limit(limits: Limits, size: int) -> None:
         import resource
 
         used = resource.getrusage(resource.RUSAGE_SELF)
-        seconds = int(used.ru_utime + used.ru_stime + limits.apart_seconds_of(size)) + 1
+        seconds = int(used.ru_utime + used.ru_stime + limits.seconds_of(size)) + 1
         for name, soft, hard in (
             ("RLIMIT_CORE", 0, 0),
             ("RLIMIT_CPU", seconds, seconds + _ONE_MORE_S),
             ("RLIMIT_FSIZE", _LARGEST_FILE, _LARGEST_FILE),
-            ("RLIMIT_AS", (most := _address_space() + limits.apart_memory_of(size)), most),
+            ("RLIMIT_AS", (most := _address_space() + limits.memory_of(size)), most),
         ):
             with suppress(ValueError, OSError, AttributeError):  # a lower limit holds already, or the system has none
                 resource.setrlimit(getattr(resource, name), (soft, hard))

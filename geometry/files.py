@@ -6,67 +6,122 @@ import os
 import stat
 from collections.abc import Iterator
 from contextlib import contextmanager
+from contextvars import ContextVar
+from dataclasses import field
 from importlib import resources
 from io import BytesIO, FileIO
+from math import ceil
 from pathlib import Path
 from zipfile import ZipFile
 
 from geometry.errors import FaultError
 from geometry.frozen import frozen
-from geometry.message import message
+from geometry.message import Value, message
 
 
 @frozen
 class Limits:
-    """How much is read of one file.
+    """How much is read of one file. A shop's catalog and the command line may set each by its name.
 
-    whole_bytes     of a file that is held whole
-    stream_bytes    of a file that streams by
-    unpacked_bytes  of all parts of an archive together
-    ratio           of the unpacked bytes to those of the archive; the first `small_bytes` are free
-    apart_bytes     from this size on a library reads a file in a process of its own; 0: our own code too, always
-    apart_memory    bytes that such a process may take, and `apart_memory_share` times the file's size more
-    apart_seconds   of processor time that it may take, and `apart_seconds_mb` more for each MB of the file
-    answer_bytes    that it may hand back
+    file_mb         of a file that is held whole
+    stream_mb       of a file that streams by
+    unpacked_mb     of all parts of an archive together
+    unpacked_ratio  of the unpacked bytes to those of the archive; the first 16 MB are free
+    apart_mb        from this size on a library reads a file in a process of its own; 0: our own code too, always
+    memory_mb       that such a process may take; for a large file more, see `memory_of`
+    seconds         of processor time that it may take; for a large file more, see `seconds_of`
+    answer_mb       that it may hand back
+    rows, columns   of a table
+    cells           of a sheet, blank ones too, and tags in the rest of a workbook: its styles and shared texts
+    parts           placed in a drawing or a model, copies counted
+    facets          of a mesh that is held whole
+    levels          of blocks in blocks, groups in groups
+    count           of anything that a job file counts: pieces of a mark, packages on a pallet
     """
 
-    whole_bytes: int = 1 << 30
-    stream_bytes: int = 1 << 36
-    unpacked_bytes: int = 1 << 30
-    ratio: int = 100
-    small_bytes: int = 1 << 24
-    apart_bytes: int = 20_000_000
-    apart_memory: int = 1536 << 20
-    apart_memory_share: int = 40
-    apart_seconds: float = 20.0
-    apart_seconds_mb: float = 1.0
-    answer_bytes: int = 1 << 30
+    file_mb: float = 300
+    stream_mb: float = 64_000
+    unpacked_mb: float = 1_000
+    unpacked_ratio: int = 100
+    apart_mb: float = 20
+    memory_mb: int = 1_500
+    seconds: int = 20
+    answer_mb: int = 1_000
+    rows: int = 100_000
+    columns: int = 200
+    cells: int = 5_000_000
+    parts: int = 100_000
+    facets: int = 20_000_000
+    levels: int = 64
+    count: int = 100_000
 
-    def unpacked(self, packed: int) -> int:
-        """How many bytes an archive of `packed` bytes may hold."""
-        return min(self.unpacked_bytes, max(self.small_bytes, self.ratio * packed))
+    def unpacked_of(self, size: int) -> int:
+        """Bytes that an archive of `size` bytes may hold."""
+        return int(min(self.unpacked_mb * MB, max(FREE_MB * MB, self.unpacked_ratio * size)))
 
-    def apart_memory_of(self, size: int) -> int:
-        """Bytes that a process of its own may take for a file of `size` bytes."""
-        return self.apart_memory + self.apart_memory_share * size
+    def memory_of(self, size: int) -> int:
+        """Bytes that a process of its own may take for a file of `size` bytes: a parser takes up to 40 for each."""
+        return int(self.memory_mb * MB) + 40 * size
 
-    def apart_seconds_of(self, size: int) -> float:
-        """Processor time that it may take."""
-        return self.apart_seconds + self.apart_seconds_mb * size / 1e6
+    def seconds_of(self, size: int) -> float:
+        """Processor time that it may take: one second more for each MB."""
+        return self.seconds + size / MB
+
+    def over(self, id: str, name: str, found: float, **values: Value) -> FaultError:
+        """The refusal of what exceeds the limit `name`.
+
+        id      of a message that says what was found and the most that is taken; its fix names the option
+        found   as far as it was counted
+        values  further ones of the message
+        """
+        step = 10 ** (len(str(ceil(found))) - 1)
+        option = f"--limit {name}={ceil(found / step) * step}"
+        most = getattr(self, name)
+        return FaultError(
+            "",
+            message(
+                id,
+                found=f"{found:{',.0f' if 100 <= found < 1e15 else '.6g'}}",
+                most=f"{most:,}",
+                option=option,
+                **values,
+            ),
+        )
 
 
-LIMITS = Limits()
+MB = 1e6
+FREE_MB = 16
+
+_IN_FORCE: ContextVar[Limits] = ContextVar("limits", default=Limits())  # noqa: B039  it does not change
 
 
-def read_bytes(path: Path, most: int = LIMITS.whole_bytes) -> bytes:
+def limits() -> Limits:
+    """The limits in force."""
+    return _IN_FORCE.get()
+
+
+@contextmanager
+def held_to(most: Limits) -> Iterator[None]:
+    """Hold what is read meanwhile to other limits."""
+    before = _IN_FORCE.set(most)
+    try:
+        yield
+    finally:
+        _IN_FORCE.reset(before)
+
+
+def read_bytes(path: Path) -> bytes:
     """The bytes of a file.
 
-    Raises OSError as the system does, and FaultError for a file of more than `most`, a pipe and a device.
+    Raises OSError as the system does, and FaultError for a file over the limit, a pipe and a device.
     """
     _refuse_special(path)
+    most = int(limits().file_mb * MB)
     with path.open("rb") as stream:
         content = stream.read(most + 1)
-    _refuse_large(len(content), most)
+        if len(content) > most:
+            size = max(os.fstat(stream.fileno()).st_size, most + 1)
+            raise limits().over("file-too-large", "file_mb", size / MB)
     return content
 
 
@@ -146,7 +201,7 @@ class InputFile:
 
     name: str
     source: Path | bytes
-    limits: Limits = LIMITS
+    limits: Limits = field(default_factory=limits)
 
     @property
     def suffix(self) -> str:
@@ -167,7 +222,8 @@ class InputFile:
 
     def stream(self) -> FileIO | BytesIO:
         """The file from its start, unbuffered. Raises FaultError where it cannot be opened or is too long."""
-        _refuse_large(self.size, self.limits.stream_bytes)
+        if self.size > self.limits.stream_mb * MB:
+            raise self.limits.over("file-too-large", "stream_mb", self.size / MB)
         if isinstance(self.source, bytes):
             return BytesIO(self.source)
         try:
@@ -177,11 +233,12 @@ class InputFile:
 
     def read(self) -> bytes:
         """The whole file. Raises FaultError where it cannot be opened or is too long."""
-        _refuse_large(self.size, self.limits.whole_bytes)
+        if self.size > self.limits.file_mb * MB:
+            raise self.limits.over("file-too-large", "file_mb", self.size / MB)
         if isinstance(self.source, bytes):
             return self.source
         try:
-            return read_bytes(self.source, self.limits.whole_bytes)
+            return read_bytes(self.source)
         except OSError as error:
             raise _unopened(error) from error
 
@@ -200,15 +257,16 @@ class InputFile:
         """The file as a ZIP archive. Raises FaultError where it is none."""
         content = self.read()
         with parsing("ZIP"):
-            return Archive(ZipFile(BytesIO(content)), self.limits.unpacked(len(content)))
+            return Archive(ZipFile(BytesIO(content)), self.limits, len(content))
 
 
 class Archive:
     """A ZIP archive whose parts are read up to a limit."""
 
-    def __init__(self, archive: ZipFile, most: int) -> None:
+    def __init__(self, archive: ZipFile, limits: Limits, size: int) -> None:
         self.names = tuple(archive.namelist())
-        self._archive, self._left, self._most = archive, most, most
+        self._archive, self._limits, self._size = archive, limits, size
+        self._most = self._left = limits.unpacked_of(size)
 
     def read(self, name: str) -> bytes:
         """One part. Raises FaultError for a damaged one, and once all that was read exceeds the limit."""
@@ -216,8 +274,15 @@ class Archive:
             content = part.read(self._left + 1)
         self._left -= len(content)
         if self._left < 0:
-            raise FaultError("", message("file-unpacks-too-large", megabytes=f"{self._most / 1e6:,.0f}"))
+            raise self._too_large()
         return content
+
+    def _too_large(self) -> FaultError:
+        """The refusal by what its parts say that they hold, or more where they say less than there is."""
+        told = max(sum(part.file_size for part in self._archive.infolist()), self._most + 1)
+        if self._most < self._limits.unpacked_mb * MB:
+            return self._limits.over("file-unpacks-to-many-times", "unpacked_ratio", told / self._size)
+        return self._limits.over("file-unpacks-too-large", "unpacked_mb", told / MB)
 
 
 UTF_16 = (b"\xff\xfe", b"\xfe\xff")
@@ -271,11 +336,6 @@ def parsing(kind: str) -> Iterator[None]:
 def input_file(source: str | Path | InputFile) -> InputFile:
     """The `InputFile` of a path, or the one given."""
     return source if isinstance(source, InputFile) else InputFile(Path(source).name, Path(source))
-
-
-def _refuse_large(size: int, most: int) -> None:
-    if size > most:
-        raise FaultError("", message("file-too-large", megabytes=f"{most / 1e6:,.0f}"))
 
 
 def _unopened(error: OSError) -> FaultError:

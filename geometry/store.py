@@ -166,7 +166,7 @@ def _read(key: bytes) -> object:
     if place is None:
         return _NONE
     try:
-        content = read_bytes(place, LARGEST_BYTES + 32)
+        content = read_bytes(place)
         if sha256(content[32:]).digest() != content[:32]:
             return _NONE
         value = unpacked(content[32:])

@@ -17,7 +17,7 @@ from estimator.intake.faults import validate
 from estimator.intake.shapes import build_shape
 from estimator.intake.tables import PieceTable
 from geometry import store
-from geometry.files import InputFile
+from geometry.files import InputFile, Limits, held_to, limits
 from geometry.shapes import Compound, MeshBody
 
 FEWEST = 8  # pieces whose files are read ahead; with fewer, to start the processes takes longer
@@ -41,7 +41,7 @@ def read_ahead(rows: Sequence[RawPiece], folder: Path, workers: int) -> None:
 
     size = max(1, len(new) // (workers * CHUNKS))
     with suppress(OSError, ImportError, NotImplementedError, BrokenProcessPool):  # then the pieces read their own files
-        pool = ProcessPoolExecutor(min(workers, len(new)), initializer=_leave_interrupts)
+        pool = ProcessPoolExecutor(min(workers, len(new)), initializer=_begin, initargs=(limits(),))
         try:
             for entries in pool.map(_found, new, [folder] * len(new), chunksize=size):
                 store.learn(entries)
@@ -49,11 +49,12 @@ def read_ahead(rows: Sequence[RawPiece], folder: Path, workers: int) -> None:
             pool.shutdown(cancel_futures=True)
 
 
-def _leave_interrupts() -> None:
-    """Leave Ctrl-C to the process that started this one."""
+def _begin(most: Limits) -> None:
+    """Take over the limits of the process that started this one, and leave Ctrl-C to it."""
     import signal
 
     signal.signal(signal.SIGINT, signal.SIG_IGN)
+    held_to(most).__enter__()
 
 
 def _found(row: RawPiece, folder: Path) -> list[tuple[bytes, object]]:

@@ -9,15 +9,10 @@ from typing import Any, NamedTuple
 
 from estimator.errors import FaultError
 from estimator.intake.cell_formats import Shown, shown_as, shown_by, with_unit
-from geometry.files import Archive, InputFile, parsing
+from geometry.files import Archive, InputFile, limits, parsing
 from geometry.frozen import frozen
 from geometry.message import Message, message
 from geometry.readers.delimited import open_table
-
-MOST_ROWS = 100_000
-MOST_COLUMNS = 200
-MOST_CELLS = 5_000_000
-"""Cells of a sheet, blank ones too, and tags in the rest of a workbook: its styles, and the texts that cells share."""
 
 OLE = b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1"
 """The head of a compound file, which XLS is; of an encrypted XLSX too."""
@@ -93,10 +88,10 @@ def _guarded(rows: Rows) -> Rows:
 
 def _refuse_large(rows: int, columns: int) -> None:
     """Raise FaultError for a table that nobody wrote by hand."""
-    if rows > MOST_ROWS:
-        raise FaultError("", message("table-rows-most", most=f"{MOST_ROWS:,}"))
-    if columns > MOST_COLUMNS:
-        raise FaultError("", message("table-columns-most", columns=f"{columns:,}", most=f"{MOST_COLUMNS:,}"))
+    if rows > limits().rows:
+        raise limits().over("table-rows-most", "rows", 2 * limits().rows)
+    if columns > limits().columns:
+        raise limits().over("table-columns-most", "columns", columns)
 
 
 def _chosen(titles: list[str], wanted: str | None) -> int:
@@ -158,8 +153,8 @@ _FORMULA = re.compile(rb"<(?:\w+:)?f[\s/>]")
 
 def _refuse_overgrown(found: int) -> None:
     """Raise FaultError for a workbook that holds more than a table needs, which would take minutes to read."""
-    if found > MOST_CELLS:
-        raise FaultError("", message("table-overgrown", most=f"{MOST_CELLS:,}"))
+    if found > limits().cells:
+        raise limits().over("table-overgrown", "cells", 2 * limits().cells)
 
 
 _ROW_OR_CELL = re.compile(rb"<(?:\w+:)?(row|c)[\s/>]")

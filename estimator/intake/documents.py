@@ -216,7 +216,7 @@ LINE_OF_ERROR = re.compile(r"at line (\d+)")
 WINDOWS_PATH = re.compile(  # a lone backslash within a file's name in double quotes
     r'^(?!\s*#).*"[^"]*(?<!\\)\\(?!\\)[^"]*\.(?:stl|obj|ply|off|3mf|dxf|svg|csv|xlsx|toml)"', re.IGNORECASE
 )
-BUILT_IN = ("materials.toml", "mixes.toml", "workshop.toml")
+BUILT_IN = ("limits.toml", "materials.toml", "mixes.toml", "workshop.toml")
 CATALOG_SECTIONS = ("materials", "mixes", "workshop", "price", "bucket", "business", "supplier", "receiving", "scope")
 
 

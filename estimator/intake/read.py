@@ -8,7 +8,7 @@ from typing import TypeVar, get_args
 from estimator import job as model
 from estimator.catalog import Language, language_of
 from estimator.errors import Fault, InputError
-from estimator.intake import documents
+from estimator.intake import documents, limits
 from estimator.intake.assemble import Assembler
 from estimator.intake.build import with_stock_file
 from estimator.intake.documents import (
@@ -89,7 +89,9 @@ def read_shelf_of(path: Path | None) -> ShelfReading:
     words = words_of(raw)
     head = validate(JobTable, raw.get("job", {}), file, "job", faults) if path else None
     folder = path.parent if path else Path()
-    shelf, workshop = Assembler(folder, file, _catalog(head, folder, faults)).shelf_of(raw, faults)
+    catalog = _catalog(head, folder, faults)
+    with limits.limited_by(catalog):
+        shelf, workshop = Assembler(folder, file, catalog).shelf_of(raw, faults)
     return ShelfReading(shelf, file, words, workshop, _in_words(faults, words))
 
 
@@ -147,8 +149,16 @@ def _read(raw: Raw, path: Path, workers: int) -> Reading:
     file, faults = path.name, list[Fault]()
     raw = _sections(raw, file, faults)
     head = validate(JobTable, raw.get("job", {}), file, "job", faults)
-    raw, shelved = with_stock_file(raw, head.stock_file if head else None, path.parent, faults)
-    assembler = Assembler(path.parent, file, _catalog(head, path.parent, faults), shelved, workers)
+    catalog = _catalog(head, path.parent, faults)
+    with limits.limited_by(catalog):
+        raw, shelved = with_stock_file(raw, head.stock_file if head else None, path.parent, faults)
+        assembler = Assembler(path.parent, file, catalog, shelved, workers)
+        return _read_over(raw, path, head, assembler, faults)
+
+
+def _read_over(raw: Raw, path: Path, head: JobTable | None, assembler: Assembler, faults: list[Fault]) -> Reading:
+    """The job of a document over its catalog."""
+    file = path.name
     notices = list[Notice]()
     first = Written(raw, tuple(_raw_pieces(raw, path.parent, file, faults, notices)))
     if not first.pieces and not faults:
@@ -293,7 +303,9 @@ def _sections(raw: Raw, file: str, faults: list[Fault]) -> Raw:
     sections = {}
     for name, value in raw.items():
         listed = name in LISTED_SECTIONS
-        if name not in JOB_SECTIONS:
+        if name == limits.SECTION:
+            faults.append(Fault(file, name, message("limits-in-job")))
+        elif name not in JOB_SECTIONS:
             faults.append(Fault(file, name, message("key-unknown", nearest=nearest(name, JOB_SECTIONS))))
         elif not isinstance(value, list if listed else dict):
             brackets = f"[[{name}]]" if listed else f"[{name}]"
@@ -333,7 +345,8 @@ def _catalog(head: JobTable | None, folder: Path, faults: list[Fault]) -> Raw:
             faults.extend(error.faults)
             continue
         for section in own:
-            if section not in CATALOG_SECTIONS:
+            if section not in (*CATALOG_SECTIONS, limits.SECTION):
                 faults.append(Fault(name, section, message("key-unknown", nearest=nearest(section, CATALOG_SECTIONS))))
+        limits.check_limits(own, name, faults)
         catalog = documents.merge_catalogs(catalog, _with_own_paths(own, Path(name).parent))
     return catalog

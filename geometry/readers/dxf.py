@@ -26,7 +26,7 @@ from ezdxf.xclip import XClip
 from geometry.arcs import curve_arcs, ellipse_arcs
 from geometry.arrays import Floats
 from geometry.errors import FaultError
-from geometry.files import InputFile
+from geometry.files import InputFile, limits
 from geometry.message import Message, message
 from geometry.readers.dxf_tags import tags_of
 from geometry.readers.sheet import NO_NAMES, LineCollector, Names, Sheet, Text, Unevenness, left_out_note
@@ -96,12 +96,6 @@ UNREADABLE = (
 
 BINARY = b"AutoCAD Binary DXF"
 
-
-MOST_PLACED = 100_000
-"""Entities once all blocks are placed: as many take the library half a minute."""
-
-DEEPEST = 64
-"""Blocks within blocks."""
 
 LEVEL = 1e-9
 """How far a normal, a unit vector, may lean and still count as upright."""
@@ -180,8 +174,8 @@ class DxfSource:
 
     def _sheet(self, layers: Collection[str] | None, chord: float, ignored: Names) -> Sheet:
         number = _placed(self._document.modelspace(), {})
-        if number > MOST_PLACED:
-            raise FaultError("", message("file-unfolds", kind="DXF", found=f"{number:,}", most=f"{MOST_PLACED:,}"))
+        if number > limits().parts:
+            raise limits().over("file-unfolds", "parts", number, kind="DXF")
         hidden = {layer.dxf.name.lower(): why for layer in self._document.layers if (why := _hidden_by(layer))}
         taker = _Taker(None if layers is None else {name.lower() for name in layers}, hidden, chord, ignored)
         taker.take(self._document.modelspace(), layer=None)
@@ -466,8 +460,8 @@ def _placed(entities: Iterable[DXFEntity], sizes: dict[str, int], within: tuple[
             continue
         if block.name in within:
             raise FaultError("", message("dxf-block-recursive", name=block.name))
-        if len(within) >= DEEPEST:
-            raise FaultError("", message("file-nested", kind="DXF", most=str(DEEPEST)))
+        if len(within) >= limits().levels:
+            raise limits().over("file-nested", "levels", limits().levels + 1, kind="DXF")
         if block.name not in sizes:
             sizes[block.name] = _placed(block, sizes, (*within, block.name))
         number += max(1, entity.mcount) * (1 + sizes[block.name])  # type: ignore[attr-defined]

@@ -22,7 +22,7 @@ from numpy.typing import NDArray
 
 from geometry.arrays import Floats, Ints
 from geometry.errors import FaultError
-from geometry.files import Archive, InputFile, input_file, parsing
+from geometry.files import Archive, InputFile, input_file, limits, parsing
 from geometry.frozen import frozen
 from geometry.message import Message, message, sentences
 from geometry.readers.stl import open_stl
@@ -32,10 +32,6 @@ UNIT_M = {"micron": 1e-6, "millimeter": 1e-3, "centimeter": 1e-2, "inch": 0.0254
 
 LEFT_OUT = ("support", "solidsupport", "surface", "other")
 """Types of object that are no part of the piece; any other but `model` is none of the format's."""
-
-MOST_PLACED = 1_000_000
-MOST_FACETS = 20_000_000
-DEEPEST = 64
 
 _RELATIONS = "_rels/.rels"
 _MODEL_TYPE = "http://schemas.microsoft.com/3dmanufacturing/2013/01/3dmodel"
@@ -74,8 +70,8 @@ def _built(package: _Package) -> tuple[Floats, float, tuple[Message, ...]]:
     left_out: Counter[str] = Counter()
     placed = _placements(package, items, left_out)
     facets = sum(len(package.objects[key].faces) * len(ways) for key, ways in placed.items())
-    if facets > MOST_FACETS:
-        raise FaultError("", message("mesh-too-many-facets", facets=f"{facets:,}", most=f"{MOST_FACETS:,}"))
+    if facets > limits().facets:
+        raise limits().over("mesh-too-many-facets", "facets", facets)
     parts = []
     for key, ways in placed.items():
         thing = package.objects[key]
@@ -104,8 +100,8 @@ def _placements(
     """Where each object with facets of its own stands, once for each time that it is built."""
     sizes: dict[tuple[str, str], int] = {}
     number = sum(_parts_in(package, key, sizes) for key, _ in items)
-    if number > MOST_PLACED:
-        raise FaultError("", message("file-unfolds", kind="3MF", found=f"{number:,}", most=f"{MOST_PLACED:,}"))
+    if number > limits().parts:
+        raise limits().over("file-unfolds", "parts", number, kind="3MF")
     places: dict[tuple[str, str], list[Floats]] = {}
     waiting = list(items)
     while waiting:
@@ -128,8 +124,8 @@ def _parts_in(
     if key not in sizes:
         if key in within:
             raise FaultError("", message("mesh-part-in-itself", number=str(key[1])[:20]))
-        if len(within) > DEEPEST:
-            raise FaultError("", message("file-nested", kind="3MF", most=str(DEEPEST)))
+        if len(within) > limits().levels:
+            raise limits().over("file-nested", "levels", limits().levels + 1, kind="3MF")
         thing = _object_of(package, key)
         inside = [] if thing.kind in LEFT_OUT else thing.components
         sizes[key] = 1 + sum(_parts_in(package, part, sizes, (*within, key)) for part, _ in inside)

@@ -12,6 +12,7 @@ from typing import TypeAlias
 from xml.etree.ElementTree import Element
 
 from geometry.errors import FaultError
+from geometry.files import limits
 from geometry.message import Message, message
 
 SVG_NAMESPACE = "{http://www.w3.org/2000/svg}"
@@ -21,12 +22,6 @@ LAYER = "data-group-names"
 TEXT, TEXT_HEIGHT = "data-text", 16.0
 """Attribute of the short upright line that stands for a text: from its insertion point up by the height of its
 letters. 16 px is the usual height where none is stated (CSS Fonts, medium)."""
-
-MOST_PLACED = 100_000
-"""Segments of shapes once each `use` is expanded: as many take the library half a minute."""
-
-DEEPEST = 64
-"""Groups within groups, each `use` one of them."""
 
 SHAPES = frozenset(["path", "rect", "circle", "ellipse", "line", "polyline", "polygon"])
 CONTAINERS = frozenset(["svg", "g", "a", "switch", "use", "symbol"])
@@ -63,8 +58,8 @@ def drawn_tree(root: Element) -> DrawnTree:
     """The drawn part of an SVG document. Raises FaultError where it unfolds to too much or its styles are unclear."""
     walk = _Walk(root)
     number = walk.size(root, ())
-    if number > MOST_PLACED:
-        raise FaultError("", message("file-unfolds", kind="SVG", found=f"{number:,}", most=f"{MOST_PLACED:,}"))
+    if number > limits().parts:
+        raise limits().over("file-unfolds", "parts", number, kind="SVG")
     drawn = walk.drawn(root, (), visible=True)
     problems = [message("note-shapes-hidden", count=n, why=why) for why, n in sorted(walk.left_out.items())]
     if walk.clipped:
@@ -88,8 +83,8 @@ class _Walk:
         if element not in self._sizes:
             if element in within:
                 raise FaultError("", message("svg-use-recursive", name=element.get("id", bare_tag(element.tag))))
-            if len(within) > DEEPEST:
-                raise FaultError("", message("file-nested", kind="SVG", most=str(DEEPEST)))
+            if len(within) > limits().levels:
+                raise limits().over("file-nested", "levels", limits().levels + 1, kind="SVG")
             drawn = element.get("d") or element.get("points") or ""
             parts = [part for part in self._inside(element) if bare_tag(part.tag) in CONTAINERS | SHAPES | {"text"}]
             own = 1 + len(_NUMBER.findall(drawn)) // 2

@@ -14,7 +14,7 @@ import shapely
 from shapely.geometry import shape
 
 from geometry.errors import FaultError
-from geometry.files import InputFile, parsing
+from geometry.files import InputFile, limits, parsing
 from geometry.message import Message, message
 from geometry.plane import fault_of
 from geometry.readers.sheet import NO_NAMES, LineCollector, Names, Sheet
@@ -22,9 +22,6 @@ from geometry.readers.sheet import NO_NAMES, LineCollector, Names, Sheet
 GEOMETRY_ERRORS = (ValueError, TypeError, LookupError, AttributeError, ArithmeticError, shapely.errors.ShapelyError)
 COLUMNS = ("x", "y", "outline", "bulge", "layer")
 """Columns of a CSV of points; x and y are needed."""
-
-DEEPEST = 64
-"""Geometries within geometries."""
 
 
 @dataclass
@@ -123,8 +120,8 @@ def open_wkt(file: InputFile) -> TextSource:
 
 
 def _refuse_deep(depth: int, kind: str) -> None:
-    if depth > DEEPEST:
-        raise FaultError("", message("file-nested", kind=kind, most=str(DEEPEST)))
+    if depth > limits().levels:
+        raise limits().over("file-nested", "levels", depth, kind=kind)
 
 
 def _of_geometries(geometries: list[tuple[Any, str]]) -> TextSource:

@@ -35,7 +35,7 @@ def main() -> None:
     start = median_s(lambda: apart(hostile.returns, InputFile("part.step", b"x"), 1))
     print(f"start of a child and its answer {start:.3f} s, {start / plain:.2f} times a Python that imports numpy")
     for name, read in (("plan.dxf", read_drawing), ("box.obj", read_mesh), ("box.stl", read_mesh)):
-        files = [InputFile(name, SEEDS[name], limits) for limits in (Limits(), Limits(apart_bytes=0))]
+        files = [InputFile(name, SEEDS[name], limits) for limits in (Limits(), Limits(apart_mb=0))]
         here, there = (median_s(partial(read, file, MM)) for file in files)
         print(f"{name}: {there:.3f} s in a child, {here:.3f} s here, its libraries loaded before")
 

@@ -23,8 +23,8 @@ from tests.fuzz_readers import MM, SEEDS
 from tests.geometry import hostile
 
 posix = pytest.mark.skipif(os.name == "nt", reason="signals and limits as POSIX has them")
-FILE = InputFile("part.step", b"x", Limits(apart_memory=300 << 20))
-HASTY = replace(FILE, limits=Limits(apart_seconds=1.0))
+FILE = InputFile("part.step", b"x", Limits(memory_mb=300))
+HASTY = replace(FILE, limits=Limits(seconds=1))
 
 
 def refusal(read: object, *asked: object, file: InputFile = FILE) -> str:
@@ -73,7 +73,7 @@ def test_a_library_that_dies_for_want_of_memory_is_told_from_one_that_crashes():
     import resource
 
     own = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss * (1 if sys.platform == "darwin" else 1024)
-    roomy = replace(FILE, limits=Limits(apart_memory=own + (300 << 20)))
+    roomy = replace(FILE, limits=Limits(memory_mb=own // 10**6 + 300))
     assert refusal(hostile.fills_memory_natively, file=roomy) == "apart-memory"
     assert refusal(hostile.aborts, file=roomy) == "apart-crash"
 
@@ -96,7 +96,7 @@ def test_a_reader_that_closes_its_pipe_and_stays_is_ended(monkeypatch: pytest.Mo
 
 
 def test_an_answer_without_end_is_cut_off():
-    assert refusal(hostile.answers_for_ever, file=replace(FILE, limits=Limits(answer_bytes=1 << 20))) == "apart-answer"
+    assert refusal(hostile.answers_for_ever, file=replace(FILE, limits=Limits(answer_mb=1))) == "apart-answer"
 
 
 def test_a_child_that_was_taken_over_cannot_name_a_program():
@@ -123,10 +123,10 @@ def test_a_program_in_the_working_folder_is_not_run(tmp_path: Path, monkeypatch:
 def test_only_large_files_of_foreign_formats_need_a_child_unless_all_are_to():
     size = len(SEEDS["plan.dxf"])
     for name, limits, child in (
-        ("plan.dxf", Limits(apart_bytes=size + 1), False),
-        ("plan.dxf", Limits(apart_bytes=size), True),
-        ("plan.csv", Limits(apart_bytes=1), False),
-        ("plan.csv", Limits(apart_bytes=0), True),
+        ("plan.dxf", Limits(apart_mb=(size + 1) / 1e6), False),
+        ("plan.dxf", Limits(apart_mb=size / 1e6), True),
+        ("plan.csv", Limits(apart_mb=1e-6), False),
+        ("plan.csv", Limits(apart_mb=0), True),
     ):
         file = InputFile(name, SEEDS["plan.dxf"], limits)
         assert (guarded(hostile.process, file) != os.getpid()) is child, (name, limits)
@@ -138,7 +138,7 @@ def test_a_file_measures_the_same_in_a_child_to_the_last_bit(name: str) -> None:
         unit_m = None if name.endswith("3mf") else MM
         here, there = (
             read(InputFile(name, SEEDS[name], limits), unit_m)  # type: ignore[operator]
-            for limits in (Limits(), Limits(apart_bytes=0))
+            for limits in (Limits(), Limits(apart_mb=0))
         )
         assert packed(here) == packed(there)
 
@@ -146,4 +146,4 @@ def test_a_file_measures_the_same_in_a_child_to_the_last_bit(name: str) -> None:
 def test_where_the_system_holds_no_limit_a_watch_does(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(room, "_HOLDS", False)
     assert apart(hostile.returns, FILE, 1) == 1
-    assert refusal(hostile.holds, 290 << 20) == "apart-memory"
+    assert refusal(hostile.holds, 290_000_000) == "apart-memory"

@@ -6,7 +6,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from geometry.files import InputFile, Limits, read_bytes
+from geometry.files import InputFile, Limits, held_to, read_bytes
 from geometry.mesh_file import read_mesh
 from geometry.readers.drawing import read_drawing
 from tests.geometry.sample_meshes import box, stl_text, write_stl
@@ -67,14 +67,15 @@ def test_a_mesh_reads_alike_by_path_and_by_bytes(tmp_path: Path, kind: str) -> N
 def test_a_file_beyond_its_limit_is_refused(tmp_path: Path) -> None:
     path = tmp_path / "a.csv"
     path.write_bytes(b"x,y\n" * 1000)
-    assert len(read_bytes(path, 4000)) == 4000
-    with refusal("larger than 0 MB"):
-        read_bytes(path, 3999)
-    with refusal("larger than|more than"):
-        read_drawing(InputFile("a.csv", path, Limits(whole_bytes=3999)), unit_m=0.001)
+    with held_to(Limits(file_mb=0.004)):
+        assert len(read_bytes(path)) == 4000
+    with held_to(Limits(file_mb=0.003)), refusal(r"has 0.004 MB. At most 0.003 MB .* --limit file_mb="):
+        read_bytes(path)
+    with refusal("has 0.004 MB"):
+        read_drawing(InputFile("a.csv", path, Limits(file_mb=0.003)), unit_m=0.001)
     stl = write_stl(tmp_path / "a.stl", box(1, 1, 1))
-    with refusal("larger than|more than"):
-        read_mesh(InputFile("a.stl", stl, Limits(stream_bytes=100)), 0.001)
+    with refusal("has 0.000684 MB. At most 0.0001 MB"):
+        read_mesh(InputFile("a.stl", stl, Limits(stream_mb=1e-4)), 0.001)
 
 
 @pytest.mark.parametrize(

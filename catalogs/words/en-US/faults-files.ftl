@@ -50,6 +50,12 @@ key-spelled-twice = `{ $first }` and `{ $second }` are the same key.
     .fix = Keep one of them.
 section-brackets = is not written as { $brackets }.
     .fix = Write { $brackets } on a line of its own.
+limits-in-job = stands in a job file, which cannot raise its own limits.
+    .fix = Move [limits] to your shop's catalog, or add --limit NAME=NUMBER to the command.
+limit-form = { $value } is not a limit.
+    .fix = Write a name and a whole number, such as rows=200000.
+limit-range = { $value } is not a whole number from { $least } to { $most }.
+    .fix = Write such a number.
 section-not-table = is not a table.
     .fix = Write [{ $name }].
 
@@ -75,7 +81,7 @@ table-not-workbook = is not a workbook.
 table-entities = defines entities of its own.
     .fix = Save it again as CSV (UTF-8), XLSX or ODS.
 table-overgrown = has more than { $most } cells or styles.
-    .fix = Copy the table into a new workbook.
+    .fix = Copy the table into a new workbook, or raise the limit with { $option }.
 table-encoding-guess = is not in Unicode and was read as Windows-1252. Check the accents in its texts, or save it as CSV (UTF-8).
 table-marks-differ = has numbers with a decimal comma ("{ $comma }") and with a decimal point ("{ $point }").
     .fix = Write all numbers alike, or add decimal = "point" or decimal = "comma" to [[schedule]].
@@ -84,9 +90,9 @@ table-two-marks = "{ $value }" has more than one point or comma.
 table-comma-or-thousands = "{ $value }" could be { $comma } or { $point }.
     .fix = Write { $point } or { $comma }, or add decimal = "comma" to [[schedule]].
 table-rows-most = has more than { $most } rows.
-    .fix = Delete the rows below the table, also empty ones, or split it.
-table-columns-most = has { $columns } columns. At most { $most } are read.
-    .fix = Delete the columns that are not keys of a piece.
+    .fix = Delete the rows below the table, also empty ones, or raise the limit with { $option }.
+table-columns-most = has { $found } columns. At most { $most } are read.
+    .fix = Delete the columns that are not keys of a piece, or raise the limit with { $option }.
 table-point-or-thousands = "{ $value }" could be { $point } or { $comma }.
     .fix = Add decimal = "point" or decimal = "comma" to [[schedule]].
 cell-formula = Cell { $cell } has the formula { $formula } without a result.
