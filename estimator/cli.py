@@ -81,11 +81,16 @@ def estimate(
 
 
 @app.command()
-def check(job: JobArgument, workers: WorkersOption = None, no_cache: NoCacheOption = False) -> None:
-    """List every problem in a job file."""
+def check(
+    job: JobArgument,
+    accept: Annotated[bool, typer.Option("--accept", help="Accept changed drawings as they are now.")] = False,
+    workers: WorkersOption = None,
+    no_cache: NoCacheOption = False,
+) -> None:
+    """List every problem in a job file, and what changed in its drawings."""
     from estimator.commands.jobs import run_check
 
-    run_check(job, workers, cache=not no_cache)
+    run_check(job, workers, cache=not no_cache, accept=accept)
 
 
 @app.command()

@@ -26,6 +26,8 @@ NoticeId = Literal[
     "day-too-full",
     "density-not-weighed",
     "dosage-out-of-range",
+    "drawing-changed",
+    "drawing-left-out",
     "dries-too-fast",
     "edge-length-unknown",
     "entrained-untested",

@@ -14,7 +14,10 @@ KINDS = frozenset(
     [
         ("geometry.errors", "FaultError"), ("geometry.inscribed", "Inscribed"), ("geometry.mesh_file", "MeshMeasure"),
         ("geometry.message", "Message"), ("geometry.plane", "Region"), ("geometry.plane", "Ring"),
-        ("geometry.readers.drawing", "Drawing"), ("geometry.shell", "Shell"), ("numpy", "dtype"), ("numpy", "ndarray"),
+        ("geometry.readers.drawing", "Drawing"),
+        ("geometry.readers.pieces", "DrawnPiece"), ("geometry.readers.pieces", "LeftOut"),
+        ("geometry.readers.pieces", "PieceDrawing"), ("geometry.shell", "Shell"),
+        ("numpy", "dtype"), ("numpy", "ndarray"),
         ("numpy._core.multiarray", "_reconstruct"), ("numpy._core.multiarray", "scalar"),
         ("numpy._core.numeric", "_frombuffer"),
     ]

@@ -11,7 +11,7 @@ from typing import Any
 
 from estimator.cautions import built_in_cautions
 from estimator.commands.progress import progress
-from estimator.disk import check_replaceable, write_folder
+from estimator.disk import check_replaceable, refusal, replace_file, write_folder
 from estimator.document import sections_of
 from estimator.errors import Fault, InputError
 from estimator.estimate import Estimate, estimate, price_before_tax, survey
@@ -105,15 +105,33 @@ def table_names(text: str | None, *, full: bool) -> tuple[str, ...]:
     return tuple(names)
 
 
-def run_check(path: Path, workers: int | None = None, *, cache: bool = True) -> None:
-    """Estimates the job and prints its warnings, those of one kind as one. Raises InputError with every fault."""
+def run_check(path: Path, workers: int | None = None, *, cache: bool = True, accept: bool = False) -> None:
+    """Estimates the job and prints its warnings, those of one kind as one. Raises InputError with every fault.
+
+    accept  keep the drawings as they are now, for later comparison
+    """
     from estimator.report.first_screen import grouped
 
+    if accept:
+        accept_drawings(path)
     result = estimate_file(path, workers or cores(), cache=cache)
     words = words_for(result.job)
     for text in grouped(result.warnings, words):
         print(words("of-file", file=path.name, text=words("warning", text=text)))
     print(words("check-passed", file=path.name, marks=len(result.pieces), mixes=len(result.mixes)))
+
+
+def accept_drawings(path: Path) -> None:
+    """Keeps what the drawings of a job hold now, beside them. Raises InputError where they cannot be read or kept."""
+    from estimator.intake.documents import read_toml
+    from estimator.intake.drawings import accepted
+
+    for target, content in accepted(read_toml(path), path.parent, path.name).items():
+        try:
+            replace_file(target, content)
+        except OSError as error:
+            problem = message("folder-not-written", reason=refusal(error))
+            raise InputError([Fault(str(target), "", problem)]) from None
 
 
 LIFTED_BY = ("weight", "handling")  # branches whose figures somebody lifts by

@@ -65,7 +65,7 @@ def _found(row: RawPiece, folder: Path) -> list[tuple[bytes, object]]:
     built = None
     if table is not None:
         layered = table.layers is not None and len(table.layers) > 1
-        built = build_shape(table.shape, folder, row.file, row.place, faults, layered=layered)
+        built = build_shape(table.shape, folder, row.file, row.place, faults, layered=layered, drawn=row.region)
     if built is not None and isinstance(built.shape, MeshBody | Compound):
         with suppress(FaultError):  # told where the piece itself is measured
             built.shape.solid()

@@ -205,7 +205,9 @@ class Assembler:
             built = None
             if table is not None:
                 layered = table.layers is not None and len(table.layers) > 1
-                built = build_shape(table.shape, self._folder, piece.file, piece.place, own, layered=layered)
+                built = build_shape(
+                    table.shape, self._folder, piece.file, piece.place, own, layered=layered, drawn=piece.region
+                )
             self._pieces[key] = (piece, table, built, tuple(own))
         _, table, built, found = self._pieces[key]
         faults += found

@@ -21,6 +21,7 @@ from estimator.names import both_spellings, first_spellings, folded, nearest
 from geometry.files import named_file, packaged, read_bytes, shortened
 from geometry.frozen import frozen
 from geometry.message import Message, message
+from geometry.plane import Region
 
 SPELLED_TWO_WAYS = frozenset(
     {
@@ -315,11 +316,15 @@ OVERLAID = ("mixes", "materials", "workshop", "price", "stock")
 
 @frozen
 class RawPiece:
-    """A piece as its file writes it, not yet checked."""
+    """A piece as its file writes it, not yet checked.
+
+    region  of one that a drawing of several pieces gives
+    """
 
     file: str
     place: str
     raw: Any
+    region: Region | None = None
 
     @property
     def mark(self) -> str | None:
@@ -357,7 +362,7 @@ def overlaid(written: Written, table: OverlayTable, file: str, place: str, fault
         if mark in acted_on and table.swap:
             raw = _swapped(raw, table.swap, default, met)
         if mark is not None and mark in changed:
-            raw = _changed(raw, changed[mark] | {"mark": piece.mark})
+            raw = laid_over(raw, changed[mark] | {"mark": piece.mark})
         pieces.append(replace(piece, raw=raw))
     for old in table.swap:
         if old not in met and acted_on <= {folded(mark) for mark in written.marks}:
@@ -390,7 +395,7 @@ def _check_marks(written: Written, table: OverlayTable, file: str, place: str, f
             faults.append(Fault(file, f"{place}, piece", message("overlay-mark-twice", mark=mark)))
 
 
-def _changed(raw: Any, change: Raw) -> Any:
+def laid_over(raw: Any, change: Raw) -> Any:
     """A piece with the keys of a change; a shape of another kind replaces the whole shape."""
     if not isinstance(raw, dict):
         return raw

@@ -2,6 +2,7 @@
 
 import json
 from collections.abc import Iterator
+from copy import deepcopy
 from typing import Any
 
 from estimator.intake.build import figure_sections
@@ -29,6 +30,7 @@ def json_schema() -> dict[str, Any]:
         for key, node in table.get("properties", {}).items():
             _describe(node, required=key in table.get("required", ()), partial=name in PARTIAL)
     workshop["calendar"]["properties"] |= calendar["properties"]
+    _add_drawn_piece(document)
     for node in _nodes(document):
         node.pop(UNLESS, None)
         if node.pop(KIND, None) and "description" not in node:
@@ -42,6 +44,21 @@ def json_schema() -> dict[str, Any]:
     document["$schema"] = "https://json-schema.org/draft/2020-12/schema"
     document["title"] = "cast-estimator job file"
     return document
+
+
+def _add_drawn_piece(document: dict[str, Any]) -> None:
+    """Lets a piece that lies over a drawn one give any part of a shape, or none."""
+    drawn = deepcopy(document["$defs"]["PieceTable"])
+    shape = drawn["properties"]["shape"]
+    for key in ("$ref", "oneOf", "anyOf", "discriminator"):
+        shape.pop(key, None)
+    shape |= {"type": "object", "description": shape["description"].replace(" Required.", " If left out: as drawn.")}
+    drawn["required"] = ["mark", "from"]
+    origin = drawn["properties"]["from"]
+    origin["description"] = origin["description"].partition(" If left out")[0] + " Required."
+    document["$defs"]["DrawnPieceTable"] = drawn
+    pieces = document["properties"]["piece"]
+    pieces["items"] = {"anyOf": [{"$ref": "#/$defs/PieceTable"}, {"$ref": "#/$defs/DrawnPieceTable"}]}
 
 
 def _add_spellings(node: dict[str, Any]) -> None:

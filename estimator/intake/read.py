@@ -38,7 +38,7 @@ from geometry.message import message
 JOB_SECTIONS = tuple(keys_of(JobFile))
 HEAD_KEYS = ("units", "currency", "language")  # of [job], which decide how faults are printed
 OverlayT = TypeVar("OverlayT", bound=OverlayTable)
-LISTED_SECTIONS = ("piece", "schedule", "alternative", "option", "change", "supplier")
+LISTED_SECTIONS = ("piece", "drawing", "schedule", "alternative", "option", "change", "supplier")
 
 
 @frozen
@@ -160,7 +160,8 @@ def _read_over(raw: Raw, path: Path, head: JobTable | None, assembler: Assembler
     """The job of a document over its catalog."""
     file = path.name
     notices = list[Notice]()
-    first = Written(raw, tuple(_raw_pieces(raw, path.parent, file, faults, notices)))
+    drawn = _drawn(raw, path.parent, file, faults, notices)
+    first = Written(raw, (*drawn, *_scheduled(raw, path.parent, file, faults, notices)))
     if not first.pieces and not faults:
         faults.append(Fault(file, "piece", message("job-no-piece")))
     versions = _Versions(assembler, file, faults, lumps := dict[str, float]())
@@ -287,11 +288,21 @@ def _unsigned(job: model.Job, signs: dict[str, str | None], changes: Sequence[mo
     return notices
 
 
-def _raw_pieces(raw: Raw, folder: Path, file: str, faults: list[Fault], notices: list[Notice]) -> Iterator[RawPiece]:
-    """Every piece of the job file and of its schedules, as written, with its place."""
+def _drawn(raw: Raw, folder: Path, file: str, faults: list[Fault], notices: list[Notice]) -> Sequence[RawPiece]:
+    """The pieces of the job file, those of its drawings among them, as written, each with its place."""
+    own = []
     for i, entry in enumerate(raw.get("piece", [])):
         mark = entry.get("mark") if isinstance(entry, dict) else None
-        yield RawPiece(file, f"piece {tidy(mark)}" if isinstance(mark, str) else f"piece {i + 1}", entry)
+        own.append(RawPiece(file, f"piece {tidy(mark)}" if isinstance(mark, str) else f"piece {i + 1}", entry))
+    if "drawing" not in raw and not any(isinstance(piece.raw, dict) and "from" in piece.raw for piece in own):
+        return own
+    from estimator.intake.drawings import read_drawings
+
+    return read_drawings(raw, own, folder, file, faults, notices)
+
+
+def _scheduled(raw: Raw, folder: Path, file: str, faults: list[Fault], notices: list[Notice]) -> Iterator[RawPiece]:
+    """Every piece of the job's schedules, as written, with its place."""
     for i, entry in enumerate(raw.get("schedule", [])):
         named = validate(ScheduleTable, entry, file, f"schedule {i + 1}", faults)
         if named is not None:

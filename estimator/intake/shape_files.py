@@ -8,6 +8,7 @@ from geometry.arrays import Floats, Ints
 from geometry.files import InputFile, input_file
 from geometry.mesh_file import MeshMeasure, read_facets, read_mesh
 from geometry.readers.drawing import GAP_M, Drawing, read_drawing
+from geometry.readers.pieces import Layers, PieceDrawing, Unmarked, read_pieces
 from geometry.repair import Repair
 from geometry.store import content_of, kept, key_of
 
@@ -18,6 +19,16 @@ def drawing_of(path: Path, unit_m: float | None, layer: str | None, gap_m: float
     gap_m = gap_m or GAP_M
     key = key_of("drawing", content_of(file), file.name, unit_m, layer, gap_m)
     return kept(key, lambda: read_drawing(file, unit_m, layer, gap_m))
+
+
+def pieces_of(
+    path: Path, unit_m: float | None, layers: Layers, gap_m: float | None, unmarked: Unmarked
+) -> PieceDrawing:
+    """The pieces of a drawing. Raises as `read_pieces`."""
+    file = input_file(path)
+    gap_m = gap_m or GAP_M
+    key = key_of("pieces", content_of(file), file.name, unit_m, repr(layers), gap_m, unmarked)
+    return kept(key, lambda: read_pieces(file, unit_m, layers, gap_m, unmarked))
 
 
 def mesh_of(path: Path, unit_m: float | None, repair: Repair | None) -> MeshMeasure:

@@ -379,15 +379,23 @@ class Built:
 
 
 def build_shape(
-    table: ShapeTable, folder: Path, file: str, entry: str, faults: list[Fault], *, layered: bool = False
+    table: ShapeTable,
+    folder: Path,
+    file: str,
+    entry: str,
+    faults: list[Fault],
+    *,
+    layered: bool = False,
+    drawn: Region | None = None,
 ) -> Built | None:
     """The shape of `table`, or None with the faults found. Files are looked for beside `folder`.
 
     layered  the piece is cast in layers, so that a mesh must keep its facets
+    drawn    outline of the piece in a drawing of several pieces, for a shape that names no other
     """
     remarks: list[Notice] = []
     try:
-        shape = _BUILDERS[table.kind](table, _Place(folder, None, remarks, keeps_facets=layered))
+        shape = _BUILDERS[table.kind](table, _Place(folder, None, remarks, layered, drawn))
     except FaultError as error:
         place = f"{entry}, shape.{error.key}" if error.key else f"{entry}, shape"
         faults.append(Fault(file, place, error.message))
@@ -403,6 +411,7 @@ class _Place:
     unit: str | None
     remarks: list[Notice]
     keeps_facets: bool = False  # of a mesh: layers, and a part of a compound, need them
+    drawn: Region | None = None
 
     def in_unit(self, unit: str | None) -> "_Place":
         return replace(self, unit=unit or self.unit)
@@ -458,6 +467,8 @@ def _drawn_region(table: Any, place: _Place, key: str) -> Region:
 
 def _plan(table: Any, place: _Place, key: str = "") -> Region:
     """The region that `points` or `file` gives; exactly one of the two."""
+    if place.drawn is not None and not key and table.file is None and table.points is None:
+        return place.drawn
     if (table.file is None) == (table.points is None):
         raise FaultError(key.rstrip("."), message("outline-source"))
     if table.gap is not None and table.file is None:

@@ -7,6 +7,7 @@ from pydantic import Discriminator, Field, Tag
 
 from estimator.catalog import CrewLanguage, Language
 from estimator.errors import FaultError
+from estimator.intake.drawing_tables import DrawingTable
 from estimator.intake.material_tables import BucketTable, MaterialTable, MixTable
 from estimator.intake.shapes import ShapeTable
 from estimator.intake.term_tables import (
@@ -152,6 +153,15 @@ class JobTable:
 @table(kw_only=True)
 class PieceTable:
     mark: Annotated[Name, Key("Piece mark, unique in the job.", "C1")]
+    drawn_in: Annotated[
+        Name | None,
+        Key(
+            "Drawing of this piece, as [[drawing]] names it. Keys of this entry go over what the drawing gives.",
+            "kitchen.dxf",
+            "the entry stands alone",
+            key="from",
+        ),
+    ] = None
     description: Annotated[
         Name | None, Key("Description of the piece for the client.", "Island counter", "its use and size")
     ] = None
@@ -387,6 +397,9 @@ class JobFile:
             "Pieces of the job, one [[piece]] per mark.",
             [{"mark": "C1", "shape": {"kind": "slab", "length": "72 in", "width": "25.5 in", "thickness": "3/4 in"}}],
         ),
+    ] = field(default_factory=list)
+    drawing: Annotated[
+        list[DrawingTable], Key("Drawings of several pieces.", [{"file": "kitchen.dxf", "thickness": "1 in"}])
     ] = field(default_factory=list)
     schedule: Annotated[list[ScheduleTable], Key("Tables with one row per piece.", [{"file": "panels.csv"}])] = field(
         default_factory=list

@@ -267,3 +267,36 @@ drawing-left-out = { $count } { $reason ->
        *[other] other objects
     }
 }
+piece-also-drawn = This mark is in { $file } too.
+    .fix = Add from = "{ $file }" to lay this entry over the drawn piece, or give it another mark.
+drawing-not-named = No [[drawing]] names this file.
+    .fix = { $nearest }
+piece-not-drawn = { $file } has no piece { $mark }.
+    .fix = { $nearest } Or delete this entry.
+drawing-changed-released = A drawing changed after release.
+    .fix = Add a [[change]] with its number and reason, or restore the drawing.
+seen-unreadable = The file cannot be read.
+    .fix = Delete it, or run: cast-estimator check JOB.toml --accept
+drawing-read = { $count ->
+    [one] 1 piece
+   *[other] { $count } pieces
+} of { $marks ->
+    [one] 1 mark.
+   *[other] { $marks } marks.
+}
+drawing-read-in-part = { $count ->
+    [one] 1 piece
+   *[other] { $count } pieces
+} of { $marks ->
+    [one] 1 mark.
+   *[other] { $marks } marks.
+} Left out: { $items }.
+drawing-changed = { $file } has changed: { $changes }.
+size-of = { $length_m } × { $width_m }
+drawn-new = { $mark } is new
+drawn-gone = { $mark } is gone
+drawn-renamed = { $mark } is now { $new }
+drawn-quantity = { $mark } is drawn { $count } times, not { $before }
+drawn-changed = { $mark } was { $before } and is { $now }
+edge-moved = Edge { $number } was { $before_m } long and is now { $now_m }.
+    .fix = Check the numbers in the picture of the drawing. Then run: cast-estimator check JOB.toml --accept

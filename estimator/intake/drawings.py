@@ -1,0 +1,228 @@
+"""The pieces of a job that its drawings make, with the job's own tables laid over them."""
+
+import os
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import replace
+from pathlib import Path
+from typing import Any
+
+from estimator.errors import Fault, FaultError, InputError
+from estimator.intake.documents import Raw, RawPiece, laid_over
+from estimator.intake.drawing_tables import DrawingTable
+from estimator.intake.faults import validate
+from estimator.intake.seen import EDGE_M, Seen, compared, edge_lengths_m, read_seen, seen_bytes, seen_name
+from estimator.intake.shape_files import pieces_of
+from estimator.names import folded, nearest
+from estimator.notices import Notice
+from geometry.errors import UNIT_M
+from geometry.files import named_file
+from geometry.frozen import frozen
+from geometry.message import Message, message
+from geometry.readers.pieces import DrawnPiece, Layers, PieceDrawing
+from geometry.readers.sheet import Names
+
+
+@frozen(eq=False)
+class _Opened:
+    """One drawing of a job with its pieces by mark."""
+
+    file: str
+    place: str
+    pieces: Mapping[str, tuple[DrawnPiece, Raw]]
+    seen: Seen | None
+
+
+def read_drawings(
+    raw: Raw, own: Sequence[RawPiece], folder: Path, file: str, faults: list[Fault], notices: list[Notice]
+) -> list[RawPiece]:
+    """The pieces of a job file in its order, those with `from` laid over what a drawing gives, then the others drawn.
+
+    raw  the job file
+    own  its pieces, as written
+    """
+    opened, changed = [], False
+    for i, entry in enumerate(raw.get("drawing", [])):
+        place = f"drawing {i + 1}"
+        settings = validate(DrawingTable, entry, file, place, faults)
+        if settings is None:
+            continue
+        drawing = _drawing(settings, folder, file, place, faults)
+        if drawing is None:
+            opened.append(_Opened(settings.file, place, {}, None))
+            continue
+        seen = read_seen(folder, settings.file, faults)
+        marks, changes = compared(drawing.pieces, seen, settings.prefix)
+        notices += _notices(settings.file, drawing, changes)
+        changed |= bool(changes)
+        pieces = {
+            folded(mark): (replace(piece, mark=mark), _raw(piece, mark, settings, entry))
+            for mark, piece in zip(marks, drawing.pieces, strict=True)
+        }
+        opened.append(_Opened(settings.file, place, pieces, seen))
+    if changed and _is_closed(raw):
+        faults.append(Fault(file, "drawing", message("drawing-changed-released")))
+    return list(_laid(own, opened, file, faults))
+
+
+def _is_closed(raw: Raw) -> bool:
+    """Whether a job is released and has no change order: its drawings stay as they are."""
+    head = raw.get("job")
+    return isinstance(head, dict) and head.get("status") == "released" and not raw.get("change")
+
+
+def accepted(raw: Raw, folder: Path, file: str) -> dict[Path, bytes]:
+    """What is kept of the drawings of a job, as they are now, by the path where it is kept.
+
+    Raises InputError for drawings that cannot be read, and for changed ones of a released job without a change order.
+    """
+    faults: list[Fault] = []
+    records = {}
+    for i, entry in enumerate(raw.get("drawing", [])):
+        place = f"drawing {i + 1}"
+        settings = validate(DrawingTable, entry, file, place, faults)
+        drawing = None if settings is None else _drawing(settings, folder, file, place, faults)
+        if settings is None or drawing is None:
+            continue
+        marks, changes = compared(drawing.pieces, read_seen(folder, settings.file, []), settings.prefix)
+        if changes and _is_closed(raw):
+            faults.append(Fault(file, place, message("drawing-changed-released")))
+        records[folder / seen_name(settings.file)] = seen_bytes(settings.file, drawing, marks)
+    if faults:
+        raise InputError(faults)
+    return records
+
+
+def layers_of(settings: DrawingTable) -> Layers:
+    """What the layers of a drawing mean."""
+    marks = () if settings.marks == "order" else None if settings.marks == "text" else tuple(settings.marks)
+    return Layers(
+        pieces=None if settings.pieces is None else Names(tuple(settings.pieces)),
+        holes=None if settings.holes is None else Names(tuple(settings.holes)),
+        marks=None if marks is None else Names(marks),
+        ignore=Names(tuple(settings.ignore)),
+    )
+
+
+def _drawing(settings: DrawingTable, folder: Path, file: str, place: str, faults: list[Fault]) -> PieceDrawing | None:
+    """The drawing that a table names; None, with its fault, where it cannot be read."""
+    key = "file"
+    try:
+        path = named_file(folder, settings.file)
+        unit_m = UNIT_M[settings.unit] if settings.unit else None
+        return pieces_of(path, unit_m, layers_of(settings), settings.gap, settings.unmarked)
+    except FaultError as error:
+        faults.append(Fault(file, f"{place}, {key}", message("of-file", file=settings.file, text=error.message)))
+        return None
+
+
+def _raw(piece: DrawnPiece, mark: str, settings: DrawingTable, entry: Raw) -> Raw:
+    """A piece of the job as the drawing gives it, in the words of its table."""
+    given: Raw = next((entry["layer"][name] for name in settings.layer if Names((name,)).hold(piece.layers)), {})
+    shape: Raw = {"kind": "outline"}
+    raw: Raw = {"mark": mark, "quantity": piece.quantity, "shape": shape}
+    for key, table_of in (("thickness", shape), ("use", raw)):
+        value = given.get(key, entry.get(key))
+        if value is not None:
+            table_of[key] = value
+    return raw
+
+
+def _laid(own: Sequence[RawPiece], opened: Sequence[_Opened], file: str, faults: list[Fault]) -> Iterator[RawPiece]:
+    """The pieces of the job file in their order, those with `from` laid over a drawn one; then the other drawn ones."""
+    taken: set[tuple[int, str]] = set()
+    for piece in own:
+        source = piece.raw.get("from") if isinstance(piece.raw, dict) else None
+        mark = None if piece.mark is None else folded(piece.mark)
+        if source is None:
+            twins = [(i, mark) for i, drawing in enumerate(opened) if mark is not None and mark in drawing.pieces]
+            if twins:
+                taken.update(twins)
+                faults.append(Fault(file, piece.place, message("piece-also-drawn", file=opened[twins[0][0]].file)))
+                continue
+            yield piece
+            continue
+        found = _drawn(piece, source, mark, opened, file, faults)
+        if found is not None and mark is not None:
+            taken.add((found, mark))
+            drawn, raw = opened[found].pieces[mark]
+            change = {key: value for key, value in piece.raw.items() if key != "from"}
+            merged = laid_over(raw, change)
+            faults += _moved_edges(piece, drawn, merged, opened[found].seen)
+            yield replace(piece, raw=merged, region=drawn.region)
+    for i, drawing in enumerate(opened):
+        for mark, (drawn, raw) in drawing.pieces.items():
+            if (i, mark) not in taken:
+                yield RawPiece(file, f"{drawing.place}, piece {drawn.mark}", raw, drawn.region)
+
+
+EDGE_LISTS = ("drop_edges", "edge_profiles", "waterfalls", "splashes")
+
+
+def _moved_edges(piece: RawPiece, drawn: DrawnPiece, raw: Raw, seen: Seen | None) -> Iterator[Fault]:
+    """Faults of edges that the piece names by number and that have another length than when it was accepted."""
+    before = next((part for part in seen.pieces if part.mark == drawn.mark), None) if seen is not None else None
+    if before is None:
+        return
+    now_m = edge_lengths_m(drawn.region)
+    for key in EDGE_LISTS:
+        listed = raw["shape"].get(key) if isinstance(raw.get("shape"), dict) else None
+        for i, edge in enumerate(listed if isinstance(listed, list) else ()):
+            for number in _numbers(edge):
+                if not 1 <= number <= min(len(now_m), len(before.edges_m)):
+                    continue
+                values = {"before_m": before.edges_m[number - 1], "now_m": now_m[number - 1]}
+                if abs(values["now_m"] - values["before_m"]) > EDGE_M:
+                    problem = message("edge-moved", number=str(number), **values)
+                    yield Fault(piece.file, f"{piece.place}, shape.{key}[{i}]", problem)
+
+
+def _numbers(edge: Any) -> list[int]:
+    """The numbers of edges that an entry names."""
+    if not isinstance(edge, dict):
+        return []
+    named = edge.get("edges", edge.get("sides"))
+    parts = named if isinstance(named, list) else [named]
+    numbers = [part.get("edge") if isinstance(part, dict) else part for part in parts]
+    return [number for number in numbers if isinstance(number, int) and not isinstance(number, bool)]
+
+
+def _drawn(
+    piece: RawPiece, source: Any, mark: str | None, opened: Sequence[_Opened], file: str, faults: list[Fault]
+) -> int | None:
+    """Number of the drawing that a piece is laid over; None, with a fault, where it is in none."""
+    if not isinstance(source, str):
+        faults.append(Fault(file, f"{piece.place}, from", message("value-not-text", value=str(source))))
+        return None
+    named = [i for i, drawing in enumerate(opened) if os.path.normpath(drawing.file) == os.path.normpath(source)]
+    if not named:
+        files = [drawing.file for drawing in opened]
+        faults.append(Fault(file, f"{piece.place}, from", message("drawing-not-named", nearest=nearest(source, files))))
+        return None
+    if mark is None:
+        faults.append(Fault(file, f"{piece.place}, mark", message("key-missing", key="mark")))
+        return None
+    found = next((i for i in named if mark in opened[i].pieces), None)
+    readable = [i for i in named if opened[i].pieces]
+    if found is None and readable:
+        marks = [str(drawn.mark) for i in readable for drawn, _ in opened[i].pieces.values()]
+        problem = message("piece-not-drawn", mark=str(piece.mark), file=source, nearest=nearest(str(piece.mark), marks))
+        faults.append(Fault(file, piece.place, problem))
+    return found
+
+
+def _notices(file: str, drawing: PieceDrawing, changes: Sequence[Message]) -> Iterator[Notice]:
+    for problem in drawing.problems:
+        yield Notice("file-mended", message("of-file", file=file, text=problem))
+    if drawing.omitted:
+        yield Notice("drawing-left-out", message("of-file", file=file, text=summary_of(drawing)))
+    if changes:
+        yield Notice("drawing-changed", message("drawing-changed", file=file, changes=list(changes)))
+
+
+def summary_of(drawing: PieceDrawing) -> Message:
+    """One line on what a drawing holds: how many pieces, and what was left out, by reason."""
+    count = sum(piece.quantity for piece in drawing.pieces)
+    marks = len(drawing.pieces)
+    if not drawing.omitted:
+        return message("drawing-read", count=count, marks=marks)
+    return message("drawing-read-in-part", count=count, marks=marks, items=list(drawing.omitted))

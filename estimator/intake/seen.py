@@ -1,0 +1,191 @@
+"""What was read from a drawing when its job was written, and how the drawing differs from that now.
+
+NAME.seen.json lies beside the drawing. Reading never changes it, nor the job file: `check --accept` does.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Mapping, Sequence
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import shapely
+
+from estimator.errors import Fault, FaultError
+from geometry.arcs import edge_lengths
+from geometry.files import read_bytes
+from geometry.frozen import frozen
+from geometry.message import Message, message
+from geometry.plane import Region, Ring
+from geometry.readers.pieces import DrawnPiece, PieceDrawing
+
+OVERLAP = 0.3
+"""Pieces that share at least this part of the area they cover together are one piece, drawn anew."""
+
+SAME_M = 2e-4
+"""An outline that stays within this of the earlier one is unchanged: what a drawing program's rounding moves."""
+
+
+@frozen(eq=False)
+class SeenPiece:
+    """A piece as it was accepted.
+
+    region    m, in the drawing's own axes
+    edges_m   lengths of its edges by number, from 1
+    """
+
+    mark: str
+    quantity: int
+    region: Region
+    edges_m: tuple[float, ...]
+
+
+@frozen(eq=False)
+class Seen:
+    """The pieces of a drawing as they were accepted."""
+
+    file: str
+    pieces: tuple[SeenPiece, ...]
+
+
+EDGE_M = 0.0127
+"""An edge that a job names by its number may change by half an inch before somebody must look at it."""
+
+
+def seen_name(file: str) -> str:
+    """Name of the file that keeps what was read from a drawing."""
+    path = Path(file)
+    return str(path.with_name(f"{path.stem}.seen.json"))
+
+
+def edge_lengths_m(region: Region) -> tuple[float, ...]:
+    """Lengths of the edges of an outline by number, m."""
+    ring = region.outer
+    return tuple(edge_lengths(ring.points, ring.ends, ring.bulges).tolist())
+
+
+def seen_bytes(file: str, drawing: PieceDrawing, marks: Sequence[str]) -> bytes:
+    """The content of the file that keeps what was read from a drawing, in meters.
+
+    marks   of its pieces, in order
+    """
+    pieces = [
+        {
+            "mark": mark,
+            "quantity": piece.quantity,
+            "edges_m": [round(length_m, 7) for length_m in edge_lengths_m(piece.region)],
+            "rings": [_plain(ring) for ring in piece.region.rings],
+        }
+        for mark, piece in zip(marks, drawing.pieces, strict=True)
+    ]
+    document = {"file": file, "unit_m": drawing.unit_m, "pieces": pieces}
+    return (json.dumps(document, indent=1, ensure_ascii=False) + "\n").encode()
+
+
+def _plain(ring: Ring) -> dict[str, Any]:
+    plain: dict[str, Any] = {"points_m": np.round(ring.points, 7).tolist()}
+    return plain if ring.bulges is None else {**plain, "bulges": ring.bulges.tolist()}
+
+
+def read_seen(folder: Path, file: str, faults: list[Fault]) -> Seen | None:
+    """What was accepted of a drawing; None where nothing was, or where it cannot be read, which is a fault."""
+    name = seen_name(file)
+    path = folder / name
+    if not path.is_file():
+        return None
+    try:
+        document = json.loads(read_bytes(path))
+        if document["file"] != file:
+            return None
+        return Seen(file, tuple(_piece(part) for part in document["pieces"]))
+    except (ValueError, KeyError, TypeError, AttributeError, FaultError, OSError):
+        faults.append(Fault(name, "", message("seen-unreadable")))
+        return None
+
+
+def _piece(part: Mapping[str, Any]) -> SeenPiece:
+    outer, *holes = (Ring(np.array(ring["points_m"]), ring.get("bulges")) for ring in part["rings"])
+    lengths = tuple(float(length_m) for length_m in part["edges_m"])
+    return SeenPiece(str(part["mark"]), int(part["quantity"]), Region(outer, tuple(holes)), lengths)
+
+
+def compared(pieces: Sequence[DrawnPiece], seen: Seen | None, prefix: str) -> tuple[list[str], list[Message]]:
+    """The marks of pieces, and how they differ from what was accepted.
+
+    Pieces are matched by their mark, the rest by the area they share. One without a mark keeps the number it had; a new
+    one has the next.
+    """
+    before = seen.pieces if seen is not None else ()
+    pairs = _matched(pieces, before)
+    marks = [piece.mark or "" for piece in pieces]
+    for i, j in pairs.items():
+        marks[i] = marks[i] or before[j].mark
+    taken = {*marks, *(piece.mark for piece in before)}
+    number = 0
+    for i, mark in enumerate(marks):
+        while not mark:
+            number += 1
+            mark = "" if f"{prefix}{number}" in taken else f"{prefix}{number}"
+        marks[i] = mark
+        taken.add(mark)
+    if seen is None:
+        return marks, []
+    changes = [
+        change for i, j in sorted(pairs.items()) if (change := _change(pieces[i], marks[i], before[j])) is not None
+    ]
+    changes += [message("drawn-new", mark=marks[i]) for i in range(len(pieces)) if i not in pairs]
+    gone = set(range(len(before))) - set(pairs.values())
+    changes += [message("drawn-gone", mark=before[j].mark) for j in sorted(gone)]
+    return marks, changes
+
+
+def _matched(pieces: Sequence[DrawnPiece], before: Sequence[SeenPiece]) -> dict[int, int]:
+    """Which piece was which before: by mark, then by the overlap of the rest, the best assignment of all."""
+    by_mark = {piece.mark: j for j, piece in enumerate(before)}
+    pairs = {i: by_mark[piece.mark] for i, piece in enumerate(pieces) if piece.mark in by_mark}
+    left = [i for i in range(len(pieces)) if i not in pairs]
+    free = [j for j in range(len(before)) if j not in pairs.values()]
+    if not left or not free:
+        return pairs
+    from scipy.optimize import linear_sum_assignment
+
+    shares = np.array([[_overlap(pieces[i].region, before[j].region) for j in free] for i in left])
+    shares[shares < OVERLAP] = 0.0
+    for row, column in zip(*linear_sum_assignment(shares, maximize=True), strict=True):
+        if shares[row, column] > 0:
+            pairs[left[int(row)]] = free[int(column)]
+    return pairs
+
+
+def _overlap(first: Region, second: Region) -> float:
+    """Shared area over the area of both together."""
+    areas = first.polygon(), second.polygon()
+    shared = float(shapely.intersection(*areas).area)
+    return shared / float(areas[0].area + areas[1].area - shared)
+
+
+def _change(piece: DrawnPiece, mark: str, before: SeenPiece) -> Message | None:
+    """How a piece differs from what it was, wherever on the sheet it lies now; None where it does not."""
+    if mark != before.mark:
+        return message("drawn-renamed", mark=before.mark, new=mark)
+    if piece.quantity != before.quantity:
+        return message("drawn-quantity", mark=mark, before=before.quantity, count=piece.quantity)
+    if _alike(piece.region, before.region):
+        return None
+    sizes = [
+        message("size-of", length_m=size[0], width_m=size[1]) for size in (before.region.size_m, piece.region.size_m)
+    ]
+    return message("drawn-changed", mark=mark, before=sizes[0], now=sizes[1])
+
+
+def _alike(first: Region, second: Region) -> bool:
+    """Whether two regions have the same lines, wherever they lie."""
+    if len(first.holes) != len(second.holes):
+        return False
+    edges = [
+        shapely.boundary(region.translated(-region.bounds[0], -region.bounds[1]).polygon())
+        for region in (first, second)
+    ]
+    return bool(shapely.hausdorff_distance(*edges) <= SAME_M)

@@ -1,0 +1,237 @@
+"""A job whose pieces come from one drawing: what is laid over them, and the drawing read again after an edit."""
+
+import json
+from collections.abc import Callable
+from pathlib import Path
+
+import ezdxf
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from estimator import InputError, estimate, load_job
+from estimator.__main__ import run
+from estimator.intake.seen import Seen, SeenPiece, compared, edge_lengths_m
+from geometry.plane import Region
+from geometry.readers.pieces import DrawnPiece
+
+HEAD = '[job]\nname = "Kitchen"\nmix = "backer-45"\n'
+DRAWING = '[[drawing]]\nfile = "kitchen.dxf"\nunit = "in"\nthickness = "1 in"\nuse = "counter"\n'
+IN_M = 0.0254
+
+
+def draw(path: Path, *boxes: tuple[str, float, float, float, float], layer: str = "COUNTER") -> None:
+    """Boxes of a mark, a corner and a size, in inches; the mark may be empty."""
+    document = ezdxf.new("R2010", units=0)
+    for mark, x, y, width, height in boxes:
+        corners = [(x, y), (x + width, y), (x + width, y + height), (x, y + height)]
+        document.modelspace().add_lwpolyline(corners, close=True, dxfattribs={"layer": layer})
+        if mark:
+            document.modelspace().add_text(mark, dxfattribs={"height": 1}).set_placement((x + 1, y + 1))
+    document.saveas(path)
+
+
+@pytest.fixture
+def job(tmp_path: Path) -> Callable[[str], Path]:
+    """Writes a job beside its drawing of two counters and returns the path of the job file."""
+    draw(tmp_path / "kitchen.dxf", ("C1", 0, 0, 72, 25.5), ("C2", 0, 40, 36, 24))
+
+    def write(text: str) -> Path:
+        path = tmp_path / "job.toml"
+        path.write_text(HEAD + text, encoding="utf-8")
+        return path
+
+    return write
+
+
+def faults(path: Path) -> list[str]:
+    with pytest.raises(InputError) as raised:
+        load_job(path)
+    return [str(fault) for fault in raised.value.faults]
+
+
+def test_every_outline_is_a_piece_of_the_job(job) -> None:
+    result = estimate(load_job(job(DRAWING)))
+    # first principles: 72 · 25.5 · 1 in³
+    assert list(result.pieces) == ["C2", "C1"]
+    assert result.document()["pieces"][1]["volume_m3"] == pytest.approx(72 * 25.5 * IN_M**3)
+
+
+def test_a_piece_lies_over_what_the_drawing_gives_key_by_key(job) -> None:
+    text = DRAWING + (
+        '[[piece]]\nmark = "C1"\nfrom = "kitchen.dxf"\nquantity = 2\ndescription = "Sink run"\n'
+        'shape = { cutouts = [{ kind = "circle", diameter = "2 in", x = "36 in", y = "12 in" }] }\n'
+    )
+    first, second = load_job(job(text)).pieces
+    assert (first.mark, first.quantity, first.use, first.description) == ("C1", 2, "counter", "Sink run")
+    assert len(first.shape.cutouts) == 1
+    assert second.mark == "C2"
+
+
+def test_a_layer_means_what_the_user_says(job) -> None:
+    text = DRAWING + 'layer = { "COUNT*" = { thickness = "2 in", use = "panel" } }\n'
+    assert {(piece.use, round(piece.shape.thickness_m / IN_M, 6)) for piece in load_job(job(text)).pieces} == {
+        ("panel", 2.0)
+    }
+
+
+@pytest.mark.parametrize(
+    ("text", "expected"),
+    [
+        (DRAWING.replace('unit = "in"\n', ""), "kitchen.dxf: The file has no unit. Its size is 72 × 64"),
+        (DRAWING.replace('thickness = "1 in"\n', ""), "drawing 1, piece C2, shape.thickness: "),
+        (DRAWING + '[[piece]]\nmark = "C9"\nfrom = "kitchen.dxf"\n', "piece C9: kitchen.dxf has no piece C9."),
+        (DRAWING + '[[piece]]\nmark = "C1"\nfrom = "bath.dxf"\n', "piece C1, from: No [[drawing]] names this file."),
+        (
+            DRAWING + '[[piece]]\nmark = "C1"\nshape = { kind = "box" }',
+            'piece C1: This mark is in kitchen.dxf too. Add from = "kitchen.dxf"',
+        ),
+        (DRAWING.replace("kitchen", "bath"), "drawing 1, file: bath.dxf"),
+        (DRAWING + 'holes = ["SINK"]\n', 'Nothing lies on a layer "SINK"'),
+        (DRAWING + 'marks = "numbers"\n', "drawing 1, marks"),
+        ('[[piece]]\nmark = "C1"\nfrom = "kitchen.dxf"\n', "piece C1, from: No [[drawing]] names this file."),
+    ],
+)  # fmt: skip
+def test_faults_say_file_and_place(job, text: str, expected: str) -> None:
+    found = faults(job(text))
+    assert any(expected in line for line in found), found
+    assert all(line.startswith("job.toml: ") for line in found)
+
+
+def test_a_change_order_changes_a_drawn_piece(job) -> None:
+    text = (
+        HEAD.replace('name = "Kitchen"', 'name = "Kitchen"\nstatus = "released"\ndate = 2026-03-02')
+        + DRAWING
+        + '[[change]]\nnumber = 1\nreason = "thicker"\nsigned = 2026-04-02\n[[change.piece]]\nmark = "C1"\n'
+        + 'shape.thickness = "2 in"\n'
+    )
+    path = job("")
+    path.write_text(text, encoding="utf-8")
+    assert {piece.mark: round(piece.shape.thickness_m / IN_M, 6) for piece in load_job(path).pieces} == {
+        "C1": 2.0, "C2": 1.0,
+    }  # fmt: skip
+
+
+def test_the_schema_takes_an_entry_that_only_lies_over() -> None:
+    import jsonschema
+
+    from estimator.intake.json_schema import json_schema
+
+    document = {
+        "job": {"name": "Kitchen"},
+        "drawing": [{"file": "kitchen.dxf", "layer": {"BAR": {"thickness": "1 in"}}, "marks": ["LABELS"]}],
+        "piece": [{"mark": "C1", "from": "kitchen.dxf", "shape": {"thickness": "1 in"}}],
+    }
+    jsonschema.validate(document, json_schema())
+    with pytest.raises(jsonschema.ValidationError):
+        jsonschema.validate({**document, "piece": [{"mark": "C1"}]}, json_schema())
+
+
+# Read again
+
+
+def seen_of(*pieces: DrawnPiece) -> Seen:
+    marks, _ = compared(pieces, None, "P")
+    return Seen(
+        "k.dxf",
+        tuple(
+            SeenPiece(mark, piece.quantity, piece.region, edge_lengths_m(piece.region))
+            for mark, piece in zip(marks, pieces, strict=True)
+        ),
+    )
+
+
+def box(x: float, y: float, width: float, height: float, mark: str | None = None) -> DrawnPiece:
+    return DrawnPiece(mark, Region.rectangle(width, height).translated(x, y), 1, ("0",))
+
+
+def test_numbers_stay_with_their_pieces_and_new_ones_go_on() -> None:
+    before = [box(0, 0, 1, 0.5), box(2, 0, 1, 0.5), box(4, 0, 1, 0.5)]
+    marks, changes = compared([box(-2, 0, 1, 0.5), box(2.1, 0, 1, 0.5), box(4, 0, 1.2, 0.5)], seen_of(*before), "P")
+    assert marks == ["P4", "P2", "P3"]
+    assert [change.id for change in changes] == ["drawn-changed", "drawn-new", "drawn-gone"]
+
+
+@settings(max_examples=40, deadline=None)
+@given(st.data())
+def test_random_edits_of_unmarked_pieces_lose_no_number(data) -> None:
+    # property: whatever is moved or stretched a little, left out or added, what was drawn keeps its number
+    count = data.draw(st.integers(1, 8))
+    spots = [(3.0 * (i % 4), 2.0 * (i // 4)) for i in range(count)]
+    sizes = [(data.draw(st.floats(0.6, 2.4)), data.draw(st.floats(0.4, 1.5))) for _ in range(count)]
+    seen = seen_of(*(box(x, y, w, h) for (x, y), (w, h) in zip(spots, sizes, strict=True)))
+    kept = data.draw(st.lists(st.integers(0, count - 1), unique=True))
+    after, expected = [], []
+    for number in kept:
+        (x, y), (w, h) = spots[number], sizes[number]
+        dx, dy = data.draw(st.floats(-0.2, 0.2)) * w, data.draw(st.floats(-0.2, 0.2)) * h
+        after.append(box(x + dx, y + dy, w * data.draw(st.floats(0.9, 1.1)), h))
+        expected.append(f"P{number + 1}")
+    for extra in range(data.draw(st.integers(0, 2))):
+        after.append(box(100 + 3 * extra, 0, 1, 1))
+        expected.append(f"P{count + extra + 1}")
+    marks, changes = compared(after, seen, "P")
+    assert marks == expected
+    assert sum(change.id == "drawn-gone" for change in changes) == count - len(kept)
+
+
+@pytest.fixture
+def accepted(job, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> Callable[..., Path]:
+    """A job whose drawing was accepted as it is; its text may follow."""
+
+    def write(text: str = "") -> Path:
+        path = job(DRAWING + text)
+        assert run(["check", str(path), "--accept"]) == 0
+        assert json.loads((tmp_path / "kitchen.seen.json").read_bytes())["pieces"][1]["edges_m"][0] == pytest.approx(
+            72 * IN_M
+        )
+        capsys.readouterr()
+        return path
+
+    return write
+
+
+def test_check_lists_what_changed_until_it_is_accepted(accepted, tmp_path, capsys) -> None:
+    path = accepted()
+    before = path.read_bytes()
+    draw(tmp_path / "kitchen.dxf", ("C1", 5, 0, 74, 25.5), ("C4", 0, 140, 36, 24))
+    assert run(["check", str(path)]) == 0
+    assert (
+        'kitchen.dxf has changed: C1 was 72" × 25-1/2" and is 74" × 25-1/2", C4 is new, and C2 is gone.'
+        in capsys.readouterr().out
+    )
+    assert run(["check", str(path), "--accept"]) == 0
+    capsys.readouterr()
+    assert run(["check", str(path)]) == 0
+    assert "has changed" not in capsys.readouterr().out
+    assert path.read_bytes() == before
+
+
+def test_a_piece_that_is_only_moved_is_unchanged(accepted, tmp_path, capsys) -> None:
+    path = accepted()
+    draw(tmp_path / "kitchen.dxf", ("C1", 500, 300, 72, 25.5), ("C2", 0, 40, 36, 24))
+    assert run(["check", str(path)]) == 0
+    assert "has changed" not in capsys.readouterr().out
+
+
+def test_an_overlaid_piece_that_is_gone_is_refused(accepted, tmp_path) -> None:
+    path = accepted('[[piece]]\nmark = "C2"\nfrom = "kitchen.dxf"\n')
+    draw(tmp_path / "kitchen.dxf", ("C1", 0, 0, 72, 25.5))
+    assert faults(path) == ["job.toml: piece C2: kitchen.dxf has no piece C2. Known here: `C1`. Or delete this entry."]
+
+
+def test_a_released_job_needs_a_change_order(accepted, tmp_path) -> None:
+    path = accepted()
+    path.write_text(path.read_text().replace('"Kitchen"', '"Kitchen"\nstatus = "released"\ndate = 2026-03-02'))
+    load_job(path)
+    draw(tmp_path / "kitchen.dxf", ("C1", 0, 0, 73, 25.5), ("C2", 0, 40, 36, 24))
+    assert faults(path) == [
+        "job.toml: drawing: A drawing changed after release. Add a [[change]] with its number and reason, or restore "
+        "the drawing."
+    ]
+
+
+def test_a_damaged_record_is_refused(accepted, tmp_path) -> None:
+    path = accepted()
+    (tmp_path / "kitchen.seen.json").write_text('{"file": "kitchen.dxf", "pieces": [{}]}')
+    assert faults(path)[0].startswith("kitchen.seen.json: The file cannot be read.")
