@@ -61,7 +61,7 @@ class MeshMeasure:
 def read_mesh(
     file: str | Path | InputFile, unit_m: float | None, bodies: bool | None = None, repair: Repair | None = None
 ) -> MeshMeasure:
-    """Measure a mesh file (STL, OBJ, PLY, 3MF). A large STL streams by in the memory of one block.
+    """Measure a mesh file (STL, OBJ, PLY, 3MF, GLB, glTF). A large STL streams by in the memory of one block.
 
     unit_m  length of the file's unit in meters; None where the file must tell it itself
     bodies  count and examine the bodies, and look for facets that pierce each other, however many there are; None does

@@ -82,7 +82,7 @@ def _fault(problem: Message) -> Fault:
     return Fault("cast-estimator", "--picture", problem)
 
 
-MESHES = (".stl", ".obj", ".ply", ".3mf")
+MESHES = (".stl", ".obj", ".ply", ".3mf", ".glb", ".gltf")
 OPENINGS = ("none", "top", "bottom", "front", "back", "left", "right")
 DRAWINGS = (".dxf", ".svg", ".geojson", ".json", ".wkt", ".csv")
 Measured = dict[str, Any]

@@ -18,6 +18,7 @@ from estimator.intake.shapes import build_shape
 from estimator.intake.tables import PieceTable
 from geometry import store
 from geometry.files import InputFile, Limits, held_to, limits
+from geometry.readers.gltf import buffer_files
 from geometry.shapes import Compound, MeshBody
 
 FEWEST = 8  # pieces whose files are read ahead; with fewer, to start the processes takes longer
@@ -83,6 +84,9 @@ def _key(row: RawPiece, folder: Path) -> bytes | None:
     if not names:
         return None
     try:
+        names += [
+            str(Path(name).parent / part) for name in names for part in buffer_files(InputFile(name, folder / name))
+        ]
         content = (block for name in names for block in store.content_of(InputFile(name, folder / name)))
         return store.key_of("piece", content, repr(shape), bool(row.raw.get("layers")))
     except FaultError:

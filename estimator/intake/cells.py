@@ -3,16 +3,17 @@
 import re
 from collections.abc import Iterator
 from datetime import date, time, timedelta
-from io import BytesIO, StringIO
-from pathlib import Path
+from io import BytesIO
 from typing import Any, NamedTuple
 
 from estimator.errors import FaultError
 from estimator.intake.cell_formats import Shown, shown_as, shown_by, with_unit
+from geometry.apart import apart
 from geometry.files import Archive, InputFile, limits, parsing
 from geometry.frozen import frozen
 from geometry.message import Message, message
 from geometry.readers.delimited import open_table
+from geometry.readers.xls import xls_sheet
 
 OLE = b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1"
 """The head of a compound file, which XLS is; of an encrypted XLSX too."""
@@ -52,7 +53,7 @@ class CellTable:
     guess: bool = False
 
 
-def open_cells(path: Path, sheet: str | None, column: str | None) -> CellTable:
+def open_cells(file: InputFile, sheet: str | None, column: str | None) -> CellTable:
     """The rows of a table.
 
     sheet   of a workbook, by name; its first one if not given
@@ -60,19 +61,18 @@ def open_cells(path: Path, sheet: str | None, column: str | None) -> CellTable:
 
     Raises FaultError, also while the rows are gone through.
     """
-    file = InputFile(path.name, path)
     content = file.read()
     if content.startswith(b"PK"):
-        archive = InputFile(path.name, content).archive()
+        archive = InputFile(file.name, content).archive()
         is_ods = "content.xml" in archive.names
         return CellTable(_guarded(_ods(archive, sheet) if is_ods else _xlsx(content, archive, sheet)))
     if content.startswith(OLE):
-        return CellTable(_guarded(_xls(content, sheet)))
+        return CellTable(_guarded(_xls(file, sheet)))
     if file.suffix in WORKBOOKS:
         raise FaultError("", message("table-not-workbook"))
     if sheet is not None:
         raise FaultError("", message("table-sheet-of-csv", sheet=sheet))
-    table = open_table(InputFile(path.name, content), column)
+    table = open_table(InputFile(file.name, content), column)
     return CellTable(_guarded(_text(table.rows())), table.may_have_commas, table.guess)
 
 
@@ -342,38 +342,12 @@ def _ods_paragraph(paragraph: Any) -> str:
     return "".join(parts)
 
 
-def _xls(content: bytes, wanted: str | None) -> Rows:
-    """Rows of a sheet of an XLS workbook, of the years before XLSX."""
-    titles, rows = xls_sheet(content, wanted)
+def _xls(file: InputFile, wanted: str | None) -> Rows:
+    """Rows of a sheet of an XLS workbook, of the years before XLSX; its parser may run long on a bad file."""
+    titles, rows = apart(xls_sheet, file, wanted)
     _chosen(titles, wanted)
     for at, row in enumerate(rows, start=1):
         yield at, [_xls_cell(*cell, _coordinate(at, i)) for i, cell in enumerate(row, start=1)]
-
-
-XlsCell = tuple[str, str | float, str]
-"""What a cell holds ("empty", "text", "number", "date", "bool", "error"), its value, and its number format."""
-
-
-def xls_sheet(content: bytes, wanted: str | None) -> tuple[list[str], list[list[XlsCell]]]:
-    """Names of the sheets, and the cells of the one wanted (none where there is none).
-
-    Runs in a process of its own. Raises whatever the library does, and FaultError for a table that is too large.
-    """
-    import xlrd
-
-    kinds = {0: "empty", 1: "text", 2: "number", 3: "date", 4: "bool", 5: "error", 6: "empty"}
-    book = xlrd.open_workbook(file_contents=content, formatting_info=True, on_demand=True, logfile=StringIO())
-    titles = book.sheet_names()
-    named = [title.strip().casefold() for title in titles]
-    if wanted is not None and wanted.strip().casefold() not in named:
-        return titles, []
-    sheet = book.sheet_by_index(0 if wanted is None else named.index(wanted.strip().casefold()))
-    formats = [book.format_map[style.format_key].format_str for style in book.xf_list]
-    rows = []
-    for number in range(sheet.nrows):
-        cells = sheet.row(number)
-        rows.append([(kinds[cell.ctype], cell.value, formats[cell.xf_index or 0]) for cell in cells])
-    return titles, rows
 
 
 def _xls_cell(kind: str, value: str | float, number_format: str, coordinate: str) -> Cell:

@@ -16,7 +16,7 @@ from estimator.intake.tables import PieceTable, ScheduleTable
 from estimator.keys import Quantity
 from estimator.names import nearest
 from estimator.notices import Notice
-from geometry.files import named_file
+from geometry.files import InputFile, named_file
 from geometry.frozen import frozen
 from geometry.message import Message, message
 
@@ -51,7 +51,7 @@ def read_schedule(
         faults.append(Fault(file, f"{entry}, file", error.message))
         return []
     try:
-        cells = open_cells(path, table.sheet, "mark")
+        cells = open_cells(InputFile(path.name, path), table.sheet, "mark")
         units, rows = _below_head(cells, "mark")
         decimal = table.decimal or (_decimal_sign(rows) if cells.may_comma else None)
     except FaultError as error:
@@ -247,7 +247,7 @@ def _keys() -> frozenset[str]:
 
 def read_rows(path: Path) -> list[Row]:
     """The rows of a table below its head, each with its number. Raises FaultError for a table that cannot be read."""
-    cells = open_cells(path, None, None)
+    cells = open_cells(InputFile(path.name, path), None, None)
     units, filled = _below_head(cells, None)
     rows = []
     for number, row in filled:

@@ -316,7 +316,8 @@ class RevolutionTable(ShapeBase):
 class MeshTable(ShapeBase):
     kind: Annotated[Literal["mesh"], Key("Shape: a 3D model from a file.", "mesh")]
     file: Annotated[
-        str, Key("Mesh file: STL, OBJ, PLY or 3MF. The path starts at the file that names it.", "planter.stl")
+        str,
+        Key("Mesh file: STL, OBJ, PLY, 3MF, GLB or glTF. The path starts at the file that names it.", "planter.stl"),
     ]
     unit: Annotated[
         UnitName | None,

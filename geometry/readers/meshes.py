@@ -1,4 +1,4 @@
-"""Mesh files by extension: STL as a stream, OBJ and PLY through trimesh, 3MF; all as blocks of facets.
+"""Mesh files by extension: STL as a stream, OBJ and PLY through trimesh, 3MF and glTF; all as blocks of facets.
 
 Source: 3MF Core Specification 1.x (build items, components, object types, units) and its Production Extension (parts
 in other model files).
@@ -25,6 +25,7 @@ from geometry.errors import FaultError
 from geometry.files import Archive, InputFile, input_file, limits, parsing
 from geometry.frozen import frozen
 from geometry.message import Message, message, sentences
+from geometry.readers.gltf import read_gltf
 from geometry.readers.stl import open_stl
 
 UNIT_M = {"micron": 1e-6, "millimeter": 1e-3, "centimeter": 1e-2, "inch": 0.0254, "foot": 0.3048, "meter": 1.0}
@@ -230,7 +231,7 @@ def _way(text: str | None) -> Floats:
     return way
 
 
-EXTENSIONS = (".stl", ".obj", ".ply", ".3mf")
+EXTENSIONS = (".stl", ".obj", ".ply", ".3mf", ".glb", ".gltf")
 
 _WORTH_A_THREAD = 200_000
 
@@ -263,7 +264,14 @@ def open_mesh(source: str | Path | InputFile) -> MeshFile:
             "",
             message("mesh-format", suffix=Path(file.name).suffix or file.name),
         )
-    facets, unit_m, problems = read_threemf(file) if kind == ".3mf" else (_load(file, kind[1:]), None, ())
+    unit_m: float | None = None
+    problems: tuple[Message, ...] = ()
+    if kind == ".3mf":
+        facets, unit_m, problems = read_threemf(file)
+    elif kind in (".glb", ".gltf"):
+        (facets, problems), unit_m = read_gltf(file), 1.0
+    else:
+        facets = _load(file, kind[1:])
     return MeshFile(lambda: iter((facets,)), unit_m, (lambda: iter((facets,)),), problems)
 
 

@@ -113,6 +113,19 @@ note-objects-unplaced = Left out { $count ->
    *[other] { $count } objects that nothing places.
 }
 
+note-lines-in-mesh = Left out { $count ->
+    [one] 1 set of points or lines.
+   *[other] { $count } sets of points or lines.
+}
+note-nodes-hidden = Left out { $count ->
+    [one] 1 hidden part.
+   *[other] { $count } hidden parts.
+}
+note-scenes = Left out { $count ->
+    [one] 1 other scene.
+   *[other] { $count } other scenes.
+}
+
 note-mesh-turned = The mesh was inside out. It was turned.
 note-facets-flat = Left out { $count ->
     [one] 1 facet of zero area.
