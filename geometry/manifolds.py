@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any
 
 import numpy as np
 import shapely
 
+from geometry.arcs import arc_centers
 from geometry.arrays import Floats, Ints
 from geometry.facets import tally
 from geometry.plan import Plan, united
+from geometry.plane import Region, Ring
 from geometry.slices import Stack
 from geometry.solid import Moments
 
@@ -79,6 +82,56 @@ def shadow_of(vertices: Floats, facets: Ints) -> shapely.Geometry | None:
     corners = vertices[facets][:, :, :2]
     triangles = shapely.polygons(corners)
     return shapely.simplify(united(triangles[shapely.area(triangles) > 1e-12 * size**2]), 1e-5 * size)
+
+
+LOFTED_ARC = 24
+"""Straight pieces to an arc of a plan whose edges change with height."""
+
+
+def loft(plans: Sequence[Region], heights_m: Sequence[float]) -> Any:
+    """The body through level plans of as many edges each, in the order of the heights, from the top down."""
+    body = _lofted([plan.outer for plan in plans], heights_m)
+    for number in range(len(plans[0].holes)):
+        body = body - _lofted([plan.holes[number] for plan in plans], heights_m)
+    return body
+
+
+def _lofted(rings: Sequence[Ring], heights_m: Sequence[float]) -> Any:
+    from manifold3d import Error, Manifold, Mesh64, triangulate
+
+    levels = [_pieces(ring) for ring in rings]
+    count = len(levels[0])
+    points = np.concatenate(
+        [np.column_stack([level, np.full(count, height)]) for level, height in zip(levels, heights_m, strict=True)]
+    )
+    here, following = np.arange(count), np.roll(np.arange(count), -1)
+    facets = [np.asarray(triangulate([levels[0]]), dtype=np.int64)]
+    for k in range(len(levels) - 1):
+        a, b, c, d = here + k * count, following + k * count, here + (k + 1) * count, following + (k + 1) * count
+        facets += [np.column_stack([a, c, b]), np.column_stack([b, c, d])]
+    last = np.asarray(triangulate([levels[-1]]), dtype=np.int64)
+    facets.append(last[:, ::-1] + (len(levels) - 1) * count)
+    body = Manifold(Mesh64(np.ascontiguousarray(points), np.concatenate(facets).astype(np.uint64)))
+    assert body.status() == Error.NoError, body.status()
+    return body
+
+
+def _pieces(ring: Ring) -> Floats:
+    """Points (m, 2) of a ring, its arcs in as many pieces whatever their size."""
+    if ring.bulges is None:
+        return ring.points
+    pieces: list[Floats] = []
+    for start, end, bulge in zip(ring.points, ring.ends, ring.bulges.tolist(), strict=True):
+        if not bulge:
+            pieces.append(start[None])
+            continue
+        (center,), _ = arc_centers(start[None], end[None], np.array([bulge]))
+        angle = 4 * np.arctan(bulge) * np.arange(LOFTED_ARC) / LOFTED_ARC
+        x, y = start - center
+        pieces.append(
+            center + np.column_stack([x * np.cos(angle) - y * np.sin(angle), x * np.sin(angle) + y * np.cos(angle)])
+        )
+    return np.concatenate(pieces)
 
 
 def hull(points: Floats) -> Any:

@@ -9,14 +9,18 @@ from typing import Any, Literal
 import shapely
 
 from geometry.arrays import Vector
-from geometry.cutouts import Cutout, outlines_of, overlap_notes, refuse_rims, refuse_too_deep
+from geometry.cutouts import Cutout
+from geometry.edged import EdgedShape, slices_of
 from geometry.errors import require, require_dimensions
 from geometry.frozen import frozen
 from geometry.inscribed import CIRCLE_TOLERANCE_M, Inscribed, circle_m, corner_m, ring_m
+from geometry.inset import counterclockwise
 from geometry.manifolds import manifold_of_stack
 from geometry.message import Message, message
 from geometry.plan import OFFSET_TOLERANCE, Plan, fine_polygon, inside_plan, ring_plan
+from geometry.plan_edges import Edge, PlanEdge, plan_edges
 from geometry.plane import Region
+from geometry.plate import DropEdge, EdgeProfile
 from geometry.shape import Bounds, FacesOf, FormPlan, Plate, SlicedShape, Wall, rims_of
 from geometry.slices import Faces, Flat, Slices, Stack, Strip, Zone, all_flats, levels_of_zones, turned_over
 from geometry.solid import Solid
@@ -24,8 +28,8 @@ from geometry.views import PlanArea
 
 
 @frozen
-class Outline(SlicedShape):
-    """A drawn plan of even thickness, in the drawing's own x and y, underside at z = 0.
+class Outline(EdgedShape):
+    """A drawn plan of even thickness, in the drawing's own x and y, lowest point at z = 0.
 
     With `wall_m` the plan is the outer surface of a shell, left out at `open` (top, bottom, both ends or none).
     """
@@ -35,63 +39,71 @@ class Outline(SlicedShape):
     cutouts: tuple[Cutout, ...] = ()
     wall_m: float | None = None
     open: Literal["none", "top", "bottom", "both"] = "top"
+    drop_edges: tuple[DropEdge, ...] = ()
+    edge_profiles: tuple[EdgeProfile, ...] = ()
+    raw_edges: tuple[Edge, ...] = ()
+
+    @property
+    def footprint(self) -> Region:
+        return self.region
+
+    @property
+    def numbered_edges(self) -> tuple[PlanEdge, ...]:
+        return plan_edges(counterclockwise(self.region.outer))
 
     # Volume and layers
 
     def solid(self) -> Solid:
         """The measure; seen faces of a plate are those of a slab, of a shell the outside and the rim."""
+        return self.solid_by_slices() if self.wall_m is None else self._shell_solid(self.wall_m)
+
+    def _shell_solid(self, wall_m: float) -> Solid:
         slices, height = self.slices(), self.thickness_m
         whole = slices.full
         moments = slices.moments()
-        edges = [whole.length_of(opening) for opening in slices.openings]
-        own_edges = whole.perimeter_m - sum(edges)
-        exact = not any(cutout.is_ellipse for cutout in self.cutouts) and all(zone.plan.exact for zone in slices.zones)
+        exact = all(zone.plan.exact for zone in slices.zones)
         sides, ends = whole.perimeter_m * height, self.formed_ends()
-        if self.wall_m is None:
-            surface = 2 * whole.area_m2 + sides
-            form = whole.area_m2 + sides
-            seen = [
-                length * (height if cutout.depth_m is None else cutout.depth_m)
-                for length, cutout in zip(edges, self.cutouts, strict=True)
-                if cutout.edge == "finished"
-            ]
-            finished = whole.area_m2 + own_edges * height + sum(seen)
-        else:
-            hollow = inside_plan(self.region, self.wall_m)
-            inner = next(zone for zone in slices.zones if zone.plan is not whole)
-            form = sides + sum(ends) * whole.area_m2
-            finished = form + (2 - sum(ends)) * (whole.area_m2 - hollow.area_m2)
-            surface = finished + hollow.perimeter_m * (inner.end_m - inner.start_m) + sum(ends) * hollow.area_m2
+        hollow = inside_plan(self.region, wall_m)
+        inner = next(zone for zone in slices.zones if zone.plan is not whole)
+        form = sides + sum(ends) * whole.area_m2
+        finished = form + (2 - sum(ends)) * (whole.area_m2 - hollow.area_m2)
         x0, y0, x1, y1 = self.region.bounds
         return Solid(
             volume_m3=moments.volume_m3,
-            surface_area_m2=surface,
+            surface_area_m2=finished + hollow.perimeter_m * (inner.end_m - inner.start_m) + sum(ends) * hollow.area_m2,
             form_area_m2=form,
             finished_area_m2=finished,
-            edge_lengths_m={
-                "outer": self.region.outer.perimeter_m,
-                "holes": sum(hole.perimeter_m for hole in self.region.holes),
-                "cutouts": sum(edges),
-                "finished_cutouts": sum(
-                    e for e, cutout in zip(edges, self.cutouts, strict=True) if cutout.edge == "finished"
-                ),
-            },
+            edge_lengths_m=self.edge_lengths_m(slices),
             centroid_m=moments.centroid_m,
             size_m=(x1 - x0, y1 - y0, height),
             lowest_m=(x0, y0, 0.0),
             inertia_m5=moments.inertia_m5,
-            tolerance=0.0 if exact else (1e-6 if self.wall_m is None else OFFSET_TOLERANCE),
-            notes=overlap_notes(slices.openings),
+            tolerance=0.0 if exact else OFFSET_TOLERANCE,
         )
+
+    def edge_lengths_m(self, slices: Slices) -> dict[str, float]:
+        edges = [slices.full.length_of(opening) for opening in slices.openings]
+        return {
+            **(self.outline_lengths_m(slices) if self.has_edge_work else {}),
+            "outer": self.region.outer.perimeter_m,
+            "holes": sum(hole.perimeter_m for hole in self.region.holes),
+            "cutouts": sum(edges),
+            "finished_cutouts": sum(
+                e for e, cutout in zip(edges, self.cutouts, strict=True) if cutout.edge == "finished"
+            ),
+        }
 
     @property
     def cast_thickness_m(self) -> float:
         return self.thickness_m if self.wall_m is None else self.wall_m
 
     def slices(self) -> Slices:
-        return _slices(self)
+        require_dimensions(thickness=self.thickness_m, wall=self.wall_m)
+        return slices_of(self) if self.wall_m is None else _shell_slices(self)
 
     def faces(self, which: FacesOf) -> Faces:
+        if self.wall_m is None:
+            return EdgedShape.faces(self, which)
         slices, end = self.slices(), self.thickness_m
         whole = slices.full.polygon
         if which == "form":
@@ -109,22 +121,19 @@ class Outline(SlicedShape):
 
     # Areas and sizes
 
-    @property
-    def cuts(self) -> tuple[Cutout, ...]:
-        return self.cutouts
-
     def plan_area(self) -> PlanArea:
         return self._area_of_plate(self.region)
 
     def face_area_m2(self, solid: Solid) -> float:
-        return solid.finished_area_m2 if self.wall_m is not None else solid.volume_m3 / self.thickness_m
+        is_even = self.wall_m is None and not self.has_edge_work and not rims_of(self.cutouts)
+        return solid.volume_m3 / self.thickness_m if is_even else solid.finished_area_m2
 
     def extents(self) -> tuple[tuple[str, float], ...]:
         return (("", max(self.region.size_m)),)
 
     def walls(self) -> tuple[Wall, ...]:
         if self.wall_m is None:
-            return (Wall("slab", "thickness", self.thickness_m), *rims_of(self.cutouts))
+            return (Wall("slab", "thickness", self.thickness_m), *self.edge_walls())
         return (Wall("wall", "wall", self.wall_m),)
 
     def thicker(self, by_m: float) -> Outline:
@@ -142,7 +151,8 @@ class Outline(SlicedShape):
         if openings:
             cut = shapely.union_all([opening.polygon(CIRCLE_TOLERANCE_M) for opening in openings])
             plan = shapely.difference(plan, cut)
-        return Inscribed(min(self.thickness_m, circle_m(plan, self.thickness_m)))
+        spheres = self.edge_spheres_m() if self.drop_edges or self.cutouts else [self.thickness_m]
+        return Inscribed(min(max(spheres), circle_m(plan, max(spheres))))
 
     def outside_m(self, at_m: Vector, solid: Solid) -> Vector:
         x, y, _ = at_m
@@ -161,9 +171,16 @@ class Outline(SlicedShape):
     def plate(self) -> Plate | None:
         if self.wall_m is not None:
             return None
-        return Plate(self.region, self.cutouts, self.thickness_m, even=True)
+        strips, left_out = self.strips()
+        is_even = not left_out and not rims_of(self.cutouts)
+        return Plate(self.region, self.cutouts, self.thickness_m, strips=strips, left_out=left_out, even=is_even)
 
-    def stack(self) -> Stack:
+    def edge_title(self, edge: PlanEdge) -> str:
+        return f"edge {edge.number}"
+
+    def stack(self) -> Stack | None:
+        if self.wall_m is None:
+            return EdgedShape.stack(self)
         slices = self.slices()
         sides = shapely.boundary(slices.full.polygon)
         top, bottom = self.formed_ends()
@@ -176,7 +193,7 @@ class Outline(SlicedShape):
 
     @property
     def is_keyed(self) -> bool:
-        return bool(self.cutouts or self.region.holes)
+        return bool(self.cutouts or self.region.holes or self.drop_edges)
 
     @property
     def is_cast_face_down(self) -> bool:
@@ -184,10 +201,13 @@ class Outline(SlicedShape):
 
     def build_notes(self) -> tuple[Message, ...]:
         notes = (message("form-thickness", thickness_m=self.thickness_m),)
-        return notes if self.wall_m is None else (*notes, message("form-shell", wall_m=self.wall_m))
+        if self.wall_m is not None:
+            return (*notes, message("form-shell", wall_m=self.wall_m))
+        return (*notes, *self.edge_notes())
 
     def form(self) -> FormPlan:
-        levels = levels_of_zones(self.slices().zones)  # from the top down, as a plate and an open shell are cast
+        slices = replace(self, edge_profiles=()).slices() if self.edge_profiles else self.slices()
+        levels = levels_of_zones(slices.zones)  # from the top down, as a plate and an open shell are cast
         upright = self.wall_m is not None and self.open != "top"
         return FormPlan(turned_over(levels) if upright else levels, self.opening_outlines())
 
@@ -197,20 +217,17 @@ class Outline(SlicedShape):
         return SlicedShape.board_name(self, role, side, number, raised=raised)
 
     def manifold(self) -> Any:
-        return manifold_of_stack(self.stack())
+        return EdgedShape.manifold(self) if self.wall_m is None else manifold_of_stack(self.stack())
 
 
-@lru_cache(maxsize=16)  # measure, layers, view and sections of one piece follow each other
-def _slices(outline: Outline) -> Slices:
-    """The outline's slices. Raises FaultError for dimensions that cannot be built."""
-    require_dimensions(thickness=outline.thickness_m, wall=outline.wall_m)
-    openings = outlines_of(outline.cutouts, fine_polygon(outline.region))
-    plan = Plan.of(outline.region).less_all(openings)
-    refuse_rims(outline.cutouts, message("rim-in-outline"))
-    refuse_too_deep(outline.cutouts, outline.thickness_m, "piece")
-    if outline.wall_m is None:
-        return Slices((Zone.steady(0.0, outline.thickness_m, plan),), plan, openings)
+@lru_cache(maxsize=16)
+def _shell_slices(outline: Outline) -> Slices:
+    """The slices of a shell. Raises FaultError for dimensions that cannot be built."""
+    assert outline.wall_m is not None
     require(not outline.cutouts, "cutouts", message("outline-profiles-on-shell"))
+    for key in ("drop_edges", "edge_profiles", "raw_edges"):
+        require(not getattr(outline, key), key, message("outline-profiles-on-shell"))
+    plan = Plan.of(outline.region)
     return Slices(_shell(outline, plan, outline.wall_m), plan, ())
 
 

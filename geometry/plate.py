@@ -1,207 +1,387 @@
-"""The plate of a slab: a rectangle with worked edges, of even thickness or tapered, at a depth below its top."""
+"""A flat plate of any outline with drop edges, worked edges and mitered ends, at any depth below its top."""
 
 from __future__ import annotations
 
-from math import hypot, sqrt
+from collections.abc import Iterator, Sequence
+from functools import lru_cache
+from itertools import pairwise
+from math import sqrt
 from typing import Literal, TypeAlias, get_args
 
+import numpy as np
 import shapely
 
+from geometry.arcs import edge_lengths, flatten
+from geometry.arrays import Floats
+from geometry.errors import FaultError, require, require_dimensions, require_positive
 from geometry.frozen import frozen
-from geometry.plane import Region
-from geometry.slices import Slope
+from geometry.inset import INNER, Area, bands, inset
+from geometry.message import message
+from geometry.plan import FINE, NEAR
+from geometry.plan_edges import Edge, PlanEdge, Stretch, chosen
+from geometry.plane import Ring
+from geometry.taper import Wedge
 
-Side: TypeAlias = Literal["front", "back", "left", "right"]
+Profile: TypeAlias = Literal["eased", "round-over", "bevel", "cove", "bullnose", "mitre"]
 
-SIDES: tuple[Side, ...] = get_args(Side)
+PROFILES: tuple[Profile, ...] = get_args(Profile)
+
+EASED_M = 0.003175
+"""An eased edge is a round-over of an eighth of an inch."""
+
+
+@frozen
+class DropEdge:
+    """A turned-down edge along `edges`, inside the outline, outer face flush.
+
+    height_m is measured from the TOP of the plate, thickness_m horizontally.
+    """
+
+    edges: tuple[Edge, ...]
+    height_m: float
+    thickness_m: float
 
 
 @frozen
 class EdgeProfile:
-    """The shape worked into the top arris along `sides`.
+    """The shape worked along `edges`.
 
+    eased       a round-over of an eighth of an inch, or of `size_m`
+    round-over  a convex quarter circle of radius `size_m` at the top
     bevel       a flat at 45°, `size_m` on each face
-    round-over  a convex quarter circle of radius `size_m`
-    cove        a concave quarter circle of radius `size_m` about the arris
+    cove        a concave quarter circle of radius `size_m` about the top arris
+    bullnose    round-overs at top and bottom of half the edge's own height
+    mitre       a cut at 45° from the top arris inward, through the plate: what a waterfall's leg is glued to
     """
 
-    sides: tuple[Side, ...]
-    kind: Literal["cove", "bevel", "round-over"]
+    edges: tuple[Edge, ...]
+    kind: Profile
+    size_m: float | None = None
+
+
+@frozen
+class Section:
+    """The section of one worked edge.
+
+    size_m  radius or leg; of a miter the thickness of the plate
+    """
+
+    kind: Profile
     size_m: float
 
+    @property
+    def reach_m(self) -> float:
+        """Depth to which it is worked."""
+        return 2 * self.size_m if self.kind == "bullnose" else self.size_m
 
-@frozen
-class Taper:
-    """Thickness that runs evenly from the slab's own, at the opposite side, to `thickness_m` at side `to`.
+    def inset_m(self, depth_m: float) -> float:
+        """How far the edge stands back from the outline at a depth."""
+        size = self.size_m
+        if depth_m >= self.reach_m:
+            return size if self.kind == "mitre" else 0.0
+        match self.kind:
+            case "bevel":
+                return size - depth_m
+            case "round-over" | "eased" | "bullnose":
+                return size - sqrt(size**2 - (size - depth_m) ** 2)
+            case "cove":
+                return sqrt(size**2 - depth_m**2)
+            case "mitre":
+                return depth_m
 
-    The top stays flat and level; the underside slopes.
+    def stretch(self, depth_m: float) -> float:
+        """Length along the section for a unit of depth."""
+        size = self.size_m
+        if depth_m >= self.reach_m:
+            return 1.0
+        match self.kind:
+            case "bevel" | "mitre":
+                return sqrt(2.0)
+            case "round-over" | "eased" | "bullnose":
+                return size / sqrt(size**2 - (size - depth_m) ** 2)
+            case "cove":
+                return size / sqrt(size**2 - depth_m**2)
+
+    @property
+    def overhang_m(self) -> float:
+        """How far its top stands out over its foot."""
+        return self.size_m if self.kind in ("bullnose", "mitre") else 0.0
+
+    @property
+    def widest_m(self) -> float:
+        """How far it stands back at most."""
+        return self.size_m
+
+
+@frozen(eq=False)
+class EdgedPlate:
+    """A plate whose edges are turned down, worked, mitered or left raw.
+
+    ring       its outline, counterclockwise, split where any of that begins or ends
+    edges      the numbered edges of the plan; numbers the edge that each part of the ring belongs to
+    sections   of each part of the ring; None where it is square
+    drops      thickness and height of what hangs along each part
+    raw        whether each part is left unfinished
+    wedge      its underside, where that slopes
     """
 
-    to: Side
+    ring: Ring
+    edges: tuple[PlanEdge, ...]
+    numbers: tuple[int, ...]
     thickness_m: float
-
-
-@frozen
-class EdgedPlate:
-    """A rectangle with worked edges, of even thickness or tapered."""
-
-    length_m: float
-    width_m: float
-    thickness_m: float
-    edge_profiles: tuple[EdgeProfile, ...] = ()
-    taper: Taper | None = None
-
-    def across_m(self, side: Side) -> float:
-        """Extent square to a side."""
-        return self.width_m if side in ("front", "back") else self.length_m
-
-    def at(self, depth: float) -> shapely.Geometry:
-        """The rectangle that the worked edges leave at a depth."""
-        inset = {side: self.inset(side, depth) for side in SIDES}
-        return shapely.box(
-            inset["left"], inset["front"], self.length_m - inset["right"], self.width_m - inset["back"]
-        )  # fmt: skip
-
-    def thickness_at_corners(self) -> list[tuple[float, float, float]]:
-        """x, y and thickness of the plate at its four corners."""
-        corners = [(x, y) for x in (0.0, self.length_m) for y in (0.0, self.width_m)]
-        if self.taper is None:
-            return [(x, y, self.thickness_m) for x, y in corners]
-        span, near, far = self._taper_span()
-        along = 0 if self.taper.to in ("left", "right") else 1
-        return [(*corner, near + (far - near) * corner[along] / span) for corner in corners]
-
-    def left_at(self, depth: float) -> shapely.Geometry:
-        """The slice of the plate alone: nothing below its underside."""
-        thin, thick = self.thinnest_and_thickest
-        if depth >= thick:
-            return shapely.Polygon()
-        plate = self.at(depth)
-        if self.taper is None or depth <= thin:
-            return plate
-        return shapely.intersection(plate, self._thicker_than(depth))
-
-    def _profile(self, side: Side) -> EdgeProfile | None:
-        return next((profile for profile in self.edge_profiles if side in profile.sides), None)
-
-    def inset(self, side: Side, depth: float) -> float:
-        """How far a worked edge stands back from the outer size at a depth."""
-        profile = self._profile(side)
-        if profile is None or depth >= profile.size_m:
-            return 0.0
-        size = profile.size_m
-        match profile.kind:
-            case "bevel":
-                return size - depth
-            case "round-over":
-                return size - sqrt(size**2 - (size - depth) ** 2)
-            case "cove":
-                return sqrt(size**2 - depth**2)
-
-    def stretch(self, side: Side, depth: float) -> float:
-        """Length along the worked edge's section for a unit of depth."""
-        profile = self._profile(side)
-        if profile is None or depth >= profile.size_m:
-            return 1.0
-        size = profile.size_m
-        match profile.kind:
-            case "bevel":
-                return sqrt(2.0)
-            case "round-over":
-                return size / sqrt(size**2 - (size - depth) ** 2)
-            case "cove":
-                return size / sqrt(size**2 - depth**2)
-
-    def side_line(self, side: Side, depth: float) -> shapely.Geometry:
-        """A side of the plate at a depth, as a line in plan."""
-        x0, y0, x1, y1 = self.at(depth).bounds
-        ends = {
-            "front": [(x0, y0), (x1, y0)],
-            "back": [(x0, y1), (x1, y1)],
-            "left": [(x0, y0), (x0, y1)],
-            "right": [(x1, y0), (x1, y1)],
-        }[side]
-        return shapely.LineString(ends)
-
-    def is_worked(self, depth: float) -> bool:
-        """Whether a worked edge reaches down to a depth."""
-        return any(profile.size_m > depth for profile in self.edge_profiles)
+    sections: tuple[Section | None, ...]
+    drops: tuple[tuple[tuple[float, float], ...], ...]
+    raw: tuple[bool, ...]
+    wedge: Wedge | None = None
 
     @property
     def thinnest_and_thickest(self) -> tuple[float, float]:
         """Least and greatest thickness of the plate, m."""
-        far = self.thickness_m if self.taper is None else self.taper.thickness_m
-        return min(self.thickness_m, far), max(self.thickness_m, far)
-
-    def _taper_span(self) -> tuple[float, float, float]:
-        """Distance over which the thickness runs, and thickness at its start (x or y = 0) and end."""
-        assert self.taper is not None
-        near, far = self.thickness_m, self.taper.thickness_m
-        if self.taper.to in ("left", "front"):
-            near, far = far, near
-        return self.across_m(self.taper.to), near, far
+        return (self.thickness_m, self.thickness_m) if self.wedge is None else self.wedge.thinnest_and_thickest
 
     @property
-    def steepness(self) -> float:
-        """Area of the sloping underside over its plan."""
-        if self.taper is None:
-            return 1.0
-        span, near, far = self._taper_span()
-        return hypot(1.0, (far - near) / span)
+    def height_m(self) -> float:
+        """From the top to the lowest drop."""
+        return max([self.thinnest_and_thickest[1], *(height for own in self.drops for _, height in own)])
 
-    def _position(self, depth: float) -> float:
-        """Where along the taper the plate is just as thick as `depth`."""
-        span, near, far = self._taper_span()
-        return span * (depth - near) / (far - near)
+    @property
+    def marks(self) -> set[float]:
+        """Depths at which its slices change, or begin to change otherwise."""
+        marks = {0.0, *self.thinnest_and_thickest, self.height_m}
+        marks |= {height for own in self.drops for _, height in own}
+        return marks | {section.reach_m for section in self.sections if section is not None}
 
-    def _thicker_than(self, depth: float) -> shapely.Geometry:
-        """The part of the plan, taken well past the slab, where the tapered plate is thicker than `depth`."""
-        assert self.taper is not None
-        span, near, far = self._taper_span()
-        if near == far:
-            return shapely.box(-span, -span, 2 * span, 2 * span) if depth < near else shapely.Polygon()
-        here = self._position(depth)
-        reach = 2 * (self.length_m + self.width_m)
-        low, high = (-reach, here) if near > far else (here, reach)
-        if low >= high:
-            return shapely.Polygon()
-        if self.taper.to in ("left", "right"):
-            return shapely.box(low, -reach, high, reach)
-        return shapely.box(-reach, low, reach, high)
+    def is_worked(self, depth_m: float) -> bool:
+        """Whether an edge changes at a depth."""
+        return any(section is not None and section.reach_m > depth_m for section in self.sections)
 
-    def taper_line(self, depth: float) -> shapely.Geometry:
-        """Where the sloping underside is met at a depth."""
-        thin, thick = self.thinnest_and_thickest
-        if self.taper is None or not thin < depth < thick:
-            return shapely.LineString()
-        here = self._position(depth)
-        if self.taper.to in ("left", "right"):
-            return shapely.LineString([(here, 0.0), (here, self.width_m)])
-        return shapely.LineString([(0.0, here), (self.length_m, here)])
+    def insets_m(self, depth_m: float) -> list[float]:
+        """How far each part of the ring stands back at a depth."""
+        return [0.0 if section is None else section.inset_m(depth_m) for section in self.sections]
 
-    def taper_marks(
-        self, openings: tuple[Region, ...], under: tuple[tuple[shapely.Geometry, float], ...]
-    ) -> set[float]:
-        """Depths at which the edge of a tapered slice passes a corner, so that between them it varies smoothly."""
-        if self.taper is None or self.taper.thickness_m == self.thickness_m:
-            return set()
-        span, near, far = self._taper_span()
-        axis = 0 if self.taper.to in ("left", "right") else 1
-        corners = [region.bounds for region in openings] + [area.bounds for area, _ in under]
-        places = {box[axis + side] for box in corners for side in (0, 2)}
-        for region in openings:
-            if region.outer.bulges is None or len(region.outer.points) <= 8:
-                places |= set(region.outer.points[:, axis].tolist())
-        return {near + (far - near) * place / span for place in places if 0 < place < span}
+    def stretches(self, depth_m: float) -> list[float]:
+        """Length of each part's section for a unit of depth."""
+        return [1.0 if section is None else section.stretch(depth_m) for section in self.sections]
 
-    def slopes(self) -> tuple[Slope, ...]:
-        """The sloping underside of a tapered slab, as a face from which layers are measured."""
-        if self.taper is None or self.taper.thickness_m == self.thickness_m:
-            return ()
-        steep = self.steepness
+    @property
+    def outline(self) -> Area:
+        """Its plan from above, nothing worked."""
+        return _moved_area(self.ring, (0.0,) * len(self.sections))
 
-        def within(depth: float, reach: float) -> shapely.Geometry:
-            whole = shapely.box(0.0, 0.0, self.length_m, self.width_m)
-            return shapely.difference(whole, self._thicker_than(depth + reach * steep))
+    def top(self, depth_m: float) -> Area:
+        """The plate alone, as if it went on down to a depth."""
+        return _moved_area(self.ring, tuple(self.insets_m(depth_m)))
 
-        return (Slope(within),)
+    @property
+    def foot(self) -> Area:
+        """The plan of all that looks down level."""
+        return _moved_area(self.ring, tuple(0.0 if s is None else s.overhang_m for s in self.sections))
+
+    def hanging(self, depth_m: float) -> tuple[Area, ...]:
+        """What hangs from the plate at a depth."""
+        insets = tuple(self.insets_m(depth_m))
+        inner = tuple(
+            max([inset_m, *(thick for thick, height in own if height > depth_m)])
+            for inset_m, own in zip(insets, self.drops, strict=True)
+        )
+        return () if inner == insets else _bands(self.ring, insets, inner)
+
+
+# The slices of a piece are asked for by one figure after the other, and are told apart by identity.
+
+
+@lru_cache(maxsize=512)
+def _moved_area(ring: Ring, distances_m: tuple[float, ...]) -> Area:
+    return inset(ring, distances_m).area
+
+
+@lru_cache(maxsize=512)
+def _bands(ring: Ring, outer_m: tuple[float, ...], inner_m: tuple[float, ...]) -> tuple[Area, ...]:
+    deeper = [far > near for far, near in zip(inner_m, outer_m, strict=True)]
+    return bands(ring, inset(ring, outer_m), inset(ring, inner_m), deeper)
+
+
+def lengths_of(area: Area) -> dict[int, float]:
+    """Length of the edges of an area by their owner, m."""
+    ring = area.region.outer
+    lengths: dict[int, float] = {}
+    for owner, length_m in zip(area.owners.tolist(), edge_lengths(ring.points, ring.ends, ring.bulges), strict=True):
+        lengths[owner] = lengths.get(owner, 0.0) + float(length_m)
+    return lengths
+
+
+def lines_of(area: Area) -> dict[int, shapely.Geometry]:
+    """The edges of an area by their owner, as straight as `fine_polygon` has them; inner ones are left out."""
+    ring = area.region.outer
+    if ring.bulges is None:
+        points, edge = ring.points, np.arange(len(ring.points))
+    else:
+        points, edge = flatten(ring.points, ring.ends, ring.bulges, FINE * max(area.region.size_m))
+    pieces: dict[int, list[Floats]] = {}
+    owners = area.owners[edge].tolist()
+    for owner, start, end in zip(owners, points, np.roll(points, -1, axis=0), strict=True):
+        if owner != INNER:
+            pieces.setdefault(owner, []).append(np.stack([start, end]))
+    return {owner: shapely.multilinestrings(list(map(shapely.linestrings, own))) for owner, own in pieces.items()}
+
+
+# From the edges that a job names ------------------------------------------------------------------------------
+
+
+@frozen
+class EdgeWork:
+    """What is made of the edges of a plate, as it was given."""
+
+    drops: tuple[DropEdge, ...] = ()
+    profiles: tuple[EdgeProfile, ...] = ()
+    raw: tuple[Edge, ...] = ()
+
+
+def edged_plate(
+    ring: Ring, edges: tuple[PlanEdge, ...], thickness_m: float, work: EdgeWork, wedge: Wedge | None = None
+) -> EdgedPlate:
+    """The plate with all that is made of its edges.
+
+    ring   counterclockwise; edges of it, numbered
+
+    Raises FaultError, with the key at fault, for edges that are not there and for what cannot be made of them.
+    """
+    drops = [
+        (_of_drop(drop, i), chosen(edges, drop.edges, f"drop_edges[{i}].edges")) for i, drop in enumerate(work.drops)
+    ]
+    profiles = [
+        (profile, chosen(edges, profile.edges, f"edge_profiles[{i}].edges")) for i, profile in enumerate(work.profiles)
+    ]
+    raw = chosen(edges, work.raw, "raw_edges") if work.raw else ()
+    every = [stretch for _, own in (*drops, *profiles) for stretch in own] + list(raw)
+    split, numbers, spans = _split(ring, edges, every)
+    plate = EdgedPlate(
+        split,
+        edges,
+        tuple(numbers),
+        thickness_m,
+        (None,) * len(numbers),
+        tuple(tuple((drop.thickness_m, drop.height_m) for drop, own in drops if _has(own, span)) for span in spans),
+        tuple(_has(raw, span) for span in spans),
+        wedge,
+    )
+    sections = _sections(plate, profiles, spans)
+    plate = EdgedPlate(plate.ring, edges, plate.numbers, thickness_m, sections, plate.drops, plate.raw, wedge)
+    _refuse_crowded(plate, work)
+    return plate
+
+
+def _of_drop(drop: DropEdge, i: int) -> DropEdge:
+    require_dimensions(**{f"drop_edges[{i}].height": drop.height_m, f"drop_edges[{i}].thickness": drop.thickness_m})
+    return drop
+
+
+Span: TypeAlias = tuple[int, float, float]
+"""Number of an edge, and from and to along it, of one part of a split ring."""
+
+
+def _split(ring: Ring, edges: Sequence[PlanEdge], stretches: Sequence[Stretch]) -> tuple[Ring, list[int], list[Span]]:
+    """The ring split where stretches begin and end, with the number of the edge of each part, and its span."""
+    least = NEAR * max(edge.length_m for edge in edges)
+    cuts: dict[int, set[float]] = {}
+    for stretch in stretches:
+        cuts.setdefault(stretch.number, set()).update((stretch.from_m, stretch.to_m))
+    parts: dict[int, list[tuple[complex, float, Span]]] = {}
+    for edge in edges:
+        start = 0.0
+        for place, segment in zip(edge.places, edge.segments, strict=True):
+            end = start + segment.length_m
+            own = [cut for cut in sorted(cuts.get(edge.number, ())) if start + least < cut < end - least]
+            ends = [start, *own, end]
+            for a, b in pairwise(ends):
+                share = (b - a) / segment.length_m
+                bulge = segment.bulge if share == 1.0 else float(np.tan(segment.sweep * share / 4))
+                at = segment.start if a == start else segment.at(a - start)
+                parts.setdefault(place, []).append((at, bulge, (edge.number, a, b)))
+            start = end
+    ordered = [part for place in sorted(parts) for part in parts[place]]
+    if len(ordered) == len(ring.points):
+        return ring, [span[0] for _, _, span in ordered], [span for _, _, span in ordered]
+    points = np.array([(at.real, at.imag) for at, _, _ in ordered])
+    split = Ring(points, np.array([bulge for _, bulge, _ in ordered]))
+    return split, [span[0] for _, _, span in ordered], [span for _, _, span in ordered]
+
+
+def _has(stretches: Sequence[Stretch], span: Span) -> bool:
+    """Whether one of some stretches covers a part of a ring."""
+    number, a, b = span
+    middle = (a + b) / 2
+    return any(stretch.number == number and stretch.from_m < middle < stretch.to_m for stretch in stretches)
+
+
+def _sections(
+    plate: EdgedPlate, profiles: Sequence[tuple[EdgeProfile, Sequence[Stretch]]], spans: Sequence[Span]
+) -> tuple[Section | None, ...]:
+    sections: list[Section | None] = [None] * len(spans)
+    for i, (profile, stretches) in enumerate(profiles):
+        key = f"edge_profiles[{i}]"
+        require_positive(profile.size_m, f"{key}.size")
+        for place, span in enumerate(spans):
+            if not _has(stretches, span):
+                continue
+            edge = plate.edges[span[0] - 1]
+            name = edge.side or str(edge.number)
+            require(sections[place] is None, f"{key}.edges", message("edge-twice", side=name))
+            sections[place] = _section(plate, profile, plate.drops[place], key)
+    return tuple(sections)
+
+
+def _section(plate: EdgedPlate, profile: EdgeProfile, drops: Sequence[tuple[float, float]], key: str) -> Section:
+    """The section of one part of the ring. Raises FaultError where it does not fit the edge."""
+    thin, thick = plate.thinnest_and_thickest
+    if profile.kind == "mitre":
+        require(not drops and thin == thick, f"{key}.edges", message("mitre-on-drop"))
+        return Section("mitre", thin)
+    if profile.kind == "bullnose":
+        require(thin == thick, f"{key}.profile", message("bullnose-on-taper"))
+        height = max([thick, *(height for _, height in drops)])
+        radius = height / 2
+        stated = profile.size_m is None or abs(profile.size_m - radius) < 1e-6
+        require(stated, f"{key}.size", message("bullnose-size", size_m=profile.size_m or 0.0, radius_m=radius))
+        least = min((thickness for thickness, _ in drops), default=radius)
+        require(
+            radius <= least * (1 + NEAR),
+            f"{key}.profile",
+            message("bullnose-too-high", radius_m=radius, thickness_m=least),
+        )
+        return Section("bullnose", radius)
+    size = profile.size_m if profile.size_m is not None else EASED_M if profile.kind == "eased" else None
+    if size is None:
+        raise FaultError(f"{key}.size", message("edge-no-size", kind=profile.kind))
+    require(size <= thin * (1 + NEAR), f"{key}.size", message("edge-too-large", size_m=size, thin_m=thin))
+    return Section(profile.kind, size)
+
+
+def _refuse_crowded(plate: EdgedPlate, work: EdgeWork) -> None:
+    """Raise FaultError where drops or profiles leave no room for each other, at the key of the widest."""
+    thick = plate.thinnest_and_thickest[1]
+    for i, drop in enumerate(work.drops):
+        require(
+            drop.height_m >= thick * (1 - NEAR),
+            f"drop_edges[{i}].height",
+            message("drop-too-low", height_m=drop.height_m, thick_m=thick),
+        )
+    steps: Iterator[tuple[str, Sequence[float]]] = iter(
+        [
+            ("edge_profiles", [0.0 if section is None else section.widest_m for section in plate.sections]),
+            ("drop_edges", [max((thickness for thickness, _ in own), default=0.0) for own in plate.drops]),
+        ]
+    )
+    for key, distances in steps:
+        try:
+            inset(plate.ring, distances)
+        except FaultError as error:
+            widest = _widest(work, key)
+            raise FaultError(
+                f"{key}[{widest}].{'size' if key == 'edge_profiles' else 'thickness'}", error.message
+            ) from None
+
+
+def _widest(work: EdgeWork, key: str) -> int:
+    sizes = [p.size_m or 0.0 for p in work.profiles] if key == "edge_profiles" else [d.thickness_m for d in work.drops]
+    return max(range(len(sizes)), key=sizes.__getitem__)

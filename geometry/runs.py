@@ -6,7 +6,7 @@ from math import hypot, radians
 
 import numpy as np
 
-from geometry.arrays import Floats
+from geometry.arrays import Flags, Floats
 from geometry.frozen import frozen
 from geometry.slices import SAME_M
 
@@ -72,14 +72,8 @@ def runs_of(ring: Floats) -> list[Run]:
     points = _without_collinear(ring)
     n = len(points)
     length, turn = _steps(points)
-    gentle = np.abs(turn) < radians(CURVED_DEG)
-    # An edge belongs to a curve where it is not much longer than those beside it that it runs on from.
-    before = np.where(gentle, np.roll(length, 1), np.inf)
-    after = np.where(np.roll(gentle, -1), np.roll(length, -1), np.inf)
-    nearest = np.minimum(before, after)
-    bent = np.isfinite(nearest) & (length <= 3.0 * nearest)
-    joined = gentle & bent & np.roll(bent, 1)  # edge i runs on from edge i − 1
-    joined &= ~np.roll(joined, 1) | (turn * np.roll(turn, 1) >= 0)  # a curve turns one way
+    gentle, bent = _bent(length, turn)
+    joined = joined_steps(length, turn)
     if joined.all():
         half = n // 2
         parts = [list(range(half)), list(range(half, n))]
@@ -107,6 +101,26 @@ def runs_of(ring: Floats) -> list[Run]:
         ]
         runs.append(Run(points[np.array([*part, beyond])], inner + sum(own)))
     return runs
+
+
+def joined_steps(length: Floats, turn: Floats) -> Flags:
+    """Which edges of a ring, (n,), run on from the edge before as pieces of one curve.
+
+    length, turn  (n,) of each edge, and by how much the way turns left at its start, radians
+    """
+    gentle, bent = _bent(length, turn)
+    joined: Flags = gentle & bent & np.roll(bent, 1)
+    joined &= ~np.roll(joined, 1) | (turn * np.roll(turn, 1) >= 0)  # a curve turns one way
+    return joined
+
+
+def _bent(length: Floats, turn: Floats) -> tuple[Flags, Flags]:
+    """Which edges turn little at their start, and which are not much longer than those beside them they run on from."""
+    gentle = np.abs(turn) < radians(CURVED_DEG)
+    before = np.where(gentle, np.roll(length, 1), np.inf)
+    after = np.where(np.roll(gentle, -1), np.roll(length, -1), np.inf)
+    nearest = np.minimum(before, after)
+    return gentle, np.isfinite(nearest) & (length <= 3.0 * nearest)
 
 
 def _without_collinear(ring: Floats) -> Floats:

@@ -150,10 +150,10 @@ class Trough:
 
 @frozen
 class ArrisStrip:
-    """Strip in a form that works the top arris along one side of a plate."""
+    """Strip in a form that works one edge of a plate: `edge` is the shop name of that."""
 
-    side: str
-    kind: Literal["cove", "bevel", "round-over"]
+    edge: str
+    kind: str
     run_m: float
     size_m: float
 

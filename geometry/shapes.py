@@ -18,10 +18,11 @@ from geometry.panel import PanelOpening as PanelOpening
 from geometry.panel import PanelSide as PanelSide
 from geometry.panel import Return as Return
 from geometry.panel import Ribs as Ribs
+from geometry.plan_edges import EdgePart as EdgePart
+from geometry.plan_edges import Side as Side
+from geometry.plate import DropEdge as DropEdge
 from geometry.plate import EdgeProfile as EdgeProfile
-from geometry.plate import Side as Side
-from geometry.plate import Taper as Taper
 from geometry.revolution import Revolution as Revolution
 from geometry.shape import Shape as Shape
-from geometry.slab import DropEdge as DropEdge
 from geometry.slab import Slab as Slab
+from geometry.taper import Taper as Taper

@@ -116,9 +116,9 @@ def _cut_list(shape: shapes.Shape, board_m: float) -> tuple[tuple[Message, float
             key = (_named(board, shape), length_m, width_m, radius_m)
             counted[key] = counted.get(key, 0) + board.layers * board.alike
     for strip in shape.arris_strips():
-        # the strips that work the arris of a slab's edges: coves, bevels, round-overs
-        radius_m = None if strip.kind == "bevel" else strip.size_m
-        name = message("board-strip", side=message(f"side-{strip.side}"), kind=strip.kind)
+        # the strips that work the edges of a plate: coves, bevels, round-overs, bullnoses, miters
+        radius_m = None if strip.kind in ("bevel", "mitre") else strip.size_m
+        name = message("board-strip", edge=strip.edge, kind=strip.kind)
         key = (name, round(strip.run_m, 7), round(strip.size_m, 7), radius_m)
         counted[key] = counted.get(key, 0) + 1
     return tuple((*key, count) for key, count in counted.items())

@@ -97,12 +97,14 @@ board-former = { $drawn ->
 }
 board-edge-former = edge { $number }, { $former }
 board-inside-former = inside { $former }
-board-strip = { $side } edge, { $kind ->
-    [cove] cove strip
-    [bevel] bevel strip
-    [round-over] round-over strip
-   *[other] { $kind } strip
-}
+board-strip = { $edge }, { $kind ->
+    [cove] cove
+    [bevel] bevel
+    [eased] eased-edge
+    [bullnose] bullnose
+    [mitre] 45° miter
+   *[round-over] round-over
+} strip
 
 form-with-radius = , radius { $radius_m }
 form-count = Count

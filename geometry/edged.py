@@ -1,0 +1,457 @@
+"""Flat pieces whose edges are worked: what slabs and drawn outlines share, by level slices at depths below the top."""
+
+from __future__ import annotations
+
+from abc import abstractmethod
+from collections.abc import Iterable, Iterator, Sequence
+from functools import lru_cache
+from itertools import pairwise
+from math import pi, sqrt
+from typing import Any
+
+import numpy as np
+import shapely
+
+from geometry.cutouts import Cutout, outlines_of, overlap_notes, refuse_too_deep
+from geometry.errors import require
+from geometry.inscribed import corner_m
+from geometry.inset import INNER, Area, counterclockwise, segments_of, turn_between
+from geometry.manifolds import corners_of, flat_section, hull, loft, manifold_of_stack
+from geometry.message import Message, message
+from geometry.plan import NEAR, Plan, fine_polygon, united, within_reach
+from geometry.plan_edges import Edge, EdgePart, PlanEdge
+from geometry.plane import Region
+from geometry.plate import DropEdge, EdgedPlate, EdgeProfile, EdgeWork, edged_plate, lengths_of, lines_of
+from geometry.shape import ArrisStrip, FacesOf, SlicedShape, Strip, Wall, rims_of, side_names
+from geometry.slices import Faces, Flat, Slices, Stack, Zone, all_flats
+from geometry.slices import Strip as Face
+from geometry.solid import Solid
+from geometry.taper import Wedge
+
+STEPS = 24
+"""Lines that stand for a worked edge where layers are measured from it."""
+
+FACET_STEPS = 48
+"""Levels of a worked edge as facets."""
+
+INSIDE_CORNER = 2.0 * sqrt(2.0) / (1.0 + sqrt(2.0))
+"""Diameter over thickness of the circle where a strip turns around an inside corner of 90°."""
+
+
+class EdgedShape(SlicedShape):
+    """A flat piece with cut-outs, drop edges and worked edges. Its top is at z = the lowest drop's height."""
+
+    __slots__ = ()
+
+    thickness_m: float
+    cutouts: tuple[Cutout, ...]
+    drop_edges: tuple[DropEdge, ...]
+    edge_profiles: tuple[EdgeProfile, ...]
+    raw_edges: tuple[Edge, ...]
+
+    @property
+    @abstractmethod
+    def footprint(self) -> Region:
+        """Its plan without cut-outs, the outline counterclockwise or clockwise."""
+
+    @property
+    @abstractmethod
+    def numbered_edges(self) -> tuple[PlanEdge, ...]:
+        """The edges of its outline, counterclockwise."""
+
+    @property
+    def wedge(self) -> Wedge | None:
+        """Its underside, where that slopes."""
+        return None
+
+    @property
+    def edged_plate(self) -> EdgedPlate:
+        """The plate with what is made of its edges. Raises FaultError for edges that cannot be made."""
+        return _plate(self)
+
+    @property
+    def has_edge_work(self) -> bool:
+        """Whether anything is made of its edges."""
+        return bool(self.drop_edges or self.edge_profiles or self.raw_edges)
+
+    # Volume and layers
+
+    def slices(self) -> Slices:
+        return slices_of(self)
+
+    def solid_by_slices(self) -> Solid:
+        """The measure by slices, which holds for every piece of this kind."""
+        slices, plate = self.slices(), self.edged_plate
+        moments = slices.moments()
+        exact = not any(cutout.is_ellipse for cutout in self.cutouts)
+        outer = raw = cut = finished_cut = inner = 0.0
+        for zone in slices.zones:
+            for depth, share, plan in zone.slices():
+                lengths = _side_lengths(areas_at(self, depth), plan)
+                stretch = plate.stretches(depth)
+                openings = [plan.length_of(opening) for opening in _pierced(self)]
+                holes = len(self.footprint.holes)
+                for place, length in lengths.items():
+                    area = share * length * (stretch[place] if place >= 0 else 1.0)
+                    outer += area
+                    raw += area if place >= 0 and self._is_unseen(plate, place) else 0.0
+                cut += share * sum(openings)
+                finished_cut += share * sum(openings[:holes]) + share * sum(
+                    length
+                    for length, cutout in zip(openings[holes:], self.cutouts, strict=True)
+                    if cutout.edge == "finished" and depth < (cutout.depth_m or slices.height_m)
+                )
+                moving = 0.0 if self.wedge is None else plan.length_along(self.wedge.line(depth))
+                inner += share * max(plan.perimeter_m - sum(lengths.values()) - sum(openings) - moving, 0.0)
+                exact = exact and plan.exact
+        top = slices.zones[0].at(0.0).area_m2
+        x0, y0, x1, y1 = self.footprint.bounds
+        return Solid(
+            volume_m3=moments.volume_m3,
+            surface_area_m2=top + self._underside_m2(slices) + outer + cut + inner,
+            form_area_m2=top + outer + cut,
+            finished_area_m2=top + outer - raw + finished_cut,
+            edge_lengths_m=self.edge_lengths_m(slices),
+            centroid_m=moments.centroid_m,
+            size_m=(x1 - x0, y1 - y0, slices.height_m),
+            lowest_m=(x0, y0, 0.0),
+            inertia_m5=moments.inertia_m5,
+            tolerance=0.0 if exact else 1e-6,
+            notes=overlap_notes(slices.openings),
+        )
+
+    @staticmethod
+    def _is_unseen(plate: EdgedPlate, place: int) -> bool:
+        """Whether a part of the outline is not seen in use: raw, or glued to a leg."""
+        section = plate.sections[place]
+        return plate.raw[place] or (section is not None and section.kind == "mitre")
+
+    def _underside_m2(self, slices: Slices) -> float:
+        plate = self.edged_plate
+        level = Plan.of(plate.foot.region).less_all(_pierced(self)).area_m2
+        if self.wedge is None:
+            return level
+        hanging = united([area for area, _ in slices.behind])
+        sloping = shapely.difference(slices.full.polygon, hanging).area
+        return level + float(sloping) * (self.wedge.steepness - 1.0)
+
+    def outline_lengths_m(self, slices: Slices) -> dict[str, float]:
+        """Length of the outline, less openings that cut it, and of what is turned down, worked, mitered and raw."""
+        plate = self.edged_plate
+        lengths = _side_lengths((plate.outline,), slices.full)
+        kinds = [None if section is None else section.kind for section in plate.sections]
+
+        def where(has: Iterable[bool]) -> float:
+            return sum(lengths.get(place, 0.0) for place, here in enumerate(has) if here)
+
+        return {
+            "outer": sum(lengths.values()),
+            "drops": where(bool(own) for own in plate.drops),
+            "profiled": where(kind not in (None, "mitre") for kind in kinds),
+            "mitred": where(kind == "mitre" for kind in kinds),
+            "raw": where(plate.raw),
+        }
+
+    @abstractmethod
+    def edge_lengths_m(self, slices: Slices) -> dict[str, float]:
+        """Length of its edges by kind."""
+
+    def faces(self, which: FacesOf) -> Faces:
+        slices = self.slices()
+        plate, fixed = self.edged_plate, _fixed_lines(self, every=which == "all")
+        strips: list[Face] = []
+        for zone in slices.zones:
+            plan = zone.at(zone.start_m)
+            if not plate.is_worked(zone.middle_m):
+                lines = united([*fixed, *_sides(areas_at(self, zone.middle_m))])
+                strips.append(Face(plan.edges_along(lines), zone.start_m, zone.end_m))
+                continue
+            strips.append(Face(plan.edges_along(united(fixed)), zone.start_m, zone.end_m))
+            for depth in _steps(zone):
+                plan, areas = zone.at(depth), areas_at(self, depth)
+                lines = united(_sides(areas))
+                edges = lines if _is_whole(areas, plan) else plan.edges_along(lines)
+                strips.append(Face(edges, depth, depth, step=True))
+        if which == "form":
+            return Faces(tuple(strips), (Flat(slices.zones[0].at(0.0).polygon, 0.0),))
+        return Faces(tuple(strips), all_flats(slices.zones), () if self.wedge is None else self.wedge.slopes())
+
+    # Areas and sizes
+
+    @property
+    def cuts(self) -> tuple[Cutout, ...]:
+        return self.cutouts
+
+    def edge_walls(self) -> tuple[Wall, ...]:
+        """Its drop edges and the rims of its cut-outs."""
+        drops = [
+            Wall("turned-down edge", f"drop_edges[{i}].thickness", min(drop.thickness_m, drop.height_m))
+            for i, drop in enumerate(self.drop_edges)
+        ]
+        return (*drops, *rims_of(self.cutouts))
+
+    def edge_spheres_m(self) -> list[float]:
+        """Diameters of the spheres where drops meet the plate and each other, and in thickened rims, m."""
+        plate = self.edged_plate
+        thick_m = plate.thinnest_and_thickest[1]
+        segments = segments_of(plate.ring)
+        spheres = [thick_m]
+        widest = [max(own, default=(0.0, 0.0)) for own in plate.drops]
+        for place, (thickness_m, height_m) in enumerate(widest):
+            if not thickness_m:
+                continue
+            spheres.append(min(corner_m(thick_m, thickness_m), height_m))
+            before_m, before_height_m = widest[place - 1]
+            if before_m:
+                turn = turn_between(segments[place - 1], segments[place])
+                deep_m = max(height_m, before_height_m)
+                if turn > pi / 6:
+                    spheres.append(min(corner_m(thick_m, before_m, thickness_m), deep_m))
+                elif turn < -pi / 6:
+                    spheres.append(min(corner_m(thick_m, INSIDE_CORNER * max(before_m, thickness_m)), deep_m))
+        spheres += [
+            min(cutout.rim_thickness_m, corner_m(thick_m, cutout.rim_width_m))
+            for cutout in self.cutouts
+            if cutout.rim_thickness_m and cutout.rim_width_m
+        ]
+        return spheres
+
+    # Parts, forms and meshes
+
+    def hanging_edges(self) -> tuple[tuple[DropEdge, float], ...]:
+        return tuple((drop, drop.thickness_m * max(0.0, drop.height_m - self.thickness_m)) for drop in self.drop_edges)
+
+    def strips(self) -> tuple[tuple[Strip, ...], tuple[str, ...]]:
+        """What hangs along whole sides of a rectangle, and what else is made of its edges."""
+        if not (self.drop_edges or self.edge_profiles):
+            return (), ()
+        plate = self.edged_plate
+        left_out = [f"{len(self.edge_profiles)} worked edges"] if self.edge_profiles else []
+        strips: list[Strip] = []
+        for number, drops, segment in zip(plate.numbers, plate.drops, segments_of(plate.ring), strict=True):
+            edge = plate.edges[number - 1]
+            whole = edge.side is not None and plate.numbers.count(number) == 1 and segment.is_straight
+            if not (whole and self.rectangle_m is not None) and drops:
+                left_out.append(f"drop at edge {number}")
+            elif edge.side is not None:
+                strips += [Strip(edge.side, thickness_m, height_m) for thickness_m, height_m in drops]
+        return tuple(strips), tuple(left_out)
+
+    @abstractmethod
+    def edge_title(self, edge: PlanEdge) -> str:
+        """Shop name of an edge of its outline."""
+
+    def arris_strips(self) -> tuple[ArrisStrip, ...]:
+        if not self.edge_profiles:
+            return ()
+        plate = self.edged_plate
+        runs: dict[tuple[int, str, float], float] = {}
+        for number, section, segment in zip(plate.numbers, plate.sections, segments_of(plate.ring), strict=True):
+            if section is not None:
+                key = (number, section.kind, section.size_m)
+                runs[key] = runs.get(key, 0.0) + segment.length_m
+        return tuple(
+            ArrisStrip(self.edge_title(plate.edges[number - 1]), kind, run_m, size_m)
+            for (number, kind, size_m), run_m in runs.items()
+        )
+
+    def stack(self) -> Stack | None:
+        if self.edge_profiles or self.wedge is not None:
+            return None
+        slices = self.slices()
+        return slices.stack(self.faces("form").strips, [(slices.height_m, True)])
+
+    def edge_notes(self) -> Iterator[Message]:
+        """What a form builder must know of its edges."""
+        for drop in self.drop_edges:
+            named = edge_names(drop.edges)
+            yield message("form-drop", sides=named, height_m=drop.height_m, thickness_m=drop.thickness_m)
+        plate = self.edged_plate if self.edge_profiles else None
+        for profile in self.edge_profiles:
+            assert plate is not None
+            kind = profile.kind
+            sizes = [section.size_m for section in plate.sections if section is not None and section.kind == kind]
+            size_m = profile.size_m or max(sizes)
+            yield message(f"form-edge-{kind}", sides=edge_names(profile.edges), size_m=size_m)
+
+    def manifold(self) -> Any:
+        stack = self.stack()
+        return manifold_of_stack(stack) if stack is not None else _manifold(self)
+
+
+def edge_names(edges: Sequence[Edge]) -> tuple[Message, ...]:
+    """Edges as a reader names them."""
+    return tuple(_name(edge) for edge in edges)
+
+
+def _name(edge: Edge) -> Message:
+    if isinstance(edge, EdgePart):
+        if edge.edge is None:
+            return message("edge-near")
+        whole = edge.from_m is None and edge.to_m is None
+        return _name(edge.edge) if whole else message("edge-part-of", edge=_name(edge.edge))
+    return side_names([edge])[0] if isinstance(edge, str) else message("edge-number", number=str(edge))
+
+
+@lru_cache(maxsize=64)
+def _plate(shape: EdgedShape) -> EdgedPlate:
+    edges = shape.numbered_edges
+    work = EdgeWork(shape.drop_edges, shape.edge_profiles, shape.raw_edges)
+    return edged_plate(counterclockwise(shape.footprint.outer), edges, shape.thickness_m, work, shape.wedge)
+
+
+def _pierced(shape: EdgedShape) -> tuple[Region, ...]:
+    """Holes of the drawing, then the cut-outs."""
+    return (*_holes(shape.footprint), *shape.slices().openings)
+
+
+@lru_cache(maxsize=64)
+def _holes(region: Region) -> tuple[Region, ...]:
+    return tuple(Region._made(hole, ()) for hole in region.holes)
+
+
+# Slices -------------------------------------------------------------------------------------------------------
+
+
+@lru_cache(maxsize=64)  # measure, layers, view and sections of one piece follow each other
+def slices_of(shape: EdgedShape) -> Slices:
+    """The slices of an edged plate. Raises FaultError for dimensions that cannot be built."""
+    plate = shape.edged_plate
+    thin, thick = plate.thinnest_and_thickest
+    region = shape.footprint
+    openings = outlines_of(shape.cutouts, fine_polygon(region))
+    pierced = (*_holes(region), *openings)
+    whole = fine_polygon(Region._made(region.outer, ()))
+    rims = tuple(_rims(shape, openings, whole))
+    drops = sorted({height for own in plate.drops for _, height in own})
+    hanging = [(area, height) for height in drops for area in plate.hanging(height * (1 - NEAR))]
+    behind = (*((fine_polygon(area.region), height) for area, height in hanging), *rims)
+    height = max([shape.thickness_m, thick, *(depth for _, depth in behind)])
+    refuse_too_deep(shape.cutouts, height, "piece")
+
+    def at(depth: float) -> Plan:
+        return _plan(shape, depth, rims).less_all(pierced)
+
+    marks = {*plate.marks, shape.thickness_m, height, *(depth for _, depth in rims)}
+    marks |= {cutout.depth_m for cutout in shape.cutouts if cutout.depth_m is not None}
+    if plate.wedge is not None:
+        marks |= plate.wedge.marks(openings, tuple(area for area, _ in behind))
+    zones = []
+    for start, end in pairwise(sorted(marks)):
+        middle = (start + end) / 2
+        if end - start > NEAR * height and start < height:
+            varies = plate.is_worked(middle) or thin < middle < thick
+            zones.append(Zone(start, end, at, varies=True) if varies else Zone.steady(start, end, at(middle)))
+    full = Plan.of(plate.outline.region).less_all(pierced)
+    return Slices(tuple(zones), full, openings, behind)
+
+
+def areas_at(shape: EdgedShape, depth: float) -> tuple[Area, ...]:
+    """The plate, or what hangs from it, at a depth."""
+    plate = shape.edged_plate
+    return (plate.top(depth),) if depth < plate.thinnest_and_thickest[1] else plate.hanging(depth)
+
+
+def _plan(shape: EdgedShape, depth: float, rims: Sequence[tuple[shapely.Geometry, float]]) -> Plan:
+    """The slice at a depth without its openings."""
+    plate = shape.edged_plate
+    thin, thick = plate.thinnest_and_thickest
+    rest = [area for area, deepest in rims if deepest > depth]
+    if thin <= depth < thick and plate.wedge is not None:
+        left = shapely.intersection(fine_polygon(plate.top(depth).region), plate.wedge.thicker_than(depth))
+        return Plan(united([left, *(fine_polygon(area.region) for area in plate.hanging(depth)), *rest]))
+    plan = Plan(shapely.Polygon(), tuple(area.region for area in areas_at(shape, depth)))
+    if rest and depth >= thick:
+        plan = plan.plus(Plan(united(rest)))
+    return plan
+
+
+def _rims(
+    shape: EdgedShape, openings: Sequence[Region], whole: shapely.Geometry
+) -> Iterator[tuple[shapely.Geometry, float]]:
+    thick = shape.edged_plate.thinnest_and_thickest[1]
+    for i, (cutout, opening) in enumerate(zip(shape.cutouts, openings, strict=True)):
+        if cutout.rim_thickness_m is None or cutout.rim_width_m is None:
+            continue
+        require(
+            cutout.rim_thickness_m >= thick * (1 - NEAR),
+            f"cutouts[{i}].rim_thickness",
+            message("rim-too-thin", rim_thickness_m=cutout.rim_thickness_m, thick_m=thick),
+        )
+        grown = within_reach(fine_polygon(opening), cutout.rim_width_m, 1, "mitre")
+        yield shapely.intersection(grown, whole), cutout.rim_thickness_m
+
+
+def _is_whole(areas: Sequence[Area], plan: Plan) -> bool:
+    """Whether no opening, rim or slope reaches the sides of a slice."""
+    whole = {id(region) for region in plan.added}
+    return all(id(area.region) in whole for area in areas)
+
+
+def _side_lengths(areas: Sequence[Area], plan: Plan) -> dict[int, float]:
+    """Length of the sides of a slice by the part of the outline that they belong to, STEP for other ends, m."""
+    whole = _is_whole(areas, plan)
+    lengths: dict[int, float] = {}
+    for area in areas:
+        if whole:
+            own = {owner: length for owner, length in lengths_of(area).items() if owner != INNER}
+        else:
+            own = {owner: plan.length_along(line) for owner, line in lines_of(area).items()}
+        for owner, length in own.items():
+            lengths[owner] = lengths.get(owner, 0.0) + length
+    return lengths
+
+
+def _fixed_lines(shape: EdgedShape, *, every: bool) -> list[shapely.Geometry]:
+    """Edges that stand plumb: those of openings, and where all faces count of what hangs from the plate."""
+    lines = [shapely.boundary(fine_polygon(opening)) for opening in _pierced(shape)]
+    return lines + [shapely.boundary(area) for area, _ in shape.slices().behind] if every else lines
+
+
+def _sides(areas: Sequence[Area]) -> list[shapely.Geometry]:
+    return [line for area in areas for line in lines_of(area).values()]
+
+
+def _steps(zone: Zone) -> list[float]:
+    """Depths of lines that stand for a worked edge, closer at both ends, where a curve runs out."""
+    half = (zone.end_m - zone.start_m) / 2
+    depths: list[float] = (zone.middle_m - half * np.cos((np.arange(STEPS) + 0.5) * np.pi / STEPS)).tolist()
+    return depths
+
+
+# As facets ----------------------------------------------------------------------------------------------------
+
+
+def _manifold(shape: EdgedShape) -> Any:
+    from manifold3d import Manifold, OpType
+
+    slices, plate = shape.slices(), shape.edged_plate
+    top = slices.height_m
+    worked = max((section.reach_m for section in plate.sections if section is not None), default=0.0)
+    thick = plate.thinnest_and_thickest[1]
+    rims = sum(cutout.rim_width_m is not None for cutout in shape.cutouts)
+    parts = []
+    for zone in slices.zones:
+        if plate.wedge is not None and worked - NEAR <= zone.middle_m < thick:
+            continue
+        if plate.is_worked(zone.middle_m):
+            half = (zone.end_m - zone.start_m) / 2
+            depths = zone.middle_m - half * np.cos(np.linspace(0.0, pi, FACET_STEPS + 1))
+            looks = np.clip(depths, zone.start_m, zone.end_m * (1 - NEAR))
+            levels = [areas_at(shape, float(look)) for look in looks]
+            for areas in zip(*levels, strict=True):
+                parts.append(loft([area.region for area in areas], [top - float(depth) for depth in depths]))
+        else:
+            for area in areas_at(shape, zone.middle_m):
+                prism = flat_section(fine_polygon(area.region)).extrude(zone.end_m - zone.start_m)
+                parts.append(prism.translate((0.0, 0.0, top - zone.end_m)))
+    if plate.wedge is not None:
+        foot = [(x, y, top - worked) for x, y in corners_of(plate.top(worked).region.bounds)]
+        foot += [(x, y, top - deep) for x, y, deep in plate.wedge.thickness_at_corners()]
+        parts.append(hull(np.array(foot)))
+    for area, depth in slices.behind if plate.wedge is not None else slices.behind[len(slices.behind) - rims :]:
+        parts.append(flat_section(area).extrude(depth - worked).translate((0.0, 0.0, top - depth)))
+    body = Manifold.batch_boolean(parts, OpType.Add)
+    for opening in _pierced(shape):
+        body = body - flat_section(fine_polygon(opening)).extrude(3 * top).translate((0.0, 0.0, -top))
+    return body

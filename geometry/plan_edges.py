@@ -1,0 +1,342 @@
+"""The edges of a plan as people call them: numbered, named by the side they face, whole or in part.
+
+An edge is a straight line or a smooth curve, whatever it was drawn of. Numbers run counterclockwise from the corner
+nearest the lower left. For names and numbers alone a plan that was drawn askew is turned until its longest straight
+edge is level; one drawn square to the axes stays as it is.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from functools import lru_cache
+from math import cos, inf, pi, radians
+from typing import Any, Literal, TypeAlias, get_args
+
+import numpy as np
+import shapely
+
+from geometry.arrays import Flags, Floats
+from geometry.errors import FaultError, require
+from geometry.frozen import frozen
+from geometry.inset import SMOOTH_RAD, Segment, counterclockwise, segments_of, turn_between
+from geometry.message import message
+from geometry.plan import NEAR
+from geometry.plane import Ring
+from geometry.runs import joined_steps
+
+Side: TypeAlias = Literal["front", "back", "left", "right"]
+
+SIDES: tuple[Side, ...] = get_args(Side)
+
+SIDE_DEG = 40.0
+"""An edge whose chord faces a side within this has its name; between two sides it has a number alone."""
+
+SQUARE_DEG = 0.5
+"""A plan whose longest straight edge lies along an axis within this was drawn square."""
+
+COLLINEAR_RAD = 1e-5
+"""Straight lines that turn by less are one edge."""
+
+LENGTH_CHECK_M = 0.0127
+"""A stated length of an edge may be off by half an inch."""
+
+SAMPLE_M = 0.00635
+"""Drawn lines are looked at every quarter of an inch, and lie along an edge that is no farther away."""
+
+WHOLE, PART = 0.95, 0.05
+"""Share of an edge above which a line covers it whole, and below which it does not lie along it."""
+
+OUTWARD: dict[Side, complex] = {"front": -1j, "right": 1.0, "back": 1j, "left": -1.0}
+
+
+@frozen
+class EdgePart:
+    """An edge, or a part of it.
+
+    edge           its number, or the side it faces
+    near_m         in place of `edge`: a point that it is the nearest edge to
+    length_m       what it should measure, to half an inch: a check against a drawing that was changed
+    from_m, to_m   the part, along the edge counterclockwise from its start
+    """
+
+    edge: Side | int | None = None
+    near_m: tuple[float, float] | None = None
+    length_m: float | None = None
+    from_m: float | None = None
+    to_m: float | None = None
+
+
+Edge: TypeAlias = Side | int | EdgePart
+
+
+@frozen
+class Stretch:
+    """A part of a numbered edge of a plan, from and to along it counterclockwise."""
+
+    number: int
+    from_m: float
+    to_m: float
+
+
+@frozen(eq=False)
+class PlanEdge:
+    """One edge of a plan.
+
+    number    from 1, counterclockwise
+    side      that it faces; None where it faces none
+    places    of the ring's lines and arcs that it is made of, in order
+    segments  these lines and arcs
+    """
+
+    number: int
+    side: Side | None
+    places: tuple[int, ...]
+    segments: tuple[Segment, ...]
+
+    @property
+    def length_m(self) -> float:
+        return sum(segment.length_m for segment in self.segments)
+
+    @property
+    def middle(self) -> tuple[tuple[float, float], tuple[float, float]]:
+        """Its middle, and the unit vector inward from there."""
+        at_m = self.length_m / 2
+        for segment in self.segments:
+            if at_m <= segment.length_m:
+                break
+            at_m -= segment.length_m
+        inward = 1j * segment.first * np.exp(1j * segment.sweep * at_m / segment.length_m)
+        point = segment.at(min(at_m, segment.length_m))
+        return (point.real, point.imag), (float(inward.real), float(inward.imag))
+
+    def line(self, chord_m: float) -> shapely.LineString:
+        """The edge as straight pieces within `chord_m`."""
+        points = []
+        for segment in self.segments:
+            steps = 1
+            if segment.radius:
+                step = 2 * (2 * chord_m / segment.radius) ** 0.5
+                steps = max(1, int(np.ceil(abs(segment.sweep) / step)))
+            points += [segment.at(segment.length_m * k / steps) for k in range(steps)]
+        points.append(self.segments[-1].end)
+        return shapely.LineString([(point.real, point.imag) for point in points])
+
+
+@lru_cache(maxsize=256)
+def plan_edges(ring: Ring, *, turned: bool = True) -> tuple[PlanEdge, ...]:
+    """The edges of a counterclockwise ring, by number.
+
+    turned   whether a ring that was drawn askew is turned level for their names
+    """
+    segments = segments_of(ring)
+    groups = _groups(segments)
+    way = _level(segments, groups) if turned else 1.0 + 0j
+    corners = np.array([segments[group[0]].start / way for group in groups])
+    points = np.array([segment.start / way for segment in segments])
+    bulges = None if ring.bulges is None else ring.bulges
+    x0, y0, _, _ = Ring(np.stack([points.real, points.imag], axis=1), bulges).bounds
+    away = np.abs(corners - complex(x0, y0))
+    nearest = np.flatnonzero(away <= away.min() + NEAR * np.abs(points - complex(x0, y0)).max())
+    first = int(nearest[np.argmin(corners[nearest].imag)])  # of two as near, the lower
+    edges = []
+    for number in range(len(groups)):
+        places = groups[(first + number) % len(groups)]
+        own = tuple(segments[place] for place in places)
+        edges.append(PlanEdge(number + 1, _side(own, way), places, own))
+    return tuple(edges)
+
+
+def _side(segments: Sequence[Segment], way: complex) -> Side | None:
+    chord = (segments[-1].end - segments[0].start) / way
+    outward = -1j * chord / abs(chord)
+    return next(
+        (side for side, facing in OUTWARD.items() if (outward * facing.conjugate()).real > cos(radians(SIDE_DEG))), None
+    )
+
+
+def _level(segments: Sequence[Segment], groups: Sequence[tuple[int, ...]]) -> complex:
+    """Unit vector along the longest straight edge, which is taken for level; 1 for a plan drawn square, or all curves."""
+    longest, way = 0.0, 1.0 + 0j
+    for group in groups:
+        chord = segments[group[-1]].end - segments[group[0]].start
+        if all(segments[place].is_straight for place in group) and abs(chord) > longest * (1 + 1e-9):
+            longest, way = abs(chord), chord / abs(chord)
+    if min(abs(way.real), abs(way.imag)) < radians(SQUARE_DEG):
+        return 1.0 + 0j
+    return way if way.real > 0 else -way
+
+
+def _groups(segments: Sequence[Segment]) -> list[tuple[int, ...]]:
+    """Places of the lines and arcs of each edge, in order around the ring."""
+    count = len(segments)
+    turns = [turn_between(segments[i - 1], segments[i]) for i in range(count)]
+    joined = _drawn_curves(segments, turns)
+    for i in range(count):
+        before, after = segments[i - 1], segments[i]
+        if before.is_straight and after.is_straight:
+            joined[i] |= abs(turns[i]) < COLLINEAR_RAD
+        elif not (before.is_straight or after.is_straight):
+            joined[i] |= abs(turns[i]) < SMOOTH_RAD and before.sweep * after.sweep > 0
+    if joined.all():  # a circle or an ellipse has a front and a back half
+        points = [segment.start.real for segment in segments]
+        joined[[int(np.argmin(points)), int(np.argmax(points))]] = False
+    start = int(np.argmin(joined))
+    groups: list[list[int]] = []
+    for k in range(count):
+        i = (start + k) % count
+        if joined[i] and groups:
+            groups[-1].append(i)
+        else:
+            groups.append([i])
+    return [tuple(group) for group in groups]
+
+
+def _drawn_curves(segments: Sequence[Segment], turns: Sequence[float]) -> Flags:
+    """Which lines run on from the line before as pieces of a curve that was drawn of three or more of them."""
+    length = np.array([segment.length_m if segment.is_straight else inf for segment in segments])
+    straight = np.isfinite(length)
+    angle = np.where(straight & np.roll(straight, 1), np.array(turns), pi)
+    joined = joined_steps(length, angle)
+    if joined.all():
+        return joined
+    start, count = int(np.argmin(joined)), len(joined)
+    runs: list[list[int]] = []
+    for k in range(count):
+        i = (start + k) % count
+        if joined[i]:
+            runs[-1].append(i)
+        else:
+            runs.append([i])
+    for run in runs:
+        if len(run) < 3:
+            joined[run] = False
+    return joined
+
+
+# What a job file names ---------------------------------------------------------------------------------------
+
+
+def chosen(edges: Sequence[PlanEdge], names: Sequence[Edge], key: str) -> tuple[Stretch, ...]:
+    """The edges, or parts of them, that a list names, in its order.
+
+    edges   of the plan, by number
+    key     of the list, for refusals
+
+    Raises FaultError for an empty list, an edge that is not there, a length that is not its own, and an impossible
+    part.
+    """
+    require(bool(names), key, message("edges-none", edges=_listed(edges)))
+    stretches: list[Stretch] = []
+    for i, name in enumerate(names):
+        stretches += _chosen(edges, name if isinstance(name, EdgePart) else EdgePart(name), f"{key}[{i}]")
+    return tuple(stretches)
+
+
+def _chosen(edges: Sequence[PlanEdge], part: EdgePart, key: str) -> Iterator[Stretch]:
+    found = _named(edges, part, key)
+    whole_m = sum(edge.length_m for edge in found)
+    if part.length_m is not None and abs(part.length_m - whole_m) > LENGTH_CHECK_M:
+        numbers = [str(edge.number) for edge in found]
+        refusal = message("edge-length-differs", numbers=numbers, length_m=whole_m, stated_m=part.length_m)
+        raise FaultError(f"{key}.length", refusal)
+    if part.from_m is None and part.to_m is None:
+        yield from (Stretch(edge.number, 0.0, edge.length_m) for edge in found)
+        return
+    numbers = [str(edge.number) for edge in found]
+    require(len(found) == 1, key, message("edge-part-of-several", numbers=numbers))
+    from_m, to_m = part.from_m or 0.0, whole_m if part.to_m is None else part.to_m
+    near_m = 1e-6
+    sound = -near_m <= from_m < to_m - near_m and to_m <= whole_m + near_m
+    require(sound, key, message("edge-part-outside", from_m=from_m, to_m=to_m, length_m=whole_m))
+    yield Stretch(found[0].number, max(from_m, 0.0), min(to_m, whole_m))
+
+
+def _named(edges: Sequence[PlanEdge], part: EdgePart, key: str) -> list[PlanEdge]:
+    if part.near_m is not None:
+        return [_nearest(edges, part.near_m, key)]
+    if isinstance(part.edge, str):
+        require(part.edge in SIDES, key, message("side-unknown", side=repr(part.edge), sides=", ".join(SIDES)))
+        found = [edge for edge in edges if edge.side == part.edge]
+        require(bool(found), key, message("edge-faces-none", side=part.edge, edges=_listed(edges)))
+        return found
+    found = [edge for edge in edges if edge.number == part.edge]
+    require(bool(found), key, message("edge-unknown", number=str(part.edge), edges=_listed(edges)))
+    return found
+
+
+def _nearest(edges: Sequence[PlanEdge], near_m: tuple[float, float], key: str) -> PlanEdge:
+    point = shapely.Point(near_m)
+    away = [float(edge.line(1e-5).distance(point)) for edge in edges]
+    order = np.argsort(away, kind="stable").tolist()
+    first, second = order[0], order[1] if len(order) > 1 else order[0]
+    if first != second and away[second] - away[first] < 1e-4:
+        numbers = sorted((str(edges[first].number), str(edges[second].number)))
+        raise FaultError(f"{key}.near", message("edge-near-two", numbers=numbers))
+    return edges[first]
+
+
+def _listed(edges: Sequence[PlanEdge]) -> list[str]:
+    """Numbers of the edges, each with the side it faces."""
+    return [f"{edge.number} {edge.side}" if edge.side else str(edge.number) for edge in edges[:12]]
+
+
+def edges_along(ring: Ring, lines: Sequence[Floats]) -> tuple[Stretch, ...]:
+    """The edges of a plan, or parts of them, that drawn lines lie along.
+
+    ring    of the plan, either way round
+    lines   (n, 2) points of each line, m, its arcs in straight pieces
+
+    Edges are sampled every quarter of an inch. An edge within a quarter of an inch of the lines for 95 % is whole, for
+    5 to 95 % a part. Raises FaultError, with the place, for a line that lies along no edge.
+    """
+    edges = plan_edges(counterclockwise(ring))
+    drawn = [shapely.LineString(points) for points in lines if len(points) > 1]
+    every = shapely.union_all(drawn)
+    shapely.prepare(every)
+    stretches: list[Stretch] = []
+    for edge in edges:
+        count = max(1, round(edge.length_m / SAMPLE_M))
+        step_m = edge.length_m / count
+        middles = shapely.line_interpolate_point(edge.line(1e-5), (np.arange(count) + 0.5) / count, normalized=True)
+        near = shapely.distance(every, middles) <= SAMPLE_M
+        if near.mean() > WHOLE:
+            stretches.append(Stretch(edge.number, 0.0, edge.length_m))
+        elif near.mean() >= PART:
+            ends = _ends_along(edge, drawn)
+            stretches += [
+                Stretch(edge.number, _snapped(a * step_m, ends), _snapped(b * step_m, ends)) for a, b in _runs_of(near)
+            ]
+    _refuse_stray(drawn, edges, stretches)
+    return tuple(stretches)
+
+
+def _runs_of(near: Flags) -> list[tuple[int, int]]:
+    """First and last, exclusive, of each run of samples that is longer than one."""
+    change = np.flatnonzero(np.diff(np.concatenate([[False], near, [False]]).astype(np.int8)))
+    return [(int(a), int(b)) for a, b in change.reshape(-1, 2) if b - a > 1]
+
+
+def _ends_along(edge: PlanEdge, drawn: Sequence[Any]) -> Floats:
+    """Where the points of drawn lines near an edge lie along it."""
+    line = edge.line(1e-5)
+    points = shapely.points(shapely.get_coordinates(drawn))
+    points = points[shapely.distance(line, points) <= SAMPLE_M]
+    ends: Floats = np.asarray(shapely.line_locate_point(line, points), dtype=np.float64)
+    return ends
+
+
+def _snapped(along_m: float, ends: Floats) -> float:
+    """A place along an edge, or the end of a line that it was sampled from."""
+    away = np.abs(ends - along_m)
+    return float(ends[away.argmin()]) if len(ends) and away.min() <= 2 * SAMPLE_M else along_m
+
+
+def _refuse_stray(drawn: Sequence[Any], edges: Sequence[PlanEdge], stretches: Sequence[Stretch]) -> None:
+    numbers = {stretch.number for stretch in stretches}
+    taken = shapely.union_all([edge.line(1e-5) for edge in edges if edge.number in numbers])
+    for line in drawn:
+        count = max(2, round(line.length / SAMPLE_M))
+        samples = shapely.line_interpolate_point(line, (np.arange(count) + 0.5) / count, normalized=True)
+        if taken.is_empty or (shapely.distance(taken, samples) <= SAMPLE_M).mean() < 0.5:
+            point = line.interpolate(0.5, normalized=True)
+            raise FaultError("", message("edge-line-stray", x_m=float(point.x), y_m=float(point.y)))
