@@ -193,7 +193,15 @@ def _piece(piece: PieceEstimate) -> Document:
         "mass_per_area_kg_m2": piece.mass_per_area_kg_m2,
         "high_per_area_kg_m2": piece.high_per_area_kg_m2,
         "drop_edges": [
-            {"sides": list(drop.sides), "high_kg_per_m": kg_per_m} for drop, kg_per_m in drop_edge_loads(taken, weight)
+            {
+                "sides": list(edge.sides),
+                "edges": list(edge.numbers),
+                "length_m": edge.length_m,
+                "height_m": edge.height_m,
+                "thickness_m": edge.thickness_m,
+                "high_kg_per_m": kg_per_m,
+            }
+            for edge, kg_per_m in drop_edge_loads(taken, weight)
         ],
         "price": piece.price,
         "price_per_area": piece.price_per_area,

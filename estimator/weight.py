@@ -24,6 +24,7 @@ from geometry import shapes
 from geometry.arrays import Floats, Ints
 from geometry.frozen import frozen
 from geometry.message import Message, message
+from geometry.shape import HangingEdge
 from geometry.solid import Solid
 
 Stage = Literal["fresh", "demould", "transport", "installed", "soaked"]
@@ -471,10 +472,10 @@ def _assumptions(
         yield said(taken.piece.in_place.outdoors, taken.piece.use, of_soil)
 
 
-def drop_edge_loads(taken: PieceTakeoff, weight: Weight) -> list[tuple[shapes.DropEdge, float]]:
-    """Drop edges of a slab with the weight that hangs below the slab, high side in place, kg per m of edge."""
+def drop_edge_loads(taken: PieceTakeoff, weight: Weight) -> list[tuple[HangingEdge, float]]:
+    """Drop edges with the weight that hangs below the plate, high side in place, kg per m of edge."""
     high_kg_m3 = (weight.in_place_kg - weight.inserts_kg) / taken.volume_m3
-    return [(drop, high_kg_m3 * section_m2) for drop, section_m2 in taken.piece.shape.hanging_edges()]
+    return [(edge, high_kg_m3 * edge.section_m2) for edge in taken.piece.shape.hanging_edges()]
 
 
 def weight_workings(mark: str, weight: Weight) -> Iterator[Working]:

@@ -19,10 +19,10 @@ from geometry.inset import INNER, Area, counterclockwise, segments_of, turn_betw
 from geometry.manifolds import corners_of, flat_section, hull, loft, manifold_of_stack
 from geometry.message import Message, message
 from geometry.plan import NEAR, Plan, fine_polygon, united, within_reach
-from geometry.plan_edges import Edge, EdgePart, PlanEdge
+from geometry.plan_edges import Edge, EdgePart, PlanEdge, chosen
 from geometry.plane import Region
 from geometry.plate import DropEdge, EdgedPlate, EdgeProfile, EdgeWork, edged_plate, lengths_of, lines_of
-from geometry.shape import ArrisStrip, FacesOf, SlicedShape, Strip, Wall, rims_of, side_names
+from geometry.shape import ArrisStrip, FacesOf, HangingEdge, SlicedShape, Strip, Wall, rims_of, side_names
 from geometry.slices import Faces, Flat, Slices, Stack, Zone, all_flats
 from geometry.slices import Strip as Face
 from geometry.solid import Solid
@@ -218,8 +218,25 @@ class EdgedShape(SlicedShape):
 
     # Parts, forms and meshes
 
-    def hanging_edges(self) -> tuple[tuple[DropEdge, float], ...]:
-        return tuple((drop, drop.thickness_m * max(0.0, drop.height_m - self.thickness_m)) for drop in self.drop_edges)
+    def length_along(self, edges: Sequence[Edge]) -> float:
+        """Length of some edges, or parts of them, m. Raises FaultError for edges that it does not have."""
+        return sum(stretch.to_m - stretch.from_m for stretch in chosen(self.numbered_edges, edges, "edges"))
+
+    def hanging_edges(self) -> tuple[HangingEdge, ...]:
+        return tuple(self._hanging(drop) for drop in self.drop_edges)
+
+    def _hanging(self, drop: DropEdge) -> HangingEdge:
+        stretches = chosen(self.numbered_edges, drop.edges, "edges")
+        numbers = dict.fromkeys(stretch.number for stretch in stretches)
+        sides = dict.fromkeys(side for number in numbers if (side := self.numbered_edges[number - 1].side))
+        return HangingEdge(
+            tuple(numbers),
+            tuple(sides),
+            sum(stretch.to_m - stretch.from_m for stretch in stretches),
+            drop.height_m,
+            drop.thickness_m,
+            drop.thickness_m * max(0.0, drop.height_m - self.thickness_m),
+        )
 
     def strips(self) -> tuple[tuple[Strip, ...], tuple[str, ...]]:
         """What hangs along whole sides of a rectangle, and what else is made of its edges."""
@@ -238,7 +255,7 @@ class EdgedShape(SlicedShape):
         return tuple(strips), tuple(left_out)
 
     @abstractmethod
-    def edge_title(self, edge: PlanEdge) -> str:
+    def edge_title(self, edge: PlanEdge) -> Message:
         """Shop name of an edge of its outline."""
 
     def arris_strips(self) -> tuple[ArrisStrip, ...]:
@@ -266,13 +283,16 @@ class EdgedShape(SlicedShape):
         for drop in self.drop_edges:
             named = edge_names(drop.edges)
             yield message("form-drop", sides=named, height_m=drop.height_m, thickness_m=drop.thickness_m)
-        plate = self.edged_plate if self.edge_profiles else None
         for profile in self.edge_profiles:
-            assert plate is not None
-            kind = profile.kind
-            sizes = [section.size_m for section in plate.sections if section is not None and section.kind == kind]
-            size_m = profile.size_m or max(sizes)
-            yield message(f"form-edge-{kind}", sides=edge_names(profile.edges), size_m=size_m)
+            size_m = self.profile_size_m(profile)
+            yield message(f"form-edge-{profile.kind}", sides=edge_names(profile.edges), size_m=size_m)
+
+    def profile_size_m(self, profile: EdgeProfile) -> float:
+        """Size of a profile, as given or as its kind has it."""
+        if profile.size_m is not None:
+            return profile.size_m
+        sections = self.edged_plate.sections
+        return max(section.size_m for section in sections if section is not None and section.kind == profile.kind)
 
     def manifold(self) -> Any:
         stack = self.stack()

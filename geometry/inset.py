@@ -177,7 +177,7 @@ def inset(ring: Ring, distances_m: Sequence[float]) -> Inset:
         polygon = shapely.Polygon(moved.ring.flattened(1e-4 * size_m))
         if not polygon.is_valid:
             x, y = shapely.get_coordinates(shapely.boundary(polygon).representative_point())[0].tolist()
-            raise FaultError("", message("inset-crosses", x_m=x, y_m=y))
+            _refuse(complex(x, y))
     return moved
 
 
@@ -192,14 +192,14 @@ def _joint(before: Segment, after: Segment, d0: float, d1: float) -> tuple[compl
     if d0 == d1 == 0.0:
         return corner, corner
     if abs(turn) > FOLD_RAD:
-        _refuse("inset-folds", corner)
+        _refuse(corner)
     along = (d0 * cos(turn) - d1) / sin(turn)
     mitre = corner + before.last * (along + 1j * d0)
     if before.is_straight and after.is_straight:
         return mitre, mitre
     crossings = _crossings(before, d0, after, d1)
     if not crossings:
-        _refuse("inset-apart", corner)
+        _refuse(corner)
     met = min(crossings, key=lambda crossing: abs(crossing - mitre))
     return met, met
 
@@ -238,21 +238,21 @@ def _bulge(segment: Segment, start: complex, end: complex, distance_m: float, le
     """Bulge of an edge moved inward. Raises FaultError where it has vanished."""
     if segment.center is None:
         if ((end - start) / segment.first).real <= least_m:
-            _refuse("inset-vanishes", (segment.start + segment.end) / 2)
+            _refuse((segment.start + segment.end) / 2)
         return 0.0
     if start == segment.start and end == segment.end:
         return segment.bulge
     if segment.moved_radius(distance_m) <= least_m:
-        _refuse("inset-vanishes", segment.at(segment.length_m / 2))
+        _refuse(segment.at(segment.length_m / 2))
     turned = phase((end - segment.center) / (start - segment.center))
     sweep = turned + 2 * pi * round((segment.sweep - turned) / (2 * pi))
     if sweep * segment.sweep <= 0.0 or abs(sweep) * segment.radius <= least_m:
-        _refuse("inset-vanishes", segment.at(segment.length_m / 2))
+        _refuse(segment.at(segment.length_m / 2))
     return tan(sweep / 4)
 
 
-def _refuse(id: str, at: complex) -> NoReturn:
-    raise FaultError("", message(id, x_m=at.real, y_m=at.imag))
+def _refuse(at: complex) -> NoReturn:
+    raise FaultError("", message("inset-none", x_m=at.real, y_m=at.imag))
 
 
 def bands(ring: Ring, outer: Inset, inner: Inset, deeper: Sequence[bool]) -> tuple[Area, ...]:

@@ -175,8 +175,8 @@ class Outline(EdgedShape):
         is_even = not left_out and not rims_of(self.cutouts)
         return Plate(self.region, self.cutouts, self.thickness_m, strips=strips, left_out=left_out, even=is_even)
 
-    def edge_title(self, edge: PlanEdge) -> str:
-        return f"edge {edge.number}"
+    def edge_title(self, edge: PlanEdge) -> Message:
+        return message("board-edge", number=str(edge.number))
 
     def stack(self) -> Stack | None:
         if self.wall_m is None:
@@ -217,7 +217,8 @@ class Outline(EdgedShape):
         return SlicedShape.board_name(self, role, side, number, raised=raised)
 
     def manifold(self) -> Any:
-        return EdgedShape.manifold(self) if self.wall_m is None else manifold_of_stack(self.stack())
+        stack = self.stack()
+        return EdgedShape.manifold(self) if stack is None else manifold_of_stack(stack)
 
 
 @lru_cache(maxsize=16)

@@ -155,7 +155,7 @@ def _side(segments: Sequence[Segment], way: complex) -> Side | None:
 
 
 def _level(segments: Sequence[Segment], groups: Sequence[tuple[int, ...]]) -> complex:
-    """Unit vector along the longest straight edge, which is taken for level; 1 for a plan drawn square, or all curves."""
+    """Unit vector along the longest straight edge, taken for level; 1 for a plan drawn square, or all of curves."""
     longest, way = 0.0, 1.0 + 0j
     for group in groups:
         chord = segments[group[-1]].end - segments[group[0]].start
@@ -267,7 +267,7 @@ def _named(edges: Sequence[PlanEdge], part: EdgePart, key: str) -> list[PlanEdge
 def _nearest(edges: Sequence[PlanEdge], near_m: tuple[float, float], key: str) -> PlanEdge:
     point = shapely.Point(near_m)
     away = [float(edge.line(1e-5).distance(point)) for edge in edges]
-    order = np.argsort(away, kind="stable").tolist()
+    order: list[int] = np.argsort(away, kind="stable").tolist()
     first, second = order[0], order[1] if len(order) > 1 else order[0]
     if first != second and away[second] - away[first] < 1e-4:
         numbers = sorted((str(edges[first].number), str(edges[second].number)))
@@ -280,8 +280,8 @@ def _listed(edges: Sequence[PlanEdge]) -> list[str]:
     return [f"{edge.number} {edge.side}" if edge.side else str(edge.number) for edge in edges[:12]]
 
 
-def edges_along(ring: Ring, lines: Sequence[Floats]) -> tuple[Stretch, ...]:
-    """The edges of a plan, or parts of them, that drawn lines lie along.
+def edges_along(ring: Ring, lines: Sequence[Floats]) -> tuple[EdgePart, ...]:
+    """The edges of a plan, or parts of them, that drawn lines lie along, by number.
 
     ring    of the plan, either way round
     lines   (n, 2) points of each line, m, its arcs in straight pieces
@@ -293,21 +293,22 @@ def edges_along(ring: Ring, lines: Sequence[Floats]) -> tuple[Stretch, ...]:
     drawn = [shapely.LineString(points) for points in lines if len(points) > 1]
     every = shapely.union_all(drawn)
     shapely.prepare(every)
-    stretches: list[Stretch] = []
+    parts: list[EdgePart] = []
     for edge in edges:
         count = max(1, round(edge.length_m / SAMPLE_M))
         step_m = edge.length_m / count
         middles = shapely.line_interpolate_point(edge.line(1e-5), (np.arange(count) + 0.5) / count, normalized=True)
         near = shapely.distance(every, middles) <= SAMPLE_M
         if near.mean() > WHOLE:
-            stretches.append(Stretch(edge.number, 0.0, edge.length_m))
+            parts.append(EdgePart(edge.number))
         elif near.mean() >= PART:
             ends = _ends_along(edge, drawn)
-            stretches += [
-                Stretch(edge.number, _snapped(a * step_m, ends), _snapped(b * step_m, ends)) for a, b in _runs_of(near)
+            parts += [
+                EdgePart(edge.number, from_m=_snapped(a * step_m, ends), to_m=_snapped(b * step_m, ends))
+                for a, b in _runs_of(near)
             ]
-    _refuse_stray(drawn, edges, stretches)
-    return tuple(stretches)
+    _refuse_stray(drawn, edges, {part.edge for part in parts})
+    return tuple(parts)
 
 
 def _runs_of(near: Flags) -> list[tuple[int, int]]:
@@ -331,8 +332,8 @@ def _snapped(along_m: float, ends: Floats) -> float:
     return float(ends[away.argmin()]) if len(ends) and away.min() <= 2 * SAMPLE_M else along_m
 
 
-def _refuse_stray(drawn: Sequence[Any], edges: Sequence[PlanEdge], stretches: Sequence[Stretch]) -> None:
-    numbers = {stretch.number for stretch in stretches}
+def _refuse_stray(drawn: Sequence[Any], edges: Sequence[PlanEdge], numbers: set[Side | int | None]) -> None:
+    """Raise FaultError for a line that lies along none of the numbered edges."""
     taken = shapely.union_all([edge.line(1e-5) for edge in edges if edge.number in numbers])
     for line in drawn:
         count = max(2, round(line.length / SAMPLE_M))

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from functools import lru_cache
 from itertools import pairwise
 from math import sqrt
@@ -106,11 +106,6 @@ class Section:
     def overhang_m(self) -> float:
         """How far its top stands out over its foot."""
         return self.size_m if self.kind in ("bullnose", "mitre") else 0.0
-
-    @property
-    def widest_m(self) -> float:
-        """How far it stands back at most."""
-        return self.size_m
 
 
 @frozen(eq=False)
@@ -366,22 +361,32 @@ def _refuse_crowded(plate: EdgedPlate, work: EdgeWork) -> None:
             f"drop_edges[{i}].height",
             message("drop-too-low", height_m=drop.height_m, thick_m=thick),
         )
-    steps: Iterator[tuple[str, Sequence[float]]] = iter(
-        [
-            ("edge_profiles", [0.0 if section is None else section.widest_m for section in plate.sections]),
-            ("drop_edges", [max((thickness for thickness, _ in own), default=0.0) for own in plate.drops]),
-        ]
-    )
-    for key, distances in steps:
-        try:
-            inset(plate.ring, distances)
-        except FaultError as error:
-            widest = _widest(work, key)
-            raise FaultError(
-                f"{key}[{widest}].{'size' if key == 'edge_profiles' else 'thickness'}", error.message
-            ) from None
+    sizes = [0.0 if section is None else section.size_m for section in plate.sections]
+    thicknesses = [max((thickness for thickness, _ in own), default=0.0) for own in plate.drops]
+    if not _fits(plate.ring, sizes, 1.0):
+        i = max(range(len(work.profiles)), key=lambda i: work.profiles[i].size_m or 0.0)
+        key = f"edge_profiles[{i}].{'profile' if work.profiles[i].size_m is None else 'size'}"
+        raise FaultError(key, message("edge-no-room", size_m=max(sizes), room_m=_room(plate.ring, sizes)))
+    both = [max(pair) for pair in zip(sizes, thicknesses, strict=True)]
+    if not _fits(plate.ring, both, 1.0):
+        i = max(range(len(work.drops)), key=lambda i: work.drops[i].thickness_m)
+        refusal = message("edge-no-room", size_m=max(thicknesses), room_m=_room(plate.ring, both))
+        raise FaultError(f"drop_edges[{i}].thickness", refusal)
 
 
-def _widest(work: EdgeWork, key: str) -> int:
-    sizes = [p.size_m or 0.0 for p in work.profiles] if key == "edge_profiles" else [d.thickness_m for d in work.drops]
-    return max(range(len(sizes)), key=sizes.__getitem__)
+def _fits(ring: Ring, distances_m: Sequence[float], share: float) -> bool:
+    """Whether a ring can be moved inward by a share of some distances."""
+    try:
+        inset(ring, [share * distance_m for distance_m in distances_m])
+    except FaultError:
+        return False
+    return True
+
+
+def _room(ring: Ring, distances_m: Sequence[float]) -> float:
+    """The largest of the distances, all made smaller alike until the ring can be moved inward, m."""
+    low, high = 0.0, 1.0
+    for _ in range(20):
+        middle = (low + high) / 2
+        low, high = (middle, high) if _fits(ring, distances_m, middle) else (low, middle)
+    return low * max(distances_m)

@@ -149,10 +149,22 @@ class Trough:
 
 
 @frozen
+class HangingEdge:
+    """One entry of drop edges: its edges by number, the sides named, and the area of section below the plate."""
+
+    numbers: tuple[int, ...]
+    sides: tuple[str, ...]
+    length_m: float
+    height_m: float
+    thickness_m: float
+    section_m2: float
+
+
+@frozen
 class ArrisStrip:
     """Strip in a form that works one edge of a plate: `edge` is the shop name of that."""
 
-    edge: str
+    edge: Message
     kind: str
     run_m: float
     size_m: float
@@ -289,8 +301,8 @@ class Shape(ABC):
         """The shape as upright prisms; None where it leans, tapers or curves upward."""
         return None
 
-    def hanging_edges(self) -> tuple[tuple[Any, float], ...]:
-        """Its drop edges, as they were given, with the area of section that hangs below the plate, m²."""
+    def hanging_edges(self) -> tuple[HangingEdge, ...]:
+        """Its drop edges."""
         return ()
 
     def arris_strips(self) -> tuple[ArrisStrip, ...]:

@@ -9,6 +9,7 @@ from geometry.cutouts import Cutout as Cutout
 from geometry.cutouts import EllipseCutout as EllipseCutout
 from geometry.cutouts import OutlineCutout as OutlineCutout
 from geometry.cutouts import RectangleCutout as RectangleCutout
+from geometry.edged import EdgedShape as EdgedShape
 from geometry.extrusion import Extrusion as Extrusion
 from geometry.mesh import MeshBody as MeshBody
 from geometry.mesh import Opening as Opening
@@ -18,6 +19,7 @@ from geometry.panel import PanelOpening as PanelOpening
 from geometry.panel import PanelSide as PanelSide
 from geometry.panel import Return as Return
 from geometry.panel import Ribs as Ribs
+from geometry.plan_edges import Edge as Edge
 from geometry.plan_edges import EdgePart as EdgePart
 from geometry.plan_edges import Side as Side
 from geometry.plate import DropEdge as DropEdge

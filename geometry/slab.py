@@ -151,8 +151,8 @@ class Slab(EdgedShape):
             even=not left_out and self.taper is None and not rims_of(self.cutouts),
         )
 
-    def edge_title(self, edge: PlanEdge) -> str:
-        return f"{edge.side} edge"
+    def edge_title(self, edge: PlanEdge) -> Message:
+        return message("board-side-edge", side=message(f"side-{edge.side}"))
 
     @property
     def is_keyed(self) -> bool:

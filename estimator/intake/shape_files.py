@@ -7,7 +7,7 @@ from pathlib import Path
 from geometry.arrays import Floats, Ints
 from geometry.files import InputFile, input_file
 from geometry.mesh_file import MeshMeasure, read_facets, read_mesh
-from geometry.readers.drawing import GAP_M, Drawing, read_drawing
+from geometry.readers.drawing import GAP_M, Drawing, read_drawing, read_lines
 from geometry.readers.pieces import Layers, PieceDrawing, Unmarked, read_pieces
 from geometry.repair import Repair
 from geometry.store import content_of, kept, key_of
@@ -29,6 +29,13 @@ def pieces_of(
     gap_m = gap_m or GAP_M
     key = key_of("pieces", content_of(file), file.name, unit_m, repr(layers), gap_m, unmarked)
     return kept(key, lambda: read_pieces(file, unit_m, layers, gap_m, unmarked))
+
+
+def lines_of(path: Path, unit_m: float | None, layer: str) -> tuple[Floats, ...]:
+    """Points (n, 2) of each line on a layer of a drawing, m. Raises as `read_drawing`."""
+    file = input_file(path)
+    key = key_of("lines", content_of(file), file.name, unit_m, layer)
+    return kept(key, lambda: read_lines(file, unit_m, layer))
 
 
 def mesh_of(path: Path, unit_m: float | None, repair: Repair | None) -> MeshMeasure:

@@ -5,7 +5,7 @@ from dataclasses import field, replace
 from pathlib import Path
 from typing import Annotated, Any, Literal
 
-from pydantic import Field
+from pydantic import Discriminator, Field, Tag
 
 from estimator.errors import Fault, FaultError
 from estimator.keys import Coordinate, Count, Key, Length, Offset, Reach, UnitName, read_coordinate, table
@@ -15,12 +15,13 @@ from geometry.errors import UNIT_M
 from geometry.files import named_file
 from geometry.frozen import frozen
 from geometry.message import message
+from geometry.plan_edges import edges_along
 from geometry.plane import Region
 
 Side = Literal["front", "back", "left", "right"]
 PanelSide = Literal["bottom", "top", "left", "right"]
 Opening = Literal["top", "bottom", "front", "back", "left", "right", "none"]
-Points = list[Annotated[list[Coordinate], Field(min_length=2, max_length=2)]]
+Points = list["Place2"]
 _MITRE = (
     "Angle of the {side} end from square, in degrees. The cut is plumb and turns in plan, front to back. A positive "
     "angle shortens the back, a negative one the front. To cut across the height, swap the coordinates of the profile."
@@ -28,6 +29,7 @@ _MITRE = (
 MitreLeft = Annotated[float, Field(gt=-85.0, lt=85.0), Key(_MITRE.format(side="left"), 45.0)]
 MitreRight = Annotated[float, Field(gt=-85.0, lt=85.0), Key(_MITRE.format(side="right"), 45.0)]
 Place = Annotated[list[Coordinate], Field(min_length=3, max_length=3)]
+Place2 = Annotated[list[Coordinate], Field(min_length=2, max_length=2)]
 
 
 # keys that several tables share
@@ -60,7 +62,6 @@ PointsKey = Annotated[
         "by `file`",
     ),
 ]
-SidesKey = Annotated[Annotated[list[Side], Field(min_length=1)], Key("Sides with this edge.", ["front", "left"])]
 WallKey = Annotated[
     Length | None,
     Key(
@@ -109,18 +110,118 @@ class CutoutTable:
             raise FaultError("", message("cutout-outline"))
 
 
+def _edge_form(value: Any) -> str:
+    """How an edge is named: by the side it faces, its number, or a table."""
+    if isinstance(value, dict):
+        return "(edge)"
+    return "(side)" if isinstance(value, str) else "(number)"
+
+
+SideOrNumber = Annotated[Annotated[Side, Tag("(side)")] | Annotated[Count, Tag("(number)")], Discriminator(_edge_form)]
+
+
 @table(kw_only=True)
-class DropEdgeTable:
-    sides: SidesKey
-    height: Annotated[Length, Key("Height of the drop edge from the top of the slab.", "2 in")]
+class EdgeTable:
+    """An edge, or a part of it."""
+
+    edge: Annotated[
+        SideOrNumber | None,
+        Key("The edge: the side that it faces, or its number.", "front", "by `near` or `layer`"),
+    ] = None
+    near: Annotated[
+        Place2 | None,
+        Key("A point: the edge nearest to it.", ["30 in", "0 in"], "by `edge` or `layer`"),
+    ] = None
+    layer: Annotated[
+        str | None,
+        Key("A layer of the drawing: the edges that its lines lie along.", "DROP", "by `edge` or `near`"),
+    ] = None
+    length: Annotated[
+        Length | None,
+        Key("Length of the edge, as a check. More than 1/2 in off is refused.", "60 in", "not checked"),
+    ] = None
+    from_m: Annotated[
+        Reach | None,
+        Key("Start of the part, measured along the edge counterclockwise.", "20 in", "the start of the edge"),
+    ] = None
+    to: Annotated[
+        Length | None,
+        Key("End of the part, measured in the same way.", "50 in", "the end of the edge"),
+    ] = None
+
+    def __post_init__(self) -> None:
+        if sum(value is not None for value in (self.edge, self.near, self.layer)) != 1:
+            raise FaultError("", message("edge-named-how"))
+        if self.layer is not None and (self.from_m, self.to) != (None, None):
+            raise FaultError("", message("edge-layer-part"))
+
+
+EdgeName = Annotated[
+    Annotated[Side, Tag("(side)")] | Annotated[Count, Tag("(number)")] | Annotated[EdgeTable, Tag("(edge)")],
+    Discriminator(_edge_form),
+]
+Edges = Annotated[list[EdgeName], Field(min_length=1)]
+EdgesKey = Annotated[
+    Edges | None,
+    Key(
+        "Edges by the side they face, by number counterclockwise from the lower left, or as a table.",
+        ["front", 3],
+        "by `sides`",
+    ),
+]
+SidesKey = Annotated[Edges | None, Key("The same as `edges`.", ["front", "left"], "by `edges`")]
+
+
+@table(kw_only=True)
+class OnEdges:
+    """What is made of some edges of a piece."""
+
+    edges: EdgesKey = None
+    sides: SidesKey = None
+
+    def __post_init__(self) -> None:
+        if (self.edges is None) == (self.sides is None):
+            raise FaultError("", message("edges-once" if self.edges is None else "edges-twice"))
+
+    @property
+    def named(self) -> Edges:
+        """The edges, by whichever key names them."""
+        return self.edges or self.sides or []
+
+
+@table(kw_only=True)
+class DropEdgeTable(OnEdges):
+    height: Annotated[Length, Key("Height of the drop edge from the top of the piece.", "2 in")]
     thickness: Annotated[Length, Key("Thickness of the drop edge, measured horizontally.", "1 in")]
 
 
+ProfileName = Literal["eased", "round-over", "bevel", "cove", "bullnose"]
+
+
 @table(kw_only=True)
-class EdgeProfileTable:
-    kind: Annotated[Literal["cove", "bevel", "round-over"], Key("Profile of the edge.", "bevel")]
-    size: Annotated[Length, Key("Size of the profile: radius, or leg of a bevel.", "1/4 in")]
-    sides: SidesKey
+class EdgeProfileTable(OnEdges):
+    profile: Annotated[ProfileName | None, Key("Profile of the edge.", "bevel", "by `kind`")] = None
+    kind: Annotated[ProfileName | None, Key("The same as `profile`.", "bevel", "by `profile`")] = None
+    size: Annotated[
+        Length | None,
+        Key(
+            "Size of the profile: radius, or leg of a bevel.",
+            "1/4 in",
+            "1/8 in for an eased edge, half the height of the edge for a bullnose",
+        ),
+    ] = None
+
+    def __post_init__(self) -> None:
+        OnEdges.__post_init__(self)
+        if (self.profile is None) == (self.kind is None):
+            raise FaultError("", message("profile-once" if self.kind is None else "profile-twice"))
+        if self.size is None and self.worked not in ("eased", "bullnose"):
+            raise FaultError("", message("profile-no-size", kind=self.worked))
+
+    @property
+    def worked(self) -> ProfileName:
+        """The profile, by whichever key names it."""
+        return self.profile or self.kind or "eased"
 
 
 @table(kw_only=True)
@@ -142,7 +243,28 @@ class ShapeBase:
 
 
 @table(kw_only=True)
-class SlabTable(ShapeBase):
+class EdgedTable(ShapeBase):
+    """What can be made of the edges of a flat piece."""
+
+    drop_edges: Annotated[
+        list[DropEdgeTable],
+        Key(
+            "Drop edges, outer face flush with the piece.",
+            [{"edges": ["front"], "height": "2 in", "thickness": "1 in"}],
+        ),
+    ] = field(default_factory=list)
+    edge_profiles: Annotated[
+        list[EdgeProfileTable],
+        Key("Profiles along the edges.", [{"edges": ["front"], "profile": "bevel", "size": "1/4 in"}]),
+    ] = field(default_factory=list)
+    raw_edges: Annotated[
+        list[EdgeName],
+        Key("Edges that nobody sees, such as against a wall. They are formed but not finished.", ["back"]),
+    ] = field(default_factory=list)
+
+
+@table(kw_only=True)
+class SlabTable(EdgedTable):
     kind: Annotated[Literal["slab"], Key("Shape: a flat rectangular piece.", "slab")]
     length: Annotated[Length, Key("Length along x, left to right.", "72 in")]
     width: Annotated[Length, Key("Width along y, front to back.", "25.5 in")]
@@ -154,17 +276,6 @@ class SlabTable(ShapeBase):
             [{"kind": "circle", "diameter": "1-3/8 in", "x": "36 in", "y": "22 in"}],
         ),
     ] = field(default_factory=list)
-    drop_edges: Annotated[
-        list[DropEdgeTable],
-        Key(
-            "Drop edges, outer face flush with the slab.",
-            [{"sides": ["front"], "height": "2 in", "thickness": "1 in"}],
-        ),
-    ] = field(default_factory=list)
-    edge_profiles: Annotated[
-        list[EdgeProfileTable],
-        Key("Profiles along the top edges.", [{"kind": "bevel", "size": "1/4 in", "sides": ["front"]}]),
-    ] = field(default_factory=list)
     taper: Annotated[
         TaperTable | None,
         Key("Taper of the thickness toward one side.", {"to": "front", "thickness": "1/2 in"}, "even thickness"),
@@ -172,7 +283,7 @@ class SlabTable(ShapeBase):
 
 
 @table(kw_only=True)
-class OutlineTable(ShapeBase):
+class OutlineTable(EdgedTable):
     kind: Annotated[Literal["outline"], Key("Shape: a flat piece of any outline.", "outline")]
     file: FileKey = None
     points: PointsKey = None
@@ -511,25 +622,67 @@ def _cutouts(tables: Sequence[CutoutTable], place: _Place) -> tuple[shapes.Cutou
     return tuple(_cutout(cutout, place, f"cutouts[{i}]") for i, cutout in enumerate(tables))
 
 
+def _edge_work(table: SlabTable | OutlineTable, place: _Place, drawn: Region | None) -> dict[str, Any]:
+    """What is made of the edges of a flat piece; `drawn` is its region where a drawing may have layers of edges."""
+
+    def named(edges: Sequence[Any], key: str) -> tuple[shapes.Edge, ...]:
+        found: list[shapes.Edge] = []
+        for i, edge in enumerate(edges):
+            found += [edge] if not isinstance(edge, EdgeTable) else _edge(edge, table, place, drawn, f"{key}[{i}]")
+        return tuple(found)
+
+    return {
+        "drop_edges": tuple(
+            shapes.DropEdge(named(drop.named, f"drop_edges[{i}].edges"), drop.height, drop.thickness)
+            for i, drop in enumerate(table.drop_edges)
+        ),
+        "edge_profiles": tuple(
+            shapes.EdgeProfile(named(profile.named, f"edge_profiles[{i}].edges"), profile.worked, profile.size)
+            for i, profile in enumerate(table.edge_profiles)
+        ),
+        "raw_edges": named(table.raw_edges, "raw_edges"),
+    }
+
+
+def _edge(edge: EdgeTable, table: Any, place: _Place, drawn: Region | None, key: str) -> list[shapes.Edge]:
+    """An edge as its table names it; the edges, or parts of them, along the lines of a layer."""
+    inner = place.in_unit(getattr(table, "unit", None))
+    if edge.layer is None:
+        near = _points([edge.near], inner, f"{key}.near")[0] if edge.near else None
+        return [shapes.EdgePart(edge.edge, near, edge.length, edge.from_m, edge.to)]
+    if drawn is None or table.file is None:
+        raise FaultError(f"{key}.layer", message("edge-layer-undrawn"))
+    from estimator.intake.shape_files import lines_of
+
+    path = _path_of(table.file, place, "file")
+    try:
+        lines = lines_of(path, UNIT_M[inner.unit] if inner.unit else None, edge.layer)
+        parts = edges_along(drawn.outer, lines)
+    except FaultError as error:
+        raise FaultError(f"{key}.layer", message("of-file", file=table.file, text=error.message)) from None
+    return [replace(part, length_m=edge.length) for part in parts]
+
+
 def _slab(table: SlabTable, place: _Place) -> shapes.Slab:
     return shapes.Slab(
         table.length,
         table.width,
         table.thickness,
         cutouts=_cutouts(table.cutouts, place),
-        drop_edges=tuple(shapes.DropEdge(tuple(d.sides), d.height, d.thickness) for d in table.drop_edges),
-        edge_profiles=tuple(shapes.EdgeProfile(tuple(e.sides), e.kind, e.size) for e in table.edge_profiles),
         taper=shapes.Taper(table.taper.to, table.taper.thickness) if table.taper else None,
+        **_edge_work(table, place, None),
     )
 
 
 def _outline(table: OutlineTable, place: _Place) -> shapes.Outline:
+    region = _plan(table, place)
     return shapes.Outline(
-        _plan(table, place),
+        region,
         table.thickness,
         cutouts=_cutouts(table.cutouts, place),
         wall_m=table.wall,
         open=table.open,
+        **_edge_work(table, place, region),
     )
 
 

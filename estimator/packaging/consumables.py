@@ -106,7 +106,13 @@ def _size(pack: Pack, measure: Measure, key: str) -> float:
     return size
 
 
-NOT_RUN_AGAIN = ("finished_cutouts", "profiled", "ribs")  # edges that are parts of others, or are of no form
+NOT_RUN_AGAIN = (
+    "finished_cutouts",
+    "profiled",
+    "mitred",
+    "raw",
+    "ribs",
+)  # edges that are parts of others, or are of no form
 BASIS_MEASURE: Mapping[Basis, Measure] = {
     "form-area": "m2",
     "finished-area": "m2",

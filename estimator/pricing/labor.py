@@ -301,7 +301,9 @@ def work_of(taken: PieceTakeoff, handling: Handling, job: Job) -> PieceWork:
         quantity=piece.quantity,
         forms_built=forms_built(piece, shop),
         form_area_m2=taken.solid.form_area_m2,
-        form_edge_m=sum(length for kind, length in taken.solid.edge_lengths_m.items() if kind != "cutouts"),
+        form_edge_m=sum(
+            length for kind, length in taken.solid.edge_lengths_m.items() if kind not in ("cutouts", "raw")
+        ),
         sinks=sinks,
         holes=holes,
         face_area_m2=sum(layer.area_m2 for layer in face),

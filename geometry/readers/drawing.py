@@ -15,14 +15,15 @@ from typing import Literal, cast
 import numpy as np
 
 from geometry.apart import guarded
-from geometry.arcs import arc_extremes
+from geometry.arcs import arc_extremes, flatten
+from geometry.arrays import Floats
 from geometry.errors import FaultError, sizes_by_unit, unit_name
 from geometry.files import InputFile, input_file
 from geometry.message import Message, message, sentences
 from geometry.plane import CHORD_M, Region, bounds_of
 from geometry.readers.chain import chained
 from geometry.readers.nest import nested
-from geometry.readers.sheet import NO_NAMES, Names, Place, Sheet, Source
+from geometry.readers.sheet import NO_NAMES, Lines, Names, Place, Sheet, Source
 
 GAP_M = 1e-4
 """Line ends nearer than this are one point, unless the caller says otherwise."""
@@ -158,6 +159,31 @@ def _read(
         problems=(*problems, *sheet.problems, *joined.problems, *outer.problems),
         chord_m=chord_m,
     )
+
+
+def read_lines(file: str | Path | InputFile, unit_m: float | None, layer: str) -> tuple[Floats, ...]:
+    """Points (n, 2) of every line on one layer of a drawing, m, arcs in straight pieces. Raises as `read_drawing`."""
+    return guarded(_read_lines, input_file(file), unit_m, layer)
+
+
+@uncollected()
+def _read_lines(file: InputFile, unit_m: float | None, layer: str) -> tuple[Floats, ...]:
+    flat = read_flat(file, unit_m, [layer], GAP_M, CHORD_M)
+    sheet, unit = flat.sheet, flat.place.unit_m
+    closed = [points_along(sheet.closed, number, CHORD_M / unit, closed=True) for number in range(len(sheet.closed))]
+    loose = [points_along(sheet.loose, number, CHORD_M / unit) for number in range(len(sheet.loose))]
+    if not closed and not loose:
+        raise no_outline(sheet.problems)
+    return tuple(points * unit for points in (*closed, *loose))
+
+
+def points_along(lines: Lines, number: int, chord: float, *, closed: bool = False) -> Floats:
+    """Points (n, 2) along one of some lines, its arcs in straight pieces within `chord`."""
+    points, bulges = lines.line(number)
+    if closed:
+        points, bulges = np.concatenate([points, points[:1]]), np.append(bulges, 0.0)
+    flat, _ = flatten(points[:-1], points[1:], bulges[:-1], chord)
+    return np.concatenate([flat, points[-1:]])
 
 
 @dataclass(frozen=True, eq=False)

@@ -11,7 +11,6 @@ from typing import Literal, cast
 import numpy as np
 import shapely
 
-from geometry.arcs import flatten
 from geometry.arrays import Floats
 from geometry.congruence import TOLERANCE_M, congruent
 from geometry.errors import FaultError
@@ -20,7 +19,7 @@ from geometry.frozen import frozen
 from geometry.message import Message, few, message
 from geometry.plane import CHORD_M, Region, Ring
 from geometry.readers.chain import chained
-from geometry.readers.drawing import GAP_M, no_outline, read_flat, uncollected
+from geometry.readers.drawing import GAP_M, no_outline, points_along, read_flat, uncollected
 from geometry.readers.nest import Kind, filled, nested
 from geometry.readers.nest import Piece as NestedPiece
 from geometry.readers.sheet import Lines, Names, Place, Sheet
@@ -212,11 +211,7 @@ def _outlines(sheet: Sheet, roles: Layers, gap_m: float, place: Place) -> _Drawn
     for lines in (sheet.closed, sheet.loose):
         omitted["other-layer"] += int((meant[lines.layers] == "none").sum())
         for number in np.nonzero(meant[lines.layers] == "edge")[0].tolist():
-            points, bulges = lines.line(number)
-            if lines is sheet.closed:
-                points, bulges = np.concatenate([points, points[:1]]), np.append(bulges, 0.0)
-            flat, _ = flatten(points[:-1], points[1:], bulges[:-1], chord)
-            along = np.concatenate([flat, points[-1:]]) * place.unit_m
+            along = points_along(lines, number, chord, closed=lines is sheet.closed) * place.unit_m
             edges.append((sheet.groups[int(lines.layers[number])], along))
     kinds = [cast(Kind, "any" if role in ("edge", "none") else role) for role in meant]
     return _Drawn(outlines, tuple(kinds), tuple(edges), tuple(problems), omitted)

@@ -18,7 +18,7 @@ from tests.geometry.sample_meshes import box, write_stl
 def test_a_slab_counts_its_top_alone_however_deep_its_edges():
     sink = shapes.RectangleCutout(length_m=0.6, width_m=0.4, x_m=0.5, y_m=0.1)
     tap = shapes.CircleCutout(diameter_m=0.035, x_m=1.5, y_m=0.5)
-    drop = shapes.DropEdge(sides=("front", "left"), height_m=0.9, thickness_m=0.03)
+    drop = shapes.DropEdge(edges=("front", "left"), height_m=0.9, thickness_m=0.03)
     slab = shapes.Slab(2.0, 0.65, 0.02, cutouts=(sink, tap), drop_edges=(drop,))
     found = plan_area(slab)
     assert found.gross_m2 == pytest.approx(1.3, rel=1e-12)

@@ -180,9 +180,9 @@ def test_the_middle_layer_can_take_the_rest():
         (
             Slab(1.0, 0.6, 0.02, drop_edges=(DropEdge(("front",), 0.1, 0.7),)),
             "drop_edges[0].thickness",
-            "600 mm across",
+            "at most 600 mm fits",
         ),
-        (Slab(1.0, 0.6, 0.02, drop_edges=(DropEdge((), 0.1, 0.02),)), "drop_edges[0].sides", "names no side"),
+        (Slab(1.0, 0.6, 0.02, drop_edges=(DropEdge((), 0.1, 0.02),)), "drop_edges[0].edges", "names no edge"),
         (
             Slab(1.0, 0.6, 0.02, cutouts=(CircleCutout(0.3, 0.1, 0.3),)),
             "cutouts[0].x",

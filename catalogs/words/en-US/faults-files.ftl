@@ -138,6 +138,25 @@ open-without-wall = open is for a shell only.
     .fix = Add `wall`.
 cutout-keys-missing = A { $kind } cutout needs { $keys }.
     .fix = Add { $keys }.
+edge-named-how = An edge needs one of `edge`, `near` and `layer`.
+    .fix = Keep one of them.
+edge-layer-part = A layer draws its own parts of edges.
+    .fix = Leave out `from` and `to`.
+edge-layer-undrawn = names a layer, but the outline does not come from a drawing.
+    .fix = Use `edge` or `near`.
+edges-once = The edges are missing.
+    .fix = Write edges = ["front"].
+edges-twice = `edges` and `sides` mean the same.
+    .fix = Keep one of them.
+profile-once = The profile is missing.
+    .fix = Write profile = "bevel".
+profile-twice = `profile` and `kind` mean the same.
+    .fix = Keep one of them.
+profile-no-size = A { $kind } edge needs a size.
+    .fix = Write size = { $units ->
+        [imperial] "1/4 in"
+       *[metric] "6 mm"
+    }.
 cutout-outline = An outline cutout needs one of `file` and `points`.
     .fix = Give exactly one of them.
 

@@ -39,7 +39,7 @@ wall-too-thick = is { $wall_m }, which leaves no hollow.
 miter-tube-open = is { $open } on a mitered tube.
     .fix = Use open = "both".
 outline-profiles-on-shell = are for a plate.
-    .fix = Subtract them from the shell in a compound.
+    .fix = Leave them out for a hollow piece, or cut them in a compound.
 sides-none = names no side.
     .fix = Choose from { $sides }.
 side-unknown = { $side } is not a side.
@@ -73,16 +73,48 @@ section-empty = There is no material at { $station_m }.
     .fix = Choose another station.
 section-misses = A section at { $station_m } misses the piece, which lies between { $from_m } and { $to_m }.
     .fix = Choose a station on it.
-edge-twice = names { $side } a second time.
-    .fix = Give each side one profile.
+edges-none = names no edge.
+    .fix = Choose from { $edges }.
+edge-unknown = { $number } is not an edge of this outline.
+    .fix = Choose from { $edges }.
+edge-faces-none = No edge faces the { $side }.
+    .fix = Choose from { $edges }.
+edge-near-two = is as near to edge { $numbers }.
+    .fix = Choose a point at the middle of the edge.
+edge-length-differs = is { $stated_m }, but { $numbers } is { $length_m } long. Half an inch (12 mm) is allowed.
+    .fix = Check the edge on the drawing, then correct its name or its length.
+edge-part-of-several = names edges { $numbers }, with `from` or `to`.
+    .fix = Name one edge by its number.
+edge-part-outside = runs from { $from_m } to { $to_m }, on an edge { $length_m } long.
+    .fix = Measure along the edge, counterclockwise from its start.
+edge-line-stray = A line at ({ $x_m }, { $y_m }) lies along no edge.
+    .fix = Draw it on the edge, within { $units ->
+        [imperial] 1/4 in
+       *[metric] 6 mm
+    }.
+edge-twice = names edge { $side } a second time.
+    .fix = Give each edge one profile.
+edge-no-size = is missing for a { $kind }.
+    .fix = Write size = { $units ->
+        [imperial] "1/4 in"
+       *[metric] "6 mm"
+    }.
 edge-too-large = is { $size_m }, more than the { $thin_m } edge.
-    .fix = Fit the profile within the thickness of the slab.
-edge-leaves-nothing = leaves nothing of the top.
-    .fix = Make the profile smaller.
-drop-too-low = is { $height_m }, less than the slab thickness ({ $thick_m }).
-    .fix = Measure the height of a drop from the top of the slab.
-drop-too-thick = is { $thickness_m }, but the slab is { $across_m } across there.
-    .fix = Keep the drop inside length × width.
+    .fix = Fit the profile within the thickness of the piece.
+edge-no-room = is { $size_m }, but at most { $room_m } fits.
+    .fix = Use less, or work a part of the edge with `from` and `to`.
+bullnose-size = is { $size_m }. A bullnose takes half the height of its edge, { $radius_m } here.
+    .fix = Leave the size out.
+bullnose-on-taper = is a bullnose on a tapered slab.
+    .fix = Use a round-over.
+bullnose-too-high = is a bullnose of radius { $radius_m } on a drop edge { $thickness_m } thick.
+    .fix = Use a round-over, or make the drop edge thicker.
+mitre-on-drop = has a drop edge or a taper as well as a miter.
+    .fix = End the piece there with a miter alone.
+drop-too-low = is { $height_m }, less than the thickness ({ $thick_m }).
+    .fix = Measure the height of a drop from the top of the piece.
+inset-none = The outline moved inward has no edge left at ({ $x_m }, { $y_m }).
+    .fix = Use a smaller distance.
 rim-too-thin = is { $rim_thickness_m }, less than the slab thickness ({ $thick_m }).
     .fix = Measure it from the top of the slab.
 layers-none = are empty.
@@ -107,8 +139,6 @@ cutout-crosses = The cutout crosses the outline of the piece.
     .fix = Move it inside the piece, or make it smaller.
 rim-in-panel = is for a slab.
     .fix = Give the opening a return instead.
-rim-in-outline = is for a slab.
-    .fix = Build the rim as a part of a compound.
 layers-fill = reach { $reach_m } and fill it.
     .fix = Make the outer layers thinner.
 layers-fill-wall = reach { $reach_m } from both sides into a wall of { $wall_m }.

@@ -132,6 +132,9 @@ side-left = left
 side-right = right
 side-bottom = bottom
 side-top = top
+edge-number = edge { $number }
+edge-part-of = part of { $edge }
+edge-near = one edge
 form-thickness = { $drawn ->
     [yes] { "" }
    *[no] Thickness { $thickness_m }.
@@ -156,6 +159,12 @@ form-edge-round-over = { $drawn ->
     [yes] Round-over on the top edge: { $sides }.
    *[no] Round-over on the top edge: { $sides }. Radius { $size_m }.
 }
+form-edge-eased = { $drawn ->
+    [yes] Eased top edge: { $sides }.
+   *[no] Eased top edge: { $sides }. Radius { $size_m }.
+}
+form-edge-bullnose = Bullnose: { $sides }. Radius { $size_m }, top and bottom.
+form-edge-mitre = 45° miter: { $sides }. Undercut from the top face inward.
 form-taper = Thickness { $full_m }, tapering to { $thickness_m } at the { $side }.
 form-return = { $drawn ->
     [yes] Return: { $sides }.

@@ -50,12 +50,15 @@ quote-use = { $use ->
 }
 quote-finish = Finish: { $finish }
 quote-color = Color: { $color }
-quote-drop-edge = Drop edge { $height_m } high: { $sides }
+quote-drop-edge = Drop edge { $height_m } high: { $sides }, { $length_m }
 quote-edge-profile = { $kind ->
-    [bevel] Beveled edge
-    [cove] Cove edge
-   *[round-over] Rounded edge
-} { $size_m }: { $sides }
+    [bevel] Beveled edge { $size_m }
+    [cove] Cove edge { $size_m }
+    [eased] Eased edge
+    [bullnose] Bullnose edge
+    [mitre] Mitered edge
+   *[round-over] Rounded edge { $size_m }
+}: { $sides }, { $length_m }
 quote-returns = Returns { $depth_m } deep: { $sides }
 quote-cutouts = { $count ->
     [one] 1 cutout

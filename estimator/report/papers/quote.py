@@ -50,6 +50,7 @@ from estimator.report.papers.table import table
 from estimator.report.screen import Column
 from estimator.words import Words
 from geometry import shapes
+from geometry.edged import edge_names
 
 PICTURE = (26 * mm, 13 * mm)
 BEFORE_UNIT = re.compile(r"(?<=\d) (?=mm?\b)")  # where no line may end
@@ -192,11 +193,17 @@ def edge_lines(shape: shapes.Shape, words: Words) -> Iterator[str]:
     def sides(names: Sequence[str]) -> str:
         return words.series([words("quote-side", side=side) for side in names])
 
-    if isinstance(shape, shapes.Slab):
+    def edges(names: Sequence[shapes.Edge]) -> str:
+        return words.series([words.text(name) for name in edge_names(names)])
+
+    if isinstance(shape, shapes.EdgedShape):
         for drop in shape.drop_edges:
-            yield words("quote-drop-edge", height_m=drop.height_m, sides=sides(drop.sides))
+            run_m = shape.length_along(drop.edges)
+            yield words("quote-drop-edge", height_m=drop.height_m, length_m=run_m, sides=edges(drop.edges))
         for profile in shape.edge_profiles:
-            yield words("quote-edge-profile", kind=profile.kind, size_m=profile.size_m, sides=sides(profile.sides))
+            run_m, size_m = shape.length_along(profile.edges), shape.profile_size_m(profile)
+            named = edges(profile.edges)
+            yield words("quote-edge-profile", kind=profile.kind, size_m=size_m, length_m=run_m, sides=named)
     if isinstance(shape, shapes.Panel):
         for turned in shape.returns:
             yield words("quote-returns", depth_m=turned.depth_m, sides=sides(turned.sides))
