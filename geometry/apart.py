@@ -29,7 +29,7 @@ from geometry.plain import packed, unpacked
 
 T = TypeVar("T")
 
-OWN_FORMATS = (".stl", ".csv")
+OWN_FORMATS = (".stl", ".csv", ".tsv", ".txt")
 """Formats that the program's own code reads: no library that could crash is between."""
 
 _BOOT = "import sys; sys.path[:] = sys.argv[1:]; from geometry.apart import _serve; _serve()"

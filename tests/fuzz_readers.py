@@ -122,6 +122,7 @@ SEEDS = {
     b" [20, 20], [9, 9]]]}}]}",
     "plan.wkt": b"POLYGON ((0 0, 90 0, 90 40, 0 40, 0 0), (9 9, 20 9, 20 20, 9 9))",
     "plan.csv": b"outline,x,y,bulge\nA,0,0,0\nA,90,0,0.5\nA,90,40,0\nA,0,40,0\nB,9,9,0\nB,20,9,1\nB,20,20,0\n",
+    "plan.txt": b"Point\tX (mm)\tY (mm)\tZ (mm)\n1\t0\t0\t0,1\n2\t90\t0\t0\n3\t90\t40,5\t0,1\n4\t0\t40,5\t0\n",
     "box.stl": _mesh("stl"),
     "text.stl": _mesh("stl_ascii"),
     "box.obj": b"".join(b"v %g %g %g\n" % tuple(p) for p in trimesh.creation.box((30, 20, 10)).vertices)

@@ -84,7 +84,7 @@ def _fault(problem: Message) -> Fault:
 
 MESHES = (".stl", ".obj", ".ply", ".3mf", ".glb", ".gltf")
 OPENINGS = ("none", "top", "bottom", "front", "back", "left", "right")
-DRAWINGS = (".dxf", ".svg", ".geojson", ".json", ".wkt", ".csv")
+DRAWINGS = (".dxf", ".svg", ".geojson", ".json", ".wkt", ".csv", ".tsv", ".txt")
 Measured = dict[str, Any]
 
 

@@ -45,7 +45,9 @@ READERS = {
     ".geojson": ("geometry.readers.text", "open_geojson"),
     ".json": ("geometry.readers.text", "open_geojson"),
     ".wkt": ("geometry.readers.text", "open_wkt"),
-    ".csv": ("geometry.readers.text", "open_csv"),
+    ".csv": ("geometry.readers.points", "open_points"),
+    ".tsv": ("geometry.readers.points", "open_points"),
+    ".txt": ("geometry.readers.points", "open_points"),
 }
 """Module and function that open a file, by its suffix; imported when needed, since ezdxf alone takes 0.4 s."""
 

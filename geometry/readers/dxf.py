@@ -8,7 +8,7 @@ import struct
 from collections import Counter
 from collections.abc import Collection, Iterable
 from io import BytesIO, TextIOWrapper
-from math import acos, degrees, pi, radians
+from math import pi, radians
 from typing import Any
 
 import numpy as np
@@ -29,7 +29,7 @@ from geometry.errors import FaultError
 from geometry.files import InputFile, limits
 from geometry.message import Message, message
 from geometry.readers.dxf_tags import tags_of
-from geometry.readers.sheet import NO_NAMES, LineCollector, Names, Sheet, Text, Unevenness, left_out_note
+from geometry.readers.sheet import NO_NAMES, LineCollector, Names, Sheet, Text, Unevenness, left_out_note, unevenness
 
 # The library warns of damage in its log as well; here it goes to the drawing's problems.
 logging.getLogger("ezdxf").addHandler(logging.NullHandler())
@@ -224,6 +224,8 @@ class _Taker:
 
     def sheet(self, problems: Iterable[Message]) -> Sheet:
         closed, loose = self._closed.lines(), self._loose.lines()
+        if not len(closed) + len(loose) and self._silent["POINT"]:
+            raise FaultError("", message("points-alone", count=self._silent["POINT"]))
         notes = list(problems)
         left_out = self._left_out if len(closed) + len(loose) else self._left_out + self._silent
         if left_out:
@@ -240,7 +242,7 @@ class _Taker:
             notes.append(message("note-lines-empty", count=self._empty))
         if self._slanting:
             part = message("part-lines", count=len(self._slanting))
-            self._uneven.append(_unevenness(part, np.concatenate(self._slanting)))
+            self._uneven.append(unevenness(part, np.concatenate(self._slanting)))
         return Sheet(
             closed,
             loose,
@@ -426,7 +428,7 @@ class _Taker:
                 self._slanting.append(places)
                 return
             part = message("part-on-layer", kind=entity.dxftype(), layer=entity.dxf.layer)
-            self._uneven.append(_unevenness(part, places))
+            self._uneven.append(unevenness(part, places))
 
     def _add_curve(self, points: Floats, bulges: Floats, layer: int, full: bool) -> None:
         if full:
@@ -498,16 +500,6 @@ def _unreadable(entity: Any, error: Exception) -> FaultError:
 
 def _one_line(said: object) -> str:
     return " ".join(str(said).split()).rstrip(".")[:160]
-
-
-def _unevenness(part: Message, places: Floats) -> Unevenness:
-    """How far points (n, 3) stray from the plane that fits them best, by singular values."""
-    centered = places - places.mean(axis=0)
-    normal = np.linalg.svd(centered, full_matrices=False)[2][-1] if len(places) > 2 else np.array([0.0, 0.0, 1.0])
-    off = np.abs(centered @ normal)
-    worst = int(off.argmax())
-    x, y, _ = places[worst].tolist()
-    return Unevenness(part, float(off[worst]), (x, y), degrees(acos(min(1.0, abs(float(normal[2]))))))
 
 
 def _tilted(entity: Any, place: Floats) -> FaultError:

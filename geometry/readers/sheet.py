@@ -6,6 +6,7 @@ import re
 from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass, field
 from functools import lru_cache
+from math import acos, degrees
 from typing import Protocol
 
 import numpy as np
@@ -160,6 +161,16 @@ class Unevenness:
     residual: float
     place: tuple[float, float]
     tilt_deg: float
+
+
+def unevenness(part: Message, places: Floats) -> Unevenness:
+    """How far points (n, 3) stray from the plane that fits them best, by singular values."""
+    centered = places - places.mean(axis=0)
+    normal = np.linalg.svd(centered, full_matrices=False)[2][-1] if len(places) > 2 else np.array([0.0, 0.0, 1.0])
+    off = np.abs(centered @ normal)
+    worst = int(off.argmax())
+    x, y, _ = places[worst].tolist()
+    return Unevenness(part, float(off[worst]), (x, y), degrees(acos(min(1.0, abs(float(normal[2]))))))
 
 
 @dataclass(frozen=True, eq=False)

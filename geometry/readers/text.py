@@ -1,8 +1,7 @@
-"""Outlines written as text: GeoJSON, WKT, and CSV of points. None of these says its unit."""
+"""Outlines written as text: GeoJSON and WKT. Neither says its unit."""
 
 from __future__ import annotations
 
-import csv
 import json
 import re
 from collections.abc import Collection, Iterator
@@ -17,11 +16,9 @@ from geometry.errors import FaultError
 from geometry.files import InputFile, limits, parsing
 from geometry.message import Message, message
 from geometry.plane import fault_of
-from geometry.readers.sheet import NO_NAMES, LineCollector, Names, Sheet
+from geometry.readers.sheet import NO_NAMES, LineCollector, Names, Sheet, Unevenness, unevenness
 
 GEOMETRY_ERRORS = (ValueError, TypeError, LookupError, AttributeError, ArithmeticError, shapely.errors.ShapelyError)
-COLUMNS = ("x", "y", "outline", "bulge", "layer")
-"""Columns of a CSV of points; x and y are needed."""
 
 
 @dataclass
@@ -32,6 +29,7 @@ class TextSource:
     loose: list[tuple[LineParts, str]]
     problems: tuple[Message, ...] = ()
     unit_m: float | None = None
+    uneven: tuple[tuple[Unevenness, str], ...] = ()  # each with its layer
 
     def sheet(self, layers: Collection[str] | None, chord: float, ignored: Names = NO_NAMES) -> Sheet:
         """The outlines on these layers. Raises FaultError for a layer that no outline is on."""
@@ -52,6 +50,7 @@ class TextSource:
             loose.lines(),
             tuple(names),
             self.problems,
+            uneven=tuple(part for part, name in self.uneven if layers is None or name in layers),
             groups=tuple((name,) for name in names),
             omitted=(("ignored", omitted),) if omitted else (),
         )
@@ -127,11 +126,16 @@ def _refuse_deep(depth: int, kind: str) -> None:
 def _of_geometries(geometries: list[tuple[Any, str]]) -> TextSource:
     closed: list[tuple[LineParts, str]] = []
     loose: list[tuple[LineParts, str]] = []
+    uneven: list[tuple[Unevenness, str]] = []
     points = 0
-    for geometry, layer in geometries:
+    for number, (geometry, layer) in enumerate(geometries, start=1):
         for part in _parts(geometry):
             if part.is_empty:
                 continue
+            if part.has_z and part.geom_type != "Point":
+                places = shapely.get_coordinates(part, include_z=True)
+                if np.isfinite(places).all() and np.ptp(places[:, 2]) > 0:
+                    uneven.append((unevenness(message("part-geometry", number=number), places), layer))
             if part.geom_type == "Polygon":
                 _refuse_wrong_holes(part)
                 closed += [((shapely.get_coordinates(ring), None), layer) for ring in (part.exterior, *part.interiors)]
@@ -143,8 +147,10 @@ def _of_geometries(geometries: list[tuple[Any, str]]) -> TextSource:
                 points += 1
             else:
                 raise FaultError("", message("wkt-kind", kind=part.geom_type))
+    if points and not closed and not loose:
+        raise FaultError("", message("points-alone", count=points))
     problems = (message("note-points", count=points),) if points else ()
-    return TextSource(closed, loose, problems)
+    return TextSource(closed, loose, problems, uneven=tuple(uneven))
 
 
 def _parts(geometry: Any) -> Iterator[Any]:
@@ -162,72 +168,6 @@ def _refuse_wrong_holes(polygon: shapely.Polygon) -> None:
     fault, x, y = fault_of(polygon)
     if fault in ("hole-outside", "holes-overlap"):
         raise FaultError("", message("polygon-holes", fault=fault, x=f"{x:.8g}", y=f"{y:.8g}"))
-
-
-def open_csv(file: InputFile) -> TextSource:
-    """Outlines from a table of points, a row a point.
-
-    Columns x and y, and if wanted `outline` (rows that share a value make one outline), `bulge` (tan of a quarter of
-    the angle of the arc to the next point) and `layer`; without a heading the first two columns are x and y. A blank
-    line also ends an outline. With semicolons between columns a comma is a decimal point.
-    """
-    rows = _rows(file.text())
-    first = next((cells for _, cells in rows if cells), [])
-    heading = [cell.strip().lower() for cell in first]
-    if any(re.fullmatch(r"[a-z_].*", cell) for cell in heading):
-        unknown = [cell for cell in heading if cell not in COLUMNS]
-        if unknown or "x" not in heading or "y" not in heading:
-            wrong = message("csv-column-unknown", column=unknown[0]) if unknown else message("csv-no-xy")
-            raise FaultError("", message("csv-heading", wrong=wrong, columns=", ".join(COLUMNS)))
-        rows = rows[[bool(cells) for _, cells in rows].index(True) + 1 :]
-    else:
-        heading = ["x", "y"]
-
-    outlines: dict[tuple[int, str], tuple[list[tuple[float, float, float]], str]] = {}
-    block = 0
-    for number, cells in rows:
-        if not cells:
-            block += 1
-            continue
-        if len(cells) != len(heading):
-            raise FaultError("", message("csv-cells", line=str(number), cells=len(cells), columns=len(heading)))
-        row = dict(zip(heading, cells, strict=True))
-        x, y = (_number(row[name], number) for name in ("x", "y"))
-        bulge = _number(row["bulge"], number) if row.get("bulge", "").strip() else 0.0
-        points, _ = outlines.setdefault((block, row.get("outline", "")), ([], row.get("layer", "").strip()))
-        points.append((x, y, bulge))
-    closed = []
-    for points, layer in outlines.values():
-        table = np.array(points)
-        if len(table) > 1 and (table[0, :2] == table[-1, :2]).all():
-            table = table[:-1]
-        closed.append(((table[:, :2], table[:, 2]), layer))
-    return TextSource(closed, [])
-
-
-def _rows(text: str) -> list[tuple[int, list[str]]]:
-    """Line numbers and cells; no cells for a blank line."""
-    lines = text.splitlines()
-    head = next((line for line in lines if line.strip()), "")
-    delimiter = next((mark for mark in (";", "\t", ",") if mark in head), None)
-    if delimiter is None:
-        return [(number, line.split()) for number, line in enumerate(lines, start=1)]
-    reader = csv.reader(lines, delimiter=delimiter, skipinitialspace=True)
-    with parsing("CSV"):
-        rows = [(reader.line_num, row if any(cell.strip() for cell in row) else []) for row in reader]
-    if delimiter == ";":
-        rows = [(number, [cell.replace(",", ".") for cell in row]) for number, row in rows]
-    return rows
-
-
-def _number(cell: str, line: int) -> float:
-    try:
-        value = float("" if "_" in cell else cell)  # Python takes 1_0 for ten
-    except ValueError:
-        value = float("nan")
-    if not np.isfinite(value):
-        raise FaultError("", message("csv-no-number", line=line, text=cell.strip()))
-    return value
 
 
 def _one_line(error: Exception) -> str:

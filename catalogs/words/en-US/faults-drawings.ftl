@@ -118,6 +118,15 @@ layer-empty = Nothing lies on a layer "{ $layer }".
 csv-heading = { $wrong }.
     .fix = Columns are { $columns }.
 csv-column-unknown = Column "{ $column }" is not known
+csv-column-twice = There is more than one column "{ $column }"
+csv-units-differ = The columns of places have different units ({ $units })
+points-three-columns = The table has three columns without names.
+    .fix = Name them in its first line, such as x, y, z.
+points-alone = The file holds { $count ->
+    [one] 1 point
+   *[other] { $count } points
+} and no lines, and points alone have no order.
+    .fix = Join the points in order by a polyline, or list them in order in a CSV table with columns x, y, z.
 csv-no-xy = The heading names no columns x and y
 csv-cells = Line { $line }: { $cells ->
     [one] 1 cell

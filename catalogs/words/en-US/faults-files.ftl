@@ -75,14 +75,14 @@ table-sheet-of-csv = is not a workbook, so it has no sheet "{ $sheet }".
 table-no-sheet = has no sheet "{ $sheet }".
     .fix = Its sheets are { $sheets }.
 table-not-csv = is not a CSV table.
-    .fix = Save it again as CSV (UTF-8) or XLSX.
+    .fix = Save it again as CSV (UTF-8).
 table-not-workbook = is not a workbook.
     .fix = Save it again as CSV (UTF-8), XLSX or ODS, without a password.
 table-entities = defines entities of its own.
     .fix = Save it again as CSV (UTF-8), XLSX or ODS.
 table-overgrown = has more than { $most } cells or styles.
     .fix = Copy the table into a new workbook, or raise the limit with { $option }.
-table-encoding-guess = is not in Unicode and was read as Windows-1252. Check the accents in its texts, or save it as CSV (UTF-8).
+table-encoding-guess = The text is not in Unicode. It was read as Windows-1252: check the accents, or save it as UTF-8.
 table-marks-differ = has numbers with a decimal comma ("{ $comma }") and with a decimal point ("{ $point }").
     .fix = Write all numbers alike, or add decimal = "point" or decimal = "comma" to [[schedule]].
 table-two-marks = "{ $value }" has more than one point or comma.

@@ -81,6 +81,8 @@ part-lines = { $count ->
     [one] A LINE
    *[other] A set of { $count } LINEs
 }
+part-outline = Outline { $number }
+part-geometry = Geometry { $number }
 part-on-layer = A { $kind } on layer "{ $layer }"
 
 note-clips-ignored = Clip paths and masks are not applied. What they hide counts too.
