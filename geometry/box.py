@@ -208,8 +208,8 @@ class Box(Shape):
         ends = across_m * high_m
         middle = sum((y1 - y0) * (z1 - z0) for y0, y1, z0, z1 in section)
         places = ((0.0, wall_m, ends), (wall_m, along_m - wall_m, middle), (along_m - wall_m, along_m, ends))
-        left_out = ["leaning of the walls"] if self.base_length_m or self.base_width_m else []
-        left_out += ["drain holes"] if self.drain_holes else []
+        left_out = [message("bending-lean")] if self.base_length_m or self.base_width_m else []
+        left_out += [message("bending-drains")] if self.drain_holes else []
         return Beam(axis, places, tuple(section), on_edge=False, left_out=tuple(left_out))
 
     def stack(self) -> Stack | None:

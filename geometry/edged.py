@@ -185,7 +185,7 @@ class EdgedShape(SlicedShape):
     def edge_walls(self) -> tuple[Wall, ...]:
         """Its drop edges and the rims of its cut-outs."""
         drops = [
-            Wall("turned-down edge", f"drop_edges[{i}].thickness", min(drop.thickness_m, drop.height_m))
+            Wall("drop", f"drop_edges[{i}].thickness", min(drop.thickness_m, drop.height_m))
             for i, drop in enumerate(self.drop_edges)
         ]
         return (*drops, *rims_of(self.cutouts))
@@ -238,18 +238,18 @@ class EdgedShape(SlicedShape):
             drop.thickness_m * max(0.0, drop.height_m - self.thickness_m),
         )
 
-    def strips(self) -> tuple[tuple[Strip, ...], tuple[str, ...]]:
+    def strips(self) -> tuple[tuple[Strip, ...], tuple[Message, ...]]:
         """What hangs along whole sides of a rectangle, and what else is made of its edges."""
         if not (self.drop_edges or self.edge_profiles):
             return (), ()
         plate = self.edged_plate
-        left_out = [f"{len(self.edge_profiles)} worked edges"] if self.edge_profiles else []
+        left_out = [message("bending-edges")] if self.edge_profiles else []
         strips: list[Strip] = []
         for number, drops, segment in zip(plate.numbers, plate.drops, segments_of(plate.ring), strict=True):
             edge = plate.edges[number - 1]
             whole = edge.side is not None and plate.numbers.count(number) == 1 and segment.is_straight
             if not (whole and self.rectangle_m is not None) and drops:
-                left_out.append(f"drop at edge {number}")
+                left_out.append(message("bending-drop", number=str(number)))
             elif edge.side is not None:
                 strips += [Strip(edge.side, thickness_m, height_m) for thickness_m, height_m in drops]
         return tuple(strips), tuple(left_out)

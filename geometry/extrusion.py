@@ -157,7 +157,7 @@ class Extrusion(Shape):
         area = Plan.of(self.profile)
         if self.wall_m is not None:
             area = ring_plan(area, inside_plan(self.profile, self.wall_m))
-        left_out = ("mitred ends",) if self.mitre_left_deg or self.mitre_right_deg else ()
+        left_out = (message("bending-mitres"),) if self.mitre_left_deg or self.mitre_right_deg else ()
         moduli = _moduli_m3(area.integrals.tolist(), self.profile.bounds)
         return Beam(0, ((0.0, self.length_m, area.area_m2),), moduli_m3=moduli, left_out=left_out)
 

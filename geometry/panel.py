@@ -212,7 +212,7 @@ class Panel(SlicedShape):
         for i, opening in enumerate(self.openings):
             if opening.thickness_m is not None:
                 key = f"openings[{i}].return_thickness"
-                walls.append(Wall("return of an opening", key, opening.thickness_m, nominal=False))
+                walls.append(Wall("opening-return", key, opening.thickness_m, nominal=False))
         return tuple(walls)
 
     def thicker(self, by_m: float) -> Panel:
@@ -249,7 +249,7 @@ class Panel(SlicedShape):
             sides=("bottom", "top", "left", "right"),
             cutouts_key=OPENING,
             face_up=False,
-            left_out=("ribs",) if self.ribs else (),
+            left_out=(message("bending-ribs"),) if self.ribs else (),
             even=self.ribs is None and not any(opening.depth_m for opening in self.openings),
         )
 

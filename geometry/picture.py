@@ -13,6 +13,7 @@ import numpy as np
 
 from geometry.arrays import Floats, Ints
 from geometry.frozen import frozen
+from geometry.message import Message, message
 from geometry.plane import Region, bounds_of
 from geometry.views import VIEWS, view_lines
 
@@ -152,7 +153,7 @@ def _dashes(line: Floats, dash: float) -> list[Floats]:
     return pieces
 
 
-Label = Callable[[float], str]
+Say = Callable[[Message], str]
 """Writes a length, given in meters."""
 
 FIELD_MM = (150.0, 115.0)
@@ -178,16 +179,11 @@ _DIMENSION = "#3a5a78"
 _CENTROID = "#a02020"
 
 
-def in_mm(length_m: float) -> str:
-    """A length in whole millimeters, with one decimal below 100 mm."""
-    return f"{length_m * 1000:.{0 if abs(length_m) >= 0.1 else 1}f} mm"
-
-
-def draw_outline(regions: Sequence[Region], label: Label = in_mm) -> Picture:
+def draw_outline(regions: Sequence[Region], say: Say = str) -> Picture:
     """Outlines as seen from above, numbered in the order given, with overall sizes and centroids.
 
     regions  at least one
-    label    writes a length given in m
+    say      puts lengths and the caption into words
     """
     x0, y0, x1, y1 = bounds_of(regions)
     width, height = x1 - x0, y1 - y0
@@ -197,7 +193,7 @@ def draw_outline(regions: Sequence[Region], label: Label = in_mm) -> Picture:
     # A twentieth of a millimeter on paper; large ones first, since an island lies over the hole around it.
     for region in sorted(regions, key=lambda each: -abs(each.outer.signed_area_m2)):
         picture.add(Area([frame.place(ring.flattened(0.05 / scale)) for ring in region.rings]))
-    _overall(picture, frame, width, height, label)
+    _overall(picture, frame, width, height, say)
     areas = np.array([region.area_m2 for region in regions])
     centroids = np.array([region.centroid_m for region in regions])
     together = areas @ centroids / areas.sum()
@@ -209,19 +205,19 @@ def draw_outline(regions: Sequence[Region], label: Label = in_mm) -> Picture:
             picture.add(Words(str(number), x, y))
     for at in frame.place(centroids if few else together[None]):
         _centroid(picture, at)
-    of_all = " of all together" if len(regions) > 1 else ""
-    where = f"centroid{of_all} {label(together[0] - x0)} from the left, {label(together[1] - y0)} from the front"
+    x_m, y_m = (together - (x0, y0)).tolist()
+    where = say(message("picture-centroid", count=len(regions), x_m=x_m, y_m=y_m))
     picture.add(Words(where, frame.left, picture.height - MARGIN_MM, "start", _CENTROID))
     return picture
 
 
-def draw_views(vertices: Floats, faces: Ints, centroid_m: tuple[float, float, float], label: Label = in_mm) -> Picture:
+def draw_views(vertices: Floats, faces: Ints, centroid_m: tuple[float, float, float], say: Say = str) -> Picture:
     """A mesh from the front, the right and above, with overall sizes and the centroid. Hidden edges are broken lines.
 
     vertices    (v, 3), m
     faces       (n, 3) corners anticlockwise from outside
     centroid_m  of the solid, in the axes of the vertices
-    label       writes a length given in m
+    say         puts lengths, names and the caption into words
 
     The view from above stands over that from the front, the one from the right to its right.
     """
@@ -245,16 +241,16 @@ def draw_views(vertices: Floats, faces: Ints, centroid_m: tuple[float, float, fl
         seen, hidden = view_lines(vertices, faces, view)
         picture.add(Strokes([frame.place(line) for line in hidden], stroke="#9a9a9a", width=0.18, dash=1.2))
         picture.add(Strokes([frame.place(line) for line in seen]))
-        picture.add(Words(name, x, y - TEXT_MM, "start", "#606060"))
+        picture.add(Words(say(message(f"picture-{name}")), x, y - TEXT_MM, "start", "#606060"))
         _centroid(picture, frame.place(np.array([[center @ view.right, center @ view.up]]))[0])
         if name == "front":
-            _overall(picture, frame, length, height, label)
+            _overall(picture, frame, length, height, say)
         elif name == "right":
-            _across(picture, frame, width, label)
+            _across(picture, frame, width, say)
         else:
-            _upright(picture, frame, width, label)
-    from_left, from_front, up = (label(value) for value in (center - low).tolist())
-    where = f"centroid {from_left} from the left, {from_front} from the front, {up} up"
+            _upright(picture, frame, width, say)
+    x_m, y_m, z_m = (center - low).tolist()
+    where = say(message("picture-centroid-3d", x_m=x_m, y_m=y_m, z_m=z_m))
     picture.add(Words(where, left, picture.height - MARGIN_MM, "start", _CENTROID))
     return picture
 
@@ -284,23 +280,23 @@ def _scale(width_m: float, height_m: float, gap_mm: float = 0.0) -> float:
     return min((FIELD_MM[0] - gap_mm) / max(width_m, 1e-12), (FIELD_MM[1] - gap_mm) / max(height_m, 1e-12))
 
 
-def _overall(picture: Picture, frame: _Frame, width_m: float, height_m: float, label: Label) -> None:
-    _across(picture, frame, width_m, label)
-    _upright(picture, frame, height_m, label)
+def _overall(picture: Picture, frame: _Frame, width_m: float, height_m: float, say: Say) -> None:
+    _across(picture, frame, width_m, say)
+    _upright(picture, frame, height_m, say)
 
 
-def _across(picture: Picture, frame: _Frame, width_m: float, label: Label) -> None:
+def _across(picture: Picture, frame: _Frame, width_m: float, say: Say) -> None:
     """Overall size from left to right, below the view."""
     y, x0, x1 = frame.bottom + 8.0, frame.left, frame.left + frame.scale * width_m
     _dimension(picture, np.array([(x0, y), (x1, y)]), np.array([0.0, 1.0]), frame.bottom + 2.0 - y)
-    picture.add(Words(label(width_m), (x0 + x1) / 2, y + TEXT_MM, "middle", _DIMENSION))
+    picture.add(Words(say(message("figure-length", value_m=width_m)), (x0 + x1) / 2, y + TEXT_MM, "middle", _DIMENSION))
 
 
-def _upright(picture: Picture, frame: _Frame, height_m: float, label: Label) -> None:
+def _upright(picture: Picture, frame: _Frame, height_m: float, say: Say) -> None:
     """Overall size from bottom to top, to the left of the view."""
     x, y0, y1 = frame.left - 8.0, frame.bottom, frame.bottom - frame.scale * height_m
     _dimension(picture, np.array([(x, y0), (x, y1)]), np.array([1.0, 0.0]), 6.0)
-    picture.add(Words(label(height_m), x - 1.5, (y0 + y1) / 2, "end", _DIMENSION))
+    picture.add(Words(say(message("figure-length", value_m=height_m)), x - 1.5, (y0 + y1) / 2, "end", _DIMENSION))
 
 
 def _dimension(picture: Picture, line: Floats, away: Floats, reach: float) -> None:

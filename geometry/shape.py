@@ -26,7 +26,7 @@ FacesOf: TypeAlias = Literal["form", "all"]
 
 @frozen
 class Wall:
-    """One plate or wall of a shape: its name, its key, and its thickness.
+    """One plate or wall of a shape: what it is, its key, and its thickness.
 
     nominal  whether it is cast to a thickness that the piece is known by; a rib or a rim is not
     """
@@ -68,7 +68,7 @@ class Plate:
     sides: tuple[str, str, str, str] = ("front", "back", "left", "right")
     cutouts_key: str = "cutouts[{}]"
     face_up: bool = True
-    left_out: tuple[str, ...] = ()
+    left_out: tuple[Message, ...] = ()
     even: bool = False
 
     @property
@@ -134,7 +134,7 @@ class Beam:
     rectangles: tuple[tuple[float, float, float, float], ...] = ()
     moduli_m3: tuple[float, float] | None = None
     on_edge: bool = True
-    left_out: tuple[str, ...] = ()
+    left_out: tuple[Message, ...] = ()
 
 
 @frozen
@@ -466,7 +466,7 @@ def strips_by_side(
 def rims_of(cutouts: Sequence[Cutout]) -> tuple[Wall, ...]:
     """The thickened rims of cut-outs."""
     return tuple(
-        Wall("rim of a cut-out", f"cutouts[{i}].rim_thickness", cutout.rim_thickness_m, nominal=False)
+        Wall("rim", f"cutouts[{i}].rim_thickness", cutout.rim_thickness_m, nominal=False)
         for i, cutout in enumerate(cutouts)
         if cutout.rim_thickness_m is not None
     )

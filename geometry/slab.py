@@ -124,7 +124,7 @@ class Slab(EdgedShape):
     def walls(self) -> tuple[Wall, ...]:
         walls = [Wall("slab", "thickness", self.thickness_m)]
         if self.taper is not None:
-            walls.append(Wall("far end of the taper", "taper.thickness", self.taper.thickness_m))
+            walls.append(Wall("taper-end", "taper.thickness", self.taper.thickness_m))
         return (*walls, *self.edge_walls())
 
     def thicker(self, by_m: float) -> Slab:

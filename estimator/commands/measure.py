@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Any, cast
 from estimator.disk import write_picture as write_picture_file
 from estimator.errors import Fault, FaultError, InputError
 from estimator.names import nearest
-from estimator.units import format_length, read_quantity
+from estimator.units import read_quantity
 from estimator.units.table import Units
 from estimator.words import PLAIN, Words
 from geometry.errors import UNIT_M
@@ -44,7 +44,7 @@ def draw_mesh(source: Path, unit_m: float, units: Units, target: Path, *, shell:
 
     def draw() -> Picture:
         measure, vertices_m, facets = read_facets(source, unit_m, rims=shell)
-        return draw_views(vertices_m, facets, measure.centroid_m, _labels(units))
+        return draw_views(vertices_m, facets, measure.centroid_m, _words_in(units).text)
 
     _write(source, draw, target)
 
@@ -60,13 +60,14 @@ def draw_drawing(
     from geometry.readers.drawing import GAP_M, read_drawing
 
     def draw() -> Picture:
-        return draw_outline(read_drawing(source, unit_m, layer, gap_m or GAP_M).regions, _labels(units))
+        return draw_outline(read_drawing(source, unit_m, layer, gap_m or GAP_M).regions, _words_in(units).text)
 
     _write(source, draw, target)
 
 
-def _labels(units: Units) -> Callable[[float], str]:
-    return lambda length_m: format_length(length_m, units)
+def _words_in(units: Units) -> Words:
+    """The words of what belongs to no job, in one system of units."""
+    return replace(PLAIN, units=units)
 
 
 def _write(source: Path, draw: Callable[[], Picture], target: Path) -> None:
@@ -234,7 +235,7 @@ def _mesh(path: Path, unit_m: float | None, wall_m: float | None, question: Ques
 
 def _texts(notes: Iterable[Message], unit_m: float) -> list[str]:
     """Notes in words, in the system of the file's unit."""
-    words = replace(PLAIN, units=_units(unit_m))
+    words = _words_in(_units(unit_m))
     return [words.text(note) for note in notes]
 
 
@@ -276,7 +277,7 @@ def _drawing(
 
 def _show(path: Path, measured: Measured, units: Units) -> None:
     """Prints a measure in the system of the file's unit."""
-    words = replace(PLAIN, units=units)
+    words = _words_in(units)
     size = words.size(measured["size_m"])
     lines = [words("measure-title", file=path.name, kind=measured["kind"], size=size)]
     if "area_m2" in measured:

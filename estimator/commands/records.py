@@ -40,7 +40,7 @@ def run_record(job: Path, kind: str | None, fields: Sequence[str]) -> None:
     _check_names(job, kind, table)
     with writing(records_path(job)):
         path = append_record(job, new_record(kind, table.stored()))
-    print(f"{path.name}: {kind} written down.")
+    print(PLAIN("record-written", file=path.name, kind=kind))
 
 
 def _list(job: Path) -> None:

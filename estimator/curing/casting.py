@@ -60,9 +60,10 @@ def limits_of(settings: CuringSettings) -> tuple[Limit, ...]:
             name,
             value,
             unit,
-            message(f"limit-{source}" if abs(value - printed) <= SAME * printed else "limit-of-shop"),
+            standard if abs(value - printed) <= SAME * printed else message("limit-of-shop", standard=standard),
         )
         for name, value, printed, unit, source in table
+        for standard in (message(f"limit-{source}"),)
     )
 
 

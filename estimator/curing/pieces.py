@@ -31,7 +31,7 @@ from geometry.message import Message, few, message
 class Thickness:
     """A section of a piece; `estimated` where the shape names no thickness there."""
 
-    name: str
+    name: Message
     thickness_m: float
     estimated: bool = False
 
@@ -58,12 +58,12 @@ def sections_of(taken: PieceTakeoff) -> Sections:
     if not walled:
         notional_m = 2.0 * taken.solid.volume_m3 / taken.solid.surface_area_m2
         if thinnest is None or notional_m < thinnest.thickness_m:
-            thinnest = Thickness("body", notional_m, estimated=True)
+            thinnest = Thickness(message("section-body"), notional_m, estimated=True)
     assert thinnest is not None  # what has no walls has a body
     if own.thickest_m is not None:
-        thickest = Thickness("thickest, as the job says", own.thickest_m)
+        thickest = Thickness(message("section-thickest"), own.thickest_m)
     if own.thinnest_m is not None:
-        thinnest = Thickness("thinnest, as the job says", own.thinnest_m)
+        thinnest = Thickness(message("section-thinnest"), own.thinnest_m)
     if thinnest.estimated and own.thickest_m is not None:
         thinnest = thickest if thinnest.thickness_m > thickest.thickness_m else thinnest
     return Sections(thickest, thinnest if thinnest.thickness_m <= thickest.thickness_m else thickest)
@@ -73,9 +73,9 @@ def sections_of(taken: PieceTakeoff) -> Sections:
 def _extremes(shape: shapes.Shape) -> tuple[Thickness, Thickness | None, bool]:
     """The largest sphere inside a shape, the thinnest of its walls, and whether there is nothing of it but walls."""
     sphere = shape.largest_sphere()
-    walls = [Thickness(wall.name, wall.thickness_m) for wall in shape.walls()]
+    walls = [Thickness(message(f"section-{wall.name}"), wall.thickness_m) for wall in shape.walls()]
     return (
-        Thickness("largest sphere inside", sphere.diameter_m, sphere.estimated),
+        Thickness(message("section-sphere"), sphere.diameter_m, sphere.estimated),
         min(walls, key=lambda wall: wall.thickness_m, default=None),
         shape.is_walled,
     )

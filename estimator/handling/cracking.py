@@ -60,7 +60,7 @@ class CarriedBeam:
     inserts: tuple[tuple[float, float], ...]
     weakest: Section | None
     weakest_at_m: float
-    ignored: tuple[str, ...]
+    ignored: tuple[Message, ...]
     on_edge: bool
 
     @property

@@ -27,7 +27,7 @@ from geometry.edges import (
     near_pairs,
 )
 from geometry.frozen import frozen
-from geometry.message import message
+from geometry.message import Message, message
 from geometry.plane import Region
 from geometry.sections import Section, weakest_of_plate, weakest_section
 from geometry.shape import Plate
@@ -247,7 +247,7 @@ class Span:
 
     axis: int
     stretches: tuple[Stretch, ...]
-    ignored: tuple[str, ...]
+    ignored: tuple[Message, ...]
 
 
 def span_of(shape: shapes.Shape) -> Span | None:
@@ -292,7 +292,7 @@ class FlatPiece:
     drops: tuple[DeepStrip, ...]
     turned: bool
     corner_m: PlanPoint
-    ignored: tuple[str, ...]
+    ignored: tuple[Message, ...]
     sides: tuple[str, str, str, str] = ("front", "back", "left", "right")
     face_up: bool = True
     even: bool = False

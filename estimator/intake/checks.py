@@ -289,7 +289,7 @@ def _rails(plate: Plate, shop: Settings) -> Iterator[Rail]:
     except FaultError:  # reported where the piece is measured
         return
     openings = [(plate.cutouts_key.format(i), fine_polygon(region)) for i, region in enumerate(regions)]
-    openings += [(f"hole {i + 1} of the drawing", shapely.Polygon(ring)) for i, ring in enumerate(whole.interiors)]
+    openings += [(f"holes[{i}]", shapely.Polygon(ring)) for i, ring in enumerate(whole.interiors)]
     for key, opening in openings:
         yield from _rail(key, opening, message("edge-of-piece"), whole.exterior, [opening], shop)
     widest_m = max(shop.sizes.rail_m, shop.sizes.rail_at_hole_m)

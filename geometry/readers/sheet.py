@@ -221,7 +221,7 @@ class Place:
     @property
     def unit(self) -> str:
         """Name of the drawing's unit."""
-        return unit_name(self.unit_m, f"units of {self.unit_m:g} m")
+        return unit_name(self.unit_m, f"× {self.unit_m:g} m")
 
     def at(self, point: Floats) -> str:
         """A point, drawing units."""

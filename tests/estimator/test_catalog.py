@@ -109,45 +109,69 @@ def test_every_message_is_used() -> None:
     assert not unused
 
 
-SPEAKERS = {"FaultError", "Fault", "Notice", "require", "message"}
+DESCRIBED = {"Key", "Setting", "Condition", "Option", "Argument", "Typer", "command"}
+"""What a key, an option or a name means, for the author of a file: it stands beside what it describes, and the JSON
+Schema and `--help` print it in American English."""
+
+EXCEPTIONS = {
+    "estimator/keys.py": "how values are written, for the JSON Schema",
+    "estimator/job.py": "what holds without a key, for the JSON Schema",
+    "estimator/workshop.py": "how values are written, for the JSON Schema",
+    "estimator/intake/json_schema.py": "the JSON Schema",
+    "estimator/intake/tables.py": "how values are written, for the JSON Schema",
+    "estimator/intake/term_tables.py": "how values are written, for the JSON Schema",
+    "estimator/intake/build.py": "payment steps, which a job names when it records a payment",
+    "estimator/money.py": "codes of currencies",
+    "estimator/curing/covers.py": "names of covers in the document",
+    "estimator/curing/casting.py": "names of limits in the document",
+    "estimator/packaging/freight.py": "names of charges in the document",
+    "estimator/pricing/calendar.py": "names of steps in the document",
+    "estimator/pricing/labor.py": "names of activities in the document, which are part of their paths",
+    "estimator/pricing/sensitivity.py": "names of swings in the document",
+    "estimator/pricing/stage.py": "names of allowances in the document, which are part of their paths",
+    "estimator/pricing/versions.py": "names of compared figures in the document",
+    "estimator/serialize.py": "names of fields",
+    "estimator/units/table.py": "spellings of units that are read",
+    "estimator/intake/documents.py": "messages of the TOML library that are told apart",
+    "estimator/intake/corrections.py": "comments in a file that the program writes",
+    "geometry/frozen.py": "source of a function",
+    "geometry/plane.py": "messages of the planar library that are told apart",
+    "geometry/readers/text.py": "names of geometries in a file",
+}
+"""Files with text that is no sentence for a reader, and what it is."""
 
 
 def _is_internal(node: ast.AST) -> bool:
     """Whether a statement raises an error of the program, which no reader is meant to see."""
-    call = node.exc if isinstance(node, ast.Raise) else None
-    return isinstance(call, ast.Call) and getattr(call.func, "id", "") in ("RuntimeError", "ValueError", "TypeError")
+    call = node.exc if isinstance(node, ast.Raise) else node.msg if isinstance(node, ast.Assert) else None
+    return isinstance(node, ast.Assert) or (
+        isinstance(call, ast.Call) and getattr(call.func, "id", "") not in ("FaultError", "InputError")
+    )
 
 
 def sentences(path: Path) -> Iterator[tuple[int, str]]:
-    """Sentences that a reader would see: three words or more in a report, and what faults and warnings are given."""
+    """Sentences that a reader could see: text of three words or more that is no docstring, description or markup."""
     tree = ast.parse(path.read_text("utf-8"))
-    docs = {
-        id(node.body[0].value)
-        for node in ast.walk(tree)
-        if isinstance(node, ast.Module | ast.FunctionDef | ast.ClassDef)
-        and node.body
-        and isinstance(node.body[0], ast.Expr)
-    }
-    docs |= {id(node.value) for node in ast.walk(tree) if isinstance(node, ast.Expr)}
-    docs |= {id(part) for node in ast.walk(tree) if _is_internal(node) for part in ast.walk(node)}
-    spoken = [
-        part
-        for node in ast.walk(tree)
-        if isinstance(node, ast.Call) and getattr(node.func, "id", getattr(node.func, "attr", "")) in SPEAKERS
-        for part in ast.walk(node)
-    ]
-    for node in ast.walk(tree) if "report" in path.parts else spoken:
-        if isinstance(node, ast.Constant) and isinstance(node.value, str) and id(node) not in docs:
+    passed = {id(node.value) for node in ast.walk(tree) if isinstance(node, ast.Expr)}
+    for node in ast.walk(tree):
+        described = isinstance(node, ast.Call) and getattr(node.func, "id", getattr(node.func, "attr", "")) in DESCRIBED
+        if described or _is_internal(node):
+            passed |= {id(part) for part in ast.walk(node)}
+    for node in ast.walk(tree):
+        if isinstance(node, ast.Constant) and isinstance(node.value, str) and id(node) not in passed:
             text = node.value
-            markup = re.search(r"[<>{}]", text)
-            if not markup and len(re.findall(r"[A-Za-z]{2,}", text)) >= 3 and re.search(r"[a-z] [a-zA-Z]", text):
+            if re.search(r"[<>{}_]", text) is None and re.search(r"[A-Za-z]{2,}(?: [A-Za-z]{1,},?){2,}", text):
                 yield node.lineno, text
 
 
 @pytest.mark.parametrize("path", SOURCES, ids=lambda path: str(path.relative_to(ROOT)))
 def test_no_sentence_stands_in_code(path: Path) -> None:
     name = str(path.relative_to(ROOT))
-    assert [f"{name}:{line}: {text}" for line, text in sentences(path)] == []
+    found = [f"{name}:{line}: {text}" for line, text in sentences(path)]
+    if name in EXCEPTIONS:
+        assert found, f"{name} needs no exception"
+    else:
+        assert found == []
 
 
 def test_papers_name_a_mix_and_a_material_by_its_title_or_its_key(tmp_path: Path) -> None:

@@ -320,7 +320,7 @@ def test_a_limit_that_the_workshop_sets_rules_and_says_that_it_is_its_own(write_
     assert curing_of(own, "A")["insulate"]["answer"] is False
     limits = {each["name"]: each for each in own["curing"]["limits"]}
     assert limits["peak temperature"]["value"] == approx(50.0)
-    assert limits["peak temperature"]["source"] == "set by the workshop; 70 by ACI 301-20 (160 °F)"
+    assert limits["peak temperature"]["source"] == "set by the shop, other than ACI 301-20"
     assert all(each["source"] for each in limits.values())
 
 

@@ -10,9 +10,10 @@ import pytest
 import trimesh
 from PIL import Image
 
-from geometry.picture import draw_outline, draw_views, in_mm
+from geometry.picture import draw_outline, draw_views
 from geometry.plane import Region
 from geometry.views import VIEWS, view_lines
+from tests.refusal import METRIC
 
 SVG = "{http://www.w3.org/2000/svg}"
 
@@ -34,7 +35,7 @@ def counter():
 
 def test_an_outline_shows_its_size_and_centroid(counter):
     # source: first moments by hand: (1.08 · 0.9 − 0.32 · 1.3) / 0.76 = 0.7316
-    assert texts(draw_outline([counter])) == [
+    assert texts(draw_outline([counter], METRIC.text)) == [
         "1800 mm",
         "600 mm",
         "centroid 732 mm from the left, 300 mm from the front",
@@ -42,14 +43,14 @@ def test_an_outline_shows_its_size_and_centroid(counter):
 
 
 def test_several_outlines_are_numbered_in_their_order(counter):
-    shown = texts(draw_outline([counter, Region.circle(0.3, (2.2, 0.3))]))
+    shown = texts(draw_outline([counter, Region.circle(0.3, (2.2, 0.3))], METRIC.text))
     assert {"1", "2"} < set(shown)
     assert shown[-1].startswith("centroid of all together ")
 
 
 def test_labels_are_the_caller_s_and_are_escaped(counter):
-    picture = draw_outline([counter], lambda length: f'<{length / 0.0254:.2f}" & more>')
-    assert '<70.87" & more>' in texts(picture)
+    picture = draw_outline([counter], lambda said: f'<{dict(said.values).get("value_m")}" & more>')
+    assert '<1.8" & more>' in texts(picture)
 
 
 def test_the_drawn_outline_has_the_proportions_of_the_piece(counter):
@@ -82,7 +83,7 @@ def test_pictures_are_the_same_each_time(counter):
 
 def test_three_views_show_three_sizes_and_the_centroid():
     vertices, faces = box((1.0, 0.5, 0.4), at=(3.0, 2.0, 1.0))
-    shown = texts(draw_views(vertices, faces, (3.5, 2.25, 1.2)))
+    shown = texts(draw_views(vertices, faces, (3.5, 2.25, 1.2), METRIC.text))
     assert {"front", "right", "top", "1000 mm", "500 mm", "400 mm"} < set(shown)
     assert shown[-1] == "centroid 500 mm from the left, 250 mm from the front, 200 mm up"
 
@@ -115,7 +116,3 @@ def test_a_smooth_body_is_drawn_by_its_silhouette_alone():
     seen, _ = view_lines(np.asarray(sphere.vertices), np.asarray(sphere.faces, dtype=np.int64), VIEWS["top"])
     distance = [float(np.hypot(*point)) for line in seen for point in line]
     assert min(distance) > 0.97
-
-
-def test_small_lengths_keep_a_decimal():
-    assert (in_mm(0.0123), in_mm(0.1), in_mm(1.2344)) == ("12.3 mm", "100 mm", "1234 mm")

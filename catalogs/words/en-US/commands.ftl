@@ -68,3 +68,15 @@ history-hint = One or two jobs are only a hint. Change a rate when several agree
 explain-source = {"  "}source: { $source }
 compare-title = { $name }, in { $currency }
 new-written = Wrote { $file }. Next: cast-estimator estimate { $file }
+
+record-written = { $file }: added the { $kind }.
+
+# Pictures of a file.
+picture-front = front
+picture-right = right
+picture-top = top
+picture-centroid = { $count ->
+    [one] centroid { $x_m } from the left, { $y_m } from the front
+   *[other] centroid of all together { $x_m } from the left, { $y_m } from the front
+}
+picture-centroid-3d = centroid { $x_m } from the left, { $y_m } from the front, { $z_m } up

@@ -27,3 +27,19 @@ curing-plot-limit = limit { $limit_c }
 curing-plot-least = thin sections at least { $thin_c }
 curing-plot-hot = hot
 curing-plot-cold = cold
+
+# Sections of a piece that heat and drying go by.
+section-body = body
+section-thickest = thickest, as stated in the job
+section-thinnest = thinnest, as stated in the job
+section-sphere = largest sphere inside
+section-slab = slab
+section-taper-end = far end of the taper
+section-drop = drop edge
+section-rim = rim of a cutout
+section-skin = skin
+section-return = return
+section-opening-return = return of an opening
+section-rib = rib
+section-wall = wall
+section-base = base

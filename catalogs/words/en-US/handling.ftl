@@ -97,7 +97,13 @@ seam-no-place = No seam clear of the cutouts leaves parts of { $longest_m } or l
 # What was taken where the job says nothing.
 picks-suggested = Pick points are suggestions only. A qualified rigger decides.
 assumed-strength-at-strip = The tested strength is assumed to be there when the form is stripped.
-not-in-bending = { $what } is not counted in bending.
+not-in-bending = Not counted in bending: { $what }.
+bending-lean = lean of the walls
+bending-drains = drain holes
+bending-ribs = ribs
+bending-edges = edge profiles
+bending-mitres = mitered ends
+bending-drop = drop at edge { $number }
 
 # Supports.
 anchor-loads = Anchor loads shown are dead load only. A licensed engineer must design the anchors and backup wall for wind and seismic.

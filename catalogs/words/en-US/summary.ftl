@@ -39,3 +39,5 @@ summary-cost-kind = { $kind ->
     [tax] tax
    *[other] { $kind }
 }
+cover-plastic = plastic
+cover-blanket = plastic and curing blanket

@@ -127,4 +127,4 @@ limit-practice = common practice
 limit-practice-polymer = common practice, 5 to 6% of cementitious
 limit-practice-strip = common practice, 16 to 24 h
 limit-planning = a planning figure, from no standard
-limit-of-shop = set by the shop
+limit-of-shop = set by the shop, other than { $standard }

@@ -91,7 +91,13 @@ seam-no-place = Ninguna junta fuera de los cortes deja partes de { $longest_m } 
 
 picks-suggested = Los puntos de izaje son solo una sugerencia. Decide un aparejador calificado.
 assumed-strength-at-strip = Se supone que la resistencia probada ya se alcanzó al desmoldar.
-not-in-bending = { $what } no cuenta en la flexión.
+not-in-bending = No cuenta en la flexión: { $what }.
+bending-lean = inclinación de las paredes
+bending-drains = agujeros de drenaje
+bending-ribs = nervios
+bending-edges = perfiles de borde
+bending-mitres = extremos a inglete
+bending-drop = faldón en el borde { $number }
 
 anchor-loads = Las cargas de los anclajes son solo de peso propio. Un ingeniero con licencia debe diseñar los anclajes y el muro para viento y sismo.
 brackets-suggested = Las ménsulas son solo una sugerencia. Un ingeniero debe calcular las ménsulas y los tornillos.

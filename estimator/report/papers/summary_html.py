@@ -7,6 +7,7 @@ from html import escape
 import numpy as np
 from reportlab.graphics.shapes import Drawing
 
+from estimator.curing.covers import PLASTIC
 from estimator.estimate import Estimate
 from estimator.mixes import Comparison, Floats
 from estimator.pricing.quote import lines_of
@@ -196,7 +197,8 @@ def _heat_chart(estimate: Estimate, words: Words) -> Iterator[str]:
     title = words("summary-heat", mark=mark)
     picture = curves(series, words("summary-heat-across"), words("summary-heat-up", unit=unit), from_zero=False)
     limit = next((item for item in hottest.plan.limits if item.name == "peak temperature"), None)
-    caption = words("summary-heat-caption", cover=words.text(chosen.cover.name))
+    cover = words("cover-plastic" if chosen.cover.name == PLASTIC else "cover-blanket")
+    caption = words("summary-heat-caption", cover=cover)
     if limit is not None:
         caption += " " + words("summary-heat-limit", peak_c=limit.value, source=limit.source)
     yield _figure(title, picture, caption)
