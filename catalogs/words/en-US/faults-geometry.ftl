@@ -152,3 +152,11 @@ compound-united = The parts were united as meshes. All of the surface counts as 
 compound-apart = The parts come to { $apart_m3 } one by one. Overlaps count once, cutouts are removed.
 view-boxed = The mesh is too large to draw. Its outer box is drawn.
 view-wall-square = The wall is drawn square to this section.
+
+# Seams of a piece.
+seam-outside = does not run through the piece.
+    .fix = Give a place inside the outline.
+seam-not-at-edge = does not run from edge to edge of the piece.
+    .fix = Give both ends on the outline, or x or y alone.
+seam-through-opening = runs through a cutout.
+    .fix = Move the seam past the cutout.

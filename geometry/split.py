@@ -1,0 +1,223 @@
+"""A plan cut along seams: every part keeps its lines and arcs exactly, and gives up half the width of each seam."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from itertools import pairwise
+from math import atan, atan2, cos, inf, pi, sin, tan
+
+import numpy as np
+import shapely
+
+from geometry.errors import require
+from geometry.message import message
+from geometry.plane import Region, Ring
+
+PlanPoint = tuple[float, float]
+Chord = tuple[PlanPoint, PlanPoint]
+Chain = list[tuple[complex, float]]
+"""Points of an open line in order, each with the bulge of its edge to the next; that of the last counts for nothing."""
+
+ON_EDGE_M = 1e-6
+ALONG = 1e-9
+ARC_STEPS = 16  # in which an arc is looked along for where a line meets it first
+
+
+def chords_at(region: Region, axis: int, place_m: float) -> list[Chord]:
+    """Where a line square to an axis runs through a plan without its holes, from edge to edge.
+
+    axis   0: the line stands at x = place_m; 1: it lies at y = place_m
+    """
+    x0, y0, x1, y1 = region.bounds
+    far = 1.0 + (x1 - x0) + (y1 - y0)
+    ends = [(place_m, y0 - far), (place_m, y1 + far)] if axis == 0 else [(x0 - far, place_m), (x1 + far, place_m)]
+    outer = Region(region.outer).polygon()
+    found = shapely.get_parts(shapely.LineString(ends).intersection(outer))
+    lines = [part for part in found if part.geom_type == "LineString" and part.length > ON_EDGE_M]
+    return [(line.coords[0], line.coords[-1]) for line in lines]
+
+
+def split_region(region: Region, seams: Sequence[Chord], width_m: float) -> list[Region]:
+    """The parts of a plan between seams, from left to right, and from front to back where they begin alike.
+
+    seams     from edge to edge of the outline, as straight lines, m
+    width_m   of a seam; both parts beside it give up half of it
+
+    Raises FaultError for a seam that does not run from edge to edge, that meets a hole, or that crosses another.
+    """
+    parts = [_counterclockwise(region)]
+    for number, (start, end) in enumerate(seams):
+        middle = shapely.Point((start[0] + end[0]) / 2.0, (start[1] + end[1]) / 2.0)
+        key = f"seams[{number}]"
+        at = next((i for i, part in enumerate(parts) if Region(part.outer).polygon().contains(middle)), None)
+        require(at is not None, key, message("seam-outside"))
+        assert at is not None
+        parts[at : at + 1] = _halves(parts[at], complex(*start), complex(*end), width_m, key)
+    return sorted(parts, key=lambda part: tuple(round(low, 3) for low in part.bounds[:2]))
+
+
+def _counterclockwise(region: Region) -> Region:
+    outer = region.outer
+    if outer.signed_area_m2 > 0:
+        return region
+    points = outer.points[::-1]
+    bulges = None if outer.bulges is None else -np.roll(outer.bulges[::-1], -1)
+    return Region(Ring(points, bulges), region.holes)
+
+
+def _halves(region: Region, start: complex, end: complex, width_m: float, key: str) -> list[Region]:
+    """The two parts of a counterclockwise plan on either side of a seam."""
+    line = shapely.LineString([(start.real, start.imag), (end.real, end.imag)])
+    holes = [Region(hole).polygon() for hole in region.holes]
+    require(all(line.distance(hole) > width_m / 2.0 for hole in holes), key, message("seam-through-opening"))
+    chains = _chain(region.outer, start, end, key), _chain(region.outer, end, start, key)
+    shifts = [width_m / 2.0, width_m / 2.0]
+    for side, chain in enumerate(chains):
+        if _runs_along(chain):  # its edge carries the seam on: the other part gives up all of the width
+            shifts[side], shifts[1 - side] = 0.0, width_m
+    rings = [_closed(_trimmed(chain, shift, key)) for chain, shift in zip(chains, shifts, strict=True)]
+    halves = []
+    for ring in rings:
+        own = Region(ring).polygon()
+        inside = [hole for hole, area in zip(region.holes, holes, strict=True) if own.covers(area)]
+        halves.append(Region(ring, tuple(inside)))
+    require(sum(len(half.holes) for half in halves) == len(holes), key, message("seam-through-opening"))
+    return halves
+
+
+# --------------------------------------------------------------------------- rings of lines and arcs
+
+
+def _edges(ring: Ring) -> list[tuple[complex, complex, float]]:
+    points = [complex(x, y) for x, y in ring.points.tolist()]
+    bulges = [0.0] * len(points) if ring.bulges is None else ring.bulges.tolist()
+    return [(a, b, bulge) for a, b, bulge in zip(points, [*points[1:], points[0]], bulges, strict=True)]
+
+
+def _chain(ring: Ring, start: complex, end: complex, key: str) -> Chain:
+    """The outline from the place nearest to a point counterclockwise to that nearest to another."""
+    edges = _edges(ring)
+    (first, share), (last, stop) = _nearest(edges, start, key), _nearest(edges, end, key)
+    start, end = _point_at(*edges[first], share), _point_at(*edges[last], stop)
+    if first == last and share < stop:
+        return [(start, _part_of(edges[first][2], stop - share)), (end, 0.0)]
+    chain = [(start, _part_of(edges[first][2], 1.0 - share))]
+    place = (first + 1) % len(edges)
+    while place != last:
+        chain.append((edges[place][0], edges[place][2]))
+        place = (place + 1) % len(edges)
+    if stop > ALONG:
+        chain.append((edges[last][0], _part_of(edges[last][2], stop)))
+    return [*chain, (end, 0.0)]
+
+
+def _part_of(bulge: float, share: float) -> float:
+    """Bulge of a share of an arc: the tangent of a quarter of its own angle."""
+    return tan(atan(bulge) * share)
+
+
+def _nearest(edges: Sequence[tuple[complex, complex, float]], point: complex, key: str) -> tuple[int, float]:
+    """The edge on which a point lies, and its share of the way along it."""
+    best, where = inf, (0, 0.0)
+    for number, (a, b, bulge) in enumerate(edges):
+        share = _share_at(a, b, bulge, point)
+        away = abs(_point_at(a, b, bulge, share) - point)
+        if away < best - 1e-12:
+            best, where = away, (number, share)
+    require(best <= 1e-4, key, message("seam-not-at-edge"))
+    number, share = where
+    if share > 1.0 - ALONG:  # the start of the next edge
+        return (number + 1) % len(edges), 0.0
+    return number, share
+
+
+def _center(a: complex, b: complex, bulge: float) -> complex:
+    return (a + b) / 2.0 + 1j * (b - a) * (1.0 - bulge * bulge) / (4.0 * bulge)
+
+
+def _point_at(a: complex, b: complex, bulge: float, share: float) -> complex:
+    if abs(bulge) < ALONG:
+        return a + (b - a) * share
+    center = _center(a, b, bulge)
+    turn = 4.0 * atan(bulge) * share
+    return center + (a - center) * complex(cos(turn), sin(turn))
+
+
+def _share_at(a: complex, b: complex, bulge: float, point: complex) -> float:
+    """Share of the way along an edge of its place nearest to a point."""
+    if abs(bulge) < ALONG:
+        way = b - a
+        return min(max(((point - a) * way.conjugate()).real / abs(way) ** 2, 0.0), 1.0)
+    center, sweep = _center(a, b, bulge), 4.0 * atan(bulge)
+    turn = (point - center) / (a - center)
+    angle = atan2(turn.imag, turn.real) * (1.0 if sweep > 0 else -1.0)
+    if angle < 0.0:
+        angle += 2.0 * pi
+    if angle <= abs(sweep):
+        return angle / abs(sweep)
+    return 0.0 if abs(point - a) < abs(point - b) else 1.0
+
+
+def _runs_along(chain: Chain) -> bool:
+    """Whether an edge at either end of a chain runs on straight from the seam that closes it."""
+    (start, first), (end, _) = chain[0], chain[-1]
+    seam = (end - start) / abs(end - start)
+    ahead = (chain[1][0] - start) / abs(chain[1][0] - start)
+    behind = (chain[-2][0] - end) / abs(chain[-2][0] - end)
+    straight = first == 0.0 and abs(ahead + seam) < 1e-6
+    return straight or (chain[-2][1] == 0.0 and abs(behind - seam) < 1e-6)
+
+
+def _trimmed(chain: Chain, shift_m: float, key: str) -> Chain:
+    """A chain set back from the seam that closes it by a distance, at both of its ends."""
+    if shift_m <= 0.0:
+        return chain
+    start, end = chain[0][0], chain[-1][0]
+    inward = 1j * (start - end) / abs(start - end)
+    trimmed = _from_line(chain, start, inward, shift_m, key)
+    back = _from_line(_turned(trimmed), start, inward, shift_m, key)
+    return _turned(back)
+
+
+def _turned(chain: Chain) -> Chain:
+    points = [point for point, _ in reversed(chain)]
+    bulges = [-bulge for _, bulge in reversed(chain[:-1])]
+    return list(zip(points, [*bulges, 0.0], strict=True))
+
+
+def _from_line(chain: Chain, origin: complex, inward: complex, shift_m: float, key: str) -> Chain:
+    """A chain from where it first is as far inward as the shift."""
+
+    def depth(point: complex) -> float:
+        return ((point - origin) * inward.conjugate()).real - shift_m
+
+    for number, ((a, bulge), (b, _)) in enumerate(pairwise(chain)):
+        share = _first_share(a, b, bulge, depth)
+        if share is not None:
+            rest = [(_point_at(a, b, bulge, share), _part_of(bulge, 1.0 - share)), *chain[number + 1 :]]
+            return rest[1:] if len(rest) > 1 and abs(rest[0][0] - rest[1][0]) < ALONG else rest
+    require(False, key, message("seam-not-at-edge"))
+    raise AssertionError
+
+
+def _first_share(a: complex, b: complex, bulge: float, depth: Callable[[complex], float]) -> float | None:
+    """Share of the way along an edge at which its depth first is zero or more; None where it stays below."""
+    steps = ARC_STEPS if bulge else 1
+    depths = [depth(_point_at(a, b, bulge, step / steps)) for step in range(steps + 1)]
+    place = next((step for step, own in enumerate(depths) if own >= -1e-12), None)
+    if place is None or place == 0:
+        return None if place is None else 0.0
+    low, high = (place - 1) / steps, place / steps
+    for _ in range(60):
+        middle = (low + high) / 2.0
+        if depth(_point_at(a, b, bulge, middle)) >= 0.0:
+            high = middle
+        else:
+            low = middle
+    return high
+
+
+def _closed(chain: Chain) -> Ring:
+    points = np.array([(point.real, point.imag) for point, _ in chain])
+    bulges = np.array([*(bulge for _, bulge in chain[:-1]), 0.0])
+    return Ring(points, bulges)
