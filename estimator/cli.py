@@ -194,6 +194,35 @@ def new(folder: Annotated[Path, typer.Argument(metavar="DIR", help="Folder for t
 
 
 @app.command()
+def lighten(
+    job: JobArgument,
+    piece: Annotated[
+        str | None, typer.Option(metavar="MARK", help="One piece (default: the three heaviest).", show_default=False)
+    ] = None,
+    people: Annotated[
+        int | None, typer.Option(min=1, max=4, help="The most people for any move.", show_default=False)
+    ] = None,
+    weight: Annotated[
+        str | None, typer.Option(help="The most a part may weigh, with its unit: 80 lb.", show_default=False)
+    ] = None,
+    thinnest: Annotated[
+        str | None, typer.Option(help="Allow a thinner slab, down to this thickness.", show_default=False)
+    ] = None,
+    json: Annotated[bool, typer.Option("--json", help="Print the ways as JSON, in SI units.")] = False,
+    apply: Annotated[
+        int | None, typer.Option(min=1, metavar="N", help="Write option N into the job file.", show_default=False)
+    ] = None,
+    accept_untested: Annotated[
+        bool, typer.Option("--accept-untested", help="Apply an option whose strength was not tested.")
+    ] = False,
+) -> None:
+    """List ways to make a heavy piece liftable: sand replaced, thickness, core, seams."""
+    from estimator.commands.lighten import Request, run
+
+    run(job, Request(piece, people, weight, thinnest, apply, accept_untested), as_json=json)
+
+
+@app.command()
 def schema() -> None:
     """Print the JSON Schema of the job file."""
     from estimator.commands.jobs import run_schema

@@ -441,6 +441,8 @@ class Piece:
     finish: str = ""
     color: str = ""
     note: str = ""
+    part_of: str = ""  # mark of the piece that seams cut this one from
+    joints_m: tuple[tuple[tuple[float, float], tuple[float, float]], ...] = ()  # its seams, from and to in its own plan
 
 
 @table()

@@ -578,6 +578,31 @@ class Sizes:
 
 
 @frozen
+class Seams:
+    """Seams between parts of a piece, and the table that a part is cast on."""
+
+    width_m: Annotated[float, Setting("length", "Width of a seam between two parts.")]
+    at_cutout_m: Annotated[float, Setting("length", "Least distance of a proposed seam from a cutout.")]
+    at_corner_m: Annotated[
+        float, Setting("length", "Least distance of a proposed seam from an inside corner, unless it runs through it.")
+    ]
+    least_part_m: Annotated[float, Setting("length", "Narrowest part between proposed seams.")]
+    step_m: Annotated[float, Setting("length", "Step between seams that are tried.")]
+    table_length_m: Annotated[float, Setting("length", "Length of the casting table.")]
+    table_width_m: Annotated[float, Setting("length", "Width of the casting table.")]
+
+
+@frozen
+class Lighten:
+    """Limits of what is proposed to make a piece lighter."""
+
+    replaced_most: Annotated[float, Setting("share", "Largest share of the sand that is proposed to be replaced.")]
+    core_skin_m: Annotated[float, Setting("length", "Concrete over and under a proposed foam core.")]
+    core_rib_m: Annotated[float, Setting("length", "Solid concrete around a proposed foam core and at openings.")]
+    core_least_m: Annotated[float, Setting("length", "Thinnest foam core that is proposed.")]
+
+
+@frozen
 class Labor:
     """Labor rates and production rates."""
 
@@ -617,6 +642,7 @@ class Labor:
     install_light_s: Annotated[float, Setting("time", "Setting a one-person piece.", amount)]
     install_medium_s: Annotated[float, Setting("time", "Setting a two-person piece, per person.", amount)]
     install_heavy_s: Annotated[float, Setting("time", "Setting a heavier piece, per person.", amount)]
+    seam_s_m: Annotated[float, Setting("time-per-length", "Gluing, filling and honing a seam, per length.", amount)]
     install_crew: Annotated[float, Setting("count", "Crew on site, unless the heaviest piece needs more.", people)]
     whole_job_low_s_m2: Annotated[
         float, Setting("time-per-area", "Low end of usual shop hours per area, as a check.", amount)
@@ -705,6 +731,8 @@ class Settings:
     cement: CementSettings
     forms: FormSettings
     sizes: Sizes
+    seams: Seams
+    lighten: Lighten
     labor: Labor
     equipment: Equipment
     freight: Freight

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from functools import lru_cache
 from typing import NamedTuple
 
 import numpy as np
@@ -46,6 +47,12 @@ def cuts_of(plan: Polygon, rules: CutRules) -> Cuts:
 
     A cut is across where the piece runs on, square to its middle, at least as far as it is long; others are lengthwise.
     """
+    return _cuts(plan.wkb, rules)
+
+
+@lru_cache(maxsize=64)  # the same plan is cut for every mix and every number of people
+def _cuts(wkb: bytes, rules: CutRules) -> Cuts:
+    plan = shapely.from_wkb(wkb)
     outline = filled(plan)
     corners = inside_corners(outline)
     lines = [*_square_lines(plan, rules, corners)]

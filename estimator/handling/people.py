@@ -175,11 +175,14 @@ def crew_for(weight_high_kg: float, grip: Grip, limit_kg: float, room: int, most
     return Crew(None, share_kg, limit_kg, (), NO_ROOM if room < most else OVER_LIMIT)
 
 
-def greatest_share_kg(persons: int, weight_kg: Floats, length_m: Floats, center_m: Floats) -> Floats:
-    """What the one of a team with most carries of each of many pieces on edge, kg: the shares of `holds_of_team`.
+def greatest_share_kg(
+    persons: int, weight_kg: Floats, length_m: Floats, center_m: Floats, heavier_side: Floats | float
+) -> Floats:
+    """What the one of a team with most carries of each of many pieces, kg: the shares of `holds_of_team`.
 
-    persons    1 to 4
-    center_m   of gravity along the carried length from its start, m
+    persons       1 to 4
+    center_m      of gravity along the carried length from its start, m
+    heavier_side  part of a pair's load on the heavier side across the length
     """
     if persons == 1:
         return weight_kg
@@ -190,8 +193,8 @@ def greatest_share_kg(persons: int, weight_kg: Floats, length_m: Floats, center_
     on_heavy_kg = weight_kg * far_m / (near_m + far_m)
     if persons == 2:
         return on_heavy_kg
-    on_light_kg = (weight_kg - on_heavy_kg) * (0.5 if persons == 4 else 1.0)
-    return np.maximum(on_heavy_kg / 2.0, on_light_kg)
+    on_light_kg = (weight_kg - on_heavy_kg) * (heavier_side if persons == 4 else 1.0)
+    return np.maximum(on_heavy_kg * heavier_side, on_light_kg)
 
 
 def holding_edge_m(length_m: Floats, across_m: Floats) -> Floats:

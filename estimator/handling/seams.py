@@ -28,7 +28,7 @@ from geometry.frozen import frozen
 
 LongestPart = Callable[[float], float]
 
-MOST_PARTS = 12
+MOST_PARTS = 8
 EVEN_PART = 1.01  # a part may be so much heavier than the heaviest must be, where that makes the seams shorter
 FIRST_CUT_EVERY = 6  # of the cuts, for the one that makes two pieces of which each is then cut in a chain
 ROOM_M = 1e-6  # lengths of seams that differ by less are one
@@ -74,6 +74,8 @@ class SeamLimits:
     longest_m       by the width of a part, the longest that lies on the table and passes every place of the access
     width_m         least width of a part
     seam_m          width of a seam itself
+    twice           whether a piece that no chain of cuts helps may be cut lengthwise, or across a branch, first
+    flat            whether a part is held flat, so that of a pair the one on the heavier side has more
     cuts            where seams may run
     """
 
@@ -85,6 +87,8 @@ class SeamLimits:
     width_m: float = 0.1524
     seam_m: float = 0.0016
     cuts: CutRules = CutRules()
+    twice: bool = True
+    flat: bool = False
 
 
 @frozen
@@ -151,7 +155,7 @@ def plan_seams(piece: SeamPiece, limits: SeamLimits) -> SeamPlan | NoSeams:
     cuts = cuts_of(piece.plan, limits.cuts)
     chain = _Chain.of(piece, limits, cuts)
     found = chain.best()
-    if found is None:
+    if found is None and limits.twice:
         found = _twice_cut(piece, limits, cuts)
     if found is None:
         return chain.lightest_holding()
@@ -316,7 +320,9 @@ class _Chain:
         rows = np.arange(len(before))
         long, wide = size[rows, along], size[rows, 1 - along]
         off = np.clip(center[rows, along] - low[rows, along], 0.0, long)
-        sound = self._carried(mass_kg, long, wide, off) & self._fitting(before, after, long, wide)
+        part = np.clip((center[rows, 1 - along] - low[rows, 1 - along]) / wide, 0.0, 1.0)
+        side = np.maximum(part, 1.0 - part) if limits.flat else 0.5
+        sound = self._carried(mass_kg, long, wide, off, side) & self._fitting(before, after, long, wide)
         before, after, mass_kg, center = before[sound], after[sound], mass_kg[sound], center[sound]
         held = self._balanced(before, after, center)
         return before[held], after[held], mass_kg[held]
@@ -334,14 +340,14 @@ class _Chain:
             high[own] = np.maximum(high[own], (x, y))
         return low, high
 
-    def _carried(self, mass_kg: Floats, long: Floats, wide: Floats, off: Floats) -> Bools:
+    def _carried(self, mass_kg: Floats, long: Floats, wide: Floats, off: Floats, side: Floats | float) -> Bools:
         """Whether some team of at most so many people carries each part, its share by the center of gravity."""
         limits = self.limits
         within_kg = limits.person_kg * (1.0 + 1e-9)
         carried = np.zeros(len(mass_kg), dtype=bool)
         for people in range(1, min(limits.people, MAX_CREW) + 1):
             room = (people == 1) | (holding_edge_m(long, wide) >= people * limits.grip_m - 1e-9)
-            carried |= np.asarray((greatest_share_kg(people, mass_kg, long, off) <= within_kg) & room)
+            carried |= np.asarray((greatest_share_kg(people, mass_kg, long, off, side) <= within_kg) & room)
         return carried
 
     def _fitting(self, before: npt.NDArray[np.intp], after: npt.NDArray[np.intp], long: Floats, wide: Floats) -> Bools:

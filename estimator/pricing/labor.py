@@ -2,7 +2,7 @@
 
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from decimal import Decimal
-from math import ceil, fsum
+from math import ceil, fsum, hypot
 from typing import Literal
 
 from estimator.constants import HOUR_S, below
@@ -40,6 +40,7 @@ class PieceWork:
     weight_class    by the people it takes: light one, medium two, heavy more or a machine
     templated       its size is taken on site before its form is built
     batch_volume_m3 what is mixed for all of the mark, by which batch hours are shared
+    seam_m          length of its seams, of which the part on the other side bears half
     """
 
     mark: str
@@ -59,6 +60,7 @@ class PieceWork:
     weight_class: WeightClass
     templated: bool
     batch_volume_m3: float
+    seam_m: float = 0.0
 
 
 @frozen
@@ -270,6 +272,8 @@ def _installing(works: Sequence[PieceWork], shop: Settings) -> tuple[int, list[t
         figure = f"install_{kind}"
         activity = _Activity("site", f"set {kind} pieces", "piece", "", figure, count, counts, int(count))
         setting.append((activity, persons))
+    joints = ((work, work.quantity * work.seam_m / 2.0) for work in placed)
+    setting.append((_by_piece("site", "join seams", "seam length", "m", "seam", joints), 1))
     setting_s = fsum(activity.quantity * value_of(shop.labor, activity.figure) for activity, _ in setting)
     days = max(1, site_days(setting_s, shop))
     visits = [
@@ -316,6 +320,7 @@ def work_of(taken: PieceTakeoff, handling: Handling, job: Job) -> PieceWork:
         weight_class=weight_class(carry),
         templated=is_templated(piece),
         batch_volume_m3=piece.quantity * sum(layer.cast_m3 for layer in taken.layers),
+        seam_m=sum(hypot(x1 - x0, y1 - y0) for (x0, y0), (x1, y1) in piece.joints_m) if is_installed(piece) else 0.0,
     )
 
 

@@ -24,6 +24,7 @@ activity-install = Set up on site
 activity-install-light = Set light pieces
 activity-install-medium = Set medium pieces
 activity-install-heavy = Set heavy pieces
+activity-seam = Glue and fill seams
 
 step-template = Template
 step-build-forms = Build forms

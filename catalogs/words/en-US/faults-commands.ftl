@@ -135,3 +135,19 @@ machine-refused-file = { $file }: { $reason }. Free some space, or check the per
 call-refused = { $reason } See `cast-estimator --help`.
 run-stopped = stopped.
 internal-error = Internal error (not your job file). { $kind }: { $reason } Run again with CAST_ESTIMATOR_DEBUG=1 to see where.
+
+# lighten
+lighten-people-or-weight = gives both --people and --weight.
+    .fix = Give one of them.
+lighten-apply-needs-piece = needs --piece.
+    .fix = Add --piece MARK.
+lighten-no-option = There is no option { $number } ({ $most } listed).
+    .fix = Run the command without --apply to see the list.
+lighten-accept = Option { $number } may crack, not tested.
+    .fix = Test coupons of the mix first, or add --accept-untested.
+lighten-accept-alone = belongs with --apply.
+    .fix = Add --apply NUMBER, or leave it out.
+lighten-not-in-file = { $mark } is not written in { $file }, so it cannot be changed there.
+    .fix = Change { $mark } in the file that lists it.
+lighten-differs = The edited file would not give the parts of option { $number }. Nothing was saved.
+    .fix = Edit the job file by hand.

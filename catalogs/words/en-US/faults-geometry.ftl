@@ -154,6 +154,10 @@ view-boxed = The mesh is too large to draw. Its outer box is drawn.
 view-wall-square = The wall is drawn square to this section.
 
 # Seams of a piece.
+seam-no-plate = is for a slab or an outline of even thickness.
+    .fix = Delete the seams, or give the parts as pieces of their own.
+seam-too-many = cut the piece into { $parts } parts ({ $most } at most).
+    .fix = Use fewer seams.
 seam-outside = does not run through the piece.
     .fix = Give a place inside the outline.
 seam-not-at-edge = does not run from edge to edge of the piece.

@@ -3,6 +3,7 @@
 import random
 from itertools import pairwise
 
+import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -166,12 +167,12 @@ def test_a_part_must_fit_a_batch() -> None:
     assert len(planned(box(0, 0, 2.4, 0.6), batch).parts) == 3
 
 
-@given(st.integers(1, 4), st.floats(1.0, 200.0), st.floats(0.3, 4.0), st.floats(0.0, 1.0))
-def test_shares_of_many_pieces_are_those_of_one(people: int, weight: float, length: float, part: float) -> None:
-    import numpy as np
-
-    holds = holds_of_team(people, weight, Grip(length, part * length, 0.5, 4.0, 0.6), 1.25)
-    many = greatest_share_kg(people, *(np.array([value]) for value in (weight, length, part * length)))
+@given(st.integers(1, 4), st.floats(1.0, 200.0), st.floats(0.3, 4.0), st.floats(0.0, 1.0), st.floats(0.5, 1.0))
+def test_shares_of_many_pieces_are_those_of_one(
+    people: int, weight: float, length: float, part: float, side: float
+) -> None:
+    holds = holds_of_team(people, weight, Grip(length, part * length, side, 4.0, 0.6), 1.25)
+    many = greatest_share_kg(people, *(np.array([value]) for value in (weight, length, part * length, side)))
     assert many[0] == approx(max(hold.share_kg for hold in holds), rel=1e-9)
 
 

@@ -1,0 +1,60 @@
+# The command that lists the ways to make a heavy piece liftable.
+
+lighten-title = { $mark }: { $high_kg } as drawn, { $crew }
+lighten-table = Ways to make it liftable
+lighten-head-number = No.
+lighten-head-people = People
+lighten-head-change = Change
+lighten-head-parts = Parts
+lighten-head-heaviest = Heaviest
+lighten-head-price = Job price
+lighten-head-difference = Difference
+lighten-head-guideline = Of guideline
+lighten-head-strength = Strength
+
+lighten-replaced = { $replaced_share } of the sand replaced ({ $mix_name })
+lighten-thickness = { $thickness_m } thick
+lighten-core = foam core, { $core_m3 }
+lighten-seam-left = { $count ->
+    [one] seam { $places } from the left
+   *[other] seams { $places } from the left
+}
+lighten-seam-front = { $count ->
+    [one] seam { $places } from the front
+   *[other] seams { $places } from the front
+}
+lighten-seam-corner = { $count ->
+    [one] miter seam at the inside corner
+   *[other] { $count } slanted seams
+}
+lighten-strength = { $strength ->
+    [enough] enough
+   *[untested] not tested
+}
+lighten-no-guideline = none for { $people }
+
+lighten-not-tested = May crack, not tested. Cast six coupons of the mix and test them before anybody lifts by it.
+lighten-how = Write one into the job file with --piece MARK --apply NUMBER.
+lighten-prices = Job prices are before tax. Guideline: what HSE L23 gives a team of this size.
+lighten-applied = { $file }: { $mark } changed, option { $number }.
+
+# Why there is no way.
+lighten-light = Already light enough for { $people ->
+    [one] 1 person
+   *[other] { $people } people
+}.
+lighten-cracks = Every way cracks in a carry by the tested strength. Cast it thicker, or use gear.
+lighten-no-plate = No lighter mix is enough for { $people ->
+    [one] 1 person
+   *[other] { $people } people
+}, and seams are for flat pieces.
+lighten-zone = No seam helps. The part with the cutout { $from_m } to { $to_m } from the left weighs { $high_kg } or more.
+lighten-none = No mix and no seam is enough for { $people ->
+    [one] 1 person
+   *[other] { $people } people
+}.
+lighten-nothing-heavy = No piece needs a machine or more than { $people ->
+    [one] 1 person
+   *[other] { $people } people
+}.
+lighten-part = { $mark } is a part of { $whole }, cut by its seams. Change the seams of { $whole }.

@@ -1,0 +1,306 @@
+"""`cast-estimator lighten`: the ways to make heavy pieces liftable, side by side, and one of them into the job file."""
+
+import sys
+import tomllib
+from collections.abc import Sequence
+from decimal import Decimal
+from pathlib import Path
+from typing import Any
+
+from estimator.commands.mixes import in_words_of_job, quantity, writing
+from estimator.disk import digest, replace_unchanged
+from estimator.document import to_json
+from estimator.errors import Fault, FaultError, InputError
+from estimator.estimate import Part, price_before_tax, survey
+from estimator.intake import read_job
+from estimator.intake.edit import Edit, edited
+from estimator.intake.read import read_raw_job
+from estimator.job import Job, Piece
+from estimator.lighten import Goal, Lightening, Way, heaviest, lighten
+from estimator.names import nearest, same_name
+from estimator.report.screen import Column, Sheet, print_sheets
+from estimator.words import Words, words_for
+from geometry.files import read_bytes
+from geometry.frozen import frozen
+from geometry.message import Message, message
+from geometry.split import Chord
+
+COMMAND = "lighten"
+MOST_PIECES = 3
+SAME_WEIGHT = 1e-3  # of a part, between the option and the edited file: sizes are written to 1e-4 of an inch
+
+
+@frozen
+class Request:
+    """What was asked on the command line."""
+
+    piece: str | None
+    people: int | None
+    weight: str | None
+    thinnest: str | None
+    apply: int | None
+    accept_untested: bool
+
+
+@in_words_of_job
+def run(job: Path, request: Request, *, as_json: bool) -> None:
+    """Prints the ways for the heaviest pieces, or for one; or writes one of them into the job file.
+
+    Raises InputError for what is at fault in the job, and for a call that cannot be.
+    """
+    goal = _goal(request)
+    read = read_job(job).sound()
+    _, _, parts = survey(read)
+    found = [_lightened(read, part, goal) for part in _chosen(read, parts, request)]
+    if request.apply is not None:
+        _apply(job, read, found[0], request.apply, untested=request.accept_untested)
+        return
+    if as_json:
+        sys.stdout.write(to_json({"pieces": [_table(entry) for entry in found]}))
+        return
+    _print(read, found, request)
+
+
+def _goal(request: Request) -> Goal:
+    if request.people is not None and request.weight is not None:
+        raise InputError([Fault(COMMAND, "", message("lighten-people-or-weight"))])
+    if request.apply is not None and request.piece is None:
+        raise InputError([Fault(COMMAND, "--apply", message("lighten-apply-needs-piece"))])
+    if request.accept_untested and request.apply is None:
+        raise InputError([Fault(COMMAND, "--accept-untested", message("lighten-accept-alone"))])
+    weight_kg = None if request.weight is None else quantity("--weight", request.weight, "mass")
+    thinnest_m = None if request.thinnest is None else quantity("--thinnest", request.thinnest, "length")
+    return Goal(request.people, weight_kg, thinnest_m)
+
+
+def _chosen(job: Job, parts: Sequence[Part], request: Request) -> list[Part]:
+    """The piece asked for; else the heaviest that need a machine, or more people than there are."""
+    if request.piece is None:
+        people = request.people or int(job.workshop.handling.people)
+        if request.weight is not None:
+            limit_kg = quantity("--weight", request.weight, "mass")
+            heavy = [part for part in parts if part[1].lift_kg > limit_kg]
+            return sorted(heavy, key=lambda part: -part[1].lift_kg)[:MOST_PIECES]
+        return heaviest(parts, people, MOST_PIECES)
+    marks = [taken.piece.mark for taken, _, _ in parts]
+    own = same_name(request.piece, marks)
+    if own is None:
+        problem = message("piece-unknown", mark=request.piece, nearest=nearest(request.piece, marks))
+        raise InputError([Fault(job.file, "", problem)])
+    return [part for part in parts if part[0].piece.mark == own]
+
+
+def _lightened(job: Job, part: Part, goal: Goal) -> Lightening:
+    piece = part[0].piece
+    if piece.part_of:
+        reason = message("lighten-part", mark=piece.mark, whole=piece.part_of)
+        return Lightening(piece.mark, part[1].lift_kg, part[2].carry.persons, (), reason)
+    return lighten(job, part, goal)
+
+
+# --------------------------------------------------------------------------- what is printed
+
+
+def _table(entry: Lightening) -> dict[str, Any]:
+    """The ways of one piece as JSON tells them."""
+    options = [
+        {
+            "n": number,
+            "people": way.people,
+            "sand_replaced": way.sand_replaced,
+            "mix": way.instead_of if way.mix is None else way.mix.name,
+            "thickness_m": way.thickness_m,
+            "core": None if way.core is None else {"displaces_m3": way.core.displaces_m3, "mass_kg": way.core.mass_kg},
+            "seams": [[list(start), list(end)] for start, end in way.seams],
+            "parts": [
+                {"mark": part.mark, "lift_kg": part.lift_kg, "area_m2": part.area_m2, "size_m": list(part.size_m)}
+                for part in way.parts
+            ],
+            "price": float(way.price),
+            "strength": way.strength,
+            "guideline_share": way.guideline_share,
+        }
+        for number, way in enumerate(entry.ways, start=1)
+    ]
+    return {"mark": entry.mark, "as_drawn": {"lift_kg": entry.lift_kg, "crew": entry.crew}, "options": options}
+
+
+def _print(job: Job, found: Sequence[Lightening], request: Request) -> None:
+    words = words_for(job)
+    if not found:
+        print(words("lighten-nothing-heavy", people=request.people or int(job.workshop.handling.people)))
+        return
+    price = price_before_tax(job) if any(entry.ways for entry in found) else Decimal(0)
+    pieces = {piece.mark: piece for piece in job.pieces}
+    for entry in found:
+        title = words("lighten-title", mark=entry.mark, high_kg=entry.lift_kg, crew=words.crew(entry.crew))
+        if entry.reason is not None:
+            print_sheets(title, (), [words.text(entry.reason)])
+            continue
+        print_sheets(title, [_sheet(entry, pieces[entry.mark], price, words)])
+    if any(way.strength == "untested" for entry in found for way in entry.ways):
+        print(words("lighten-not-tested"))
+    if any(entry.ways for entry in found):
+        print(words("lighten-prices"))
+        print(words("lighten-how"))
+        print(words("deferral"))
+
+
+def _sheet(entry: Lightening, piece: Piece, price: Decimal, words: Words) -> Sheet:
+    rows = tuple(
+        (
+            str(number),
+            str(way.people),
+            change_text(way, piece, words),
+            str(len(way.parts)),
+            words.mass(way.heaviest_kg, up=True),
+            words.money(way.price),
+            words.price_change(way.price - price),
+            words("lighten-no-guideline", people=str(way.people))
+            if way.guideline_share is None
+            else words.share(way.guideline_share),
+            words("lighten-strength", strength=way.strength),
+        )
+        for number, way in enumerate(entry.ways, start=1)
+    )
+    ids = ("number", "people", "change", "parts", "heaviest", "price", "difference", "guideline", "strength")
+    columns = tuple(Column(words(f"lighten-head-{id}"), id not in ("change", "strength")) for id in ids)
+    return Sheet("", columns, rows)
+
+
+def change_text(way: Way, piece: Piece, words: Words) -> str:
+    """What a way changes in a piece, in words."""
+    return words.series([words.text(change) for change in changes(way, piece, words)])
+
+
+def changes(way: Way, piece: Piece, words: Words) -> list[Message]:
+    """Everything that a way changes in a piece."""
+    told = []
+    if way.mix is not None and way.sand_replaced is not None:
+        told.append(message("lighten-replaced", replaced_share=way.sand_replaced, mix_name=words.name(way.mix)))
+    if way.thickness_m is not None and way.thickness_m != piece.shape.cast_thickness_m:
+        told.append(message("lighten-thickness", thickness_m=way.thickness_m))
+    if way.core is not None:
+        told.append(message("lighten-core", core_m3=way.core.displaces_m3))
+    if way.seams:
+        told += _seams(way.seams, piece, words)
+    return told
+
+
+def _seams(seams: Sequence[Chord], piece: Piece, words: Words) -> list[Message]:
+    x0, y0 = piece.shape.solid().lowest_m[:2]
+    left = [start[0] - x0 for start, end in seams if axis_of((start, end)) == 0]
+    front = [start[1] - y0 for start, end in seams if axis_of((start, end)) == 1]
+    slanted = len(seams) - len(left) - len(front)
+    told = []
+    for id, places in (("lighten-seam-left", left), ("lighten-seam-front", front)):
+        if places:
+            text = words.series([words.length(place) for place in sorted(places)])
+            told.append(message(id, count=len(places), places=text))
+    if slanted:
+        told.append(message("lighten-seam-corner", count=slanted))
+    return told
+
+
+def axis_of(seam: Chord) -> int | None:
+    """0 for a seam that stands at one x, 1 for one that lies at one y; None for any other."""
+    (x0, y0), (x1, y1) = seam
+    if abs(x1 - x0) < 1e-6:
+        return 0
+    return 1 if abs(y1 - y0) < 1e-6 else None
+
+
+# --------------------------------------------------------------------------- into the job file
+
+
+def _apply(path: Path, job: Job, entry: Lightening, number: int, *, untested: bool) -> None:
+    """Write one of the ways into the job file, which is read again and compared before it is saved."""
+    words = words_for(job)
+    if entry.reason is not None:
+        raise InputError([Fault(job.file, f"piece {entry.mark}", entry.reason)])
+    if number > len(entry.ways):
+        problem = message("lighten-no-option", number=number, most=len(entry.ways))
+        raise InputError([Fault(COMMAND, "--apply", problem)])
+    way = entry.ways[number - 1]
+    if way.strength == "untested" and not untested:
+        raise InputError([Fault(COMMAND, "--apply", message("lighten-accept", number=number))])
+    content = read_bytes(path)
+    piece = next(piece for piece in job.pieces if piece.mark == entry.mark)
+    try:
+        new = edited(content, edits_of(way, piece, job, content))
+        _check(new, path, way, number)
+        with writing(path):
+            replace_unchanged(path, new, digest(content))
+    except FaultError as error:
+        raise InputError([Fault(path.name, error.key, error.message)]) from None
+    print(words("lighten-applied", file=path.name, mark=entry.mark, number=number))
+
+
+def edits_of(way: Way, piece: Piece, job: Job, content: bytes) -> list[Edit]:
+    """The edits that bring a way into the job file. Raises FaultError for a piece that is not written there."""
+    raw = tomllib.loads(content.decode("utf-8-sig"))
+    tables = raw.get("piece", [])
+    marks = [str(table.get("mark", "")) for table in tables]
+    own = same_name(piece.mark, marks)
+    if own is None or "shape" not in tables[marks.index(own)]:
+        raise FaultError("", message("lighten-not-in-file", mark=piece.mark, file=job.file))
+    at = ("piece", marks.index(own))
+    table = tables[at[1]]
+    unit = "in" if job.units == "imperial" else "mm"
+    edits = []
+    if way.mix is not None:
+        if way.mix.name not in job.mixes:
+            edits.append(Edit("set", ("mixes", way.mix.name), _mix_table(way)))
+        if "layers" in table:
+            for number, layer in enumerate(piece.layers):
+                if layer.mix == way.instead_of:
+                    edits.append(Edit("set", (*at, "layers", number, "mix"), way.mix.name))
+        else:
+            edits.append(Edit("set", (*at, "mix"), way.mix.name))
+    if way.thickness_m is not None and way.thickness_m != piece.shape.cast_thickness_m:
+        edits.append(Edit("set", (*at, "shape", "thickness"), _length(way.thickness_m, unit)))
+    if way.core is not None:
+        edits.append(Edit("add", (*at, "inserts"), _core_table(way, unit)))
+    if way.seams:
+        edits.append(Edit("set", (*at, "seams"), [_seam_table(seam, unit) for seam in way.seams]))
+    return edits
+
+
+def _mix_table(way: Way) -> dict[str, Any]:
+    assert way.mix is not None
+    title = {"title": way.mix.title} if way.mix.title else {}
+    aggregate = {name: round(share, 9) for name, share in way.mix.aggregate.items()}
+    return {"based_on": way.instead_of, **title, "aggregate": aggregate}
+
+
+def _core_table(way: Way, unit: str) -> dict[str, Any]:
+    core = way.core
+    assert core is not None
+    at = [] if core.at_m is None else [_length(place, unit) for place in core.at_m]
+    volume = f"{core.displaces_m3 / 0.3048**3:.5g} ft^3" if unit == "in" else f"{core.displaces_m3 * 1000.0:.5g} L"
+    mass = f"{core.mass_kg / 0.45359237:.4g} lb" if unit == "in" else f"{core.mass_kg:.4g} kg"
+    return {"name": core.name, "material": core.material, "displaces": volume, "mass": mass, "at": at}
+
+
+def _seam_table(seam: Chord, unit: str) -> dict[str, Any]:
+    axis = axis_of(seam)
+    if axis is not None:
+        return {"xy"[axis]: _length(seam[0][axis], unit)}
+    start, end = seam
+    return {"from": [_length(place, unit) for place in start], "to": [_length(place, unit) for place in end]}
+
+
+def _length(length_m: float, unit: str) -> str:
+    """A length as a job file writes it, to a ten-thousandth of an inch or a micrometer."""
+    text = f"{length_m / 0.0254:.4f}" if unit == "in" else f"{length_m * 1000.0:.3f}"
+    return f"{text.rstrip('0').rstrip('.')} {unit}"
+
+
+def _check(content: bytes, path: Path, way: Way, number: int) -> None:
+    """Raise FaultError unless the edited file gives the parts of the way, and InputError for what is at fault in it."""
+    job = read_raw_job(tomllib.loads(content.decode("utf-8-sig")), path).sound()
+    weights = {taken.piece.mark: weight.lift_kg for taken, weight, _ in survey(job)[2]}
+    for part in way.parts:
+        found_kg = weights.get(part.mark)
+        if found_kg is None or abs(found_kg - part.lift_kg) > SAME_WEIGHT * part.lift_kg:
+            raise FaultError("", message("lighten-differs", number=number))

@@ -1,0 +1,587 @@
+"""Ways to make a heavy piece liftable: more of its sand replaced, a thinner slab, a foam core, seams.
+
+Every way goes through the stages of an estimate: it is measured, weighed, its moves planned and its bending checked
+anew, and the whole job priced with it. Shown is, for each number of people, the cheapest whose strength is enough, and
+beside it a cheaper one that nobody tested.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import replace
+from decimal import Decimal
+from functools import lru_cache
+from itertools import pairwise
+from math import hypot, inf
+from typing import Literal
+
+import shapely
+
+from estimator.batching.rounds import capacity_m3
+from estimator.errors import FaultError, InputError
+from estimator.estimate import Part, price_before_tax, survey
+from estimator.handling.access import CLEARANCE_M, check_passage
+from estimator.handling.people import MAX_CREW
+from estimator.handling.plan import Handling
+from estimator.handling.seams import Load, LongestPart, NoSeams, SeamLimits, SeamPiece, plan_seams
+from estimator.handling.strength import worst_strength
+from estimator.job import Insert, Job, Mix, Piece
+from estimator.mix import make
+from estimator.mix.replacement import replaced_share, swap_pair, with_replacement
+from estimator.parts import cut_piece
+from estimator.site import Stairs
+from estimator.supplies import Taken
+from geometry.cutouts import outlines_of
+from geometry.cuts import CutRules, filled
+from geometry.frozen import frozen
+from geometry.message import Message, message
+from geometry.parts import can_be_cut, footprint
+from geometry.plan import fine_polygon
+from geometry.shapes import Outline, Slab
+from geometry.split import Chord
+
+PLAN_CHORD_M = 1e-3  # a curve of the plan is cut as chords within this
+CORE = "foam-core"
+SAME_SHARE = 1e-6
+TIGHTER = (1.0, 0.94, 0.88)  # shares of what a person carries, tried until the parts pass every stage
+NEAR_SHARE = 0.06  # shares of beads that are nearer than this are hardly another mix
+STEP_BEADS = 0.25  # of the sand, where the job has no mixes of the same make with more beads
+LEAN_ON_STAIRS = 0.85  # of two people's limits: the upper one carries less
+
+
+@frozen
+class Goal:
+    """What a piece must come down to.
+
+    people     the most that any of its moves may take at the same time; None: a line for each number of people
+    weight_kg  the heaviest that a part may be to carry; None: by people alone
+    thinnest_m how thin the slab may become; None: it keeps its thickness
+    """
+
+    people: int | None = None
+    weight_kg: float | None = None
+    thinnest_m: float | None = None
+
+
+@frozen
+class PartFigures:
+    """One part of a piece, as it is carried."""
+
+    mark: str
+    lift_kg: float
+    area_m2: float
+    size_m: tuple[float, float]  # sides of its least turned rectangle, the longer first
+
+
+@frozen
+class Way:
+    """One way to make a piece liftable.
+
+    mix              the mix in place of `instead_of`; None: its own
+    sand_replaced    share of the sand of its backer after the change; None where no sand is in it
+    core             foam core cast in; None: none is added
+    seams            from edge to edge, in the piece's own plan, m
+    parts            of the piece, one where there are no seams
+    price            of the whole job, before tax
+    strength         worst of tilt, carry, lift and overhang of all parts
+    guideline_share  worst weight over what the team guideline gives; None above three people
+    """
+
+    people: int
+    mix: Mix | None
+    instead_of: str
+    sand_replaced: float | None
+    thickness_m: float | None
+    core: Insert | None
+    seams: tuple[Chord, ...]
+    parts: tuple[PartFigures, ...]
+    price: Decimal
+    strength: Literal["enough", "untested"]
+    guideline_share: float | None
+
+    @property
+    def heaviest_kg(self) -> float:
+        return max(part.lift_kg for part in self.parts)
+
+
+@frozen
+class Lightening:
+    """A piece as drawn, and the ways to make it liftable, by rising people.
+
+    crew     who carries it as drawn; None: by machine
+    reason   why there is no way; None where there is one
+    """
+
+    mark: str
+    lift_kg: float
+    crew: int | None
+    ways: tuple[Way, ...]
+    reason: Message | None
+
+
+def is_too_heavy(handling: Handling, people: int) -> bool:
+    """Whether a move of a piece needs a machine, or more people than there are."""
+    return any(move.crew is None or move.crew > people for move in handling.moves)
+
+
+def lighten(job: Job, part: Part, goal: Goal) -> Lightening:
+    """The ways to make one piece of a job liftable.
+
+    part    the piece as drawn: measured, weighed, its moves planned
+    """
+    taken, weight, handling = part
+    piece = taken.piece
+    most = min(goal.people or int(job.workshop.handling.people), MAX_CREW)
+    by_hand = None if any(move.crew is None for move in handling.moves) else handling.people
+    light = goal.weight_kg is None or weight.lift_kg <= goal.weight_kg
+    if light and by_hand is not None and (by_hand <= (goal.people or 0) or by_hand == 1):
+        return Lightening(
+            piece.mark, weight.lift_kg, handling.carry.persons, (), message("lighten-light", people=by_hand)
+        )
+    fewer = most if by_hand is None or not light or goal.people is not None else min(most, by_hand - 1)
+    search = _Search(job, piece, goal)
+    drafts = [draft for draft in search.drafts(fewer) if draft.people <= fewer]
+    ways = _shown(search, drafts)
+    reason = None if ways else search.reason(fewer)
+    return Lightening(piece.mark, weight.lift_kg, handling.carry.persons, tuple(ways), reason)
+
+
+# --------------------------------------------------------------------------- what may change
+
+
+@frozen
+class _Variant:
+    """The piece with another mix, thickness or core, still whole, and the job that knows the mix."""
+
+    job: Job
+    piece: Piece
+    mix: Mix | None
+    instead_of: str
+    sand_replaced: float | None
+    core: Insert | None
+
+    @property
+    def thickness_m(self) -> float | None:
+        return self.piece.shape.cast_thickness_m
+
+    @property
+    def changes(self) -> int:
+        """How much of the piece differs from what was drawn."""
+        return (self.mix is not None) + (self.core is not None)
+
+
+def backer_of(piece: Piece, job: Job) -> str:
+    """The mix of the layer that fills the piece: that without a thickness of its own, else the thickest."""
+    layer = max(piece.layers, key=lambda layer: inf if layer.thickness_m is None else layer.thickness_m)
+    return job.mixes[layer.mix].name
+
+
+def lighter_mixes(job: Job, name: str) -> tuple[float | None, list[tuple[Mix, float]]]:
+    """The share of sand that beads replace in a mix; and the mixes of the same make with more beads, with theirs.
+
+    Mixes that the job or the catalog has come first; a quarter of the sand at a time beside them, up to the most that
+    the shop proposes.
+    """
+    mix, most = job.mixes[name], job.workshop.lighten.replaced_most
+    try:
+        sand, bead = swap_pair(mix, job.materials)
+    except FaultError:
+        return None, []
+    now = replaced_share(mix, sand, bead)
+    found: dict[float, Mix] = {}
+    for other in job.mixes.values():
+        share = replaced_share(other, sand, bead)
+        if now + SAME_SHARE < share <= most + SAME_SHARE and _same_make(mix, other, sand, bead, share):
+            known = found.get(round(share, 6))
+            if known is None or known.first_crack_strength_pa is None:
+                found[round(share, 6)] = other
+    for step in range(1, int(1.0 / STEP_BEADS)):
+        share = STEP_BEADS * step
+        if now + SAME_SHARE < share <= most + SAME_SHARE and all(
+            abs(share - other) > NEAR_SHARE for other in (now, *found)
+        ):
+            title = re.sub(r"\d+(?= ?%)", f"{100.0 * share:.0f}", mix.title)
+            own = with_replacement(mix, sand, bead, share)
+            title = "" if title == mix.title else title
+            found[share] = replace(own, name=_name_of(name, share, job), title=title)
+    sound = []
+    for share, other in sorted(found.items()):
+        try:
+            make(other, job.materials)
+        except FaultError:
+            continue
+        sound.append((other, share))
+    return now, sound
+
+
+def _same_make(mix: Mix, other: Mix, sand: str, bead: str, share: float) -> bool:
+    """Whether another mix is this one with a share of its sand replaced."""
+    if set(other.aggregate) - {sand, bead} != set(mix.aggregate) - {sand, bead} or other.reference_sand != sand:
+        return False
+    like = with_replacement(mix, sand, bead, share)
+    keys = ("cementitious_share", "cementitious", "water_cementitious", "admixtures", "polymer", "pigment", "fibre")
+    same = all(getattr(like, key) == getattr(other, key) for key in (*keys, "fibre_basis", "air", "colour_group"))
+    return same and all(abs(like.aggregate[name] - part) < SAME_SHARE for name, part in other.aggregate.items())
+
+
+def _name_of(name: str, share: float, job: Job) -> str:
+    """A name for a mix with another share of beads that the job has not yet: backer-75."""
+    stem = re.sub(r"-\d+$", "", name)
+    wish = f"{stem}-{100.0 * share:.0f}"
+    number = 2
+    own = wish
+    while own in job.mixes:
+        own, number = f"{wish}-{number}", number + 1
+    return own
+
+
+def variants(job: Job, piece: Piece, goal: Goal) -> Iterator[_Variant]:
+    """The piece as drawn, and with each mix, thickness and core that may take the place of its own."""
+    old = backer_of(piece, job)
+    now, lighter = lighter_mixes(job, old)
+    for mix, share in [(None, now), *lighter]:
+        changed = job if mix is None else replace(job, mixes={**job.mixes, mix.name: mix})
+        layers = piece.layers
+        if mix is not None:
+            layers = tuple(replace(layer, mix=mix.name) if layer.mix == old else layer for layer in layers)
+        for thinner in _thicknesses(piece, job, goal):
+            own = replace(piece, layers=layers)
+            thick_m = piece.shape.cast_thickness_m
+            shape = None if thinner is None or thick_m is None else piece.shape.thicker(thinner - thick_m)
+            if shape is not None:
+                own = replace(own, shape=shape, nominal_thickness_m=thinner)
+            yield _Variant(changed, own, mix, old, share, None)
+            core = _core(own, changed)
+            if core is not None:
+                taken = Taken(CORE, core.displaces_m3, "m3", None)
+                cored = replace(own, inserts=(*own.inserts, core), takes=(*own.takes, taken))
+                yield _Variant(changed, cored, mix, old, share, core)
+
+
+def _thicknesses(piece: Piece, job: Job, goal: Goal) -> Iterator[float | None]:
+    """Its own thickness, and those down to the thinnest that is allowed."""
+    yield None
+    now = piece.shape.cast_thickness_m
+    if goal.thinnest_m is None or now is None or all(layer.thickness_m is not None for layer in piece.layers):
+        return
+    step = 0.0254 / 8.0 if job.units == "imperial" else 0.0025
+    least = max(goal.thinnest_m, job.workshop.sizes.thinnest_m)
+    number = 1
+    while now - number * step >= least - 1e-9:
+        yield now - number * step
+        number += 1
+
+
+def _core(piece: Piece, job: Job) -> Insert | None:
+    """The foam core that finds room in a flat piece between its skins and inside its solid edges; None for no room."""
+    limits, foam = job.workshop.lighten, job.materials.get(CORE)
+    thickness_m = piece.shape.cast_thickness_m
+    if thickness_m is None or foam is None or not foam.density_kg_m3 or not can_be_cut(piece.shape):
+        return None
+    if any(insert.displaces_m3 for insert in piece.inserts):
+        return None  # it has one
+    face_m = sum(layer.thickness_m or 0.0 for layer in piece.layers if layer.mix != backer_of(piece, job))
+    deep_m = thickness_m - face_m - 2.0 * limits.core_skin_m
+    if deep_m < limits.core_least_m - 1e-9:
+        return None
+    inner = plan_of(piece.shape).buffer(-limits.core_rib_m)
+    if inner.is_empty:
+        return None
+    displaced_m3 = float(inner.area) * deep_m
+    z = limits.core_skin_m + deep_m / 2.0
+    at_m = (float(inner.centroid.x), float(inner.centroid.y), z)
+    mass_kg = displaced_m3 * foam.density_kg_m3
+    return Insert(name="foam core", mass_kg=mass_kg, displaces_m3=displaced_m3, at_m=at_m, material=CORE)
+
+
+def plan_of(shape: Slab | Outline) -> shapely.Polygon:
+    """The plan of a flat piece with its openings, curves as chords."""
+    region = footprint(shape)
+    plan = region.polygon(PLAN_CHORD_M)
+    openings = [opening.polygon(PLAN_CHORD_M) for opening in outlines_of(shape.cutouts, fine_polygon(region))]
+    return plan.difference(shapely.union_all(openings)) if openings else plan
+
+
+# --------------------------------------------------------------------------- search
+
+
+@frozen
+class _Draft:
+    """A way that passes every stage, before it is priced."""
+
+    variant: _Variant
+    seams: tuple[Chord, ...]
+    pieces: tuple[Piece, ...]
+    parts: tuple[Part, ...]
+
+    @property
+    def people(self) -> int:
+        return max(handling.people for _, _, handling in self.parts)
+
+    @property
+    def strength(self) -> Literal["enough", "not-enough", "untested"]:
+        return worst_strength(handling.strength for _, _, handling in self.parts)
+
+    @property
+    def guideline_share(self) -> float | None:
+        shares = [
+            move.lift.guideline_share
+            for _, _, handling in self.parts
+            for move in handling.moves
+            if move.crew == self.people
+        ]
+        known = [share for share in shares if share is not None]
+        return max(known) if known and len(known) == len(shares) else None
+
+
+class _Search:
+    """Drafts of one piece, each variant whole and cut for every number of people."""
+
+    def __init__(self, job: Job, piece: Piece, goal: Goal) -> None:
+        self._job, self._piece, self._goal = job, piece, goal
+        self._no_seams: NoSeams | None = None
+        self._cracks = False
+
+    def drafts(self, most: int) -> list[_Draft]:
+        """Every draft for at most so many people, whose strength is not shown to be too little."""
+        found: list[_Draft] = []
+        for variant in variants(self._job, self._piece, self._goal):
+            whole = self._draft(variant, ())
+            if whole is not None:
+                found.append(whole)
+            done = inf if whole is None else whole.people
+            for people in range(1, most + 1):
+                if people < done and can_be_cut(variant.piece.shape):
+                    found += self._cut(variant, people, twice=False)
+            last = variant
+        if not found and can_be_cut(self._piece.shape):
+            for people in range(most, 0, -1):
+                found += self._cut(last, people, twice=True)
+        return found
+
+    def _draft(self, variant: _Variant, seams: tuple[Chord, ...]) -> _Draft | None:
+        """The variant cut along seams, where every part passes every stage; None otherwise."""
+        try:
+            pieces = cut_piece(variant.piece, seams, variant.job.workshop.seams.width_m)
+            parts = survey(replace(variant.job, pieces=pieces))[2]
+        except (FaultError, InputError):
+            return None
+        draft = _Draft(variant, seams, pieces, tuple(parts))
+        if draft.strength == "not-enough":
+            self._cracks = True
+            return None
+        weight_kg = self._goal.weight_kg
+        if weight_kg is not None and any(weight.lift_kg > weight_kg * (1.0 + 1e-9) for _, weight, _ in parts):
+            return None
+        return draft if all(_is_liftable(handling) for _, _, handling in parts) else None
+
+    def _cut(self, variant: _Variant, people: int, *, twice: bool) -> list[_Draft]:
+        """The variant with the fewest seams that make it liftable by so many people; none where there are none.
+
+        twice   whether it may be cut lengthwise or across a branch first
+        """
+        try:
+            (part,) = survey(replace(variant.job, pieces=(variant.piece,)))[2]
+        except InputError:
+            return []
+        piece, limits = _seam_piece(part), _limits(variant, part, people, self._goal)
+        limits = replace(limits, twice=twice)
+        for share in TIGHTER:
+            part_kg = None if limits.part_kg is None else limits.part_kg * share
+            found = plan_seams(piece, replace(limits, person_kg=limits.person_kg * share, part_kg=part_kg))
+            if isinstance(found, NoSeams):
+                self._no_seams = found
+                return []
+            draft = self._draft(variant, tuple((seam.start_m, seam.end_m) for seam in found.seams))
+            if draft is not None and draft.people <= people:
+                return [draft]
+        return []
+
+    def way(self, draft: _Draft) -> Way:
+        """A draft as a way, with the price of the whole job."""
+        variant, strength = draft.variant, draft.strength
+        assert strength != "not-enough"
+        figures = []
+        for taken, weight, _ in draft.parts:
+            figures.append(PartFigures(taken.piece.mark, weight.lift_kg, taken.plan.net_m2, _turned_size(taken.piece)))
+        return Way(
+            people=draft.people,
+            mix=variant.mix,
+            instead_of=variant.instead_of,
+            sand_replaced=variant.sand_replaced,
+            thickness_m=variant.thickness_m,
+            core=variant.core,
+            seams=draft.seams,
+            parts=tuple(figures),
+            price=self.price(draft),
+            strength=strength,
+            guideline_share=draft.guideline_share,
+        )
+
+    def price(self, draft: _Draft) -> Decimal:
+        """Price before tax of the job with a draft in place of its piece."""
+        pieces: list[Piece] = []
+        for piece in self._job.pieces:
+            pieces += draft.pieces if piece.mark == self._piece.mark else (piece,)
+        return price_before_tax(replace(draft.variant.job, pieces=tuple(pieces)))
+
+    def reason(self, people: int) -> Message:
+        """Why there is no way."""
+        if self._cracks:
+            return message("lighten-cracks")
+        if not can_be_cut(self._piece.shape):
+            return message("lighten-no-plate", people=people)
+        if self._no_seams is not None and self._no_seams.lightest_kg is not None and self._no_seams.bounds_m:
+            x0, _, x1, _ = self._no_seams.bounds_m
+            share = self._flip_share()
+            return message(
+                "lighten-zone", from_m=x0, to_m=x1, high_kg=self._no_seams.lightest_kg / share, people=people
+            )
+        return message("lighten-none", people=people)
+
+    def _flip_share(self) -> float:
+        """Flipping weight over carrying weight of the piece."""
+        ((_, weight, _),) = survey(replace(self._job, pieces=(self._piece,)))[2]
+        return weight.turn_kg / weight.lift_kg
+
+
+def _is_liftable(handling: Handling) -> bool:
+    """Whether people alone move a part, hold it about its center of gravity, and get it in."""
+    if any(move.crew is None for move in handling.moves):
+        return False
+    if any(doubt.id == "holds-off-balance" for doubt in handling.doubts):
+        return False
+    access = handling.access
+    rated = access.lift is None or access.lift.rating_kg is None or access.lift.shown_safe
+    return rated and all(check.passes for check in access.checks)
+
+
+def _turned_size(piece: Piece) -> tuple[float, float]:
+    """Sides of the least turned rectangle about a part, the longer first; of no flat piece its two longest sizes."""
+    if not can_be_cut(piece.shape):
+        *_, short, long = sorted(piece.shape.solid().size_m)
+        return long, short
+    corners = list(footprint(piece.shape).polygon().minimum_rotated_rectangle.exterior.coords)
+    first, second = (hypot(b[0] - a[0], b[1] - a[1]) for a, b in pairwise(corners[:3]))
+    return max(first, second), min(first, second)
+
+
+def _seam_piece(part: Part) -> SeamPiece:
+    """A flat piece as it is flipped, its heaviest move: the plate and its boards spread over it, and its inserts."""
+    taken, weight, _ = part
+    piece = taken.piece
+    assert can_be_cut(piece.shape)
+    plan = plan_of(piece.shape)
+    boards = Load(filled(plan), weight.turn_kg - weight.demould.high_kg)
+    concrete_kg = weight.demould.high_kg - weight.inserts_kg
+    volume_m3 = taken.volume_m3
+    loads = [
+        Load(
+            shapely.Point((insert.at_m or taken.solid.centroid_m)[:2]),
+            insert.mass_kg - insert.displaces_m3 * concrete_kg / volume_m3,
+        )
+        for insert in piece.inserts
+    ]
+    plate_kg = weight.demould.high_kg - sum(load.mass_kg for load in loads)
+    return SeamPiece(plan, plate_kg / float(plan.area), (boards, *loads))
+
+
+def _limits(variant: _Variant, part: Part, people: int, goal: Goal) -> SeamLimits:
+    """What the parts of a variant must keep to, its weights those of the flip."""
+    taken, weight, _ = part
+    job, shop = variant.job, variant.job.workshop
+    flip = weight.turn_kg / weight.lift_kg
+    caps_kg = [_batch_kg(variant, part)]
+    if goal.weight_kg is not None:
+        caps_kg.append(goal.weight_kg * flip)
+    if job.site is not None:
+        if any(isinstance(place, Stairs) for place in job.site.places):
+            caps_kg.append(2.0 * shop.handling.limit_stairs_kg * LEAN_ON_STAIRS * flip)
+        if job.site.lift is not None and job.site.lift.rating_kg is not None:
+            caps_kg.append(job.site.lift.rating_kg * flip)
+    return SeamLimits(
+        people=people,
+        person_kg=shop.handling.limit_level_kg,
+        grip_m=shop.handling.grip_spacing_m,
+        part_kg=min(caps_kg),
+        longest_m=_longest(job, taken.solid.size_m[2]),
+        width_m=shop.seams.least_part_m,
+        seam_m=shop.seams.width_m,
+        flat=True,
+        cuts=CutRules(shop.seams.at_cutout_m, shop.seams.at_corner_m, shop.seams.step_m),
+    )
+
+
+def _batch_kg(variant: _Variant, part: Part) -> float:
+    """The heaviest part whose every layer one load of the mixer fills, as it is flipped."""
+    taken, weight, _ = part
+    rooms = []
+    for layer in taken.layers:
+        design = make(variant.job.mixes[layer.mix], variant.job.materials)
+        room_m3 = capacity_m3(design, variant.job.workshop)
+        rooms.append(room_m3 / layer.cast_m3 if layer.cast_m3 > 0.0 else inf)
+    return min(rooms) * weight.turn_kg
+
+
+def _longest(job: Job, height_m: float) -> LongestPart:
+    """By the width of a part, the longest that lies on the table and passes every place of the access."""
+    table_m = sorted((job.workshop.seams.table_length_m, job.workshop.seams.table_width_m))
+    places = () if job.site is None else job.site.places
+
+    def passes(long_m: float, wide_m: float) -> bool:
+        return all(check_passage((long_m, wide_m, height_m), place, CLEARANCE_M).passes for place in places)
+
+    @lru_cache(maxsize=4096)
+    def longest_m(wide_m: float) -> float:
+        high = table_m[1] if wide_m <= table_m[0] + 1e-9 else 0.0
+        if high == 0.0 or passes(high, wide_m):
+            return high
+        low = 0.0
+        for _ in range(20):
+            middle = (low + high) / 2.0
+            low, high = (middle, high) if passes(middle, wide_m) else (low, middle)
+        return low
+
+    return longest_m
+
+
+# --------------------------------------------------------------------------- what is shown
+
+
+def _shown(search: _Search, drafts: Sequence[_Draft]) -> list[Way]:
+    """For each number of people the cheapest way that is strong enough, and a cheaper one that nobody tested.
+
+    A way that takes more people than another, costs no less and is no stronger is left out.
+    """
+    ways: list[Way] = []
+    for people in sorted({draft.people for draft in drafts}):
+        own = [draft for draft in drafts if draft.people == people]
+        strong = _cheapest(search, [draft for draft in own if draft.strength == "enough"])
+        weak = _cheapest(search, [draft for draft in own if draft.strength == "untested"])
+        if strong is not None:
+            ways.append(strong)
+        if weak is not None and (strong is None or weak.price < strong.price):
+            ways.append(weak)
+    return [way for way in ways if not any(_beats(other, way) for other in ways if other is not way)]
+
+
+def _beats(first: Way, second: Way) -> bool:
+    stronger = first.strength == "enough" or second.strength == "untested"
+    return first.people < second.people and first.price <= second.price and stronger
+
+
+def _cheapest(search: _Search, drafts: Sequence[_Draft]) -> Way | None:
+    """The cheapest of some drafts. Seams cost most: of each number of parts the one with the least changes is priced,
+    and only the two smallest numbers."""
+    by_parts: dict[int, _Draft] = {}
+    for draft in sorted(drafts, key=lambda draft: (len(draft.parts), draft.variant.changes)):
+        by_parts.setdefault(len(draft.parts), draft)
+    priced = [search.way(draft) for draft in list(by_parts.values())[:2]]
+    return min(priced, key=lambda way: way.price, default=None)
+
+
+def heaviest(parts: Iterable[Part], people: int, most: int) -> list[Part]:
+    """The heaviest pieces that need a machine or more people than there are."""
+    heavy = [part for part in parts if is_too_heavy(part[2], people)]
+    return sorted(heavy, key=lambda part: -part[1].lift_kg)[:most]

@@ -1,0 +1,84 @@
+"""A piece that seams cut: its parts, each a piece like any other, with its share of what is cast into the whole."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+from string import ascii_lowercase
+
+import shapely
+
+from estimator.errors import FaultError
+from estimator.job import HandlingPreferences, Insert, Piece
+from estimator.supplies import Taken
+from geometry.message import message
+from geometry.parts import PlatePart, cut_shape
+from geometry.split import Chord
+
+MOST_PARTS = len(ascii_lowercase)
+
+
+def cut_piece(piece: Piece, seams: Sequence[Chord], width_m: float) -> tuple[Piece, ...]:
+    """The parts of a piece between seams, marked C1a, C1b and so on; the piece itself where there are no seams.
+
+    A part keeps the layers of the whole, the cut-outs that it holds, and its inserts: one with a place goes to the
+    part that holds this place, any other is shared by area, as is what the piece takes of consumables.
+
+    Raises FaultError for a piece that seams cannot cut, and for a seam that cannot be.
+    """
+    if not seams:
+        return (piece,)
+    parts = cut_shape(piece.shape, seams, width_m)
+    if len(parts) > MOST_PARTS:
+        raise FaultError("seams", message("seam-too-many", parts=len(parts), most=MOST_PARTS))
+    areas = [part.shape.region.area_m2 for part in parts]
+    homes = [_home(insert, parts) for insert in piece.inserts]
+    return tuple(
+        _part(piece, part, number, area / sum(areas), homes)
+        for number, (part, area) in enumerate(zip(parts, areas, strict=True))
+    )
+
+
+def _home(insert: Insert, parts: Sequence[PlatePart]) -> int | None:
+    """The part that holds an insert; None for one without a place."""
+    if insert.at_m is None:
+        return None
+    point = shapely.Point(insert.at_m[:2])
+    return min(range(len(parts)), key=lambda number: parts[number].shape.region.polygon().distance(point))
+
+
+def _part(piece: Piece, part: PlatePart, number: int, share: float, homes: Sequence[int | None]) -> Piece:
+    inserts = tuple(
+        insert if home == number else _shared(insert, share)
+        for insert, home in zip(piece.inserts, homes, strict=True)
+        if home in (number, None)
+    )
+    return replace(
+        piece,
+        mark=f"{piece.mark}{ascii_lowercase[number]}",
+        shape=part.shape,
+        inserts=inserts,
+        handling=_own_picks(piece.handling, part),
+        in_place=replace(piece.in_place, anchors_m=None, anchor_height_m=None),
+        takes=tuple(_shared_taken(taken, share) for taken in piece.takes),
+        note=piece.note if number == 0 else "",
+        part_of=piece.mark,
+        joints_m=part.joints,
+    )
+
+
+def _shared(insert: Insert, share: float) -> Insert:
+    return replace(insert, mass_kg=insert.mass_kg * share, displaces_m3=insert.displaces_m3 * share)
+
+
+def _shared_taken(taken: Taken, share: float) -> Taken:
+    return taken if taken.amount is None else replace(taken, amount=taken.amount * share)
+
+
+def _own_picks(handling: HandlingPreferences, part: PlatePart) -> HandlingPreferences:
+    """The shop's preferences with the picks that lie on this part; none where fewer than two do."""
+    if handling.picks is None:
+        return handling
+    plan = part.shape.region.polygon()
+    own = tuple(at for at in handling.picks.at_m if plan.contains(shapely.Point(at)))
+    return replace(handling, picks=replace(handling.picks, at_m=own) if len(own) > 1 else None)
