@@ -25,7 +25,9 @@ from estimator.keys import (
     Mass,
     MassOrNone,
     Name,
+    Offset,
     Place,
+    PlanPlace,
     Points,
     Pressure,
     Price,
@@ -318,6 +320,35 @@ class Picks:
     def __post_init__(self) -> None:
         if self.angle_deg is not None and self.angle_from is None:
             raise FaultError("", message("picks-angle-from", angle=f"{self.angle_deg:g}"))
+
+
+@table(kw_only=True)
+class SeamLine:
+    """A seam that cuts a flat piece into parts, in the piece's own plan: at one x, at one y, or between two points."""
+
+    unit: Annotated[
+        UnitName | None, Key("Unit of bare numbers in `from` and `to`.", "in", "every number needs its own unit")
+    ] = None
+    x_m: Annotated[
+        Offset | None, Key("Position of a seam square to the length.", "41 in", "by `y`, or by `from` and `to`")
+    ] = None
+    y_m: Annotated[
+        Offset | None, Key("Position of a seam along the length.", "18 in", "by `x`, or by `from` and `to`")
+    ] = None
+    from_m: Annotated[
+        PlanPlace | None,
+        Key("End of a seam on the outline. Give `to` too.", ["25.5 in", "25.5 in"], "by `x` or `y`"),
+    ] = None
+    to_m: Annotated[
+        PlanPlace | None,
+        Key("Other end of the seam on the outline. Give `from` too.", ["0 in", "0 in"], "by `x` or `y`"),
+    ] = None
+
+    def __post_init__(self) -> None:
+        ends = (self.from_m is not None) + (self.to_m is not None)
+        ways = (self.x_m is not None) + (self.y_m is not None) + (ends > 0)
+        if ways != 1 or ends == 1:
+            raise FaultError("", message("seam-one-way"))
 
 
 @table()

@@ -409,5 +409,6 @@ Date = Annotated[str, Checked(_date, "date of year, month and day", "2026-03-02"
 Name = Annotated[str, Text()]
 Label = Annotated[str, Text(tidied=False)]
 Place = Annotated[tuple[float, float, float], Coordinates(3)]
+PlanPlace = Annotated[tuple[float, float], Coordinates(2)]
 Points = Annotated[tuple[tuple[float, float], ...], Coordinates(2, many=True)]
 Coordinate = str | int | float  # a quantity, or a bare number where the table gives `unit`

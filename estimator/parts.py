@@ -9,11 +9,11 @@ from string import ascii_lowercase
 import shapely
 
 from estimator.errors import FaultError
-from estimator.job import HandlingPreferences, Insert, Piece
+from estimator.job import HandlingPreferences, Insert, Piece, SeamLine
 from estimator.supplies import Taken
 from geometry.message import message
-from geometry.parts import PlatePart, cut_shape
-from geometry.split import Chord
+from geometry.parts import PlatePart, can_be_cut, cut_shape, footprint
+from geometry.split import Chord, chords_at
 
 MOST_PARTS = len(ascii_lowercase)
 
@@ -37,6 +37,29 @@ def cut_piece(piece: Piece, seams: Sequence[Chord], width_m: float) -> tuple[Pie
         _part(piece, part, number, area / sum(areas), homes)
         for number, (part, area) in enumerate(zip(parts, areas, strict=True))
     )
+
+
+def chords_of(piece: Piece, seams: Sequence[SeamLine]) -> list[Chord]:
+    """The seams of a flat piece from edge to edge, in its own plan, m.
+
+    Raises FaultError for a shape that seams cannot cut, and for a seam at an x or a y where the piece is not, or where
+    it is more than once.
+    """
+    if seams and not can_be_cut(piece.shape):
+        raise FaultError("seams", message("seam-no-plate"))
+    return [_chord(piece, seam, f"seams[{number}]") for number, seam in enumerate(seams)]
+
+
+def _chord(piece: Piece, seam: SeamLine, key: str) -> Chord:
+    assert can_be_cut(piece.shape)
+    if seam.from_m is not None and seam.to_m is not None:
+        return seam.from_m, seam.to_m
+    axis, place_m = (0, seam.x_m) if seam.x_m is not None else (1, seam.y_m)
+    assert place_m is not None
+    chords = chords_at(footprint(piece.shape), axis, place_m)
+    if len(chords) != 1:
+        raise FaultError(key, message("seam-several" if chords else "seam-outside"))
+    return chords[0]
 
 
 def _home(insert: Insert, parts: Sequence[PlatePart]) -> int | None:

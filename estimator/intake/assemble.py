@@ -9,7 +9,7 @@ from typing import Any, TypeVar
 
 from estimator import job as model
 from estimator.catalog import language_of
-from estimator.errors import Fault
+from estimator.errors import Fault, FaultError
 from estimator.intake import build, checks, documents
 from estimator.intake.ahead import read_ahead
 from estimator.intake.build import business, figure_sections, read_settings
@@ -19,8 +19,9 @@ from estimator.intake.faults import keys_of, validate
 from estimator.intake.shapes import Built, build_shape
 from estimator.intake.shelf import Beside, Shelf, read_beside, read_shelf
 from estimator.intake.tables import CalendarTable, JobTable, PieceTable, WorkshopTable
-from estimator.names import first_spellings, nearest
+from estimator.names import first_spellings, folded, nearest
 from estimator.notices import Notice
+from estimator.parts import chords_of, cut_piece
 from estimator.site import Site
 from estimator.supplies import Form, Scope
 from estimator.workshop import Settings
@@ -73,6 +74,7 @@ class Assembler:
         job_mix = self._named(head, written, shelf, faults)
         form = Form().over(self._given(Form, raw, "form", faults) or Form())
         pieces, warnings = self._pieces_of(written, shelf, job_mix, form, shop, faults)
+        site = _in_parts(site, pieces)
         checks.check_site(site, [piece.mark for piece in pieces], file, faults)
         day = (head.start or head.date) if head else None
         stock = build.stock(raw.get("stock", {}), shelf.kinds, day, file, faults)
@@ -142,9 +144,11 @@ class Assembler:
             if built is not None:
                 subject = checks.place_of(row.file, row.place, self._file)
                 warnings += [remark.about(subject) for remark in built.remarks]
-                piece = _piece(row, table, built, job_mix, form)
-                warnings += check_sizes(piece, faults)
-                pieces.append(piece)
+                cast = _parts_of(_piece(row, table, built, job_mix, form), table, shop, faults)
+                for piece in cast:
+                    warnings += check_sizes(piece, faults)
+                pieces += cast
+        checks.check_part_marks(pieces, faults)
         pours = first_spellings(piece.pour for piece in pieces if piece.pour is not None)
         if any(name != first for name, first in pours.items()):
             pieces = [replace(piece, pour=pours.get(piece.pour or "", piece.pour)) for piece in pieces]
@@ -309,3 +313,22 @@ def _piece(row: RawPiece, table: PieceTable, built: Built, job_mix: str | None, 
         color=table.colour or "",
         note=table.note or "",
     )
+
+
+def _parts_of(piece: model.Piece, table: PieceTable, shop: Settings, faults: list[Fault]) -> Sequence[model.Piece]:
+    """The pieces that one written piece is cast as: itself, or the parts between its seams."""
+    try:
+        return cut_piece(piece, chords_of(piece, table.seams), shop.seams.width_m)
+    except FaultError as error:
+        faults.append(Fault(piece.file, f"{piece.place}, {error.key}", error.message))
+        return (piece,)
+
+
+def _in_parts(site: Site | None, pieces: Sequence[model.Piece]) -> Site | None:
+    """The site with an order of setting that names the parts of a piece in the place of its own mark."""
+    if site is None or not any(piece.part_of for piece in pieces):
+        return site
+    parts: dict[str, list[str]] = {}
+    for piece in pieces:
+        parts.setdefault(folded(piece.part_of or piece.mark), []).append(piece.mark)
+    return replace(site, order=tuple(own for mark in site.order for own in parts.get(folded(mark), [mark])))

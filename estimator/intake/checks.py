@@ -57,6 +57,16 @@ def check_marks(pieces: Iterable[RawPiece], faults: list[Fault]) -> None:
             faults.append(Fault(piece.file, f"{piece.place}, mark", message(id, **values)))
 
 
+def check_part_marks(pieces: Sequence[Piece], faults: list[Fault]) -> None:
+    """Refuse a piece whose mark a part of another gets: C1b beside a C1 that seams cut in two."""
+    parts = {folded(piece.mark): piece for piece in pieces if piece.part_of}
+    for piece in pieces:
+        part = parts.get(folded(piece.mark))
+        if part is not None and part is not piece:
+            problem = message("seam-mark-taken", mark=part.part_of, part=part.mark)
+            faults.append(Fault(part.file, f"{part.place}, seams", problem))
+
+
 def check_site(site: Site | None, marks: Iterable[str], file: str, faults: list[Fault]) -> None:
     """Refuse an order of setting that names a mark which the job has not, or names one twice."""
     known, seen = {folded(mark) for mark in marks}, set[str]()

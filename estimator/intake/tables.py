@@ -33,6 +33,7 @@ from estimator.job import (
     Risk,
     RoomCure,
     Scale,
+    SeamLine,
     SignOffs,
     Status,
     Use,
@@ -218,6 +219,14 @@ class PieceTable:
         Key(
             "Steel frames, foam cores, sleeves and anchors cast into the piece.",
             [{"name": "steel frame", "mass": "11 lb"}],
+        ),
+    ] = field(default_factory=list)
+    seams: Annotated[
+        list[SeamLine],
+        Key(
+            "Seams that cut a flat piece into parts, marked C1a, C1b and so on from the left.",
+            [{"x": "41 in"}],
+            "the piece is cast in one",
         ),
     ] = field(default_factory=list)
     form: Annotated[Form | None, Key("Form of this piece.", {"kind": "rubber", "uses": 20}, "the form of the job")] = (

@@ -156,6 +156,12 @@ view-wall-square = The wall is drawn square to this section.
 # Seams of a piece.
 seam-no-plate = is for a slab or an outline of even thickness.
     .fix = Delete the seams, or give the parts as pieces of their own.
+seam-one-way = needs one place: x, or y, or both from and to.
+    .fix = Write {"{"} x = "41 in" {"}"}, or {"{"} from = ["25 in", "25 in"], to = ["0 in", "0 in"] {"}"}.
+seam-several = crosses the piece more than once.
+    .fix = Give both ends with from and to.
+seam-mark-taken = A part of { $mark } would get the mark { $part }, which another piece has.
+    .fix = Rename the piece { $part }.
 seam-too-many = cut the piece into { $parts } parts ({ $most } at most).
     .fix = Use fewer seams.
 seam-outside = does not run through the piece.

@@ -1,7 +1,6 @@
 # The command that lists the ways to make a heavy piece liftable.
 
 lighten-title = { $mark }: { $high_kg } as drawn, { $crew }
-lighten-table = Ways to make it liftable
 lighten-head-number = No.
 lighten-head-people = People
 lighten-head-change = Change

@@ -1,0 +1,269 @@
+"""Ways to make a heavy piece liftable, and seams in the job file."""
+
+import json
+import tomllib
+from collections.abc import Callable
+from decimal import Decimal
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from estimator import estimate, load_job
+from estimator.__main__ import run
+from estimator.estimate import price_before_tax
+from estimator.intake import read_job
+
+approx = pytest.approx
+Write = Callable[[str], Path]
+
+HEAD = """\
+# our kitchen
+[job]
+name = "Kitchen"     # invented
+mix = "backer-45"
+"""
+PIECE = """
+[[piece]]
+mark = "K1"          # the sink run
+use = "counter"
+shape = { kind = "slab", length = "112 in", width = "25.5 in", thickness = "1 in", cutouts = [
+  { kind = "rectangle", length = "30 in", width = "16 in", x = "40 in", y = "4.5 in" },   # sink
+] }
+layers = [{ mix = "face", thickness = "1/8 in", method = "spray" }, { mix = "backer-45", method = "hand" }]
+
+# the shelf
+[[piece]]
+mark = "S1"
+shape = { kind = "slab", length = "24 in", width = "8 in", thickness = "3/4 in" }
+"""
+TESTED = """
+[mixes.face]
+based_on = "face"
+first_crack_strength = "{strength}"
+
+[mixes.backer-45]
+based_on = "backer-45"
+first_crack_strength = "{strength}"
+"""
+
+
+def listed(path: Path, *options: str, capsys: pytest.CaptureFixture[str]) -> list[dict[str, Any]]:
+    assert run(["lighten", str(path), "--json", *options]) == 0, capsys.readouterr().err
+    pieces: list[dict[str, Any]] = json.loads(capsys.readouterr().out)["pieces"]
+    return pieces
+
+
+def test_options_come_by_rising_people_and_need_the_crew_that_they_say(
+    write_job: Write, capsys: pytest.CaptureFixture[str]
+) -> None:
+    (entry,) = listed(write_job(HEAD + PIECE), "--piece", "K1", capsys=capsys)
+    assert entry["mark"] == "K1"
+    assert entry["as_drawn"]["crew"] == 4
+    options = entry["options"]
+    assert [option["n"] for option in options] == list(range(1, len(options) + 1))
+    people = [option["people"] for option in options]
+    assert people == sorted(people)
+    assert 2 in people
+    for option in options:
+        assert option["strength"] == "untested"
+        assert len(option["parts"]) == len(option["seams"]) + 1
+        assert all(part["lift_kg"] <= option["people"] * 22.7 for part in option["parts"])
+        assert (option["guideline_share"] is None) == (option["people"] > 3)
+
+
+def test_an_option_applied_gives_what_it_said_and_keeps_every_comment(
+    write_job: Write, capsys: pytest.CaptureFixture[str]
+) -> None:
+    path = write_job(HEAD + PIECE)
+    for option in listed(path, "--piece", "K1", capsys=capsys)[0]["options"]:
+        path = write_job(HEAD + PIECE)
+        number = str(option["n"])
+        assert run(["lighten", str(path), "--piece", "K1", "--apply", number]) == 2
+        assert "--accept-untested" in capsys.readouterr().err
+        assert path.read_text() == HEAD + PIECE
+        assert run(["lighten", str(path), "--piece", "K1", "--apply", number, "--accept-untested"]) == 0
+        capsys.readouterr()
+        text = path.read_text()
+        assert all(line in text for line in (HEAD + PIECE).splitlines() if "#" in line)
+        result = estimate(load_job(path))
+        assert price_before_tax(read_job(path).sound()) == Decimal(str(option["price"]))
+        for part in option["parts"]:
+            assert result.pieces[part["mark"]].weight.lift_kg == approx(part["lift_kg"], rel=1e-3)
+
+
+def test_a_tested_strength_that_is_enough_comes_first(write_job: Write, capsys: pytest.CaptureFixture[str]) -> None:
+    path = write_job(HEAD + TESTED.format(strength="9 MPa") + PIECE)
+    options = listed(path, "--piece", "K1", capsys=capsys)[0]["options"]
+    assert "enough" in {option["strength"] for option in options}
+    by_crew: dict[int, list[str]] = {}
+    for option in options:
+        by_crew.setdefault(option["people"], []).append(option["strength"])
+    assert all(strengths == sorted(strengths) for strengths in by_crew.values())  # enough before untested
+    number = next(option["n"] for option in options if option["strength"] == "enough")
+    assert run(["lighten", str(path), "--piece", "K1", "--apply", str(number)]) == 0
+
+
+def test_what_cracks_by_its_tested_strength_is_never_proposed(
+    write_job: Write, capsys: pytest.CaptureFixture[str]
+) -> None:
+    path = write_job(HEAD + TESTED.format(strength="0.05 MPa") + PIECE)
+    options = listed(path, "--piece", "K1", capsys=capsys)[0]["options"]
+    assert all(option["mix"] != "backer-45" for option in options)
+
+
+def test_a_goal_in_pounds_holds_for_every_part(write_job: Write, capsys: pytest.CaptureFixture[str]) -> None:
+    (entry,) = listed(write_job(HEAD + PIECE), "--weight", "60 lb", capsys=capsys)
+    assert entry["options"]
+    assert all(part["lift_kg"] <= 60 * 0.45359237 for option in entry["options"] for part in option["parts"])
+
+
+def test_a_goal_of_people_lists_no_option_for_more(write_job: Write, capsys: pytest.CaptureFixture[str]) -> None:
+    for entry in listed(write_job(HEAD + PIECE), "--people", "2", capsys=capsys):
+        assert entry["options"]
+        assert all(option["people"] <= 2 for option in entry["options"])
+
+
+def test_thickness_stays_unless_it_is_allowed(write_job: Write, capsys: pytest.CaptureFixture[str]) -> None:
+    path = write_job(HEAD + PIECE)
+    assert {o["thickness_m"] for o in listed(path, "--piece", "K1", capsys=capsys)[0]["options"]} == {0.0254}
+    thinner = listed(path, "--piece", "K1", "--thinnest", "3/4 in", capsys=capsys)[0]["options"]
+    assert min(option["thickness_m"] for option in thinner) < 0.0254
+    assert min(option["thickness_m"] for option in thinner) >= 0.75 * 0.0254 - 1e-9
+
+
+def test_parts_go_through_a_narrow_elevator(write_job: Write, capsys: pytest.CaptureFixture[str]) -> None:
+    site = '[site]\nlift = { width = "40 in", depth = "50 in", height = "70 in", rating = "2000 lb" }\n'
+    (entry,) = listed(write_job(HEAD + site + PIECE), "--piece", "K1", "--people", "4", capsys=capsys)
+    assert entry["options"]
+    assert all(max(part["size_m"]) < 2.2 for option in entry["options"] for part in option["parts"])
+
+
+def test_nothing_heavy_is_one_line_and_an_empty_list(write_job: Write, capsys: pytest.CaptureFixture[str]) -> None:
+    path = write_job(HEAD + PIECE[PIECE.index("# the shelf") :])
+    assert listed(path, capsys=capsys) == []
+    assert run(["lighten", str(path)]) == 0
+    assert capsys.readouterr().out == "No piece needs a machine or more than 4 people.\n"
+    assert listed(path, "--piece", "s1", capsys=capsys)[0]["options"] == []
+
+
+def test_where_no_way_helps_the_reason_is_one_line(write_job: Write, capsys: pytest.CaptureFixture[str]) -> None:
+    heavy = HEAD.replace("backer-45", "solid-cast") + (
+        '[[piece]]\nmark = "K1"\nshape = { kind = "slab", length = "60 in", width = "40 in", thickness = "2 in", '
+        'cutouts = [{ kind = "rectangle", length = "36 in", width = "20 in", x = "12 in", y = "10 in" }] }\n'
+    )
+    path = write_job(heavy)
+    assert run(["lighten", str(path), "--piece", "K1", "--people", "1"]) == 0
+    assert "No seam helps. The part with the cutout" in capsys.readouterr().out
+    assert run(["lighten", str(path), "--piece", "K1", "--people", "1", "--apply", "1"]) == 2
+
+
+@pytest.mark.parametrize(
+    ("options", "told"),
+    [
+        (["--piece", "K9"], "K9"),
+        (["--people", "2", "--weight", "50 lb"], "gives both"),
+        (["--apply", "1"], "needs --piece"),
+        (["--piece", "K1", "--accept-untested"], "belongs with --apply"),
+        (["--piece", "K1", "--apply", "99", "--accept-untested"], "no option 99"),
+        (["--weight", "60"], "has no unit"),
+        (["--people", "5"], "less than or equal to 4"),
+    ],
+)
+def test_a_call_that_cannot_be_is_refused_in_one_line(
+    write_job: Write, options: list[str], told: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert run(["lighten", str(write_job(HEAD + PIECE)), *options]) == 2
+    captured = capsys.readouterr()
+    assert captured.out == ""
+    assert told in captured.err
+    assert captured.err.count("\n") == 1
+
+
+# Seams in the job file ------------------------------------------------------------------------------------------
+
+
+def with_seams(seams: str) -> str:
+    return HEAD + PIECE.replace('layers = [{ mix = "face"', f'seams = {seams}\nlayers = [{{ mix = "face"')
+
+
+def test_parts_are_pieces_and_add_up_to_the_whole(write_job: Write) -> None:
+    whole = estimate(load_job(write_job(HEAD + PIECE)))
+    cut = estimate(load_job(write_job(with_seams('[{ x = "20 in" }, { x = "80 in" }]'))))
+    marks = [mark for mark in cut.pieces if mark.startswith("K1")]
+    assert marks == ["K1a", "K1b", "K1c"]
+    seam_m3 = 2 * 25.5 / 16 * 0.0254**3
+    assert sum(cut.pieces[mark].taken.volume_m3 for mark in marks) == approx(
+        whole.pieces["K1"].taken.volume_m3 - seam_m3, rel=1e-6
+    )
+    assert [len(cut.pieces[mark].taken.piece.shape.cuts) for mark in marks] == [0, 1, 0]
+
+
+def test_a_seam_of_two_ends_cuts_an_outline_at_its_miter(write_job: Write) -> None:
+    corners = [(0, 0), (96, 0), (96, 25.5), (25.5, 25.5), (25.5, 72), (0, 72)]
+    points = ", ".join(f'["{x} in", "{y} in"]' for x, y in corners)
+    job = HEAD + (
+        f'[[piece]]\nmark = "L1"\nshape = {{ kind = "outline", points = [{points}], thickness = "1 in" }}\n'
+        'seams = [{ unit = "in", from = [25.5, 25.5], to = [0, 0] }]\n'
+    )
+    result = estimate(load_job(write_job(job)))
+    areas = [result.pieces[mark].taken.plan.gross_m2 for mark in ("L1a", "L1b")]
+    assert sum(areas) == approx((96 * 25.5 + 25.5 * 46.5 - 25.5 * 2**0.5 / 16) * 0.0254**2, rel=1e-6)
+
+
+def test_an_insert_goes_with_its_part_and_one_without_a_place_is_shared(write_job: Write) -> None:
+    job = with_seams('[{ x = "80 in" }]')
+    frame = '{ name = "frame", mass = "10 lb", at = ["90 in", "10 in", "0.5 in"] }'
+    inserts = f'inserts = [{frame}, {{ name = "bars", mass = "3 lb" }}]\n'
+    parts = load_job(write_job(job.replace("seams =", inserts + "seams ="))).pieces
+    left, right = parts[:2]
+    assert [insert.name for insert in left.inserts] == ["bars"]
+    assert [insert.name for insert in right.inserts] == ["frame", "bars"]
+    assert left.inserts[0].mass_kg + right.inserts[1].mass_kg == approx(3 * 0.45359237)
+
+
+def test_seams_cost_labor_on_site(write_job: Write) -> None:
+    labor = estimate(load_job(write_job(with_seams('[{ x = "20 in" }]')))).tables.labour
+    (line,) = [row for row in labor.to_dict("records") if row["activity"] == "join seams"]
+    assert line["hours"] == approx(0.5 * 25.5 / 12, abs=0.01)  # half an hour a foot, the shop's setting
+
+
+@pytest.mark.parametrize(
+    ("seams", "told"),
+    [
+        ('[{ x = "50 in" }]', "runs through a cutout"),
+        ('[{ x = "500 in" }]', "does not run through the piece"),
+        ('[{ x = "20 in", y = "3 in" }]', "needs one place"),
+        ("[{ }]", "needs one place"),
+        ('[{ from = ["20 in", "0 in"] }]', "needs one place"),
+        ('[{ from = ["20 in", "3 in"], to = ["20 in", "9 in"] }]', "edge to edge"),
+        ('[{ x = "20 in" }, { x = "20 in" }]', "seams[1]"),
+    ],
+)
+def test_a_seam_that_cannot_be_is_refused_where_it_stands(write_job: Write, seams: str, told: str) -> None:
+    faults = read_job(write_job(with_seams(seams))).faults
+    assert len(faults) == 1
+    assert "piece K1, seams" in str(faults[0])
+    assert told in str(faults[0])
+
+
+def test_a_part_may_not_take_the_mark_of_another_piece(write_job: Write) -> None:
+    job = with_seams('[{ x = "20 in" }]').replace('mark = "S1"', 'mark = "k1B"')
+    (fault,) = read_job(write_job(job)).faults
+    assert "k1B" in str(fault) or "K1b" in str(fault)
+
+
+def test_seams_are_for_flat_pieces(write_job: Write) -> None:
+    job = HEAD + (
+        '[[piece]]\nmark = "P1"\nseams = [{ x = "4 in" }]\n'
+        'shape = { kind = "box", length = "30 in", width = "18 in", height = "9 in", wall = "3/4 in", base = "1 in" }\n'
+    )
+    (fault,) = read_job(write_job(job)).faults
+    assert "slab or an outline" in str(fault)
+
+
+def test_a_part_is_changed_by_the_seams_of_its_whole(write_job: Write, capsys: pytest.CaptureFixture[str]) -> None:
+    path = write_job(with_seams('[{ x = "80 in" }]'))
+    assert run(["lighten", str(path), "--piece", "K1a"]) == 0
+    assert "K1a is a part of K1" in capsys.readouterr().out
+    assert tomllib.loads(path.read_text())["piece"][0]["mark"] == "K1"
