@@ -186,11 +186,34 @@ def history(
 
 
 @app.command()
-def new(folder: Annotated[Path, typer.Argument(metavar="DIR", help="Folder for the job.", show_default=False)]) -> None:
-    """Write a starter job that runs as it is."""
+def new(
+    folder: Annotated[Path, typer.Argument(metavar="DIR", help="Folder for the job.", show_default=False)],
+    files: Annotated[
+        list[Path] | None,
+        typer.Option("--from", metavar="FILE", help="A drawing, model or table of pieces. Repeat for more."),
+    ] = None,
+    more: Annotated[list[Path] | None, typer.Argument(metavar="[FILE ...]", hidden=True)] = None,
+    unit: Annotated[str | None, typer.Option(help="Unit of the files: mm, cm, m, in, ft.", show_default=False)] = None,
+    thickness: Annotated[
+        str | None, typer.Option(help="Thickness of drawn pieces, with its unit.", show_default=False)
+    ] = None,
+    gap: Annotated[
+        str | None, typer.Option(help="Join line ends closer than this (default 0.1 mm).", show_default=False)
+    ] = None,
+    use: Annotated[
+        Literal["counter", "panel", "planter", "basin", "fire", "other"] | None,
+        typer.Option(help="Use of the pieces.", show_default=False),
+    ] = None,
+    ignore: Annotated[
+        list[str] | None, typer.Option(metavar="LAYER", help="Layer to leave out. Repeat for more.")
+    ] = None,
+) -> None:
+    """Write a starter job that runs as it is, or with --from a job from your drawings, models and tables."""
     from estimator.commands.jobs import run_new
+    from estimator.commands.new_job import Request
 
-    run_new(folder)
+    named = (*(files or ()), *(more or ()))
+    run_new(folder, Request(named, unit, gap, thickness, use, tuple(ignore or ())))
 
 
 @app.command()

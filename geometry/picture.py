@@ -10,11 +10,12 @@ from typing import TYPE_CHECKING, Literal, TypeAlias
 from xml.sax.saxutils import escape
 
 import numpy as np
+import shapely
 
 from geometry.arrays import Floats, Ints
 from geometry.frozen import frozen
 from geometry.message import Message, message
-from geometry.plane import Region, bounds_of
+from geometry.plane import Region, Ring, bounds_of
 from geometry.views import VIEWS, view_lines
 
 if TYPE_CHECKING:
@@ -52,13 +53,14 @@ class Strokes:
 
 @frozen
 class Words:
-    """A line of text; (x, y) is the middle of its height at the anchor."""
+    """A line of text; (x, y) is the middle of its height at the anchor, `size` the height of its letters."""
 
     text: str
     x: float
     y: float
     anchor: Anchor = "middle"
     color: str = "#202020"
+    size: float = TEXT_MM
 
 
 @dataclass
@@ -101,9 +103,10 @@ class Picture:
 
 def _svg_part(part: Area | Strokes | Words) -> str:
     if isinstance(part, Words):
+        size = "" if part.size == TEXT_MM else f' font-size="{part.size:g}"'
         return (
-            f'<text x="{part.x:.2f}" y="{part.y + 0.35 * TEXT_MM:.2f}" text-anchor="{part.anchor}" '
-            f'fill="{part.color}">{escape(part.text)}</text>'
+            f'<text x="{part.x:.2f}" y="{part.y + 0.35 * part.size:.2f}" text-anchor="{part.anchor}" '
+            f'fill="{part.color}"{size}>{escape(part.text)}</text>'
         )
     if isinstance(part, Area):
         path = " ".join(f"{_svg_path(ring)} Z" for ring in part.rings)
@@ -124,9 +127,10 @@ def _png_part(draw: ImageDraw, part: Area | Strokes | Words, scale: float) -> No
     if isinstance(part, Words):
         from PIL import ImageFont
 
-        font = ImageFont.load_default(TEXT_MM * scale)
+        font = ImageFont.load_default(part.size * scale)
         anchor = {"start": "lm", "middle": "mm", "end": "rm"}[part.anchor]
-        draw.text((part.x * scale, part.y * scale), part.text, fill=part.color, font=font, anchor=anchor)
+        text = part.text.replace("×", "x")  # the font that comes with the library has no such sign
+        draw.text((part.x * scale, part.y * scale), text, fill=part.color, font=font, anchor=anchor)
         return
     width = max(round(part.width * scale), 1)
     if isinstance(part, Area):
@@ -176,6 +180,7 @@ NUMBERED = 40
 """Up to so many outlines bear their number and the mark of their centroid."""
 
 _DIMENSION = "#3a5a78"
+_LEFT_OUT = "#8a5a20"
 _CENTROID = "#a02020"
 
 
@@ -209,6 +214,92 @@ def draw_outline(regions: Sequence[Region], say: Say = str) -> Picture:
     where = say(message("picture-centroid", count=len(regions), x_m=x_m, y_m=y_m))
     picture.add(Words(where, frame.left, picture.height - MARGIN_MM, "start", _CENTROID))
     return picture
+
+
+@dataclass(frozen=True, eq=False)
+class PieceView:
+    """One piece of a sheet, and what is written on it.
+
+    region  in the axes of the sheet, m
+    lines   its mark, then what else is to be said of it
+    edges   number of each edge that has one, its middle and the unit vector inward from there, and its length, m
+    """
+
+    region: Region
+    lines: Sequence[str]
+    edges: Sequence[tuple[str, tuple[float, float], tuple[float, float], float]] = ()
+
+
+SHEET_MM = (250.0, 160.0)
+"""A sheet of several pieces fills this as far as its proportions allow."""
+
+MARK_MM, SMALL_MM = 4.2, 2.6
+"""Height of a mark, and of the numbers of edges."""
+
+SHORTEST_MM = 5.0
+"""An edge that is shorter on paper has no room for its number."""
+
+STRAY = 2.0
+"""What is left out farther from all pieces than so many times their extent is not drawn."""
+
+
+def draw_pieces(views: Sequence[PieceView], left_out: Sequence[tuple[Ring, str]], notes: Sequence[str]) -> Picture:
+    """The pieces of a drawing where they lie on its sheet, with their marks and the numbers of their edges.
+
+    left_out  outlines that are no pieces, drawn as broken lines, each with why
+    notes     lines of text below
+    """
+    x0, y0, x1, y1 = bounds_of([view.region for view in views])
+    reach = STRAY * max(x1 - x0, y1 - y0)
+    near = [
+        (ring, why)
+        for ring, why in left_out
+        if ring.bounds[0] >= x0 - reach
+        and ring.bounds[1] >= y0 - reach
+        and ring.bounds[2] <= x1 + reach
+        and ring.bounds[3] <= y1 + reach
+    ]
+    low = np.array([(x0, y0), *(ring.bounds[:2] for ring, _ in near)]).min(axis=0)
+    high = np.array([(x1, y1), *(ring.bounds[2:] for ring, _ in near)]).max(axis=0)
+    width, height = (high - low).tolist()
+    scale = min(SHEET_MM[0] / max(width, 1e-12), SHEET_MM[1] / max(height, 1e-12))
+    foot = 2 * MARGIN_MM + scale * height
+    picture = Picture(max(2 * MARGIN_MM + scale * width, CAPTION_MM), foot + (1.6 * TEXT_MM) * len(notes) + MARGIN_MM)
+    frame = _Frame(MARGIN_MM, MARGIN_MM, scale, (float(low[0]), float(low[1])), height)
+    for view in sorted(views, key=lambda view: -abs(view.region.outer.signed_area_m2)):
+        picture.add(Area([frame.place(ring.flattened(0.05 / scale)) for ring in view.region.rings]))
+    for ring, why in near:
+        line = frame.place(ring.flattened(0.05 / scale))
+        picture.add(Strokes([np.concatenate([line, line[:1]])], stroke=_LEFT_OUT, width=0.25, dash=1.6))
+        x, y = line.min(axis=0).tolist()
+        picture.add(Words(why, x + 1.0, y + 2.2, "start", _LEFT_OUT, SMALL_MM))
+    for view in views:
+        _write_on(picture, frame, view)
+    for number, note in enumerate(notes):
+        picture.add(Words(note, frame.left, foot + 1.6 * TEXT_MM * number, "start", "#404040"))
+    return picture
+
+
+def _write_on(picture: Picture, frame: _Frame, view: PieceView) -> None:
+    """A piece's mark in its middle, what is said of it below, and the numbers of its edges just inside them."""
+    for number, middle, inward, length_m in view.edges:
+        if length_m * frame.scale >= SHORTEST_MM:
+            x, y = (frame.place(np.array([middle]))[0] + 2.6 * np.array([inward[0], -inward[1]])).tolist()
+            picture.add(Words(number, x, y, "middle", _DIMENSION, SMALL_MM))
+    x, y = frame.place(np.array([_roomy(view.region.polygon(0.05 / frame.scale))]))[0].tolist()
+    mark, *more = view.lines
+    picture.add(Words(mark, x, y - (2.0 if more else 0.0), "middle", "#202020", MARK_MM))
+    for row, line in enumerate(more):
+        picture.add(Words(line, x, y + 2.4 + 3.4 * row, "middle", "#404040", SMALL_MM))
+
+
+def _roomy(area: shapely.Polygon) -> tuple[float, float]:
+    """Where an area has room for a text: its centroid, or the middle of the largest circle in it."""
+    circle = shapely.maximum_inscribed_circle(area)
+    if area.contains(area.centroid) and area.boundary.distance(area.centroid) >= 0.8 * circle.length:
+        return float(area.centroid.x), float(area.centroid.y)
+    x, y = circle.coords[0]
+    return float(x), float(y)
 
 
 def draw_views(vertices: Floats, faces: Ints, centroid_m: tuple[float, float, float], say: Say = str) -> Picture:

@@ -10,6 +10,8 @@ from pathlib import Path
 from typing import Any
 
 from estimator.cautions import built_in_cautions
+from estimator.commands.new_job import Request
+from estimator.commands.new_job import run as run_from
 from estimator.commands.progress import progress
 from estimator.disk import check_replaceable, refusal, replace_file, write_folder
 from estimator.document import sections_of
@@ -249,11 +251,21 @@ def _schema_text() -> str:
     return json.dumps(json_schema(), indent=2, ensure_ascii=False)
 
 
-def run_new(folder: Path) -> None:
-    """Write the starter job into `folder`, and beside it the schema that its first line names for the editor.
+def run_new(folder: Path, request: Request) -> None:
+    """Write a job into `folder`, and beside it the schema that its first line names for the editor.
 
-    Raises InputError where the folder holds anything else.
+    request  the files that the job is made from; the starter job where there are none
+
+    Raises InputError where the folder holds anything else, and where a file is at fault.
     """
+    if request.files:
+        run_from(folder, request, _schema_text().encode(), SCHEMA_LINE)
+        return
+    options = ("unit", "gap", "thickness", "use", "ignore")
+    given = [f"--{option}" for option in options if getattr(request, option)]
+    unused = [Fault("cast-estimator", option, message("new-without-from")) for option in given]
+    if unused:
+        raise InputError(unused)
     starter = packaged("estimator.commands", "starter.toml")
     write_folder(folder, {"job.toml": SCHEMA_LINE + starter, SCHEMA_FILE: _schema_text().encode()})
     print(PLAIN("new-written", file=str(folder / "job.toml")), file=sys.stderr)

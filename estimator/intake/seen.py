@@ -14,10 +14,11 @@ import numpy as np
 import shapely
 
 from estimator.errors import Fault, FaultError
-from geometry.arcs import edge_lengths
 from geometry.files import read_bytes
 from geometry.frozen import frozen
+from geometry.inset import counterclockwise
 from geometry.message import Message, message
+from geometry.plan_edges import plan_edges
 from geometry.plane import Region, Ring
 from geometry.readers.pieces import DrawnPiece, PieceDrawing
 
@@ -62,8 +63,7 @@ def seen_name(file: str) -> str:
 
 def edge_lengths_m(region: Region) -> tuple[float, ...]:
     """Lengths of the edges of an outline by number, m."""
-    ring = region.outer
-    return tuple(edge_lengths(ring.points, ring.ends, ring.bulges).tolist())
+    return tuple(edge.length_m for edge in plan_edges(counterclockwise(region.outer)))
 
 
 def seen_bytes(file: str, drawing: PieceDrawing, marks: Sequence[str]) -> bytes:

@@ -148,8 +148,9 @@ def grouped(notices: Iterable[Notice], words: Words) -> Iterator[str]:
 
 
 def _kind(message: Message) -> str:
-    """The message's id, and that of the one that it is about."""
-    return ".".join([message.id, *(_kind(value) for _, value in message.values if isinstance(value, Message))])
+    """The message's id, and that of the one that it is about; what is said of two files is not one."""
+    own = str(dict(message.values).get("file", "")) if message.id == "of-file" else ""
+    return ".".join([message.id, own, *(_kind(value) for _, value in message.values if isinstance(value, Message))])
 
 
 def merged(messages: Sequence[Message], words: Words) -> str:
@@ -158,7 +159,7 @@ def merged(messages: Sequence[Message], words: Words) -> str:
         return words.text(messages[0])
     tables = [dict(message.values) for message in messages]
     values = {name: _merged([table[name] for table in tables], words) for name in tables[0]}
-    return words(messages[0].id, "many", **values, count=len(messages)) or words(messages[0].id, **values)
+    return words(messages[0].id, "many", **{"count": len(messages), **values}) or words(messages[0].id, **values)
 
 
 def _merged(values: Sequence[object], words: Words) -> object:

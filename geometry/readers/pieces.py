@@ -82,16 +82,21 @@ class Layers:
 class DrawnPiece:
     """A piece as drawn.
 
-    mark      from its text; None where it has none
-    region    m, in the drawing's own axes, as it is drawn first
-    quantity  how many times the drawing shows it
-    layers    names of the layer, or of all groups, around its outline
+    mark    from its text; None where it has none
+    region  m, in the drawing's own axes, as it is drawn first
+    layers  names of the layer, or of all groups, around its outline
+    copies  the same piece, drawn again
     """
 
     mark: str | None
     region: Region
-    quantity: int
     layers: tuple[str, ...]
+    copies: tuple[Region, ...] = ()
+
+    @property
+    def quantity(self) -> int:
+        """How many times the drawing shows it."""
+        return 1 + len(self.copies)
 
 
 @dataclass(frozen=True, eq=False)
@@ -286,13 +291,13 @@ def _with_marks(found: Sequence[NestedPiece], sheet: Sheet, place: Place) -> lis
         if mark is None or mark not in first:
             if mark is not None:
                 first[mark] = len(pieces)
-            pieces.append(DrawnPiece(mark, piece.region, 1, sheet.groups[piece.layer]))
+            pieces.append(DrawnPiece(mark, piece.region, sheet.groups[piece.layer]))
             continue
         before = pieces[first[mark]]
         if not congruent(before.region, piece.region):
             at = [place.at(np.array(region.bounds[:2]) / place.unit_m) for region in (before.region, piece.region)]
             raise FaultError("", message("drawing-mark-differs", mark=mark, places=at, limit_m=TOLERANCE_M))
-        pieces[first[mark]] = replace(before, quantity=before.quantity + 1)
+        pieces[first[mark]] = replace(before, copies=(*before.copies, piece.region))
     return pieces
 
 

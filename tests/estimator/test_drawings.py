@@ -142,7 +142,7 @@ def seen_of(*pieces: DrawnPiece) -> Seen:
 
 
 def box(x: float, y: float, width: float, height: float, mark: str | None = None) -> DrawnPiece:
-    return DrawnPiece(mark, Region.rectangle(width, height).translated(x, y), 1, ("0",))
+    return DrawnPiece(mark, Region.rectangle(width, height).translated(x, y), ("0",))
 
 
 def test_numbers_stay_with_their_pieces_and_new_ones_go_on() -> None:
@@ -218,6 +218,19 @@ def test_an_overlaid_piece_that_is_gone_is_refused(accepted, tmp_path) -> None:
     path = accepted('[[piece]]\nmark = "C2"\nfrom = "kitchen.dxf"\n')
     draw(tmp_path / "kitchen.dxf", ("C1", 0, 0, 72, 25.5))
     assert faults(path) == ["job.toml: piece C2: kitchen.dxf has no piece C2. Known here: `C1`. Or delete this entry."]
+
+
+def test_an_edge_that_the_job_numbers_may_move_by_half_an_inch_and_no_more(accepted, tmp_path) -> None:
+    drop = 'shape = { drop_edges = [{ edges = [3, 2], height = "2 in", thickness = "1 in" }] }'
+    path = accepted(f'[[piece]]\nmark = "C1"\nfrom = "kitchen.dxf"\n{drop}\n')
+    draw(tmp_path / "kitchen.dxf", ("C1", 0, 0, 72.4, 25.5), ("C2", 0, 40, 36, 24))
+    load_job(path)
+    draw(tmp_path / "kitchen.dxf", ("C1", 0, 0, 74, 25.5), ("C2", 0, 40, 36, 24))
+    assert faults(path) == [
+        'job.toml: piece C1, shape.drop_edges[0]: Edge 3 was 72" long and is now 74". Check the numbers in the picture '
+        "of the drawing. Then run: cast-estimator check JOB.toml --accept"
+    ]
+    assert run(["check", str(path), "--accept"]) == 0
 
 
 def test_a_released_job_needs_a_change_order(accepted, tmp_path) -> None:

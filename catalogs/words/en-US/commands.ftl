@@ -68,6 +68,22 @@ history-hint = One or two jobs are only a hint. Change a rate when several agree
 explain-source = {"  "}source: { $source }
 compare-title = { $name }, in { $currency }
 new-written = Wrote { $file }. Next: cast-estimator estimate { $file }
+new-piece = { $size }{ $holes ->
+    [0] {""}
+    [one] , 1 hole
+   *[other] , { $holes } holes
+}
+new-mesh = { $file }: 1 piece, { $size }, { $volume_m3 }.
+new-table = { $file }: a piece a row.
+left-out-label = { $reason ->
+    [border] border
+    [title-block] title block
+    [unmarked] no mark
+    [other-layer] other layer
+    [hole-alone] hole outside a piece
+    [bowl] inside a hole
+   *[twice] drawn twice
+}
 
 record-written = { $file }: added the { $kind }.
 

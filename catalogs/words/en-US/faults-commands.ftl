@@ -135,6 +135,12 @@ machine-refused-file = { $file }: { $reason }. Free some space, or check the per
 call-refused = { $reason } See `cast-estimator --help`.
 run-stopped = stopped.
 internal-error = Internal error (not your job file). { $kind }: { $reason } Run again with CAST_ESTIMATOR_DEBUG=1 to see where.
+new-name-taken = Two files in one folder cannot be named { $name }.
+    .fix = Rename one of them.
+new-no-thickness = A drawing has no thickness.
+    .fix = Give it with --thickness "1 in".
+new-without-from = This option goes with --from.
+    .fix = Name the drawings, models and tables with --from, or leave the option out.
 
 # lighten
 lighten-people-or-weight = gives both --people and --weight.

@@ -1,0 +1,272 @@
+"""new --from: a job from drawings, models and tables, which runs as it is."""
+
+from __future__ import annotations
+
+import csv
+import json
+import sys
+from collections.abc import Iterator, Sequence
+from pathlib import Path
+from tempfile import TemporaryDirectory
+from textwrap import wrap
+from typing import TYPE_CHECKING
+
+from estimator.commands.measure import MESHES
+from estimator.disk import check_replaceable, refusal, write_folder
+from estimator.errors import Fault, FaultError, InputError
+from estimator.names import nearest
+from estimator.units import read_quantity
+from estimator.units.table import Units
+from estimator.words import PLAIN, Words
+from geometry.errors import UNIT_M
+from geometry.files import read_bytes
+from geometry.frozen import frozen
+from geometry.message import message
+
+if TYPE_CHECKING:
+    from geometry.readers.pieces import PieceDrawing
+
+TABLES = (".xlsx", ".xlsm", ".ods", ".xls", ".tsv", ".txt")
+HEAD_ROWS = 40
+"""A CSV file with a column "mark" in one of its first rows is a table of pieces; any other is a drawing of points."""
+
+NUMBERS = "PQRSTUVWXYZ"
+"""Letters before the numbers of pieces without marks: one for each drawing that has any."""
+
+
+@frozen
+class Request:
+    """What a job is made from.
+
+    files      drawings, models and tables
+    unit       of files that state none; of a single drawing, in place of what it states
+    gap        that counts as joined between drawn lines
+    thickness  of drawn pieces
+    use        of all pieces
+    ignore     layers of drawings that are left out
+    """
+
+    files: tuple[Path, ...]
+    unit: str | None = None
+    gap: str | None = None
+    thickness: str | None = None
+    use: str | None = None
+    ignore: tuple[str, ...] = ()
+
+
+@frozen(eq=False)
+class _Part:
+    """What one file adds to the job: its tables, the files beside it, and a line on what was read."""
+
+    tables: str
+    files: dict[str, bytes]
+    said: str
+    units: Units | None = None
+
+
+def run(folder: Path, request: Request, schema: bytes, schema_line: bytes) -> None:
+    """Writes the job and what it needs into `folder`. Raises InputError with every fault, and then writes nothing."""
+    check_replaceable(folder)
+    _check(request)
+    words = Words(_units(request.unit) or PLAIN.units, PLAIN.currency)
+    faults: list[Fault] = []
+    parts: list[_Part] = []
+    numbers = iter(NUMBERS)
+    for path in request.files:
+        try:
+            parts.append(_part(path, request, words, numbers))
+        except FaultError as error:
+            faults.append(Fault(path.name, "", error.message, words))
+        except OSError as error:
+            faults.append(Fault(path.name, "", message("file-not-read", reason=refusal(error))))
+    if faults:
+        raise InputError(faults)
+    files = {name: content for part in parts for name, content in part.files.items()}
+    units: Units = _units(request.unit) or next((part.units for part in parts if part.units), None) or PLAIN.units
+    job = schema_line + _job_text(folder, units, request, parts).encode()
+    _try(job, files)
+    write_folder(folder, {"job.toml": job, "job.schema.json": schema, **files})
+    for part in parts:
+        print(part.said)
+    print(PLAIN("new-written", file=str(folder / "job.toml")), file=sys.stderr)
+
+
+def _units(unit: str | None) -> Units | None:
+    return None if unit not in UNIT_M else "imperial" if unit in ("in", "ft") else "metric"
+
+
+def _check(request: Request) -> None:
+    """Refuse options that cannot be read, and files that cannot lie in one folder."""
+    faults = []
+    if request.unit is not None and request.unit not in UNIT_M:
+        problem = message("option-unit", value=request.unit, nearest=nearest(request.unit, UNIT_M))
+        faults.append(Fault("cast-estimator", "--unit", problem))
+    for option, text in (("--gap", request.gap), ("--thickness", request.thickness)):
+        try:
+            if text is not None and read_quantity(text, "length") <= 0.0:
+                raise FaultError("", message("option-not-positive", value=text))
+        except FaultError as error:
+            faults.append(Fault("cast-estimator", option, error.message))
+    names = [path.name for path in request.files]
+    for path in request.files:
+        if not path.is_file():
+            faults.append(Fault(str(path), "", message("file-is-folder" if path.is_dir() else "file-missing")))
+        elif names.count(path.name) > 1 or path.name in ("job.toml", "job.schema.json"):
+            faults.append(Fault(str(path), "", message("new-name-taken", name=path.name)))
+    if request.thickness is None and any(map(_is_drawing, request.files)):
+        faults.append(Fault("cast-estimator", "--thickness", message("new-no-thickness")))
+    if faults:
+        raise InputError(dict.fromkeys(faults))
+
+
+def _is_drawing(path: Path) -> bool:
+    from geometry.readers.drawing import READERS
+
+    return path.suffix.lower() in READERS and not _is_table(path)
+
+
+def _is_table(path: Path) -> bool:
+    """Whether a file is a table with a row a piece."""
+    if path.suffix.lower() in TABLES:
+        return True
+    if path.suffix.lower() != ".csv" or not path.is_file():
+        return False
+    head = read_bytes(path)[:20_000].decode("utf-8", "replace").replace("\0", "").lstrip("\ufeff\ufffd").splitlines()
+    rows = (next(csv.reader([line], delimiter=sign), []) for line in head[:HEAD_ROWS] for sign in ",;\t")
+    return any(cell.strip().casefold() == "mark" for row in rows for cell in row)
+
+
+def _part(path: Path, request: Request, words: Words, numbers: Iterator[str]) -> _Part:
+    """What a file adds to the job. Raises FaultError for one that cannot be read."""
+    content = read_bytes(path)
+    if _is_drawing(path):
+        return _drawn(path, content, request, words, numbers)
+    if path.suffix.lower() in MESHES:
+        return _mesh(path, content, request, words)
+    if _is_table(path):
+        unit = "" if request.unit is None else f"\nunit = {_text(request.unit)}"
+        said = PLAIN("new-table", file=path.name)
+        return _Part(f"\n[[schedule]]\nfile = {_text(path.name)}{unit}\n", {path.name: content}, said)
+    from geometry.readers.drawing import READERS
+
+    endings = ", ".join(sorted({*READERS, *MESHES, *TABLES}))
+    raise FaultError("", message("file-kind-unknown", ending=path.suffix, endings=endings))
+
+
+def _drawn(path: Path, content: bytes, request: Request, words: Words, numbers: Iterator[str]) -> _Part:
+    from estimator.intake.drawings import summary_of
+    from estimator.intake.seen import compared, seen_bytes, seen_name
+    from estimator.intake.shape_files import pieces_of
+    from geometry.readers.pieces import Layers
+    from geometry.readers.sheet import Names
+
+    gap_m = None if request.gap is None else read_quantity(request.gap, "length")
+    layers = Layers(ignore=Names(request.ignore))
+    unit = request.unit if sum(map(_is_drawing, request.files)) == 1 else None
+    try:
+        drawing = pieces_of(path, UNIT_M[unit] if unit else None, layers, gap_m, "leave-out")
+    except FaultError as error:
+        if error.message.id != "drawing-no-unit" or request.unit is None:
+            raise
+        unit = request.unit
+        drawing = pieces_of(path, UNIT_M[unit], layers, gap_m, "leave-out")
+    units: Units = "imperial" if drawing.unit_m in (UNIT_M["in"], UNIT_M["ft"]) else "metric"
+    words = words if request.unit else Words(units, PLAIN.currency)
+    prefix = next(numbers, "N") if any(piece.mark is None for piece in drawing.pieces) else "P"
+    marks, _ = compared(drawing.pieces, None, prefix)
+    settings = {
+        "file": _text(path.name),
+        "unit": None if unit is None else _text(unit),
+        "ignore": f"[{', '.join(map(_text, request.ignore))}]" if request.ignore else None,
+        "unmarked": '"leave-out"' if any(left.reason == "unmarked" for left in drawing.left_out) else None,
+        "prefix": None if prefix == "P" else _text(prefix),
+        "gap": None if request.gap is None else _text(request.gap),
+        "thickness": _text(request.thickness or ""),
+        "use": None if request.use is None else _text(request.use),
+    }
+    lines = ["", "[[drawing]]", *(f"{key} = {value}" for key, value in settings.items() if value is not None)]
+    for mark, piece in zip(marks, drawing.pieces, strict=True):
+        size = words("new-piece", size=words.size(piece.region.size_m), holes=len(piece.region.holes))
+        lines += ["", "[[piece]]", f"mark = {_text(mark):<12} # {size}", f"from = {_text(path.name)}"]
+    text = words.text(summary_of(drawing))
+    picture = _picture(path.name, drawing, marks, text, words)
+    files = {
+        path.name: content,
+        seen_name(path.name): seen_bytes(path.name, drawing, marks),
+        f"{path.stem}.seen.svg": picture,
+    }
+    said = words("of-file", file=path.name, text=text)
+    notes = [words("of-file", file=path.name, text=words.text(problem)) for problem in drawing.problems]
+    return _Part("\n".join(lines) + "\n", files, "\n".join([said, *notes]), units)
+
+
+def _picture(name: str, drawing: PieceDrawing, marks: Sequence[str], summary: str, words: Words) -> bytes:
+    """The sheet with the marks of the pieces, the numbers of their edges, and what was left out."""
+    from geometry.inset import counterclockwise
+    from geometry.picture import PieceView, draw_pieces
+    from geometry.plan_edges import plan_edges
+
+    views = []
+    for mark, piece in zip(marks, drawing.pieces, strict=True):
+        outer = counterclockwise(piece.region.outer)
+        edges = [(str(edge.number), *edge.middle, edge.length_m) for edge in plan_edges(outer)]
+        views.append(PieceView(piece.region, [mark, words.size(piece.region.size_m)], edges))
+        views += [PieceView(copy, [mark]) for copy in piece.copies]
+    left_out = [
+        (left.ring, words("left-out-label", reason=left.reason))
+        for left in drawing.left_out
+        if left.reason != "balloon"
+    ]
+    notes = wrap(words("of-file", file=name, text=summary), 110)
+    return draw_pieces(views, left_out, notes).svg().encode()
+
+
+def _mesh(path: Path, content: bytes, request: Request, words: Words) -> _Part:
+    from geometry.mesh_file import read_mesh
+
+    unit = None
+    try:
+        measure = read_mesh(path, None)
+    except FaultError as error:
+        if error.message.id != "mesh-no-unit" or request.unit is None:
+            raise
+        unit = request.unit
+        measure = read_mesh(path, UNIT_M[unit])
+    of_unit = f", unit = {_text(unit)}" if unit else ""
+    use = "" if request.use is None else f"use = {_text(request.use)}\n"
+    size = words.size(measure.size_m)
+    table = (
+        f"\n[[piece]]\nmark = {_text(path.stem)}  # {size}\n{use}"
+        f'shape = {{ kind = "mesh", file = {_text(path.name)}{of_unit} }}\n'
+    )
+    said = words("new-mesh", file=path.name, size=size, volume_m3=measure.volume_m3)
+    notes = [words("of-file", file=path.name, text=words.text(problem)) for problem in measure.problems]
+    return _Part(table, {path.name: content}, "\n".join([said, *notes]))
+
+
+def _job_text(folder: Path, units: Units, request: Request, parts: Sequence[_Part]) -> str:
+    names = ", ".join(path.name for path in request.files)
+    name = folder.resolve().name.replace("-", " ").replace("_", " ").strip().capitalize() or "Job"
+    head = (
+        f"# Read from {names}. Add to each piece what the files do not say: drop edges, finish, use, quantity.\n"
+        "# Quantities are text with a unit. A share is a plain number or text with %.\n\n"
+        f'[job]\nname = {_text(name)}\nunits = "{units}"\ncurrency = "USD"\n'
+        'mix = "backer-45"  # 45% of the sand replaced by beads, by volume\n'
+    )
+    return head + "".join(part.tables for part in parts)
+
+
+def _text(value: str) -> str:
+    """A value as TOML writes text."""
+    return json.dumps(value, ensure_ascii=False).replace("\x7f", "\\u007f")
+
+
+def _try(job: bytes, files: dict[str, bytes]) -> None:
+    """Read the job before it is written. Raises InputError with every fault that its owner would meet."""
+    from estimator.estimate import survey
+    from estimator.intake import read_job
+
+    with TemporaryDirectory() as place:
+        for name, content in {"job.toml": job, **files}.items():
+            Path(place, name).write_bytes(content)
+        survey(read_job(Path(place, "job.toml")).sound())

@@ -1,0 +1,144 @@
+"""`new --from`: a job from drawings, models and tables that runs as it is, or one clear line and nothing written."""
+
+import json
+import re
+from pathlib import Path
+
+import ezdxf
+import pytest
+import trimesh
+
+from estimator import estimate, load_job
+from estimator.__main__ import run
+
+SVG = """<svg xmlns="http://www.w3.org/2000/svg" width="2000mm" height="1000mm" viewBox="0 0 2000 1000">
+<g id="frame"><rect x="1" y="1" width="1998" height="998"/></g>
+<rect x="100" y="100" width="900" height="600"/><text x="150" y="200" font-size="40">V1</text>
+<rect x="300" y="300" width="400" height="300"/></svg>"""
+
+
+def drawing(path: Path, *marks: str, unit: int = 0) -> Path:
+    """Counters of 60 by 24 beside each other, each with the mark of its place; an empty mark is none."""
+    document = ezdxf.new("R2010", units=unit)
+    space = document.modelspace()
+    for number, mark in enumerate(marks):
+        x = 80 * number
+        space.add_lwpolyline([(x, 0), (x + 60, 0), (x + 60, 24), (x, 24)], close=True, dxfattribs={"layer": "PIECE"})
+        space.add_circle((x + 30, 12), 6, dxfattribs={"layer": "PIECE"})
+        if mark:
+            space.add_text(mark, dxfattribs={"height": 1}).set_placement((x + 2, 2))
+    document.saveas(path)
+    return path
+
+
+@pytest.fixture
+def desk(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    monkeypatch.chdir(tmp_path)
+    return tmp_path
+
+
+def refused(capsys: pytest.CaptureFixture[str], *arguments: str) -> str:
+    capsys.readouterr()
+    assert run(["new", "job", *arguments]) == 2
+    shown = capsys.readouterr()
+    assert shown.out == ""
+    assert not Path("job").exists()
+    return shown.err
+
+
+def test_drawings_models_and_tables_make_one_job(desk: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    drawing(desk / "kitchen.dxf", "C1", "C1", "", unit=1)
+    (desk / "vanity.svg").write_text(SVG)
+    trimesh.creation.box((400, 300, 200)).export(desk / "trough.stl")
+    (desk / "panels.csv").write_text(
+        "mark,shape.kind,shape.length,shape.width,shape.thickness\nW1,slab,40 in,20 in,1 in\nW2,slab,40 in,20 in,1 in\n"
+    )
+    files = ["--from", "kitchen.dxf", "vanity.svg", "panels.csv", "trough.stl"]
+    assert run(["new", "job", *files, "--unit", "mm", "--thickness", "1 in"]) == 0
+    shown = capsys.readouterr()
+    assert shown.out.splitlines() == [
+        "kitchen.dxf: 2 pieces of 1 mark. Left out: 1 outline without a mark.",
+        "vanity.svg: 1 piece of 1 mark. Left out: 1 border line.",
+        "panels.csv: a piece a row.",
+        "trough.stl: 1 piece, 400 mm × 300 mm × 200 mm, 24.0 L.",
+    ]
+    result = estimate(load_job("job/job.toml"))
+    assert list(result.pieces) == ["C1", "V1", "trough", "W1", "W2"]
+    assert 'unmarked = "leave-out"' in Path("job/job.toml").read_text()
+    record = json.loads(Path("job/kitchen.seen.json").read_bytes())
+    assert [(piece["mark"], piece["quantity"], len(piece["edges_m"])) for piece in record["pieces"]] == [("C1", 2, 4)]
+    picture = Path("job/kitchen.seen.svg").read_text()
+    assert all(f">{text}<" in picture for text in ("C1", "no mark", "1", "4", "1524 mm × 610 mm"))
+    assert set(json.loads(Path("job/.written.json").read_bytes())) == {
+        path.name for path in Path("job").iterdir() if path.name != ".written.json"
+    }
+    assert run(["check", "job/job.toml"]) == 0
+
+
+def test_pieces_without_any_mark_are_numbered_apart_in_each_drawing(desk: Path) -> None:
+    for name in ("a.dxf", "b.dxf"):
+        drawing(desk / name, "", "", unit=1)
+    assert run(["new", "job", "--from", "a.dxf", "b.dxf", "--thickness", "1 in", "--use", "counter"]) == 0
+    job = load_job("job/job.toml")
+    assert [piece.mark for piece in job.pieces] == ["P1", "P2", "Q1", "Q2"]
+    assert {piece.use for piece in job.pieces} == {"counter"}
+
+
+def test_without_a_unit_the_size_in_each_is_said(desk: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    drawing(desk / "kitchen.dxf", "C1", "C2")
+    said = refused(capsys, "--from", "kitchen.dxf", "--thickness", "1 in")
+    assert all(
+        text in said for text in ("in mm 0.14 × 0.024 m", "in cm 1.4 × 0.24 m", "in in 3.556 × 0.6096 m", "in m")
+    )
+    trimesh.creation.box((4, 3, 2)).export("trough.stl")
+    assert "in in 0.102 × 0.0762 × 0.0508 m" in refused(capsys, "--from", "trough.stl")
+
+
+@pytest.mark.parametrize(
+    ("arguments", "expected"),
+    [
+        (["kitchen.dxf", "--unit", "in"], "--thickness: A drawing has no thickness. Give it with --thickness"),
+        (["kitchen.dxf", "--unit", "inch", "--thickness", "1"], '--unit: "inch" is not a unit'),
+        (["kitchen.dxf", "--unit", "in", "--thickness", "1"], '--thickness: "1" has no unit'),
+        (["bath.dxf", "--unit", "in", "--thickness", "1 in"], "bath.dxf: there is no such file"),
+        (["photo.jpg"], 'photo.jpg: ".jpg" is not a kind of file'),
+        (["kitchen.dxf", "other/kitchen.dxf", "--unit", "in", "--thickness", "1 in"], "cannot be named kitchen.dxf"),
+        (["kitchen.dxf", "--unit", "in", "--thickness", "1 mm"], "piece C1, shape.thickness"),
+        (["kitchen.dxf", "--unit", "in", "--thickness", "1 in", "--ignore", "PIECE"], "holds no outline"),
+    ],
+)
+def test_faults_are_one_line_and_nothing_is_written(
+    desk: Path, capsys: pytest.CaptureFixture[str], arguments: list[str], expected: str
+) -> None:
+    drawing(desk / "kitchen.dxf", "C1", "C2")
+    (desk / "other").mkdir()
+    drawing(desk / "other/kitchen.dxf", "C1")
+    (desk / "photo.jpg").write_bytes(b"x")
+    assert expected in refused(capsys, "--from", *arguments)
+
+
+@pytest.mark.usefixtures("desk")
+def test_options_of_files_need_files(capsys: pytest.CaptureFixture[str]) -> None:
+    assert "--unit: This option goes with --from." in refused(capsys, "--unit", "in")
+
+
+def test_a_folder_that_somebody_changed_is_left_alone(desk: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    drawing(desk / "kitchen.dxf", "C1", unit=1)
+    call = ["new", "job", "--from", "kitchen.dxf", "--thickness", "1 in"]
+    assert run(call) == 0
+    assert run(call) == 0
+    with Path("job/job.toml").open("a") as stream:
+        stream.write("# mine\n")
+    capsys.readouterr()
+    assert run(call) == 2
+    assert "job.toml" in capsys.readouterr().err
+    assert Path("job/job.toml").read_text().endswith("# mine\n")
+
+
+def test_the_numbers_in_the_picture_stand_inside_their_edges(desk: Path) -> None:
+    drawing(desk / "kitchen.dxf", "C1", unit=1)
+    assert run(["new", "job", "--from", "kitchen.dxf", "--thickness", "1 in"]) == 0
+    picture = Path("job/kitchen.seen.svg").read_text()
+    places = {text: (float(x), float(y)) for x, y, text in re.findall(r'<text x="(.+?)" y="(.+?)".*?>(\d)<', picture)}
+    assert places["1"][1] > places["3"][1]  # the front edge is below the back one
+    assert places["4"][0] < places["2"][0]
