@@ -55,11 +55,16 @@ if TYPE_CHECKING:
     from estimator.cement import CementAnalysis
     from estimator.site import Site
     from estimator.strength import Coupon
+    from geometry.plan_edges import Edge
     from geometry.shapes import Shape
 
 Vector = tuple[float, float, float]
 Units = Literal["imperial", "metric"]
-Use = Literal["counter", "panel", "planter", "basin", "fire", "other"]
+Use = Literal["counter", "splash", "panel", "planter", "basin", "fire", "other"]
+Part = Literal["", "leg", "splash", "seam"]
+"""What a piece is of the one that it follows from: glued to it, or cut from it; "" where it is written itself."""
+Glued = Literal["site", "shop"]
+"""Where a part becomes one with its piece. In the shop, they are one for weight, balance, access and lift."""
 Status = Literal["ballpark", "quoted", "templated", "released"]
 Risk = Literal["plain", "large", "thin-railed", "colour-critical"]
 PriceKind = Literal["pieces", "template", "delivery", "installation", "options"]
@@ -444,6 +449,23 @@ class InPlace:
 
 
 @frozen
+class Attachment:
+    """What is glued to edges of a flat piece: the legs of a waterfall, or a splash.
+
+    key    of its table in the piece
+    edges  of the piece
+    """
+
+    part: Literal["leg", "splash"]
+    key: str
+    edges: tuple[Edge, ...]
+    height_m: float
+    thickness_m: float
+    mark: str | None
+    glued: Glued
+
+
+@frozen
 class Piece:
     """One piece mark and how often it is cast."""
 
@@ -472,7 +494,9 @@ class Piece:
     finish: str = ""
     color: str = ""
     note: str = ""
-    part_of: str = ""  # mark of the piece that seams cut this one from
+    part_of: str = ""  # mark of the piece as written that this one follows from: seams cut it, or it is glued to it
+    part: Part = ""
+    glued: Glued = "site"
     joints_m: tuple[tuple[tuple[float, float], tuple[float, float]], ...] = ()  # its seams, from and to in its own plan
 
 

@@ -1,4 +1,10 @@
-"""A piece that seams cut: its parts, each a piece like any other, with its share of what is cast into the whole."""
+"""One piece as written, and the pieces that follow from it.
+
+Seams cut a piece into parts (C1a, C1b) that take its place, each with its share of what is cast into the whole. The
+legs of its waterfalls (C1-W1) and its splashes (C1-S1) are glued to it and follow it. Each is a piece like any other,
+with a form, weights and papers of its own, and takes over what it does not have of its own: mix and layers, finish,
+color, quantity, pour, waste, cure.
+"""
 
 from __future__ import annotations
 
@@ -8,11 +14,15 @@ from string import ascii_lowercase
 
 import shapely
 
+from estimator.catalog import catalog
 from estimator.errors import FaultError
-from estimator.job import HandlingPreferences, Insert, Piece, SeamLine
+from estimator.job import Attachment, HandlingPreferences, Insert, Layer, Piece, SeamLine
 from estimator.supplies import Taken
+from geometry.joinery import splash_strips, waterfall_legs
 from geometry.message import message
 from geometry.parts import PlatePart, can_be_cut, cut_shape, footprint
+from geometry.shapes import EdgedShape, Shape
+from geometry.solid import ROUNDED_M
 from geometry.split import Chord, chords_at
 
 MOST_PARTS = len(ascii_lowercase)
@@ -85,6 +95,7 @@ def _part(piece: Piece, part: PlatePart, number: int, share: float, homes: Seque
         in_place=replace(piece.in_place, anchors_m=None, anchor_height_m=None),
         takes=tuple(_shared_taken(taken, share) for taken in piece.takes),
         note=piece.note if number == 0 else "",
+        part="seam",
         part_of=piece.mark,
         joints_m=part.joints,
     )
@@ -105,3 +116,65 @@ def _own_picks(handling: HandlingPreferences, part: PlatePart) -> HandlingPrefer
     plan = part.shape.region.polygon()
     own = tuple(at for at in handling.picks.at_m if plan.contains(shapely.Point(at)))
     return replace(handling, picks=replace(handling.picks, at_m=own) if len(own) > 1 else None)
+
+
+# What is glued to a piece --------------------------------------------------------------------------------------
+
+LETTERS = {"leg": "W", "splash": "S"}
+
+
+def glued_pieces(piece: Piece, attached: Sequence[Attachment], language: str) -> list[Piece]:
+    """The legs of a piece's waterfalls and the strips of its splashes.
+
+    language  of the papers, for their names
+
+    Raises FaultError for edges that cannot have them.
+    """
+    shape = piece.shape
+    parts: list[Piece] = []
+    for glued in attached:
+        assert isinstance(shape, EdgedShape)
+        key = f"shape.{glued.key}"
+        solids: Sequence[Shape]
+        if glued.part == "leg":
+            solids = waterfall_legs(shape, glued.edges, glued.height_m, key)
+        else:
+            solids = splash_strips(shape, glued.edges, glued.height_m, glued.thickness_m, key)
+        before = sum(part.part == glued.part for part in parts)
+        for number, solid in enumerate(solids, start=1):
+            mark = f"{piece.mark}-{LETTERS[glued.part]}{before + number}"
+            if glued.mark is not None:
+                mark = glued.mark if len(solids) == 1 else f"{glued.mark}-{number}"
+            parts.append(_glued(piece, glued, mark, solid, language))
+    return parts
+
+
+def _glued(piece: Piece, glued: Attachment, mark: str, shape: Shape, language: str) -> Piece:
+    """A leg or a strip, with what it takes over from the piece as written."""
+    is_splash = glued.part == "splash"
+    return replace(
+        piece,
+        mark=mark,
+        use="splash" if is_splash else piece.use,
+        part=glued.part,
+        part_of=piece.mark,
+        glued=glued.glued,
+        shape=shape,
+        nominal_thickness_m=shape.nominal_thickness_m,
+        layers=_filling(piece.layers, glued.thickness_m) if is_splash else piece.layers,
+        inserts=(),
+        takes=(),
+        risk=None,
+        handling=HandlingPreferences(),
+        in_place=replace(piece.in_place, overhang_m=None, hung=None, anchors_m=None, anchor_height_m=None),
+        description=catalog(language).text(f"part-{glued.part}", {"piece": piece.description or piece.mark}),
+        note="",
+    )
+
+
+def _filling(layers: tuple[Layer, ...], thickness_m: float) -> tuple[Layer, ...]:
+    """Layers of a piece in a part of another thickness: where they miss it, the innermost takes the rest."""
+    known_m = [layer.thickness_m for layer in layers]
+    if None in known_m or abs(sum(known for known in known_m if known is not None) - thickness_m) <= ROUNDED_M:
+        return layers
+    return (*layers[:-1], replace(layers[-1], thickness_m=None))

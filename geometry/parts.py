@@ -33,8 +33,8 @@ class PlatePart:
 def can_be_cut(shape: Shape) -> TypeGuard[Slab | Outline]:
     """Whether a shape is a flat piece of even thickness, which seams may cut."""
     if isinstance(shape, Slab):
-        return shape.taper is None and not shape.drop_edges and not shape.edge_profiles
-    return isinstance(shape, Outline) and shape.wall_m is None
+        return shape.taper is None and not shape.has_edge_work
+    return isinstance(shape, Outline) and shape.wall_m is None and not shape.has_edge_work
 
 
 def footprint(shape: Slab | Outline) -> Region:

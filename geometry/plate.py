@@ -231,6 +231,14 @@ class EdgeWork:
     profiles: tuple[EdgeProfile, ...] = ()
     raw: tuple[Edge, ...] = ()
 
+    @property
+    def profile_keys(self) -> list[str]:
+        """Key of each profile in a job file, where a miter belongs to a waterfall."""
+        mitres = [profile.kind == "mitre" for profile in self.profiles]
+        counts = [sum(mitre == mitres[i] for mitre in mitres[:i]) for i in range(len(mitres))]
+        names = ("edge_profiles", "waterfalls")
+        return [f"{names[mitre]}[{count}]" for mitre, count in zip(mitres, counts, strict=True)]
+
 
 def edged_plate(
     ring: Ring, edges: tuple[PlanEdge, ...], thickness_m: float, work: EdgeWork, wedge: Wedge | None = None
@@ -245,7 +253,8 @@ def edged_plate(
         (_of_drop(drop, i), chosen(edges, drop.edges, f"drop_edges[{i}].edges")) for i, drop in enumerate(work.drops)
     ]
     profiles = [
-        (profile, chosen(edges, profile.edges, f"edge_profiles[{i}].edges")) for i, profile in enumerate(work.profiles)
+        (profile, chosen(edges, profile.edges, f"{key}.edges"))
+        for profile, key in zip(work.profiles, work.profile_keys, strict=True)
     ]
     raw = chosen(edges, work.raw, "raw_edges") if work.raw else ()
     every = [stretch for _, own in (*drops, *profiles) for stretch in own] + list(raw)
@@ -260,7 +269,7 @@ def edged_plate(
         tuple(_has(raw, span) for span in spans),
         wedge,
     )
-    sections = _sections(plate, profiles, spans)
+    sections = _sections(plate, profiles, work.profile_keys, spans)
     plate = EdgedPlate(plate.ring, edges, plate.numbers, thickness_m, sections, plate.drops, plate.raw, wedge)
     _refuse_crowded(plate, work)
     return plate
@@ -302,6 +311,12 @@ def _split(ring: Ring, edges: Sequence[PlanEdge], stretches: Sequence[Stretch]) 
     return split, [span[0] for _, _, span in ordered], [span for _, _, span in ordered]
 
 
+def split_ring(ring: Ring, edges: Sequence[PlanEdge], stretches: Sequence[Stretch]) -> tuple[Ring, tuple[bool, ...]]:
+    """The ring of a plan split where stretches begin and end, and whether each part of it lies on one of them."""
+    split, _, spans = _split(ring, edges, stretches)
+    return split, tuple(_has(stretches, span) for span in spans)
+
+
 def _has(stretches: Sequence[Stretch], span: Span) -> bool:
     """Whether one of some stretches covers a part of a ring."""
     number, a, b = span
@@ -310,11 +325,13 @@ def _has(stretches: Sequence[Stretch], span: Span) -> bool:
 
 
 def _sections(
-    plate: EdgedPlate, profiles: Sequence[tuple[EdgeProfile, Sequence[Stretch]]], spans: Sequence[Span]
+    plate: EdgedPlate,
+    profiles: Sequence[tuple[EdgeProfile, Sequence[Stretch]]],
+    keys: Sequence[str],
+    spans: Sequence[Span],
 ) -> tuple[Section | None, ...]:
     sections: list[Section | None] = [None] * len(spans)
-    for i, (profile, stretches) in enumerate(profiles):
-        key = f"edge_profiles[{i}]"
+    for (profile, stretches), key in zip(profiles, keys, strict=True):
         require_positive(profile.size_m, f"{key}.size")
         for place, span in enumerate(spans):
             if not _has(stretches, span):
@@ -365,7 +382,7 @@ def _refuse_crowded(plate: EdgedPlate, work: EdgeWork) -> None:
     thicknesses = [max((thickness for thickness, _ in own), default=0.0) for own in plate.drops]
     if not _fits(plate.ring, sizes, 1.0):
         i = max(range(len(work.profiles)), key=lambda i: work.profiles[i].size_m or 0.0)
-        key = f"edge_profiles[{i}].{'profile' if work.profiles[i].size_m is None else 'size'}"
+        key = f"{work.profile_keys[i]}.{'edges' if work.profiles[i].size_m is None else 'size'}"
         raise FaultError(key, message("edge-no-room", size_m=max(sizes), room_m=_room(plate.ring, sizes)))
     both = [max(pair) for pair in zip(sizes, thicknesses, strict=True)]
     if not _fits(plate.ring, both, 1.0):

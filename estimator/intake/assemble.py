@@ -21,7 +21,7 @@ from estimator.intake.shelf import Beside, Shelf, read_beside, read_shelf
 from estimator.intake.tables import CalendarTable, JobTable, PieceTable, WorkshopTable
 from estimator.names import first_spellings, folded, nearest
 from estimator.notices import Notice
-from estimator.parts import chords_of, cut_piece
+from estimator.parts import chords_of, cut_piece, glued_pieces
 from estimator.site import Site
 from estimator.supplies import Form, Scope
 from estimator.workshop import Settings
@@ -73,7 +73,8 @@ class Assembler:
         site = self._given(Site, raw, "site", faults)
         job_mix = self._named(head, written, shelf, faults)
         form = Form().over(self._given(Form, raw, "form", faults) or Form())
-        pieces, warnings = self._pieces_of(written, shelf, job_mix, form, shop, faults)
+        language = (head.language if head else None) or language_of(units_of(raw))
+        pieces, warnings = self._pieces_of(written, shelf, job_mix, form, shop, language, faults)
         site = _in_parts(site, pieces)
         checks.check_site(site, [piece.mark for piece in pieces], file, faults)
         day = (head.start or head.date) if head else None
@@ -126,11 +127,13 @@ class Assembler:
         job_mix: str | None,
         form: Form,
         shop: Settings,
+        language: str,
         faults: list[Fault],
     ) -> tuple[list[model.Piece], list[Notice]]:
         """The sound pieces whose mixes are sound, and the warnings about them and their files.
 
-        form   of a piece that says nothing of its own
+        form      of a piece that says nothing of its own
+        language  of the papers
         """
         check_sizes = SizeCheck(shop, self._file)
         read_ahead([row for row in written.pieces if not self._is_built(row)], self._folder, self._workers)
@@ -144,7 +147,9 @@ class Assembler:
             if built is not None:
                 subject = checks.place_of(row.file, row.place, self._file)
                 warnings += [remark.about(subject) for remark in built.remarks]
-                cast = _parts_of(_piece(row, table, built, job_mix, form), table, shop, faults)
+                cast = _parts_of(
+                    _piece(row, table, built, job_mix, form), table, built.attached, language, shop, faults
+                )
                 for piece in cast:
                     warnings += check_sizes(piece, faults)
                 pieces += cast
@@ -315,10 +320,18 @@ def _piece(row: RawPiece, table: PieceTable, built: Built, job_mix: str | None, 
     )
 
 
-def _parts_of(piece: model.Piece, table: PieceTable, shop: Settings, faults: list[Fault]) -> Sequence[model.Piece]:
-    """The pieces that one written piece is cast as: itself, or the parts between its seams."""
+def _parts_of(
+    piece: model.Piece,
+    table: PieceTable,
+    attached: Sequence[model.Attachment],
+    language: str,
+    shop: Settings,
+    faults: list[Fault],
+) -> Sequence[model.Piece]:
+    """The pieces that one written piece is cast as: itself, or the parts between its seams, and what is glued to it."""
     try:
-        return cut_piece(piece, chords_of(piece, table.seams), shop.seams.width_m)
+        cut = cut_piece(piece, chords_of(piece, table.seams), shop.seams.width_m)
+        return (*cut, *glued_pieces(piece, attached, language))
     except FaultError as error:
         faults.append(Fault(piece.file, f"{piece.place}, {error.key}", error.message))
         return (piece,)

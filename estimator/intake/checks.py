@@ -58,13 +58,16 @@ def check_marks(pieces: Iterable[RawPiece], faults: list[Fault]) -> None:
 
 
 def check_part_marks(pieces: Sequence[Piece], faults: list[Fault]) -> None:
-    """Refuse a piece whose mark a part of another gets: C1b beside a C1 that seams cut in two."""
+    """Refuse a piece whose mark a part of another gets: C1b beside a C1 that seams cut in two, or a second C1-W1."""
     parts = {folded(piece.mark): piece for piece in pieces if piece.part_of}
     for piece in pieces:
         part = parts.get(folded(piece.mark))
         if part is not None and part is not piece:
-            problem = message("seam-mark-taken", mark=part.part_of, part=part.mark)
-            faults.append(Fault(part.file, f"{part.place}, seams", problem))
+            if part.part == "seam":
+                problem = message("seam-mark-taken", mark=part.part_of, part=part.mark)
+                faults.append(Fault(part.file, f"{part.place}, seams", problem))
+            else:
+                faults.append(Fault(part.file, part.place, message("part-mark-taken", mark=part.mark)))
 
 
 def check_site(site: Site | None, marks: Iterable[str], file: str, faults: list[Fault]) -> None:

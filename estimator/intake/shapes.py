@@ -8,7 +8,8 @@ from typing import Annotated, Any, Literal
 from pydantic import Discriminator, Field, Tag
 
 from estimator.errors import Fault, FaultError
-from estimator.keys import Coordinate, Count, Key, Length, Offset, Reach, UnitName, read_coordinate, table
+from estimator.job import Attachment, Glued
+from estimator.keys import Coordinate, Count, Key, Length, Name, Offset, Reach, UnitName, read_coordinate, table
 from estimator.notices import Notice
 from geometry import shapes
 from geometry.errors import UNIT_M
@@ -224,6 +225,33 @@ class EdgeProfileTable(OnEdges):
         return self.profile or self.kind or "eased"
 
 
+GLUED = (
+    'Where the two are glued. "shop" makes one piece for weight, balance, access and lift, braced until set. '
+    '"site" leaves each to be carried alone.'
+)
+GluedKey = Annotated[Glued, Key(GLUED, "site")]
+
+
+@table(kw_only=True)
+class WaterfallTable(OnEdges):
+    height: Annotated[Length, Key("Height of the leg outside, from the floor to the top face.", "36 in")]
+    mark: Annotated[
+        Name | None, Key("Mark of the leg. Several legs are numbered after it.", "W1", "the mark of the piece and -W1")
+    ] = None
+    glued: GluedKey = "site"
+
+
+@table(kw_only=True)
+class SplashTable(OnEdges):
+    height: Annotated[Length, Key("Height of the splash.", "4 in")]
+    thickness: Annotated[Length, Key("Thickness of the splash.", "3/4 in")]
+    mark: Annotated[
+        Name | None,
+        Key("Mark of the splash. Several strips are numbered after it.", "S1", "the mark of the piece and -S1"),
+    ] = None
+    glued: GluedKey = "site"
+
+
 @table(kw_only=True)
 class TaperTable:
     to: Annotated[Side, Key("Side toward which the slab tapers.", "front")]
@@ -256,6 +284,20 @@ class EdgedTable(ShapeBase):
     edge_profiles: Annotated[
         list[EdgeProfileTable],
         Key("Profiles along the edges.", [{"edges": ["front"], "profile": "bevel", "size": "1/4 in"}]),
+    ] = field(default_factory=list)
+    waterfalls: Annotated[
+        list[WaterfallTable],
+        Key(
+            "Waterfalls: edges mitered at 45°, each with a leg to the floor that is a piece of its own.",
+            [{"edges": ["left"], "height": "36 in"}],
+        ),
+    ] = field(default_factory=list)
+    splashes: Annotated[
+        list[SplashTable],
+        Key(
+            "Splashes that stand on edges against a wall, flush with them. Each strip is a piece of its own.",
+            [{"edges": ["back"], "height": "4 in", "thickness": "3/4 in"}],
+        ),
     ] = field(default_factory=list)
     raw_edges: Annotated[
         list[EdgeName],
@@ -483,11 +525,12 @@ ShapeTable = Annotated[
 
 @frozen
 class Built:
-    """A shape, its thinnest stated section, and the warnings from its files."""
+    """A shape, its thinnest stated section, the warnings from its files, and what is glued to its edges."""
 
     shape: shapes.Shape
     nominal_thickness_m: float | None
     remarks: tuple[Notice, ...]
+    attached: tuple[Attachment, ...] = ()
 
 
 def build_shape(
@@ -507,12 +550,14 @@ def build_shape(
     """
     remarks: list[Notice] = []
     try:
-        shape = _BUILDERS[table.kind](table, _Place(folder, None, remarks, layered, drawn))
+        from_here = _Place(folder, None, remarks, layered, drawn)
+        shape = _BUILDERS[table.kind](table, from_here)
+        attached = tuple(_attached(table, from_here, shape))
     except FaultError as error:
         place = f"{entry}, shape.{error.key}" if error.key else f"{entry}, shape"
         faults.append(Fault(file, place, error.message))
         return None
-    return Built(shape, shape.nominal_thickness_m, tuple(remarks))
+    return Built(shape, shape.nominal_thickness_m, tuple(remarks), attached)
 
 
 @frozen
@@ -624,24 +669,51 @@ def _cutouts(tables: Sequence[CutoutTable], place: _Place) -> tuple[shapes.Cutou
 
 def _edge_work(table: SlabTable | OutlineTable, place: _Place, drawn: Region | None) -> dict[str, Any]:
     """What is made of the edges of a flat piece; `drawn` is its region where a drawing may have layers of edges."""
-
-    def named(edges: Sequence[Any], key: str) -> tuple[shapes.Edge, ...]:
-        found: list[shapes.Edge] = []
-        for i, edge in enumerate(edges):
-            found += [edge] if not isinstance(edge, EdgeTable) else _edge(edge, table, place, drawn, f"{key}[{i}]")
-        return tuple(found)
-
+    profiles = [
+        shapes.EdgeProfile(
+            _edges(profile.named, table, place, drawn, f"edge_profiles[{i}].edges"), profile.worked, profile.size
+        )
+        for i, profile in enumerate(table.edge_profiles)
+    ]
+    profiles += [
+        shapes.EdgeProfile(_edges(waterfall.named, table, place, drawn, f"waterfalls[{i}].edges"), "mitre")
+        for i, waterfall in enumerate(table.waterfalls)
+    ]
     return {
         "drop_edges": tuple(
-            shapes.DropEdge(named(drop.named, f"drop_edges[{i}].edges"), drop.height, drop.thickness)
+            shapes.DropEdge(
+                _edges(drop.named, table, place, drawn, f"drop_edges[{i}].edges"), drop.height, drop.thickness
+            )
             for i, drop in enumerate(table.drop_edges)
         ),
-        "edge_profiles": tuple(
-            shapes.EdgeProfile(named(profile.named, f"edge_profiles[{i}].edges"), profile.worked, profile.size)
-            for i, profile in enumerate(table.edge_profiles)
-        ),
-        "raw_edges": named(table.raw_edges, "raw_edges"),
+        "edge_profiles": tuple(profiles),
+        "raw_edges": _edges(table.raw_edges, table, place, drawn, "raw_edges"),
     }
+
+
+def _attached(table: ShapeTable, place: _Place, shape: shapes.Shape) -> Iterator[Attachment]:
+    """What is glued to the edges of a shape."""
+    if not isinstance(table, SlabTable | OutlineTable) or not isinstance(shape, shapes.EdgedShape):
+        return
+    drawn = shape.region if isinstance(shape, shapes.Outline) else None
+    for i, fall in enumerate(table.waterfalls):
+        key = f"waterfalls[{i}]"
+        edges = _edges(fall.named, table, place, drawn, f"{key}.edges")
+        yield Attachment("leg", key, edges, fall.height, table.thickness, fall.mark, fall.glued)
+    for i, splash in enumerate(table.splashes):
+        key = f"splashes[{i}]"
+        edges = _edges(splash.named, table, place, drawn, f"{key}.edges")
+        yield Attachment("splash", key, edges, splash.height, splash.thickness, splash.mark, splash.glued)
+
+
+def _edges(
+    edges: Sequence[Any], table: SlabTable | OutlineTable, place: _Place, drawn: Region | None, key: str
+) -> tuple[shapes.Edge, ...]:
+    """The edges that a list names."""
+    found: list[shapes.Edge] = []
+    for i, edge in enumerate(edges):
+        found += [edge] if not isinstance(edge, EdgeTable) else _edge(edge, table, place, drawn, f"{key}[{i}]")
+    return tuple(found)
 
 
 def _edge(edge: EdgeTable, table: Any, place: _Place, drawn: Region | None, key: str) -> list[shapes.Edge]:
@@ -787,6 +859,9 @@ def _placed(tables: Sequence[Any], place: _Place, key: str) -> tuple[shapes.Plac
     placed = []
     for i, part in enumerate(tables):
         try:
+            for glued in ("waterfalls", "splashes"):
+                if getattr(part, glued, None):
+                    raise FaultError(glued, message("glued-in-compound"))
             shape = _BUILDERS[part.kind](part, place)
             x, y, z = (_coordinate(v, place.in_unit(getattr(part, "unit", None)), "at") for v in part.at or (0, 0, 0))
         except FaultError as error:

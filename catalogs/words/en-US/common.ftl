@@ -19,6 +19,8 @@ about = { $subject }: { $text }
     .fix = { $text }
 
 # What a file, or a value in a table, is at fault for.
+part-leg = { $piece }, waterfall leg
+part-splash = { $piece }, backsplash
 of-file = { $file }: { $text }
     .fix = { $text }
 

@@ -41,6 +41,7 @@ lift-quantity = { $count ->
 }
 piece-use = { $use ->
     [counter] Counter
+    [splash] Backsplash
     [panel] Panel
     [planter] Planter
     [basin] Basin

@@ -42,6 +42,7 @@ quote-area-price = Price per { $unit }
 quote-amount = Amount
 quote-use = { $use ->
     [counter] Counter
+    [splash] Backsplash
     [panel] Panel
     [planter] Planter
     [basin] Basin

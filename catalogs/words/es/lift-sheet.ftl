@@ -40,6 +40,7 @@ lift-quantity = { $count ->
 }
 piece-use = { $use ->
     [counter] Cubierta
+    [splash] Salpicadero
     [panel] Panel
     [planter] Jardinera
     [basin] Lavabo

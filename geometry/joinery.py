@@ -1,0 +1,138 @@
+"""Legs and splashes: flat pieces that are glued to the edges of another flat piece."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from math import pi, radians
+
+import numpy as np
+
+from geometry.edged import EdgedShape
+from geometry.errors import FaultError, require, require_dimensions
+from geometry.inset import SMOOTH_RAD, Inset, Segment, counterclockwise, inset, segments_of, turn_between
+from geometry.message import message
+from geometry.outline import Outline
+from geometry.plan_edges import Edge, chosen
+from geometry.plane import Region, Ring
+from geometry.plate import EdgeProfile, split_ring
+from geometry.slab import Slab
+
+SQUARE_RAD = radians(0.5)
+"""Corners within this of a right angle are butted, others mitered."""
+
+
+def waterfall_legs(shape: EdgedShape, edges: Sequence[Edge], height_m: float, key: str) -> tuple[Slab, ...]:
+    """The legs of a waterfall, each lying on its inner face, its mitered end at the back.
+
+    height_m  outside, from the floor to the top face
+    key       of the waterfall, for refusals
+
+    Raises FaultError for a curved edge, and for a leg that is shorter than the piece is thick.
+    """
+    require_dimensions(**{f"{key}.height": height_m})
+    plan = shape.numbered_edges
+    thickness_m = shape.thickness_m
+    least = message("waterfall-too-low", height_m=height_m, thickness_m=thickness_m)
+    require(height_m > thickness_m, f"{key}.height", least)
+    legs = []
+    for stretch in chosen(plan, edges, f"{key}.edges"):
+        edge = plan[stretch.number - 1]
+        curved = message("waterfall-curved", number=str(edge.number))
+        require(all(segment.is_straight for segment in edge.segments), f"{key}.edges", curved)
+        mitre = (EdgeProfile(("back",), "mitre"),)
+        length_m = stretch.to_m - stretch.from_m
+        legs.append(Slab(length_m, height_m, thickness_m, edge_profiles=mitre, raw_edges=("front",)))
+    return tuple(legs)
+
+
+def splash_strips(
+    shape: EdgedShape, edges: Sequence[Edge], height_m: float, thickness_m: float, key: str
+) -> tuple[EdgedShape, ...]:
+    """The strips of a splash that stands on the edges of a flat piece, flush with its outline.
+
+    key  of the splash, for refusals
+
+    Strips are butted at right angles, the first counterclockwise running through, and mitered at other corners; they
+    add up to the band along the edges. A straight strip with square ends lies on its back; any other stands as it is
+    seen from above. Raises FaultError where the band does not fit the outline.
+    """
+    require_dimensions(**{f"{key}.height": height_m, f"{key}.thickness": thickness_m})
+    plan = shape.numbered_edges
+    stretches = chosen(plan, edges, f"{key}.edges")
+    ring, has = split_ring(counterclockwise(shape.footprint.outer), plan, stretches)
+    segments = segments_of(ring)
+    try:
+        moved = inset(ring, [thickness_m if here else 0.0 for here in has])
+    except FaultError as error:
+        raise FaultError(f"{key}.thickness", error.message) from None
+    return tuple(_strip(segments, moved, run, height_m, thickness_m, has) for run in _runs(segments, has))
+
+
+def _runs(segments: Sequence[Segment], has: Sequence[bool]) -> Iterator[tuple[int, ...]]:
+    """Places of the lines, or of the arcs, of each strip: those of one edge that run on smoothly are one."""
+    count = len(segments)
+
+    def runs_on(place: int) -> bool:
+        before, after = segments[place - 1], segments[place]
+        alike = before.is_straight == after.is_straight
+        return has[place - 1] and has[place] and alike and abs(turn_between(before, after)) < SMOOTH_RAD
+
+    starts = [place for place in range(count) if has[place] and not runs_on(place)]
+    if not starts and all(has):  # a full circle
+        starts = [0, count // 2]
+    for start in starts:
+        run = [start]
+        while (following := (run[-1] + 1) % count) not in starts and has[following]:
+            run.append(following)
+        yield tuple(run)
+
+
+def _strip(
+    segments: Sequence[Segment],
+    moved: Inset,
+    run: Sequence[int],
+    height_m: float,
+    thickness_m: float,
+    has: Sequence[bool],
+) -> EdgedShape:
+    first, last = segments[run[0]], segments[run[-1]]
+    before, after = segments[run[0] - 1], segments[(run[-1] + 1) % len(segments)]
+    joined = has[run[0] - 1], has[(run[-1] + 1) % len(segments)]
+    start = _end(
+        first.start, first.first, turn_between(before, first), thickness_m, joined[0], moved.edges[run[0]][0], 0
+    )
+    end = _end(last.end, last.last, turn_between(last, after), thickness_m, joined[1], moved.edges[run[-1]][1], 1)
+    if all(segments[place].is_straight for place in run):
+        wall, room = end[0] - start[0], end[1] - start[1]
+        if abs(wall - room) < 1e-9 + 1e-9 * abs(wall):
+            return Slab(abs(wall), height_m, thickness_m, raw_edges=("front",))
+    wall_side = [(segments[place].start, segments[place].bulge) for place in run]
+    wall_side[0] = (start[0], wall_side[0][1])
+    room_side = [(moved.edges[place][0], moved.edges[place][2]) for place in run]
+    room_side[0] = (start[1], room_side[0][1])
+    points = [at for at, _ in wall_side] + [end[0], end[1]] + [at for at, _ in reversed(room_side)]
+    bulges = [bulge for _, bulge in wall_side] + [0.0] + [-bulge for _, bulge in reversed(room_side)] + [0.0]
+    area = Region(Ring(np.array([(at.real, at.imag) for at in points]), np.array(bulges)))
+    return Outline(area, height_m)
+
+
+def _end(
+    corner: complex, way: complex, turn: float, thickness_m: float, joined: bool, met: complex, side: int
+) -> tuple[complex, complex]:
+    """Where a strip ends at the wall and toward the room.
+
+    way, turn  along the strip at the corner, and by how much the outline turns there
+    joined     whether the next edge has a strip as well
+    met        where the strips' inner sides meet
+    side       0 at the start of the strip, 1 at its end
+    """
+    inward = 1j * way * thickness_m
+    square = abs(abs(turn) - pi / 2) < SQUARE_RAD
+    if abs(turn) < SMOOTH_RAD or (square and not joined):
+        return corner, corner + inward
+    if square:  # the strip before runs through: it ends long where the outline turns right, the next starts short
+        short = thickness_m if side == 0 and turn > 0 else 0.0
+        long = thickness_m if side == 1 and turn < 0 else 0.0
+        at = corner + (short + long) * way
+        return at, at + inward
+    return corner, met
