@@ -5,9 +5,11 @@ from typing import Annotated, Literal
 
 from pydantic import Field
 
-from estimator.intake.shapes import GapKey
+from estimator.errors import FaultError
+from estimator.intake.shapes import GapKey, ProfileName
 from estimator.job import Use
 from estimator.keys import Key, Length, Name, UnitName, table
+from geometry.message import message
 
 LayerNames = Annotated[list[Name], Field(min_length=1)]
 
@@ -20,6 +22,36 @@ class DrawnLayerTable:
         Length | None, Key("Thickness of pieces on this layer.", "1-1/2 in", "that of the drawing")
     ] = None
     use: Annotated[Use | None, Key("Use of pieces on this layer.", "counter", "that of the drawing")] = None
+
+
+@table(kw_only=True)
+class DrawnDropTable:
+    height: Annotated[Length, Key("Height of the drop edge from the top of the piece.", "3 in")]
+    thickness: Annotated[Length, Key("Thickness of the drop edge, measured horizontally.", "1-1/2 in")]
+
+
+@table(kw_only=True)
+class DrawnProfileTable:
+    profile: Annotated[ProfileName, Key("Profile of the edge.", "bevel")]
+    size: Annotated[
+        Length | None,
+        Key("Size of the profile: radius, or leg of a bevel.", "1/4 in", "as for `edge_profiles` of a shape"),
+    ] = None
+
+
+@table(kw_only=True)
+class DrawnEdgesTable:
+    """What is made of the edges that the lines of a layer lie along; exactly one of these."""
+
+    drop: Annotated[
+        DrawnDropTable | None, Key("A drop edge.", {"height": "3 in", "thickness": "1-1/2 in"}, "no drop edge")
+    ] = None
+    profile: Annotated[DrawnProfileTable | None, Key("A profile.", {"profile": "eased"}, "no profile")] = None
+    raw: Annotated[bool, Key("Whether nobody sees the edge, such as against a wall.", True)] = False
+
+    def __post_init__(self) -> None:
+        if sum((self.drop is not None, self.profile is not None, self.raw)) != 1:
+            raise FaultError("", message("drawn-edges-once"))
 
 
 @table(kw_only=True)
@@ -59,4 +91,11 @@ class DrawingTable:
     layer: Annotated[
         dict[Name, DrawnLayerTable],
         Key("What the pieces on a layer are.", {"BAR": {"thickness": "1-1/2 in", "use": "counter"}}),
+    ] = field(default_factory=dict)
+    edges: Annotated[
+        dict[Name, DrawnEdgesTable],
+        Key(
+            "What is made of the edges that the lines of a layer lie along. The lines are no outlines.",
+            {"DROP": {"drop": {"height": "3 in", "thickness": "1-1/2 in"}}},
+        ),
     ] = field(default_factory=dict)

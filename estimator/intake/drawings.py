@@ -6,6 +6,8 @@ from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
+import shapely
+
 from estimator.errors import Fault, FaultError, InputError
 from estimator.intake.documents import Raw, RawPiece, laid_over
 from estimator.intake.drawing_tables import DrawingTable
@@ -14,10 +16,12 @@ from estimator.intake.seen import EDGE_M, Seen, compared, edge_lengths_m, read_s
 from estimator.intake.shape_files import pieces_of
 from estimator.names import folded, nearest
 from estimator.notices import Notice
+from geometry.arrays import Floats
 from geometry.errors import UNIT_M
 from geometry.files import named_file
 from geometry.frozen import frozen
 from geometry.message import Message, message
+from geometry.plan_edges import SAMPLE_M, EdgePart, edges_along
 from geometry.readers.pieces import DrawnPiece, Layers, PieceDrawing
 from geometry.readers.sheet import Names
 
@@ -50,13 +54,19 @@ def read_drawings(
         if drawing is None:
             opened.append(_Opened(settings.file, place, {}, None))
             continue
+        try:
+            edges = _edges(drawing, settings, entry)
+        except FaultError as error:
+            problem = message("of-file", file=settings.file, text=error.message)
+            faults.append(Fault(file, f"{place}, {error.key}", problem))
+            continue
         seen = read_seen(folder, settings.file, faults)
         marks, changes = compared(drawing.pieces, seen, settings.prefix)
         notices += _notices(settings.file, drawing, changes)
         changed |= bool(changes)
         pieces = {
-            folded(mark): (replace(piece, mark=mark), _raw(piece, mark, settings, entry))
-            for mark, piece in zip(marks, drawing.pieces, strict=True)
+            folded(mark): (replace(piece, mark=mark), _raw(piece, mark, settings, entry, made))
+            for mark, piece, made in zip(marks, drawing.pieces, edges, strict=True)
         }
         opened.append(_Opened(settings.file, place, pieces, seen))
     if changed and _is_closed(raw):
@@ -99,6 +109,7 @@ def layers_of(settings: DrawingTable) -> Layers:
         pieces=None if settings.pieces is None else Names(tuple(settings.pieces)),
         holes=None if settings.holes is None else Names(tuple(settings.holes)),
         marks=None if marks is None else Names(marks),
+        edges=Names(tuple(settings.edges)),
         ignore=Names(tuple(settings.ignore)),
     )
 
@@ -115,10 +126,63 @@ def _drawing(settings: DrawingTable, folder: Path, file: str, place: str, faults
         return None
 
 
-def _raw(piece: DrawnPiece, mark: str, settings: DrawingTable, entry: Raw) -> Raw:
+SHORT_M = 0.0254
+"""A line that lies along a piece for less only meets it."""
+
+
+def _edges(drawing: PieceDrawing, settings: DrawingTable, entry: Raw) -> list[Raw]:
+    """Of each piece, what its shape has along the lines on layers of edges.
+
+    Raises FaultError, with the layer, for a line that lies along no edge.
+    """
+    made: list[Raw] = [{} for _ in drawing.pieces]
+    for layer in settings.edges:
+        lines = [line for names, line in drawing.edge_lines if Names((layer,)).hold(names)]
+        parts = _lines_along(drawing.pieces, lines, f"edges.{layer}")
+        given = entry["edges"][layer]
+        for shape, piece, own in zip(made, drawing.pieces, parts, strict=True):
+            if not own:
+                continue
+            selected = [_selector(part) for part in edges_along(piece.region.outer, own)]
+            if given.get("raw"):
+                shape.setdefault("raw_edges", []).extend(selected)
+            elif "drop" in given:
+                shape.setdefault("drop_edges", []).append({"edges": selected, **given["drop"]})
+            else:
+                shape.setdefault("edge_profiles", []).append({"edges": selected, **given["profile"]})
+    return made
+
+
+def _lines_along(pieces: Sequence[DrawnPiece], lines: Sequence[Floats], key: str) -> list[list[Floats]]:
+    """The parts of lines that lie along each piece. Raises FaultError for a line most of which lies along none."""
+    parts: list[list[Floats]] = [[] for _ in pieces]
+    bands = [shapely.boundary(piece.region.polygon()).buffer(SAMPLE_M) for piece in pieces]
+    copies = [shapely.boundary(copy.polygon()).buffer(SAMPLE_M) for piece in pieces for copy in piece.copies]
+    for points in lines:
+        line = shapely.LineString(points)
+        found = [shapely.intersection(line, band) for band in bands]
+        along = shapely.union_all([*found, *(shapely.intersection(line, band) for band in copies)])
+        if along.length < 0.5 * line.length:
+            middle = line.interpolate(0.5, normalized=True)
+            raise FaultError(key, message("edge-line-stray", x_m=float(middle.x), y_m=float(middle.y)))
+        for own, part in zip(parts, found, strict=True):
+            runs = shapely.get_parts(shapely.line_merge(part) if part.geom_type != "LineString" else part)
+            own += [shapely.get_coordinates(run) for run in runs if run.length >= SHORT_M]
+    return parts
+
+
+def _selector(part: EdgePart) -> int | Raw:
+    """An edge, or a part of it, as a job file names it."""
+    number = int(part.edge or 0)
+    if part.from_m is None or part.to_m is None:
+        return number
+    return {"edge": number, "from": f"{part.from_m:.9f} m", "to": f"{part.to_m:.9f} m"}
+
+
+def _raw(piece: DrawnPiece, mark: str, settings: DrawingTable, entry: Raw, edges: Raw) -> Raw:
     """A piece of the job as the drawing gives it, in the words of its table."""
     given: Raw = next((entry["layer"][name] for name in settings.layer if Names((name,)).hold(piece.layers)), {})
-    shape: Raw = {"kind": "outline"}
+    shape: Raw = {"kind": "outline", **edges}
     raw: Raw = {"mark": mark, "quantity": piece.quantity, "shape": shape}
     for key, table_of in (("thickness", shape), ("use", raw)):
         value = given.get(key, entry.get(key))

@@ -11,6 +11,7 @@ from typing import Literal, cast
 import numpy as np
 import shapely
 
+from geometry.apart import guarded
 from geometry.arrays import Floats
 from geometry.congruence import TOLERANCE_M, congruent
 from geometry.errors import FaultError
@@ -148,19 +149,22 @@ def read_pieces(
     Raises FaultError as `read_drawing`, and for a piece with two marks, pieces of one mark that differ, and layers
     that the drawing does not have, with the place in the drawing's unit.
     """
-    source, roles = input_file(file), layers or Layers()
-    with uncollected():
-        flat = read_flat(source, unit_m, None, gap_m, CHORD_M, roles.ignore)
-        _refuse_missing(roles, flat.sheet)
-        drawn = _outlines(flat.sheet, roles, gap_m, flat.place)
-        texts = [text for text in flat.sheet.texts if roles.marks is None or roles.marks.hold(text.layers)]
-        gap, chord = gap_m / flat.place.unit_m, CHORD_M / flat.place.unit_m
-        found = nested(drawn.outlines, gap, chord, flat.place, texts, drawn.kinds)
-        notes = [*flat.sheet.problems, *drawn.problems, *found.problems]
-        if not found.pieces:
-            raise no_outline(notes)
-        named, unnamed = _told_apart(found.pieces, flat.place, unmarked)
-        pieces = _in_order(_with_marks(named, flat.sheet, flat.place))
+    return guarded(_read, input_file(file), unit_m, layers or Layers(), gap_m, unmarked)
+
+
+@uncollected()
+def _read(source: InputFile, unit_m: float | None, roles: Layers, gap_m: float, unmarked: Unmarked) -> PieceDrawing:
+    flat = read_flat(source, unit_m, None, gap_m, CHORD_M, roles.ignore)
+    _refuse_missing(roles, flat.sheet)
+    drawn = _outlines(flat.sheet, roles, gap_m, flat.place)
+    texts = [text for text in flat.sheet.texts if roles.marks is None or roles.marks.hold(text.layers)]
+    gap, chord = gap_m / flat.place.unit_m, CHORD_M / flat.place.unit_m
+    found = nested(drawn.outlines, gap, chord, flat.place, texts, drawn.kinds)
+    notes = [*flat.sheet.problems, *drawn.problems, *found.problems]
+    if not found.pieces:
+        raise no_outline(notes)
+    named, unnamed = _told_apart(found.pieces, flat.place, unmarked)
+    pieces = _in_order(_with_marks(named, flat.sheet, flat.place))
     counts = drawn.omitted + Counter(dict(flat.sheet.omitted)) + _counted(notes)
     counts += Counter(omission.reason for omission in found.omissions if omission.reason not in _NOTED)
     counts["unmarked"] += len(unnamed)

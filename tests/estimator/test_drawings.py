@@ -75,9 +75,53 @@ def test_a_layer_means_what_the_user_says(job) -> None:
     }
 
 
+EDGES = """
+[drawing.edges.DROP]
+drop = { height = "3 in", thickness = "1-1/2 in" }
+[drawing.edges."ease*"]
+profile = { profile = "eased" }
+[drawing.edges.WALL]
+raw = true
+"""
+
+
+def draw_edges(path: Path, **lines: list[tuple[float, float]]) -> None:
+    """Adds a line on each of some layers, in inches."""
+    document = ezdxf.readfile(path)
+    for layer, points in lines.items():
+        document.modelspace().add_lwpolyline(points, dxfattribs={"layer": layer})
+    document.saveas(path)
+
+
+def test_lines_along_edges_give_drops_profiles_and_raw_edges(job, tmp_path) -> None:
+    path = job(DRAWING + EDGES)
+    draw_edges(
+        tmp_path / "kitchen.dxf",
+        DROP=[(72, 25.5), (72, 0), (0, 0)],
+        EASED=[(10, 64.1), (30, 64.1)],
+        WALL=[(0, 0), (0, 64)],
+    )
+    pieces = {piece.mark: piece.shape for piece in load_job(path).pieces}
+    (drop,) = pieces["C1"].drop_edges
+    assert drop.edges == (1, 2)
+    (profile,) = pieces["C2"].edge_profiles
+    (part,) = profile.edges
+    # edge 3 runs from the back right corner to the left: from x = 36 down to 0
+    assert (part.edge, part.from_m / IN_M, part.to_m / IN_M) == pytest.approx((3, 6, 26), abs=0.01)
+    assert [shape.raw_edges for shape in (pieces["C1"], pieces["C2"])] == [(4,), (4,)]
+
+
+def test_a_line_along_no_edge_is_refused_with_its_layer_and_place(job, tmp_path) -> None:
+    path = job(DRAWING + EDGES)
+    draw_edges(tmp_path / "kitchen.dxf", DROP=[(0, 10), (72, 10)], EASED=[(0, 64), (36, 64)], WALL=[(0, 0), (0, 64)])
+    (found,) = faults(path)
+    assert found.startswith("job.toml: drawing 1, edges.DROP: kitchen.dxf: "), found
+
+
 @pytest.mark.parametrize(
     ("text", "expected"),
     [
+        (DRAWING + "[drawing.edges.DROP]\n", "drawing 1, edges.DROP: A layer of edges needs exactly one of"),
         (DRAWING.replace('unit = "in"\n', ""), "kitchen.dxf: The file has no unit. Its size is 72 × 64"),
         (DRAWING.replace('thickness = "1 in"\n', ""), "drawing 1, piece C2, shape.thickness: "),
         (DRAWING + '[[piece]]\nmark = "C9"\nfrom = "kitchen.dxf"\n', "piece C9: kitchen.dxf has no piece C9."),
