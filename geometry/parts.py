@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from typing import TypeGuard
 
 import shapely
@@ -11,9 +12,18 @@ from geometry.cutouts import Cutout
 from geometry.errors import FaultError, require
 from geometry.frozen import frozen
 from geometry.message import message
+from geometry.plan_edges import Edge, EdgePart, chosen
 from geometry.plane import Region
 from geometry.shapes import Outline, Shape, Slab
 from geometry.split import Chord, split_region
+
+CURVE_M = 1e-6
+"""Chords of a curve keep within this, where places along it are looked up."""
+
+ON_EDGE_M = 1e-5
+"""A line of a part lies on an edge of the whole that is no farther away; half a seam is more."""
+
+SHORT_M = 1e-5
 
 LEAST_JOINT = 4.0
 """Widths of a seam, along which a part must lie to be joined at it."""
@@ -32,9 +42,7 @@ class PlatePart:
 
 def can_be_cut(shape: Shape) -> TypeGuard[Slab | Outline]:
     """Whether a shape is a flat piece of even thickness, which seams may cut."""
-    if isinstance(shape, Slab):
-        return shape.taper is None and not shape.has_edge_work
-    return isinstance(shape, Outline) and shape.wall_m is None and not shape.has_edge_work
+    return shape.taper is None if isinstance(shape, Slab) else isinstance(shape, Outline) and shape.wall_m is None
 
 
 def footprint(shape: Slab | Outline) -> Region:
@@ -63,6 +71,21 @@ def cut_shape(shape: Shape, seams: Sequence[Chord], width_m: float) -> list[Plat
 
 def _part(shape: Slab | Outline, region: Region, seams: Sequence[Chord], width_m: float) -> PlatePart:
     outline = Outline(region, shape.thickness_m, cutouts=_within(shape.cutouts, region))
+    runs = _runs(shape, outline)
+    outline = replace(
+        outline,
+        drop_edges=tuple(
+            replace(drop, edges=own)
+            for drop in shape.drop_edges
+            if (own := _carried_over(shape, drop.edges, runs, "drop_edges"))
+        ),
+        edge_profiles=tuple(
+            replace(profile, edges=own)
+            for profile in shape.edge_profiles
+            if (own := _carried_over(shape, profile.edges, runs, "edge_profiles"))
+        ),
+        raw_edges=(*_carried_over(shape, shape.raw_edges, runs, "raw_edges"), *_cut_edges(runs)),
+    )
     reach = region.polygon().buffer(width_m + 1e-6)
     joints = []
     for start, end in seams:
@@ -73,6 +96,76 @@ def _part(shape: Slab | Outline, region: Region, seams: Sequence[Chord], width_m
         ]
         joints += [(line.coords[0], line.coords[-1]) for line in along]
     return PlatePart(outline, tuple(joints))
+
+
+@frozen
+class _Run:
+    """A line or an arc of a part's outline: where it lies on the part's edge, and where on the edge of the whole.
+
+    length_m  of the part's own edge
+    whole     number of the edge of the whole that it is of; None where a seam made it
+    """
+
+    edge: int
+    from_m: float
+    to_m: float
+    length_m: float
+    whole: int | None
+    whole_from_m: float
+
+
+def _runs(shape: Slab | Outline, part: Outline) -> list[_Run]:
+    """Every line and arc of a part's outline, in order along its edges."""
+    lines = [(edge, edge.line(CURVE_M)) for edge in shape.numbered_edges]
+    runs = []
+    for own in part.numbered_edges:
+        along_m = 0.0
+        for segment in own.segments:
+            start, middle = (shapely.Point(p.real, p.imag) for p in (segment.start, segment.at(segment.length_m / 2)))
+            whole, line = min(lines, key=lambda entry: entry[1].distance(middle))
+            found = line.distance(middle) <= ON_EDGE_M
+            from_m = _along(line, start, whole.length_m) if found else 0.0
+            number = whole.number if found else None
+            runs.append(_Run(own.number, along_m, along_m + segment.length_m, own.length_m, number, from_m))
+            along_m += segment.length_m
+    return runs
+
+
+def _along(line: shapely.LineString, point: shapely.Point, length_m: float) -> float:
+    """How far along an edge a point lies, of which `line` has the chords."""
+    share: float = shapely.line_locate_point(line, point, normalized=True)
+    return share * length_m
+
+
+def _carried_over(
+    shape: Slab | Outline, names: tuple[Edge, ...], runs: Sequence[_Run], key: str
+) -> tuple[EdgePart, ...]:
+    """The edges of a part, or parts of them, that lie along named edges of the whole."""
+    if not names:
+        return ()
+    found = []
+    for stretch in chosen(shape.numbered_edges, names, key):
+        for run in runs:
+            if run.whole != stretch.number:
+                continue
+            low = max(stretch.from_m, run.whole_from_m)
+            high = min(stretch.to_m, run.whole_from_m + run.to_m - run.from_m)
+            if high - low > SHORT_M:
+                shift = run.from_m - run.whole_from_m
+                found.append(_stretch(run, low + shift, high + shift))
+    return tuple(found)
+
+
+def _cut_edges(runs: Sequence[_Run]) -> tuple[EdgePart, ...]:
+    """The edges of a part that seams made: raw, since the next part hides them."""
+    return tuple(_stretch(run, run.from_m, run.to_m) for run in runs if run.whole is None)
+
+
+def _stretch(run: _Run, from_m: float, to_m: float) -> EdgePart:
+    """A part of an edge, or all of it."""
+    if from_m <= SHORT_M and to_m >= run.length_m - SHORT_M:
+        return EdgePart(run.edge)
+    return EdgePart(run.edge, from_m=max(from_m, 0.0), to_m=min(to_m, run.length_m))
 
 
 def _within(cutouts: Sequence[Cutout], region: Region) -> tuple[Cutout, ...]:

@@ -224,7 +224,7 @@ def test_an_insert_goes_with_its_part_and_one_without_a_place_is_shared(write_jo
 
 def test_seams_cost_labor_on_site(write_job: Write) -> None:
     labor = estimate(load_job(write_job(with_seams('[{ x = "20 in" }]')))).tables.labour
-    (line,) = [row for row in labor.to_dict("records") if row["activity"] == "join seams"]
+    (line,) = [row for row in labor.to_dict("records") if row["name"] == "join seams"]
     assert line["hours"] == approx(0.5 * 25.5 / 12, abs=0.01)  # half an hour a foot, the shop's setting
 
 
