@@ -483,6 +483,12 @@ def _seam_piece(part: Part) -> SeamPiece:
         )
         for insert in piece.inserts
     ]
+    density_kg_m3 = concrete_kg / volume_m3
+    loads += [
+        Load(area, float(area.area) * (depth_m - piece.shape.thickness_m) * density_kg_m3)
+        for hanging, depth_m in piece.shape.slices().behind
+        for area in shapely.get_parts(hanging)
+    ]
     plate_kg = weight.demould.high_kg - sum(load.mass_kg for load in loads)
     return SeamPiece(plan, plate_kg / float(plan.area), (boards, *loads))
 
