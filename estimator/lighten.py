@@ -106,6 +106,16 @@ class Way:
 
 
 @frozen
+class Hint:
+    """One change that makes a piece liftable, without its price: seams, or more of its sand replaced."""
+
+    people: int
+    sand_replaced: float | None
+    seams: tuple[Chord, ...]
+    strength: Literal["enough", "untested"]
+
+
+@frozen
 class Lightening:
     """A piece as drawn, and the ways to make it liftable, by rising people.
 
@@ -145,6 +155,32 @@ def lighten(job: Job, part: Part, goal: Goal) -> Lightening:
     ways = _shown(search, drafts)
     reason = None if ways else search.reason(fewer)
     return Lightening(piece.mark, weight.lift_kg, handling.carry.persons, tuple(ways), reason)
+
+
+HINT_PEOPLE = 2
+MOST_HINT_SEAMS = 2
+
+
+def hints_of(job: Job, part: Part) -> tuple[Hint, ...]:
+    """At most two single changes that make a piece liftable: a seam or two, and more of its sand replaced."""
+    piece, most = part[0].piece, min(int(job.workshop.handling.people), MAX_CREW)
+    if piece.part_of:
+        return ()
+    search = _Search(job, piece, Goal())
+    own, *others = [variant for variant in variants(job, piece, Goal()) if variant.core is None]
+    found: list[_Draft] = []
+    for people in dict.fromkeys((min(HINT_PEOPLE, most), most)):
+        cut = search.cut(own, people, twice=False)
+        found += [draft for draft in cut if len(draft.seams) <= MOST_HINT_SEAMS]
+        if found:
+            break
+    lighter = (search.draft(variant, ()) for variant in others)
+    found += [draft for draft in [next((draft for draft in lighter if draft is not None), None)] if draft is not None]
+    return tuple(
+        Hint(draft.people, draft.variant.sand_replaced, draft.seams, strength)
+        for draft in found
+        if draft.people <= most and (strength := draft.strength) != "not-enough"
+    )
 
 
 # --------------------------------------------------------------------------- what may change
@@ -347,20 +383,20 @@ class _Search:
         """Every draft for at most so many people, whose strength is not shown to be too little."""
         found: list[_Draft] = []
         for variant in variants(self._job, self._piece, self._goal):
-            whole = self._draft(variant, ())
+            whole = self.draft(variant, ())
             if whole is not None:
                 found.append(whole)
             done = inf if whole is None else whole.people
             for people in range(1, most + 1):
                 if people < done and can_be_cut(variant.piece.shape):
-                    found += self._cut(variant, people, twice=False)
+                    found += self.cut(variant, people, twice=False)
             last = variant
         if not found and can_be_cut(self._piece.shape):
             for people in range(most, 0, -1):
-                found += self._cut(last, people, twice=True)
+                found += self.cut(last, people, twice=True)
         return found
 
-    def _draft(self, variant: _Variant, seams: tuple[Chord, ...]) -> _Draft | None:
+    def draft(self, variant: _Variant, seams: tuple[Chord, ...]) -> _Draft | None:
         """The variant cut along seams, where every part passes every stage; None otherwise."""
         try:
             pieces = cut_piece(variant.piece, seams, variant.job.workshop.seams.width_m)
@@ -376,7 +412,7 @@ class _Search:
             return None
         return draft if all(_is_liftable(handling) for _, _, handling in parts) else None
 
-    def _cut(self, variant: _Variant, people: int, *, twice: bool) -> list[_Draft]:
+    def cut(self, variant: _Variant, people: int, *, twice: bool) -> list[_Draft]:
         """The variant with the fewest seams that make it liftable by so many people; none where there are none.
 
         twice   whether it may be cut lengthwise or across a branch first
@@ -393,7 +429,7 @@ class _Search:
             if isinstance(found, NoSeams):
                 self._no_seams = found
                 return []
-            draft = self._draft(variant, tuple((seam.start_m, seam.end_m) for seam in found.seams))
+            draft = self.draft(variant, tuple((seam.start_m, seam.end_m) for seam in found.seams))
             if draft is not None and draft.people <= people:
                 return [draft]
         return []

@@ -19,10 +19,11 @@ from estimator.job import Job, Piece
 from estimator.lighten import Goal, Lightening, Way, heaviest, lighten
 from estimator.names import nearest, same_name
 from estimator.report.screen import Column, Sheet, print_sheets
+from estimator.report.ways import axis_of, change_text
 from estimator.words import Words, words_for
 from geometry.files import read_bytes
 from geometry.frozen import frozen
-from geometry.message import Message, message
+from geometry.message import message
 from geometry.split import Chord
 
 COMMAND = "lighten"
@@ -166,48 +167,6 @@ def _sheet(entry: Lightening, piece: Piece, price: Decimal, words: Words) -> She
     ids = ("number", "people", "change", "parts", "heaviest", "price", "difference", "guideline", "strength")
     columns = tuple(Column(words(f"lighten-head-{id}"), id not in ("change", "strength")) for id in ids)
     return Sheet("", columns, rows)
-
-
-def change_text(way: Way, piece: Piece, words: Words) -> str:
-    """What a way changes in a piece, in words."""
-    return words.series([words.text(change) for change in changes(way, piece, words)])
-
-
-def changes(way: Way, piece: Piece, words: Words) -> list[Message]:
-    """Everything that a way changes in a piece."""
-    told = []
-    if way.mix is not None and way.sand_replaced is not None:
-        told.append(message("lighten-replaced", replaced_share=way.sand_replaced, mix_name=words.name(way.mix)))
-    if way.thickness_m is not None and way.thickness_m != piece.shape.cast_thickness_m:
-        told.append(message("lighten-thickness", thickness_m=way.thickness_m))
-    if way.core is not None:
-        told.append(message("lighten-core", core_m3=way.core.displaces_m3))
-    if way.seams:
-        told += _seams(way.seams, piece, words)
-    return told
-
-
-def _seams(seams: Sequence[Chord], piece: Piece, words: Words) -> list[Message]:
-    x0, y0 = piece.shape.solid().lowest_m[:2]
-    left = [start[0] - x0 for start, end in seams if axis_of((start, end)) == 0]
-    front = [start[1] - y0 for start, end in seams if axis_of((start, end)) == 1]
-    slanted = len(seams) - len(left) - len(front)
-    told = []
-    for id, places in (("lighten-seam-left", left), ("lighten-seam-front", front)):
-        if places:
-            text = words.series([words.length(place) for place in sorted(places)])
-            told.append(message(id, count=len(places), places=text))
-    if slanted:
-        told.append(message("lighten-seam-corner", count=slanted))
-    return told
-
-
-def axis_of(seam: Chord) -> int | None:
-    """0 for a seam that stands at one x, 1 for one that lies at one y; None for any other."""
-    (x0, y0), (x1, y1) = seam
-    if abs(x1 - x0) < 1e-6:
-        return 0
-    return 1 if abs(y1 - y0) < 1e-6 else None
 
 
 # --------------------------------------------------------------------------- into the job file

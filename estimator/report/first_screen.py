@@ -76,19 +76,27 @@ def _lead_time(estimate: Estimate, words: Words) -> str:
 
 def _heaviest(estimate: Estimate, words: Words) -> Topic:
     ranked = sorted(estimate.pieces, key=lambda piece: -piece.weight.lift_kg)
-    entries = [_heavy(piece, words) for piece in ranked[:MOST_PIECES]]
+    entries = [_heavy(piece, estimate, words) for piece in ranked[:MOST_PIECES]]
     return Topic(words("screen-heaviest"), tuple(entries), max(0, len(ranked) - MOST_PIECES))
 
 
-def _heavy(piece: PieceEstimate, words: Words) -> str:
-    """One piece with its high weight and who carries it."""
-    return words(
-        "screen-heavy-piece",
-        mark=piece.taken.piece.mark,
-        high_kg=piece.weight.lift_kg,
-        crew=words.crew(piece.handling.carry.persons),
-        strength=piece.handling.strength,
-    )
+def _heavy(piece: PieceEstimate, estimate: Estimate, words: Words) -> str:
+    """One piece with its high weight and who carries it; of one that is too heavy, what would make it liftable."""
+    persons = piece.handling.carry.persons
+    named = {
+        "mark": piece.taken.piece.mark,
+        "high_kg": piece.weight.lift_kg,
+        "crew": words.crew(persons),
+        "strength": piece.handling.strength,
+    }
+    if persons is None or persons > estimate.job.workshop.handling.people:
+        from estimator.lighten import hints_of  # for three pieces at most, and seldom for any
+        from estimator.report.ways import hint_text
+
+        hints = hints_of(estimate.job, (piece.taken, piece.weight, piece.handling))
+        if hints:
+            return words("screen-heavy-ways", **named, ways=hint_text(hints, piece.taken.piece, words))
+    return words("screen-heavy-piece", **named)
 
 
 def _order(estimate: Estimate, words: Words) -> Topic:

@@ -15,17 +15,27 @@ lighten-replaced = { $replaced_share } of the sand replaced ({ $mix_name })
 lighten-thickness = { $thickness_m } thick
 lighten-core = foam core, { $core_m3 }
 lighten-seam-left = { $count ->
-    [one] seam { $places } from the left
+    [one] a seam { $places } from the left
    *[other] seams { $places } from the left
 }
 lighten-seam-front = { $count ->
-    [one] seam { $places } from the front
+    [one] a seam { $places } from the front
    *[other] seams { $places } from the front
 }
 lighten-seam-corner = { $count ->
-    [one] miter seam at the inside corner
+    [one] a miter seam at the inside corner
    *[other] { $count } slanted seams
 }
+# One change on the first screen: "2 people with a seam 41 in from the left (no strength test)".
+lighten-hint = { $people ->
+    [one] 1 person with { $change }
+   *[other] { $people } people with { $change }
+}{ $strength ->
+    [untested] {" "}(no strength test)
+   *[enough] { "" }
+}
+lighten-hint-beads = { $replaced_share } of the sand replaced
+lighten-hint-or = { $first }, or { $second }
 lighten-strength = { $strength ->
     [enough] enough
    *[untested] not tested

@@ -28,6 +28,7 @@ screen-heavy-piece = { $mark }  { $high_kg }  { $crew }{ $strength ->
     [untested] , may crack: not tested
    *[enough] { "" }
 }
+screen-heavy-ways = { $mark }  { $high_kg }  { $crew }: { $ways }
 screen-order-total = { $count ->
     [one] { $order_price } for 1 item, before tax
    *[other] { $order_price } for { $count } items, before tax
