@@ -66,4 +66,4 @@ lighten-nothing-heavy = No piece needs a machine or more than { $people ->
     [one] 1 person
    *[other] { $people } people
 }.
-lighten-part = { $mark } is a part of { $whole }, cut by its seams. Change the seams of { $whole }.
+lighten-part = { $mark } is a part of { $whole }. Change { $whole } instead.
