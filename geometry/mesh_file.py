@@ -7,18 +7,23 @@ from pathlib import Path
 
 import numpy as np
 
-from geometry.apart import guarded
+from geometry.apart import apart, guarded
 from geometry.arrays import Block, Floats, Ints, Tensor, Vector, vector
 from geometry.errors import FaultError, sizes_by_unit, unit_name
 from geometry.facets import Tally, nothing, tally, tally_blocks
 from geometry.files import InputFile, input_file
 from geometry.frozen import frozen
 from geometry.message import Message, message
+from geometry.readers.extras import require_extra
 from geometry.readers.meshes import MeshFile, open_mesh
+from geometry.readers.step import MM, UNITS_M, Body, step_solids
 from geometry.repair import UNLOOKED, Mended, Repair, mend
 
 EXAMINED_FACETS = 250_000
 """Up to so many facets the bodies are counted and examined one by one unless the caller says otherwise."""
+
+EXACT = (".step", ".stp")
+"""Formats whose surfaces are exact; facets only draw them."""
 
 FARTHEST = 1e10
 """Units of the file from its origin: nobody casts what lies farther, and its fifth power still has room."""
@@ -61,7 +66,7 @@ class MeshMeasure:
 def read_mesh(
     file: str | Path | InputFile, unit_m: float | None, bodies: bool | None = None, repair: Repair | None = None
 ) -> MeshMeasure:
-    """Measure a mesh file (STL, OBJ, PLY, 3MF, GLB, glTF). A large STL streams by in the memory of one block.
+    """Measure a mesh file (STL, OBJ, PLY, 3MF, GLB, glTF, STEP). A large STL streams by in the memory of one block.
 
     unit_m  length of the file's unit in meters; None where the file must tell it itself
     bodies  count and examine the bodies, and look for facets that pierce each other, however many there are; None does
@@ -71,7 +76,10 @@ def read_mesh(
     Raises FaultError for a file that is not a sound mesh file, that cannot be opened, that has no unit, or
     that encloses no volume.
     """
-    return guarded(_read_mesh, input_file(file), unit_m, bodies, repair)
+    file = input_file(file)
+    if file.suffix in EXACT:
+        return read_facets(file, unit_m)[0]
+    return guarded(_read_mesh, file, unit_m, bodies, repair)
 
 
 def _read_mesh(file: InputFile, unit_m: float | None, bodies: bool | None, repair: Repair | None) -> MeshMeasure:
@@ -99,7 +107,42 @@ def read_facets(
     Returns the measure, vertices (v, 3) in meters and facets (n, 3), anticlockwise from outside.
     Raises as `read_mesh`.
     """
-    return guarded(_read_facets, input_file(file), unit_m, repair, rims)
+    file = input_file(file)
+    if file.suffix in EXACT:
+        require_extra("step")
+        return _exact(apart(step_solids, file), unit_m)
+    return guarded(_read_facets, file, unit_m, repair, rims)
+
+
+def _exact(read: tuple[str, list[Body], int], unit_m: float | None) -> tuple[MeshMeasure, Floats, Ints]:
+    """Measure, vertices and facets of solids whose surfaces are exact."""
+    unit, bodies, left_out = read
+    own = UNITS_M[unit]
+    _refuse_other_unit(own, unit_m)
+    volume = sum(body["volume"] for body in bodies)
+    center = sum(body["volume"] * body["center"] for body in bodies) / volume
+    inertia = np.zeros((3, 3))
+    for body in bodies:  # moved to the common center
+        off = body["center"] - center
+        inertia += body["inertia"] + body["volume"] * (off @ off * np.eye(3) - np.outer(off, off))
+    low = np.min([body["low"] for body in bodies], axis=0)
+    high = np.max([body["high"] for body in bodies], axis=0)
+    sound = mend(np.concatenate([body["vertices"][body["faces"]] for body in bodies]), MM)
+    inertia *= MM**5
+    measure = MeshMeasure(
+        volume_m3=MM**3 * volume,
+        surface_area_m2=MM**2 * sum(body["area"] for body in bodies),
+        centroid_m=vector(MM * center),
+        size_m=vector(MM * (high - low)),
+        lowest_m=vector(MM * low),
+        inertia_m5=(vector(inertia[0]), vector(inertia[1]), vector(inertia[2])),
+        facets=len(sound.faces),
+        bodies=len(bodies),
+        closed=True,
+        problems=(message("note-solids-left-out", count=left_out),) if left_out else (),
+        unit_m=own,
+    )
+    return measure, sound.vertices * MM, sound.faces
 
 
 def _read_facets(
@@ -155,17 +198,18 @@ def _whole(file: MeshFile, passed: Tally) -> Block:
 def _unit(file: MeshFile, unit_m: float | None, passed: Tally) -> float:
     own = file.unit_m
     if own is not None:
-        if unit_m is not None and abs(unit_m - own) > 1e-9 * own:
-            raise FaultError(
-                "",
-                message("mesh-unit-differs", own=unit_name(own), given=unit_name(unit_m)),
-            )
+        _refuse_other_unit(own, unit_m)
         return own
     if unit_m is not None:
         return unit_m
     size = passed.high - passed.low
     plain = " × ".join(f"{x:.6g}" for x in size)
     raise FaultError("", message("mesh-no-unit", size=plain, sizes=sizes_by_unit(size, 3)))
+
+
+def _refuse_other_unit(own_m: float, unit_m: float | None) -> None:
+    if unit_m is not None and abs(unit_m - own_m) > 1e-9 * own_m:
+        raise FaultError("", message("mesh-unit-differs", own=unit_name(own_m), given=unit_name(unit_m)))
 
 
 def _measured(mended: Mended, passed: Tally, unit_m: float, problems: tuple[Message, ...]) -> MeshMeasure:

@@ -30,7 +30,10 @@ LARGEST_BYTES = 64 << 20  # of one entry
 TRIM_EVERY = 32 << 20  # written
 REMEMBERED = 1 << 16  # entries of this run; their arrays are those of the job itself
 
-READ_BY = ("numpy", "shapely", "trimesh", "manifold3d", "ezdxf", "svgelements", "scipy")
+READ_BY = (
+    "numpy", "shapely", "trimesh", "manifold3d", "ezdxf", "svgelements", "scipy", "cadquery-ocp-novtk", "rhino3dm",
+    "pypdfium2",
+)  # fmt: skip
 """Packages whose releases may read or measure otherwise."""
 
 T = TypeVar("T")

@@ -55,6 +55,24 @@ gltf-bent = The mesh "{ $name }" is bent by a skeleton or a morph, so its shape 
     .fix = Apply the pose in the modeler and export it as a plain mesh.
 gltf-node-twice = Node { $number } of the glTF file stands in two places.
     .fix = Export it again as GLB.
+extra-missing = { $kind } files need a library that is not installed.
+    .fix = Install it: pip install "cast-estimator[{ $extra }]".
+step-not = The file is not STEP.
+    .fix = Export it again.
+step-cut = The STEP file breaks off before its end.
+    .fix = Export or copy it again.
+step-units = The unit of the STEP file is not clear ({ $units }).
+    .fix = Export it in mm or inches.
+step-no-solid = The STEP file holds no closed solid.{ $count ->
+    [0] {""}
+    [one] {" "}1 open or faulty body was left out.
+   *[other] {" "}{ $count } open or faulty bodies were left out.
+}
+    .fix = Close the surfaces in the modeler and export them as solids.
+step-overlap = Solids { $first } and { $second } overlap, so what they share would count twice.
+    .fix = Unite them in the modeler and export again.
+step-facets-differ = A solid and the facets drawn of it have different volumes.
+    .fix = Repair the solid in the modeler, or export it as a fine STL.
 mesh-no-facets = The { $kind } file has no facets.
     .fix = Export it again with the piece in it.
 stl-empty = The STL file has no facets.

@@ -115,6 +115,10 @@ note-objects-unplaced = Left out { $count ->
    *[other] { $count } objects that nothing places.
 }
 
+note-solids-left-out = Left out { $count ->
+    [one] 1 open or faulty body.
+   *[other] { $count } open or faulty bodies.
+}
 note-lines-in-mesh = Left out { $count ->
     [one] 1 set of points or lines.
    *[other] { $count } sets of points or lines.
