@@ -83,7 +83,7 @@ def _fault(problem: Message) -> Fault:
     return Fault("cast-estimator", "--picture", problem)
 
 
-MESHES = (".stl", ".obj", ".ply", ".3mf", ".glb", ".gltf", ".step", ".stp")
+MESHES = (".stl", ".obj", ".ply", ".3mf", ".glb", ".gltf", ".step", ".stp", ".3dm")
 OPENINGS = ("none", "top", "bottom", "front", "back", "left", "right")
 DRAWINGS = (".dxf", ".svg", ".geojson", ".json", ".wkt", ".csv", ".tsv", ".txt")
 Measured = dict[str, Any]

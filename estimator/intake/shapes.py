@@ -470,7 +470,10 @@ class MeshTable(ShapeBase):
     kind: Annotated[Literal["mesh"], Key("Shape: a 3D model from a file.", "mesh")]
     file: Annotated[
         str,
-        Key("Mesh file: STL, OBJ, PLY, 3MF, GLB or glTF. The path starts at the file that names it.", "planter.stl"),
+        Key(
+            "Model: STL, OBJ, PLY, 3MF, GLB, glTF, STEP or 3DM. The path starts at the file that names it.",
+            "planter.stl",
+        ),
     ]
     unit: Annotated[
         UnitName | None,

@@ -20,13 +20,16 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from geometry.apart import apart
 from geometry.arrays import Floats, Ints
 from geometry.errors import FaultError
 from geometry.files import Archive, InputFile, input_file, limits, parsing
 from geometry.frozen import frozen
 from geometry.message import Message, message, sentences
+from geometry.readers.extras import require_extra
 from geometry.readers.gltf import read_gltf
 from geometry.readers.stl import open_stl
+from geometry.readers.threedm import read_3dm
 
 UNIT_M = {"micron": 1e-6, "millimeter": 1e-3, "centimeter": 1e-2, "inch": 0.0254, "foot": 0.3048, "meter": 1.0}
 """Units that a model may name; one that names none is in millimeters."""
@@ -231,7 +234,7 @@ def _way(text: str | None) -> Floats:
     return way
 
 
-EXTENSIONS = (".stl", ".obj", ".ply", ".3mf", ".glb", ".gltf")
+EXTENSIONS = (".stl", ".obj", ".ply", ".3mf", ".glb", ".gltf", ".3dm")
 
 _WORTH_A_THREAD = 200_000
 
@@ -270,6 +273,9 @@ def open_mesh(source: str | Path | InputFile) -> MeshFile:
         facets, unit_m, problems = read_threemf(file)
     elif kind in (".glb", ".gltf"):
         (facets, problems), unit_m = read_gltf(file), 1.0
+    elif kind == ".3dm":
+        require_extra("3dm")
+        facets, unit_m, problems = apart(read_3dm, file)
     else:
         facets = _load(file, kind[1:])
     return MeshFile(lambda: iter((facets,)), unit_m, (lambda: iter((facets,)),), problems)

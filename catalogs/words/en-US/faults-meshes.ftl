@@ -38,7 +38,7 @@ mesh-3mf-type = Object { $number } of the 3MF file has the type "{ $type }", whi
 mesh-3mf-unit = The unit of the 3MF file is not clear ("{ $unit }").
     .fix = Export in mm.
 mesh-format = "{ $suffix }" is not a mesh format that can be read.
-    .fix = Give STL, OBJ, PLY, 3MF or GLB.
+    .fix = Give STL, OBJ, PLY, 3MF, GLB, STEP or 3DM.
 gltf-not = The file is not glTF.
     .fix = Export it again as GLB.
 gltf-version = The file is glTF { $version }. Version 2 is read.
@@ -57,6 +57,18 @@ gltf-node-twice = Node { $number } of the glTF file stands in two places.
     .fix = Export it again as GLB.
 extra-missing = { $kind } files need a library that is not installed.
     .fix = Install it: pip install "cast-estimator[{ $extra }]".
+threedm-not = The file is not a 3DM model.
+    .fix = Save it again.
+threedm-empty = The model shows no mesh or solid.{ $count ->
+    [0] {""}
+    [one] {" "}1 object was left out.
+   *[other] {" "}{ $count } objects were left out.
+}
+    .fix = Save it with the piece in it, on a layer that is on.
+threedm-no-render-mesh = The model has a solid without render meshes, so it cannot be measured.
+    .fix = Save it with render meshes, or export it as STEP.
+threedm-mitered = The model has an extrusion with mitered ends, which is not read.
+    .fix = Turn it into a mesh in the modeler, or export it as STEP.
 step-not = The file is not STEP.
     .fix = Export it again.
 step-cut = The STEP file breaks off before its end.

@@ -119,6 +119,26 @@ note-solids-left-out = Left out { $count ->
     [one] 1 open or faulty body.
    *[other] { $count } open or faulty bodies.
 }
+note-threedm-hidden = Left out { $count ->
+    [one] 1 hidden object.
+   *[other] { $count } hidden objects.
+}
+note-threedm-open = Left out { $count ->
+    [one] 1 open surface.
+   *[other] { $count } open surfaces.
+}
+note-threedm-subd = Left out { $count ->
+    [one] 1 subdivision surface. Turn it into a mesh to count it.
+   *[other] { $count } subdivision surfaces. Turn them into meshes to count them.
+}
+note-threedm-block = Left out { $count ->
+    [one] 1 part of a missing block.
+   *[other] { $count } parts of missing blocks.
+}
+note-threedm-other = Left out { $count ->
+    [one] 1 curve, point or text.
+   *[other] { $count } curves, points or texts.
+}
 note-lines-in-mesh = Left out { $count ->
     [one] 1 set of points or lines.
    *[other] { $count } sets of points or lines.
