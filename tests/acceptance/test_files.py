@@ -316,7 +316,7 @@ def test_measure_refuses_an_open_side_without_a_wall(desk):
     ("name", "content", "line"),
     [
         ("empty.stl", b"", "empty.stl: The file is empty."),
-        ("x.step", b"x", 'x.step: ".step" is not a kind of file that can be measured.'),
+        ("x.iges", b"x", 'x.iges: ".iges" is not a kind of file that can be measured.'),
         ("bad.dxf", b"not a drawing", "bad.dxf: The file is not a DXF drawing, or is damaged beyond reading."),
         ("bad.geojson", b'{"type":"Poly', "bad.geojson: The file is not GeoJSON"),
     ],
