@@ -239,6 +239,9 @@ MARK_MM, SMALL_MM = 4.2, 2.6
 SHORTEST_MM = 5.0
 """An edge that is shorter on paper has no room for its number."""
 
+NARROW_MM = 9.0
+"""Half the width on paper below which a piece has no room for the numbers of its edges beside its mark."""
+
 STRAY = 2.0
 """What is left out farther from all pieces than so many times their extent is not drawn."""
 
@@ -281,12 +284,16 @@ def draw_pieces(views: Sequence[PieceView], left_out: Sequence[tuple[Ring, str]]
 
 
 def _write_on(picture: Picture, frame: _Frame, view: PieceView) -> None:
-    """A piece's mark in its middle, what is said of it below, and the numbers of its edges just inside them."""
+    """A piece's mark in its middle, what is said of it below, and the numbers of its edges just inside them, or outside
+    where it is narrow."""
+    area = view.region.polygon(0.05 / frame.scale)
+    roomy = shapely.maximum_inscribed_circle(area).length * frame.scale >= NARROW_MM
     for number, middle, inward, length_m in view.edges:
         if length_m * frame.scale >= SHORTEST_MM:
-            x, y = (frame.place(np.array([middle]))[0] + 2.6 * np.array([inward[0], -inward[1]])).tolist()
+            away = 2.6 if roomy else -2.2
+            x, y = (frame.place(np.array([middle]))[0] + away * np.array([inward[0], -inward[1]])).tolist()
             picture.add(Words(number, x, y, "middle", _DIMENSION, SMALL_MM))
-    x, y = frame.place(np.array([_roomy(view.region.polygon(0.05 / frame.scale))]))[0].tolist()
+    x, y = frame.place(np.array([_roomy(area)]))[0].tolist()
     mark, *more = view.lines
     picture.add(Words(mark, x, y - (2.0 if more else 0.0), "middle", "#202020", MARK_MM))
     for row, line in enumerate(more):

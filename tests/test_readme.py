@@ -23,8 +23,9 @@ CALLS = [
 
 @pytest.fixture
 def desk(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
-    """A folder with the README's job and the drawing that it names."""
-    shutil.copy(ROOT / "examples/boathouse/island.dxf", tmp_path)
+    """A folder with the README's job and the drawings that it names."""
+    for name in ("boathouse/island.dxf", "kitchen/kitchen.dxf"):
+        shutil.copy(ROOT / "examples" / name, tmp_path)
     (tmp_path / "job.toml").write_text(JOB, encoding="utf-8")
     monkeypatch.chdir(tmp_path)
     return tmp_path

@@ -245,14 +245,18 @@ def _mesh(path: Path, content: bytes, request: Request, words: Words) -> _Part:
 
 
 def _job_text(folder: Path, units: Units, request: Request, parts: Sequence[_Part]) -> str:
-    names = ", ".join(path.name for path in request.files)
     name = folder.resolve().name.replace("-", " ").replace("_", " ").strip().capitalize() or "Job"
-    head = (
-        f"# Read from {names}. Add to each piece what the files do not say: drop edges, finish, use, quantity.\n"
-        "# Quantities are text with a unit. A share is a plain number or text with %.\n\n"
-        f'[job]\nname = {_text(name)}\nunits = "{units}"\ncurrency = "USD"\n'
-        'mix = "backer-45"  # 45% of the sand replaced by beads, by volume\n'
-    )
+    lines = [
+        f"# {PLAIN('new-head', files=[path.name for path in request.files])}",
+        f"# {PLAIN('new-head-quantities')}",
+        "",
+        "[job]",
+        f"name = {_text(name)}",
+        f'units = "{units}"',
+        'currency = "USD"',
+        f'mix = "backer-45"  # {PLAIN("new-mix")}',
+    ]
+    head = "\n".join(lines) + "\n"
     return head + "".join(part.tables for part in parts)
 
 

@@ -308,13 +308,13 @@ def _with_marks(found: Sequence[NestedPiece], sheet: Sheet, place: Place) -> lis
 def _in_order(pieces: Sequence[DrawnPiece]) -> tuple[DrawnPiece, ...]:
     """The pieces as a page is read: in rows from the top, each from the left.
 
-    A row holds what has its middle beside the topmost piece that is left.
+    A row holds what reaches above the middle of the topmost piece that is left.
     """
     ahead = sorted(pieces, key=lambda piece: (-round(piece.region.bounds[3], 6), round(piece.region.bounds[0], 6)))
     ordered: list[DrawnPiece] = []
     while ahead:
         _, low, _, high = ahead[0].region.bounds
-        row = [piece for piece in ahead if low <= (piece.region.bounds[1] + piece.region.bounds[3]) / 2 <= high]
+        row = [piece for piece in ahead if piece.region.bounds[3] >= (low + high) / 2]
         ordered += sorted(row, key=lambda piece: round(piece.region.bounds[0], 6))
         ahead = [piece for piece in ahead if all(piece is not other for other in row)]
     return tuple(ordered)

@@ -292,3 +292,23 @@ def test_a_damaged_record_is_refused(accepted, tmp_path) -> None:
     path = accepted()
     (tmp_path / "kitchen.seen.json").write_text('{"file": "kitchen.dxf", "pieces": [{}]}')
     assert faults(path)[0].startswith("kitchen.seen.json: The file cannot be read.")
+
+
+# The example
+
+
+def test_the_kitchen_of_the_examples_is_as_its_script_draws_it(tmp_path) -> None:
+    from geometry.readers.pieces import read_pieces
+    from tests.kitchen import PATH, write_kitchen
+
+    write_kitchen(tmp_path / "kitchen.dxf")
+    drawn, kept = (read_pieces(path, IN_M) for path in (tmp_path / "kitchen.dxf", PATH))
+    assert [(piece.mark, piece.quantity) for piece in kept.pieces] == [
+        ("K1", 1), ("K2", 1), ("K3", 1), ("B1", 1), ("S1", 2),
+    ]  # fmt: skip
+    assert [piece.region.area_m2 for piece in kept.pieces] == [piece.region.area_m2 for piece in drawn.pieces]
+    assert kept.counts == drawn.counts
+    result = load_job(PATH.with_name("job.toml"))
+    assert {piece.mark: len(piece.shape.drop_edges) for piece in result.pieces} == {
+        "K1": 1, "K2": 1, "K3": 1, "B1": 0, "S1": 0,
+    }  # fmt: skip

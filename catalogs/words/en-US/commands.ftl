@@ -68,6 +68,9 @@ history-hint = One or two jobs are only a hint. Change a rate when several agree
 explain-source = {"  "}source: { $source }
 compare-title = { $name }, in { $currency }
 new-written = Wrote { $file }. Next: cast-estimator estimate { $file }
+new-head = Read from { $files }. Add what the files do not say: drop edges, finish, use, quantity.
+new-head-quantities = Quantities are text with a unit. A share is a plain number or text with %.
+new-mix = 45% of the sand replaced by beads, by volume
 new-piece = { $size }{ $holes ->
     [0] {""}
     [one] , 1 hole

@@ -93,9 +93,9 @@ def test_the_border_the_title_block_and_a_balloon_are_told_from_pieces(plan):
     plan.box(110, 40, 60, 36)
     plan.space.add_mtext("C2\nIsland").set_location((120, 60))
     drawing = plan.read()
-    assert marks(drawing) == [("C2", 1), ("C1", 1)]
+    assert marks(drawing) == [("C1", 1), ("C2", 1)]
     assert (left_out(drawing)["border"], left_out(drawing)["title-block"], left_out(drawing)["balloon"]) == (1, 1, 1)
-    assert not drawing.pieces[1].region.holes
+    assert not drawing.pieces[0].region.holes
     measured = read_drawing(plan.path)
     assert len(measured.regions) == 2  # for `measure` too
 
