@@ -214,3 +214,4 @@ form-layout-sheet = { $count ->
 }
 
 form-drawing-check-bar = CHECK BAR { $length_m }
+form-seam = Seam edges (broken lines) meet the next part of { $whole }. Keep them straight, square and sharp.
