@@ -109,6 +109,8 @@ class _Form:
         section_high = SMALL_HIGH if self.face_down else 1.4 * SMALL_HIGH
         has_notes = bool(self.shape.build_notes() or piece.joints_m)
         room = front.height - FIXED - section_high - BLOCK_HIGH - ROW * (lists.rows + 3 * has_notes)
+        alone = room < LEAST_HIGH and bool(lists.rows)  # its lists have a page of their own
+        room = LARGE_HIGH if alone else room
         box = (front.width, min(max(room, LEAST_HIGH), LARGE_HIGH, _needed(view, front)))
         plan = Plan.of(self.shape, view, section, box, words, ends, piece.joints_m)
         yield _TitleBlock(front.width, self._title_block(plan.ratio))
@@ -127,6 +129,8 @@ class _Form:
             box = (half, SMALL_HIGH) if self.face_down else (front.width, section_high)
             across = Cut.of(self.shape, section, plan_view(self.shape).openings, box, words)
         yield _beside(self, section, across)
+        if alone:
+            yield PageBreak()
         yield from lists.story()
         if across is not None and across.corners:
             yield from _section_corners(across, words)
