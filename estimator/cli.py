@@ -115,6 +115,10 @@ def measure(
         str | None, typer.Option(help="Join line ends closer than this (default 0.1 mm).", show_default=False)
     ] = None,
     layer: Annotated[str | None, typer.Option(help="Layer to measure.", show_default=False)] = None,
+    scale: Annotated[
+        str | None, typer.Option(help='Scale of a PDF drawing: 1:20, or "1/4 in = 1 ft".', show_default=False)
+    ] = None,
+    page: Annotated[int | None, typer.Option(min=1, help="Page of a PDF drawing.", show_default=False)] = None,
     thickness: Annotated[
         str | None, typer.Option(help="Thickness of a drawn piece, with its unit.", show_default=False)
     ] = None,
@@ -133,7 +137,7 @@ def measure(
     """Measure one drawing or mesh: volume, area, size, centroid."""
     from estimator.commands.measure import Question, run
 
-    question = Question(unit, gap, layer, thickness, wall, open_face, bodies)
+    question = Question(unit, gap, layer, thickness, wall, open_face, bodies, scale, page)
     run(file, question, as_json=json, picture=picture)
 
 

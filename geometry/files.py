@@ -192,6 +192,18 @@ def packaged_names(package: str, folder: str) -> list[str]:
 
 
 @frozen
+class Paper:
+    """How a drawing lies on paper.
+
+    scale   true lengths over those on the page; None where it is not known
+    page    its number, from 1; None for the only one
+    """
+
+    scale: float | None = None
+    page: int | None = None
+
+
+@frozen
 class InputFile:
     """A drawing or a mesh to be read, by its path or by its bytes.
 
@@ -202,6 +214,7 @@ class InputFile:
     name: str
     source: Path | bytes
     limits: Limits = field(default_factory=limits)
+    paper: Paper | None = None  # of a drawing on paper, which has no true size of its own
 
     @property
     def suffix(self) -> str:

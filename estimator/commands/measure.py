@@ -11,11 +11,13 @@ from typing import TYPE_CHECKING, Any, cast
 
 from estimator.disk import write_picture as write_picture_file
 from estimator.errors import Fault, FaultError, InputError
+from estimator.intake.paper import read_scale
 from estimator.names import nearest
 from estimator.units import read_quantity
 from estimator.units.table import Units
 from estimator.words import PLAIN, Words
 from geometry.errors import UNIT_M
+from geometry.files import InputFile, Paper
 from geometry.frozen import frozen
 from geometry.message import Message, message
 
@@ -50,7 +52,7 @@ def draw_mesh(source: Path, unit_m: float, units: Units, target: Path, *, shell:
 
 
 def draw_drawing(
-    source: Path, unit_m: float, layer: str | None, gap_m: float | None, units: Units, target: Path
+    source: InputFile, unit_m: float | None, layer: str | None, gap_m: float | None, units: Units, target: Path
 ) -> None:
     """Draws the outlines of a drawing.
 
@@ -70,7 +72,7 @@ def _words_in(units: Units) -> Words:
     return replace(PLAIN, units=units)
 
 
-def _write(source: Path, draw: Callable[[], Picture], target: Path) -> None:
+def _write(source: Path | InputFile, draw: Callable[[], Picture], target: Path) -> None:
     try:
         picture = draw()
     except FaultError as error:
@@ -85,7 +87,8 @@ def _fault(problem: Message) -> Fault:
 
 MESHES = (".stl", ".obj", ".ply", ".3mf", ".glb", ".gltf", ".step", ".stp", ".3dm")
 OPENINGS = ("none", "top", "bottom", "front", "back", "left", "right")
-DRAWINGS = (".dxf", ".svg", ".geojson", ".json", ".wkt", ".csv", ".tsv", ".txt")
+DRAWINGS = (".dxf", ".svg", ".geojson", ".json", ".wkt", ".csv", ".tsv", ".txt", ".pdf")
+PAPER = (".pdf",)
 Measured = dict[str, Any]
 
 
@@ -100,6 +103,8 @@ class Question:
     wall: str | None = None  # of a shell
     open: str = "none"  # the planar face of a mesh that its shell leaves out
     bodies: bool = False  # count them in a large mesh too
+    scale: str | None = None  # of a drawing on paper
+    page: int | None = None  # of a drawing on paper
 
 
 def run(path: Path, question: Question, *, as_json: bool, picture: Path | None) -> None:
@@ -121,7 +126,9 @@ def _run(path: Path, question: Question, *, as_json: bool, picture: Path | None)
         if measured["kind"] == "mesh":
             draw_mesh(path, unit_m, units, picture, shell=question.wall is not None)
         else:
-            draw_drawing(path, unit_m, question.layer, _gap_m(question, []), units, picture)
+            source = _on_paper(path, question)
+            own_m = None if source.suffix in PAPER else unit_m
+            draw_drawing(source, own_m, question.layer, _gap_m(question, []), units, picture)
     if as_json:
         sys.stdout.write(json.dumps(measured, indent=2, ensure_ascii=False, allow_nan=False) + "\n")
     else:
@@ -149,6 +156,9 @@ def _measured(path: Path, question: Question) -> tuple[Measured, float]:
         faults.append(Fault(path.name, "", message("file-kind-unknown", ending=path.suffix, endings=endings)))
     elif not path.is_file():
         faults.append(Fault(path.name, "", message("file-missing")))
+    elif kind not in PAPER and (question.scale is not None or question.page is not None):
+        option = "--page" if question.scale is None else "--scale"
+        faults.append(Fault("cast-estimator", option, message("paper-none", suffix=kind)))
     elif kind in MESHES and thickness_m is not None:
         faults.append(Fault("cast-estimator", "--thickness", message("option-for-drawings")))
     elif kind in MESHES and gap_m is not None:
@@ -162,7 +172,11 @@ def _measured(path: Path, question: Question) -> tuple[Measured, float]:
     try:
         if kind in MESHES:
             return _mesh(path, unit_m, wall_m, question)
-        return _drawing(path, unit_m, question.layer, gap_m, thickness_m, wall_m)
+        source = _on_paper(path, question)
+        if kind not in PAPER:
+            return _drawing(source, unit_m, question.layer, gap_m, thickness_m, wall_m)
+        measured, own_m = _drawing(source, None, question.layer, gap_m, thickness_m, wall_m)
+        return measured, unit_m or own_m  # its scale gives the size, and the unit only how it is shown
     except FaultError as error:
         raise InputError([Fault(path.name, "", error.message)]) from None
 
@@ -239,8 +253,15 @@ def _texts(notes: Iterable[Message], unit_m: float) -> list[str]:
     return [words.text(note) for note in notes]
 
 
+def _on_paper(path: Path, question: Question) -> InputFile:
+    """The file with its scale and page, where they are given."""
+    scale = None if question.scale is None else read_scale(question.scale, "--scale")
+    paper = None if scale is None and question.page is None else Paper(scale, question.page)
+    return InputFile(path.name, path, paper=paper)
+
+
 def _drawing(
-    path: Path,
+    source: InputFile,
     unit_m: float | None,
     layer: str | None,
     gap_m: float | None,
@@ -249,7 +270,7 @@ def _drawing(
 ) -> tuple[Measured, float]:
     from geometry.readers.drawing import GAP_M, read_drawing
 
-    drawing = read_drawing(path, unit_m, layer, gap_m or GAP_M)
+    drawing = read_drawing(source, unit_m, layer, gap_m or GAP_M)
     measured: Measured = {
         "kind": "outline",
         "area_m2": drawing.area_m2,

@@ -6,6 +6,7 @@ from typing import Annotated, Literal
 from pydantic import Field
 
 from estimator.errors import FaultError
+from estimator.intake.paper import PageKey, ReferenceKey, ScaleKey
 from estimator.intake.shapes import GapKey, ProfileName
 from estimator.job import Use
 from estimator.keys import Key, Length, Name, UnitName, table
@@ -58,7 +59,10 @@ class DrawnEdgesTable:
 class DrawingTable:
     file: Annotated[
         Name,
-        Key("Drawing of several pieces: DXF, SVG, GeoJSON, WKT or CSV. The path starts at this file.", "kitchen.dxf"),
+        Key(
+            "Drawing of several pieces: DXF, SVG, PDF, GeoJSON, WKT or CSV. The path starts at this file.",
+            "kitchen.dxf",
+        ),
     ]
     unit: Annotated[
         UnitName | None, Key("Unit of the drawing, if the file states none.", "in", "as the file states")
@@ -84,6 +88,9 @@ class DrawingTable:
         Key("What to do with outlines without a mark, where others have one.", "leave-out"),
     ] = "fault"
     gap: GapKey = None
+    scale: ScaleKey = None
+    reference: ReferenceKey = None
+    page: PageKey = None
     thickness: Annotated[
         Length | None, Key("Thickness of the pieces.", "1 in", "by `layer`, or each piece has its own")
     ] = None

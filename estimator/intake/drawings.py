@@ -12,13 +12,14 @@ from estimator.errors import Fault, FaultError, InputError
 from estimator.intake.documents import Raw, RawPiece, laid_over
 from estimator.intake.drawing_tables import DrawingTable
 from estimator.intake.faults import validate
+from estimator.intake.paper import paper_of
 from estimator.intake.seen import EDGE_M, Seen, compared, edge_lengths_m, read_seen, seen_bytes, seen_name
 from estimator.intake.shape_files import pieces_of
 from estimator.names import folded, nearest
 from estimator.notices import Notice
 from geometry.arrays import Floats
 from geometry.errors import UNIT_M
-from geometry.files import named_file
+from geometry.files import InputFile, named_file
 from geometry.frozen import frozen
 from geometry.message import Message, message
 from geometry.plan_edges import SAMPLE_M, EdgePart, edges_along
@@ -120,7 +121,8 @@ def _drawing(settings: DrawingTable, folder: Path, file: str, place: str, faults
     try:
         path = named_file(folder, settings.file)
         unit_m = UNIT_M[settings.unit] if settings.unit else None
-        return pieces_of(path, unit_m, layers_of(settings), settings.gap, settings.unmarked)
+        drawing = InputFile(path.name, path, paper=paper_of(settings))
+        return pieces_of(drawing, unit_m, layers_of(settings), settings.gap, settings.unmarked)
     except FaultError as error:
         faults.append(Fault(file, f"{place}, {key}", message("of-file", file=settings.file, text=error.message)))
         return None

@@ -13,28 +13,28 @@ from geometry.repair import Repair
 from geometry.store import content_of, kept, key_of
 
 
-def drawing_of(path: Path, unit_m: float | None, layer: str | None, gap_m: float | None) -> Drawing:
+def drawing_of(path: Path | InputFile, unit_m: float | None, layer: str | None, gap_m: float | None) -> Drawing:
     """The outlines of a drawing. Raises as `read_drawing`."""
     file = input_file(path)
     gap_m = gap_m or GAP_M
-    key = key_of("drawing", content_of(file), file.name, unit_m, layer, gap_m)
+    key = key_of("drawing", content_of(file), file.name, repr(file.paper), unit_m, layer, gap_m)
     return kept(key, lambda: read_drawing(file, unit_m, layer, gap_m))
 
 
 def pieces_of(
-    path: Path, unit_m: float | None, layers: Layers, gap_m: float | None, unmarked: Unmarked
+    path: Path | InputFile, unit_m: float | None, layers: Layers, gap_m: float | None, unmarked: Unmarked
 ) -> PieceDrawing:
     """The pieces of a drawing. Raises as `read_pieces`."""
     file = input_file(path)
     gap_m = gap_m or GAP_M
-    key = key_of("pieces", content_of(file), file.name, unit_m, repr(layers), gap_m, unmarked)
+    key = key_of("pieces", content_of(file), file.name, repr(file.paper), unit_m, repr(layers), gap_m, unmarked)
     return kept(key, lambda: read_pieces(file, unit_m, layers, gap_m, unmarked))
 
 
-def lines_of(path: Path, unit_m: float | None, layer: str) -> tuple[Floats, ...]:
+def lines_of(path: Path | InputFile, unit_m: float | None, layer: str) -> tuple[Floats, ...]:
     """Points (n, 2) of each line on a layer of a drawing, m. Raises as `read_drawing`."""
     file = input_file(path)
-    key = key_of("lines", content_of(file), file.name, unit_m, layer)
+    key = key_of("lines", content_of(file), file.name, repr(file.paper), unit_m, layer)
     return kept(key, lambda: read_lines(file, unit_m, layer))
 
 

@@ -8,12 +8,13 @@ from typing import Annotated, Any, Literal
 from pydantic import Discriminator, Field, Tag
 
 from estimator.errors import Fault, FaultError
+from estimator.intake.paper import PageKey, ReferenceKey, ScaleKey, paper_of
 from estimator.job import Attachment, Glued
 from estimator.keys import Coordinate, Count, Key, Length, Name, Offset, Reach, UnitName, read_coordinate, table
 from estimator.notices import Notice
 from geometry import shapes
 from geometry.errors import UNIT_M
-from geometry.files import named_file
+from geometry.files import InputFile, named_file
 from geometry.frozen import frozen
 from geometry.message import message
 from geometry.plan_edges import edges_along
@@ -37,7 +38,7 @@ Place2 = Annotated[list[Coordinate], Field(min_length=2, max_length=2)]
 FileKey = Annotated[
     str | None,
     Key(
-        "Drawing with the outline: DXF, SVG, GeoJSON, WKT or CSV. The path starts at the file that names it.",
+        "Drawing with the outline: DXF, SVG, PDF, GeoJSON, WKT or CSV. The path starts at the file that names it.",
         "island.dxf",
         "by `points`",
     ),
@@ -92,6 +93,9 @@ class CutoutTable:
     unit: UnitKey = None
     layer: LayerKey = None
     gap: GapKey = None
+    scale: ScaleKey = None
+    reference: ReferenceKey = None
+    page: PageKey = None
     points: PointsKey = None
     edge: Annotated[Literal["finished", "raw"], Key("Edge of the cutout: a finished face, or raw.", "finished")] = (
         "finished"
@@ -225,14 +229,11 @@ class EdgeProfileTable(OnEdges):
         return self.profile or self.kind or "eased"
 
 
-GluedKey = Annotated[
-    Glued,
-    Key(
-        'Where the two are glued. "shop" makes one piece for weight, balance, access and lift, braced until set. '
-        '"site" leaves each to be carried alone.',
-        "site",
-    ),
-]
+GLUED = (
+    'Where the two are glued. "shop" makes one piece for weight, balance, access and lift, braced until set. '
+    '"site" leaves each to be carried alone.'
+)
+GluedKey = Annotated[Glued, Key(GLUED, "site")]
 
 
 @table(kw_only=True)
@@ -335,6 +336,9 @@ class OutlineTable(EdgedTable):
     unit: UnitKey = None
     layer: LayerKey = None
     gap: GapKey = None
+    scale: ScaleKey = None
+    reference: ReferenceKey = None
+    page: PageKey = None
     item: Annotated[
         Count | None, Key("Number of the outline in the drawing, from 1.", 1, "the drawing has one outline")
     ] = None
@@ -451,6 +455,9 @@ class ProfileTable:
     unit: UnitKey = None
     layer: LayerKey = None
     gap: GapKey = None
+    scale: ScaleKey = None
+    reference: ReferenceKey = None
+    page: PageKey = None
 
 
 @table(kw_only=True)
@@ -576,6 +583,10 @@ class _Place:
     keeps_facets: bool = False  # of a mesh: layers, and a part of a compound, need them
     drawn: Region | None = None
 
+    @property
+    def unit_m(self) -> float | None:
+        return UNIT_M[self.unit] if self.unit else None
+
     def in_unit(self, unit: str | None) -> "_Place":
         return replace(self, unit=unit or self.unit)
 
@@ -612,9 +623,9 @@ def _drawn_region(table: Any, place: _Place, key: str) -> Region:
         raise FaultError(f"{key}gap", message("gap-too-wide", gap_m=table.gap, limit_m=GAP_MOST_M))
 
     where = f"{key}file" if key else "file"
-    path = _path_of(file, place, where)
+    source = _on_paper(_path_of(file, place, where), table, key)
     try:
-        drawing = drawing_of(path, UNIT_M[place.unit] if place.unit else None, table.layer, table.gap)
+        drawing = drawing_of(source, None if source.paper else place.unit_m, table.layer, table.gap)
     except FaultError as error:
         raise FaultError(where, message("of-file", file=file, text=error.message)) from None
     place.remarks.extend(
@@ -626,6 +637,11 @@ def _drawn_region(table: Any, place: _Place, key: str) -> Region:
     if item is not None and item > count:
         raise FaultError(f"{key}item", message("drawing-few-outlines", file=file, count=count, item=item))
     return drawing.regions[(item or 1) - 1]
+
+
+def _on_paper(path: Path, table: Any, key: str) -> InputFile:
+    """The file of a drawing with its scale, where that is on paper."""
+    return InputFile(path.name, path, paper=paper_of(table, key))
 
 
 def _plan(table: Any, place: _Place, key: str = "") -> Region:
@@ -732,9 +748,9 @@ def _edge(edge: EdgeTable, table: Any, place: _Place, drawn: Region | None, key:
         raise FaultError(f"{key}.layer", message("edge-layer-undrawn"))
     from estimator.intake.shape_files import lines_of
 
-    path = _path_of(table.file, place, "file")
+    source = _on_paper(_path_of(table.file, place, "file"), table, "")
     try:
-        lines = lines_of(path, UNIT_M[inner.unit] if inner.unit else None, edge.layer)
+        lines = lines_of(source, None if source.paper else inner.unit_m, edge.layer)
         parts = edges_along(drawn.outer, lines)
     except FaultError as error:
         raise FaultError(f"{key}.layer", message("of-file", file=table.file, text=error.message)) from None

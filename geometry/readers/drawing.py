@@ -48,8 +48,13 @@ READERS = {
     ".csv": ("geometry.readers.points", "open_points"),
     ".tsv": ("geometry.readers.points", "open_points"),
     ".txt": ("geometry.readers.points", "open_points"),
+    ".pdf": ("geometry.readers.pdf", "open_pdf"),
 }
 """Module and function that open a file, by its suffix; imported when needed, since ezdxf alone takes 0.4 s."""
+
+
+PAPER = (".pdf",)
+"""Formats of drawings on paper, whose size is that of the page: their scale is asked for, never a unit."""
 
 
 @dataclass(frozen=True)
@@ -109,7 +114,7 @@ def read_drawing(
     gap_m: float = GAP_M,
     chord_m: float = CHORD_M,
 ) -> Drawing:
-    """Read DXF, SVG, GeoJSON, WKT or a CSV of points, told apart by the file's suffix.
+    """Read DXF, SVG, GeoJSON, WKT, PDF or a CSV of points, told apart by the file's suffix.
 
     file     its path, or an `InputFile` of bytes
     unit_m   meters per unit of the drawing; needed where the file does not say, and rules where both do
@@ -215,6 +220,10 @@ def read_flat(
             raise FaultError("", message("argument-not-positive", name=name, value=f"{value:g}"))
     if gap_m > GAP_MOST_M:
         raise FaultError("", message("drawing-gap-too-wide", gap_m=gap_m, limit_m=GAP_MOST_M))
+    if file.suffix in PAPER and unit_m is not None:
+        raise FaultError("unit", message("paper-unit"))
+    if file.suffix not in PAPER and file.paper is not None:
+        raise FaultError("scale", message("paper-none", suffix=file.suffix))
     source = _opened(file)
     problems: list[Message] = []
     unit = unit_m or source.unit_m

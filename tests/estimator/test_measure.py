@@ -65,7 +65,7 @@ def test_the_wall_of_a_drawn_tube_is_what_is_left(sheet: Path, capsys: pytest.Ca
         (
             ["job.toml"],
             'job.toml: ".toml" is not a kind of file that can be measured. Use .stl, .obj, .ply, '
-            ".3mf, .glb, .gltf, .step, .stp, .3dm, .dxf, .svg, .geojson, .json, .wkt, .csv, .tsv, .txt.",
+            ".3mf, .glb, .gltf, .step, .stp, .3dm, .dxf, .svg, .geojson, .json, .wkt, .csv, .tsv, .txt, .pdf.",
         ),
         (
             ["basin.stl", "--unit", "inch"],

@@ -120,6 +120,30 @@ csv-heading = { $wrong }.
 csv-column-unknown = Column "{ $column }" is not known
 csv-column-twice = There is more than one column "{ $column }"
 csv-units-differ = The columns of places have different units ({ $units })
+paper-unit = A drawing on paper has no unit.
+    .fix = Give its scale, such as scale = "1:20".
+paper-none = A { $suffix } file is not a drawing on paper, so it has no scale and no pages.
+    .fix = Give its unit instead.
+pdf-no-scale = The page has no scale. Its outlines are { $x } × { $y } mm on paper.{ $count ->
+    [0] {""}
+   *[other] {" "}It says "{ $notes }".
+}
+    .fix = Write the scale, such as scale = "1:20", or two points and their true distance as `reference`.
+pdf-pages = The PDF has { $pages } pages.
+    .fix = Choose one with `page`.
+pdf-no-page = There is no page { $page }. The PDF has { $pages ->
+    [one] 1 page
+   *[other] { $pages } pages
+}.
+    .fix = Choose one with `page`.
+pdf-unit = The page is drawn in units of { $unit } points, which is not read.
+    .fix = Print it to PDF again.
+scale-unreadable = "{ $value }" is not a scale.
+    .fix = Write a ratio such as "1:20", or lengths such as "1/4 in = 1 ft".
+scale-differs = The scale is { $scale }, but the two points make it { $measured }.
+    .fix = Measure the points again, or give the scale at which the page was really printed.
+reference-one-point = The two points are the same.
+    .fix = Give two points that are far apart.
 points-three-columns = The table has three columns without names.
     .fix = Name them in its first line, such as x, y, z.
 points-alone = The file holds { $count ->

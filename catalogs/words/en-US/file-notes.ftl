@@ -51,6 +51,19 @@ note-left-out-item = { $count } { $kind ->
     [SPLINE-empty] SPLINE without a shape
    *[other] { $kind }
 }
+note-pdf-images = Left out { $count ->
+    [one] 1 image.
+   *[other] { $count } images.
+}
+note-pdf-shadings = Left out { $count ->
+    [one] 1 shading.
+   *[other] { $count } shadings.
+}
+note-pdf-white = Left out { $count ->
+    [one] 1 white area.
+   *[other] { $count } white areas.
+}
+note-pdf-layers = Layers that are off in the PDF count too. Choose the layers to read.
 note-points = Left out { $count ->
     [one] 1 single point.
    *[other] { $count } single points.
