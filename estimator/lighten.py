@@ -13,10 +13,11 @@ from dataclasses import replace
 from decimal import Decimal
 from functools import lru_cache
 from itertools import pairwise
-from math import hypot, inf
+from math import hypot, inf, radians, tan
 from typing import Literal
 
 import shapely
+from shapely.affinity import affine_transform
 
 from estimator.batching.rounds import capacity_m3
 from estimator.errors import FaultError, InputError
@@ -38,6 +39,7 @@ from geometry.frozen import frozen
 from geometry.message import Message, message
 from geometry.parts import can_be_cut, footprint
 from geometry.plan import fine_polygon
+from geometry.plan_edges import level_way
 from geometry.shapes import Outline, Slab
 from geometry.split import Chord
 
@@ -47,7 +49,6 @@ SAME_SHARE = 1e-6
 TIGHTER = (1.0, 0.94, 0.88)  # shares of what a person carries, tried until the parts pass every stage
 NEAR_SHARE = 0.06  # shares of beads that are nearer than this are hardly another mix
 STEP_BEADS = 0.25  # of the sand, where the job has no mixes of the same make with more beads
-LEAN_ON_STAIRS = 0.85  # of two people's limits: the upper one carries less
 
 
 @frozen
@@ -376,7 +377,8 @@ class _Search:
 
     def __init__(self, job: Job, piece: Piece, goal: Goal) -> None:
         self._job, self._piece, self._goal = job, piece, goal
-        self._no_seams: NoSeams | None = None
+        self._no_seams: NoSeams | None = None  # of the most people that were tried
+        self._most = 0
         self._cracks = False
 
     def drafts(self, most: int) -> list[_Draft]:
@@ -421,15 +423,19 @@ class _Search:
             (part,) = survey(replace(variant.job, pieces=(variant.piece,)))[2]
         except InputError:
             return []
-        piece, limits = _seam_piece(part), _limits(variant, part, people, self._goal)
-        limits = replace(limits, twice=twice)
+        assert can_be_cut(part[0].piece.shape)
+        way = level_way(footprint(part[0].piece.shape).outer)
+        piece = _turned(_seam_piece(part), 1.0 / way)
+        limits = replace(_limits(variant, part, people, self._goal), twice=twice)
         for share in TIGHTER:
             part_kg = None if limits.part_kg is None else limits.part_kg * share
             found = plan_seams(piece, replace(limits, person_kg=limits.person_kg * share, part_kg=part_kg))
             if isinstance(found, NoSeams):
-                self._no_seams = found
+                if people >= self._most:
+                    self._most, self._no_seams = people, found
                 return []
-            draft = self.draft(variant, tuple((seam.start_m, seam.end_m) for seam in found.seams))
+            seams = tuple((_at(seam.start_m, way), _at(seam.end_m, way)) for seam in found.seams)
+            draft = self.draft(variant, seams)
             if draft is not None and draft.people <= people:
                 return [draft]
         return []
@@ -529,19 +535,33 @@ def _seam_piece(part: Part) -> SeamPiece:
     return SeamPiece(plan, plate_kg / float(plan.area), (boards, *loads))
 
 
+def _turned(piece: SeamPiece, by: complex) -> SeamPiece:
+    """A piece turned about the origin by the angle of a unit vector, so that its edges are level."""
+    if by == 1.0:
+        return piece
+    matrix = [by.real, -by.imag, by.imag, by.real, 0.0, 0.0]
+    loads = tuple(Load(affine_transform(load.where, matrix), load.mass_kg) for load in piece.loads)
+    return SeamPiece(affine_transform(piece.plan, matrix), piece.kg_m2, loads)
+
+
+def _at(point: tuple[float, float], way: complex) -> tuple[float, float]:
+    """A point of the turned plan where it is in the piece's own."""
+    turned = complex(*point) * way
+    return turned.real, turned.imag
+
+
 def _limits(variant: _Variant, part: Part, people: int, goal: Goal) -> SeamLimits:
     """What the parts of a variant must keep to, its weights those of the flip."""
     taken, weight, _ = part
     job, shop = variant.job, variant.job.workshop
     flip = weight.turn_kg / weight.lift_kg
+    places = () if job.site is None else job.site.places
+    pitch_deg = max((place.pitch_deg for place in places if isinstance(place, Stairs)), default=None)
     caps_kg = [_batch_kg(variant, part)]
     if goal.weight_kg is not None:
         caps_kg.append(goal.weight_kg * flip)
-    if job.site is not None:
-        if any(isinstance(place, Stairs) for place in job.site.places):
-            caps_kg.append(2.0 * shop.handling.limit_stairs_kg * LEAN_ON_STAIRS * flip)
-        if job.site.lift is not None and job.site.lift.rating_kg is not None:
-            caps_kg.append(job.site.lift.rating_kg * flip)
+    if job.site is not None and job.site.lift is not None and job.site.lift.rating_kg is not None:
+        caps_kg.append(job.site.lift.rating_kg * flip)
     return SeamLimits(
         people=people,
         person_kg=shop.handling.limit_level_kg,
@@ -550,6 +570,7 @@ def _limits(variant: _Variant, part: Part, people: int, goal: Goal) -> SeamLimit
         longest_m=_longest(job, taken.solid.size_m[2]),
         width_m=shop.seams.least_part_m,
         seam_m=shop.seams.width_m,
+        stairs=None if pitch_deg is None else (shop.handling.limit_stairs_kg * flip, tan(radians(pitch_deg))),
         flat=True,
         cuts=CutRules(shop.seams.at_cutout_m, shop.seams.at_corner_m, shop.seams.step_m),
     )

@@ -154,6 +154,12 @@ def _side(segments: Sequence[Segment], way: complex) -> Side | None:
     )
 
 
+def level_way(ring: Ring) -> complex:
+    """Unit vector along which a ring was drawn: its longest straight edge; 1 for one drawn square, or all of curves."""
+    segments = segments_of(counterclockwise(ring))
+    return _level(segments, _groups(segments))
+
+
 def _level(segments: Sequence[Segment], groups: Sequence[tuple[int, ...]]) -> complex:
     """Unit vector along the longest straight edge, taken for level; 1 for a plan drawn square, or all of curves."""
     longest, way = 0.0, 1.0 + 0j

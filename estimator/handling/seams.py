@@ -29,6 +29,7 @@ from geometry.frozen import frozen
 LongestPart = Callable[[float], float]
 
 MOST_PARTS = 8
+STAIR_TEAM = 3  # two carry on a flight, and the third guides
 EVEN_PART = 1.01  # a part may be so much heavier than the heaviest must be, where that makes the seams shorter
 FIRST_CUT_EVERY = 6  # of the cuts, for the one that makes two pieces of which each is then cut in a chain
 ROOM_M = 1e-6  # lengths of seams that differ by less are one
@@ -76,6 +77,7 @@ class SeamLimits:
     seam_m          width of a seam itself
     twice           whether a piece that no chain of cuts helps may be cut lengthwise, or across a branch, first
     flat            whether a part is held flat, so that of a pair the one on the heavier side has more
+    stairs          the most that one person carries on a flight, and the tangent of its pitch; None: no stairs
     cuts            where seams may run
     """
 
@@ -87,6 +89,7 @@ class SeamLimits:
     width_m: float = 0.1524
     seam_m: float = 0.0016
     cuts: CutRules = CutRules()
+    stairs: tuple[float, float] | None = None
     twice: bool = True
     flat: bool = False
 
@@ -347,8 +350,24 @@ class _Chain:
         carried = np.zeros(len(mass_kg), dtype=bool)
         for people in range(1, min(limits.people, MAX_CREW) + 1):
             room = (people == 1) | (holding_edge_m(long, wide) >= people * limits.grip_m - 1e-9)
-            carried |= np.asarray((greatest_share_kg(people, mass_kg, long, off, side) <= within_kg) & room)
+            level = greatest_share_kg(people, mass_kg, long, off, side) <= within_kg
+            carried |= np.asarray(level & room & self._climbs(people, mass_kg, long, wide, off))
         return carried
+
+    def _climbs(self, people: int, mass_kg: Floats, long: Floats, wide: Floats, off: Floats) -> Bools:
+        """Whether a team carries each part on the flight: one person of two, two of three or more, the third guides.
+
+        On edge the center of gravity stands half the width over the hands, and leans over the lower one.
+        """
+        if self.limits.stairs is None:
+            return np.ones(len(mass_kg), dtype=bool)
+        limit_kg, pitch = self.limits.stairs
+        alone: Bools = mass_kg <= limit_kg
+        if people < STAIR_TEAM:
+            return alone
+        lower_m = np.minimum(np.maximum(off, long - off) + wide / 2.0 * pitch, long)
+        pair: Bools = mass_kg * lower_m / long <= limit_kg
+        return alone | pair
 
     def _fitting(self, before: npt.NDArray[np.intp], after: npt.NDArray[np.intp], long: Floats, wide: Floats) -> Bools:
         """Whether each part is wide enough, and lies on the table and passes every place: as it lies, or turned."""
@@ -540,6 +559,8 @@ def _twice_cut(piece: SeamPiece, limits: SeamLimits, cuts: Cuts) -> tuple[Seam, 
                 break
             seams += half
         else:
+            if len(seams) >= MOST_PARTS:
+                continue
             whole = _plan(piece, seams, limits.seam_m)
             found.append(((len(whole.parts), round(whole.heaviest_kg, 6), whole.length_m), tuple(seams)))
     return min(found, key=lambda entry: entry[0])[1] if found else None

@@ -8,6 +8,8 @@ from estimator.job import Piece
 from estimator.lighten import Hint, Way
 from estimator.words import Words
 from geometry.message import Message, message
+from geometry.parts import can_be_cut, footprint
+from geometry.plan_edges import level_way
 from geometry.split import Chord
 
 
@@ -31,10 +33,15 @@ def changes(way: Way, piece: Piece, words: Words) -> list[Message]:
 
 
 def seam_texts(seams: Sequence[Chord], piece: Piece, words: Words) -> list[Message]:
-    """Where seams run: from the left, from the front, or slanted."""
-    x0, y0 = piece.shape.solid().lowest_m[:2]
-    left = [start[0] - x0 for start, end in seams if axis_of((start, end)) == 0]
-    front = [start[1] - y0 for start, end in seams if axis_of((start, end)) == 1]
+    """Where seams run: from the left or the front of the piece with its longest edge level, or slanted."""
+    if not can_be_cut(piece.shape):
+        return []
+    outer = footprint(piece.shape).outer
+    way = level_way(outer)
+    x0, y0 = ((outer.points @ (1.0, 1j)) / way).view(float).reshape(-1, 2).min(axis=0).tolist()
+    level = [_turned(seam, 1.0 / way) for seam in seams]
+    left = [start[0] - x0 for start, end in level if axis_of((start, end)) == 0]
+    front = [start[1] - y0 for start, end in level if axis_of((start, end)) == 1]
     slanted = len(seams) - len(left) - len(front)
     told = []
     for id, places in (("lighten-seam-left", left), ("lighten-seam-front", front)):
@@ -44,6 +51,12 @@ def seam_texts(seams: Sequence[Chord], piece: Piece, words: Words) -> list[Messa
     if slanted:
         told.append(message("lighten-seam-corner", count=slanted))
     return told
+
+
+def _turned(seam: Chord, by: complex) -> Chord:
+    """A seam turned about the origin by the angle of a unit vector."""
+    start, end = (complex(*point) * by for point in seam)
+    return (start.real, start.imag), (end.real, end.imag)
 
 
 def axis_of(seam: Chord) -> int | None:

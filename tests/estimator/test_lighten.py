@@ -267,3 +267,27 @@ def test_a_part_is_changed_by_the_seams_of_its_whole(write_job: Write, capsys: p
     assert run(["lighten", str(path), "--piece", "K1a"]) == 0
     assert "K1a is a part of K1" in capsys.readouterr().out
     assert tomllib.loads(path.read_text())["piece"][0]["mark"] == "K1"
+
+
+def test_a_piece_that_was_drawn_askew_is_cut_square_to_itself(
+    write_job: Write, capsys: pytest.CaptureFixture[str]
+) -> None:
+    points = [(0.0, 0.0), (69.282, 40.0), (57.282, 60.785), (-12.0, 20.785)]  # 80 by 24 in, turned by 30°
+    listed_points = ", ".join(f'["{x} in", "{y} in"]' for x, y in points)
+    shape = f'shape = {{ kind = "outline", points = [{listed_points}], thickness = "1-1/4 in" }}\n'
+    path = write_job(HEAD + f'[[piece]]\nmark = "R1"\n{shape}')
+    (entry,) = listed(path, "--piece", "R1", capsys=capsys)
+    (seams,) = [option["seams"] for option in entry["options"] if len(option["seams"]) == 1][:1]
+    (x0, y0), (x1, y1) = seams[0]
+    assert (x1 - x0) * 69.282 + (y1 - y0) * 40.0 == approx(0.0, abs=1e-4)
+    assert run(["lighten", str(path), "--piece", "R1"]) == 0
+    assert "from the left" in " ".join(capsys.readouterr().out.split())
+
+
+def test_on_stairs_two_carry_and_a_third_guides(write_job: Write, capsys: pytest.CaptureFixture[str]) -> None:
+    site = '[site]\nstairs = [{ width = "40 in", headroom = "90 in", pitch = "35 deg" }]\n'
+    (entry,) = listed(write_job(HEAD + site + PIECE), "--piece", "K1", capsys=capsys)
+    assert entry["options"]
+    for option in entry["options"]:
+        carriers = 1 if option["people"] < 3 else 2
+        assert all(part["lift_kg"] <= carriers * 35 * 0.45359237 for part in option["parts"])

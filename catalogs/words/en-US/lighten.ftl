@@ -56,7 +56,7 @@ lighten-cracks = Every way cracks in a carry by the tested strength. Cast it thi
 lighten-no-plate = No lighter mix is enough for { $people ->
     [one] 1 person
    *[other] { $people } people
-}, and seams are for flat pieces.
+}. Seams are for slabs and outlines of even thickness.
 lighten-zone = No seam helps. The part with the cutout { $from_m } to { $to_m } from the left weighs { $high_kg } or more.
 lighten-none = No mix and no seam is enough for { $people ->
     [one] 1 person

@@ -131,7 +131,9 @@ def test_every_part_of_a_branched_piece_keeps_to_the_limits(number: int, people:
     plan = box(0, 0, long, deep).union(arm)
     rules = SeamLimits(people, PERSON_KG, 0.5, 35.0 * people, lambda _: 1.8, 0.15, 0.0, CutRules(0.076, 0.15, 0.05))
     found = plan_seams(SeamPiece(plan, 60.0), rules)
-    assert isinstance(found, SeamPlan)
+    if isinstance(found, NoSeams):  # eight parts are the most, and none is as heavy as it may be
+        assert plan.area * 60.0 > 6.0 * people * PERSON_KG
+        return
     assert len(found.parts) == len(found.seams) + 1
     assert sum(part.mass_kg for part in found.parts) == approx(plan.area * 60.0, rel=1e-4)
     assert all(is_sound(part.plan, part.mass_kg * 0.9999, rules) for part in found.parts)
