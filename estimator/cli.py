@@ -94,6 +94,19 @@ def check(
 
 
 @app.command()
+def serve(
+    folder: Annotated[Path, typer.Argument(metavar="FOLDER", help="Folder of the jobs.")] = Path(),
+    port: Annotated[int, typer.Option(min=1, max=65535, help="Port of the page.")] = 8420,
+    host: Annotated[str, typer.Option(help="Address of this computer to listen on.")] = "127.0.0.1",
+    no_browser: Annotated[bool, typer.Option("--no-browser", help="Do not open the browser.")] = False,
+) -> None:
+    """Open the shop page on a folder of jobs. Stop it with Ctrl-C."""
+    from estimator.commands.serve import run_serve
+
+    run_serve(folder, host, port, browser=not no_browser)
+
+
+@app.command()
 def explain(
     job: JobArgument,
     figure: Annotated[

@@ -229,11 +229,14 @@ class EdgeProfileTable(OnEdges):
         return self.profile or self.kind or "eased"
 
 
-GLUED = (
-    'Where the two are glued. "shop" makes one piece for weight, balance, access and lift, braced until set. '
-    '"site" leaves each to be carried alone.'
-)
-GluedKey = Annotated[Glued, Key(GLUED, "site")]
+GluedKey = Annotated[
+    Glued,
+    Key(
+        'Where the two are glued. "shop" makes one piece for weight, balance, access and lift, braced until set. '
+        '"site" leaves each to be carried alone.',
+        "site",
+    ),
+]
 
 
 @table(kw_only=True)

@@ -101,21 +101,30 @@ def _heavy(piece: PieceEstimate, estimate: Estimate, words: Words) -> str:
 
 def _order(estimate: Estimate, words: Words) -> Topic:
     """What to buy, dearest first."""
-    materials = estimate.job.materials
+    materials, bought = estimate.job.materials, bought_of(estimate)
+    entries = [words("screen-order-total", count=len(bought), order_price=estimate.supply.order_total)]
+    for name, order in bought[:MOST_MATERIALS]:
+        cost = order.purchase_cost
+        price = words.price(None if cost is None else Decimal(str(cost)))
+        name = words.name(materials[name])
+        entries.append(words("screen-order-line", name=name, packs=packs_of(order, words), price=price))
+    return Topic(words("screen-order"), tuple(entries), max(0, len(bought) - MOST_MATERIALS))
+
+
+def bought_of(estimate: Estimate) -> list[tuple[str, Order | ConsumableOrder]]:
+    """What is bought, by the name of its material, the dearest first."""
     used: list[tuple[str, Order | ConsumableOrder]] = [
         (line.material, line.order) for line in estimate.materials.lines if line.order is not None
     ]
     used += [(item.material, item.order) for item in estimate.supply.consumables]
     used += [(order.name, order) for order in estimate.supply.forms.materials]
     bought = [(name, order) for name, order in used if order.lines]
-    bought.sort(key=lambda item: -(item[1].purchase_cost or 0.0))
-    entries = [words("screen-order-total", count=len(bought), order_price=estimate.supply.order_total)]
-    for name, order in bought[:MOST_MATERIALS]:
-        packs = ", ".join(f"{words.count(line.count)} × {line.pack.name}" for line in order.lines)
-        cost = order.purchase_cost
-        price = words.price(None if cost is None else Decimal(str(cost)))
-        entries.append(words("screen-order-line", name=words.name(materials[name]), packs=packs, price=price))
-    return Topic(words("screen-order"), tuple(entries), max(0, len(bought) - MOST_MATERIALS))
+    return sorted(bought, key=lambda item: -(item[1].purchase_cost or 0.0))
+
+
+def packs_of(order: Order | ConsumableOrder, words: Words) -> str:
+    """The packs of an order in one line."""
+    return ", ".join(f"{words.count(line.count)} × {line.pack.name}" for line in order.lines)
 
 
 def _not_safe_yet(estimate: Estimate, words: Words, most: int) -> Topic:

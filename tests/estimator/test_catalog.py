@@ -14,6 +14,9 @@ from geometry.message import message
 
 ROOT = Path(__file__).parents[2]
 PLACEHOLDER = re.compile(r"\{\s*\$([\w-]+)")
+TEMPLATES = sorted((ROOT / "estimator" / "page" / "templates").glob("*.html"))
+ASKED = re.compile(r"\bt\(\"([\w-]+)\"")
+"""A message asked for by a template."""
 SOURCES = sorted(path for room in ("estimator", "geometry") for path in (ROOT / room).rglob("*.py"))
 CREW_FILES = (
     "batch-sheets", "pour-days", "lift-sheet", "install-sheet", "truck-sheet", "labels", "cautions", "doubts",
@@ -91,6 +94,8 @@ def ids_in_code() -> Iterator[str]:
                 yield node.value
             elif isinstance(node, ast.JoinedStr):
                 yield "".join(part.value if isinstance(part, ast.Constant) else "*" for part in node.values)
+    for path in TEMPLATES:
+        yield from ASKED.findall(path.read_text("utf-8"))
 
 
 def test_every_message_is_used() -> None:

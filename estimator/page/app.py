@@ -1,0 +1,47 @@
+"""The page as one ASGI application."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from pathlib import Path
+
+from starlette.applications import Starlette
+from starlette.exceptions import HTTPException
+from starlette.middleware import Middleware
+from starlette.requests import Request
+from starlette.responses import Response
+from starlette.routing import Route
+
+from estimator.page import crew, desk, jobs, papers, sheet
+from estimator.page.guards import Guard
+from estimator.page.screen import Screens
+from estimator.page.shelf import Shelf
+from geometry.files import packaged
+
+LOOPBACK = ("localhost", "127.0.0.1", "::1")
+STATIC = {"page.css": "text/css; charset=utf-8", "page.js": "text/javascript; charset=utf-8"}
+
+
+def app_for(folder: Path, hosts: Iterable[str] = LOOPBACK) -> Starlette:
+    """The page over the jobs of a folder.
+
+    hosts   names by which it may be called
+    """
+    screens = Screens(Shelf(folder))
+
+    async def static(request: Request) -> Response:
+        name = request.path_params["name"]
+        if name not in STATIC:
+            raise HTTPException(404)
+        return Response(packaged("estimator", f"page/static/{name}"), media_type=STATIC[name])
+
+    async def refused(request: Request, error: Exception) -> Response:
+        status = error.status_code if isinstance(error, HTTPException) else 500
+        return screens.render(request, "gone.html", status)
+
+    rooms = (jobs, desk, sheet, papers, crew)
+    return Starlette(
+        routes=[Route("/static/{name}", static), *(route for room in rooms for route in room.routes(screens))],
+        middleware=[Middleware(Guard, hosts=hosts)],
+        exception_handlers={404: refused, 409: refused},
+    )

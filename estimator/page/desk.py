@@ -1,0 +1,242 @@
+"""The desk: one piece with its drawing, its fields and its figures, and the job beside it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Any
+
+from starlette.concurrency import run_in_threadpool
+from starlette.exceptions import HTTPException
+from starlette.requests import Request
+from starlette.responses import JSONResponse, RedirectResponse, Response
+from starlette.routing import Route
+
+from estimator.api import Estimate
+from estimator.disk import refusal
+from estimator.errors import FaultError, InputError
+from estimator.estimate import PieceEstimate
+from estimator.explain import workings_of_figure
+from estimator.intake.edit import Edit
+from estimator.page.drawing import OVERALL, drawing_of, thumbnail_of
+from estimator.page.fields import Field, Group, fields_of, path_of, typed, value_of
+from estimator.page.screen import Screens, problem_of
+from estimator.page.shelf import ConflictError, JobFile, Kept
+from estimator.report.figures import result_text, values_lines
+from estimator.report.first_screen import MOST_OPEN, bought_of, open_items, packs_of
+from estimator.words import Words
+
+MOST_BAGS = 6
+State = dict[str, Any]
+
+
+def routes(screens: Screens) -> list[Route]:
+    """The desk of a job, its pieces, and the changes made there."""
+
+    async def desk(request: Request) -> Response:
+        job = screens.job(request)
+        mark = request.path_params.get("mark")
+        state = await run_in_threadpool(_screen, job, mark)
+        if state is None:
+            return RedirectResponse(screens.url("sheet", job), 303)
+        return screens.render(request, "desk.html", job=job, **state)
+
+    async def change(request: Request) -> Response:
+        job, asked = screens.job(request), await request.json()
+        return await run_in_threadpool(_changed, job, asked)
+
+    async def why(request: Request) -> Response:
+        job, figure = screens.job(request), request.query_params.get("figure", "")
+        shown = await run_in_threadpool(_working, job, figure)
+        return screens.render(request, "why.html", job=job, figure=figure, **shown)
+
+    async def undo(request: Request) -> Response:
+        job, asked = screens.job(request), await request.json()
+        return await run_in_threadpool(_undone, job, asked)
+
+    return [
+        Route("/jobs/{job}", desk, name="desk"),
+        Route("/jobs/{job}/pieces/{mark:path}", desk, name="piece"),
+        Route("/jobs/{job}/why", why, name="why"),
+        Route("/jobs/{job}/change", change, methods=["POST"], name="change"),
+        Route("/jobs/{job}/undo", undo, methods=["POST"], name="undo"),
+    ]
+
+
+def _screen(job: JobFile, mark: str | None) -> State | None:
+    """What the desk shows at first; None for a job that cannot be estimated yet."""
+    kept = job.kept()
+    if kept.estimate is None:
+        return None
+    return _state(job, kept, kept.estimate, mark)
+
+
+def _working(job: JobFile, figure: str) -> State:
+    """How a figure came about, line by line, in the job's units. Raises HTTPException for one without a working."""
+    estimate = job.kept().estimate
+    words = job.kept().words
+    if estimate is None:
+        raise HTTPException(409)
+    try:
+        found = workings_of_figure(estimate.result, figure)
+    except InputError:
+        raise HTTPException(404) from None
+    lines, units = list[str](), words.units
+    for working in found:
+        lines += [working.formula, *values_lines(working, units), words.text(working.source)]
+    return {"words": words, "result": result_text(found[0], units), "lines": lines}
+
+
+def _changed(job: JobFile, asked: dict[str, Any]) -> Response:
+    """Answer to a field that was changed: all figures anew, or why it cannot be."""
+    at, text = str(asked["at"]), str(asked["text"])
+    words, number = job.kept().words, asked.get("number")
+    try:
+        path = path_of(at)
+        table = job.kept().table
+        field = next((part for part in fields_of(path[:-1], table) if part.at == at), None)
+        if not isinstance(field, Field):
+            return JSONResponse({"number": number, "problem": words("page-no-such-field")}, 404)
+        value = typed(text, field)
+        edit = Edit("remove", path) if value is None else Edit("set", path, value)
+        if value is None and value_of(path, table) is None:
+            kept = job.kept()
+        else:
+            was = typed(str(asked.get("was", "")), field)
+            kept = job.edit([edit], was, checked=True)
+    except KeyError:
+        return JSONResponse({"number": number, "problem": words("page-no-such-field")}, 404)
+    except ConflictError as conflict:
+        return JSONResponse({"number": number, "theirs": _plain(conflict.theirs), "yours": text}, 409)
+    except (FaultError, InputError) as error:
+        return JSONResponse({"number": number, "problem": problem_of(error, words)}, 422)
+    except OSError as error:
+        return JSONResponse({"number": number, "problem": refusal(error)}, 503)
+    return _answer(job, kept, asked)
+
+
+def _undone(job: JobFile, asked: dict[str, Any]) -> Response:
+    words = job.kept().words
+    try:
+        kept = job.undo()
+    except FaultError as error:
+        return JSONResponse({"number": asked.get("number"), "problem": problem_of(error, words)}, 422)
+    return _answer(job, kept, asked)
+
+
+def _answer(job: JobFile, kept: Kept, asked: dict[str, Any]) -> Response:
+    assert kept.estimate is not None
+    state = _state(job, kept, kept.estimate, asked.get("mark"))
+    for shown_at_first in ("words", "on_drawing"):
+        state.pop(shown_at_first)
+    values = {field.at: field.text for field in state.pop("fields")}
+    return JSONResponse(state | {"number": asked.get("number"), "values": values})
+
+
+def _plain(value: Any) -> str:
+    return "" if value is None else str(value)
+
+
+def _state(job: JobFile, kept: Kept, estimate: Estimate, mark: str | None) -> State:
+    """Everything that the desk shows, in words: the template and the browser fill the same places with it."""
+    words, result = kept.words, estimate.result
+    chosen = next((piece for piece in result.pieces if piece.taken.piece.mark == mark), result.pieces[0])
+    piece = chosen.taken.piece
+    fields = list(_fields_of_piece(kept, piece.mark))
+    items = open_items(result, words)
+    return {
+        "words": words,
+        "mark": piece.mark,
+        "description": piece.description,
+        "digest": kept.digest,
+        "pieces": [_row(each, words) for each in result.pieces],
+        "drawing": drawing_of(chosen, words) | {"name": _drawing_name(chosen, words)},
+        "figures": dict(_figures(estimate, chosen, words)),
+        "open": items[:MOST_OPEN],
+        "more_open": words("screen-more", count=len(items) - MOST_OPEN) if len(items) > MOST_OPEN else "",
+        "bags": _bags(estimate, words),
+        "fields": fields,
+        "on_drawing": _on_drawing(fields, kept, piece.mark),
+        "can_undo": job.can_undo,
+    }
+
+
+def _row(piece: PieceEstimate, words: Words) -> State:
+    """One piece in the list: its drawing, weight and crew."""
+    taken = piece.taken.piece
+    size = " × ".join(words.length(side) for side in piece.taken.solid.size_m)
+    return {
+        "mark": taken.mark,
+        "count": f"× {taken.quantity}" if taken.quantity > 1 else "",
+        "weight": words.mass(piece.weight.lift_kg, up=True),
+        "size": size,
+        "crew": words.crew(piece.handling.carry.persons),
+        "picture": thumbnail_of(piece),
+    }
+
+
+def _drawing_name(piece: PieceEstimate, words: Words) -> str:
+    size = [words.length(side) for side in piece.taken.solid.size_m[:2]]
+    return words("page-drawing-name", mark=piece.taken.piece.mark, along=size[0], across=size[1])
+
+
+def _figures(estimate: Estimate, piece: PieceEstimate, words: Words) -> Iterator[tuple[str, str]]:
+    result, weight, handling = estimate.result, piece.weight, piece.handling
+    yield "lift", words.mass(weight.lift_kg, up=True)
+    yield "lift-crew", words.crew(handling.carry.persons)
+    yield "turn", words.mass(weight.turn_kg, up=True)
+    yield "turn-crew", words.crew(handling.turn.persons)
+    yield "installed", words.mass(weight.installed_kg)
+    yield "per-area", words.areal_mass(piece.mass_per_area_kg_m2)
+    yield "price", words.price(piece.price)
+    yield "price-of", words("page-price-of", count=piece.taken.piece.quantity)
+    cost = result.cost
+    yield "total", words.price(cost.total)
+    yield "sum", words.price(cost.price)
+    yield "direct", words.price(cost.direct.total)
+    yield "all-weight", words.mass(result.standing.installed_kg)
+    crews = [each.handling.carry.persons for each in result.pieces]
+    yield "people", words.crew(None if None in crews else max(crew for crew in crews if crew is not None))
+    yield "batches", words.count(result.standing.batches)
+    yield "days", words.count(result.standing.pours)
+
+
+def _bags(estimate: Estimate, words: Words) -> list[State]:
+    """What to buy, dearest first."""
+    materials = estimate.result.job.materials
+    bought = bought_of(estimate.result)[:MOST_BAGS]
+    return [{"name": words.name(materials[name]), "packs": packs_of(order, words)} for name, order in bought]
+
+
+def _fields_of_piece(kept: Kept, mark: str) -> Iterator[Field]:
+    """Fields of what the file says of a piece, its shape with everything in it."""
+    for number, entry in enumerate(kept.table.get("piece", [])):
+        if isinstance(entry, dict) and str(entry.get("mark", "")).strip() == mark:
+            yield from _leaves(("piece", number), kept.table, "")
+
+
+def _leaves(path: tuple[str | int, ...], table: Any, above: str) -> Iterator[Field]:
+    """The fields at a path and below it that the file has, each with the names of the tables around it."""
+    for part in fields_of(path, table, only_standing=True):
+        if isinstance(part, Field):
+            label = f"{above}: {part.label.lower()}" if above else part.label
+            yield Field(part.at, label, part.help, part.kind, part.text, part.example, part.choices, part.required)
+        elif isinstance(part, Group) and part.at.count("/") < 6:
+            below = [way for way, _ in part.entries] if part.is_list else [part.at]
+            for number, way in enumerate(below, start=1):
+                name = "" if part.label == "Shape" else f"{part.label} {number}" if len(below) > 1 else part.label
+                yield from _leaves(path_of(way), table, name or above)
+
+
+def _on_drawing(fields: list[Field], kept: Kept, mark: str) -> dict[str, Field]:
+    """The fields that stand on the dimension lines, "along" and "across", where the shape is typed in."""
+    for entry in kept.table.get("piece", []):
+        if (
+            isinstance(entry, dict)
+            and str(entry.get("mark", "")).strip() == mark
+            and isinstance(entry.get("shape"), dict)
+        ):
+            keys = OVERALL.get(str(entry["shape"].get("kind")), ())
+            ends = dict(zip(keys, ("along", "across"), strict=False))
+            by_key = {field.at.split("/", 2)[2]: field for field in fields}
+            return {name: by_key[f"shape/{key}"] for key, name in ends.items() if f"shape/{key}" in by_key}
+    return {}

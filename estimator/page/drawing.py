@@ -1,0 +1,99 @@
+"""A piece as a drawing of the page: plain paths and places in one frame, drawn by the template and by the browser."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from typing import Any
+
+from estimator.estimate import PieceEstimate
+from estimator.words import Words
+from geometry.frozen import frozen
+from geometry.plan import Path, boundaries_of
+from geometry.shape import plan_view
+from geometry.views import PlanView
+
+WIDE, HIGH, MARGIN = 760.0, 420.0, 72.0
+"""Most that a drawing takes, in CSS pixels; the margin holds its dimensions."""
+
+SMALL = 148.0
+"""Longest side of a drawing in the list of pieces."""
+
+OVERALL = {"slab": ("length", "width"), "panel": ("length", "height"), "box": ("length", "width")}
+"""Keys of the two sizes of a kind of shape that its drawing shows, along and across."""
+
+Drawn = dict[str, Any]
+
+
+@frozen
+class _Frame:
+    """Places of a piece in a frame whose y runs down."""
+
+    left_m: float
+    top_m: float
+    scale: float
+    margin: float
+
+    def at(self, x_m: float, y_m: float) -> tuple[float, float]:
+        """A place of the piece."""
+        x, y = self.margin + self.scale * (x_m - self.left_m), self.margin + self.scale * (self.top_m - y_m)
+        return round(x, 1), round(y, 1)
+
+
+def drawing_of(piece: PieceEstimate, words: Words) -> Drawn:
+    """A piece seen from above, or on its face: paths, center of gravity, overall sizes in words."""
+    view = plan_view(piece.taken.piece.shape)
+    x0, y0, x1, y1 = view.bounds_m
+    scale = min((WIDE - 2 * MARGIN) / (x1 - x0), (HIGH - 2 * MARGIN) / (y1 - y0))
+    frame = _Frame(x0, y1, scale, MARGIN)
+    x, y = frame.at(*piece.weight.centers_m["demould"][:2])
+    right, low = frame.at(x1, y0)
+    return {
+        "box": f"0 0 {right + MARGIN:g} {low + MARGIN:g}",
+        "paths": _paths(view, frame),
+        "center": f"M{x - 9:g} {y:g}h18M{x:g} {y - 9:g}v18M{x - 5:g} {y:g}a5 5 0 1 0 10 0a5 5 0 1 0 -10 0",
+        "dimensions": (
+            f"M{MARGIN:g} {MARGIN - 6:g}v-34M{right:g} {MARGIN - 6:g}v-34M{MARGIN - 6:g} {MARGIN - 34:g}H{right + 6:g}"
+            f"M{MARGIN - 6:g} {MARGIN:g}h-34M{MARGIN - 6:g} {low:g}h-34M{MARGIN - 34:g} {MARGIN - 6:g}V{low + 6:g}"
+        ),
+        "along": {"text": words.length(x1 - x0), "x": f"{(MARGIN + right) / 2:g}", "y": f"{MARGIN - 34:g}"},
+        "across": {"text": words.length(y1 - y0), "x": f"{MARGIN - 34:g}", "y": f"{(MARGIN + low) / 2:g}"},
+    }
+
+
+def thumbnail_of(piece: PieceEstimate) -> Drawn:
+    """A piece for the list, its longer side as long as there is room."""
+    view = plan_view(piece.taken.piece.shape)
+    x0, y0, x1, y1 = view.bounds_m
+    scale = min(SMALL / (x1 - x0), SMALL / 2 / (y1 - y0))
+    frame = _Frame(x0, y1, scale, 2.0)
+    wide, high = scale * (x1 - x0) + 4, scale * (y1 - y0) + 4
+    return {
+        "wide": f"{wide:.0f}",
+        "high": f"{high:.0f}",
+        "box": f"0 0 {wide:.1f} {high:.1f}",
+        "paths": _paths(view, frame),
+    }
+
+
+def _paths(view: PlanView, frame: _Frame) -> list[dict[str, str]]:
+    parts = (("cut", boundaries_of(view.material)), ("thin", view.seen), ("hid", view.hidden))
+    found = [{"kind": kind, "d": "".join(_traced(paths, frame))} for kind, paths in parts]
+    return [part for part in found if part["d"]]
+
+
+def _traced(paths: Iterable[Path], frame: _Frame) -> Iterator[str]:
+    """SVG path data; arcs as the cubic curves that papers draw."""
+    for path in paths:
+        yield "M{:g} {:g}".format(*frame.at(*path.points[0].tolist()))
+        if path.bulges is None:
+            for x_m, y_m in path.points[1:].tolist():
+                yield "L{:g} {:g}".format(*frame.at(x_m, y_m))
+        else:
+            for edge in path.edges():
+                if edge.straight:
+                    yield "L{:g} {:g}".format(*frame.at(*edge.end))
+                else:
+                    for cubic in edge.cubics():
+                        yield "C" + " ".join("{:g} {:g}".format(*frame.at(*point)) for point in cubic)
+        if path.closed:
+            yield "Z"

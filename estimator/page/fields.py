@@ -1,0 +1,282 @@
+"""Fields for the keys of a job file, made from its schema: one concept for every table of the job.
+
+A field shows the text that stands in the file, and what is typed goes back there as text: the job file is never
+rewritten in other units.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from functools import cache
+from typing import Any, Literal
+
+from estimator.errors import FaultError
+from estimator.intake.edit import KeyPath
+from estimator.intake.json_schema import json_schema
+from geometry.frozen import frozen
+from geometry.message import message
+
+Kind = Literal["text", "number", "whole", "share", "choice", "flag", "list"]
+"""A share is a number or text with a percent sign."""
+Node = dict[str, Any]
+SEPARATOR = "/"
+
+
+@frozen
+class Field:
+    """One key with the value that stands in the file.
+
+    at       path of the key, as a screen names it: piece/0/shape/length
+    label    the key in words
+    help     what the schema says of it
+    text     its value as typed; empty where the file leaves it out
+    example  what could be typed
+    choices  what may be chosen
+    """
+
+    at: str
+    label: str
+    help: str
+    kind: Kind
+    text: str
+    example: str
+    choices: tuple[str, ...] = ()
+    required: bool = False
+
+
+@frozen
+class Group:
+    """A table or a list of tables below the one that is shown.
+
+    entries  paths and names of the entries of a list
+    """
+
+    at: str
+    label: str
+    help: str
+    is_list: bool
+    entries: tuple[tuple[str, str], ...]
+    stands: bool
+
+
+@cache
+def schema() -> Node:
+    """The schema of the job file."""
+    return json_schema()
+
+
+def path_of(at: str) -> KeyPath:
+    """The path that a screen names.
+
+    >>> path_of("piece/0/shape/length")
+    ('piece', 0, 'shape', 'length')
+    """
+    return tuple(int(part) if part.isdecimal() else part for part in at.split(SEPARATOR) if part)
+
+
+def at_of(path: KeyPath) -> str:
+    """A path as a screen names it."""
+    return SEPARATOR.join(map(str, path))
+
+
+def node_at(path: KeyPath, table: Any) -> Node:
+    """The schema of what stands, or could stand, at a path. Raises KeyError for a key that the job file has not.
+
+    table   the job file, whose `kind` tells which of several tables one is
+    """
+    node, value = _resolved(schema(), table), table
+    for key in path:
+        value = _part(value, key)
+        if isinstance(key, int):
+            items = node.get("items") or next(part for part in node.get("prefixItems", [{}]))
+            node = _resolved(items, value)
+        elif key in node.get("properties", {}):
+            node = node["properties"][key] | {}
+            node = _resolved(node, value)
+        elif isinstance(node.get("additionalProperties"), dict):
+            node = _resolved(node["additionalProperties"], value)
+        else:
+            raise KeyError(key)
+    return node
+
+
+def fields_of(path: KeyPath, table: Any, *, only_standing: bool = False) -> Iterator[Field | Group]:
+    """The keys of the table at a path: a field for a value, a group for a table or a list of tables.
+
+    only_standing   keys that the file leaves out are left out here
+    """
+    node, value = node_at(path, table), value_of(path, table)
+    own = value if isinstance(value, Mapping) else {}
+    required = node.get("required", ())
+    keys = [key for key in node.get("properties", {}) if not _is_other_spelling(key, node, own)]
+    keys += [key for key in own if key not in keys]
+    for key in keys:
+        if (only_standing and key not in own) or key == "kind":
+            continue
+        part = node_at((*path, key), table)
+        yield from _one((*path, key), part, own.get(key), required=key in required)
+
+
+def _one(path: KeyPath, node: Node, value: Any, *, required: bool) -> Iterator[Field | Group]:
+    label, help = label_of(path[-1]), node.get("description", "")
+    at = at_of(path)
+    items = _resolved(node["items"], None) if isinstance(node.get("items"), dict) else {}
+    if "properties" in items or _is_tables(value):
+        entries = [((*path, number), _name(entry, number)) for number, entry in enumerate(value or [])]
+        yield Group(at, label, help, True, tuple((at_of(way), name) for way, name in entries), bool(value))
+    elif "properties" in node or isinstance(value, Mapping) or isinstance(node.get("additionalProperties"), dict):
+        entries = [((*path, key), key) for key in value] if _is_named(node) and isinstance(value, Mapping) else []
+        yield Group(at, label, help, False, tuple((at_of(way), name) for way, name in entries), value is not None)
+    else:
+        choices = tuple(map(str, next((part["enum"] for part in _variants(node) if "enum" in part), ())))
+        example = next((_typed(part["examples"][0]) for part in _variants(node) if part.get("examples")), "")
+        yield Field(at, label, help, _kind(node, choices), _typed(value), example, choices, required)
+
+
+def _is_named(node: Node) -> bool:
+    """Whether a table holds others by names of the user's own: mixes, materials, stock."""
+    return isinstance(node.get("additionalProperties"), dict)
+
+
+def _is_tables(value: Any) -> bool:
+    return isinstance(value, list) and bool(value) and all(isinstance(part, Mapping) for part in value)
+
+
+def typed(text: str, field: Field) -> Any:
+    """What is typed into a field as the value of its key; None for nothing. Raises FaultError.
+
+    >>> typed("3", Field("piece/0/quantity", "Quantity", "", "whole", "1", "2"))
+    3
+    """
+    text = text.strip()
+    if not text:
+        return None
+    if field.kind == "flag":
+        return text == "true"
+    if field.kind == "list":
+        return [part.strip() for part in text.splitlines() if part.strip()]
+    if field.kind in ("whole", "number", "share"):
+        try:
+            return int(text) if field.kind == "whole" or text.lstrip("-").isdecimal() else float(text)
+        except ValueError:
+            if field.kind != "share":
+                raise FaultError("", message("page-not-a-number", text=text)) from None
+    return text
+
+
+def label_of(key: str | int) -> str:
+    """A key in words.
+
+    >>> label_of("water_cementitious")
+    'Water cementitious'
+    """
+    words = str(key).replace("_", " ").replace("-", " ")
+    return words[:1].upper() + words[1:]
+
+
+def name_of(path: KeyPath, table: Any) -> str:
+    """What stands at a path in words: an entry of a list by its mark or name, a key by its words."""
+    last = path[-1]
+    return _name(value_of(path, table), last) if isinstance(last, int) else label_of(last)
+
+
+def next_of(path: KeyPath, table: Any, name: str) -> KeyPath:
+    """The path of an entry to come: the next number of a list, or a name in a table of named ones."""
+    entries = value_of(path, table)
+    if isinstance(node_at(path, table).get("items"), dict):
+        return (*path, len(entries) if isinstance(entries, list) else 0)
+    return (*path, name)
+
+
+def help_of(path: KeyPath, table: Any) -> str:
+    """What the schema says of the table at a path; of an entry of a list, what it says of the list."""
+    way = path[:-1] if path and isinstance(path[-1], int) else path
+    return str(node_at(way, table).get("description", "")) if way else ""
+
+
+def value_of(path: KeyPath, table: Any) -> Any:
+    """What stands at a path; None where nothing does."""
+    for key in path:
+        table = _part(table, key)
+    return table
+
+
+def _part(value: Any, key: str | int) -> Any:
+    if isinstance(value, Mapping):
+        return value.get(key)
+    if isinstance(value, list) and isinstance(key, int) and key < len(value):
+        return value[key]
+    return None
+
+
+def _typed(value: Any) -> str:
+    if value is None:
+        return ""
+    if isinstance(value, bool):
+        return "true" if value else "false"
+    if isinstance(value, list):
+        return "\n".join(map(_typed, value))
+    return f"{value:g}" if isinstance(value, float) else str(value)
+
+
+def _kind(node: Node, choices: tuple[str, ...]) -> Kind:
+    stated = [part.get("type") for part in _variants(node)]
+    types = [each for type in stated for each in (type if isinstance(type, list) else [type])]
+    if choices:
+        return "choice"
+    if "boolean" in types:
+        return "flag"
+    if "string" in types:
+        return "share" if "number" in types else "text"
+    if "array" in types:
+        return "list"
+    return "whole" if "integer" in types else "number" if "number" in types else "text"
+
+
+def _variants(node: Node) -> list[Node]:
+    """The node, and each of the kinds of value that it allows."""
+    found = [node]
+    for key in ("anyOf", "oneOf", "allOf"):
+        for part in node.get(key, []):
+            found += _variants(_followed(part))
+    return found
+
+
+def _followed(node: Node) -> Node:
+    while "$ref" in node:
+        name = node["$ref"].rpartition("/")[2]
+        node = schema()["$defs"][name] | {key: part for key, part in node.items() if key != "$ref"}
+    return node
+
+
+def _resolved(node: Node, value: Any) -> Node:
+    """The node with its reference followed, and of several tables the one that the value is."""
+    node = _followed(node)
+    tables = [part for part in _variants(node) if "properties" in part]
+    if "properties" in node or not tables:
+        items = [part for part in _variants(node) if isinstance(part.get("items"), dict)]
+        return node | {"items": items[0]["items"]} if items and "items" not in node else node
+    kind = value.get("kind") if isinstance(value, Mapping) else None
+    chosen = next((part for part in tables if kind in _kinds(part)), tables[0])
+    return chosen | {"description": node.get("description", chosen.get("description", ""))}
+
+
+def _kinds(node: Node) -> tuple[Any, ...]:
+    kind = node["properties"].get("kind", {})
+    return (kind.get("const"), *kind.get("enum", ()))
+
+
+def _is_other_spelling(key: str, node: Node, own: Mapping[str, Any]) -> bool:
+    """Whether a key is the British twin of an American one; what stands in the file is kept as it is."""
+    from estimator.names import american
+
+    return key not in own and american(key) != key and american(key) in node["properties"]
+
+
+def _name(entry: Any, number: int) -> str:
+    """What an entry of a list is called: its mark, its name, or what it is first."""
+    if isinstance(entry, Mapping):
+        for key in ("mark", "name", "number", "mix", "file", "kind"):
+            if entry.get(key):
+                return str(entry[key])
+    return str(number + 1)

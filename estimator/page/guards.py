@@ -1,0 +1,106 @@
+"""What every request passes: known hosts, no writing from other sites, bounded bodies, and headers that keep scripts
+and frames of others out."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from urllib.parse import urlsplit
+
+from starlette.datastructures import Headers, MutableHeaders
+from starlette.responses import PlainTextResponse
+from starlette.types import ASGIApp, Message, Receive, Scope, Send
+
+MOST_BODY = 1_000_000
+"""Bytes of a request, uploads aside: forms are small."""
+
+MOST_UPLOAD = 300_000_000
+"""Bytes of an upload: the largest file that a reader opens."""
+
+SAFE = ("GET", "HEAD", "OPTIONS")
+POLICY = (
+    "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' data:; connect-src 'self'; "
+    "form-action 'self'; base-uri 'none'; frame-ancestors 'none'; require-trusted-types-for 'script'"
+)
+HEADERS = {
+    "content-security-policy": POLICY,
+    "x-content-type-options": "nosniff",
+    "referrer-policy": "same-origin",  # with none at all a browser hides the origin of our own forms
+    "cross-origin-opener-policy": "same-origin",
+    "cross-origin-resource-policy": "same-origin",
+    "cache-control": "no-store",
+}
+
+
+class TooLargeError(Exception):
+    """A body longer than it may be."""
+
+
+class Guard:
+    """ASGI middleware: refuses before any screen is asked, and adds the headers to every answer."""
+
+    def __init__(self, app: ASGIApp, hosts: Iterable[str], upload: str = "/upload") -> None:
+        """hosts   names by which the page may be called, without port
+        upload  beginning of the paths that take files
+        """
+        self.app, self.hosts, self.upload = app, frozenset(hosts), upload
+
+    async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
+        if scope["type"] != "http":
+            await self.app(scope, receive, send)
+            return
+        status = self._refusal(scope)
+        answer = PlainTextResponse("", status) if status else self.app
+        most = MOST_UPLOAD if scope["path"].startswith(self.upload) else MOST_BODY
+        begun = False
+
+        async def guarded(message: Message) -> None:
+            nonlocal begun
+            if message["type"] == "http.response.start":
+                begun = True
+                headers = MutableHeaders(scope=message)
+                for name, value in HEADERS.items():
+                    headers.setdefault(name, value)
+            await send(message)
+
+        try:
+            await answer(scope, _bounded(receive, most), guarded)
+        except TooLargeError:
+            if begun:
+                raise
+            await PlainTextResponse("", 413)(scope, receive, guarded)
+
+    def _refusal(self, scope: Scope) -> int:
+        headers = Headers(scope=scope)
+        host = headers.get("host", "")
+        if urlsplit(f"//{host}").hostname not in self.hosts:
+            return 421
+        length = headers.get("content-length", "0")
+        most = MOST_UPLOAD if scope["path"].startswith(self.upload) else MOST_BODY
+        if not length.isdecimal() or int(length) > most:
+            return 413
+        if scope["method"] in SAFE:
+            return 0
+        return 0 if _is_own(headers, f"{scope['scheme']}://{host}") else 403
+
+
+def _is_own(headers: Headers, own: str) -> bool:
+    """Whether a request that writes comes from a page of this server: the browser says so, or its origin does."""
+    site, origin = headers.get("sec-fetch-site"), headers.get("origin")
+    if site is None:  # as on plain http away from loopback
+        return origin == own
+    return site == "same-origin" and origin in (None, own)
+
+
+def _bounded(receive: Receive, most: int) -> Receive:
+    """The body as it comes, counted: what a header says of its length may be a lie."""
+    received = 0
+
+    async def counted() -> Message:
+        nonlocal received
+        message = await receive()
+        received += len(message.get("body", b""))
+        if received > most:
+            raise TooLargeError
+        return message
+
+    return counted

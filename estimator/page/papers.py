@@ -1,0 +1,69 @@
+"""Papers and data of a job, each alone or all together."""
+
+from __future__ import annotations
+
+import zipfile
+from collections.abc import Mapping
+from io import BytesIO
+
+from starlette.concurrency import run_in_threadpool
+from starlette.exceptions import HTTPException
+from starlette.requests import Request
+from starlette.responses import Response
+from starlette.routing import Route
+
+from estimator.page.screen import Screens
+from estimator.page.shelf import JobFile
+from estimator.report.pack import PAPERS, make_papers
+
+TYPES = {
+    "pdf": "application/pdf", "csv": "text/csv; charset=utf-8", "json": "application/json",
+    "xlsx": "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet",
+    "html": "text/html; charset=utf-8", "toml": "application/toml", "zip": "application/zip",
+}  # fmt: skip
+ALL = "pack.zip"
+SUMMARY_POLICY = "default-src 'none'; style-src 'unsafe-inline'; sandbox"
+EPOCH = (1980, 1, 1, 0, 0, 0)  # the same pack for the same job
+
+
+def routes(screens: Screens) -> list[Route]:
+    """The list of papers, and each of them."""
+
+    async def papers(request: Request) -> Response:
+        job = screens.job(request)
+        kept = await run_in_threadpool(job.kept)
+        return screens.render(
+            request, "papers.html", job=job, words=kept.words, problem="".join(map(str, kept.faults[:1])),
+            papers=[name for name in PAPERS if name.endswith(("pdf", "html"))],
+            data=[name for name in PAPERS if not name.endswith(("pdf", "html"))],
+        )  # fmt: skip
+
+    async def paper(request: Request) -> Response:
+        job, name = screens.job(request), request.path_params["name"]
+        if name not in PAPERS and name != ALL:
+            raise HTTPException(404)
+        content = await run_in_threadpool(_content, job, name)
+        headers = {"content-disposition": f'inline; filename="{job.name}-{name}"'}
+        if name.endswith("html"):
+            headers["content-security-policy"] = SUMMARY_POLICY
+        return Response(content, media_type=TYPES[name.rpartition(".")[2]], headers=headers)
+
+    return [
+        Route("/jobs/{job}/papers", papers, name="papers"),
+        Route("/jobs/{job}/papers/{name}", paper, name="paper"),
+    ]
+
+
+def _content(job: JobFile, name: str) -> bytes:
+    estimate = job.kept().estimate
+    if estimate is None:
+        raise HTTPException(409)
+    return _packed(make_papers(estimate.result)) if name == ALL else PAPERS[name](estimate.result)
+
+
+def _packed(files: Mapping[str, bytes]) -> bytes:
+    packed = BytesIO()
+    with zipfile.ZipFile(packed, "w", zipfile.ZIP_DEFLATED) as archive:
+        for name, content in files.items():
+            archive.writestr(zipfile.ZipInfo(name, EPOCH), content, zipfile.ZIP_DEFLATED)
+    return packed.getvalue()

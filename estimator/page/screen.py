@@ -1,0 +1,58 @@
+"""What screens have in common: their shelf, their templates and their words."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from jinja2 import Environment, FunctionLoader, StrictUndefined
+from starlette.exceptions import HTTPException
+from starlette.requests import Request
+from starlette.responses import HTMLResponse, Response
+
+from estimator.errors import FaultError, InputError
+from estimator.page.shelf import JobFile, Shelf
+from estimator.words import PLAIN, Words
+from geometry.files import packaged
+
+
+class Screens:
+    """The shop's shelf and the templates that show it."""
+
+    def __init__(self, shelf: Shelf) -> None:
+        self.shelf = shelf
+        self._templates = Environment(
+            loader=FunctionLoader(lambda name: packaged("estimator", f"page/templates/{name}").decode("utf-8")),
+            autoescape=True,
+            undefined=StrictUndefined,
+            trim_blocks=True,
+            lstrip_blocks=True,
+        )
+
+    def job(self, request: Request) -> JobFile:
+        """The job that a path names. Raises HTTPException 404."""
+        try:
+            return self.shelf.job(request.path_params["job"])
+        except KeyError:
+            raise HTTPException(404) from None
+
+    def render(self, request: Request, template: str, status: int = 200, **values: Any) -> Response:
+        """A screen from its template, in the words given or in American ones."""
+        words = values.pop("words", PLAIN)
+        text = self._templates.get_template(template).render(
+            t=words, words=words, path=request.url.path, url=request.app.url_path_for, **values
+        )
+        return HTMLResponse(text, status)
+
+    @staticmethod
+    def url(screen: str, job: JobFile) -> str:
+        """Path of a screen of a job."""
+        return {"sheet": f"/jobs/{job.name}/sheet"}[screen]
+
+
+def problem_of(error: FaultError | InputError, words: Words) -> str:
+    """What is wrong in one sentence, and what to type."""
+    if isinstance(error, InputError):
+        first = error.faults[0]
+        more = len(error.faults) - 1
+        return f"{first}" + (f" {words('screen-more', count=more)}" if more else "")
+    return f"{words.text(error.message)} {words.text(error.message, 'fix')}".strip()

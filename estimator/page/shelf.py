@@ -1,0 +1,263 @@
+"""The job files of a folder, with their estimates: what every screen looks at, and the one place where it changes them.
+
+The job file stays the truth. A change is made in its text, checked by a whole estimate, and saved only if it is sound
+and nobody else saved the file meanwhile.
+"""
+
+from __future__ import annotations
+
+import tomllib
+from collections.abc import Sequence
+from functools import reduce
+from pathlib import Path
+from threading import RLock
+from typing import Any
+
+from estimator.api import Estimate, estimate
+from estimator.disk import digest, replace_unchanged, write_new
+from estimator.errors import Fault, FaultError, InputError
+from estimator.intake import read_raw_job
+from estimator.intake.edit import Edit, KeyPath, edited
+from estimator.intake.read import words_of
+from estimator.words import PLAIN, Words
+from geometry.files import read_bytes
+from geometry.frozen import frozen
+from geometry.message import message
+
+ARCHIVE = "archive"
+"""Folder of jobs put away, within the shop's folder."""
+
+DEEPEST, MOST_UNDO = 2, 50
+_ESTIMATING = RLock()  # an estimate uses one core whole: two at once would both be late
+
+
+class ConflictError(Exception):
+    """Somebody else changed the field meanwhile.
+
+    theirs   what stands in the file now
+    """
+
+    def __init__(self, theirs: Any) -> None:
+        super().__init__(theirs)
+        self.theirs = theirs
+
+
+@frozen
+class Kept:
+    """A job file as it was read: its bytes, what they hold, and the estimate or the faults that they lead to."""
+
+    content: bytes
+    table: dict[str, Any]
+    estimate: Estimate | None
+    faults: tuple[Fault, ...]
+
+    @property
+    def digest(self) -> str:
+        """Digest of the file's bytes: the version that a screen shows."""
+        return digest(self.content)
+
+    @property
+    def words(self) -> Words:
+        """Words of the job's language and units, as far as its head can be read."""
+        return words_of(self.table)
+
+
+class JobFile:
+    """One job file: its estimate, its changes and their undoing."""
+
+    def __init__(self, path: Path, name: str) -> None:
+        """name   by which its screens are found"""
+        self.path, self.name = path, name
+        self._kept: tuple[object, Kept] | None = None
+        self._before: list[tuple[bytes, str]] = []
+
+    def kept(self) -> Kept:
+        """The file as it stands now, estimated where it or a file beside it changed since. Raises OSError."""
+        with _ESTIMATING:
+            content = read_bytes(self.path)
+            state = (content, _state_of(self.path.parent))
+            if self._kept is None or self._kept[0] != state:
+                self._kept = (state, _estimated(content, self.path))
+            return self._kept[1]
+
+    def edit(self, edits: Sequence[Edit], was: Any = None, *, checked: bool = False) -> Kept:
+        """Makes changes and saves the file; the job with them.
+
+        was      value of the first edit's key that the editor saw
+        checked  whether another value there is a conflict
+
+        Raises ConflictError, InputError where the job would not be sound (and nothing is saved), FaultError for an edit
+        that cannot be made, OSError.
+        """
+        with _ESTIMATING:
+            now = self.kept()
+            if checked:
+                theirs = value_at(now.table, edits[0].at)
+                if theirs != was and theirs != edits[0].value:
+                    raise ConflictError(theirs)
+            content = edited(now.content, edits)
+            if content == now.content:
+                return now
+            after = _estimated(content, self.path)
+            if after.faults:
+                raise InputError(after.faults)
+            replace_unchanged(self.path, content, now.digest)
+            self._before = [*self._before[1 - MOST_UNDO :], (now.content, after.digest)]
+            self._kept = ((content, _state_of(self.path.parent)), after)
+            return after
+
+    @property
+    def title(self) -> str:
+        """What the job is called."""
+        head = self.kept().table.get("job")
+        return str(head.get("name", self.name)) if isinstance(head, dict) else self.name
+
+    @property
+    def can_undo(self) -> bool:
+        """Whether the last change made here still stands last in the file."""
+        return bool(self._before) and self._before[-1][1] == digest(read_bytes(self.path))
+
+    def undo(self) -> Kept:
+        """Puts the file back as it was before the last change made here. Raises FaultError where it cannot."""
+        with _ESTIMATING:
+            if not self.can_undo:
+                raise FaultError("", message("page-nothing-to-undo"))
+            content, written = self._before.pop()
+            replace_unchanged(self.path, content, written)
+            return self.kept()
+
+
+class Shelf:
+    """The job files of a folder, by name."""
+
+    def __init__(self, folder: Path) -> None:
+        self.folder = folder.resolve()
+        self._files: dict[str, JobFile] = {}
+
+    def jobs(self) -> list[JobFile]:
+        """The job files of the folder and of the folders in it, in the order of their names."""
+        found = {}
+        for path in self._paths():
+            name = self._name_of(path)
+            found[name] = self._files.get(name) or JobFile(path, name)
+        self._files = found
+        return [found[name] for name in sorted(found, key=str.casefold)]
+
+    def job(self, name: str) -> JobFile:
+        """The job file of this name. Raises KeyError."""
+        if name not in self._files:
+            self.jobs()
+        return self._files[name]
+
+    def add(self, title: str, content: bytes) -> JobFile:
+        """Writes a new job file, in a folder of its own. Raises OSError."""
+        folder = self._new_folder(title)
+        write_new(folder / "job.toml", content)
+        return self.job(self._name_of(folder / "job.toml"))
+
+    def copy(self, name: str, title: str) -> JobFile:
+        """A copy of a job with everything beside it, under another title. Raises KeyError, OSError."""
+        job = self.job(name)
+        folder = self._new_folder(title)
+        for beside in _beside(job.path.parent):
+            write_new(folder / beside.name, read_bytes(beside))
+        head = Edit("set", ("job", "name"), title)
+        fresh = [Edit("set", ("job", "status"), "quoted")] if _status(job.kept().table) == "released" else []
+        write_new(folder / job.path.name, edited(job.kept().content, [head, *fresh]))
+        return self.job(self._name_of(folder / job.path.name))
+
+    def archive(self, name: str) -> None:
+        """Puts a job's folder away; a job file in the shop's own folder goes alone. Raises KeyError, OSError."""
+        job = self.job(name)
+        away = self.folder / ARCHIVE
+        away.mkdir(exist_ok=True)
+        moved = job.path if job.path.parent == self.folder else job.path.parent
+        moved.rename(_free(away / moved.name))
+        self._files.pop(name, None)
+
+    def _paths(self) -> list[Path]:
+        found = []
+        for depth in range(DEEPEST):
+            for path in self.folder.glob("*/" * depth + "*.toml"):
+                inside = path.relative_to(self.folder)
+                hidden = any(part.startswith(".") for part in inside.parts) or inside.parts[0] == ARCHIVE
+                if not hidden and path.is_file() and path.resolve().is_relative_to(self.folder) and _is_job(path):
+                    found.append(path)
+        return found
+
+    def _name_of(self, path: Path) -> str:
+        """Folder and stem, of a file that is called job the folder alone."""
+        inside = path.relative_to(self.folder)
+        parts = [*inside.parts[:-1], inside.stem]
+        return "~".join(parts[:-1] if len(parts) > 1 and inside.stem == "job" else parts)
+
+    def _new_folder(self, title: str) -> Path:
+        letters = "".join(letter if letter.isalnum() else "-" for letter in title.casefold())
+        folder = _free(self.folder / ("-".join(filter(None, letters.split("-")))[:60] or "job"))
+        folder.mkdir()
+        return folder
+
+
+def value_at(table: Any, at: KeyPath) -> Any:
+    """What stands at a path of a job file; None where nothing does."""
+    try:
+        return reduce(lambda part, key: part[key], at, table)
+    except (KeyError, IndexError, TypeError):
+        return None
+
+
+def _estimated(content: bytes, path: Path) -> Kept:
+    try:
+        table = tomllib.loads(content.decode("utf-8-sig"))
+    except (UnicodeDecodeError, tomllib.TOMLDecodeError) as error:
+        fault = Fault(path.name, "", message("edit-not-toml", reason=str(error)))
+        return Kept(content, {}, None, (fault.in_words(PLAIN),))
+    try:
+        return Kept(content, table, estimate(read_raw_job(table, path).sound()), ())
+    except InputError as error:
+        return Kept(content, table, None, tuple(error.faults))
+
+
+def _state_of(folder: Path) -> tuple[tuple[str, int, int], ...]:
+    """Name, size and time of the files beside a job: drawings, schedules and records change its estimate too."""
+    found = [(path.name, path.stat()) for path in _beside(folder)]
+    return tuple((name, stat.st_size, stat.st_mtime_ns) for name, stat in found)
+
+
+def _beside(folder: Path) -> list[Path]:
+    """Files in a job's folder that are no job file themselves."""
+    return sorted(
+        path for path in folder.iterdir() if path.is_file() and path.suffix != ".toml" and path.name[0] != "."
+    )
+
+
+def _is_job(path: Path) -> bool:
+    """Whether a TOML file is a job file, not a catalog or a list of stock."""
+    try:
+        table = tomllib.loads(read_bytes(path).decode("utf-8-sig"))
+    except (OSError, UnicodeDecodeError, FaultError):
+        return False
+    except tomllib.TOMLDecodeError:
+        return path.stem == "job"
+    return "job" in table
+
+
+def _status(table: dict[str, Any]) -> str:
+    head = table.get("job")
+    return str(head.get("status", "quoted")) if isinstance(head, dict) else "quoted"
+
+
+def _free(path: Path) -> Path:
+    """The path, or the first of its name with a number that is free."""
+    number, free = 2, path
+    while free.exists():
+        number, free = number + 1, path.with_name(f"{path.name}-{number}")
+    return free
+
+
+def sound(content: bytes, path: Path) -> Estimate:
+    """The estimate of a job file that would stand at a path. Raises InputError with its faults."""
+    kept = _estimated(content, path)
+    if kept.estimate is None:
+        raise InputError(kept.faults)
+    return kept.estimate

@@ -1,0 +1,178 @@
+// The desk in the browser: a changed field is sent, and every place that shows a figure is filled anew.
+const SVG = "http://www.w3.org/2000/svg";
+const desk = document.getElementById("desk");
+
+if (desk) {
+  const byId = (id) => document.getElementById(id);
+  const live = byId("live"), problem = byId("problem"), conflict = byId("conflict"), undo = byId("undo");
+  const taken = new Map();
+  let asked = 0, shown = 0, offline = 0;
+
+  const fields = () => [...desk.querySelectorAll("[data-at]")];
+  fields().forEach((field) => taken.set(field.dataset.at, field.value));
+  place();
+  addEventListener("resize", place);
+
+  desk.addEventListener("change", (event) => {
+    const field = event.target.closest("[data-at]");
+    if (field) send(field, taken.get(field.dataset.at));
+  });
+  desk.addEventListener("keydown", (event) => {
+    const field = event.target.closest("input[data-at]");
+    if (!field) return;
+    if (event.key === "Escape") { field.value = taken.get(field.dataset.at); clear(); }
+    if (event.key === "Enter") field.dispatchEvent(new Event("change", { bubbles: true }));
+  });
+  undo.addEventListener("click", () => post("undo", { mark: desk.dataset.mark }, null));
+  document.addEventListener("keydown", (event) => {
+    const typing = event.target.closest("input, textarea, select");
+    if (event.key.toLowerCase() === "z" && (event.ctrlKey || event.metaKey) && !typing && !undo.disabled) {
+      event.preventDefault();
+      undo.click();
+    }
+  });
+
+  function send(field, was) {
+    if (field.value === was) return;
+    post("change", { at: field.dataset.at, text: field.value, was, mark: desk.dataset.mark }, field);
+  }
+
+  async function post(act, body, field) {
+    const number = ++asked;
+    live.textContent = desk.dataset.working;
+    desk.classList.add("stale");
+    let answer, status;
+    try {
+      const reply = await fetch(`/jobs/${encodeURIComponent(desk.dataset.job)}/${act}`, {
+        method: "POST",
+        headers: { "content-type": "application/json" },
+        body: JSON.stringify({ ...body, number }),
+      });
+      status = reply.status;
+      answer = await reply.json();
+    } catch {
+      live.textContent = desk.dataset.offline;
+      offline ||= setTimeout(() => fields().forEach((each) => { each.readOnly = true; }), 10000);
+      retry();
+      return;
+    }
+    if (number < shown) return; // a newer answer stands there already
+    if (status === 200) { shown = number; clear(); fill(answer); }
+    else if (status === 409) ask(field, answer);
+    else refuse(field, answer.problem);
+    if (number === asked) {
+      desk.classList.remove("stale");
+      live.textContent = desk.dataset.current;
+    }
+  }
+
+  function retry() {
+    setTimeout(async () => {
+      try { await fetch(location.href, { method: "HEAD" }); location.reload(); } catch { retry(); }
+    }, 2000);
+  }
+
+  function clear() {
+    problem.hidden = conflict.hidden = true;
+    desk.querySelectorAll("[aria-invalid]").forEach((field) => {
+      field.removeAttribute("aria-invalid");
+      field.removeAttribute("aria-describedby");
+    });
+  }
+
+  function refuse(field, text) {
+    clear();
+    problem.textContent = text;
+    problem.hidden = false;
+    if (field) {
+      field.setAttribute("aria-invalid", "true");
+      field.setAttribute("aria-describedby", "problem");
+      (field.closest(".field") ?? byId("mark").closest(".head")).after(problem);
+    }
+  }
+
+  function ask(field, { theirs, yours }) {
+    clear();
+    conflict.hidden = false;
+    const [take, keep] = [byId("take-theirs"), byId("keep-yours")];
+    take.textContent = theirs;
+    keep.textContent = yours;
+    take.onclick = () => { field.value = theirs; taken.set(field.dataset.at, theirs); clear(); location.reload(); };
+    keep.onclick = () => { taken.set(field.dataset.at, theirs); send(field, theirs); };
+    take.focus();
+  }
+
+  function fill(state) {
+    for (const [name, text] of Object.entries(state.figures))
+      desk.querySelectorAll(`[data-f="${name}"]`).forEach((place) => { if (place.textContent !== text) place.textContent = text; });
+    for (const row of state.pieces) {
+      set(`[data-weight="${CSS.escape(row.mark)}"]`, row.weight);
+      set(`[data-crew="${CSS.escape(row.mark)}"]`, row.crew);
+    }
+    for (const [at, text] of Object.entries(state.values)) {
+      const field = desk.querySelector(`[data-at="${CSS.escape(at)}"]`);
+      if (field && field !== document.activeElement) field.value = text;
+      taken.set(at, text);
+    }
+    byId("bags").replaceChildren(...state.bags.map((bag) => {
+      const row = document.createElement("tr");
+      row.append(cell(bag.name), cell(bag.packs, "n"));
+      return row;
+    }));
+    byId("open").replaceChildren(...state.open.map((text, number) => {
+      const item = document.createElement("li"), mark = document.createElement("span"), said = document.createElement("span");
+      mark.className = "no";
+      mark.ariaHidden = "true";
+      mark.textContent = number + 1;
+      said.textContent = text;
+      item.append(mark, said);
+      return item;
+    }));
+    byId("more-open").textContent = state.more_open;
+    undo.disabled = !state.can_undo;
+    draw(state.drawing);
+  }
+
+  function set(selector, text) {
+    const place = desk.querySelector(selector);
+    if (place) place.textContent = text;
+  }
+
+  function cell(text, kind = "") {
+    const made = document.createElement("td");
+    made.className = kind;
+    made.textContent = text;
+    return made;
+  }
+
+  function draw(drawing) {
+    const picture = byId("drawing");
+    picture.setAttribute("viewBox", drawing.box);
+    picture.setAttribute("aria-label", drawing.name);
+    byId("drawing-dimensions").setAttribute("d", drawing.dimensions);
+    byId("drawing-center").setAttribute("d", drawing.center);
+    byId("drawing-paths").replaceChildren(...drawing.paths.map((part) => {
+      const path = document.createElementNS(SVG, "path");
+      path.setAttribute("class", part.kind);
+      path.setAttribute("fill-rule", "evenodd");
+      path.setAttribute("d", part.d);
+      return path;
+    }));
+    for (const name of ["along", "across"]) {
+      const { x, y, text } = drawing[name];
+      const label = byId(`size-${name}`), field = desk.querySelector(`[data-place="${name}"]`);
+      if (label) { label.setAttribute("x", x); label.setAttribute("y", y); label.textContent = text; }
+      if (field) { field.dataset.x = x; field.dataset.y = y; }
+    }
+    place();
+  }
+
+  function place() {
+    const picture = byId("drawing");
+    const [, , wide, high] = picture.getAttribute("viewBox").split(" ").map(Number);
+    desk.querySelectorAll("[data-place]").forEach((field) => {
+      field.style.left = `${(100 * field.dataset.x) / wide}%`;
+      field.style.top = `${(100 * field.dataset.y) / high}%`;
+    });
+  }
+}

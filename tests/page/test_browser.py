@@ -1,0 +1,216 @@
+"""The page in a real browser: Debian's chromium, driven by playwright. Skipped where there is none, except in CI."""
+
+from __future__ import annotations
+
+import os
+import shutil
+import signal
+import socket
+import subprocess
+import sys
+import time
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+from urllib.request import urlopen
+
+import pytest
+
+sync_api = pytest.importorskip("playwright.sync_api")
+CHROMIUM = shutil.which("chromium")
+if CHROMIUM is None and not os.environ.get("CI"):
+    pytest.skip("no chromium here: the page is not tried in a browser", allow_module_level=True)
+
+WAIT_MS = 10_000
+
+
+class Server:
+    """`serve` on a free port, as its user starts it."""
+
+    def __init__(self, folder: Path) -> None:
+        with socket.socket() as free:
+            free.bind(("127.0.0.1", 0))
+            self.port = free.getsockname()[1]
+        self.folder, self.address = folder, f"http://127.0.0.1:{self.port}"
+        self.start()
+
+    def start(self) -> None:
+        command = [
+            sys.executable,
+            "-m",
+            "estimator",
+            "serve",
+            str(self.folder),
+            "--no-browser",
+            "--port",
+            str(self.port),
+        ]
+        self.process = subprocess.Popen(command, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True)
+        assert self.process.stdout is not None
+        assert self.process.stdout.readline() == f"{self.address}/\n"
+        for _ in range(100):
+            try:
+                urlopen(f"{self.address}/static/page.css").close()
+            except OSError:
+                time.sleep(0.05)
+            else:
+                return
+        raise TimeoutError(self.address)
+
+    def stop(self) -> tuple[float, int, str]:
+        """Seconds that Ctrl-C took, exit status, and what stood on standard error."""
+        begun = time.monotonic()
+        self.process.send_signal(signal.SIGINT)
+        out, errors = self.process.communicate(timeout=10)
+        assert out == ""
+        return time.monotonic() - begun, self.process.returncode, errors
+
+
+@pytest.fixture
+def server(shop: Path) -> Iterator[Server]:
+    server = Server(shop)
+    yield server
+    if server.process.poll() is None:
+        server.process.kill()
+        server.process.communicate()
+
+
+@pytest.fixture(scope="module")
+def browser() -> Iterator[Any]:
+    with sync_api.sync_playwright() as playwright:
+        browser = playwright.chromium.launch(executable_path=CHROMIUM)
+        yield browser
+        browser.close()
+
+
+@pytest.fixture
+def tab(browser: Any) -> Iterator[Any]:
+    """A tab in which any error of a script or of the policy fails the test."""
+    errors: list[str] = []
+    context = browser.new_context(viewport={"width": 1280, "height": 900})
+    tab = context.new_page()
+    tab.set_default_timeout(WAIT_MS)
+    tab.on("pageerror", lambda error: errors.append(str(error)))
+    tab.on("console", lambda said: errors.append(said.text) if "Content Security Policy" in said.text else None)
+    yield tab
+    context.close()
+    assert errors == []
+
+
+def length_of(tab: Any) -> Any:
+    return tab.get_by_label("Length", exact=True)
+
+
+def test_a_typed_size_moves_every_figure_without_a_reload(server: Server, tab: Any, shop: Path) -> None:
+    tab.goto(f"{server.address}/jobs/hill")
+    before = tab.locator('[data-f="lift"]').text_content()
+    length_of(tab).fill("9 ft")
+    length_of(tab).press("Enter")
+    sync_api.expect(tab.locator('[data-f="lift"]')).not_to_have_text(before)
+    sync_api.expect(tab.locator("#live")).to_have_text("Up to date")
+    assert 'length = "9 ft"' in (shop / "hill" / "job.toml").read_text("utf-8")
+    weight = tab.locator('[data-f="lift"]').text_content()
+    assert tab.locator('[data-weight="C1"]').text_content() == weight
+    tab.get_by_role("button", name="Undo").click()
+    sync_api.expect(tab.locator('[data-f="lift"]')).to_have_text(before)
+    sync_api.expect(length_of(tab)).to_have_value("72 in")
+
+
+def test_a_problem_stands_at_its_field_and_escape_takes_it_back(server: Server, tab: Any) -> None:
+    tab.goto(f"{server.address}/jobs/hill")
+    before = tab.locator('[data-f="total"]').text_content()
+    length_of(tab).fill("9")
+    length_of(tab).press("Enter")
+    sync_api.expect(tab.locator("#problem")).to_be_visible()
+    sync_api.expect(length_of(tab)).to_have_attribute("aria-invalid", "true")
+    assert tab.locator('[data-f="total"]').text_content() == before
+    length_of(tab).press("Escape")
+    sync_api.expect(length_of(tab)).to_have_value("72 in")
+    sync_api.expect(tab.locator("#problem")).to_be_hidden()
+
+
+def test_two_editors_of_one_field_are_shown_both_values(server: Server, browser: Any, tab: Any, shop: Path) -> None:
+    other = browser.new_context().new_page()
+    for each in (tab, other):
+        each.goto(f"{server.address}/jobs/hill")
+    length_of(other).fill("70 in")
+    length_of(other).press("Enter")
+    sync_api.expect(other.locator("#live")).to_have_text("Up to date")
+    length_of(tab).fill("74 in")
+    length_of(tab).press("Enter")
+    sync_api.expect(tab.locator("#conflict")).to_be_visible()
+    assert tab.locator("#take-theirs").text_content() == "70 in"
+    tab.locator("#keep-yours").click()
+    sync_api.expect(tab.locator("#conflict")).to_be_hidden()
+    for _ in range(100):
+        if 'length = "74 in"' in (shop / "hill" / "job.toml").read_text("utf-8"):
+            break
+        time.sleep(0.05)
+    else:
+        raise AssertionError
+    other.context.close()
+
+
+def test_a_job_is_made_and_quoted_by_keyboard_alone(server: Server, tab: Any) -> None:
+    tab.goto(f"{server.address}/new")
+    tab.get_by_label("Job name").focus()
+    for text in ("Mill vanity", "Tab", " ", "Tab", "V1", "Tab", "48 in", "Tab", "22-1/2 in", "Tab", "1 in", "Enter"):
+        if text in ("Tab", "Enter"):
+            tab.keyboard.press(text)
+        elif text == " ":
+            tab.keyboard.press("Space")
+        else:
+            tab.keyboard.press("Control+a")
+            tab.keyboard.type(text)
+    tab.wait_for_url("**/jobs/mill-vanity")
+    sync_api.expect(tab.get_by_role("heading", name="V1")).to_be_visible()
+    quote = tab.request.get(f"{server.address}/jobs/mill-vanity/papers/quote.pdf")
+    assert quote.body().startswith(b"%PDF-")
+
+
+SCREENS = ("/", "/new", "/jobs/hill", "/jobs/hill/sheet?at=piece/0", "/jobs/hill/papers", "/crew/hill/C1")
+NAMELESS = """
+  [...document.querySelectorAll('input:not([type=hidden]), select, textarea, button')]
+    .filter((each) => !(each.labels?.length || each.ariaLabel || each.textContent.trim() || each.closest('[hidden]')))
+    .map((each) => each.outerHTML)
+"""
+
+
+def test_no_screen_is_wider_than_its_window_and_every_field_has_a_name(server: Server, tab: Any) -> None:
+    for path in SCREENS:
+        tab.goto(server.address + path)
+        assert tab.evaluate(NAMELESS) == [], path
+        for width in (360, 768, 1280, 1920):
+            tab.set_viewport_size({"width": width, "height": 800})
+            assert tab.evaluate("document.documentElement.scrollWidth") <= width, (path, width)
+
+
+def test_without_the_server_the_desk_says_so_and_takes_up_again(server: Server, tab: Any) -> None:
+    tab.goto(f"{server.address}/jobs/hill")
+    server.process.kill()
+    server.process.communicate()
+    length_of(tab).fill("80 in")
+    length_of(tab).press("Enter")
+    sync_api.expect(tab.locator("#live")).to_have_text("Offline. Changes are not saved.")
+    server.start()
+    sync_api.expect(tab.locator("#live")).to_have_text("Up to date", timeout=20_000)
+
+
+def test_ctrl_c_stops_it_within_three_seconds_and_a_taken_port_is_refused(server: Server, tab: Any) -> None:
+    tab.goto(f"{server.address}/jobs/hill")
+    command = [
+        sys.executable,
+        "-m",
+        "estimator",
+        "serve",
+        str(server.folder),
+        "--no-browser",
+        "--port",
+        str(server.port),
+    ]
+    second = subprocess.run(command, capture_output=True, text=True, check=False)
+    assert (second.returncode, second.stdout) == (2, "")
+    assert f"Port {server.port} is in use" in second.stderr
+    took_s, status, errors = server.stop()
+    assert took_s < 3.0
+    assert (status, errors) in ((0, ""), (130, ""), (130, errors))

@@ -1,0 +1,179 @@
+"""Jobs listed, made, copied and put away; entries changed in their file, one line a change."""
+
+import difflib
+from pathlib import Path
+from typing import Any
+
+import pytest
+from starlette.testclient import TestClient
+
+from estimator import load_job
+from estimator.report.pack import PAPERS
+from tests.page.conftest import JOB
+
+LENGTH = "piece/0/shape/length"
+
+
+def change(page: TestClient, text: str, at: str = LENGTH, was: str = "72 in", **more: Any) -> Any:
+    asked = {"at": at, "text": text, "was": was, "mark": "C1", "number": 7} | more
+    return page.post("/jobs/hill/change", json=asked)
+
+
+def file_of(shop: Path) -> str:
+    return (shop / "hill" / "job.toml").read_text("utf-8")
+
+
+def changed_lines(shop: Path) -> list[str]:
+    lines = difflib.ndiff(JOB.splitlines(), file_of(shop).splitlines())
+    return [line for line in lines if line[0] in "+-"]
+
+
+def test_the_list_shows_each_job_and_finds_it_by_name_client_mark_and_mix(page: TestClient) -> None:
+    for search in ("", "hill", "HOUSE", "c2", "backer"):
+        assert "Hill house" in page.get("/", params={"search": search}).text
+    assert "Hill house" not in page.get("/", params={"search": "granite"}).text
+
+
+def test_a_changed_size_is_one_changed_line_and_all_figures_follow(page: TestClient, shop: Path) -> None:
+    before = page.get("/jobs/hill").text
+    answer = change(page, "8 ft")
+    assert answer.status_code == 200
+    assert changed_lines(shop) == [
+        '- shape = { kind = "slab", length = "72 in", width = "25-1/2 in", thickness = "1 in" }',
+        '+ shape = { kind = "slab", length = "8 ft", width = "25-1/2 in", thickness = "1 in" }',
+    ]
+    state = answer.json()
+    assert state["number"] == 7
+    assert state["values"][LENGTH] == "8 ft"
+    assert state["figures"]["lift"] not in before
+    shown = page.get("/jobs/hill").text
+    for text in (state["figures"]["lift"], state["figures"]["total"], state["drawing"]["box"]):
+        assert text in shown
+
+
+@pytest.mark.parametrize(
+    ("text", "said"), [("72", "unit"), ("-3 in", "negative"), ("five feet", "five feet"), ("0 in", "0")]
+)
+def test_an_entry_that_is_not_sound_is_refused_in_words_and_nothing_is_saved(
+    page: TestClient, shop: Path, text: str, said: str
+) -> None:
+    answer = change(page, text)
+    assert answer.status_code == 422
+    assert "shape.length" in answer.json()["problem"]
+    assert said in answer.json()["problem"]
+    assert file_of(shop) == JOB
+
+
+def test_another_entry_changed_meanwhile_merges_and_the_same_one_is_asked_about(page: TestClient, shop: Path) -> None:
+    page.get("/jobs/hill")
+    (shop / "hill" / "job.toml").write_text(
+        JOB.replace('"72 in"', '"70 in"').replace("quantity = 2", "quantity = 3"), "utf-8"
+    )
+    assert change(page, "26 in", "piece/0/shape/width", "25-1/2 in").status_code == 200
+    assert 'length = "70 in", width = "26 in"' in file_of(shop)
+    assert "quantity = 3" in file_of(shop)
+    answer = change(page, "74 in")
+    assert (answer.status_code, answer.json()["theirs"], answer.json()["yours"]) == (409, "70 in", "74 in")
+    assert change(page, "74 in", was="70 in").status_code == 200
+
+
+def test_undo_puts_the_file_back_byte_for_byte_and_never_over_another_editor(page: TestClient, shop: Path) -> None:
+    change(page, "8 ft")
+    change(page, "3", "piece/1/quantity", "2")
+    for _ in range(2):
+        assert page.post("/jobs/hill/undo", json={"mark": "C1"}).status_code == 200
+    assert file_of(shop) == JOB
+    assert page.post("/jobs/hill/undo", json={}).status_code == 422
+    change(page, "8 ft")
+    (shop / "hill" / "job.toml").write_text(JOB.replace("C2", "C3"), encoding="utf-8")
+    assert page.post("/jobs/hill/undo", json={}).status_code == 422
+    assert "C3" in file_of(shop)
+
+
+def test_a_key_that_the_job_file_has_not_is_no_entry(page: TestClient, shop: Path) -> None:
+    for at in ("piece/0/weight", "piece/9/mark", "nothing", "job", "piece/0/shape", ""):
+        assert change(page, "1", at, "").status_code in (404, 422)
+    assert file_of(shop) == JOB
+
+
+def test_a_new_job_comes_from_one_typed_piece(page: TestClient, shop: Path) -> None:
+    given = {
+        "title": "Lake Café",
+        "units": "imperial",
+        "mark": "V1",
+        "length": "4 ft",
+        "width": "22-1/2 in",
+        "thickness": "1 in",
+    }
+    answer = page.post("/new", data=given, follow_redirects=False)
+    assert answer.headers["location"] == "/jobs/lake-café".encode().decode("latin-1") or answer.status_code == 303
+    (made,) = [path for path in shop.rglob("job.toml") if path.parent.name.startswith("lake")]
+    job = load_job(made)
+    assert (job.name, [piece.mark for piece in job.pieces]) == ("Lake Café", ["V1"])
+    assert "V1" in page.get(answer.headers["location"]).text
+
+
+@pytest.mark.parametrize("wrong", [{"length": "48"}, {"title": ""}, {"thickness": "0 in"}, {"units": "parsecs"}])
+def test_a_new_job_that_would_not_be_sound_is_not_written(page: TestClient, shop: Path, wrong: dict[str, str]) -> None:
+    given = {
+        "title": "Lake",
+        "units": "imperial",
+        "mark": "V1",
+        "length": "4 ft",
+        "width": "22 in",
+        "thickness": "1 in",
+    }
+    answer = page.post("/new", data=given | wrong)
+    assert answer.status_code == 422
+    assert [path.name for path in shop.iterdir()] == ["hill"]
+
+
+def test_a_copy_is_a_job_of_its_own_and_an_archived_one_is_kept(page: TestClient, shop: Path) -> None:
+    (shop / "hill" / "note.txt").write_text("beside it", encoding="utf-8")
+    page.post("/jobs/hill/copy", data={"title": "Hill house, second bath"})
+    assert file_of(shop) == JOB
+    copy = shop / "hill-house-second-bath"
+    assert load_job(copy / "job.toml").name == "Hill house, second bath"
+    assert "# half the sand" in (copy / "job.toml").read_text("utf-8")
+    assert (copy / "note.txt").read_text("utf-8") == "beside it"
+    page.post("/jobs/hill/archive")
+    assert "Hill house, second bath" in (text := page.get("/").text)
+    assert 'href="/jobs/hill"' not in text
+    assert (shop / "archive" / "hill" / "job.toml").read_text("utf-8") == JOB
+
+
+def test_a_job_at_fault_is_listed_with_what_is_wrong(page: TestClient, shop: Path) -> None:
+    (shop / "hill" / "job.toml").write_text(JOB.replace('"72 in"', '"72"'), encoding="utf-8")
+    assert "shape.length" in page.get("/").text
+    assert "shape.length" in page.get("/jobs/hill").text  # leads to all entries, where it can be mended
+    saved = page.post("/jobs/hill/sheet", data={"at": "piece/0/shape", "act": "save", LENGTH: "72 in"})
+    assert saved.status_code == 200
+    assert file_of(shop) == JOB
+
+
+@pytest.mark.parametrize("name", [name for name in PAPERS if name.rpartition(".")[2] in ("pdf", "csv", "html", "json")])
+def test_each_paper_can_be_had(page: TestClient, name: str) -> None:
+    answer = page.get(f"/jobs/hill/papers/{name}")
+    assert answer.status_code == 200
+    assert answer.content[:5] == b"%PDF-" or not name.endswith("pdf")
+    assert answer.content
+
+
+def test_all_papers_come_in_one_archive_that_is_the_same_each_time(page: TestClient) -> None:
+    first, second = (page.get("/jobs/hill/papers/pack.zip").content for _ in range(2))
+    assert first[:2] == b"PK"
+    assert first == second
+
+
+def test_a_figure_shows_how_it_came_about(page: TestClient) -> None:
+    text = page.get("/jobs/hill/why", params={"figure": "pieces.C1.weight.lift_kg"}).text
+    assert "density_tolerance" in text
+
+
+def test_the_crew_reads_weight_people_and_an_old_revision(page: TestClient, shop: Path) -> None:
+    (shop / "hill" / "job.toml").write_text(JOB.replace("[client]", 'revision = "2"\n\n[client]', 1), encoding="utf-8")
+    lift = page.get("/jobs/hill/pieces/C2").text.split('data-f="lift">')[1].split("<")[0]
+    text = page.get("/crew/hill/C2?rev=1").text
+    assert lift.split()[0] in text
+    assert "Get revision 2 before you lift." in text
+    assert "before you lift" not in page.get("/crew/hill/C2?rev=2").text

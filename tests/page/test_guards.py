@@ -1,0 +1,92 @@
+"""Who may ask the page for what."""
+
+from pathlib import Path
+
+import pytest
+from starlette.testclient import TestClient
+
+from estimator.page.guards import MOST_BODY
+from tests.page.conftest import JOB, ORIGIN
+
+CHANGE = {"at": "piece/0/shape/length", "text": "70 in", "was": "72 in", "number": 1}
+
+
+@pytest.mark.parametrize("host", ["evil.example", "127.0.0.1.evil.example", "", "localhost@evil.example"])
+def test_a_foreign_host_is_refused(page: TestClient, host: str) -> None:
+    assert page.get("/", headers={"host": host}).status_code == 421
+
+
+@pytest.mark.parametrize(
+    "headers",
+    [
+        {"origin": "http://evil.example"},
+        {"origin": "http://127.0.0.1:9999"},  # another port is the same site, not the same origin
+        {"origin": "null"},
+        {"origin": ""},
+        {"sec-fetch-site": "cross-site"},
+        {"sec-fetch-site": "same-site"},
+        {"sec-fetch-site": "none"},
+        {"sec-fetch-site": "same-origin", "origin": "http://evil.example"},
+    ],
+)
+def test_another_site_cannot_write(page: TestClient, shop: Path, headers: dict[str, str]) -> None:
+    assert page.post("/jobs/hill/change", json=CHANGE, headers=headers).status_code == 403
+    assert (shop / "hill" / "job.toml").read_text("utf-8") == JOB
+
+
+def test_its_own_pages_may_write(page: TestClient) -> None:
+    assert page.post("/jobs/hill/change", json=CHANGE, headers={"sec-fetch-site": "same-origin"}).status_code == 200
+    back = CHANGE | {"text": "72 in", "was": "70 in"}
+    assert page.post("/jobs/hill/change", json=back, headers={"origin": ORIGIN}).status_code == 200
+
+
+def test_a_body_is_bounded_whatever_its_header_says(page: TestClient) -> None:
+    assert page.post("/jobs/hill/change", content=b"x" * (MOST_BODY + 1)).status_code == 413
+    chunks = (b"x" * 100_000 for _ in range(20))
+    assert page.post("/jobs/hill/change", content=chunks).status_code == 413
+
+
+def test_every_answer_keeps_scripts_and_frames_of_others_out(page: TestClient) -> None:
+    for path in ("/", "/jobs/hill", "/static/page.js", "/nothing", "/jobs/hill/papers/quote.pdf"):
+        headers = page.get(path).headers
+        assert "default-src 'none'" in headers["content-security-policy"]
+        assert "unsafe" not in headers["content-security-policy"]
+        assert "require-trusted-types-for 'script'" in headers["content-security-policy"]
+        assert headers["x-content-type-options"] == "nosniff"
+        assert headers["cache-control"] == "no-store"
+
+
+@pytest.mark.parametrize(
+    "path",
+    ["/static/..%2f..%2fcli.py", "/static/%2e%2e/app.py", "/jobs/..%2f..%2fetc", "/jobs/hill/papers/..%2fjob.toml",
+     "/jobs/nothing", "/jobs/hill/papers/secret.pdf", "/crew/hill/X9", "/jobs/hill/why?figure=nothing"],
+)  # fmt: skip
+def test_nothing_outside_is_found(page: TestClient, path: str) -> None:
+    assert page.get(path).status_code == 404
+
+
+def test_a_link_out_of_the_folder_is_no_job(
+    page: TestClient, shop: Path, tmp_path_factory: pytest.TempPathFactory
+) -> None:
+    outside = tmp_path_factory.mktemp("outside")
+    (outside / "job.toml").write_text(JOB.replace("Hill house", "Elsewhere"), encoding="utf-8")
+    (shop / "linked").symlink_to(outside)
+    assert "Elsewhere" not in page.get("/").text
+
+
+def test_text_of_a_job_is_text_on_the_page(page: TestClient, shop: Path) -> None:
+    evil = JOB.replace("Hill house", "<script>alert(1)</script>").replace(
+        "The hill house", '\\"><img src=x onerror=alert(1)>'
+    )
+    (shop / "hill" / "job.toml").write_text(evil, encoding="utf-8")
+    for path in (
+        "/",
+        "/jobs/hill",
+        "/jobs/hill/sheet",
+        "/jobs/hill/sheet?at=client",
+        "/crew/hill",
+        "/?search=<img%20src=x>",
+    ):
+        text = page.get(path).text
+        assert "<script>alert" not in text
+        assert "<img" not in text

@@ -1,0 +1,99 @@
+"""Every key of the job file can be reached, changed, added and taken out."""
+
+import tomllib
+from pathlib import Path
+from typing import Any
+
+import pytest
+from starlette.testclient import TestClient
+
+from estimator.errors import FaultError
+from estimator.page.fields import Field, Group, fields_of, node_at, path_of, schema, typed
+from tests.page.conftest import JOB
+
+
+def table_of(shop: Path) -> dict[str, Any]:
+    return tomllib.loads((shop / "hill" / "job.toml").read_text("utf-8"))
+
+
+def test_every_section_of_the_job_file_can_be_opened(page: TestClient) -> None:
+    sections = [part for part in fields_of((), tomllib.loads(JOB)) if isinstance(part, Group)]
+    assert {part.at for part in sections} >= {
+        "job",
+        "piece",
+        "site",
+        "price",
+        "client",
+        "stock",
+        "supplier",
+        "workshop",
+    }
+    for part in sections:
+        suffix = "&new" if part.is_list else ""
+        assert page.get(f"/jobs/hill/sheet?at={part.at}{suffix}").status_code == 200, part.at
+
+
+def test_every_key_of_every_table_has_a_field_or_a_table_of_its_own() -> None:
+    def visit(path: tuple[Any, ...], depth: int) -> int:
+        count = 0
+        for part in fields_of(path, {}):
+            count += 1
+            if isinstance(part, Group) and depth and not part.is_list:
+                count += visit(path_of(part.at), depth - 1)
+        return count
+
+    assert visit((), 3) > len(schema()["properties"])
+
+
+def test_an_entry_is_added_changed_and_taken_out(page: TestClient, shop: Path) -> None:
+    entry = {"piece/0/inserts/0/name": "steel frame", "piece/0/inserts/0/mass": "6 lb"}
+    added = {"at": "piece/0/inserts", "act": "add"} | entry
+    assert page.post("/jobs/hill/sheet", data=added).status_code == 200
+    assert table_of(shop)["piece"][0]["inserts"] == [{"name": "steel frame", "mass": "6 lb"}]
+    changed = {"at": "piece/0/inserts/0", "act": "save", "piece/0/inserts/0/mass": "7 lb"}
+    assert page.post("/jobs/hill/sheet", data=changed).status_code == 200
+    assert table_of(shop)["piece"][0]["inserts"][0]["mass"] == "7 lb"
+    assert page.post("/jobs/hill/sheet", data={"at": "piece/0/inserts/0", "act": "remove"}).status_code == 200
+    assert not table_of(shop)["piece"][0].get("inserts")
+
+
+def test_a_table_that_the_file_has_not_starts_with_its_first_key(page: TestClient, shop: Path) -> None:
+    assert page.post("/jobs/hill/sheet", data={"at": "price", "act": "save", "price/margin": "0.35"}).status_code == 200
+    assert table_of(shop)["price"] == {"margin": 0.35}
+    assert page.post("/jobs/hill/sheet", data={"at": "price", "act": "save", "price/margin": ""}).status_code == 200
+    assert not table_of(shop).get("price")
+
+
+def test_what_would_not_be_sound_is_told_and_kept_in_its_field(page: TestClient, shop: Path) -> None:
+    answer = page.post("/jobs/hill/sheet", data={"at": "price", "act": "save", "price/margin": "35"})
+    assert answer.status_code == 422
+    assert 'value="35"' in answer.text
+    assert table_of(shop) == tomllib.loads(JOB)
+
+
+@pytest.mark.parametrize(
+    ("kind", "text", "value"),
+    [
+        ("whole", "3", 3),
+        ("number", "0.5", 0.5),
+        ("share", "0.35", 0.35),
+        ("share", "7 %", "7 %"),
+        ("flag", "true", True),
+        ("text", " 72 in ", "72 in"),
+        ("text", "", None),
+        ("list", "front\nleft\n", ["front", "left"]),
+    ],
+)
+def test_what_is_typed_becomes_a_value(kind: Any, text: str, value: object) -> None:
+    assert typed(text, Field("a", "A", "", kind, "", "")) == value
+
+
+def test_letters_are_no_number() -> None:
+    with pytest.raises(FaultError, match="page-not-a-number"):
+        typed("three", Field("a", "A", "", "whole", "", ""))
+
+
+def test_the_kind_of_a_shape_decides_its_keys() -> None:
+    table = {"piece": [{"shape": {"kind": "box", "wall": "1 in"}}, {"shape": {"kind": "slab"}}]}
+    assert "wall" in node_at(("piece", 0, "shape"), table)["properties"]
+    assert "wall" not in node_at(("piece", 1, "shape"), table)["properties"]
