@@ -224,13 +224,16 @@ def new(
     ignore: Annotated[
         list[str] | None, typer.Option(metavar="LAYER", help="Layer to leave out. Repeat for more.")
     ] = None,
+    scale: Annotated[
+        str | None, typer.Option(help='Scale of PDF drawings: 1:20, or "1/4 in = 1 ft".', show_default=False)
+    ] = None,
 ) -> None:
     """Write a starter job that runs as it is, or with --from a job from your drawings, models and tables."""
     from estimator.commands.jobs import run_new
     from estimator.commands.new_job import Request
 
     named = (*(files or ()), *(more or ()))
-    run_new(folder, Request(named, unit, gap, thickness, use, tuple(ignore or ())))
+    run_new(folder, Request(named, unit, gap, thickness, use, tuple(ignore or ()), scale))
 
 
 @app.command()

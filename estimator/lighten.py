@@ -171,7 +171,7 @@ def hints_of(job: Job, part: Part) -> tuple[Hint, ...]:
     own, *others = [variant for variant in variants(job, piece, Goal()) if variant.core is None]
     found: list[_Draft] = []
     for people in dict.fromkeys((min(HINT_PEOPLE, most), most)):
-        cut = search.cut(own, people, twice=False)
+        cut = search.cut(own, people, twice=False) if can_be_cut(piece.shape) else []
         found += [draft for draft in cut if len(draft.seams) <= MOST_HINT_SEAMS]
         if found:
             break

@@ -2,33 +2,37 @@
 
 from __future__ import annotations
 
-import csv
 import json
 import sys
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
+from itertools import islice
 from pathlib import Path
 from tempfile import TemporaryDirectory
 from textwrap import wrap
 from typing import TYPE_CHECKING
 
-from estimator.commands.measure import MESHES
+from estimator.commands.measure import MESHES, PAPER
 from estimator.disk import check_replaceable, refusal, write_folder
 from estimator.errors import Fault, FaultError, InputError
+from estimator.intake.paper import read_scale
 from estimator.names import nearest
 from estimator.units import read_quantity
 from estimator.units.table import Units
 from estimator.words import PLAIN, Words
 from geometry.errors import UNIT_M
-from geometry.files import read_bytes
+from geometry.files import InputFile, Paper, read_bytes
 from geometry.frozen import frozen
 from geometry.message import message
+from geometry.readers.delimited import open_table
 
 if TYPE_CHECKING:
     from geometry.readers.pieces import PieceDrawing
 
-TABLES = (".xlsx", ".xlsm", ".ods", ".xls", ".tsv", ".txt")
+TABLES = (".xlsx", ".xlsm", ".ods", ".xls")
+TEXTS = (".csv", ".tsv", ".txt")
 HEAD_ROWS = 40
-"""A CSV file with a column "mark" in one of its first rows is a table of pieces; any other is a drawing of points."""
+"""A text file with a column "mark" in one of its first rows is a table of pieces; any other is a drawing of points."""
 
 NUMBERS = "PQRSTUVWXYZ"
 """Letters before the numbers of pieces without marks: one for each drawing that has any."""
@@ -44,6 +48,7 @@ class Request:
     thickness  of drawn pieces
     use        of all pieces
     ignore     layers of drawings that are left out
+    scale      of drawings on paper
     """
 
     files: tuple[Path, ...]
@@ -52,6 +57,7 @@ class Request:
     thickness: str | None = None
     use: str | None = None
     ignore: tuple[str, ...] = ()
+    scale: str | None = None
 
 
 @frozen(eq=False)
@@ -129,10 +135,12 @@ def _is_table(path: Path) -> bool:
     """Whether a file is a table with a row a piece."""
     if path.suffix.lower() in TABLES:
         return True
-    if path.suffix.lower() != ".csv" or not path.is_file():
+    if path.suffix.lower() not in TEXTS or not path.is_file():
         return False
-    head = read_bytes(path)[:20_000].decode("utf-8", "replace").replace("\0", "").lstrip("\ufeff\ufffd").splitlines()
-    rows = (next(csv.reader([line], delimiter=sign), []) for line in head[:HEAD_ROWS] for sign in ",;\t")
+    try:
+        rows = list(islice(open_table(InputFile(path.name, path), "mark").rows(), HEAD_ROWS))
+    except FaultError:
+        return False
     return any(cell.strip().casefold() == "mark" for row in rows for cell in row)
 
 
@@ -149,7 +157,7 @@ def _part(path: Path, request: Request, words: Words, numbers: Iterator[str]) ->
         return _Part(f"\n[[schedule]]\nfile = {_text(path.name)}{unit}\n", {path.name: content}, said)
     from geometry.readers.drawing import READERS
 
-    endings = ", ".join(sorted({*READERS, *MESHES, *TABLES}))
+    endings = ", ".join(sorted({*READERS, *MESHES, *TABLES, *TEXTS}))
     raise FaultError("", message("file-kind-unknown", ending=path.suffix, endings=endings))
 
 
@@ -163,13 +171,17 @@ def _drawn(path: Path, content: bytes, request: Request, words: Words, numbers: 
     gap_m = None if request.gap is None else read_quantity(request.gap, "length")
     layers = Layers(ignore=Names(request.ignore))
     unit = request.unit if sum(map(_is_drawing, request.files)) == 1 else None
+    scale, source = None, InputFile(path.name, path)
+    if path.suffix.lower() in PAPER:
+        unit, scale = None, request.scale
+        source = replace(source, paper=None if scale is None else Paper(read_scale(scale, "--scale")))
     try:
-        drawing = pieces_of(path, UNIT_M[unit] if unit else None, layers, gap_m, "leave-out")
+        drawing = pieces_of(source, UNIT_M[unit] if unit else None, layers, gap_m, "leave-out")
     except FaultError as error:
         if error.message.id != "drawing-no-unit" or request.unit is None:
             raise
         unit = request.unit
-        drawing = pieces_of(path, UNIT_M[unit], layers, gap_m, "leave-out")
+        drawing = pieces_of(source, UNIT_M[unit], layers, gap_m, "leave-out")
     units: Units = "imperial" if drawing.unit_m in (UNIT_M["in"], UNIT_M["ft"]) else "metric"
     words = words if request.unit else Words(units, PLAIN.currency)
     prefix = next(numbers, "N") if any(piece.mark is None for piece in drawing.pieces) else "P"
@@ -177,6 +189,7 @@ def _drawn(path: Path, content: bytes, request: Request, words: Words, numbers: 
     settings = {
         "file": _text(path.name),
         "unit": None if unit is None else _text(unit),
+        "scale": None if scale is None else _text(scale),
         "ignore": f"[{', '.join(map(_text, request.ignore))}]" if request.ignore else None,
         "unmarked": '"leave-out"' if any(left.reason == "unmarked" for left in drawing.left_out) else None,
         "prefix": None if prefix == "P" else _text(prefix),
@@ -223,6 +236,7 @@ def _picture(name: str, drawing: PieceDrawing, marks: Sequence[str], summary: st
 
 def _mesh(path: Path, content: bytes, request: Request, words: Words) -> _Part:
     from geometry.mesh_file import read_mesh
+    from geometry.readers.gltf import buffer_files
 
     unit = None
     try:
@@ -241,7 +255,8 @@ def _mesh(path: Path, content: bytes, request: Request, words: Words) -> _Part:
     )
     said = words("new-mesh", file=path.name, size=size, volume_m3=measure.volume_m3)
     notes = [words("of-file", file=path.name, text=words.text(problem)) for problem in measure.problems]
-    return _Part(table, {path.name: content}, "\n".join([said, *notes]))
+    beside = {name: read_bytes(path.parent / name) for name in buffer_files(InputFile(path.name, path))}
+    return _Part(table, {path.name: content, **beside}, "\n".join([said, *notes]))
 
 
 def _job_text(folder: Path, units: Units, request: Request, parts: Sequence[_Part]) -> str:

@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+import trimesh
 
 from estimator import estimate, load_job
 from estimator.__main__ import run
@@ -145,6 +146,15 @@ def test_nothing_heavy_is_one_line_and_an_empty_list(write_job: Write, capsys: p
     assert run(["lighten", str(path)]) == 0
     assert capsys.readouterr().out == "No piece needs a machine or more than 4 people.\n"
     assert listed(path, "--piece", "s1", capsys=capsys)[0]["options"] == []
+
+
+def test_a_heavy_piece_that_no_seam_can_cut_has_a_first_screen_all_the_same(
+    write_job: Write, capsys: pytest.CaptureFixture[str]
+) -> None:
+    path = write_job(HEAD + '[[piece]]\nmark = "B1"\nshape = { kind = "mesh", file = "block.stl", unit = "mm" }\n')
+    trimesh.creation.box((500, 400, 300)).export(path.parent / "block.stl")
+    assert run(["estimate", str(path)]) == 0
+    assert "B1" in capsys.readouterr().out
 
 
 def test_where_no_way_helps_the_reason_is_one_line(write_job: Write, capsys: pytest.CaptureFixture[str]) -> None:

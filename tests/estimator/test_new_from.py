@@ -142,3 +142,24 @@ def test_the_numbers_in_the_picture_stand_inside_their_edges(desk: Path) -> None
     places = {text: (float(x), float(y)) for x, y, text in re.findall(r'<text x="(.+?)" y="(.+?)".*?>(\d)<', picture)}
     assert places["1"][1] > places["3"][1]  # the front edge is below the back one
     assert places["4"][0] < places["2"][0]
+
+
+def test_a_drawing_on_paper_a_pasted_table_and_a_model_in_two_files_make_a_job(desk: Path) -> None:
+    pytest.importorskip("pypdf")
+    pytest.importorskip("pypdfium2")
+    from tests.geometry.readers.test_pdf import page, plan
+
+    (desk / "plan.pdf").write_bytes(page(plan))
+    columns = ["mark", "shape.kind", *(f"shape.{side} (mm)" for side in ("length", "width", "thickness"))]
+    table = "\t".join(columns) + "\r\nT1\tslab\t1200,5\t600\t25\r\n"
+    (desk / "tops.txt").write_bytes(table.encode("utf-16"))
+    for name, content in trimesh.Scene(trimesh.creation.box((0.4, 0.3, 0.1))).export(file_type="gltf").items():
+        (desk / name.replace("model", "block")).write_bytes(content)
+    files = ["plan.pdf", "tops.txt", "block.gltf"]
+    assert run(["new", "job", "--from", *files, "--scale", "1:20", "--thickness", "30 mm", "--unit", "mm"]) == 0
+    job = load_job(desk / "job" / "job.toml")
+    assert sorted(piece.mark for piece in job.pieces) == ["C1", "T1", "block"]
+    sizes = {piece.mark: piece.shape.solid().size_m for piece in job.pieces}
+    assert sizes["C1"] == pytest.approx((2.4, 0.65, 0.03), rel=1e-6)
+    assert sizes["T1"] == pytest.approx((1.2005, 0.6, 0.025))
+    assert sizes["block"] == pytest.approx((0.4, 0.3, 0.1))
