@@ -5,6 +5,7 @@ The jobs are those of the second engine, drawn by number.
 
 import copy
 import re
+import tomllib
 from collections.abc import Callable, Iterator
 from fractions import Fraction
 from itertools import zip_longest
@@ -14,6 +15,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from estimator.intake.documents import in_units
+from geometry.files import packaged
 from tests.second_engine import jobs
 from tests.second_engine.compare import document_of
 from tests.second_engine.quantities import IN_SI, NUMBER, si
@@ -157,9 +160,22 @@ def in_other_units(value: Any) -> Any:
     return value
 
 
+def of_two_systems(table: Table) -> Table:
+    """The settings of a catalog that have a value for each system of units."""
+    parts = {key: value if value.keys() == {"imperial", "metric"} else of_two_systems(value)
+             for key, value in table.items() if isinstance(value, dict)}  # fmt: skip
+    return {key: part for key, part in parts.items() if part}
+
+
+TWO_SYSTEMS = of_two_systems(tomllib.loads(packaged("catalogs", "workshop.toml").decode())["workshop"])
+
+
 def with_the_shops_own(job: Table) -> Table:
-    """The job with packs, scales and measures of its own, of which the catalog has others in each system of units."""
+    """The job with packs and settings of its own, of which the catalog has others in each system of units."""
     job = copy.deepcopy(job)
+    for name, usual in in_units(TWO_SYSTEMS, "imperial").items():
+        own = job["workshop"].get(name)
+        job["workshop"][name] = usual if own is None else usual | own if isinstance(own, dict) else own
     job["materials"] |= {name: {"packs": [{"name": "own", **pack}]} for name, pack in PACKS.items()}
     job["workshop"]["scales"] = [{"step": "0.1 g", "up_to": "500 g"}, {"step": "20 g"}]
     job["workshop"]["measures"] = [{"volume": "10 L", "tare": "0.6 kg"}, {"volume": "2 L", "tare": "0.2 kg"}]

@@ -100,11 +100,12 @@ def _head(request: Request) -> dict[str, Any]:
 
 def _workshop_thickness(request: Request) -> str:
     """The workshop's usual thickness, from its catalog."""
-    from estimator.intake.documents import built_in_catalog, read_toml
+    from estimator.intake.documents import built_in_catalog, in_units, read_toml
 
-    usual = built_in_catalog()["workshop"]["quote"]["ballpark_thickness"]
+    units = "metric" if request.units == "metric" else "imperial"
+    usual = built_in_catalog(units)["workshop"]["quote"]["ballpark_thickness"]
     if request.catalog is not None:
-        own = read_toml(request.catalog).get("workshop", {}).get("quote", {})
+        own = in_units(read_toml(request.catalog), units).get("workshop", {}).get("quote", {})
         usual = own.get("ballpark_thickness", usual) if isinstance(own, dict) else usual
     return str(usual)
 

@@ -302,13 +302,26 @@ def _check_paths(text: str, file: str) -> None:
 
 
 @cache
-def built_in_catalog() -> Raw:
-    """The catalog that the package carries."""
+def built_in_catalog(units: str = "imperial") -> Raw:
+    """The catalog that the package carries, for jobs in one system of units."""
     catalog: Raw = {}
     for name in BUILT_IN:
         text = packaged("catalogs", name).decode()
-        catalog = merge_catalogs(catalog, tomllib.loads(text))
+        catalog = merge_catalogs(catalog, in_units(tomllib.loads(text), units))
     return catalog
+
+
+def in_units(value: Any, units: str) -> Any:
+    """A table of a catalog with the value for one system of units wherever it has one for each.
+
+    >>> in_units({"door": {"imperial": "32 in", "metric": "800 mm"}, "crew": 2}, "metric")
+    {'door': '800 mm', 'crew': 2}
+    """
+    if not isinstance(value, dict):
+        return value
+    if value.keys() == {"imperial", "metric"}:
+        return value[units]
+    return {key: in_units(part, units) for key, part in value.items()}
 
 
 OVERLAID = ("mixes", "materials", "workshop", "price", "stock")

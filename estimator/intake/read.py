@@ -347,11 +347,12 @@ def _with_own_paths(catalog: Raw, folder: Path) -> Raw:
 
 def _catalog(head: JobTable | None, folder: Path, faults: list[Fault]) -> Raw:
     """The built-in catalog under the workshop's own files."""
-    catalog = built_in_catalog()
+    units = head.units if head else "imperial"
+    catalog = built_in_catalog(units)
     named = (head.catalog if head else None) or []
     for name in [named] if isinstance(named, str) else named:
         try:
-            own = read_named(folder, name)
+            own = documents.in_units(read_named(folder, name), units)
         except InputError as error:
             faults.extend(error.faults)
             continue

@@ -12,6 +12,7 @@ from typing import Any
 import pytest
 
 from estimator import load_job
+from estimator.intake.documents import in_units
 from estimator.job import Material, Mix
 from estimator.mix import make
 from estimator.units import read_any, read_quantity, reading
@@ -26,7 +27,7 @@ def _read(name: str) -> dict[str, Any]:
 
 MATERIALS: dict[str, dict[str, Any]] = _read("materials.toml")["materials"]
 MIXES: dict[str, dict[str, Any]] = _read("mixes.toml")["mixes"]
-SHOP = _read("workshop.toml")
+SHOP = in_units(_read("workshop.toml"), "imperial")
 MIXED = [name for name, table in MATERIALS.items() if table["kind"] != "consumable"]
 
 # Particle and loose bulk density in kg/m3, each from low to high.

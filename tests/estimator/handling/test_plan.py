@@ -55,8 +55,8 @@ def test_stairs_on_the_way_take_their_own_limit_and_never_fewer_people(one: One)
 def test_the_lifting_equation_stands_beside_the_crew_as_a_filter(one: One) -> None:
     lift = one(piece()).handling.lift("carry")
     assert lift is not None
-    # source: NIOSH 94-110, RWL = 23 · HM · VM · DM · AM · FM · CM: H 16 in, V 30 in at both ends, poor grip, F 0.2
-    expected_kg = 23 * (25 / 40.64) * (1 - 0.003 * abs(76.2 - 75)) * 1.0 * 1.0 * 1.0 * 0.90
+    # source: NIOSH 94-110, RWL = 23 · HM · VM · DM · AM · FM · CM: H 40 cm, V 75 cm at both ends, poor grip, F 0.2
+    expected_kg = 23 * (25 / 40) * (1 - 0.003 * abs(75 - 75)) * 1.0 * 1.0 * 1.0 * 0.90
     assert lift.task.rwl_kg == pytest.approx(expected_kg, rel=1e-9)
     assert lift.lifting_index == pytest.approx(lift.crew.share_kg / expected_kg, rel=1e-9)
     assert lift.remark == message("above-guideline")
