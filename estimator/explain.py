@@ -18,7 +18,6 @@ from estimator.mix.table import mix_workings
 from estimator.money import round2
 from estimator.names import folded, in_document_spelling
 from estimator.packaging.consumables import ConsumableOrder, UsedUp
-from estimator.packaging.freight import Pallets
 from estimator.packaging.materials import MaterialOrder, list_price
 from estimator.packaging.price import Line
 from estimator.packaging.stage import FormPlan, Supply
@@ -167,17 +166,8 @@ def _delivery(supply: Supply, currency: str) -> Iterator[Working]:
 
 
 def _lines(supply: Supply) -> list[Line]:
-    """The packs that are brought; water runs from the tap."""
-    used = [consumable.order for consumable in supply.consumables] + list(supply.forms.materials)
-    brought = {name for delivery in supply.materials.deliveries for name in _names_of(delivery.standing)}
-    named = [(entry.material, line) for entry in supply.materials.lines if entry.order for line in entry.order.lines]
-    named += [(entry.name, line) for entry in used for line in entry.lines]
-    return [line for name, line in named if name in brought]
-
-
-def _names_of(standing: Pallets) -> set[str]:
-    loads = {name for load in standing.loads for name, _, _ in load.packs}
-    return loads | {name for name, _, _ in standing.loose}
+    """The packs that are brought."""
+    return [line for item in supply.bought for line in item.lines]
 
 
 def _required(used: UsedUp) -> Working:

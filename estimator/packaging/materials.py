@@ -95,6 +95,7 @@ class MaterialOrder:
     order        None for a material that is not sold in packs: bought by mass, unpriced (water: from the tap)
     cost         what the job is charged; None where it has no price
     charge       what it would be charged for what it uses, and the list price by which stock and leftovers are valued
+    from_tap     water, which nobody buys
     """
 
     material: str
@@ -103,6 +104,7 @@ class MaterialOrder:
     order: Order | None
     cost: Decimal | None
     charge: JobCharge | None
+    from_tap: bool = False
 
     @property
     def lines(self) -> tuple[Line, ...]:
@@ -120,7 +122,7 @@ class MaterialOrder:
     @property
     def purchase_cost(self) -> Decimal | None:
         """Of the packs bought; None where a price is missing."""
-        if self.material == WATER and self.order is None:
+        if self.from_tap and self.order is None:
             return ZERO
         if self.order is None or self.order.purchase_cost is None:
             return None
@@ -246,20 +248,19 @@ def material_orders(
 
 
 def _line(job: Job, name: str, needed_kg: float, bought: Purchase) -> MaterialOrder:
-    material, packs = job.materials.get(name), packs_of(job, name)
+    packs, tap = packs_of(job, name), from_the_tap(job, name)
     on_hand_kg, reserve_kg = job.stock_kg.get(name, 0.0), job.reserve_kg.get(name, 0.0)
     if not packs:
-        free = name == WATER or (material is not None and material.kind == "water")
-        return MaterialOrder(name, needed_kg, on_hand_kg, None, ZERO if free else None, None)
+        return MaterialOrder(name, needed_kg, on_hand_kg, None, ZERO if tap else None, None, tap)
     sizes = masses(packs)
     material_order = order_of(
         bought.lines.get(name, ()), needed_kg, packs, on_hand_kg, reserve_kg, ties_settled=bought.proven
     )
-    charge = job_charge(needed_kg, packs, sizes, by_packs=is_special(material, job))
+    charge = job_charge(needed_kg, packs, sizes, by_packs=is_special(job.materials.get(name), job))
     cost = charge.amount
     if job.price.charge == "packs":
         cost = None if material_order.purchase_cost is None else cents(material_order.purchase_cost)
-    return MaterialOrder(name, needed_kg, on_hand_kg, material_order, cost, charge)
+    return MaterialOrder(name, needed_kg, on_hand_kg, material_order, cost, charge, tap)
 
 
 def _warnings(lines: Sequence[MaterialOrder], bought: Purchase, minimums: Mapping[str, Message]) -> list[Notice]:

@@ -40,10 +40,10 @@ from estimator.packaging.materials import (
 )
 from estimator.packaging.nesting import Board, Nesting, Sheet, nest
 from estimator.packaging.order import buy, masses
-from estimator.packaging.price import refuse_faulty
+from estimator.packaging.price import Line, refuse_faulty
 from estimator.packaging.together import Purchase, buy_together
 from estimator.packaging.ways import Need
-from estimator.supplies import FormKind
+from estimator.supplies import FormKind, Measure
 from estimator.takeoff import PieceTakeoff, Takeoff
 from estimator.workshop import Settings, value_of
 from geometry.frozen import frozen
@@ -205,6 +205,16 @@ class UsedShelf:
 
 
 @frozen
+class Bought:
+    """The packs that are bought of one material, and what they cost; None where a price is missing."""
+
+    name: str
+    measure: Measure
+    lines: tuple[Line, ...]
+    cost: Decimal | None
+
+
+@frozen
 class Supply:
     """What the job buys. Each amount stands once: board with the consumables, rubber and hardware with the forms."""
 
@@ -235,12 +245,35 @@ class Supply:
         return costs
 
     @property
+    def bought(self) -> tuple[Bought, ...]:
+        """What is bought: materials of the recipes, then what the job uses up beside them. Water runs from the tap."""
+        mixed = [
+            Bought(line.material, "kg", line.lines, line.purchase_cost)
+            for line in self.materials.lines
+            if not line.from_tap
+        ]
+        others = [consumable.order for consumable in self.consumables] + list(self.forms.materials)
+        used = [
+            Bought(
+                order.name,
+                order.measure,
+                order.lines,
+                None if order.purchase_cost is None else cents(order.purchase_cost),
+            )
+            for order in others
+        ]
+        return tuple(item for item in (*mixed, *used) if item.lines)
+
+    @property
+    def to_pay(self) -> Decimal:
+        """What all purchase orders come to, freight and small-order charges in, before tax."""
+        return total([*(item.cost for item in self.bought if item.cost is not None), self.materials.paid])
+
+    @property
     def order_total(self) -> Decimal:
-        """Cash to lay out for the packs bought, freight and small-order charges in, before tax."""
-        goods = [line.purchase_cost for line in self.materials.lines if line.purchase_cost is not None]
-        used = [consumable.order for consumable in self.consumables] + list(self.forms.materials)
-        packs = [cents(order.purchase_cost) for order in used if order.purchase_cost is not None]
-        return total([*goods, *packs, self.materials.paid])
+        """`to_pay`, and tap water at the price of its packs, as the document counts it."""
+        tap = (line.purchase_cost for line in self.materials.lines if line.from_tap)
+        return total([self.to_pay, *(cost for cost in tap if cost is not None)])
 
     @property
     def forms_cost(self) -> Decimal:

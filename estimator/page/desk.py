@@ -204,7 +204,7 @@ def _bags(estimate: Estimate, words: Words) -> list[State]:
     """What to buy, dearest first."""
     materials = estimate.result.job.materials
     bought = bought_of(estimate.result)[:MOST_BAGS]
-    return [{"name": words.name(materials[name]), "packs": packs_of(order, words)} for name, order in bought]
+    return [{"name": words.name(materials[item.name]), "packs": packs_of(item, words)} for item in bought]
 
 
 def _fields_of_piece(kept: Kept, mark: str) -> Iterator[Field]:

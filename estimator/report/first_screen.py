@@ -6,13 +6,11 @@ Total, lead time, heaviest pieces, order, what is not safe yet, and warnings of 
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from decimal import Decimal
 
 from estimator.estimate import Estimate, PieceEstimate
 from estimator.handling.doubts import marks_by_doubt
 from estimator.notices import Notice
-from estimator.packaging.consumables import ConsumableOrder
-from estimator.packaging.order import Order
+from estimator.packaging.stage import Bought
 from estimator.words import Words
 from geometry.frozen import frozen
 from geometry.message import Message, few
@@ -101,30 +99,22 @@ def _heavy(piece: PieceEstimate, estimate: Estimate, words: Words) -> str:
 
 def _order(estimate: Estimate, words: Words) -> Topic:
     """What to buy, dearest first."""
-    materials, bought = estimate.job.materials, bought_of(estimate)
-    entries = [words("screen-order-total", count=len(bought), order_price=estimate.supply.order_total)]
-    for name, order in bought[:MOST_MATERIALS]:
-        cost = order.purchase_cost
-        price = words.price(None if cost is None else Decimal(str(cost)))
-        name = words.name(materials[name])
-        entries.append(words("screen-order-line", name=name, packs=packs_of(order, words), price=price))
+    bought = bought_of(estimate)
+    entries = [words("screen-order-total", count=len(bought), order_price=estimate.supply.to_pay)]
+    for item in bought[:MOST_MATERIALS]:
+        name, price = words.name(estimate.job.materials[item.name]), words.price(item.cost)
+        entries.append(words("screen-order-line", name=name, packs=packs_of(item, words), price=price))
     return Topic(words("screen-order"), tuple(entries), max(0, len(bought) - MOST_MATERIALS))
 
 
-def bought_of(estimate: Estimate) -> list[tuple[str, Order | ConsumableOrder]]:
-    """What is bought, by the name of its material, the dearest first."""
-    used: list[tuple[str, Order | ConsumableOrder]] = [
-        (line.material, line.order) for line in estimate.materials.lines if line.order is not None
-    ]
-    used += [(item.material, item.order) for item in estimate.supply.consumables]
-    used += [(order.name, order) for order in estimate.supply.forms.materials]
-    bought = [(name, order) for name, order in used if order.lines]
-    return sorted(bought, key=lambda item: -(item[1].purchase_cost or 0.0))
+def bought_of(estimate: Estimate) -> list[Bought]:
+    """What is bought, the dearest first."""
+    return sorted(estimate.supply.bought, key=lambda item: -(item.cost or 0))
 
 
-def packs_of(order: Order | ConsumableOrder, words: Words) -> str:
-    """The packs of an order in one line."""
-    return ", ".join(f"{words.count(line.count)} × {line.pack.name}" for line in order.lines)
+def packs_of(item: Bought, words: Words) -> str:
+    """The packs that are bought of one material, in one line."""
+    return ", ".join(f"{words.count(line.count)} × {line.pack.name}" for line in item.lines)
 
 
 def _not_safe_yet(estimate: Estimate, words: Words, most: int) -> Topic:

@@ -13,7 +13,7 @@ from estimator.estimate import Estimate, PieceEstimate
 from estimator.job import Mix
 from estimator.mix.bands import Band
 from estimator.notices import Notice
-from estimator.packaging.materials import WATER, MaterialOrder
+from estimator.packaging.materials import MaterialOrder
 from estimator.pricing.labor import LaborLine
 from estimator.pricing.quote import Cost, lines_of
 from estimator.report.first_screen import Topic, headline, topics
@@ -143,7 +143,7 @@ def material_sheet(estimate: Estimate, words: Words) -> Sheet:
     rows = []
     for line in estimate.materials.lines:
         bought = packs_text(line)
-        if line.material == WATER:
+        if line.from_tap:
             bought = words("cell-from-tap")
         elif not bought:
             bought = words("cell-in-stock" if line.order else "cell-by-mass")

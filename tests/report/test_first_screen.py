@@ -9,6 +9,7 @@ from estimator.commands.jobs import estimate_file
 from estimator.estimate import Estimate
 from estimator.notices import Notice
 from estimator.report.first_screen import grouped, open_items
+from estimator.report.papers.order import lines_of
 from estimator.report.screen import MOST_LINES, TABLES, WIDTH, screen_lines
 from estimator.words import PLAIN, words_for
 from geometry.message import message
@@ -52,7 +53,7 @@ def test_it_says_total_lead_time_heaviest_order_and_what_is_not_safe(boathouse: 
     assert f"{boathouse.calendar.lead_days} working days after approval" in text
     heaviest = max(boathouse.pieces, key=lambda piece: piece.weight.lift_kg)
     assert f"{heaviest.taken.piece.mark}  {words.mass(heaviest.weight.lift_kg, up=True)}" in text
-    assert words.price(boathouse.supply.order_total) in text
+    assert words.price(boathouse.supply.to_pay) in text
     assert text.index("1. ") < text.index("Warnings")
     assert len(open_items(boathouse, words)) > 5
     assert "+1 more" in text
@@ -121,3 +122,12 @@ def test_a_working_is_shown_in_the_units_of_the_job(tmp_path: Path, capsys: pyte
         out = capsys.readouterr().out
         assert shown in out.partition("source")[0]
         assert (" lb" in out) == (units == "imperial")
+
+
+def test_the_order_on_the_screen_is_what_the_purchase_orders_ask_for(boathouse: Estimate) -> None:
+    lines, words = lines_of(boathouse), words_for(boathouse.job)
+    asked = sum(line.price or 0.0 for line in lines) + float(boathouse.supply.materials.paid)
+    text = "\n".join(line.plain for line in screen_lines(boathouse, words))
+    named = {line.material for line in lines}
+    assert f"{words.price(round(asked, 2))} for {len(named)} items" in text
+    assert "water" not in named

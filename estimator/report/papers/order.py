@@ -111,12 +111,6 @@ def is_liquid(material: str, estimate: Estimate) -> bool:
     return (estimate.job.materials[material].density_kg_m3 or 0.0) >= LIQUID_KG_M3
 
 
-def is_water(material: str, estimate: Estimate) -> bool:
-    """Whether it runs from the tap, so that nobody buys it."""
-    known = estimate.job.materials.get(material)
-    return known is not None and known.kind == "water"
-
-
 def lines_of(estimate: Estimate) -> list[Ordered]:
     """Every pack that is bought: materials of the recipes, then what the job uses up beside them, by supplier."""
     lines = list(_lines(estimate))
@@ -125,21 +119,15 @@ def lines_of(estimate: Estimate) -> list[Ordered]:
 
 
 def _lines(estimate: Estimate) -> Iterator[Ordered]:
-    """In the order of the materials. Water runs from the tap, and is bought by nobody."""
-    calendar, supply, words = estimate.calendar, estimate.supply, words_of(estimate)
+    """In the order of the materials."""
+    calendar, words = estimate.calendar, words_of(estimate)
     needed = {name: calendar.date_of(day) for name, day in calendar.needed.items()}
-    mixed: Measure = "kg"
-    bought = [(line.material, mixed, line.lines) for line in estimate.materials.lines]
-    bought += [(used.material, used.order.measure, used.order.lines) for used in supply.consumables]
-    bought += [(order.name, order.measure, order.lines) for order in supply.forms.materials]
-    for name, measure, lines in bought:
-        material = estimate.job.materials[name]
-        if is_water(name, estimate):
-            continue
+    for item in estimate.supply.bought:
+        name, material = item.name, estimate.job.materials[item.name]
         liquid = material.solids < 1.0 or (material.kind == "consumable" and is_liquid(name, estimate))
-        for line in lines:
-            prices = line.unit_price, line.price
-            yield Ordered(name, words.name(material), line.pack, measure, liquid, line.count, *prices, needed.get(name))
+        for line in item.lines:
+            about = name, words.name(material), line.pack, item.measure, liquid
+            yield Ordered(*about, line.count, line.unit_price, line.price, needed.get(name))
 
 
 def order_csv(estimate: Estimate) -> bytes:

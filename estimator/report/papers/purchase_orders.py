@@ -20,7 +20,7 @@ from estimator.report.papers.letter import (
     side_by_side,
     signature_lines,
 )
-from estimator.report.papers.order import Ordered, in_measure, is_liquid, is_water, lines_of
+from estimator.report.papers.order import Ordered, in_measure, is_liquid, lines_of
 from estimator.report.papers.style import SMALL, STRONG, Front, bind, facts, say, section, title, words_of
 from estimator.report.papers.table import table
 from estimator.report.screen import Column
@@ -258,7 +258,7 @@ def _amounts(estimate: Estimate, words: Words) -> Mapping[str, tuple[str, str, s
 
 def _without_packs(estimate: Estimate, front: Front, words: Words) -> list[Flowable]:
     """Materials that are bought by mass, and those that the stock covers."""
-    unpacked = [line for line in estimate.materials.lines if not line.lines and not is_water(line.material, estimate)]
+    unpacked = [line for line in estimate.materials.lines if not line.lines and not line.from_tap]
     loose = [
         (title_of(line.material, estimate, words), words.mass(line.bought_kg))
         for line in unpacked

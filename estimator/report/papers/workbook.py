@@ -23,7 +23,7 @@ from estimator.packaging.price import Line as PackLine
 from estimator.packaging.price import line_of
 from estimator.pricing.quote import Cost, Line, lines_of, tax_text
 from estimator.report.papers.data_files import SHOP_UNITS, Cell, ShopUnit, fill_sheet, put, workbook_bytes
-from estimator.report.papers.order import in_measure, is_liquid, is_water
+from estimator.report.papers.order import in_measure, is_liquid
 from estimator.report.screen import calendar_sheet
 from estimator.words import Words, words_for
 from geometry.frozen import frozen
@@ -236,7 +236,7 @@ def _packages(context: _Context) -> tuple[str, str]:
     rows: list[list[Cell]] = []
     lines: list[PackLine] = []
     for order in context.estimate.materials.lines:
-        for line in () if is_water(order.material, context.estimate) else order.lines:
+        for line in () if order.from_tap else order.lines:
             lines.append(line)
             holds_kg = line.pack.mass_kg
             weight = None if holds_kg is None else holds_kg * mass.per_si
@@ -303,7 +303,7 @@ def _materials(context: _Context, packages: tuple[str, str]) -> str:
         alone = _alone_formula(line, estimate.job.materials[line.material].packs, f"B{row}", mass.per_si)
         if alone is not None:
             formula(sheet, row, 7, alone, MONEY)
-        if estimate.job.price.charge == "packs" and not is_water(line.material, estimate):
+        if estimate.job.price.charge == "packs" and not line.from_tap:
             formula(sheet, row, 8, f"=SUMIF({packages[0]},A{row},{packages[1]})", MONEY)
         elif line.charge.alone is not None:
             whole = f"=G{row}" if line.charge.by_packs else f"=MIN(ROUND(B{row}*F{row},2),G{row})"
