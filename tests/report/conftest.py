@@ -1,5 +1,6 @@
 """Estimates whose papers are read back, and the reading."""
 
+import re
 from collections.abc import Callable, Iterator
 from contextlib import closing
 from dataclasses import dataclass
@@ -51,6 +52,11 @@ class Page:
     size: tuple[float, float]
     boxes: NDArray[np.float64]
     picture: NDArray[np.uint8]  # grey
+
+
+def sheets_among(pages: list[Page]) -> list[Page]:
+    """The pages of a paper that begin a batch sheet: neither its list nor a page of cautions."""
+    return [page for page in pages if re.search(r"\b(sheet|hoja) \d+ (of|de) \d+", " ".join(page.text.split()))]
 
 
 def read_pages(content: bytes, *, pictures: bool = False) -> list[Page]:

@@ -10,9 +10,10 @@ from estimator.commands.jobs import estimate_file
 from estimator.constants import POUND_KG
 from estimator.estimate import Estimate
 from estimator.job import Scale
-from estimator.report.papers.batch_sheets import batch_sheets, measured, role_of, scale_name
+from estimator.report.papers.batch_sheets import batch_sheets, measured, recipes_of, role_of, scale_name
+from estimator.report.papers.pour_words import days_of
 from estimator.words import Words, crew_words_for
-from tests.report.conftest import read_pages
+from tests.report.conftest import read_pages, sheets_among
 
 IMPERIAL, METRIC = Words("imperial", "USD"), Words("metric", "EUR", "en-GB")
 JOB = """
@@ -38,15 +39,14 @@ def estimated(folder: Path, units: str = "imperial", more: str = "") -> Estimate
 
 
 def sheets(estimate: Estimate) -> list[str]:
-    pages = read_pages(batch_sheets(estimate))
-    return [" ".join(page.text.split()) for page in pages[-len(estimate.batching.batches) :]]
+    return [" ".join(page.text.split()) for page in sheets_among(read_pages(batch_sheets(estimate)))]
 
 
 def test_a_sheet_is_titled_by_what_its_mix_is_in_the_piece(tmp_path: Path) -> None:
     estimate = estimated(tmp_path)
     roles = [role_of(batch, estimate) for batch in estimate.batching.batches]
     assert Counter(roles) == {"face": 2, "backer": 2}
-    for role, text in zip(roles, sheets(estimate), strict=True):
+    for role, text in zip(("face", "backer"), sheets(estimate), strict=True):
         assert ("FACE COAT Face mix" in text) == (role == "face")
         assert ("BACKER Backer, 45% beads" in text) == (role == "backer")
         assert "backer-45" not in text
@@ -64,13 +64,37 @@ def test_a_face_mix_is_told_of_no_bead_and_no_fiber(tmp_path: Path) -> None:
     assert "liquids" not in said[1]
 
 
-def test_cautions_stand_once_a_day_on_its_first_sheet(tmp_path: Path) -> None:
+def test_batches_that_are_alike_on_several_days_share_a_sheet_with_a_tick_for_each(tmp_path: Path) -> None:
     estimate = estimated(tmp_path)
-    text = sheets(estimate)
-    for first, number in ((0, 1), (2, 3)):
-        assert "A turning paddle can tear off a hand" in text[first]
-        assert "A turning paddle" not in text[first + 1]
-        assert f"Cautions: see sheet {number}." in text[first + 1]
+    recipes = recipes_of(estimate)
+    assert [recipe.number for recipe in recipes] == [1, 2]
+    assert all(len(recipe.pours) == 2 and not recipe.has_days for recipe in recipes)
+    shared = [batch for recipe in recipes for batch in recipe.batches]
+    assert sorted(map(id, shared)) == sorted(map(id, estimate.batching.batches))  # none is lost, none is there twice
+    for recipe in recipes:
+        assert len({batch.load for batch in recipe.batches}) == 1
+    assert all("Day 1, Day 2 · sheet" in text and "Day 1 Day 2 lot" in text for text in sheets(estimate))
+    days = days_of(estimate, IMPERIAL)
+    assert [[number for number, _ in day.batches] for day in days] == [[1, 2], [1, 2]]  # as the pour days name them
+
+
+def test_many_batches_have_a_box_each_in_a_list_of_their_days(tmp_path: Path) -> None:
+    path = tmp_path / "job.toml"
+    path.write_text(JOB.format(units="imperial", more="").replace("quantity = 2", "quantity = 5"))
+    estimate = estimate_file(path)
+    recipes = recipes_of(estimate)
+    assert [(recipe.count, recipe.has_days) for recipe in recipes] == [(5, True), (5, True)]
+    text = " ".join(" ".join(page.text.split()) for page in read_pages(batch_sheets(estimate)))
+    for day in range(1, 6):
+        assert text.count(f"Day {day} A 1") == 2  # the pour, its piece, and the number of its one batch
+    assert text.count("Tick each batch as it goes into the mixer") == 2
+
+
+def test_cautions_stand_once_on_the_first_sheet_of_their_days(tmp_path: Path) -> None:
+    text = sheets(estimated(tmp_path))
+    assert "A turning paddle can tear off a hand" in text[0]
+    assert "A turning paddle" not in text[1]
+    assert "Cautions: see sheet 1." in text[1]
     assert all("Respirator" in sheet and "Unplug before you reach in" in sheet for sheet in text)
 
 
@@ -78,8 +102,9 @@ def test_cautions_stand_once_a_day_on_its_first_sheet(tmp_path: Path) -> None:
 def test_a_sheet_shows_one_system_of_units(tmp_path: Path, units: str, other: str) -> None:
     estimate = estimated(tmp_path, units)
     words = crew_words_for(estimate.job)
-    for batch, text in zip(estimate.batching.batches, sheets(estimate), strict=True):
+    for recipe, text in zip(recipes_of(estimate), sheets(estimate), strict=True):
         assert other not in text
+        batch = recipe.batches[0]
         for load in batch.load:
             line = measured(load, batch, estimate, words)
             assert not line.big.endswith(other.strip())
@@ -112,7 +137,7 @@ def test_each_scale_has_a_name_and_one_unit() -> None:
 def test_the_crew_reads_spanish(tmp_path: Path) -> None:
     estimate = estimated(tmp_path, more='crew_language = "es"')
     text = sheets(estimate)
-    assert "Día 1 · hoja 1 de 4" in text[0]
+    assert "Día 1, Día 2 · hoja 1 de 2" in text[0]
     assert "CAPA FRONTAL" in text[0]
     assert "PELIGRO" in text[0]
     assert "Agregue las perlas." in text[1]

@@ -9,14 +9,14 @@ import pytest
 from estimator.commands.jobs import estimate_file
 from estimator.explain import workings_of
 from estimator.report.figures import figure_text
-from estimator.report.papers.batch_sheets import batch_sheets, measured
+from estimator.report.papers.batch_sheets import batch_sheets, measured, recipes_of
 from estimator.report.papers.labels import code_of, labels
 from estimator.report.papers.purchase_orders import material_list, purchase_orders
 from estimator.report.papers.quote import quote
 from estimator.report.papers.workings import workings
 from estimator.units import format_length, format_mass
 from estimator.words import Words, words_for
-from tests.report.conftest import Made, read_pages
+from tests.report.conftest import Made, read_pages, sheets_among
 
 JOBS = pytest.mark.parametrize("job", ["boathouse", "metric"])
 POUND_KG, GALLON_M3 = 0.45359237, 231 * 0.0254**3
@@ -95,9 +95,12 @@ def test_the_order_says_every_pack(made: Made) -> None:
 def test_a_batch_sheet_says_each_mass_to_the_scale_and_the_bucket_check(made: Made) -> None:
     pages = read_pages(batch_sheets(made.estimate))
     words = Words(made.estimate.job.units, made.estimate.job.currency)
-    batches = made.document["batches"]
-    sheets = pages[-len(batches) :]
-    for page, batch, own in zip(sheets, batches, made.estimate.batching.batches, strict=True):
+    firsts = [recipe.batches[0] for recipe in recipes_of(made.estimate)]
+    written = {
+        id(own): batch for own, batch in zip(made.estimate.batching.batches, made.document["batches"], strict=True)
+    }
+    for page, own in zip(sheets_among(pages), firsts, strict=True):
+        batch = written[id(own)]
         assert words.name(made.estimate.job.mixes[own.mix]) in page.text
         assert all(mark in page.text for mark in Counter(batch["pieces"]))
         for load in own.load:
@@ -222,12 +225,12 @@ def test_no_instruction_of_a_batch_sheet_is_cut(tmp_path: Path, units: str, mixe
     path = tmp_path / "job.toml"
     path.write_text(SEVERAL.format(units=units, mixer=mixer, mix=mix))
     estimate = estimate_file(path)
-    batches = estimate.batching.batches
-    assert max(batch.count for batch in batches) >= 4
+    recipes = recipes_of(estimate)
+    assert max(recipe.count for recipe in recipes) >= 4
     words = Words(estimate.job.units, estimate.job.currency)
     pages = read_pages(batch_sheets(estimate))
-    for page, batch in zip(pages[-len(batches) :], batches, strict=True):
-        said = " ".join(page.text.split())
+    for page, recipe in zip(sheets_among(pages), recipes, strict=True):
+        said, batch = " ".join(page.text.split()), recipe.batches[0]
         assert "…" not in said
         for load in batch.load:
             for part in measured(load, batch, estimate, words).second.split(" · "):

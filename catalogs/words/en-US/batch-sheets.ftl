@@ -1,7 +1,7 @@
 # batch-sheets.pdf: for the mixer operator, one page per batch type.
 
 batch-paper = Batch sheets
-batch-purpose = For the mixer operator: one page per batch type, in pour order.
+batch-purpose = For the mixer operator: one page per recipe, in pour order.
 batch-list-pours = Pours
 batch-list-batches = Batches
 batch-list-within = Place within
@@ -27,6 +27,9 @@ batch-make = { $count ->
     [one] Make 1 batch
    *[other] Make { $count } batches
 }
+batch-days = { $count } days
+batch-ticks = Tick each batch as it goes into the mixer
+batch-ticks-density = Right box: weight of the full bucket at the density check.
 batch-sheet-of = sheet { $number } of { $total }
 batch-for = For { $pieces }
 batch-one = One batch
@@ -56,7 +59,6 @@ load-take = weigh in
 load-weighed = weighed
 load-batch = batch { $number }
 load-lot = lot no.
-load-more-boxes = Boxes for { $count } batches. Print this page again for the others.
 load-water-first = Water, first
 load-water-held = Water, held back
 load-as-needed = only as much as you need

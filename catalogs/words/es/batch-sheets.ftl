@@ -1,7 +1,7 @@
 # Hojas de mezcla: para el operador de la mezcladora, una página por tipo de mezcla.
 
 batch-paper = Hojas de mezcla
-batch-purpose = Para el operador de la mezcladora: una página por tipo de mezcla, en orden de colado.
+batch-purpose = Para el operador de la mezcladora: una página por receta, en orden de colado.
 batch-list-pours = Colados
 batch-list-batches = Mezclas
 batch-list-within = Coloque antes de
@@ -26,6 +26,9 @@ batch-make = { $count ->
     [one] Haga 1 mezcla
    *[other] Haga { $count } mezclas
 }
+batch-days = { $count } días
+batch-ticks = Marque cada mezcla al cargarla
+batch-ticks-density = Casilla derecha: peso de la cubeta llena en la prueba de densidad.
 batch-sheet-of = hoja { $number } de { $total }
 batch-for = Para { $pieces }
 batch-one = Una mezcla
@@ -54,7 +57,6 @@ load-take = pese
 load-weighed = pesado
 load-batch = mezcla { $number }
 load-lot = lote
-load-more-boxes = Casillas para { $count } mezclas. Imprima otra vez esta página para las demás.
 load-water-first = Agua, primera parte
 load-water-held = Agua, reservada
 load-as-needed = solo lo necesario

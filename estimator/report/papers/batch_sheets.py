@@ -1,12 +1,14 @@
-"""batch-sheets.pdf: what hangs on the wall beside the mixer, one page per batch type, to be read with wet gloves on.
+"""batch-sheets.pdf: what hangs on the wall beside the mixer, one page per recipe, to be read with wet gloves on.
 
 One big figure a line: by the scale, for light aggregate by the bucket, since a scale that shows a tenth of a pound
-cannot weigh beads. Each batch has its own box on each line, for the tick and for what the scale showed.
+cannot weigh beads. A few batches have a box each on each line, for the tick and for what the scale showed; more of them
+have a box each in a list of the days.
 """
 
 from collections import Counter
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
+from functools import partial
 from math import ceil, inf
 from typing import Any, Literal
 
@@ -55,7 +57,7 @@ from estimator.report.papers.table import table
 from estimator.report.screen import Column
 from estimator.words import Words, scale_unit
 from geometry.frozen import frozen
-from geometry.message import Message
+from geometry.message import Message, few
 
 AT_THE_MIXER = (
     *("mixed-by-machine", "mixes-silica", "mixes-cement", "mixes-glass-fibre", "mixes-fine-powder"),
@@ -66,12 +68,12 @@ AT_THE_MIXER = (
 OF_A_TRAIT = {"polystyrene": "polystyrene", "polystyrene-uncoated": "uncoated", "mixes-glass-fibre": "glass-fibre"}
 """Conditions that hold for a batch only where a material in it has the trait."""
 
-MOST_BELOW = 0.5  # of the page: what is higher may break over two
 MOST_BOXES = 4  # batches that one page can record
 ROW, LEAST_ROW = 16.5 * mm, 8.5 * mm  # height of a line of the load
 BIG, SECOND = 24.0, 10.0  # type of the figure to act on, and of the one beside it
 NAME, LOT = 0.30, 22 * mm  # of the width; of the lot number
 BOX, NARROW_BOX = 19 * mm, 15 * mm  # of a batch's box; where there are more than two
+DAY_NAME, DAY_ROW, TICK, READING = 62 * mm, 7.0 * mm, 11 * mm, 24 * mm  # of the list of days: name, row, box, weight
 LEAST_TYPE, SMALLEST_TYPE, MOST_LINES = 6.5, 4.5, 2  # of what stands beside it: on one line, and on two at most
 CHECK = ParagraphStyle("check", parent=BODY, fontSize=11, leading=14)
 NOTE = ParagraphStyle("note", parent=BODY, fontSize=8, leading=10)
@@ -95,11 +97,60 @@ def batch_sheets(estimate: Estimate) -> bytes:
     """The sheets of every pour as PDF, after a page that lists them."""
     words = crew_words_of(estimate)
     front = Front(words("batch-paper"), estimate.job, words=words)
-    pages = _Pages(estimate, front, words)
+    pages = _Pages(estimate, front, words, tuple(recipes_of(estimate)))
     story = _list_of(pages)
-    for number in range(1, len(estimate.batching.batches) + 1):
-        story += [PageBreak(), *pages.sheet(number)]
+    for recipe in pages.recipes:
+        story += [PageBreak(), *pages.sheet(recipe)]
     return bind(front, story)
+
+
+@frozen(eq=False)
+class Recipe:
+    """Batches that are weighed out and placed alike, on one day or on several: one sheet.
+
+    number   of the sheet
+    batches  in the order of their pours
+    """
+
+    number: int
+    role: Role
+    batches: tuple[Batch, ...]
+
+    @property
+    def count(self) -> int:
+        return sum(batch.count for batch in self.batches)
+
+    @property
+    def pours(self) -> tuple[str, ...]:
+        return tuple(dict.fromkeys(batch.pour for batch in self.batches))
+
+    @property
+    def has_days(self) -> bool:
+        """Whether its batches are ticked in a list of the days, not on each line of the load."""
+        return self.count > MOST_BOXES
+
+
+def recipes_of(estimate: Estimate) -> list[Recipe]:
+    """The batches of a job, those that are alike on one sheet, in the order in which they are first made."""
+    alike: dict[tuple[object, ...], list[Batch]] = {}
+    for batch in estimate.batching.batches:
+        own = replace(batch, pour="", count=0, marks=(), left_over_m3=0.0)
+        key = role_of(batch, estimate), own, _wait(batch, estimate)
+        alike.setdefault(key, []).append(batch)
+    return [Recipe(number, key[0], tuple(batches)) for number, (key, batches) in enumerate(alike.items(), start=1)]  # type: ignore[arg-type]
+
+
+def _wait(batch: Batch, estimate: Estimate) -> tuple[float, float, bool] | None:
+    """Least and most wait for the layer below, s, and whether that is always the face; None for a first layer."""
+    waits = {
+        (layer.wait_s, i)
+        for mark in batch.marks
+        for i, layer in enumerate(estimate.batching.placing[mark].layers)
+        if layer.mix == batch.mix and layer.wait_s is not None
+    }
+    if not waits:
+        return None
+    return max(wait[0] for wait, _ in waits), min(wait[1] for wait, _ in waits), all(i == 1 for _, i in waits)
 
 
 def role_of(batch: Batch, estimate: Estimate) -> Role:
@@ -125,6 +176,14 @@ def scale_name(step_kg: float, scales: Sequence[Scale], words: Words) -> str:
     return words("scale-gram" if len(scales) > 2 and step_kg == scales[0].step_kg else "scale-bench")
 
 
+def pieces_of(recipe: Recipe) -> str:
+    """The marks that the batches of a recipe fill: as one batch does, where all do the same."""
+    filled = dict.fromkeys(fills(batch) for batch in recipe.batches)
+    return (
+        next(iter(filled)) if len(filled) == 1 else ", ".join(dict.fromkeys(m for b in recipe.batches for m in b.marks))
+    )
+
+
 def fills(batch: Batch) -> str:
     """The marks that a batch fills, each with how many of it."""
     return _marks(Counter(batch.marks))
@@ -139,15 +198,15 @@ def _list_of(pages: "_Pages") -> list[Flowable]:
     batches = estimate.batching.batches
     rows = [
         (
-            str(number),
-            pages.pour_of(batch),
-            words.name(estimate.job.mixes[batch.mix]),
-            str(batch.count),
-            words.volume(batch.volume_m3),
-            words.mass(batch.mass_kg),
-            fills(batch),
+            str(recipe.number),
+            words.text(few([pages.pour_of(pour) for pour in recipe.pours], 1)),
+            words.name(estimate.job.mixes[recipe.batches[0].mix]),
+            str(recipe.count),
+            words.volume(recipe.batches[0].volume_m3),
+            words.mass(recipe.batches[0].mass_kg),
+            pieces_of(recipe),
         )
-        for number, batch in enumerate(batches, start=1)
+        for recipe in pages.recipes
     ]
     texts = ("pour", "mix", "pieces")
     ids = ("sheet", "pour", "mix", "batches", "volume", "weight", "pieces")
@@ -187,12 +246,21 @@ class _Pages:
     estimate: Estimate
     front: Front
     words: Words
-    laid: dict[tuple[object, ...], list[Flowable]] = field(default_factory=dict)
+    recipes: tuple[Recipe, ...]
+    laid: dict[tuple[object, ...], Stamp] = field(default_factory=dict)
+    labels: dict[str, str] = field(init=False)
+    cautions_on: dict[str, int] = field(default_factory=dict)  # by pour, the first sheet that was new on its first day
 
-    def pour_of(self, batch: Batch) -> str:
+    def __post_init__(self) -> None:
+        self.labels = {pour.name: self.words.text(pour.label) for pour in self.estimate.batching.pours}
+        for recipe in self.recipes:
+            first = self.cautions_on.setdefault(recipe.pours[0], recipe.number)
+            for pour in recipe.pours:
+                self.cautions_on.setdefault(pour, first)
+
+    def pour_of(self, pour: str) -> str:
         """The pour's name as papers print it."""
-        label = next(pour.label for pour in self.estimate.batching.pours if pour.name == batch.pour)
-        return self.words.text(label)
+        return self.labels[pour]
 
     def date_of(self, pour: str) -> str:
         """The day of a pour, or nothing before there is one."""
@@ -201,17 +269,19 @@ class _Pages:
         iso = calendar.date_of(days[0]) if days else None
         return "" if iso is None else self.words.day(iso)
 
-    def sheet(self, number: int) -> list[Flowable]:
-        """The page of one batch type."""
-        front, words, batch = self.front, self.words, self.estimate.batching.batches[number - 1]
-        below = self._below(number)
-        of = words("batch-sheet-of", number=number, total=len(self.estimate.batching.batches))
+    def sheet(self, recipe: Recipe) -> list[Flowable]:
+        """The page of one recipe."""
+        front, words, batch = self.front, self.words, recipe.batches[0]
+        of = words("batch-sheet-of", number=recipe.number, total=len(self.recipes))
+        day = [words("batch-days", count=len(recipe.pours))]
+        if not recipe.has_days or len(recipe.pours) == 1:
+            day = [", ".join(self._day_of(pour) for pour in recipe.pours)]
         pairs = self._facts(batch)
         head: list[Flowable] = [
-            say(" · ".join(part for part in (self.pour_of(batch), self.date_of(batch.pour), of) if part), LABEL),
-            Picture(front.width, 30.0, self._headline(batch)),
+            say(" · ".join(part for part in (*day, of) if part), LABEL),
+            Picture(front.width, 30.0, self._headline(recipe)),
             Rule(front.width),
-            say(words("batch-for", pieces=fills(batch)), STRONG),
+            say(words("batch-for", pieces=pieces_of(recipe)), STRONG),
             Spacer(0, 3),
             *facts(pairs, front.width, columns=max(4, len(pairs))),
             Spacer(0, 2),
@@ -219,15 +289,35 @@ class _Pages:
             Spacer(0, 3),
         ]
         lines = [measured(load, batch, self.estimate, words) for load in batch.load]
-        used = sum(part.wrap(front.width, front.height)[1] + part.getSpaceBefore() for part in (*head, *below)) + 26.0
-        room = front.height - used
+        days, below, cautions = self._days(recipe), self._below(recipe), self._cautions(recipe)
+        room = front.height - sum(self._height(parts) for parts in (head, days, below, cautions)) - 26.0
+        if room < 14.0 + LEAST_ROW * len(lines):  # then the cautions go over to a page of their own
+            room += self._height(cautions)
+            cautions = [PageBreak(), *cautions] if cautions else []
         row = max(LEAST_ROW, min(ROW, (room - 14.0) / max(len(lines), 1)))
-        return [*head, *_load(lines, batch.count, row, front, room, words), *below]
+        boxes = () if recipe.has_days else self._boxes(recipe)
+        return [*head, *_load(lines, boxes, row, front, room, words), *days, *below, *cautions]
 
-    def _headline(self, batch: Batch) -> Any:
-        words = self.words
-        role, mix = words(f"batch-role-{role_of(batch, self.estimate)}"), words.name(self.estimate.job.mixes[batch.mix])
-        times = words("batch-make", count=batch.count)
+    def _day_of(self, pour: str) -> str:
+        return " · ".join(part for part in (self.pour_of(pour), self.date_of(pour)) if part)
+
+    def _boxes(self, recipe: Recipe) -> tuple[str, ...]:
+        """What stands over the boxes of a line: the number of the batch, or its day where there are several."""
+        if recipe.count == 1:
+            return (self.words("load-weighed"),)
+        if len(recipe.pours) > 1:
+            return tuple(self.pour_of(batch.pour) for batch in recipe.batches for _ in range(batch.count))
+        return tuple(self.words("load-batch", number=number) for number in range(1, recipe.count + 1))
+
+    def _height(self, parts: Sequence[Flowable]) -> float:
+        """Height of parts one below the other, points."""
+        page = self.front.width, self.front.height
+        return float(sum(part.wrap(*page)[1] + part.getSpaceBefore() for part in parts))
+
+    def _headline(self, recipe: Recipe) -> Any:
+        words, mixed = self.words, self.estimate.job.mixes[recipe.batches[0].mix]
+        role, mix = words(f"batch-role-{recipe.role}"), words.name(mixed)
+        times = words("batch-make", count=recipe.count)
 
         def draw(canvas: Any, wide: float, _high: float) -> None:
             canvas.setFillColor(INK)
@@ -244,7 +334,7 @@ class _Pages:
         return draw
 
     def _facts(self, batch: Batch) -> list[tuple[str, str]]:
-        words, placing = self.words, self.estimate.batching.placing
+        words, placing, wait = self.words, self.estimate.batching.placing, _wait(batch, self.estimate)
         one = f"{words.volume(batch.volume_m3)} · {words.mass(batch.mass_kg)}"
         pairs = [
             (words("batch-one"), one),
@@ -254,17 +344,10 @@ class _Pages:
                 words("batch-placing-value", minutes=ceil(batch.placing_s / 60.0), crew=words.crew(batch.crew)),
             ),
         ]
-        waits = {
-            (layer.wait_s, i)
-            for mark in batch.marks
-            for i, layer in enumerate(placing[mark].layers)
-            if layer.mix == batch.mix and layer.wait_s is not None
-        }
-        if waits:
-            least, most = max(wait[0] for wait, _ in waits), min(wait[1] for wait, _ in waits)
-            wait = words("batch-wait-value", least=ceil(least / 60.0), most=int(most / 60.0))
-            on_face = all(i == 1 for _, i in waits)
-            pairs.append((words("batch-wait-after-face" if on_face else "batch-wait-after-layer"), wait))
+        if wait is not None:
+            least_s, most_s, on_face = wait
+            span = words("batch-wait-value", least=ceil(least_s / 60.0), most=int(most_s / 60.0))
+            pairs.append((words("batch-wait-after-face" if on_face else "batch-wait-after-layer"), span))
         if batch.longest_wait_s is not None:
             last = all(len(placing[mark].layers) == 2 for mark in batch.marks if len(placing[mark].layers) > 1)
             within = words("batch-next-value", minutes=ceil(batch.longest_wait_s / 60.0))
@@ -275,28 +358,46 @@ class _Pages:
             pairs.append((words("batch-left-over"), left))
         return pairs
 
-    def _below(self, number: int) -> list[Flowable]:
-        """The check on the fresh mix, what to do, and the cautions on the first sheet of a pour."""
-        batches = self.estimate.batching.batches
-        batch = batches[number - 1]
-        first = next(i for i, other in enumerate(batches, start=1) if other.pour == batch.pour)
-        steps, small = steps_of(self.estimate.job, batch.load), is_too_small(batch, self.estimate.job.workshop)
-        of_pour = [other for other in batches if other.pour == batch.pour] if number == first else []
-        cautions = _cautions(self.estimate, of_pour)
-        ids = tuple(caution.caution.id for caution in cautions)
-        key = (batch.mix, batch.check, batch.notes, steps, small, ids, first)
-        if key not in self.laid:
-            parts = [*self._check(batch), *self._steps(steps), *self._notes(batch, small)]
-            if number == first:
-                lines = [*caution_lines(cautions, self.words, CAUTION)]
-                parts += [say(self.words("cautions-heading"), SECTION), *lines] if lines else []
-            else:
-                parts += [Spacer(0, 4), say(self.words("cautions-elsewhere", sheet=first), STRONG)]
-            stamp = Stamp(f"below-{len(self.laid) + 1}", parts, self.front.width)
-            self.laid[key] = [stamp] if stamp.height < MOST_BELOW * self.front.height else parts
-        return self.laid[key]
+    def _days(self, recipe: Recipe) -> list[Flowable]:
+        """A row for each day, with a box for each of its batches and room for the density check."""
+        if not recipe.has_days:
+            return []
+        days = [_Day(self.pour_of(b.pour), self.date_of(b.pour), fills(b), b.count) for b in recipe.batches]
+        wide = self.front.width
+        a_row = max(1, int((wide - DAY_NAME - READING) / TICK))
+        parts: list[Flowable] = [say(self.words("batch-ticks"), SECTION)]
+        for i, day in enumerate(days):
+            high = DAY_ROW * ceil(day.count / a_row)
+            parts.append(Picture(wide, high, partial(_day_drawn, day=day, a_row=a_row, tinted=i % 2 == 0)))
+        if recipe.batches[0].check is not None:
+            parts.append(say(self.words("batch-ticks-density"), SMALL))
+        return parts
 
-    def _check(self, batch: Batch) -> list[Flowable]:
+    def _below(self, recipe: Recipe) -> list[Flowable]:
+        """The check on the fresh mix and what to do; what is alike on many sheets is laid out once."""
+        batch, first = recipe.batches[0], self.cautions_on[recipe.pours[0]]
+        steps, small = steps_of(self.estimate.job, batch.load), is_too_small(batch, self.estimate.job.workshop)
+        key = (batch.mix, batch.check, batch.notes, steps, small, first, first == recipe.number, recipe.has_days)
+        if key not in self.laid:
+            parts = [
+                *self._check(batch, blank=not recipe.has_days),
+                *self._steps(steps),
+                *self._notes(batch, small),
+            ]
+            if first != recipe.number:
+                parts += [Spacer(0, 4), say(self.words("cautions-elsewhere", sheet=first), STRONG)]
+            self.laid[key] = Stamp(f"below-{len(self.laid) + 1}", parts, self.front.width)
+        return [self.laid[key]]
+
+    def _cautions(self, recipe: Recipe) -> list[Flowable]:
+        """The cautions of the pours that begin with this sheet."""
+        pours = {pour for pour, sheet in self.cautions_on.items() if sheet == recipe.number}
+        batches = [batch for batch in self.estimate.batching.batches if batch.pour in pours] if pours else []
+        lines = [*caution_lines(_cautions(self.estimate, batches), self.words, CAUTION)]
+        return [say(self.words("cautions-heading"), SECTION), *lines] if lines else []
+
+    def _check(self, batch: Batch, *, blank: bool) -> list[Flowable]:
+        """The density check, with room for one reading where `blank`."""
         check, words = batch.check, self.words
         heading = say(words("check-heading"), SECTION)
         if check is None:
@@ -317,7 +418,7 @@ class _Pages:
         if check.indication_only:
             how.append(words("check-indication"))
         lines = [" ".join(how), *(words.text(text) for text in (check.when_heavy, check.when_light) if text)]
-        parts = [(f"{said}  ", True), (words("check-weighed"), False)]
+        parts = [(f"{said}  ", True), *([(words("check-weighed"), False)] if blank else [])]
         return [heading, say_parts(parts, CHECK), *(say(line, NOTE) for line in lines)]
 
     def _steps(self, steps: Sequence[Message | str]) -> list[Flowable]:
@@ -394,37 +495,33 @@ def measured(load: Load, batch: Batch, estimate: Estimate, words: Words) -> Meas
 
 
 def _load(
-    lines: Sequence[Measured], batches: int, row: float, front: Front, room: float, words: Words
+    lines: Sequence[Measured], boxes: Sequence[str], row: float, front: Front, room: float, words: Words
 ) -> list[Flowable]:
-    """The load in parts that fit their page."""
+    """The load in parts that fit their page, each line with boxes for what the scale showed."""
     first = max(1, int((room - 14.0) / row))
     later = max(1, int((front.height - 30.0) / row))
     parts, at = [], 0
     while at < len(lines):
         count = len(lines) if at == 0 and len(lines) <= first else later
         part = lines[at : at + count]
-        parts.append(Picture(front.width, 14.0 + row * len(part), _load_drawn(part, batches, row, words)))
+        parts.append(Picture(front.width, 14.0 + row * len(part), _load_drawn(part, boxes, row, words)))
         at += count
-    if batches > MOST_BOXES:
-        parts.append(say(words("load-more-boxes", count=MOST_BOXES), SMALL))
     return [*parts, Spacer(0, 4)]
 
 
-def _load_drawn(lines: Sequence[Measured], batches: int, row: float, words: Words) -> Any:
-    boxes = min(batches, MOST_BOXES)
-    box = BOX if boxes <= 2 else NARROW_BOX
+def _load_drawn(lines: Sequence[Measured], boxes: Sequence[str], row: float, words: Words) -> Any:
+    box = BOX if len(boxes) <= 2 else NARROW_BOX
 
     def draw(canvas: Any, wide: float, high: float) -> None:
         lot_at = wide - LOT
-        boxes_at = lot_at - boxes * box
+        boxes_at = lot_at - len(boxes) * box
         name_at, figure_at = 7 * mm, 7 * mm + NAME * wide
         canvas.setFillColor(GREY)
         canvas.setFont(PLAIN, 7.5)
         canvas.drawString(name_at, high - 10, words("load-material"))
         canvas.drawString(figure_at, high - 10, words("load-take"))
-        for i in range(boxes):
-            label = words("load-weighed") if boxes == 1 else words("load-batch", number=i + 1)
-            canvas.drawString(boxes_at + i * box + 2, high - 10, label)
+        for i, label in enumerate(boxes):
+            canvas.drawString(boxes_at + i * box + 2, high - 10, cut(label, PLAIN, 7.5, box - 3))
         canvas.drawString(lot_at + 2, high - 10, words("load-lot"))
         for i, line in enumerate(lines):
             low = high - 14.0 - (i + 1) * row
@@ -434,16 +531,48 @@ def _load_drawn(lines: Sequence[Measured], batches: int, row: float, words: Word
             _line(canvas, line, low, row, (name_at, figure_at, boxes_at - 6.0))
             canvas.setStrokeColor(HAIR)
             canvas.setLineWidth(0.6)
-            for j in range(boxes):
+            for j in range(len(boxes)):
                 canvas.rect(boxes_at + j * box, low, box, row)
             canvas.rect(lot_at, low, LOT, row)
-            for j in range(boxes):
+            for j in range(len(boxes)):
                 tick_box(canvas, boxes_at + j * box + 3, low + row - 11, 8, 0.9)
             canvas.setFillColor(INK)
             canvas.setFont(PLAIN, 8)
             canvas.drawString(lot_at + 3, low + row / 2 - 3, cut(line.lot, PLAIN, 8, LOT - 6))
 
     return draw
+
+
+@frozen
+class _Day:
+    """A row of the list of days: the pour, its date, what its batches fill, and how many there are."""
+
+    name: str
+    date: str
+    pieces: str
+    count: int
+
+
+def _day_drawn(canvas: Any, wide: float, high: float, *, day: _Day, a_row: int, tinted: bool) -> None:
+    if tinted:
+        canvas.setFillColor(TINT)
+        canvas.rect(0, 0, wide, high, stroke=0, fill=1)
+    canvas.setFillColor(INK)
+    name = " · ".join(part for part in (day.name, day.date) if part)
+    canvas.setFont(BOLD, 8.5)
+    canvas.drawString(3, high - 0.62 * DAY_ROW, cut(name, BOLD, 8.5, 0.62 * DAY_NAME))
+    canvas.setFont(PLAIN, 7.5)
+    canvas.drawString(0.66 * DAY_NAME, high - 0.62 * DAY_ROW, cut(day.pieces, PLAIN, 7.5, 0.34 * DAY_NAME - 4))
+    for i in range(day.count):
+        line, place = divmod(i, a_row)
+        x, y = DAY_NAME + place * TICK, high - (line + 1) * DAY_ROW
+        tick_box(canvas, x, y + 0.22 * DAY_ROW, 0.56 * DAY_ROW, 0.9)
+        canvas.setFillColor(GREY)
+        canvas.setFont(PLAIN, 7)
+        canvas.drawString(x + 0.56 * DAY_ROW + 2, y + 0.36 * DAY_ROW, str(i + 1))
+    canvas.setStrokeColor(HAIR)
+    canvas.setLineWidth(0.6)
+    canvas.rect(wide - READING, high - DAY_ROW + 1, READING - 2, DAY_ROW - 2)
 
 
 def _line(canvas: Any, line: Measured, low: float, row: float, ats: tuple[float, float, float]) -> None:
