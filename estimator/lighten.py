@@ -146,7 +146,8 @@ def lighten(job: Job, part: Part, goal: Goal) -> Lightening:
     most = min(goal.people or int(job.workshop.handling.people), MAX_CREW)
     by_hand = None if any(move.crew is None for move in handling.moves) else handling.people
     light = goal.weight_kg is None or weight.lift_kg <= goal.weight_kg
-    if light and by_hand is not None and (by_hand <= (goal.people or 0) or by_hand == 1):
+    enough = most if goal.people is not None or goal.weight_kg is not None else 1
+    if light and by_hand is not None and by_hand <= enough:
         return Lightening(
             piece.mark, weight.lift_kg, handling.carry.persons, (), message("lighten-light", people=by_hand)
         )
@@ -222,10 +223,10 @@ def lighter_mixes(job: Job, name: str) -> tuple[float | None, list[tuple[Mix, fl
     """
     mix, most = job.mixes[name], job.workshop.lighten.replaced_most
     try:
-        sand, bead = swap_pair(mix, job.materials)
+        sand, bead = swap_pair(mix, job.materials, bead=_bead_for(mix, job))
+        now = replaced_share(mix, sand, bead)
     except FaultError:
         return None, []
-    now = replaced_share(mix, sand, bead)
     found: dict[float, Mix] = {}
     for other in job.mixes.values():
         share = replaced_share(other, sand, bead)
@@ -250,6 +251,25 @@ def lighter_mixes(job: Job, name: str) -> tuple[float | None, list[tuple[Mix, fl
             continue
         sound.append((other, share))
     return now, sound
+
+
+USUAL_BEAD = "coated-eps-bead"
+
+
+def _bead_for(mix: Mix, job: Job) -> str | None:
+    """The bead that takes the place of sand in a mix that has none: that of a mix of the same make, else the usual one.
+
+    None for a mix with beads of its own.
+    """
+    if mix.reference_sand is None or any(job.materials[name].kind == "light-aggregate" for name in mix.aggregate):
+        return None
+    for other in job.mixes.values():
+        for bead in other.aggregate.keys() - mix.aggregate.keys():
+            share = replaced_share(other, mix.reference_sand, bead)
+            is_bead = job.materials[bead].kind == "light-aggregate"
+            if is_bead and share and _same_make(mix, other, mix.reference_sand, bead, share):
+                return bead
+    return USUAL_BEAD if USUAL_BEAD in job.materials else None
 
 
 def _same_make(mix: Mix, other: Mix, sand: str, bead: str, share: float) -> bool:

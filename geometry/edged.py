@@ -135,10 +135,11 @@ class EdgedShape(SlicedShape):
         sloping = shapely.difference(slices.full.polygon, hanging).area
         return level + float(sloping) * (self.wedge.steepness - 1.0)
 
-    def outline_lengths_m(self, slices: Slices) -> dict[str, float]:
+    def outline_lengths_m(self) -> dict[str, float]:
         """Length of the outline, less openings that cut it, and of what is turned down, worked, mitered and raw."""
         plate = self.edged_plate
-        lengths = _side_lengths((plate.outline,), slices.full)
+        full = Plan.of(plate.outline.region).less_all(_pierced(self))
+        lengths = _side_lengths((plate.outline,), full)
         kinds = [None if section is None else section.kind for section in plate.sections]
 
         def where(has: Iterable[bool]) -> float:
@@ -258,6 +259,16 @@ class EdgedShape(SlicedShape):
     def edge_title(self, edge: PlanEdge) -> Message:
         """Shop name of an edge of its outline."""
 
+    def edge_depths(self) -> tuple[tuple[PlanEdge, float], ...]:
+        """Its edges, each with how far in it is turned down or worked, m."""
+        depths: dict[int, float] = {}
+        if self.drop_edges or self.edge_profiles:
+            plate = self.edged_plate
+            for number, section, drops in zip(plate.numbers, plate.sections, plate.drops, strict=True):
+                own = [0.0 if section is None else section.size_m, *(thickness_m for thickness_m, _ in drops)]
+                depths[number] = max(depths.get(number, 0.0), *own)
+        return tuple((edge, depths.get(edge.number, 0.0)) for edge in self.numbered_edges)
+
     def arris_strips(self) -> tuple[ArrisStrip, ...]:
         if not self.edge_profiles:
             return ()
@@ -281,11 +292,21 @@ class EdgedShape(SlicedShape):
     def edge_notes(self) -> Iterator[Message]:
         """What a form builder must know of its edges."""
         for drop in self.drop_edges:
-            named = edge_names(drop.edges)
+            named = self._edge_names(drop.edges)
             yield message("form-drop", sides=named, height_m=drop.height_m, thickness_m=drop.thickness_m)
         for profile in self.edge_profiles:
             size_m = self.profile_size_m(profile)
-            yield message(f"form-edge-{profile.kind}", sides=edge_names(profile.edges), size_m=size_m)
+            yield message(f"form-edge-{profile.kind}", sides=self._edge_names(profile.edges), size_m=size_m)
+
+    def _edge_names(self, edges: Sequence[Edge]) -> tuple[Message, ...]:
+        """Edges as the form builder knows them: by number where the drawing has numbers."""
+        if self.edge_numbers is None:
+            return edge_names(edges)
+        plan = self.numbered_edges
+        stretches = chosen(plan, edges, "edges")
+        return edge_names(
+            [EdgePart(s.number, from_m=s.from_m, to_m=s.to_m) if s.is_part_of(plan) else s.number for s in stretches]
+        )
 
     def profile_size_m(self, profile: EdgeProfile) -> float:
         """Size of a profile, as given or as its kind has it."""
@@ -300,8 +321,12 @@ class EdgedShape(SlicedShape):
 
 
 def edge_names(edges: Sequence[Edge]) -> tuple[Message, ...]:
-    """Edges as a reader names them."""
-    return tuple(_name(edge) for edge in edges)
+    """Edges as a reader names them, those named by number together."""
+    numbers = [str(edge) for edge in edges if isinstance(edge, int)]
+    names = [_name(edge) for edge in edges if not isinstance(edge, int)]
+    if numbers:
+        names.append(message("edges-by-number", numbers=numbers, count=len(numbers)))
+    return tuple(names)
 
 
 def _name(edge: Edge) -> Message:
@@ -310,7 +335,7 @@ def _name(edge: Edge) -> Message:
             return message("edge-near")
         whole = edge.from_m is None and edge.to_m is None
         return _name(edge.edge) if whole else message("edge-part-of", edge=_name(edge.edge))
-    return side_names([edge])[0] if isinstance(edge, str) else message("edge-number", number=str(edge))
+    return side_names([edge])[0] if isinstance(edge, str) else message("edges-by-number", numbers=[str(edge)], count=1)
 
 
 @lru_cache(maxsize=64)
@@ -362,7 +387,7 @@ def slices_of(shape: EdgedShape) -> Slices:
         if end - start > NEAR * height and start < height:
             varies = plate.is_worked(middle) or thin < middle < thick
             zones.append(Zone(start, end, at, varies=True) if varies else Zone.steady(start, end, at(middle)))
-    full = Plan.of(plate.outline.region).less_all(pierced)
+    full = Plan.of(Region._made(region.outer, ())).less_all(pierced)
     return Slices(tuple(zones), full, openings, behind)
 
 

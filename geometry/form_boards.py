@@ -16,13 +16,17 @@ import shapely
 
 from geometry.arrays import Floats
 from geometry.plain_forms import BLOCK_BOARDS, PLUG_M, FormBoard, in_list, plain_boards
+from geometry.plan_edges import PlanEdge
 from geometry.runs import CURVED_DEG, Run, angle_between, right_of, runs_of, unit_of
-from geometry.shape import Shape
+from geometry.shape import FormPlan, Shape
 from geometry.slices import CHORD_M, SAME_M, Level, tidy
 
 SMOOTH_DEG = 1.0
 SQUARE_DEG = 0.5
 """Edges that turn by less than the first run on; those within the second of a right angle are butted, others mitred."""
+
+RUN_M = 1e-4
+"""A run whose middle lies this near an edge of the outline, or of an opening, is of it."""
 
 GRID_M = 1e-9
 """Areas are put together on a grid of this: without one, slivers may be missed or counted twice."""
@@ -53,10 +57,11 @@ def placed_boards(shape: Shape, board_m: float) -> tuple[FormBoard, ...]:
     openings = shapely.STRtree([opening.polygon(CHORD_M) for opening in form.openings])
     boards: list[FormBoard] = []
     below: shapely.Geometry = shapely.Polygon()
+    numbers = _Numbers(form, openings) if form.edges else None
     for level in levels:
-        boards += _around(level, below, openings, board_m)
+        boards += _around(level, below, openings, numbers, board_m)
         below = level.plan
-    boards = _with_covers(levels, _stacked(boards) if len(levels) > 1 else boards, board_m)
+    boards = _with_covers(levels, _stacked(boards, board_m) if len(levels) > 1 else boards, board_m)
     if any(form.leans):
         boards = [_leaning(board, form.leans) for board in boards]
     x0, y0, x1, y1 = shapely.total_bounds([level.plan for level in levels]).tolist()
@@ -71,6 +76,8 @@ def edge_marks(shape: Shape) -> tuple[tuple[int, tuple[float, float], tuple[floa
     Of a moulding they are the sides of its profile.
     """
     form = shape.form()
+    if form is not None and form.edges:
+        return tuple(_mark(edge, depth_m) for edge, depth_m in form.edges)
     marks: list[tuple[int, tuple[float, float], tuple[float, float]]] = []
     for part in shapely.get_parts(form.levels[0].plan) if form is not None and form.levels else ():
         points = shapely.get_coordinates(shapely.orient_polygons(shapely.Polygon(part.exterior)))[:-1]
@@ -83,10 +90,36 @@ def edge_marks(shape: Shape) -> tuple[tuple[int, tuple[float, float], tuple[floa
     return tuple(marks)
 
 
+def _mark(edge: PlanEdge, depth_m: float) -> tuple[int, tuple[float, float], tuple[float, float]]:
+    """Number of an edge, a point behind whatever hangs from it or is worked into it, and the way inward."""
+    (x, y), (dx, dy) = edge.middle
+    return edge.number, (x + depth_m * dx, y + depth_m * dy), (dx, dy)
+
+
 # Edges of one plan --------------------------------------------------------------------------------------------
 
 
-def _around(level: Level, below: shapely.Geometry, openings: shapely.STRtree, board_m: float) -> list[FormBoard]:
+class _Numbers:
+    """Which numbered edge of the outline, or which opening, each run of a plan is of."""
+
+    def __init__(self, form: FormPlan, openings: shapely.STRtree) -> None:
+        self._numbers = [edge.number for edge, _ in form.edges]
+        self._lines = shapely.STRtree([edge.line(CHORD_M) for edge, _ in form.edges])
+        self._openings = [shapely.boundary(opening) for opening in openings.geometries]
+
+    def of(self, run: Run) -> tuple[int, int]:
+        """Number of the nearest edge, and of the opening that the run lies along, 0 for none."""
+        middle = len(run.points) // 2
+        point = shapely.Point((run.points[middle - 1] + run.points[middle]) / 2)
+        near = [number for number, line in enumerate(self._openings, start=1) if line.distance(point) < RUN_M]
+        edge = self._numbers[int(self._lines.nearest(point))]
+        on_edge = self._lines.geometries[edge - 1].distance(point) < RUN_M
+        return edge, near[0] if near and not on_edge else 0
+
+
+def _around(
+    level: Level, below: shapely.Geometry, openings: shapely.STRtree, numbers: _Numbers | None, board_m: float
+) -> list[FormBoard]:
     """The boards along the edges of one plan."""
     boards: list[FormBoard] = []
     filled = shapely.union_all([shapely.Polygon(part.exterior) for part in shapely.get_parts(below)])
@@ -110,7 +143,11 @@ def _around(level: Level, below: shapely.Geometry, openings: shapely.STRtree, bo
             feet = _footprints(runs, inside, board_m)
             for run, over, foot in zip(runs, inside, feet, strict=True):
                 number += 1
-                boards.append(_board(run, over, foot, level, knock_out or (0 if k else number), hole=bool(k)))
+                own, hole = knock_out or (0 if k else number), bool(k)
+                if numbers is not None and not knock_out:
+                    own, opening = numbers.of(run)
+                    own, hole = (opening, True) if opening else (own, hole)
+                boards.append(_board(run, over, foot, level, own, hole=hole))
     return _apart_from_each_other(boards, level.plan)
 
 
@@ -339,7 +376,7 @@ def _largest(area: shapely.Geometry) -> shapely.Geometry:
     return shapely.union_all(parts)
 
 
-def _stacked(boards: Sequence[FormBoard]) -> list[FormBoard]:
+def _stacked(boards: Sequence[FormBoard], board_m: float) -> list[FormBoard]:
     """Boards of neighboring levels that stand on the same ground, as one."""
     stacked: list[FormBoard] = []
     for board in boards:
@@ -347,7 +384,7 @@ def _stacked(boards: Sequence[FormBoard]) -> list[FormBoard]:
             if (
                 abs(lower.high_m - board.low_m) < SAME_M
                 and lower.role in (board.role, "edge")
-                and shapely.symmetric_difference(lower.footprint, board.footprint).area < 1e-3 * board.footprint.area
+                and _on_the_same_ground(lower, board, board_m)
             ):
                 high = board.high_m - lower.low_m
                 is_solid = board.role in ("plug", "block")
@@ -358,6 +395,17 @@ def _stacked(boards: Sequence[FormBoard]) -> list[FormBoard]:
         else:
             stacked.append(board)
     return stacked
+
+
+def _on_the_same_ground(lower: FormBoard, board: FormBoard, board_m: float) -> bool:
+    """Whether two boards stand one on the other: on the same footprint, or along a curve whose ends alone differ."""
+    if shapely.symmetric_difference(lower.footprint, board.footprint).area < 1e-3 * board.footprint.area:
+        return True
+    if lower.sweep_deg is None or board.sweep_deg is None or lower.role != board.role or lower.number != board.number:
+        return False
+    ends_m2 = 2 * board_m**2
+    apart_m2 = float(shapely.symmetric_difference(lower.footprint, board.footprint).area)
+    return apart_m2 < ends_m2 and abs(lower.length_m - board.length_m) < board_m
 
 
 def _with_covers(levels: Sequence[Level], boards: list[FormBoard], board_m: float) -> list[FormBoard]:
@@ -420,7 +468,7 @@ def _moulding(level: Level, mitres: tuple[float, float], board_m: float) -> tupl
     left, right = mitres
     x0, y0, x1, y1 = profile.bounds
     boards = []
-    for board in _around(level, shapely.Polygon(), (), board_m):
+    for board in _around(level, shapely.Polygon(), shapely.STRtree([]), None, board_m):
         a, b = max(board.footprint.bounds[0], x0), min(board.footprint.bounds[2], x1)
         run = max(_mitred(length_m, left, right, y, x0, x1) for y in (a, b))
         boards.append(board._replace(height_m=run, side=""))

@@ -84,7 +84,7 @@ class Outline(EdgedShape):
     def edge_lengths_m(self, slices: Slices) -> dict[str, float]:
         edges = [slices.full.length_of(opening) for opening in slices.openings]
         return {
-            **(self.outline_lengths_m(slices) if self.has_edge_work else {}),
+            **(self.outline_lengths_m() if self.has_edge_work else {}),
             "outer": self.region.outer.perimeter_m,
             "holes": sum(hole.perimeter_m for hole in self.region.holes),
             "cutouts": sum(edges),
@@ -209,11 +209,19 @@ class Outline(EdgedShape):
         slices = replace(self, edge_profiles=()).slices() if self.edge_profiles else self.slices()
         levels = levels_of_zones(slices.zones)  # from the top down, as a plate and an open shell are cast
         upright = self.wall_m is not None and self.open != "top"
-        return FormPlan(turned_over(levels) if upright else levels, self.opening_outlines())
+        return FormPlan(
+            turned_over(levels) if upright else levels,
+            self.opening_outlines(),
+            edges=self.edge_depths() if self.wall_m is None else (),
+        )
 
     def board_name(self, role: str, side: str, number: int, *, raised: bool) -> Message:
         if role == "cover":
-            return message("board-core-top")
+            return message("board-core-top" if self.wall_m is not None else "board-cover")
+        if self.wall_m is None and role == "inside":
+            return message("board-edge-drop", number=str(number))
+        if self.wall_m is None and raised:
+            return message("board-edge-drop-face", number=str(number))
         return SlicedShape.board_name(self, role, side, number, raised=raised)
 
     def manifold(self) -> Any:

@@ -107,6 +107,7 @@ class _Run:
     """
 
     edge: int
+    name: Edge  # the side it faces, where no other edge of the part faces it; else its number
     from_m: float
     to_m: float
     length_m: float
@@ -118,7 +119,9 @@ def _runs(shape: Slab | Outline, part: Outline) -> list[_Run]:
     """Every line and arc of a part's outline, in order along its edges."""
     lines = [(edge, edge.line(CURVE_M)) for edge in shape.numbered_edges]
     runs = []
+    sides = [edge.side for edge in part.numbered_edges]
     for own in part.numbered_edges:
+        name = own.side if own.side is not None and sides.count(own.side) == 1 else own.number
         along_m = 0.0
         for segment in own.segments:
             start, middle = (shapely.Point(p.real, p.imag) for p in (segment.start, segment.at(segment.length_m / 2)))
@@ -126,7 +129,7 @@ def _runs(shape: Slab | Outline, part: Outline) -> list[_Run]:
             found = line.distance(middle) <= ON_EDGE_M
             from_m = _along(line, start, whole.length_m) if found else 0.0
             number = whole.number if found else None
-            runs.append(_Run(own.number, along_m, along_m + segment.length_m, own.length_m, number, from_m))
+            runs.append(_Run(own.number, name, along_m, along_m + segment.length_m, own.length_m, number, from_m))
             along_m += segment.length_m
     return runs
 
@@ -137,9 +140,7 @@ def _along(line: shapely.LineString, point: shapely.Point, length_m: float) -> f
     return share * length_m
 
 
-def _carried_over(
-    shape: Slab | Outline, names: tuple[Edge, ...], runs: Sequence[_Run], key: str
-) -> tuple[EdgePart, ...]:
+def _carried_over(shape: Slab | Outline, names: tuple[Edge, ...], runs: Sequence[_Run], key: str) -> tuple[Edge, ...]:
     """The edges of a part, or parts of them, that lie along named edges of the whole."""
     if not names:
         return ()
@@ -156,15 +157,15 @@ def _carried_over(
     return tuple(found)
 
 
-def _cut_edges(runs: Sequence[_Run]) -> tuple[EdgePart, ...]:
+def _cut_edges(runs: Sequence[_Run]) -> tuple[Edge, ...]:
     """The edges of a part that seams made: raw, since the next part hides them."""
     return tuple(_stretch(run, run.from_m, run.to_m) for run in runs if run.whole is None)
 
 
-def _stretch(run: _Run, from_m: float, to_m: float) -> EdgePart:
+def _stretch(run: _Run, from_m: float, to_m: float) -> Edge:
     """A part of an edge, or all of it."""
     if from_m <= SHORT_M and to_m >= run.length_m - SHORT_M:
-        return EdgePart(run.edge)
+        return run.name
     return EdgePart(run.edge, from_m=max(from_m, 0.0), to_m=min(to_m, run.length_m))
 
 

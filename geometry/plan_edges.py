@@ -77,6 +77,10 @@ class Stretch:
     from_m: float
     to_m: float
 
+    def is_part_of(self, edges: Sequence[PlanEdge]) -> bool:
+        """Whether it is less than its whole edge, of all edges of the plan."""
+        return self.to_m - self.from_m < edges[self.number - 1].length_m * (1 - NEAR)
+
 
 @frozen(eq=False)
 class PlanEdge:

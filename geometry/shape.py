@@ -14,6 +14,7 @@ from geometry.frozen import frozen
 from geometry.inscribed import Inscribed
 from geometry.message import Message, message
 from geometry.plan import Plan
+from geometry.plan_edges import PlanEdge
 from geometry.plane import Region
 from geometry.slices import Faces, Level, Slices, Stack
 from geometry.solid import LayerPart, Moments, Solid, joint_depths, parts_of
@@ -110,12 +111,15 @@ class FormPlan:
     openings  through it, in the order of its own list, holes of a drawing first
     leans     growth of half the size along x and y with height, of walls that lean
     mitres    slopes of a moulding's left and right ends; None of what is no moulding
+    edges     numbered edges of the outline, that boards are called by, each with how far in it is turned down or
+              worked; none where sides have names
     """
 
     levels: tuple[Level, ...]
     openings: tuple[Region, ...] = ()
     leans: tuple[float, float] = (0.0, 0.0)
     mitres: tuple[float, float] | None = None
+    edges: tuple[tuple[PlanEdge, float], ...] = ()
 
 
 @frozen(eq=False)

@@ -98,7 +98,7 @@ class Slab(EdgedShape):
         return slices_of(self)
 
     def edge_lengths_m(self, slices: Slices) -> dict[str, float]:
-        lengths = self.outline_lengths_m(slices)
+        lengths = self.outline_lengths_m()
         edges = [slices.full.length_of(opening) for opening in slices.openings]
         lengths["cutouts"] = sum(edges)
         lengths["finished_cutouts"] = sum(

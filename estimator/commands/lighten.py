@@ -4,6 +4,7 @@ import sys
 import tomllib
 from collections.abc import Sequence
 from decimal import Decimal
+from math import dist
 from pathlib import Path
 from typing import Any
 
@@ -13,9 +14,9 @@ from estimator.document import to_json
 from estimator.errors import Fault, FaultError, InputError
 from estimator.estimate import Part, price_before_tax, survey
 from estimator.intake import read_job
-from estimator.intake.edit import Edit, edited
+from estimator.intake.edit import Edit, KeyPath, edited
 from estimator.intake.read import read_raw_job
-from estimator.job import Job, Piece
+from estimator.job import Insert, Job, Piece
 from estimator.lighten import Goal, Lightening, Way, heaviest, lighten
 from estimator.names import nearest, same_name
 from estimator.report.screen import Column, Sheet, print_sheets
@@ -24,10 +25,12 @@ from estimator.words import Words, words_for
 from geometry.files import read_bytes
 from geometry.frozen import frozen
 from geometry.message import message
-from geometry.split import Chord
+from geometry.parts import can_be_cut, footprint
+from geometry.split import Chord, chords_at
 
 COMMAND = "lighten"
 MOST_PIECES = 3
+SAME_END_M = 1e-3
 SAME_WEIGHT = 1e-3  # of a part, between the option and the edited file: sizes are written to 1e-4 of an inch
 
 
@@ -199,30 +202,50 @@ def edits_of(way: Way, piece: Piece, job: Job, content: bytes) -> list[Edit]:
     """The edits that bring a way into the job file. Raises FaultError for a piece that is not written there."""
     raw = tomllib.loads(content.decode("utf-8-sig"))
     tables = raw.get("piece", [])
-    marks = [str(table.get("mark", "")) for table in tables]
-    own = same_name(piece.mark, marks)
-    if own is None or "shape" not in tables[marks.index(own)]:
-        raise FaultError("", message("lighten-not-in-file", mark=piece.mark, file=job.file))
-    at = ("piece", marks.index(own))
-    table = tables[at[1]]
+    own = same_name(piece.mark, [str(table.get("mark", "")) for table in tables])
     unit = "in" if job.units == "imperial" else "mm"
-    edits = []
-    if way.mix is not None:
-        if way.mix.name not in job.mixes:
-            edits.append(Edit("set", ("mixes", way.mix.name), _mix_table(way)))
-        if "layers" in table:
-            for number, layer in enumerate(piece.layers):
-                if layer.mix == way.instead_of:
-                    edits.append(Edit("set", (*at, "layers", number, "mix"), way.mix.name))
-        else:
-            edits.append(Edit("set", (*at, "mix"), way.mix.name))
-    if way.thickness_m is not None and way.thickness_m != piece.shape.cast_thickness_m:
-        edits.append(Edit("set", (*at, "shape", "thickness"), _length(way.thickness_m, unit)))
+    new = way.mix is not None and way.mix.name not in job.mixes
+    edits = [Edit("set", ("mixes", way.mix.name), _mix_table(way))] if way.mix is not None and new else []
+    if own is None:
+        return [*edits, Edit("add", ("piece",), _laid_over(way, piece, raw, job.file, unit))]
+    number = [table.get("mark") for table in tables].index(own)
+    if not {"shape", "from"} & tables[number].keys():
+        raise FaultError("", message("lighten-not-in-file", mark=piece.mark, file=job.file))
+    at: KeyPath = ("piece", number)
+    if way.mix is not None and "layers" in tables[number]:
+        for place, layer in enumerate(piece.layers):
+            if layer.mix == way.instead_of:
+                edits.append(Edit("set", (*at, "layers", place, "mix"), way.mix.name))
+    elif way.mix is not None:
+        edits.append(Edit("set", (*at, "mix"), way.mix.name))
+    if _is_thinner(way, piece):
+        edits.append(Edit("set", (*at, "shape", "thickness"), _length(way.thickness_m or 0.0, unit)))
     if way.core is not None:
-        edits.append(Edit("add", (*at, "inserts"), _core_table(way, unit)))
+        edits.append(Edit("add", (*at, "inserts"), _core_table(way.core, unit)))
     if way.seams:
-        edits.append(Edit("set", (*at, "seams"), [_seam_table(seam, unit) for seam in way.seams]))
+        edits.append(Edit("set", (*at, "seams"), [_seam_table(seam, piece, unit) for seam in way.seams]))
     return edits
+
+
+def _is_thinner(way: Way, piece: Piece) -> bool:
+    return way.thickness_m is not None and way.thickness_m != piece.shape.cast_thickness_m
+
+
+def _laid_over(way: Way, piece: Piece, raw: dict[str, Any], file: str, unit: str) -> dict[str, Any]:
+    """A table laid over a piece of the job's only drawing. Raises FaultError for any other piece."""
+    drawings = raw.get("drawing", [])
+    if len(drawings) != 1 or not piece.place.startswith("drawing"):
+        raise FaultError("", message("lighten-not-in-file", mark=piece.mark, file=file))
+    table: dict[str, Any] = {"mark": piece.mark, "from": drawings[0]["file"]}
+    if way.mix is not None:
+        table["mix"] = way.mix.name
+    if _is_thinner(way, piece):
+        table["shape"] = {"thickness": _length(way.thickness_m or 0.0, unit)}
+    if way.core is not None:
+        table["inserts"] = [_core_table(way.core, unit)]
+    if way.seams:
+        table["seams"] = [_seam_table(seam, piece, unit) for seam in way.seams]
+    return table
 
 
 def _mix_table(way: Way) -> dict[str, Any]:
@@ -232,20 +255,20 @@ def _mix_table(way: Way) -> dict[str, Any]:
     return {"based_on": way.instead_of, **title, "aggregate": aggregate}
 
 
-def _core_table(way: Way, unit: str) -> dict[str, Any]:
-    core = way.core
-    assert core is not None
+def _core_table(core: Insert, unit: str) -> dict[str, Any]:
     at = [] if core.at_m is None else [_length(place, unit) for place in core.at_m]
     volume = f"{core.displaces_m3 / 0.3048**3:.5g} ft^3" if unit == "in" else f"{core.displaces_m3 * 1000.0:.5g} L"
     mass = f"{core.mass_kg / 0.45359237:.4g} lb" if unit == "in" else f"{core.mass_kg:.4g} kg"
     return {"name": core.name, "material": core.material, "displaces": volume, "mass": mass, "at": at}
 
 
-def _seam_table(seam: Chord, unit: str) -> dict[str, Any]:
-    axis = axis_of(seam)
-    if axis is not None:
-        return {"xy"[axis]: _length(seam[0][axis], unit)}
-    start, end = seam
+def _seam_table(seam: Chord, piece: Piece, unit: str) -> dict[str, Any]:
+    """A seam as a job file has it: at one x or y where the piece is cut there once, else between its ends."""
+    axis, (start, end) = axis_of(seam), seam
+    if axis is not None and can_be_cut(piece.shape):
+        chords = chords_at(footprint(piece.shape), axis, start[axis])
+        if len(chords) == 1 and all(min(dist(a, b) for b in seam) < SAME_END_M for a in chords[0]):
+            return {"xy"[axis]: _length(start[axis], unit)}
     return {"from": [_length(place, unit) for place in start], "to": [_length(place, unit) for place in end]}
 
 

@@ -163,6 +163,8 @@ def _named(board: FormBoard, shape: shapes.Shape) -> Message:
         case "inside" if board.number and not _over_concrete(board, shape):
             part = message("board-knockout-side") if board.sweep_deg is None else former
             return message("board-knockout", number=number, part=part)
+        case "inside" if board.sweep_deg is not None and board.number and not shape.is_hollow:
+            return message("board-edge-drop-former", number=number, former=former)
         case "inside" if board.sweep_deg is not None:
             return message("board-inside-former", former=former)
         case "edge" | "inside" | "cover":

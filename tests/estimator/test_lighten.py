@@ -190,6 +190,51 @@ def test_a_call_that_cannot_be_is_refused_in_one_line(
     assert captured.err.count("\n") == 1
 
 
+def test_sand_alone_gives_way_to_the_bead_of_mixes_of_the_same_make(
+    write_job: Write, capsys: pytest.CaptureFixture[str]
+) -> None:
+    job = (HEAD + PIECE).replace("backer-45", "backer-0")
+    options = listed(write_job(job), "--piece", "K1", capsys=capsys)[0]["options"]
+    assert all(option["sand_replaced"] is not None for option in options)
+    assert any(option["mix"].startswith("backer-") and option["sand_replaced"] > 0 for option in options)
+
+
+def test_polystyrene_is_not_proposed_beside_a_fire(write_job: Write, capsys: pytest.CaptureFixture[str]) -> None:
+    job = (HEAD + PIECE).replace("backer-45", "backer-0").replace('use = "counter"', 'use = "fire"')
+    options = listed(write_job(job), "--piece", "K1", capsys=capsys)[0]["options"]
+    assert all(option["mix"] == "backer-0" and option["core"] is None for option in options)
+
+
+def test_a_thick_slab_takes_a_core_that_is_flagged(write_job: Write, capsys: pytest.CaptureFixture[str]) -> None:
+    job = (
+        HEAD
+        + TESTED.format(strength="9 MPa")
+        + PIECE.replace('thickness = "1 in", cutouts', 'thickness = "2 in", cutouts')
+    )
+    job += "[workshop.lighten]\nreplaced_most = 0.4\n"
+    options = listed(write_job(job), "--piece", "K1", "--people", "4", capsys=capsys)[0]["options"]
+    cored = [option for option in options if option["core"] is not None]
+    assert cored
+    assert all(option["strength"] == "untested" for option in cored)
+    assert all(0.0 < option["core"]["mass_kg"] < 1000.0 * option["core"]["displaces_m3"] for option in cored)
+
+
+def test_a_piece_of_a_drawing_gets_a_table_laid_over_it(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    kitchen = Path(__file__).parents[2] / "examples" / "kitchen"
+    text = (kitchen / "job.toml").read_text()
+    first, second = text.index('[[piece]]\nmark = "K3"'), text.index('[[piece]]\nmark = "B1"')
+    path = tmp_path / "job.toml"
+    (tmp_path / "kitchen.dxf").write_bytes((kitchen / "kitchen.dxf").read_bytes())
+    path.write_text(text[:first] + text[second:])
+    (entry,) = listed(path, "--piece", "K3", capsys=capsys)
+    number = next(option["n"] for option in entry["options"] if option["seams"])
+    assert run(["lighten", str(path), "--piece", "K3", "--apply", str(number), "--accept-untested"]) == 0
+    added = tomllib.loads(path.read_text())["piece"][-1]
+    assert added["mark"] == "K3"
+    assert added["from"] == "kitchen.dxf"
+    assert len(added["seams"]) == len(entry["options"][number - 1]["seams"])
+
+
 # Seams in the job file ------------------------------------------------------------------------------------------
 
 

@@ -367,5 +367,6 @@ def test_random_mouldings(corners, seed, length):
     assume(region.polygon().buffer(0.06).buffer(-0.06).area < region.area_m2 * 1.02)
     upright = [each for each in assembled(Outline(region, length)) if each.role == "edge"]
     sides = [each for each in form_boards(Extrusion(region, length), BOARD) if each.role == "edge"]
-    assert [each.length_m for each in sides] == approx([each.length_m for each in upright], rel=1e-6)
+    # an outline numbers its edges as its longest lies level, a molding as it is drawn
+    assert sorted(each.length_m for each in sides) == approx(sorted(each.length_m for each in upright), rel=1e-6)
     assert {round(each.height_m, 9) for each in sides} == {round(length, 9)}

@@ -79,6 +79,9 @@ board-core-side = core side
 board-cover = cover
 board-drop-end = { $side } end of a drop
 board-drop-inside = { $side } drop, inside
+board-edge-drop = drop at edge { $number }, inside
+board-edge-drop-face = drop face at edge { $number }
+board-edge-drop-former = drop at edge { $number }, inside { $former }
 board-return-end = { $side } end of a return or rib
 board-return-inside = { $side } return, inside
 board-bay = { $way ->
@@ -132,7 +135,10 @@ side-left = left
 side-right = right
 side-bottom = bottom
 side-top = top
-edge-number = edge { $number }
+edges-by-number = { $count ->
+    [one] edge { $numbers }
+   *[other] edges { $numbers }
+}
 edge-part-of = part of { $edge }
 edge-near = one edge
 form-thickness = { $drawn ->
@@ -214,3 +220,4 @@ form-layout-sheet = { $count ->
 }
 
 form-drawing-check-bar = CHECK BAR { $length_m }
+form-seam = Seam edges (broken lines) meet the next part of { $whole }. Keep them straight, square and sharp.

@@ -93,3 +93,4 @@ install-accepted = Client walk-through done. Pieces, seams and finish accepted e
 install-punch-list = punch list
 install-client-signs = for the client: name, date, signature
 install-shop-signs = for the shop: name, date, signature
+install-seam-parts = Join the parts of { $whole } at the broken lines, { $width_m } apart. Set them flush. Clamp until the adhesive sets.

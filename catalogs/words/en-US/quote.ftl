@@ -51,6 +51,7 @@ quote-use = { $use ->
 }
 quote-finish = Finish: { $finish }
 quote-color = Color: { $color }
+quote-seam = Part of { $whole }, joined at the seam (broken line)
 quote-drop-edge = Drop edge { $height_m } high: { $sides }, { $length_m }
 quote-edge-profile = { $kind ->
     [bevel] Beveled edge { $size_m }

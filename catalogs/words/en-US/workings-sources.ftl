@@ -43,6 +43,7 @@ source-last-day = Setting on site begins on the working day after shipping
 by-form-area = form area
 by-finished-area = finished area
 by-edge-length = edge length
+by-seam-length = seam length
 by-face-coat-area = face coat area
 by-backer-area = backer area
 by-large-opening = large openings

@@ -89,3 +89,4 @@ install-accepted = Se recorrió la obra con el cliente. Piezas, juntas y acabado
 install-punch-list = pendientes
 install-client-signs = por el cliente: nombre, fecha, firma
 install-shop-signs = por el taller: nombre, fecha, firma
+install-seam-parts = Una las partes de { $whole } en las líneas discontinuas, a { $width_m }. Déjelas al ras. Sujete con prensas hasta que fragüe el adhesivo.

@@ -81,6 +81,25 @@ def draw_view(canvas: Any, view: PlanView, scale: Scale) -> None:
     strokes(canvas, boundaries_of(view.material), scale, LINE)
 
 
+SEAM, SEAM_DASH = 1.6, (6.0, 2.0)
+"""Weight and dashes of a seam."""
+
+Joints = Sequence[tuple[Point, Point]]
+
+
+def seam_lines(canvas: Any, joints_m: Joints, scale: Scale) -> None:
+    """Seams as heavy broken lines; their ends in the model, m."""
+    if not joints_m:
+        return
+    canvas.saveState()
+    canvas.setStrokeColor(INK)
+    canvas.setLineWidth(SEAM)
+    canvas.setDash(*SEAM_DASH)
+    for start, end in joints_m:
+        canvas.line(*scale.place(start), *scale.place(end))
+    canvas.restoreState()
+
+
 def draw_section(canvas: Any, section: CrossSection, scale: Scale) -> None:
     """The piece cut, its material hatched at 45° (ISO 128-50)."""
     canvas.saveState()
@@ -401,14 +420,15 @@ def picture_of(taken: PieceTakeoff) -> Draw:
     """What a paper shows of a piece beside its name."""
     if taken.piece.shape.is_cast_face_down:
         try:
-            return plan(plan_view(taken.piece.shape))
+            return plan(plan_view(taken.piece.shape), taken.piece.joints_m)
         except FaultError:
             pass
     return block(taken.solid.size_m)
 
 
-def plan(view: PlanView) -> Draw:
-    """A view on the face, as large as its box allows: material grey, cut-outs open, hidden edges left out."""
+def plan(view: PlanView, joints_m: Joints = ()) -> Draw:
+    """A view on the face, as large as its box allows: material grey, cut-outs open, hidden edges left out, seams as
+    broken lines."""
     x0, y0, x1, y1 = view.bounds_m
     chord_m = CHORD * max(x1 - x0, y1 - y0)
 
@@ -435,6 +455,7 @@ def plan(view: PlanView) -> Draw:
         canvas.setLineWidth(0.3)
         canvas.setStrokeColor(GREY)
         canvas.drawPath(trace(canvas.beginPath(), view.seen[:SHOWN_EDGES]), stroke=1, fill=0)
+        seam_lines(canvas, joints_m, Scale(scale, (x0, y0), (left, low)))
 
     return draw
 

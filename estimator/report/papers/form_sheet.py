@@ -107,10 +107,12 @@ class _Form:
         lists = _lists(self, view)
         ends = (words("form-right-end"), words("form-left-end")) if self.face_down else None
         section_high = SMALL_HIGH if self.face_down else 1.4 * SMALL_HIGH
-        has_notes = bool(self.shape.build_notes())
+        has_notes = bool(self.shape.build_notes() or piece.joints_m)
         room = front.height - FIXED - section_high - BLOCK_HIGH - ROW * (lists.rows + 3 * has_notes)
+        alone = room < LEAST_HIGH and bool(lists.rows)  # its lists have a page of their own
+        room = LARGE_HIGH if alone else room
         box = (front.width, min(max(room, LEAST_HIGH), LARGE_HIGH, _needed(view, front)))
-        plan = Plan.of(self.shape, view, section, box, words, ends)
+        plan = Plan.of(self.shape, view, section, box, words, ends, piece.joints_m)
         yield _TitleBlock(front.width, self._title_block(plan.ratio))
         wishes = {"form-finish": piece.finish, "form-color": piece.color, "form-note": piece.note}
         named = [words(id, text=text) for id, text in wishes.items() if text]
@@ -127,6 +129,8 @@ class _Form:
             box = (half, SMALL_HIGH) if self.face_down else (front.width, section_high)
             across = Cut.of(self.shape, section, plan_view(self.shape).openings, box, words)
         yield _beside(self, section, across)
+        if alone:
+            yield PageBreak()
         yield from lists.story()
         if across is not None and across.corners:
             yield from _section_corners(across, words)
@@ -146,6 +150,8 @@ class _Form:
         """What no drawing shows: which sides, and hidden sizes."""
         words = self.words
         notes = [_build_note(note, across, words, face_down=self.face_down) for note in self.shape.build_notes()]
+        if self.estimated.taken.piece.joints_m:
+            notes.append(words("form-seam", whole=self.estimated.taken.piece.part_of))
         if any(notes):
             yield from heading(words("form-notes"), say(" ".join(note for note in notes if note)))
         yield Spacer(0, 3)
@@ -225,7 +231,9 @@ def _beside(form: _Form, section: CrossSection | None, across: Cut | None) -> Fl
     words, half = form.words, form.front.width / 2
     cells: list[list[Flowable]] = []
     if form.face_down:
-        draw = partial(draw_piece, view=plan_view(form.shape), section=section)
+        draw = partial(
+            draw_piece, view=plan_view(form.shape), section=section, joints_m=form.estimated.taken.piece.joints_m
+        )
         cells.append([say(words("form-finished"), LABEL), Picture(half - 8, SMALL_HIGH - 10, draw)])
     if across is not None:
         label = say(words("form-section", scale=f"1:{across.ratio}"), LABEL)

@@ -65,6 +65,7 @@ class Plan:
     section: CrossSection | None
     words: Words
     height: float
+    joints_m: drawing.Joints
 
     @classmethod
     def of(
@@ -75,8 +76,12 @@ class Plan:
         box: tuple[float, float],
         words: Words,
         ends: tuple[str, str] | None,
+        joints_m: drawing.Joints = (),
     ) -> "Plan":
-        """The plan in a box, points, or as much of its height as the scale takes; `ends` where the form is mirrored."""
+        """The plan in a box, points, or as much of its height as the scale takes; `ends` where the form is mirrored.
+
+        joints_m   seams of the piece, in its own plan
+        """
         corners = corners_of(view)
         above = ABOVE + (OVER_CORNERS if corners and ends is not None else 0.0)
         wide, high = box[0] - LEFT - RIGHT, box[1] - BELOW - above
@@ -84,11 +89,15 @@ class Plan:
         scale = replace(scale, at=(scale.at[0], BELOW))
         height = view.size_m[1] * scale.per_m + BELOW + above
         edges = _numbered_edges(shape, view, mirrored=ends is not None)
-        return cls(view, scale, ratio, ends, edges, corners, section, words, height)
+        x0, _, x1, _ = view.bounds_m
+        if ends is not None:
+            joints_m = [((x0 + x1 - a, b), (x0 + x1 - c, d)) for (a, b), (c, d) in joints_m]
+        return cls(view, scale, ratio, ends, edges, corners, section, words, height, joints_m)
 
     def draw(self, canvas: Any, _wide: float, _high: float) -> None:
         view, scale = self.view, self.scale
         drawing.draw_view(canvas, view, scale)
+        drawing.seam_lines(canvas, self.joints_m, scale)
         (x0, y0), (x1, y1) = scale.place(view.bounds_m[:2]), scale.place(view.bounds_m[2:])
         if view.is_rectangular:  # so that the measured diagonal is seen for what it is
             canvas.saveState()
@@ -283,9 +292,12 @@ def _all_but_longest(levels: Sequence[float]) -> list[tuple[float, float]]:
     return [link for link in links if link is not longest]
 
 
-def draw_piece(canvas: Any, wide: float, high: float, view: PlanView, section: CrossSection | None) -> None:
-    """The finished piece face up, and where it is cut."""
+def draw_piece(
+    canvas: Any, wide: float, high: float, view: PlanView, section: CrossSection | None, joints_m: drawing.Joints
+) -> None:
+    """The finished piece face up, its seams, and where it is cut."""
     scale = Scale.fitting(view.bounds_m, 16, 14, wide - 32, high - 28)
     drawing.draw_view(canvas, view, scale)
+    drawing.seam_lines(canvas, joints_m, scale)
     if section is not None:
         drawing.cut_marks(canvas, scale, view.bounds_m, section)

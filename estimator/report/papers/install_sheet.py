@@ -269,21 +269,26 @@ def _piece(
     yield from caution_lines(cautions_of_piece(estimated, own), words)
     left = DRAWN_SHARE * front.width
     view = plan_view(estimated.taken.piece.shape)
-    lines = [say_parts([(f"{name}  ", True), (text, False)]) for name, text in _lines(estimated, words)]
+    lines = [
+        say_parts([(f"{name}  ", True), (text, False)])
+        for name, text in _lines(estimated, words, front.job.workshop.seams.width_m)
+    ]
     draw = partial(_draw, view=view, estimated=estimated, words=words)
     yield Grid([[Picture(left - 8, DRAWN_HIGH, draw), lines]], colWidths=[left, front.width - left], style=TOP_LEFT)
     yield Spacer(0, 8)
 
 
-def _lines(estimated: PieceEstimate, words: Words) -> Iterator[tuple[str, str]]:
+def _lines(estimated: PieceEstimate, words: Words, seam_m: float) -> Iterator[tuple[str, str]]:
     handling = estimated.handling
     yield words("lift-max-weight"), words.mass(estimated.weight.lift_kg, up=True)
     yield words("install-crew"), moves_words(handling, words, ("carry", "stairs", "set"))
     yield words("install-hold"), sentence(hold_words(handling, words))
     yield words("install-access"), _access(estimated, words)
-    way = handling.access
+    way, piece = handling.access, estimated.taken.piece
+    if piece.joints_m:
+        yield words("install-seam"), words("install-seam-parts", whole=piece.part_of, width_m=seam_m)
     if way.seam_note is not None:
-        places = words.series([words.length(seam_m) for seam_m in way.seams_m])
+        places = words.series([words.length(place_m) for place_m in way.seams_m])
         at = f"{words('install-seam-places', places=places)} " if way.seams_m else ""
         yield words("install-seam"), f"{at}{words.text(way.seam_note)}"
     standing, hung = handling.in_use.standing, handling.in_use.hung
@@ -345,15 +350,14 @@ def _draw(canvas: Any, wide: float, high: float, view: PlanView, estimated: Piec
     drawing.overall(canvas, view.bounds_m, scale, words)
     drawing.balance_mark(canvas, scale.place(estimated.weight.centers_m["installed"][:2]), 4.0)
     x0, y0, x1, y1 = view.bounds_m
-    canvas.setStrokeColor(INK)
-    canvas.setLineWidth(1.6)
     turned = y1 - y0 > x1 - x0
-    canvas.saveState()
-    canvas.setDash(6, 2)
-    for at in estimated.handling.access.seams_m:
-        ends = ((x0, y0 + at), (x1, y0 + at)) if turned else ((x0 + at, y0), (x0 + at, y1))
-        canvas.line(*scale.place(ends[0]), *scale.place(ends[1]))
-    canvas.restoreState()
+    offered = [
+        ((x0, y0 + at), (x1, y0 + at)) if turned else ((x0 + at, y0), (x0 + at, y1))
+        for at in estimated.handling.access.seams_m
+    ]
+    drawing.seam_lines(canvas, [*estimated.taken.piece.joints_m, *offered], scale)
+    canvas.setStrokeColor(INK)
+    canvas.setLineWidth(drawing.SEAM)
     standing, hung = estimated.handling.in_use.standing, estimated.handling.in_use.hung
     if standing is not None and standing.overhang is not None:
         for at in standing.overhang.bracket_places_m:

@@ -175,6 +175,8 @@ def _description(piece: PieceEstimate, estimate: Estimate, words: Words) -> Iter
     edges = list(edge_lines(cast.shape, words))
     if edges:
         yield " · ".join(edges)
+    if cast.joints_m:
+        yield words("quote-seam", whole=cast.part_of)
     openings = list(opening_lines(cast.shape, estimate.job.workshop.labor.sink_least_m, words))
     if openings:
         yield " · ".join(openings)

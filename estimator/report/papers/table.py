@@ -351,7 +351,7 @@ class Rows(Flowable):
 
     def split(self, _width: float, height: float) -> list[Flowable]:
         count = len(self.heights)
-        room, fit = height + 0.01, 0
+        room, fit = height + 1e-7, 0  # the frame forgives a millionth of a point
         while fit < count and self.heights[fit] <= room:
             room -= self.heights[fit]
             fit += 1
