@@ -7,7 +7,7 @@ from pydantic import Field
 
 from estimator.errors import FaultError
 from estimator.intake.paper import PageKey, ReferenceKey, ScaleKey
-from estimator.intake.shapes import GapKey, ProfileName
+from estimator.intake.shapes import GapKey, GluedKey, ProfileName
 from estimator.job import Use
 from estimator.keys import Key, Length, Name, UnitName, table
 from geometry.message import message
@@ -41,6 +41,19 @@ class DrawnProfileTable:
 
 
 @table(kw_only=True)
+class DrawnSplashTable:
+    height: Annotated[Length, Key("Height of the splash.", "4 in")]
+    thickness: Annotated[Length, Key("Thickness of the splash.", "3/4 in")]
+    glued: GluedKey = "site"
+
+
+@table(kw_only=True)
+class DrawnWaterfallTable:
+    height: Annotated[Length, Key("Height of the leg outside, from the floor to the top face.", "36 in")]
+    glued: GluedKey = "site"
+
+
+@table(kw_only=True)
 class DrawnEdgesTable:
     """What is made of the edges that the lines of a layer lie along; exactly one of these."""
 
@@ -48,10 +61,15 @@ class DrawnEdgesTable:
         DrawnDropTable | None, Key("A drop edge.", {"height": "3 in", "thickness": "1-1/2 in"}, "no drop edge")
     ] = None
     profile: Annotated[DrawnProfileTable | None, Key("A profile.", {"profile": "eased"}, "no profile")] = None
+    splash: Annotated[
+        DrawnSplashTable | None, Key("A splash.", {"height": "4 in", "thickness": "3/4 in"}, "no splash")
+    ] = None
+    waterfall: Annotated[DrawnWaterfallTable | None, Key("A waterfall.", {"height": "36 in"}, "no waterfall")] = None
     raw: Annotated[bool, Key("Whether nobody sees the edge, such as against a wall.", True)] = False
 
     def __post_init__(self) -> None:
-        if sum((self.drop is not None, self.profile is not None, self.raw)) != 1:
+        made = (self.drop, self.profile, self.splash, self.waterfall)
+        if sum(part is not None for part in made) + self.raw != 1:
             raise FaultError("", message("drawn-edges-once"))
 
 

@@ -128,6 +128,14 @@ def _drawing(settings: DrawingTable, folder: Path, file: str, place: str, faults
         return None
 
 
+MADE_OF_EDGES = {
+    "drop": "drop_edges",
+    "profile": "edge_profiles",
+    "splash": "splashes",
+    "waterfall": "waterfalls",
+}
+"""What a layer of edges may mean, and the key of a shape that holds it."""
+
 SHORT_M = 0.0254
 """A line that lies along a piece for less only meets it."""
 
@@ -148,10 +156,9 @@ def _edges(drawing: PieceDrawing, settings: DrawingTable, entry: Raw) -> list[Ra
             selected = [_selector(part) for part in edges_along(piece.region.outer, own)]
             if given.get("raw"):
                 shape.setdefault("raw_edges", []).extend(selected)
-            elif "drop" in given:
-                shape.setdefault("drop_edges", []).append({"edges": selected, **given["drop"]})
-            else:
-                shape.setdefault("edge_profiles", []).append({"edges": selected, **given["profile"]})
+            for kind, key in MADE_OF_EDGES.items():
+                if kind in given:
+                    shape.setdefault(key, []).append({"edges": selected, **given[kind]})
     return made
 
 
@@ -221,16 +228,13 @@ def _laid(own: Sequence[RawPiece], opened: Sequence[_Opened], file: str, faults:
                 yield RawPiece(file, f"{drawing.place}, piece {drawn.mark}", raw, drawn.region)
 
 
-EDGE_LISTS = ("drop_edges", "edge_profiles", "waterfalls", "splashes")
-
-
 def _moved_edges(piece: RawPiece, drawn: DrawnPiece, raw: Raw, seen: Seen | None) -> Iterator[Fault]:
     """Faults of edges that the piece names by number and that have another length than when it was accepted."""
     before = next((part for part in seen.pieces if part.mark == drawn.mark), None) if seen is not None else None
     if before is None:
         return
     now_m = edge_lengths_m(drawn.region)
-    for key in EDGE_LISTS:
+    for key in MADE_OF_EDGES.values():
         listed = raw["shape"].get(key) if isinstance(raw.get("shape"), dict) else None
         for i, edge in enumerate(listed if isinstance(listed, list) else ()):
             for number in _numbers(edge):

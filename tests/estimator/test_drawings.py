@@ -82,6 +82,10 @@ drop = { height = "3 in", thickness = "1-1/2 in" }
 profile = { profile = "eased" }
 [drawing.edges.WALL]
 raw = true
+[drawing.edges.SPLASH]
+splash = { height = "4 in", thickness = "3/4 in" }
+[drawing.edges.LEG]
+waterfall = { height = "36 in" }
 """
 
 
@@ -100,11 +104,15 @@ def test_lines_along_edges_give_drops_profiles_and_raw_edges(job, tmp_path) -> N
         DROP=[(72, 25.5), (72, 0), (0, 0)],
         EASED=[(10, 64.1), (30, 64.1)],
         WALL=[(0, 0), (0, 64)],
+        SPLASH=[(0, 25.5), (72, 25.5)],
+        LEG=[(36, 40), (36, 64)],
     )
-    pieces = {piece.mark: piece.shape for piece in load_job(path).pieces}
+    job_read = load_job(path)
+    assert {piece.mark for piece in job_read.pieces} == {"C1", "C2", "C1-S1", "C2-W1"}
+    pieces = {piece.mark: piece.shape for piece in job_read.pieces if piece.mark in ("C1", "C2")}
     (drop,) = pieces["C1"].drop_edges
     assert drop.edges == (1, 2)
-    (profile,) = pieces["C2"].edge_profiles
+    profile = next(profile for profile in pieces["C2"].edge_profiles if profile.kind == "eased")
     (part,) = profile.edges
     # edge 3 runs from the back right corner to the left: from x = 36 down to 0
     assert (part.edge, part.from_m / IN_M, part.to_m / IN_M) == pytest.approx((3, 6, 26), abs=0.01)
@@ -114,6 +122,7 @@ def test_lines_along_edges_give_drops_profiles_and_raw_edges(job, tmp_path) -> N
 def test_a_line_along_no_edge_is_refused_with_its_layer_and_place(job, tmp_path) -> None:
     path = job(DRAWING + EDGES)
     draw_edges(tmp_path / "kitchen.dxf", DROP=[(0, 10), (72, 10)], EASED=[(0, 64), (36, 64)], WALL=[(0, 0), (0, 64)])
+    draw_edges(tmp_path / "kitchen.dxf", SPLASH=[(0, 25.5), (72, 25.5)], LEG=[(36, 40), (36, 64)])
     (found,) = faults(path)
     assert found.startswith("job.toml: drawing 1, edges.DROP: kitchen.dxf: "), found
 
