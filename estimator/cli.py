@@ -227,13 +227,14 @@ def new(
     scale: Annotated[
         str | None, typer.Option(help='Scale of PDF drawings: 1:20, or "1/4 in = 1 ft".', show_default=False)
     ] = None,
+    page: Annotated[int | None, typer.Option(min=1, help="Page of a PDF drawing.", show_default=False)] = None,
 ) -> None:
     """Write a starter job that runs as it is, or with --from a job from your drawings, models and tables."""
     from estimator.commands.jobs import run_new
     from estimator.commands.new_job import Request
 
     named = (*(files or ()), *(more or ()))
-    run_new(folder, Request(named, unit, gap, thickness, use, tuple(ignore or ()), scale))
+    run_new(folder, Request(named, unit, gap, thickness, use, tuple(ignore or ()), scale, page))
 
 
 @app.command()

@@ -261,7 +261,7 @@ def run_new(folder: Path, request: Request) -> None:
     if request.files:
         run_from(folder, request, _schema_text().encode(), SCHEMA_LINE)
         return
-    options = ("unit", "gap", "thickness", "use", "ignore")
+    options = ("unit", "gap", "thickness", "use", "ignore", "scale", "page")
     given = [f"--{option}" for option in options if getattr(request, option)]
     unused = [Fault("cast-estimator", option, message("new-without-from")) for option in given]
     if unused:

@@ -49,6 +49,7 @@ class Request:
     use        of all pieces
     ignore     layers of drawings that are left out
     scale      of drawings on paper
+    page       of them to read
     """
 
     files: tuple[Path, ...]
@@ -58,6 +59,7 @@ class Request:
     use: str | None = None
     ignore: tuple[str, ...] = ()
     scale: str | None = None
+    page: int | None = None
 
 
 @frozen(eq=False)
@@ -174,7 +176,9 @@ def _drawn(path: Path, content: bytes, request: Request, words: Words, numbers: 
     scale, source = None, InputFile(path.name, path)
     if path.suffix.lower() in PAPER:
         unit, scale = None, request.scale
-        source = replace(source, paper=None if scale is None else Paper(read_scale(scale, "--scale")))
+        given = scale is not None or request.page is not None
+        paper = Paper(None if scale is None else read_scale(scale, "--scale"), request.page) if given else None
+        source = replace(source, paper=paper)
     try:
         drawing = pieces_of(source, UNIT_M[unit] if unit else None, layers, gap_m, "leave-out")
     except FaultError as error:
@@ -190,6 +194,7 @@ def _drawn(path: Path, content: bytes, request: Request, words: Words, numbers: 
         "file": _text(path.name),
         "unit": None if unit is None else _text(unit),
         "scale": None if scale is None else _text(scale),
+        "page": str(request.page) if request.page and source.paper else None,
         "ignore": f"[{', '.join(map(_text, request.ignore))}]" if request.ignore else None,
         "unmarked": '"leave-out"' if any(left.reason == "unmarked" for left in drawing.left_out) else None,
         "prefix": None if prefix == "P" else _text(prefix),

@@ -7,6 +7,7 @@ from pathlib import Path
 import ezdxf
 import pytest
 import trimesh
+from reportlab.pdfgen.canvas import Canvas
 
 from estimator import estimate, load_job
 from estimator.__main__ import run
@@ -115,6 +116,30 @@ def test_faults_are_one_line_and_nothing_is_written(
     drawing(desk / "other/kitchen.dxf", "C1")
     (desk / "photo.jpg").write_bytes(b"x")
     assert expected in refused(capsys, "--from", *arguments)
+
+
+@pytest.mark.usefixtures("desk")
+def test_a_pdf_drawing_needs_its_scale(capsys: pytest.CaptureFixture[str]) -> None:
+    pytest.importorskip("pypdfium2")
+    canvas = Canvas("plan.pdf", pagesize=(300, 200))
+    canvas.rect(50, 50, 144, 72)  # points: 2 by 1 in
+    canvas.drawString(60, 60, "C1")
+    canvas.save()
+    assert "The page has no scale" in refused(capsys, "--from", "plan.pdf", "--thickness", "1 in")
+    assert run(["new", "job", "--from", "plan.pdf", "--thickness", "1 in", "--scale", "1 in = 2 ft"]) == 0
+    (piece,) = load_job("job/job.toml").pieces
+    assert (piece.mark, piece.shape.region.size_m) == ("C1", pytest.approx((4 * 0.3048, 2 * 0.3048), abs=1e-4))
+
+
+@pytest.mark.usefixtures("desk")
+def test_a_list_of_points_is_a_drawing_and_a_list_of_marks_a_table() -> None:
+    Path("points.txt").write_text("x\ty\n0\t0\n900\t0\n900\t600\n0\t600\n")
+    Path("list.txt").write_text(
+        "mark\tshape.kind\tshape.length\tshape.width\tshape.thickness\nW1\tslab\t40 in\t20 in\t1 in\n"
+    )
+    files = ["--from", "points.txt", "list.txt", "--unit", "mm", "--thickness", "20 mm"]
+    assert run(["new", "job", *files]) == 0
+    assert [piece.mark for piece in load_job("job/job.toml").pieces] == ["P1", "W1"]
 
 
 @pytest.mark.usefixtures("desk")
