@@ -1,4 +1,4 @@
-"""Damaged files for every reader: each is read, or refused in one line; never a fault of the program.
+"""Damaged drawings, meshes, tables and job files: each is read, or refused in one line; never a fault of the program.
 
 python -m tests.fuzz_readers --inputs 2000 --seed 16
 """
@@ -10,8 +10,11 @@ import time
 import warnings
 import zipfile
 from collections import Counter
+from contextlib import nullcontext
 from io import BytesIO, StringIO
 from math import inf
+from pathlib import Path
+from tempfile import TemporaryDirectory
 from typing import Any
 from unittest.mock import patch
 
@@ -23,6 +26,7 @@ import xlwt
 from hypothesis import HealthCheck, Phase, given, seed, settings
 from hypothesis import strategies as st
 
+from estimator import InputError, load_job
 from estimator.intake.cells import open_cells
 from geometry.errors import FaultError
 from geometry.files import InputFile
@@ -111,6 +115,24 @@ def _mesh(kind: str) -> bytes:
     return content.encode() if isinstance(content, str) else bytes(content)
 
 
+SHEET, MODEL = "xl/worksheets/sheet1.xml", "3D/3dmodel.model"
+"""Parts of archives that are damaged before they are packed, where a checksum would show it."""
+
+
+def packed_with(archive: bytes, name: str, content: bytes) -> bytes:
+    """An archive with other content in one part."""
+    with zipfile.ZipFile(BytesIO(archive)) as before, zipfile.ZipFile(changed := BytesIO(), "w") as after:
+        for part in before.namelist():
+            after.writestr(part, content if part == name else before.read(part))
+    return changed.getvalue()
+
+
+def part_of(archive: bytes, name: str) -> bytes:
+    with zipfile.ZipFile(BytesIO(archive)) as parts:
+        return parts.read(name)
+
+
+WORKBOOK, PACKAGE = _workbook("xlsx"), _threemf()
 SEEDS = {
     "plan.dxf": _dxf(),
     "plan.svg": b'<svg xmlns="http://www.w3.org/2000/svg" width="90mm" height="40mm" viewBox="0 0 90 40"><style>.old '
@@ -128,12 +150,37 @@ SEEDS = {
     "box.obj": b"".join(b"v %g %g %g\n" % tuple(p) for p in trimesh.creation.box((30, 20, 10)).vertices)
     + b"".join(b"f %d %d %d\n" % tuple(f) for f in trimesh.creation.box().faces - 8),
     "box.ply": _mesh("ply"),
-    "box.3mf": _threemf(),
+    "box.3mf": PACKAGE,
     "box.glb": _gltf(),
     "table.txt": "mark\tquantity\tshape.length (mm)\r\nA\t2\t1200,5\r\nB\t1\t900\r\n".encode("utf-16"),
     "table.ods": _ods(),
-    "table.xlsx": _workbook("xlsx"),
+    "table.xlsx": WORKBOOK,
     "table.xls": _workbook("xls"),
+    "sheet.xml": part_of(WORKBOOK, SHEET),
+    "model.xml": part_of(PACKAGE, MODEL),
+    "schedule.csv": b"mark,quantity,shape.kind,shape.length,shape.width,shape.thickness,note\n"
+    b'P1,2,slab,"6 ft 3-1/2 in",25.5 in,3/4 in,"by the ""door"""\nP2,1,slab,1.2 m,600 mm,20 mm,\n',
+    "job.toml": b"""[job]
+name = "Caf\xc3\xa9"
+units = "metric"
+mix = "m"
+start = 2026-03-02
+[[piece]]
+mark = "A"
+quantity = 2
+shape = { kind = "slab", length = "1.2 m", width = '600 mm', thickness = "20 mm", cutouts = [{ kind = "circle", \
+diameter = "3 in", x = "300 mm", y = "300 mm" }] }
+inserts = [{ name = "frame", mass = "5 kg", at = ["36 in", "0.3 m", "10 mm"] }]
+[mixes.m]
+based_on = "backer-45"
+air = 0.05
+[materials.silica-sand]
+moisture = "2 %"
+[price]
+margin = 0.3
+[stock]
+white-cement = "60 lb"
+""".replace(b"\\\n", b""),
 }
 """A small valid file for each reader."""
 
@@ -171,8 +218,16 @@ def damaged(content: bytes, edits: list[tuple[str, float, int, int]]) -> bytes:
 
 def outcome(name: str, content: bytes) -> str:
     """What became of a file: "read" or "refused". Raises whatever is neither, and AssertionError for no figure."""
+    if name == "sheet.xml":
+        name, content = "table.xlsx", packed_with(WORKBOOK, SHEET, content)
+    if name == "model.xml":
+        name, content = "box.3mf", packed_with(PACKAGE, MODEL, content)
     file = InputFile(name, content)
     try:
+        if name == "job.toml":
+            return job_outcome(content)
+        if name.startswith("schedule"):
+            return schedule_outcome(name, content)
         if name.startswith("plan"):
             drawing: Any = read_drawing(file, unit_m=MM)
             assert 0 < drawing.area_m2 < inf
@@ -186,6 +241,28 @@ def outcome(name: str, content: bytes) -> str:
     except FaultError as refused:
         return "refused" if "\n" not in str(refused) else f"refused in many lines: {refused}"
     return "read"
+
+
+def job_outcome(content: bytes, folder: Path | None = None) -> str:
+    """What became of a job file, up to its first figures."""
+    with nullcontext(folder) if folder else TemporaryDirectory() as place:
+        path = Path(place) / "job.toml"
+        path.write_bytes(content)
+        try:
+            job = load_job(path)
+        except InputError as refused:
+            many = [fault for fault in refused.faults if "\n" in str(fault)]
+            return f"refused in many lines: {many[0]}" if many else "refused"
+    assert all(0 < piece.shape.solid().volume_m3 < inf for piece in job.pieces)
+    return "read"
+
+
+def schedule_outcome(name: str, content: bytes) -> str:
+    """What became of a piece schedule, as the pieces of a job."""
+    job = b'[job]\nname = "Hall"\nunits = "metric"\nmix = "backer-45"\n[[schedule]]\nfile = "%s"\nunit = "mm"\n'
+    with TemporaryDirectory() as place:
+        (Path(place) / name).write_bytes(content)
+        return job_outcome(job % name.encode(), Path(place))
 
 
 def main() -> None:

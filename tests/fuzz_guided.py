@@ -1,0 +1,117 @@
+"""Damaged files, led by the code that each one reaches: every reader, tables and the job file.
+
+    pip install -e ".[dev,fuzz]"
+    python -m tests.fuzz_guided --inputs 20000            # each kind of file, one process after the other
+    python -m tests.fuzz_guided --inputs 2000 --only job.toml
+
+An input that is neither read nor refused in one line is a fault: it is printed, with the file that holds it.
+"""
+
+from __future__ import annotations
+
+import argparse
+import json
+import subprocess
+import sys
+import tempfile
+import time
+import traceback
+import warnings
+from pathlib import Path
+from typing import Any
+
+LONGEST = 50_000  # bytes of an input
+PATIENCE_S = 60
+
+
+def main() -> None:
+    parser = argparse.ArgumentParser()
+    parser.add_argument("--inputs", type=int, default=2000)
+    parser.add_argument("--seed", type=int, default=16)
+    parser.add_argument("--only", help="kind of file, such as plan.dxf")
+    parser.add_argument("--folder", type=Path, help="of seeds that grow and of inputs that show a fault")
+    parser.add_argument("--here", action="store_true", help="in this process, as each kind of file is run")
+    asked = parser.parse_args()
+    if asked.here:
+        run_here(asked.only, asked.folder, asked.inputs, asked.seed)
+        return
+    from tests.fuzz_readers import SEEDS
+
+    folder = asked.folder or Path(tempfile.mkdtemp(prefix="fuzz-"))
+    for name in [asked.only] if asked.only else SEEDS:
+        run_apart(name, folder / name.replace(".", "-"), asked.inputs, asked.seed)
+
+
+def run_apart(name: str, folder: Path, inputs: int, seed: int) -> None:
+    """Fuzz one kind of file in a process of its own, which a library may crash, and print what became of it."""
+    from tests.fuzz_readers import SEEDS
+
+    (folder / "grown").mkdir(parents=True, exist_ok=True)
+    (folder / "grown/seed").write_bytes(SEEDS[name])
+    call = [sys.executable, "-m", "tests.fuzz_guided", "--here", "--only", name]
+    call += ["--folder", str(folder), "--inputs", str(inputs), "--seed", str(seed)]
+    with (folder / "log").open("wb") as log:
+        code = subprocess.run(call, stdout=log, stderr=log, check=False).returncode
+    try:
+        seen = json.loads((folder / "seen.json").read_text())
+    except FileNotFoundError:
+        seen = {"none": 0}
+    faults = sorted(path for path in folder.glob("fault-*"))
+    crashed = sorted(path for path in folder.glob("crash-*")) + sorted(path for path in folder.glob("timeout-*"))
+    print(f"{name:13} {seen}, {len(list((folder / 'grown').iterdir()))} ways through the code, exit {code}", flush=True)
+    for path in faults + crashed:
+        print(f"    {path}")
+
+
+def run_here(name: str, folder: Path, inputs: int, seed: int) -> None:
+    """Fuzz one kind of file with the library that follows the code reached."""
+    import atheris
+
+    warnings.simplefilter("ignore")
+    parsers = ["geometry", "estimator.intake", "estimator.units", "ezdxf", "svgelements", "trimesh", "openpyxl"]
+    with atheris.instrument_imports(include=parsers, enable_loader_override=False):
+        from tests.fuzz_readers import SEEDS, SLOW_S, outcome
+
+        outcome(name, SEEDS[name])  # imports all that it needs
+    seen: dict[str, Any] = {"read": 0, "refused": 0, "fault": 0, "slow": 0, "slowest_s": 0.0}
+    known = set[str]()
+
+    def one_input(content: bytes) -> None:
+        began = time.perf_counter()
+        try:
+            became = outcome(name, content)
+        except Exception as error:
+            became = "fault"
+            last = traceback.extract_tb(error.__traceback__)[-1]
+            place = f"{type(error).__name__}-{Path(last.filename).stem}-{last.lineno}"
+            if place not in known:
+                known.add(place)
+                (folder / f"fault-{place}").write_bytes(content)
+                (folder / f"fault-{place}.txt").write_text(traceback.format_exc())
+        took = time.perf_counter() - began
+        if became not in seen:  # many lines
+            (folder / "fault-many-lines").write_bytes(content)
+            became = "fault"
+        seen[became] += 1
+        seen["slow"] += took > SLOW_S
+        if took > seen["slowest_s"]:
+            seen["slowest_s"] = round(took, 2)
+            (folder / "slowest").write_bytes(content)
+        if sum(seen[kind] for kind in ("read", "refused", "fault")) % 100 == 0:
+            (folder / "seen.json").write_text(json.dumps(seen))
+
+    options = [f"-atheris_runs={inputs}", f"-seed={seed}", f"-max_len={LONGEST}", f"-timeout={PATIENCE_S}"]
+    options += [
+        "-rss_limit_mb=4000",
+        "-len_control=0",
+        "-reduce_inputs=0",
+        f"-artifact_prefix={folder}/",
+        "-print_final_stats=1",
+        str(folder / "grown"),
+    ]
+    atheris.Setup([sys.argv[0], *options], one_input)
+    atheris.Fuzz()
+
+
+if __name__ == "__main__":
+    main()
