@@ -168,7 +168,8 @@ def _pieces(estimate: Estimate, shared: _Shared, write_curing: Callable[[PieceCu
 
 def _batches(estimate: Estimate, shared: _Shared) -> Iterator[Document]:
     for batch in estimate.batching.batches:
-        row = table(batch) | {"lots": lot_lines(estimate.job, estimate.mixes[batch.mix])}
+        row = {key: value for key, value in table(batch).items() if key != "days"} | _days(batch.days)
+        row |= {"lots": lot_lines(estimate.job, estimate.mixes[batch.mix])}
         yield row | shared.entry("density_check", batch.check)
 
 
@@ -296,12 +297,21 @@ def _cents(amounts: Floats) -> list[float]:
     return rounded
 
 
+def _days(days: int) -> Document:
+    """The days of a pour, where they are several."""
+    return {"days": days} if days > 1 else {}
+
+
 def _pours(estimate: Estimate) -> list[Document]:
-    """Each pour with its crew, its times, and what is stripped of it by whom (null: by machine)."""
+    """Each pour with its crew, its times of one day, and what is stripped of it by whom (null: by machine).
+
+    Where a job has more days of casting than are written one by one, those in a row that are alike are one pour:
+    `days` counts them, and pieces and batches are those of all of them.
+    """
     crews, curing = estimate.strip_crews, estimate.curing
     pours = []
     for pour, work in zip(estimate.batching.pours, estimate.batching.work, strict=True):
-        casts = {cast.mark: cast.count for cast in pour.casts}
+        casts = {cast.mark: cast.count * pour.days for cast in pour.casts}
         strip = [
             {"mark": mark, "count": count, "strip_h": curing.pieces[mark].plan.strip_h, "crew": crews[mark]}
             for mark, count in casts.items()
@@ -310,6 +320,7 @@ def _pours(estimate: Estimate) -> list[Document]:
             {
                 "pour": pour.name,
                 "day": pour.day,
+                **_days(pour.days),
                 "pieces": [{"mark": mark, "count": count} for mark, count in casts.items()],
                 "crew": work.crew,
                 "mixing_s": work.mixing_s,

@@ -49,7 +49,11 @@ ALIKE_TOLERANCE = 0.10  # batches of one color group that differ by more
 
 @frozen
 class Batch:
-    """`count` equal batches of one mix for one pour; every figure is of ONE of them."""
+    """`count` equal batches of one mix for one pour; every figure is of ONE of them.
+
+    count  on all days of the pour together
+    days   of the pour
+    """
 
     pour: str
     mix: str
@@ -69,11 +73,17 @@ class Batch:
     longest_wait_s: float | None  # that a layer placed of it waits for the next one; None where none comes
     check: DensityCheck | None  # None where it fills none of the workshop's measures
     notes: tuple[Message | str, ...]  # what common practice has to say of it
+    days: int = 1
+
+    @property
+    def a_day(self) -> int:
+        """How many of them are mixed on one day."""
+        return self.count // self.days
 
 
 @frozen
 class PourWork:
-    """What a pour takes of the mixer and of the crew, one batch after the other.
+    """What a pour takes of the mixer and of the crew on one day, one batch after the other.
 
     taken_s  from the first water to the last layer placed: a batch starts once mixer and crew are free
     """
@@ -130,7 +140,9 @@ def plan_batches(job: Job, takeoff: Takeoff, mixes: Mapping[str, MixDesign]) -> 
             first = _counted(_batch(pour, filling, bench, settings, longest_s) for filling in fillings)
             day = alike[pour.casts] = _Day(settings, fillings, first, _work(first, rounds, job.workshop))
         settings, fillings = day.settings, day.fillings
-        counted = [replace(batch, pour=pour.name) for batch in day.batches]
+        counted = [
+            replace(batch, pour=pour.name, count=batch.count * pour.days, days=pour.days) for batch in day.batches
+        ]
         for name, group in ((name, job.mixes[name].colour_group) for name in settings.making.rooms):
             of_mix = [batch for batch in counted if batch.mix == name]
             parts = [filling for filling in fillings if filling.mix == name and filling.parts > 1]

@@ -24,17 +24,24 @@ class Cast:
     count: int
 
 
+MOST_DAYS = 200
+"""In a job of more days of casting, days in a row on which the same is cast are one pour of so many days."""
+
+
 @frozen
 class Pour:
-    """Pieces cast together on one day.
+    """Pieces cast together on one day, or the same on each of several days in a row.
 
     name   in the document; label is what papers print
+    day    the first one
+    casts  of one day
     """
 
     name: str
     label: Message | str
     day: int
     casts: tuple[Cast, ...]
+    days: int = 1
 
 
 def plan_pours(takeoff: Takeoff) -> tuple[Pour, ...]:
@@ -43,50 +50,79 @@ def plan_pours(takeoff: Takeoff) -> tuple[Pour, ...]:
     A mark is cast `forms` at a time. Marks without a pour name share the days from the first on; each named pour has
     a day of its own after them, and more than one where its marks have too few forms.
     """
-    rounds: dict[tuple[str, int], list[Cast]] = {}
-    names = [taken.piece.pour for taken in takeoff.pieces if taken.piece.pour is not None]
+    groups: dict[str, list[PieceTakeoff]] = {"": []}
     for taken in takeoff.pieces:
-        piece = taken.piece
-        left, turn = piece.quantity, 1
-        while left > 0:
-            cast = min(piece.forms, left)
-            rounds.setdefault((piece.pour or "", turn), []).append(Cast(piece.mark, cast))
-            left, turn = left - cast, turn + 1
-    order = {name: i for i, name in enumerate(["", *dict.fromkeys(names)])}
-    keys = sorted(rounds, key=lambda key: (order[key[0]], key[1]))
-    return tuple(
-        Pour(*_names(name, turn, (name, 2) in rounds), day, tuple(rounds[name, turn]))
-        for day, (name, turn) in enumerate(keys, start=1)
-    )
+        groups.setdefault(taken.piece.pour or "", []).append(taken)
+    runs = {name: _runs(group) for name, group in groups.items() if group}
+    single = sum(days for group in runs.values() for _, days in group) <= MOST_DAYS
+    pours: list[Pour] = []
+    day = 1
+    for name, group in runs.items():
+        turn, turns = 1, sum(days for _, days in group)
+        for casts, days in group:
+            for part in [1] * days if single else [days]:
+                pours.append(Pour(*_names(name, turn, part, turns > 1), day, casts, part))
+                day, turn = day + part, turn + part
+    return tuple(pours)
 
 
-def _names(name: str, turn: int, several: bool) -> tuple[str, Message | str]:
+def _runs(group: Sequence[PieceTakeoff]) -> list[tuple[tuple[Cast, ...], int]]:
+    """What is cast on the days of marks that share them, and on how many days in a row."""
+    ends = set[int]()  # days after which something else is cast
+    for taken in group:
+        whole, rest = divmod(taken.piece.quantity, taken.piece.forms)
+        ends |= {whole, whole + (rest > 0)}
+    runs, day, left = [], 0, list(group)
+    for end in sorted(ends - {0}):
+        casts = tuple(
+            Cast(taken.piece.mark, min(taken.piece.forms, taken.piece.quantity - day * taken.piece.forms))
+            for taken in left
+        )
+        runs.append((casts, end - day))
+        day = end
+        left = [taken for taken in left if taken.piece.quantity > day * taken.piece.forms]
+    return runs
+
+
+def _names(name: str, turn: int, days: int, several: bool) -> tuple[str, Message | str]:
     """Name and label of a pour."""
+    last = turn + days - 1
     if not name:
+        if days > 1:
+            return f"days {turn} to {last}", message("pour-run", days=f"{turn}–{last}")
         return f"day {turn}", message("pour-day", day=turn)
+    if days > 1:
+        return f"{name}, turns {turn} to {last}", message("pour-turns", pour=name, turns=f"{turn}–{last}")
     return (f"{name}, turn {turn}", message("pour-turn", pour=name, turn=turn)) if several else (name, name)
 
 
 def pour_list(pours: Sequence[Pour]) -> list[Message | str]:
     """Labels of pours for a sentence; those that are days only as runs of days."""
-    days = [pour.day for pour in pours if pour.name == f"day {pour.day}"]
-    named = [pour.label for pour in pours if pour.name != f"day {pour.day}"]
-    return ([message("pour-days", days=in_runs(days), count=len(days))] if days else []) + named
+    unnamed = [pour for pour in pours if isinstance(pour.label, Message) and pour.label.id in ("pour-day", "pour-run")]
+    spans = in_runs((pour.day, pour.day + pour.days - 1) for pour in unnamed)
+    count = sum(pour.days for pour in unnamed)
+    named = [pour.label for pour in pours if pour not in unnamed]
+    return ([message("pour-days", days=spans, count=count)] if unnamed else []) + named
 
 
-def in_runs(numbers: Iterable[int]) -> str:
-    """Rising numbers, three and more in a row as first to last.
+def in_runs(spans: Iterable[int | tuple[int, int]]) -> str:
+    """Rising numbers, or spans of them from first to last; three and more in a row as first to last.
 
     >>> in_runs([1, 3, 4, 6, 7, 8])
     '1, 3, 4, 6–8'
+    >>> in_runs([(1, 200), (201, 300), (302, 303)])
+    '1–300, 302, 303'
     """
     runs: list[list[int]] = []
-    for number in numbers:
-        if runs and runs[-1][-1] == number - 1:
-            runs[-1].append(number)
+    for span in spans:
+        first, last = (span, span) if isinstance(span, int) else span
+        if runs and runs[-1][1] == first - 1:
+            runs[-1][1] = last
         else:
-            runs.append([number])
-    return ", ".join(f"{run[0]}–{run[-1]}" if len(run) > 2 else ", ".join(map(str, run)) for run in runs)
+            runs.append([first, last])
+    return ", ".join(
+        f"{first}–{last}" if last > first + 1 else ", ".join(map(str, range(first, last + 1))) for first, last in runs
+    )
 
 
 FILL_TOLERANCE = 1e-9  # a batch over its limit by less was rounded, not overfilled

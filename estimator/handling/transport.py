@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import replace
 from math import atan, ceil, degrees, inf
 from typing import Literal
 
@@ -532,11 +533,17 @@ def _on_a_frames(pieces: Sequence[Cargo], settings: Transport) -> Iterator[Stand
     depths_m = [slot_depth(min(piece.size_m), spacer_m, settings.a_frame_slot_m) for piece in pieces]
     weights_kg = [piece.weight_kg for piece in pieces]
     lines = lines_of(alongs_m, depths_m, weights_kg, rack.length_m + spacer_m, room_kg)
+    alike: dict[tuple[tuple[str, ...], ...], Stand] = {}
     for number, load in enumerate(_loads(lines, room_kg, room_m, 2), start=1):
+        marks = tuple(tuple(pieces[i].mark for i in line.loads) for line in load)
+        if marks in alike:
+            yield replace(alike[marks], number=number)
+            continue
         sides = [[pieces[i] for line in side for i in line.loads] for side in _even_sides(load, room_m)]
         long_m = max(sum(alongs_m[i] for i in line.loads) for line in load) - spacer_m
         sticks_out = max(line.deep_m for line in load) > room_m + _SLACK
-        yield rack.stand(number, sides, (long_m, 0.0), settings, sticks_out=sticks_out)
+        alike[marks] = rack.stand(number, sides, (long_m, 0.0), settings, sticks_out=sticks_out)
+        yield alike[marks]
 
 
 def _even_sides(lines: Sequence[Line], room_m: float) -> tuple[list[Line], list[Line]]:

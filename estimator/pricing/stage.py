@@ -85,7 +85,11 @@ def price_the_job(
     shop = job.workshop
     works = tuple(work_of(taken, handling, job) for taken, _, handling in parts)
     batches = sum(batch.count for batch in batching.batches)
-    labour = labor_of(works, PourWork(len(batching.pours), batches, job.samples.count if job.samples else 0), shop)
+    labour = labor_of(
+        works,
+        PourWork(sum(pour.days for pour in batching.pours), batches, job.samples.count if job.samples else 0),
+        shop,
+    )
     days, on_site, hired = _machine_days(parts, batching, shop)
     loads = {t.piece.mark: t.piece.quantity * weight.transport.high_kg for t, weight, _ in parts}
     kinds = {
@@ -169,7 +173,7 @@ def _machine_days(
     pour of a piece that no crew flips, and to set what none carries."""
     stripped = {taken.piece.mark for taken, _, handling in parts if handling.turn.by_machine}
     placed = {t.piece.mark for t, _, handling in parts if handling.site_crew is None and is_installed(t.piece)}
-    days = sum(any(cast.mark in stripped for cast in pour.casts) for pour in batching.pours)
+    days = sum(pour.days for pour in batching.pours if any(cast.mark in stripped for cast in pour.casts))
     weights = {
         taken.piece.mark: float(taken.piece.quantity) * ((taken.piece.mark in stripped) + (taken.piece.mark in placed))
         for taken, _, _ in parts

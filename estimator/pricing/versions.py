@@ -142,7 +142,7 @@ def standing_of(
         hours=float(priced.labour.hours),
         finished_area_m2=fsum(taken.piece.quantity * taken.solid.finished_area_m2 for taken, _, _ in parts),
         batches=sum(batch.count for batch in batching.batches),
-        pours=len(batching.pours),
+        pours=sum(pour.days for pour in batching.pours),
         days=calendar.ship_day,
         lead_days=calendar.lead_days,
     )

@@ -23,6 +23,8 @@ batch-head-casts = Casts
 batch-role-face = FACE COAT
 batch-role-backer = BACKER
 batch-role-whole = FULL THICKNESS
+batch-each-day = Repeat
+batch-each-day-value = on each of { $days } days
 batch-make = { $count ->
     [one] Make 1 batch
    *[other] Make { $count } batches

@@ -2,6 +2,8 @@
 
 pour-day = Day { $day }
 pour-turn = { $pour }, round { $turn }
+pour-run = Days { $days }
+pour-turns = { $pour }, rounds { $turns }
 pour-days = { $count ->
     [one] day { $days }
    *[other] days { $days }

@@ -22,6 +22,8 @@ batch-head-casts = Se cuela
 batch-role-face = CAPA FRONTAL
 batch-role-backer = RESPALDO
 batch-role-whole = ESPESOR COMPLETO
+batch-each-day = Repita
+batch-each-day-value = cada uno de { $days } días
 batch-make = { $count ->
     [one] Haga 1 mezcla
    *[other] Haga { $count } mezclas

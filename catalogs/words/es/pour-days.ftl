@@ -2,6 +2,8 @@
 
 pour-day = Día { $day }
 pour-turn = { $pour }, vuelta { $turn }
+pour-run = Días { $days }
+pour-turns = { $pour }, vueltas { $turns }
 pour-days = { $count ->
     [one] día { $days }
    *[other] días { $days }

@@ -134,7 +134,7 @@ def recipes_of(estimate: Estimate) -> list[Recipe]:
     """The batches of a job, those that are alike on one sheet, in the order in which they are first made."""
     alike: dict[tuple[object, ...], list[Batch]] = {}
     for batch in estimate.batching.batches:
-        own = replace(batch, pour="", count=0, marks=(), left_over_m3=0.0)
+        own = replace(batch, pour="", count=0, days=1, marks=(), left_over_m3=0.0)
         key = role_of(batch, estimate), own, _wait(batch, estimate)
         alike.setdefault(key, []).append(batch)
     return [Recipe(number, key[0], tuple(batches)) for number, (key, batches) in enumerate(alike.items(), start=1)]  # type: ignore[arg-type]
@@ -337,6 +337,7 @@ class _Pages:
         words, placing, wait = self.words, self.estimate.batching.placing, _wait(batch, self.estimate)
         one = f"{words.volume(batch.volume_m3)} · {words.mass(batch.mass_kg)}"
         pairs = [
+            *([(words("batch-each-day"), words("batch-each-day-value", days=batch.days))] if batch.days > 1 else []),
             (words("batch-one"), one),
             (words("batch-place"), words("batch-place-value", minutes=round(batch.place_within_s / 60.0))),
             (
@@ -362,7 +363,7 @@ class _Pages:
         """A row for each day, with a box for each of its batches and room for the density check."""
         if not recipe.has_days:
             return []
-        days = [_Day(self.pour_of(b.pour), self.date_of(b.pour), fills(b), b.count) for b in recipe.batches]
+        days = [_Day(self.pour_of(b.pour), self.date_of(b.pour), fills(b), b.a_day) for b in recipe.batches]
         wide = self.front.width
         a_row = max(1, int((wide - DAY_NAME - READING) / TICK))
         parts: list[Flowable] = [say(self.words("batch-ticks"), SECTION)]

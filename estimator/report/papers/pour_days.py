@@ -211,7 +211,7 @@ class _Paper:
             (
                 str(number),
                 words.name(self.estimate.job.mixes[batch.mix]),
-                str(batch.count),
+                str(batch.a_day),
                 words.volume(batch.volume_m3),
                 numbered(Counter(batch.marks), words),
                 words.duration(batch.placing_s),

@@ -64,7 +64,7 @@ class Day:
 
     @property
     def batch_count(self) -> int:
-        return sum(batch.count for _, batch in self.batches)
+        return sum(batch.a_day for _, batch in self.batches)
 
     @property
     def split(self) -> dict[tuple[str, str], int]:
@@ -72,7 +72,7 @@ class Day:
         parts: dict[tuple[str, str], int] = {}
         for _, batch in self.batches:
             for mark in batch.marks:
-                parts[mark, batch.mix] = parts.get((mark, batch.mix), 0) + batch.count
+                parts[mark, batch.mix] = parts.get((mark, batch.mix), 0) + batch.a_day
         batches_of = {}
         for (mark, mix), count in parts.items():
             if count > self.casts[mark]:
