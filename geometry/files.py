@@ -75,7 +75,7 @@ class Limits:
         values  further ones of the message
         """
         step = 10 ** (len(str(ceil(found))) - 1)
-        option = f"--limit {name}={ceil(found / step) * step}"
+        option = f"--limit {name}={min(ceil(found / step) * step, MOST_OF_ANY)}"
         most = getattr(self, name)
         return FaultError(
             "",
@@ -90,6 +90,7 @@ class Limits:
 
 
 MB = 1e6
+MOST_OF_ANY = 10**9  # that a limit may be raised to
 FREE_MB = 16
 
 _IN_FORCE: ContextVar[Limits] = ContextVar("limits", default=Limits())  # noqa: B039  it does not change

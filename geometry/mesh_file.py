@@ -82,6 +82,7 @@ def read_mesh(
     return guarded(_read_mesh, file, unit_m, bodies, repair)
 
 
+@np.errstate(all="ignore")  # what is not finite, or too far, is refused
 def _read_mesh(file: InputFile, unit_m: float | None, bodies: bool | None, repair: Repair | None) -> MeshMeasure:
     source = open_mesh(file)
     passed = _pass(source)
@@ -145,6 +146,7 @@ def _exact(read: tuple[str, list[Body], int], unit_m: float | None) -> tuple[Mes
     return measure, sound.vertices * MM, sound.faces
 
 
+@np.errstate(all="ignore")
 def _read_facets(
     file: InputFile, unit_m: float | None, repair: Repair | None, rims: bool
 ) -> tuple[MeshMeasure, Floats, Ints]:

@@ -10,13 +10,12 @@ from dataclasses import fields, replace
 from estimator.errors import Fault, InputError
 from estimator.intake.documents import Raw, built_in_catalog
 from estimator.names import nearest, quoted
-from geometry.files import Limits, held_to
+from geometry.files import MOST_OF_ANY, Limits, held_to
 from geometry.message import Message, message
 
 SECTION = "limits"
 OPTION = "--limit"
 NAMES = tuple(item.name for item in fields(Limits))
-MOST = 10**9
 MOST_LEVELS = 200  # more than the readers' own calls can be nested
 
 _RAISED: ContextVar[tuple[tuple[str, int], ...]] = ContextVar("raised", default=())
@@ -71,7 +70,7 @@ def _fault(name: str, value: object) -> Message | None:
     if name not in NAMES:
         return message("key-unknown", nearest=nearest(name, NAMES))
     least = 0 if name == "apart_mb" else 1
-    most = MOST_LEVELS if name == "levels" else MOST
+    most = MOST_LEVELS if name == "levels" else MOST_OF_ANY
     if isinstance(value, bool) or not isinstance(value, int) or not least <= value <= most:
         return message("limit-range", value=quoted(value), least=f"{least}", most=f"{most:,}")
     return None

@@ -206,6 +206,7 @@ class FlatSheet:
     problems: tuple[Message, ...]
 
 
+@np.errstate(all="ignore")  # what is not finite, or too far, is refused
 def read_flat(
     file: InputFile,
     unit_m: float | None,
@@ -232,7 +233,9 @@ def read_flat(
     if unit_m is not None and source.unit_m is not None and abs(unit_m / source.unit_m - 1) > 1e-9:
         own, given = (unit_name(size_m, f"{size_m:g} m") for size_m in (source.unit_m, unit_m))
         problems.append(message("note-unit", own=own, given=given, ratio=f"{unit_m / source.unit_m:g}"))
-
+    doubt = getattr(source, "unit_doubt", None)
+    if unit_m is None and doubt is not None:
+        problems.append(doubt)
     sheet = source.sheet(layers, chord_m / unit, ignored)
     _refuse_infinite(sheet)
     place = Place(unit, sheet.flip_y)
@@ -251,7 +254,9 @@ def _refuse_infinite(sheet: Sheet) -> None:
     for lines in (sheet.closed, sheet.loose):
         if not (np.isfinite(lines.points).all() and np.isfinite(lines.bulges).all()):
             raise FaultError("", message("coordinate-not-finite"))
-        far = float(np.abs(lines.points).max(initial=0.0))
+        chords = np.linalg.norm(lines.points - lines.points[lines.successors], axis=1)
+        heights = chords * np.abs(lines.bulges) / 2  # of arcs: a bulge is twice the height over the chord
+        far = float(max(np.abs(lines.points).max(initial=0.0), heights.max(initial=0.0)))
         if far > FARTHEST:
             raise FaultError("", message("coordinate-too-far", found=f"{far:.3g}", most=f"{FARTHEST:,.0f}"))
 

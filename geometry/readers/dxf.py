@@ -25,7 +25,7 @@ from ezdxf.xclip import XClip
 
 from geometry.arcs import curve_arcs, ellipse_arcs
 from geometry.arrays import Floats
-from geometry.errors import FaultError
+from geometry.errors import FaultError, unit_name
 from geometry.files import InputFile, limits
 from geometry.message import Message, message
 from geometry.readers.dxf_tags import tags_of
@@ -35,6 +35,7 @@ from geometry.readers.sheet import NO_NAMES, LineCollector, Names, Sheet, Text, 
 logging.getLogger("ezdxf").addHandler(logging.NullHandler())
 
 # The DXF reference's table of $INSUNITS, with exact factors.
+IMPERIAL = (1, 2, 3, 8, 9, 10)
 UNITS_M = {
     1: 0.0254,
     2: 0.3048,
@@ -117,7 +118,17 @@ def open_drawing(file: InputFile) -> DxfSource:
     if len(stated) > 1:
         problems.append(message("note-two-units"))
         number = 0
-    return DxfSource(document, UNITS_M.get(number), problems)
+    return DxfSource(document, UNITS_M.get(number), problems, _doubt(raw, number))
+
+
+def _doubt(raw: bytes, number: int) -> Message | None:
+    """What speaks against the unit that the header states: $MEASUREMENT says 0 for inches and feet, 1 for metric."""
+    systems = {int(code) for code in re.findall(rb"\$MEASUREMENT\s+70\s+(\d{1,4})\b", raw)}
+    imperial = number in IMPERIAL
+    if number not in UNITS_M or not systems & {0, 1} or (0 if imperial else 1) in systems:
+        return None
+    unit = unit_name(UNITS_M[number], f"{UNITS_M[number]:g} m")
+    return message("note-measurement", unit=unit, system="metric" if imperial else "imperial")
 
 
 def _document(raw: bytes) -> Document:
@@ -158,8 +169,10 @@ def _recovered(raw: bytes, first: Exception, problems: list[Message]) -> Documen
 class DxfSource:
     """An opened DXF file. See `geometry.readers.sheet.Source`."""
 
-    def __init__(self, document: Document, unit_m: float | None, problems: list[Message]) -> None:
-        self.unit_m = unit_m
+    def __init__(
+        self, document: Document, unit_m: float | None, problems: list[Message], unit_doubt: Message | None = None
+    ) -> None:
+        self.unit_m, self.unit_doubt = unit_m, unit_doubt
         self._document = document
         self._problems = problems
 

@@ -6,7 +6,7 @@ import io
 import re
 from collections.abc import Collection, Iterator
 from itertools import pairwise
-from math import atan2
+from math import atan2, isfinite
 from typing import Any
 from xml.etree import ElementTree
 
@@ -24,6 +24,10 @@ from geometry.readers.svg_tree import LAYER, SVG_NAMESPACE, TEXT, bare_tag, draw
 
 # source: CSS Values and Units, absolute lengths; exact
 UNITS_M = {"mm": 0.001, "cm": 0.01, "q": 0.00025, "in": 0.0254, "pt": 0.0254 / 72, "pc": 0.0254 / 6}
+
+
+LEAST_UNIT_M, MOST_UNIT_M = 1e-12, 1e6
+"""Lengths that a user unit may stand for, m: beyond them the page says nothing of a drawing's size."""
 
 
 def open_drawing(file: InputFile) -> SvgSource:
@@ -135,7 +139,9 @@ def _lines(path: Any, chord: float) -> Iterator[tuple[Floats, Floats, bool]]:
 
 
 def _arcs(segment: Any, chord: float) -> tuple[Floats, Floats]:
-    """One segment of a path as points (k + 1, 2) and bulges (k,)."""
+    """One segment of a path as points (k + 1, 2) and bulges (k,). Raises FaultError where it has no place."""
+    if not all(isfinite(x) for point in segment if point is not None for x in (point.x, point.y)):
+        raise FaultError("", message("coordinate-not-finite"))
     start, end = _xy(segment.start), _xy(segment.end)
     if isinstance(segment, svgelements.Arc):
         # The library carries two conjugate half axes through every transform; rx, ry and rotation hold without skew.
@@ -183,7 +189,10 @@ def _unit_m(root: ElementTree.Element, view: tuple[float, ...] | None) -> float 
     fit = root.get("preserveAspectRatio", "").split()
     if fit[:1] == ["none"] and abs(scales[0] - scales[-1]) > 1e-6 * scales[0]:
         raise FaultError("", message("svg-stretched"))
-    return max(scales) if "slice" in fit else min(scales)
+    scale = max(scales) if "slice" in fit else min(scales)
+    if not LEAST_UNIT_M <= scale <= MOST_UNIT_M:
+        raise FaultError("", message("svg-viewbox-scale", text=root.get("viewBox", "")[:60], unit=f"{scale:.3g}"))
+    return scale
 
 
 def _view_box(root: ElementTree.Element) -> tuple[float, float, float, float] | None:

@@ -80,6 +80,8 @@ def open_geojson(file: InputFile) -> TextSource:
 def _features(part: Any, layer: str, depth: int = 0) -> Iterator[tuple[dict[str, Any], str]]:
     _refuse_deep(depth, "GeoJSON")
     kind = part.get("type") if isinstance(part, dict) else None
+    if not isinstance(kind, str):
+        raise FaultError("", message("geojson-type", kind=f"{kind!r}"[:60]))
     if kind == "FeatureCollection":
         for feature in part.get("features") or ():
             yield from _features(feature, layer, depth + 1)
