@@ -542,7 +542,9 @@ def test_components_doubled_level_by_level_are_refused_before_they_are_placed(tm
         f'<object id="{n + 1}"><components>{f"""<component objectid="{n}"/>""" * 2}</components></object>'
         for n in range(1, levels + 1)
     )
-    with refusal(f"The 3MF file unfolds to {2 ** (levels + 1) - 1:,} parts. At most 100,000 are read"):
+    parts = 2 ** (levels + 1) - 1
+    counted = f"{parts:,}" if parts < 10**15 else r"2.30584e\+18"
+    with refusal(f"The 3MF file unfolds to {counted} parts. At most 100,000 are read"):
         read_mesh(three_mf(tmp_path / "bomb.3mf", cube(1) + doubled, f'<item objectid="{levels + 1}"/>'), None)
 
 
@@ -553,7 +555,7 @@ def test_an_archive_of_blanks_is_refused_before_it_is_unpacked(tmp_path):
     with zipfile.ZipFile(path, "w", zipfile.ZIP_DEFLATED) as package, package.open("3D/3dmodel.model", "w") as part:
         for _ in range(40):
             part.write(b" " * 1_000_000)
-    with refusal("The file unpacks to 1,025 times its size, the most for a file of its size"):
+    with refusal("The file unpacks to 1,025 times its size"):
         read_mesh(path, None)
 
 
