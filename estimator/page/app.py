@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import AsyncIterator, Iterable
+from contextlib import asynccontextmanager
 from pathlib import Path
 
 from starlette.applications import Starlette
@@ -12,7 +13,7 @@ from starlette.requests import Request
 from starlette.responses import Response
 from starlette.routing import Route
 
-from estimator.page import crew, desk, jobs, papers, sheet
+from estimator.page import crew, desk, jobs, papers, sheet, upload
 from estimator.page.guards import Guard
 from estimator.page.screen import Screens
 from estimator.page.shelf import Shelf
@@ -22,12 +23,18 @@ LOOPBACK = ("localhost", "127.0.0.1", "::1")
 STATIC = {"page.css": "text/css; charset=utf-8", "page.js": "text/javascript; charset=utf-8"}
 
 
-def app_for(folder: Path, hosts: Iterable[str] = LOOPBACK) -> Starlette:
+def app_for(folder: Path, draft: upload.Draft, hosts: Iterable[str] = LOOPBACK) -> Starlette:
     """The page over the jobs of a folder.
 
+    draft   makes a job from files
     hosts   names by which it may be called
     """
-    screens = Screens(Shelf(folder))
+    screens, stage = Screens(Shelf(folder)), upload.Stage()
+
+    @asynccontextmanager
+    async def running(_: Starlette) -> AsyncIterator[None]:
+        with stage:
+            yield
 
     async def static(request: Request) -> Response:
         name = request.path_params["name"]
@@ -41,7 +48,12 @@ def app_for(folder: Path, hosts: Iterable[str] = LOOPBACK) -> Starlette:
 
     rooms = (jobs, desk, sheet, papers, crew)
     return Starlette(
-        routes=[Route("/static/{name}", static), *(route for room in rooms for route in room.routes(screens))],
+        routes=[
+            Route("/static/{name}", static),
+            *(route for room in rooms for route in room.routes(screens)),
+            *upload.routes(screens, draft, stage),
+        ],
+        lifespan=running,
         middleware=[Middleware(Guard, hosts=hosts)],
         exception_handlers={404: refused, 409: refused},
     )

@@ -155,6 +155,17 @@ class Shelf:
         write_new(folder / "job.toml", content)
         return self.job(self._name_of(folder / "job.toml"))
 
+    def room_for(self, title: str) -> Path:
+        """A folder for a new job that is not there yet."""
+        letters = "".join(letter if letter.isalnum() else "-" for letter in title.casefold())
+        return _free(self.folder / ("-".join(filter(None, letters.split("-")))[:60] or "job"))
+
+    def take_up(self, folder: Path, title: str) -> str:
+        """The name of a job that was written into a folder, once it is called by its title. Raises OSError."""
+        job = self.job(self._name_of(folder / "job.toml"))
+        job.edit([Edit("set", ("job", "name"), title)])
+        return job.name
+
     def copy(self, name: str, title: str) -> JobFile:
         """A copy of a job with everything beside it, under another title. Raises KeyError, OSError."""
         job = self.job(name)
@@ -192,8 +203,7 @@ class Shelf:
         return "~".join(parts[:-1] if len(parts) > 1 and inside.stem == "job" else parts)
 
     def _new_folder(self, title: str) -> Path:
-        letters = "".join(letter if letter.isalnum() else "-" for letter in title.casefold())
-        folder = _free(self.folder / ("-".join(filter(None, letters.split("-")))[:60] or "job"))
+        folder = self.room_for(title)
         folder.mkdir()
         return folder
 
