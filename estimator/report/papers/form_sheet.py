@@ -109,7 +109,7 @@ class _Form:
         section_high = SMALL_HIGH if self.face_down else 1.4 * SMALL_HIGH
         has_notes = bool(self.shape.build_notes() or piece.joints_m)
         room = front.height - FIXED - section_high - BLOCK_HIGH - ROW * (lists.rows + 3 * has_notes)
-        alone = room < LEAST_HIGH and bool(lists.rows)  # its lists have a page of their own
+        alone = room < LEAST_HIGH / 2 and bool(lists.rows)  # its lists have a page of their own
         room = LARGE_HIGH if alone else room
         box = (front.width, min(max(room, LEAST_HIGH), LARGE_HIGH, _needed(view, front)))
         plan = Plan.of(self.shape, view, section, box, words, ends, piece.joints_m)
