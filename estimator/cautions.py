@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import tomllib
 from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import replace
 from difflib import get_close_matches
 from functools import cache, lru_cache
 from math import isfinite
@@ -17,7 +18,7 @@ from estimator.handling import Handling
 from estimator.handling.doubts import doubt_messages
 from estimator.handling.in_use import is_hung
 from estimator.handling.niosh import HIGH_RISK_INDEX, RAISED_RISK_INDEX
-from estimator.job import Job, Material, Mix
+from estimator.job import Job, Material, Mix, Piece
 from estimator.mix.limits import flows, holds_beads
 from estimator.takeoff import PieceTakeoff
 from estimator.weight import Weight
@@ -65,6 +66,7 @@ class Facts:
     carry_m: float | None = None
     stairs: bool = False
     # by gear, stored, brought in
+    glued: Message | None = None  # what is glued on in the shop or on site, or what it is glued to
     slings: bool = False
     inserts: bool = False
     vacuum: bool = False
@@ -220,6 +222,7 @@ CONDITIONS: Mapping[str, Condition] = MappingProxyType(
             lambda f: _when(_over(f.carry_m, LONG_CARRY_M), "reason-carried", carry_way_m=f.carry_m or 0.0),
         ),
         "carried-on-stairs": Condition("carried on stairs", lambda f: _when(f.stairs, "reason-stairs")),
+        "glued-parts": Condition("a leg or a splash is glued to it, or it is one", lambda f: f.glued),
         "rigged": Condition("lifted by slings", lambda f: _when(f.slings, "reason-slings")),
         "rating-missing": Condition(
             "something that carries it has no rating",
@@ -302,12 +305,28 @@ def facts_of_all(
 ) -> dict[str, Facts]:
     """By mark, the facts of each piece: its materials, its weight, how it is moved, cures and stands."""
     contents = cache(lambda *mixes: _Contents.of(mixes, job))
-    return {
+    parts = list(parts)
+    glued = _glued([taken.piece for taken, _, _ in parts])
+    facts = {
         taken.piece.mark: _facts(
             job, taken, weight, handling, curing[taken.piece.mark], contents(*(layer.mix for layer in taken.layers))
         )
         for taken, weight, handling in parts
     }
+    return facts | {mark: replace(facts[mark], glued=reason) for mark, reason in glued.items() if mark in facts}
+
+
+def _glued(pieces: Iterable[Piece]) -> dict[str, Message]:
+    """By mark, what is glued to a piece, or what it is glued to."""
+    reasons: dict[str, Message] = {}
+    on: dict[tuple[str, str], list[str]] = {}
+    for piece in pieces:
+        if piece.pose is not None:
+            reasons[piece.mark] = message("reason-glued-to", whole=piece.part_of, where=piece.glued)
+            on.setdefault((piece.part_of, piece.glued), []).append(piece.mark)
+    for (mark, where), marks in sorted(on.items(), reverse=True):  # the shop last: its weights are of the glued piece
+        reasons[mark] = message("reason-glued-on", marks=marks, where=where)
+    return dict(sorted(reasons.items())) if reasons else reasons
 
 
 def _facts(

@@ -184,6 +184,9 @@ def _piece(piece: PieceEstimate) -> Document:
         "mark": taken.piece.mark,
         "quantity": quantity,
         "use": taken.piece.use,
+        "part": taken.piece.part,
+        "part_of": taken.piece.part_of,
+        "glued": taken.piece.glued if taken.piece.pose is not None else None,
         "volume_m3": taken.volume_m3,
         "surface_area_m2": solid.surface_area_m2,
         "form_area_m2": solid.form_area_m2,
@@ -206,6 +209,7 @@ def _piece(piece: PieceEstimate) -> Document:
         ],
         "price": piece.price,
         "price_per_area": piece.price_per_area,
+        "price_per_length": piece.price_per_length,
         "centroid_m": solid.centroid_m,
         "size_m": solid.size_m,
         "layers": [

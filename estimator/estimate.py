@@ -12,6 +12,7 @@ from estimator.cautions import AppliedCaution, Caution, applied_cautions, facts_
 from estimator.curing.pieces import Curing, PieceCuring, cure
 from estimator.errors import Fault, FaultError, job_error
 from estimator.handling import Delivery, Handling, deliver
+from estimator.handling.assembly import assembled
 from estimator.handling.plan import crew_notices, plan_all
 from estimator.job import Job, Material, MaterialKind, Mix, Piece, Workshop
 from estimator.memo import remembered
@@ -144,6 +145,18 @@ class PieceEstimate:
     def price_per_area(self) -> float:
         """Price by the plan area that a client pays for, gross of openings, currency/m²."""
         return float(self.price) / self.taken.piece.quantity / self.taken.plan.gross_m2
+
+    @property
+    def price_per_length(self) -> float | None:
+        """Price by length of a splash, currency/m; None for what is not sold by length."""
+        if self.taken.piece.use != "splash":
+            return None
+        return float(self.price) / self.taken.piece.quantity / self.length_m
+
+    @property
+    def length_m(self) -> float:
+        """Longest side, m."""
+        return max(self.taken.solid.size_m)
 
     @property
     def mass_per_area_kg_m2(self) -> float:
@@ -288,7 +301,11 @@ def price_before_tax(job: Job, like: Estimate | None = None) -> Decimal:
 
 
 def _delivered(parts: Sequence[Part], job: Job) -> Delivery:
-    cargo = [handling.cargo(taken.piece.mark, taken.piece.quantity) for taken, _, handling in parts]
+    cargo = [
+        handling.cargo(taken.piece.mark, taken.piece.quantity)
+        for taken, _, handling in parts
+        if not taken.piece.glued_in_shop
+    ]
     return deliver(cargo, job.workshop.transport)
 
 
@@ -331,6 +348,10 @@ def survey(job: Job) -> tuple[Takeoff, dict[str, MixDesign], list[Part]]:
     parts = _weighed_and_handled(job, takeoff.pieces, mixes, faults)
     if faults:
         raise job_error(job, faults)
+    try:
+        parts = assembled(parts, mixes, job)
+    except FaultError as error:
+        raise job_error(job, [Fault(job.file, error.key, error.message)]) from None
     return takeoff, mixes, parts
 
 

@@ -55,6 +55,7 @@ if TYPE_CHECKING:
     from estimator.cement import CementAnalysis
     from estimator.site import Site
     from estimator.strength import Coupon
+    from geometry.joinery import Pose
     from geometry.plan_edges import Edge
     from geometry.shapes import Shape
 
@@ -497,7 +498,13 @@ class Piece:
     part_of: str = ""  # mark of the piece as written that this one follows from: seams cut it, or it is glued to it
     part: Part = ""
     glued: Glued = "site"
+    pose: Pose | None = None  # of what is glued on, in the axes of its piece
     joints_m: tuple[tuple[tuple[float, float], tuple[float, float]], ...] = ()  # its seams, from and to in its own plan
+
+    @property
+    def glued_in_shop(self) -> bool:
+        """Whether it leaves the shop as a part of another piece."""
+        return self.part in ("leg", "splash") and self.glued == "shop"
 
 
 @table()

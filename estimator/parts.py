@@ -18,7 +18,7 @@ from estimator.catalog import catalog
 from estimator.errors import FaultError
 from estimator.job import Attachment, HandlingPreferences, Insert, Layer, Piece, SeamLine
 from estimator.supplies import Taken
-from geometry.joinery import splash_strips, waterfall_legs
+from geometry.joinery import Pose, splash_strips, waterfall_legs
 from geometry.message import message
 from geometry.parts import PlatePart, can_be_cut, cut_shape, footprint
 from geometry.shapes import EdgedShape, Shape
@@ -135,17 +135,17 @@ def glued_pieces(piece: Piece, attached: Sequence[Attachment], language: str) ->
     for glued in attached:
         assert isinstance(shape, EdgedShape)
         key = f"shape.{glued.key}"
-        solids: Sequence[Shape]
+        solids: Sequence[tuple[Shape, Pose]]
         if glued.part == "leg":
             solids = waterfall_legs(shape, glued.edges, glued.height_m, key)
         else:
             solids = splash_strips(shape, glued.edges, glued.height_m, glued.thickness_m, key)
         before = sum(part.part == glued.part for part in parts)
-        for number, solid in enumerate(solids, start=1):
+        for number, (solid, pose) in enumerate(solids, start=1):
             mark = f"{piece.mark}-{LETTERS[glued.part]}{before + number}"
             if glued.mark is not None:
                 mark = glued.mark if len(solids) == 1 else f"{glued.mark}-{number}"
-            parts.append(_glued(piece, glued, mark, solid, language))
+            parts.append(replace(_glued(piece, glued, mark, solid, language), pose=pose))
     return parts
 
 

@@ -247,6 +247,11 @@ class Words:
         return SQUARE_FOOT_M2 if self.units == "imperial" else 1.0
 
     @property
+    def run_unit_m(self) -> float:
+        """The length by which edges and splashes are sold, m."""
+        return FOOT_M if self.units == "imperial" else 1.0
+
+    @property
     def concrete_unit(self) -> str:
         """The volume by which the trade proportions and prices concrete."""
         return "yd³" if self.units == "imperial" else "m³"

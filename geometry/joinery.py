@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 from math import pi, radians
 
 import numpy as np
 
+from geometry.arrays import Vector
 from geometry.edged import EdgedShape
 from geometry.errors import FaultError, require, require_dimensions
+from geometry.frozen import frozen
 from geometry.inset import SMOOTH_RAD, Inset, Segment, counterclockwise, inset, segments_of, turn_between
 from geometry.message import message
 from geometry.outline import Outline
@@ -21,8 +24,28 @@ SQUARE_RAD = radians(0.5)
 """Corners within this of a right angle are butted, others mitered."""
 
 
-def waterfall_legs(shape: EdgedShape, edges: Sequence[Edge], height_m: float, key: str) -> tuple[Slab, ...]:
-    """The legs of a waterfall, each lying on its inner face, its mitered end at the back.
+@frozen
+class Pose:
+    """Where a glued part stands in the axes of its piece: p → turn · p + at_m."""
+
+    turn: tuple[Vector, Vector, Vector]
+    at_m: Vector
+
+    @classmethod
+    def of(cls, x: complex, y: Vector, z: complex, at: complex, height_m: float) -> Pose:
+        """The part's own x and z along two ways in plan, its y along another, its origin at a place in plan."""
+        rows = ((x.real, y[0], z.real), (x.imag, y[1], z.imag), (0.0, y[2], 0.0))
+        return cls(rows, (at.real, at.imag, height_m))
+
+
+UP: Vector = (0.0, 0.0, 1.0)
+AS_DRAWN: tuple[Vector, Vector, Vector] = ((1.0, 0.0, 0.0), (0.0, 1.0, 0.0), (0.0, 0.0, 1.0))
+
+
+def waterfall_legs(
+    shape: EdgedShape, edges: Sequence[Edge], height_m: float, key: str
+) -> tuple[tuple[Slab, Pose], ...]:
+    """The legs of a waterfall, each lying on its inner face, its mitered end at the back, and where they stand.
 
     height_m  outside, from the floor to the top face
     key       of the waterfall, for refusals
@@ -40,15 +63,18 @@ def waterfall_legs(shape: EdgedShape, edges: Sequence[Edge], height_m: float, ke
         curved = message("waterfall-curved", number=str(edge.number))
         require(all(segment.is_straight for segment in edge.segments), f"{key}.edges", curved)
         mitre = (EdgeProfile(("back",), "mitre"),)
-        length_m = stretch.to_m - stretch.from_m
-        legs.append(Slab(length_m, height_m, thickness_m, edge_profiles=mitre, raw_edges=("front",)))
+        way = edge.segments[0].first
+        inward = 1j * way
+        start = edge.segments[0].start + stretch.from_m * way + thickness_m * inward
+        leg = Slab(stretch.to_m - stretch.from_m, height_m, thickness_m, edge_profiles=mitre, raw_edges=("front",))
+        legs.append((leg, Pose.of(way, UP, -inward, start, shape.slices().height_m - height_m)))
     return tuple(legs)
 
 
 def splash_strips(
     shape: EdgedShape, edges: Sequence[Edge], height_m: float, thickness_m: float, key: str
-) -> tuple[EdgedShape, ...]:
-    """The strips of a splash that stands on the edges of a flat piece, flush with its outline.
+) -> tuple[tuple[EdgedShape, Pose], ...]:
+    """The strips of a splash that stands on the edges of a flat piece, flush with its outline, and where they stand.
 
     key  of the splash, for refusals
 
@@ -65,7 +91,9 @@ def splash_strips(
         moved = inset(ring, [thickness_m if here else 0.0 for here in has])
     except FaultError as error:
         raise FaultError(f"{key}.thickness", error.message) from None
-    return tuple(_strip(segments, moved, run, height_m, thickness_m, has) for run in _runs(segments, has))
+    top_m = shape.slices().height_m
+    strips = (_strip(segments, moved, run, height_m, thickness_m, has) for run in _runs(segments, has))
+    return tuple((strip, replace(pose, at_m=(*pose.at_m[:2], top_m))) for strip, pose in strips)
 
 
 def _runs(segments: Sequence[Segment], has: Sequence[bool]) -> Iterator[tuple[int, ...]]:
@@ -94,7 +122,8 @@ def _strip(
     height_m: float,
     thickness_m: float,
     has: Sequence[bool],
-) -> EdgedShape:
+) -> tuple[EdgedShape, Pose]:
+    """One strip, and where it stands on a top at z = 0."""
     first, last = segments[run[0]], segments[run[-1]]
     before, after = segments[run[0] - 1], segments[(run[-1] + 1) % len(segments)]
     joined = has[run[0] - 1], has[(run[-1] + 1) % len(segments)]
@@ -105,7 +134,9 @@ def _strip(
     if all(segments[place].is_straight for place in run):
         wall, room = end[0] - start[0], end[1] - start[1]
         if abs(wall - room) < 1e-9 + 1e-9 * abs(wall):
-            return Slab(abs(wall), height_m, thickness_m, raw_edges=("front",))
+            along = wall / abs(wall)
+            strip = Slab(abs(wall), height_m, thickness_m, raw_edges=("front",))
+            return strip, Pose.of(-along, UP, 1j * along, end[0], 0.0)
     wall_side = [(segments[place].start, segments[place].bulge) for place in run]
     wall_side[0] = (start[0], wall_side[0][1])
     room_side = [(moved.edges[place][0], moved.edges[place][2]) for place in run]
@@ -113,7 +144,7 @@ def _strip(
     points = [at for at, _ in wall_side] + [end[0], end[1]] + [at for at, _ in reversed(room_side)]
     bulges = [bulge for _, bulge in wall_side] + [0.0] + [-bulge for _, bulge in reversed(room_side)] + [0.0]
     area = Region(Ring(np.array([(at.real, at.imag) for at in points]), np.array(bulges)))
-    return Outline(area, height_m)
+    return Outline(area, height_m), Pose(AS_DRAWN, (0.0, 0.0, 0.0))
 
 
 def _end(

@@ -168,7 +168,7 @@ class Handling:
         return self.lifting.loads
 
 
-def _moves_by(lifts: Sequence[HandLift]) -> tuple[PlannedMove, ...]:
+def moves_by(lifts: Sequence[HandLift]) -> tuple[PlannedMove, ...]:
     """Every move in its order, with the people that it needs at the same time, or the gear."""
     by_name = {lift.name: lift for lift in lifts}
     return tuple(_move(name, by_name[of]) for name, of in MOVES.items() if of in by_name)
@@ -332,7 +332,7 @@ def _handling(row: _Row, lifts: tuple[HandLift, ...], job: Job) -> Handling:
     hold = _hold(flat, lifts, lifting, piece, on_edge=on_edge)
     return Handling(
         lifts=lifts,
-        moves=_moves_by(lifts),
+        moves=moves_by(lifts),
         hold=hold,
         edge_up=None if flat is None else flat.edge_up,
         lifting=lifting,

@@ -41,6 +41,7 @@ class PieceWork:
     templated       its size is taken on site before its form is built
     batch_volume_m3 what is mixed for all of the mark, by which batch hours are shared
     seam_m          length of its seams, of which the part on the other side bears half
+    glued_m         length along which a leg or a splash is glued on; in_shop  whether that is done in the shop
     """
 
     mark: str
@@ -61,6 +62,8 @@ class PieceWork:
     templated: bool
     batch_volume_m3: float
     seam_m: float = 0.0
+    glued_m: float = 0.0
+    in_shop: bool = False
 
 
 @frozen
@@ -137,6 +140,14 @@ BY_PIECE: tuple[tuple[WorkStep, str, str, str, str, Callable[[PieceWork], float]
     ("pour", "place back coat", "backer area", "m2", "place_back", lambda work: work.quantity * work.back_area_m2),
     ("hone", "slurry and hone", "finished area", "m2", "hone", lambda work: work.quantity * work.finished_area_m2),
     ("seal", "seal", "finished area", "m2", "seal", lambda work: work.quantity * work.finished_area_m2),
+    (
+        "crate",
+        "glue parts",
+        "seam length",
+        "m",
+        "seam",
+        lambda work: work.quantity * work.glued_m if work.in_shop else 0.0,
+    ),
     ("crate", "crate", "piece", "", "crate", lambda work: float(work.quantity)),
 )
 """Activities that go by the piece: step, name, basis, unit, key of the time in `[workshop.labour]`, how much of it."""
@@ -272,7 +283,7 @@ def _installing(works: Sequence[PieceWork], shop: Settings) -> tuple[int, list[t
         figure = f"install_{kind}"
         activity = _Activity("site", f"set {kind} pieces", "piece", "", figure, count, counts, int(count))
         setting.append((activity, persons))
-    joints = ((work, work.quantity * work.seam_m / 2.0) for work in placed)
+    joints = ((work, work.quantity * (work.seam_m / 2.0 + work.glued_m)) for work in placed)
     setting.append((_by_piece("site", "join seams", "seam length", "m", "seam", joints), 1))
     setting_s = fsum(activity.quantity * value_of(shop.labor, activity.figure) for activity, _ in setting)
     days = max(1, site_days(setting_s, shop))
@@ -285,7 +296,7 @@ def _installing(works: Sequence[PieceWork], shop: Settings) -> tuple[int, list[t
 
 LIFT_TOLERANCE = 1e-6  # a layer thicker than one pass by less was rounded
 TEMPLATED_USES = ("counter",)
-INSTALLED_USES = ("counter", "panel", "basin", "fire")
+INSTALLED_USES = ("counter", "splash", "panel", "basin", "fire")
 FACE_METHODS = ("spray", "brush")
 
 
@@ -321,6 +332,8 @@ def work_of(taken: PieceTakeoff, handling: Handling, job: Job) -> PieceWork:
         templated=is_templated(piece),
         batch_volume_m3=piece.quantity * sum(layer.cast_m3 for layer in taken.layers),
         seam_m=sum(hypot(x1 - x0, y1 - y0) for (x0, y0), (x1, y1) in piece.joints_m) if is_installed(piece) else 0.0,
+        glued_m=max(taken.solid.size_m[:2]) if piece.part == "splash" else taken.solid.size_m[0] if piece.pose else 0.0,
+        in_shop=piece.glued_in_shop,
     )
 
 
@@ -336,6 +349,8 @@ def is_templated(piece: Piece) -> bool:
 
 
 def is_installed(piece: Piece) -> bool:
+    if piece.glued_in_shop:
+        return False
     return piece.install if piece.install is not None else piece.use in INSTALLED_USES
 
 

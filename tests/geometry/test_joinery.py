@@ -27,7 +27,7 @@ def piece(name: str) -> Outline:
 
 
 def test_the_leg_of_a_waterfall_is_as_wide_as_its_edge():
-    (leg,) = waterfall_legs(Slab(60 * IN, 25 * IN, 1.5 * IN), ("left",), 36 * IN, "waterfalls[0]")
+    ((leg, _),) = waterfall_legs(Slab(60 * IN, 25 * IN, 1.5 * IN), ("left",), 36 * IN, "waterfalls[0]")
     assert measure(leg).volume_m3 / IN**3 == pytest.approx(25 * 1.5 * (36 - 0.75), rel=1e-12)
     assert measure(leg).size_m == pytest.approx((25 * IN, 36 * IN, 1.5 * IN))
 
@@ -49,7 +49,7 @@ def test_the_leg_of_a_waterfall_is_as_wide_as_its_edge():
 )
 def test_strips_add_up_to_the_band_along_their_edges(name, edges):
     shape = piece(name)
-    strips = splash_strips(shape, tuple(edges), HIGH, T, "splashes[0]")
+    strips = [strip for strip, _ in splash_strips(shape, tuple(edges), HIGH, T, "splashes[0]")]
     whole = sum(measure(strip).volume_m3 for strip in strips)
     plan = shape.region.outer
     if all(isinstance(edge, EdgePart) for edge in edges):
@@ -65,7 +65,7 @@ def test_strips_add_up_to_the_band_along_their_edges(name, edges):
 
 
 def test_straight_strips_lie_on_their_backs():
-    strips = splash_strips(piece("rectangle"), ("left", "back"), HIGH, T, "splashes[0]")
+    strips = [strip for strip, _ in splash_strips(piece("rectangle"), ("left", "back"), HIGH, T, "splashes[0]")]
     # the back comes first counterclockwise and runs through, the left is butted to it
     assert sorted(strip.length_m / IN for strip in strips) == pytest.approx([25.5 - 0.75, 72.0])
     assert all(isinstance(strip, Slab) and strip.thickness_m == T for strip in strips)

@@ -88,6 +88,8 @@ caution-cutout-on-edge = The rails beside a cutout crack first. Clamp a strongba
     .why = The rails beside a cutout carry all of the bending.
 caution-slender-strip = A rail at the cutout is under { $rail_m } and may snap. Clamp a strongback across the cutout before you strip the form. Leave it on until the piece is installed. Never lift by the rail.
     .why = All the bending of the piece goes through that rail.
+caution-glued-parts = A glued leg or splash can break off and fall on somebody. Brace it inside until the adhesive has set. Never lift or carry the piece by the glued part.
+    .why = A glued joint is weak in bending, and a leg is a long lever.
 caution-stands-on-edge = A piece on edge tips over and has killed people who tried to hold it. Store on edge only in a slotted rack or strapped. Never lean a piece loose on a wall or A-frame. Stay out of the fall path. Chock the A-frame and load both sides evenly. Strap the pieces before the truck moves or opens. Unload one at a time, alternating sides.
     .why = A thin slab on edge tips within 2 or 3 degrees.
 caution-stored-stacks = A crooked stack cracks the pieces below and topples. Stack on stickers, in line above one another, on a flat base. Put heavy pieces below. Stack no higher than the base is wide, bags and sacks included.
@@ -149,6 +151,14 @@ reason-vacuum = lifted by vacuum pads
 reason-suction = suction in the form is { $times } times the weight
 reason-untested = no strength test
 reason-may-crack = bending check not passed
+reason-glued-to = glued to { $whole } { $where ->
+    [shop] in the shop
+   *[site] on site
+}
+reason-glued-on = { $where ->
+    [shop] { $marks } glued on in the shop, weights and crews are of the glued piece
+   *[site] { $marks } glued on site
+}
 reason-on-edge = carried on edge
 reason-cutout-on-edge = carried on edge, wide cutout
 reason-slender = rail of { $rail_m } at the cutout

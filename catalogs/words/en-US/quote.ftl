@@ -38,6 +38,10 @@ quote-quantity = Qty
 quote-area-each = Area each, { $unit }
 quote-unit-price = Unit price
 quote-each = { $each_price } each
+quote-per-length = { $each_price } per { $units ->
+    [imperial] foot
+   *[metric] meter
+}
 quote-area-price = Price per { $unit }
 quote-amount = Amount
 quote-use = { $use ->

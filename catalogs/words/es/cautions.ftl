@@ -87,6 +87,8 @@ caution-cutout-on-edge = Las tiras junto a una abertura se agrietan primero. Suj
     .why = Las tiras junto a una abertura llevan toda la flexión.
 caution-slender-strip = Una tira junto a la abertura mide menos de { $rail_m } y puede romperse. Sujete un refuerzo con prensas a través de la abertura antes de desmoldar. Déjelo hasta instalar la pieza. Nunca levante por la tira.
     .why = Toda la flexión de la pieza pasa por esa tira.
+caution-glued-parts = Una pata o un salpicadero pegado puede desprenderse y caer sobre alguien. Apuntálelo por dentro hasta que el adhesivo fragüe. Nunca levante ni cargue la pieza por la parte pegada.
+    .why = Una unión pegada es débil a la flexión, y una pata hace palanca.
 caution-stands-on-edge = Una pieza de canto vuelca y ha matado a quienes trataron de detenerla. Guárdela de canto solo en un rack ranurado o amarrada. Nunca recargue una pieza suelta en una pared o caballete. Quédese fuera de donde pueda caer. Calce el caballete y cárguelo parejo por ambos lados. Amarre las piezas antes de mover o abrir el camión. Descargue una por una, alternando lados.
     .why = Una losa delgada de canto vuelca con 2 o 3 grados.
 caution-stored-stacks = Una pila torcida agrieta las piezas de abajo y se cae. Apile sobre separadores alineados, en una base plana. Ponga abajo las piezas pesadas. No apile más alto que el ancho de la base, tampoco sacos.
@@ -148,6 +150,14 @@ reason-vacuum = se iza con ventosas
 reason-suction = la succión del molde es { $times } veces el peso
 reason-untested = sin prueba de resistencia
 reason-may-crack = no pasa la revisión de flexión
+reason-glued-to = pegada a { $whole } { $where ->
+    [shop] en el taller
+   *[site] en la obra
+}
+reason-glued-on = { $where ->
+    [shop] { $marks } se pega en el taller, pesos y cuadrillas son de la pieza pegada
+   *[site] { $marks } se pega en la obra
+}
 reason-on-edge = se lleva de canto
 reason-cutout-on-edge = se lleva de canto, abertura ancha
 reason-slender = tira de { $rail_m } junto a la abertura

@@ -66,7 +66,7 @@ AT_SITE = frozenset(
     {
         "hung", "unsupported-overhang", "floor-load", "planter", "carried-on-stairs", "cut-or-honed",
         "carried-on-edge", "cutout-carried-on-edge", "slender-strip", "stored-on-edge", "by-machine-only",
-        "crew-over-four", "ground-wet", "finished",
+        "crew-over-four", "ground-wet", "finished", "glued-parts",
     }
 )  # fmt: skip
 """Conditions whose cautions the installer reads; what the list of checks says already is left out."""
@@ -233,7 +233,7 @@ def _items(estimate: Estimate, ours: Sequence[PieceEstimate]) -> Iterator[Messag
     uses = {our.taken.piece.use for our in ours}
     if any(our.handling.in_use.hung is not None for our in ours):
         yield message("install-bring-panel")
-    if uses & {"counter", "basin"}:
+    if uses & {"counter", "splash", "basin"}:
         yield message("install-bring-counter")
     if any(our.handling.flat is not None and our.handling.flat.needs_strongback for our in ours) or "basin" in uses:
         yield message("install-bring-sink")

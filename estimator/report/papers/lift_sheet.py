@@ -63,7 +63,7 @@ ABOUT_MOVING = frozenset(
         "above-guideline", "turned-in-form", "carried-far",
         "carried-on-stairs", "rigged", "lifted-by-inserts", "lifted-by-vacuum", "adhesion-rules",
         "crack-not-shown-safe", "carried-on-edge", "cutout-carried-on-edge", "slender-strip",
-        "stored-on-edge", "stored-flat",
+        "stored-on-edge", "stored-flat", "glued-parts",
     }
 )  # fmt: skip
 """Conditions whose cautions the crew reads here; what the list of checks says already is left out."""

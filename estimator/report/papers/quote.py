@@ -154,6 +154,8 @@ def _prices(piece: PieceEstimate, show: str, words: Words) -> tuple[str, ...]:
     if show == "area":
         by_piece = piece.taken.piece.use in ("planter", "basin")
         rate = words.price(piece.price_per_area * words.area_unit_m2)
+        if piece.price_per_length is not None:
+            rate = words("quote-per-length", each_price=piece.price_per_length * words.run_unit_m)
         each = words("quote-each", each_price=float(_unit_price(piece))) if by_piece else rate
         return each, words.price(piece.price)
     return words.price(_unit_price(piece)), words.price(piece.price)

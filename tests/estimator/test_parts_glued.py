@@ -1,0 +1,91 @@
+"""Legs of waterfalls and splashes in a job: pieces of their own, and one with their piece where the shop glues them."""
+
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+from estimator import Estimate, estimate, load_job
+from estimator.errors import InputError
+
+Write = Callable[[str], Path]
+
+IN = 0.0254
+HEAD = '[job]\nname = "Boat shed bar"\nunits = "imperial"\ncurrency = "USD"\nmix = "backer-45"\n'
+
+
+def bar(glued: str, extra: str = "") -> str:
+    return HEAD + (
+        '[[piece]]\nmark = "C1"\nuse = "counter"\ndescription = "Bar"\n'
+        'shape = { kind = "slab", length = "60 in", width = "25 in", thickness = "1.5 in", '
+        f'waterfalls = [{{ edges = ["left", "right"], height = "36 in", glued = "{glued}" }}], '
+        f'splashes = [{{ edges = ["back"], height = "4 in", thickness = "3/4 in", mark = "BS" }}] }}\n{extra}'
+    )
+
+
+def on_truck(result: Estimate) -> list[str]:
+    """Marks of the pieces on the truck."""
+    return [mark for stand in result.result.delivery.stands for mark in stand.pieces]
+
+
+def test_a_waterfall_and_a_splash_become_pieces_of_their_own(write_job: Write) -> None:
+    result = estimate(load_job(write_job(bar("site"))))
+    assert list(result.pieces) == ["C1", "C1-W1", "C1-W2", "BS"]
+    # first principles, in inches: both ends mitered at 45°
+    assert result.pieces["C1"].taken.volume_m3 / IN**3 == pytest.approx(25 * 1.5 * (60 - 1.5), rel=1e-9)
+    assert result.pieces["C1-W1"].taken.volume_m3 / IN**3 == pytest.approx(1321.875, rel=1e-9)
+    assert result.pieces["BS"].taken.volume_m3 / IN**3 == pytest.approx(60 * 4 * 0.75, rel=1e-9)
+    assert result.pieces["BS"].taken.plan.gross_m2 / IN**2 == pytest.approx(60 * 4)
+    entries = {entry["mark"]: entry for entry in result.document()["pieces"]}
+    assert entries["BS"]["use"] == "splash"
+    assert [entries[mark]["part_of"] for mark in ("C1", "C1-W1", "BS")] == ["", "C1", "C1"]
+    splash = entries["BS"]
+    assert splash["price_per_length"] == pytest.approx(float(splash["price"]) / (60 * IN))
+    assert result.pieces["BS"].handling.in_use.hung is None  # glued, without anchors
+
+
+def test_glued_on_site_each_goes_on_the_truck_by_itself(write_job: Write) -> None:
+    site = estimate(load_job(write_job(bar("site"))))
+    shop = estimate(load_job(write_job(bar("shop"))))
+    assert site.pieces["C1"].weight.lift_kg < shop.pieces["C1"].weight.lift_kg / 2
+    assert {"C1", "C1-W1", "C1-W2", "BS"} == set(on_truck(site))
+    assert {"C1", "BS"} == set(on_truck(shop))
+
+
+def test_glued_in_the_shop_they_are_one_for_weight_balance_and_access(write_job: Write) -> None:
+    site = estimate(load_job(write_job(bar("site"))))
+    shop = estimate(load_job(write_job(bar("shop"))))
+    own = {mark: site.pieces[mark].weight.lift_kg for mark in ("C1", "C1-W1", "C1-W2")}
+    top = shop.pieces["C1"]
+    assert top.weight.lift_kg == pytest.approx(sum(own.values()), rel=1e-6)
+    assert top.weight.turn_kg == pytest.approx(site.pieces["C1"].weight.turn_kg)  # flipped as it was cast
+    assert top.handling.size_m[2] == pytest.approx(36 * IN)  # the legs hang below it
+    # first principles: legs of 1,321.875 in³ at both ends about the middle of the top, and below it
+    x, y, z = (value / IN for value in top.weight.centers_m["transport"])
+    assert (x, y) == pytest.approx((30, 12.5), abs=1e-6)
+    volumes, heights = (2193.75, 1321.875), (0.75641, 1.5 - 36 + 17.62766)
+    low = (volumes[0] * heights[0] + 2 * volumes[1] * heights[1]) / (volumes[0] + 2 * volumes[1])
+    assert z == pytest.approx(low, abs=1e-4)
+    crews = {move.name: move.crew for move in top.handling.moves}
+    assert crews["strip"] == next(m.crew for m in site.pieces["C1"].handling.moves if m.name == "strip")
+    carry = [site.pieces["C1"].handling.carry.persons, top.handling.carry.persons]
+    assert carry[1] is None or (carry[0] is not None and carry[1] >= carry[0])
+
+
+def test_a_glued_leg_warns_that_nobody_lifts_by_it(write_job: Write) -> None:
+    result = estimate(load_job(write_job(bar("shop"))))
+    (caution,) = [caution for caution in result.result.cautions if caution.caution.id == "glued-parts"]
+    assert {"C1", "C1-W1", "C1-W2", "BS"} <= set(caution.reasons)
+
+
+def test_a_part_with_the_mark_of_another_piece_is_refused(write_job: Write) -> None:
+    twin = '[[piece]]\nmark = "C1-W1"\nshape = { kind = "slab", length = "9 in", width = "9 in", thickness = "1 in" }\n'
+    with pytest.raises(InputError) as refused:
+        load_job(write_job(bar("site", twin)))
+    assert ["C1-W1 has the mark of another piece" in fault.what for fault in refused.value.faults] == [True]
+
+
+def test_a_splash_takes_the_layers_of_its_piece_in_its_own_thickness(write_job: Write) -> None:
+    layers = 'layers = [{ mix = "face", thickness = "1/8 in", method = "spray" }, { mix = "backer-45" }]\n'
+    result = estimate(load_job(write_job(bar("site", layers))))
+    assert [layer.mix for layer in result.pieces["BS"].taken.layers] == ["face", "backer-45"]
