@@ -86,6 +86,10 @@ def _part(shape: Slab | Outline, region: Region, seams: Sequence[Chord], width_m
         ),
         raw_edges=(*_carried_over(shape, shape.raw_edges, runs, "raw_edges"), *_cut_edges(runs)),
     )
+    try:
+        outline.edged_plate  # noqa: B018  worked out to see whether it can be
+    except FaultError:
+        raise FaultError("seams", message("seam-no-room")) from None
     reach = region.polygon().buffer(width_m + 1e-6)
     joints = []
     for start, end in seams:

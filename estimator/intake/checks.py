@@ -228,7 +228,13 @@ class SizeCheck:
 
     def _findings(self, shape: shapes.Shape) -> Iterator[SizeFinding]:
         yield from self._dimensions(shape)
-        if not self._is_usual(shape) and (plate := shape.plate()) is not None:
+        if self._is_usual(shape):
+            return
+        try:
+            plate = shape.plate()
+        except FaultError:  # edges that cannot be made: the take-off refuses them
+            return
+        if plate is not None:
             yield from self._proportions(shape, plate)
             yield from self._narrow_rails(plate)
 

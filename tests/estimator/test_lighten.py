@@ -10,7 +10,7 @@ from typing import Any
 import pytest
 import trimesh
 
-from estimator import estimate, load_job
+from estimator import InputError, estimate, load_job
 from estimator.__main__ import run
 from estimator.estimate import price_before_tax
 from estimator.intake import read_job
@@ -300,6 +300,20 @@ def test_a_seam_that_cannot_be_is_refused_where_it_stands(write_job: Write, seam
     assert len(faults) == 1
     assert "piece K1, seams" in str(faults[0])
     assert told in str(faults[0])
+
+
+def test_a_seam_that_leaves_no_room_for_a_drop_is_refused(write_job: Write) -> None:
+    drop = 'drop_edges = [{ sides = ["front", "left"], height = "3 in", thickness = "1 in" }], cutouts'
+    job = with_seams('[{ x = "1 in" }]').replace("cutouts", drop, 1)
+    (fault,) = read_job(write_job(job)).faults
+    assert "piece K1, seams: leave a part too narrow" in str(fault)
+
+
+def test_a_drop_that_cannot_be_is_refused_once(write_job: Write) -> None:
+    drop = 'drop_edges = [{ sides = ["front"], height = "3 in", thickness = "30 in" }], cutouts'
+    with pytest.raises(InputError) as caught:
+        estimate(load_job(write_job((HEAD + PIECE).replace("cutouts", drop, 1))))
+    assert len(caught.value.faults) == 1
 
 
 def test_a_part_may_not_take_the_mark_of_another_piece(write_job: Write) -> None:
