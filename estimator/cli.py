@@ -19,6 +19,12 @@ mix_app = typer.Typer(
 )
 app.add_typer(mix_app, name="mix")
 
+store_app = typer.Typer(
+    help="Back up, restore and export the records of the shop page.", no_args_is_help=True, rich_markup_mode=None
+)
+app.add_typer(store_app, name="store")
+FolderOption = Annotated[Path, typer.Option("--folder", help="Folder of the jobs.")]
+
 
 @app.callback()
 def _for_all(
@@ -104,6 +110,36 @@ def serve(
     from estimator.commands.serve import run_serve
 
     run_serve(folder, host, port, browser=not no_browser)
+
+
+@store_app.command("backup")
+def store_backup(
+    file: Annotated[Path, typer.Argument(metavar="FILE", help="File to write.", show_default=False)],
+    folder: FolderOption = Path(),
+) -> None:
+    """Copy all records, people and links into one file. The page may keep running."""
+    from estimator.commands.store import run_back_up
+
+    run_back_up(file, folder)
+
+
+@store_app.command("restore")
+def store_restore(
+    file: Annotated[Path, typer.Argument(metavar="FILE", help="A back-up.", show_default=False)],
+    folder: FolderOption = Path(),
+) -> None:
+    """Put a back-up in place. Stop the page first."""
+    from estimator.commands.store import run_restore
+
+    run_restore(file, folder)
+
+
+@store_app.command("export")
+def store_export(job: JobArgument) -> None:
+    """Write the records of a job into the file beside it."""
+    from estimator.commands.store import run_export
+
+    run_export(job)
 
 
 @app.command()

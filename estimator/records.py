@@ -9,6 +9,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import asdict
 from datetime import datetime
 from pathlib import Path
+from secrets import token_hex
 from typing import Any, ClassVar, Literal
 
 from estimator.constants import DAY_S
@@ -70,9 +71,19 @@ def append_record(job_path: Path, record: Record) -> Path:
     not fit on the disk is taken out again.
     """
     path = records_path(job_path)
-    line = json.dumps({"schema": SCHEMA, "kind": record.kind, "at": record.at, **record.values}, ensure_ascii=False)
-    append_line(path, line.encode())
+    append_line(path, line_of(record))
     return path
+
+
+def line_of(record: Record) -> bytes:
+    """A record as a line of the file, without its end."""
+    line = {"schema": SCHEMA, "kind": record.kind, "at": record.at, **record.values}
+    return json.dumps(line, ensure_ascii=False).encode()
+
+
+def new_id() -> str:
+    """An id that no other record has."""
+    return token_hex(16)
 
 
 def read_records(job_path: Path) -> Records:

@@ -18,10 +18,11 @@ from estimator.mix.proportions import LEAST_MEASURE_M3
 from estimator.mix.replacement import replaced_share, swap_pair
 from estimator.mixes import strengths_of
 from estimator.names import nearest
-from estimator.records import Record, append_record, new_record, read_records, records_path
+from estimator.records import Record, new_record, records_path
 from estimator.report.mix_sheets import coupon_sheet, explanation_sheet, figure_name, per_volume, strength_sheet
 from estimator.report.screen import Column, Sheet, print_sheets, print_warnings
 from estimator.serialize import plain
+from estimator.store.records import add_record, records_of
 from estimator.words import Words
 from geometry.frozen import frozen
 from geometry.message import message
@@ -78,7 +79,7 @@ def run_calibrate(
     if write:
         with writing(records_path(job)):
             if gross is not None:
-                append_record(job, _bucket_record(name, weighing))
+                add_record(job, _bucket_record(name, weighing))
             if corrections:
                 _keep(job, bench, name, corrections, density_kg_m3)
     if as_json:
@@ -94,7 +95,7 @@ def _keep(job: Path, bench: Bench, name: str, corrections: list[Correction], den
         kept = added(kept, correction)
     path = write_corrections(job, kept)
     corrected = {correction.key: correction.becomes for correction in corrections}
-    append_record(job, new_record("calibration", {"mix": name, "figures": corrected, "density_kg_m3": density_kg_m3}))
+    add_record(job, new_record("calibration", {"mix": name, "figures": corrected, "density_kg_m3": density_kg_m3}))
     words, materials = bench.words, bench.shelf.materials
     print_warnings(
         words(
@@ -139,7 +140,7 @@ def _given(container: str | None, gross: str, tare: str, air: str | None, batch:
 def _recorded(job: Path, name: str, batch: str | None) -> Weighing:
     """The last bucket of the mix that was written down; of one batch, where it is named."""
     wanted = {"mix": name} if batch is None else {"mix": name, "batch": batch}
-    buckets = read_records(job).of("bucket", **wanted)
+    buckets = records_of(job).of("bucket", **wanted)
     if not buckets:
         raise InputError([Fault(job.name, "", message("bucket-not-recorded", mix=name, job=job.name))])
     values = buckets[-1].values
@@ -162,7 +163,7 @@ def _with_batch(weighing: Weighing, job: Path, name: str) -> Weighing:
     """The weighing with what really went into its batch, where the bucket names the batch and that was written down."""
     if weighing.batch is None:
         return weighing
-    batches = read_records(job).of("batch", mix=name, batch=weighing.batch)
+    batches = records_of(job).of("batch", mix=name, batch=weighing.batch)
     if not batches:
         raise InputError([Fault(job.name, "", message("batch-not-recorded", batch=weighing.batch, mix=name))])
     values = batches[-1].values

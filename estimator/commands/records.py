@@ -16,8 +16,9 @@ from estimator.intake.faults import keys_of, validate
 from estimator.intake.read import read_job, read_shelf_of
 from estimator.names import nearest, same_name
 from estimator.pricing.history import Finished, History, history_of
-from estimator.records import KINDS, Record, RecordTable, append_record, new_record, read_records, records_path
+from estimator.records import KINDS, Record, RecordTable, new_record, records_path
 from estimator.report.screen import print_warnings
+from estimator.store.records import add_record, records_of
 from estimator.words import PLAIN, Words, words_for
 from geometry.message import Message, message
 
@@ -39,12 +40,12 @@ def run_record(job: Path, kind: str | None, fields: Sequence[str]) -> None:
         raise InputError(faults)
     _check_names(job, kind, table)
     with writing(records_path(job)):
-        path = append_record(job, new_record(kind, table.stored()))
-    print(PLAIN("record-written", file=path.name, kind=kind))
+        file = add_record(job, new_record(kind, table.stored()))
+    print(PLAIN("record-written", file=file, kind=kind))
 
 
 def _list(job: Path) -> None:
-    recorded = read_records(job)
+    recorded = records_of(job)
     print_warnings(map(PLAIN.text, recorded.torn))
     for record in recorded.records:
         values = ", ".join(f"{name} {_shown(value)}" for name, value in record.values.items())
@@ -139,7 +140,7 @@ def run_history(paths: Sequence[Path], *, as_json: bool) -> None:
     results = estimates(paths)
     finished = []
     for path, job_result in zip(paths, results, strict=True):
-        recorded = read_records(path)
+        recorded = records_of(path)
         print_warnings(map(PLAIN.text, recorded.torn))
         finished.append(_finished(job_result, recorded.records))
     if not any(job.records for job in finished):

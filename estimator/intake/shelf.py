@@ -39,7 +39,8 @@ from estimator.mix.proportions import (
 from estimator.mix.replacement import mix_with_beads, swap_pair
 from estimator.names import first_spellings, nearest
 from estimator.notices import Notice
-from estimator.records import CouponRecord, Record, Records, read_records, records_path
+from estimator.records import CouponRecord, Record, Records, records_path
+from estimator.store.records import records_of
 from estimator.units import Units
 from geometry.files import named_file
 from geometry.frozen import frozen
@@ -250,7 +251,7 @@ def read_beside(job_path: Path) -> Beside:
     corrections = read_corrections(job_path, faults)
     file = records_path(job_path).name
     try:
-        records = read_records(job_path)
+        records = records_of(job_path)
     except OSError as error:
         faults.append(Fault(file, "", message("file-not-read", reason=refusal(error))))
         records = Records((), ())

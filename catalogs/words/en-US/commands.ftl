@@ -99,3 +99,10 @@ picture-centroid = { $count ->
    *[other] centroid of all together { $x_m } from the left, { $y_m } from the front
 }
 picture-centroid-3d = centroid { $x_m } from the left, { $y_m } from the front, { $z_m } up
+
+store-backed-up = { $file }: back-up written.
+store-restored = { $file }: records restored. The records before are in { $before }.
+store-exported = { $file }: { $count ->
+    [one] 1 record
+   *[other] { $count } records
+  } written.

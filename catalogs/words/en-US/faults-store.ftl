@@ -1,0 +1,18 @@
+# Faults of the shop's store and of the people who use it.
+
+store-elsewhere = The records of this folder are in a database elsewhere, and { $name } does not say where.
+    .fix = Set { $name } to its address, or start serve with --database.
+store-no-driver = The package { $driver } is missing.
+    .fix = Install it: pip install "cast-estimator[postgresql]".
+store-no-address = is not the address of a database.
+    .fix = Enter postgresql+psycopg://USER@HOST/NAME.
+store-not-opened = The records can't be opened: { $reason }.
+    .fix = Check that the folder can be written and the database runs.
+store-missing = has no records database yet.
+    .fix = Open the shop page on the folder once: cast-estimator serve.
+store-backup-elsewhere = The records are in a database elsewhere.
+    .fix = Back it up with its own tool, such as pg_dump.
+store-backup-stands = exists already.
+    .fix = Enter the name of a new file.
+store-no-backup = is not a back-up of the records.
+    .fix = Enter a file that `store backup` wrote.

@@ -1,0 +1,207 @@
+"""The database of a store: where it is, how it is opened, and how work in it is done whole or not at all."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Iterator, Mapping
+from contextlib import closing, contextmanager
+from datetime import UTC, datetime
+from functools import lru_cache
+from pathlib import Path
+from sqlite3 import connect
+from typing import TYPE_CHECKING, Any
+
+from estimator.errors import Fault, InputError
+from geometry.message import message
+
+if TYPE_CHECKING:
+    from sqlalchemy import Connection, Engine, Table
+
+FILE = ".shop.db"
+"""Database of a folder. Its name begins with a dot: what changes in it is no change of a job's files."""
+
+ELSEWHERE = ".shop-elsewhere"
+"""Stands in a folder whose store is elsewhere. Its address may hold a password, so the environment has that."""
+
+ADDRESS = "CAST_ESTIMATOR_DATABASE"
+"""Name in the environment of that address."""
+
+WAIT_S = 5.0  # for somebody else's transaction
+FOLDERS_UP = 2  # from a job file to its store
+PAGES = 1000  # of a back-up copied at once, between which others may write
+
+
+class Store:
+    """An open store.
+
+    folder   to which the names of its jobs are relative
+    """
+
+    def __init__(self, folder: Path, engine: Engine) -> None:
+        self.folder, self.engine = folder, engine
+
+    @contextmanager
+    def reading(self) -> Iterator[Connection]:
+        """A connection that only reads."""
+        with self.engine.connect().execution_options(only_reads=True) as connection:
+            yield connection
+
+    @contextmanager
+    def writing(self) -> Iterator[Connection]:
+        """A transaction that begins alone, so that what it reads is still true when it writes; committed at its end."""
+        with self.engine.begin() as connection:
+            yield connection
+
+    def job_name(self, job_path: Path) -> str:
+        """The name under which a job file's records are kept: its path from the store's folder."""
+        return job_path.resolve().relative_to(self.folder).as_posix()
+
+    def close(self) -> None:
+        """Lets go of the database."""
+        self.engine.dispose()
+
+
+def now() -> datetime:
+    """This moment in UTC, without zone, as the store keeps it."""
+    return datetime.now(UTC).replace(tzinfo=None)
+
+
+def add_new(connection: Connection, table: Table, values: Mapping[str, Any]) -> bool:
+    """Adds a row unless its key stands there already; whether it was added."""
+    from sqlalchemy.dialects import postgresql, sqlite
+
+    dialect = postgresql if connection.dialect.name == "postgresql" else sqlite
+    statement = dialect.insert(table).values(**values).on_conflict_do_nothing().returning(*table.primary_key)
+    return connection.execute(statement).first() is not None
+
+
+def open_store(folder: Path, address: str | None = None) -> Store:
+    """The store of a folder, made where there is none, its tables brought up to date.
+
+    address   of a database elsewhere: postgresql+psycopg://…
+    Raises InputError where the database cannot be opened.
+    """
+    folder = folder.resolve()
+    address = address or (os.environ.get(ADDRESS) if (folder / ELSEWHERE).exists() else None)
+    if address is None and (folder / ELSEWHERE).exists():
+        raise InputError([Fault(str(folder / ELSEWHERE), "", message("store-elsewhere", name=ADDRESS))])
+    store = _opened(folder, address or f"sqlite:///{folder / FILE}")
+    if address is not None:
+        (folder / ELSEWHERE).touch()
+    return store
+
+
+def store_of(job_path: Path) -> Store | None:
+    """The store in whose folder a job file lies; None where no folder has one. Raises InputError."""
+    for folder in list(job_path.resolve().parents)[:FOLDERS_UP]:
+        if (folder / FILE).exists() or (folder / ELSEWHERE).exists():
+            return open_store(folder)
+    return None
+
+
+@lru_cache(maxsize=8)
+def _opened(folder: Path, address: str) -> Store:
+    from sqlalchemy.exc import ArgumentError, DBAPIError, NoSuchModuleError
+
+    try:
+        store = Store(folder, _engine(address))
+        _migrate(store.engine)
+    except ModuleNotFoundError as error:
+        raise InputError([Fault("--database", "", message("store-no-driver", driver=str(error.name)))]) from None
+    except (ArgumentError, NoSuchModuleError):
+        raise InputError([Fault("--database", "", message("store-no-address"))]) from None
+    except DBAPIError as error:
+        reason = str(error.orig).strip().partition("\n")[0]
+        raise InputError([Fault(str(folder), "", message("store-not-opened", reason=reason))]) from None
+    return store
+
+
+def _engine(address: str) -> Engine:
+    """An engine whose every connection keeps what it confirmed, and waits for others rather than failing."""
+    from sqlalchemy import create_engine, event, make_url
+
+    url = make_url(address)
+    engine = create_engine(url, pool_pre_ping=url.get_backend_name() != "sqlite", hide_parameters=True)
+    if url.get_backend_name() != "sqlite":
+        return engine
+
+    @event.listens_for(engine, "connect")
+    def _settings(connection: Any, _record: Any) -> None:
+        connection.isolation_level = None  # transactions begin where we say so
+        for setting in (
+            f"busy_timeout={int(WAIT_S * 1000)}",
+            "journal_mode=WAL",
+            "synchronous=FULL",
+            "foreign_keys=ON",
+        ):
+            connection.execute(f"PRAGMA {setting}").close()
+
+    @event.listens_for(engine, "begin")
+    def _begin(connection: Connection) -> None:
+        only_reads = connection.get_execution_options().get("only_reads")
+        connection.exec_driver_sql("BEGIN" if only_reads else "BEGIN IMMEDIATE")
+
+    return engine
+
+
+def _migrate(engine: Engine) -> None:
+    """Brings the tables up to date, in one transaction."""
+    from alembic import command
+    from alembic.config import Config
+
+    config = Config()
+    config.set_main_option("script_location", str(Path(__file__).with_name("migrations")).replace("%", "%%"))
+    with engine.begin() as connection:
+        config.attributes["connection"] = connection
+        command.upgrade(config, "head")
+
+
+def back_up(store: Store, target: Path) -> None:
+    """Copies a store in one file while others go on writing in it.
+
+    Raises InputError for a database elsewhere, whose own tool does that, and OSError.
+    """
+    if store.engine.dialect.name != "sqlite":
+        raise InputError([Fault(str(target), "", message("store-backup-elsewhere"))])
+    if target.exists():
+        raise InputError([Fault(str(target), "", message("store-backup-stands"))])
+    part = target.with_name(f".{target.name}.part")
+    part.unlink(missing_ok=True)
+    with closing(connect(store.folder / FILE)) as source, closing(connect(part)) as copy:
+        source.backup(copy, pages=PAGES)
+    os.replace(part, target)
+
+
+def restore(folder: Path, source: Path) -> None:
+    """Puts a back-up into the place of a folder's store, which is kept beside it as `.shop.db.before`.
+
+    Raises InputError for a file that is no back-up, and OSError. The page must be stopped meanwhile.
+    """
+    _check_back_up(source)
+    target = folder.resolve() / FILE
+    part = target.with_name(f"{FILE}.part")
+    part.unlink(missing_ok=True)
+    with closing(connect(source)) as back, closing(connect(part)) as copy:
+        back.backup(copy)
+    if target.exists():
+        with closing(connect(target)) as held:  # what waits in the log belongs to the file that is kept
+            held.execute("PRAGMA wal_checkpoint(TRUNCATE)").close()
+        os.replace(target, target.with_name(f"{FILE}.before"))
+        for rest in ("-wal", "-shm"):
+            target.with_name(FILE + rest).unlink(missing_ok=True)
+    os.replace(part, target)
+
+
+def _check_back_up(source: Path) -> None:
+    from sqlite3 import DatabaseError
+
+    if not source.is_file():
+        raise InputError([Fault(str(source), "", message("file-missing"))])
+    try:
+        with closing(connect(f"file:{source.resolve()}?mode=ro", uri=True)) as back:
+            sound = back.execute("PRAGMA quick_check").fetchone()[0] == "ok"
+            sound = sound and back.execute("SELECT count(*) FROM records").fetchone() is not None
+    except DatabaseError:
+        sound = False
+    if not sound:
+        raise InputError([Fault(str(source), "", message("store-no-backup"))])

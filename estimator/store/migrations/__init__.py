@@ -1,0 +1,1 @@
+"""Migrations of the store, run in their order when it is opened."""

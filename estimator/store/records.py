@@ -1,0 +1,113 @@
+"""Records of jobs, in the store where the job's folder has one, else in the file beside the job.
+
+A records file that stood there before the store is taken over once. `exported` writes the same lines again.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from estimator.disk import digest, replace_file
+from estimator.records import (
+    Record,
+    Records,
+    append_record,
+    line_of,
+    new_id,
+    read_records,
+    records_path,
+)
+from estimator.store.database import Store, add_new, now, store_of
+from geometry.files import read_bytes
+
+if TYPE_CHECKING:
+    from sqlalchemy import Connection
+
+
+def records_of(job_path: Path) -> Records:
+    """The records of a job, in the order in which they came. Raises InputError, OSError."""
+    store = store_of(job_path)
+    return read_records(job_path) if store is None else stored_records(store, job_path)
+
+
+def add_record(job_path: Path, record: Record) -> str:
+    """Adds one record; the name of what it went into. Raises InputError, OSError."""
+    store = store_of(job_path)
+    if store is None:
+        return append_record(job_path, record).name
+    keep(store, job_path, [(new_id(), record)], "")
+    return "records"
+
+
+def stored_records(store: Store, job_path: Path) -> Records:
+    """The records of a job in a store."""
+    from sqlalchemy import select
+
+    from estimator.store.tables import records
+
+    take_over(store, job_path)
+    chosen = select(records.c.kind, records.c.at, records.c.content)
+    with store.reading() as connection:
+        rows = connection.execute(chosen.where(records.c.job == store.job_name(job_path)).order_by(records.c.number))
+        return Records(tuple(Record(row.kind, row.at, json.loads(row.content)) for row in rows), ())
+
+
+def version_of(job_path: Path) -> int:
+    """A number that grows with every record of the store in whose folder a job lies; 0 without a store."""
+    from sqlalchemy import func, select
+
+    store = store_of(job_path)
+    if store is None:
+        return 0
+    from estimator.store.tables import records
+
+    with store.reading() as connection:
+        return connection.execute(select(func.max(records.c.number))).scalar() or 0
+
+
+def keep(store: Store, job_path: Path, entries: Sequence[tuple[str, Record]], person: str) -> None:
+    """Keeps records under the ids given, all or none; one that is kept already stays as it is."""
+    take_over(store, job_path)
+    with store.writing() as connection:
+        _add(connection, store.job_name(job_path), entries, person)
+
+
+def take_over(store: Store, job_path: Path) -> None:
+    """Reads the records file that a job has from before the store, once."""
+    from sqlalchemy import select
+
+    from estimator.store.tables import takeovers
+
+    job = store.job_name(job_path)
+    known = select(takeovers.c.job).where(takeovers.c.job == job)
+    with store.reading() as connection:
+        if connection.execute(known).first() is not None:
+            return
+    path = records_path(job_path)
+    content = read_bytes(path) if path.exists() else b""
+    found = read_records(job_path).records if content else ()
+    with store.writing() as connection:
+        row = {"job": job, "digest": digest(content), "count": len(found), "at": now()}
+        if add_new(connection, takeovers, row):
+            named = [(digest(f"{job}\n{number}".encode()), record) for number, record in enumerate(found)]
+            _add(connection, job, named, "")
+
+
+def exported(store: Store, job_path: Path) -> Path:
+    """Writes the records of a job into its records file; where it is. Raises OSError."""
+    path = records_path(job_path)
+    lines = [line_of(record) for record in stored_records(store, job_path).records]
+    replace_file(path, b"".join(line + b"\n" for line in lines))
+    return path
+
+
+def _add(connection: Connection, job: str, entries: Sequence[tuple[str, Record]], person: str) -> None:
+    from estimator.store.tables import records
+
+    for id, record in entries:
+        content = json.dumps(dict(record.values), ensure_ascii=False)
+        row = {"id": id, "job": job, "kind": record.kind, "at": record.at, "content": content}
+        add_new(connection, records, {**row, "person": person, "received": now()})

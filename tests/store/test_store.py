@@ -1,0 +1,164 @@
+"""The store: nothing that was confirmed is lost, nothing sent twice is kept twice."""
+
+from __future__ import annotations
+
+import json
+import os
+import signal
+import subprocess
+import sys
+from collections.abc import Iterator
+from pathlib import Path
+from threading import Thread
+
+import pytest
+from alembic.autogenerate import compare_metadata
+from alembic.migration import MigrationContext
+
+from estimator.errors import InputError
+from estimator.records import append_record, new_record, read_records, records_path
+from estimator.store import Store, open_store, store_of
+from estimator.store.database import ELSEWHERE, FILE, back_up, restore
+from estimator.store.records import add_record, exported, keep, records_of, stored_records
+from estimator.store.tables import metadata
+
+DATABASE = os.environ.get("TEST_DATABASE")
+"""Address of an empty PostgreSQL database, where one was started for the tests."""
+
+
+@pytest.fixture(params=["sqlite", "postgresql"])
+def store(request: pytest.FixtureRequest, tmp_path: Path) -> Iterator[Store]:
+    if request.param == "postgresql" and DATABASE is None:
+        pytest.skip("no PostgreSQL here: TEST_DATABASE names none")
+    address = DATABASE if request.param == "postgresql" else None
+    store = open_store(tmp_path, address)
+    yield store
+    if address is not None:
+        with store.writing() as connection:
+            for table in reversed(metadata.sorted_tables):
+                connection.execute(table.delete())
+    store.close()
+
+
+@pytest.fixture
+def job(tmp_path: Path) -> Path:
+    path = tmp_path / "hill" / "job.toml"
+    path.parent.mkdir()
+    path.write_text("", encoding="utf-8")
+    return path
+
+
+def hours(number: int) -> object:
+    return new_record("hours", {"task": "form", "time_s": 3600.0 * number})
+
+
+def test_tables_are_what_the_migrations_make(store: Store) -> None:
+    with store.reading() as connection:
+        assert compare_metadata(MigrationContext.configure(connection), metadata) == []
+
+
+def test_records_come_back_in_their_order(store: Store, job: Path) -> None:
+    for number in (3, 1, 2):
+        keep(store, job, [(str(number), hours(number))], "ann")  # type: ignore[list-item]
+    assert [record.values["time_s"] for record in stored_records(store, job).records] == [10800.0, 3600.0, 7200.0]
+
+
+def test_sent_twice_is_kept_once(store: Store, job: Path) -> None:
+    for _ in range(2):
+        keep(store, job, [("a", hours(1)), ("b", hours(2))], "")  # type: ignore[list-item]
+    assert len(stored_records(store, job).records) == 2
+
+
+def test_many_at_once_lose_nothing(store: Store, job: Path) -> None:
+    def write(writer: int) -> None:
+        for number in range(25):
+            keep(store, job, [(f"{writer}-{number}", hours(number))], "")  # type: ignore[list-item]
+
+    threads = [Thread(target=write, args=(writer,)) for writer in range(4)]
+    for thread in threads:
+        thread.start()
+    for thread in threads:
+        thread.join()
+    assert len(stored_records(store, job).records) == 100
+
+
+def test_a_records_file_is_taken_over_once(store: Store, job: Path) -> None:
+    append_record(job, hours(1))  # type: ignore[arg-type]
+    append_record(job, hours(2))  # type: ignore[arg-type]
+    before = read_records(job).records
+    assert stored_records(store, job).records == before
+    append_record(job, hours(3))  # type: ignore[arg-type]
+    assert stored_records(store, job).records == before
+
+
+def test_export_writes_the_lines_again(store: Store, job: Path) -> None:
+    for number in (1, 2):
+        append_record(job, hours(number))  # type: ignore[arg-type]
+    lines = records_path(job).read_bytes()
+    keep(store, job, [], "")
+    records_path(job).unlink()
+    assert exported(store, job).read_bytes() == lines
+
+
+def test_commands_use_the_store_where_the_folder_has_one(tmp_path: Path, job: Path) -> None:
+    assert store_of(job) is None
+    assert add_record(job, hours(1)) == "job.records.jsonl"  # type: ignore[arg-type]
+    open_store(tmp_path)
+    assert add_record(job, hours(2)) == "records"  # type: ignore[arg-type]
+    assert len(records_of(job).records) == 2
+    assert len(read_records(job).records) == 1
+
+
+WRITER = """
+import sys
+from pathlib import Path
+from estimator.records import new_record
+from estimator.store import open_store
+from estimator.store.records import keep
+store, job = open_store(Path(sys.argv[1])), Path(sys.argv[1]) / "hill" / "job.toml"
+for number in range(100000):
+    keep(store, job, [(f"{sys.argv[2]}-{number}", new_record("hours", {"number": number}))], "")
+    print(number, flush=True)
+"""
+
+
+def test_what_was_confirmed_outlives_a_kill(tmp_path: Path, job: Path) -> None:
+    confirmed = 0
+    for turn in range(4):
+        command = [sys.executable, "-c", WRITER, str(tmp_path), str(turn)]
+        with subprocess.Popen(command, stdout=subprocess.PIPE, text=True) as process:
+            assert process.stdout is not None
+            for _ in range(20 + 7 * turn):
+                process.stdout.readline()
+            process.send_signal(signal.SIGKILL)
+            confirmed += 20 + 7 * turn
+    kept = stored_records(open_store(tmp_path), job).records
+    assert len(kept) >= confirmed
+    assert len({json.dumps(dict(record.values)) + record.at for record in kept}) > 0
+
+
+def test_a_back_up_brings_all_records_back(tmp_path: Path, job: Path) -> None:
+    store = open_store(tmp_path)
+    keep(store, job, [("a", hours(1))], "")  # type: ignore[list-item]
+    back_up(store, tmp_path / "monday.db")
+    keep(store, job, [("b", hours(2))], "")  # type: ignore[list-item]
+    store.close()
+    restore(tmp_path, tmp_path / "monday.db")
+    assert len(stored_records(open_store(tmp_path), job).records) == 1
+    assert (tmp_path / f"{FILE}.before").exists()
+
+
+def test_what_is_no_back_up_replaces_nothing(tmp_path: Path) -> None:
+    store = open_store(tmp_path)
+    (tmp_path / "notes.txt").write_text("not a database at all, but long enough to look at", encoding="utf-8")
+    with pytest.raises(InputError, match="not a back-up"):
+        restore(tmp_path, tmp_path / "notes.txt")
+    assert store_of(tmp_path / "job.toml") is not None
+    store.close()
+
+
+def test_a_database_elsewhere_needs_its_address(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.delenv("CAST_ESTIMATOR_DATABASE", raising=False)
+    (tmp_path / ELSEWHERE).touch()
+    with pytest.raises(InputError, match="CAST_ESTIMATOR_DATABASE"):
+        open_store(tmp_path)
