@@ -45,6 +45,9 @@ FULL_TOLERANCE = 0.01  # of a bucket: nobody sees the difference
 KEY = re.compile(r"[a-z0-9]+(-[a-z0-9]+)*")
 """What looks like the key of a material or a mix; anything else is a title."""
 
+PERCENT = re.compile(r"(?<=\d)%")
+"""The sign after a number in the catalog's name of a mix."""
+
 QUOTED = "text"
 """Name of a message within another whose attributes are the attributes of the whole; any other is a word of it."""
 HIGH, LOW = ("high_", "most_"), ("low_", "least_")
@@ -113,7 +116,7 @@ class Words:
         return self.named(thing.label)
 
     def named(self, label: str) -> str:
-        """A title as it stands; a key by the catalog's name for it, or in plain words.
+        """A title as it stands; a key by the catalog's name for it, its percents as in the language, or in plain words.
 
         >>> words = Words("metric", "EUR", "en-GB")
         >>> words.named("grey-cement"), words.named("my-own-mix"), words.named("Sand, 30 mesh")
@@ -123,7 +126,7 @@ class Words:
             return label
         id = f"name-{label}"
         if catalog(self.language).has(id):
-            return self(id)
+            return PERCENT.sub(f"{self._percent_gap}%", self(id))
         text = label.replace("-", " ")
         return text[:1].upper() + text[1:]
 
@@ -391,8 +394,11 @@ class Words:
 
     def share(self, ratio: float) -> str:
         """A share as a percentage: "41%" in American papers, "41 %" elsewhere."""
-        gap = "" if (self.numbers or self.language) == SOURCE else "\N{NO-BREAK SPACE}"
-        return self._figure(format_percent(ratio).replace(" ", gap))
+        return self._figure(format_percent(ratio).replace(" ", self._percent_gap))
+
+    @property
+    def _percent_gap(self) -> str:
+        return "" if (self.numbers or self.language) == SOURCE else "\N{NO-BREAK SPACE}"
 
     def crew(self, people: int | None) -> str:
         return self("machine-only") if people is None else self("crew", people=people)

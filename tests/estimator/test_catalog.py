@@ -198,7 +198,7 @@ def test_papers_name_a_mix_and_a_material_by_its_title_or_its_key(tmp_path: Path
     job = load_job(path)
     words = Words("metric", "EUR", "en-GB")
     assert words.name(job.mixes["mine"]) == "Mine"
-    assert words.name(job.mixes["backer-45"]) == "Backer, 45% beads"
+    assert words.name(job.mixes["backer-45"]) == "Backer, 45\N{NO-BREAK SPACE}% beads"
     assert words.name(job.materials["silica-sand"]) == "Silica sand, 30 mesh"
     assert words.name(job.materials["grey-cement"]) == "Grey portland cement"
     assert job.pieces[0].color == "warm gray"

@@ -8,7 +8,7 @@ severity-note = NOTE
 # Dust, cement, fiber
 
 caution-silica-dust = Dust of sand, cement and pozzolan contains silica. It scars the lungs and kills. Wear a fitted respirator (P100 or P3). Empty bags low and slowly with dust extraction running. Clean up wet or with a HEPA vacuum. Never dry-sweep or use compressed air.
-    .why = Lung scarring from respirable crystalline silica is permanent. Action level 25 µg/m³ and limit 50 µg/m³ over 8 hours; the employer assesses the exposure.
+    .why = Lung scarring from respirable crystalline silica is permanent. Action level 25 µg/m³ and limit 50 µg/m³ over 8 hours. The employer assesses the exposure.
 caution-silica-cutting = Cutting or grinding makes silica dust, which scars the lungs and kills. Cut and grind wet, or with a shroud and HEPA extraction. Wear a fitted respirator. Keep unprotected people away. Make cuts in the shop where you can.
     .why = Dry cutting of countertops is a named silica hazard: one short cut can use up a whole day's limit.
 caution-wet-cement = Wet cement burns skin and can blind. You feel it too late. Wear waterproof gloves, sleeves, boots and eye protection. Kneel on boards, never in the mix. Rinse splashes off at once. Take off wet clothes. Rinse eyes for 15 minutes and see a doctor.
@@ -35,7 +35,7 @@ caution-polystyrene-uncoated = Uncoated beads build up static and can spark. Gro
 caution-polystyrene-near-fire = This piece stands in or near a fire, and the mix holds polystyrene. The beads melt out and damp concrete can burst. Use a mineral light aggregate: expanded glass, perlite or clay. Dry the piece out. Have a qualified person set the clearances.
     .why = Beads soften from about { $softens_c } and give off gas in a fire, where nobody sees it.
 caution-polystyrene-hot-pans = Hot pans leave pits in this counter. Tell the owner to use a trivet every time. Shield the counter beside cooktops and ovens as their manufacturers require.
-    .why = Beads near the surface soften from about { $softens_c }; sealers mark even sooner.
+    .why = Beads near the surface soften from about { $softens_c }. Sealers mark even sooner.
 caution-polystyrene-hot-sun = A dark face in full sun can soften the beads behind it. Choose a lighter color or a mineral light aggregate. Keep a solid face coat over the beads.
     .why = Beads soften from about { $softens_c }, and a dark face in summer sun comes close.
 caution-polystyrene-solvents = Solvents dissolve open beads on cut and honed faces and leave holes. Use water-based slurry, sealer and adhesive. Test any solvent or stripper on an offcut first.

@@ -32,7 +32,7 @@ packaging-board-empty = { $board } has no size or no count.
 packaging-board-too-large = { $board }, { $board_size }, is larger than what a sheet gives, { $sheet_size }.
     .fix = Join it of two boards, or take a larger sheet.
 packaging-samples-negative = Count, thickness and price of samples can't be negative or zero.
-    .fix = Give a count and a thickness; a price of zero is free.
+    .fix = Give a count and a thickness. A price of zero is free.
 packaging-pallet-size = { $what ->
     [mass_kg] Mass
     [length_m] Length

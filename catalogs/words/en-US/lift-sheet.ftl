@@ -48,7 +48,12 @@ piece-use = { $use ->
     [fire] Fire feature
    *[other] Piece
 }
-lift-max-weight = Max. weight to carry
+lift-max-weight = Max. weight of the piece
+lift-by-hand = { $people ->
+    [0] By hand: NO. Machine only, after the checks on page 1.
+    [one] By hand: 1 person, after the checks on page 1.
+   *[other] By hand: { $people } people, after the checks on page 1.
+}
 lift-stage = Stage
 lift-stage-max = Max.
 lift-stage-crew = Crew

@@ -158,7 +158,7 @@ basis-mass = { $units ->
 }
 solve-untested = The changed mix has not been strength-tested. Cast test coupons.
 coupon-untested = { $mix_name }: no design value yet.
-coupon-terms = Textbook terms: first-crack strength is the limit of proportionality; breaking strength is the modulus of rupture; the design value is a lower tolerance limit (95% of the material, at 95% confidence).
+coupon-terms = In textbooks, first-crack strength is the limit of proportionality and breaking strength the modulus of rupture. The design value is a lower tolerance limit (95% of the material, at 95% confidence).
 
 # Why a mix is not as light as the trade's rule of thumb says.
 thumb = { $mix_name }: { $replaced_share } of the sand replaced makes it { $lighter_share } lighter. The rule of thumb (half the sand, a quarter of the weight) says { $expected_share }.

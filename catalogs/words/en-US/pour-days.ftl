@@ -58,7 +58,7 @@ pour-in-parts = { $pieces ->
    *[other] { $marks } take
 } { $batches } batches a piece of { $mix_name }. Place each batch before the last one stiffens.
 pour-cure = Cover, strip, cure
-pour-keep-covered = Cover each piece with plastic as soon as it is finished; tuck the edges under.
+pour-keep-covered = Cover each piece with plastic as soon as it is finished. Tuck the edges under.
 pour-head-plastic = Plastic within
 pour-head-blanket = Curing blanket, heat
 pour-head-strip = Strip
@@ -117,7 +117,7 @@ pour-wet-days = { $days ->
    *[other] { $days } days
 }
 pour-wet-none = no
-pour-drying = Evaporation uncovered: { $rate_kg_m2_h } (limit { $limit_kg_m2_h }); up to { $lost_share } of the water in { $minutes } min. { $over ->
+pour-drying = Evaporation uncovered: { $rate_kg_m2_h } (limit { $limit_kg_m2_h }), up to { $lost_share } of the water in { $minutes } min. { $over ->
     [yes] Cover at once.
    *[no] OK.
 }

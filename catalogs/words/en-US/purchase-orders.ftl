@@ -44,7 +44,7 @@ freight-pallets = Freight, { $count ->
 freight-weight = Freight by weight, { $high_kg }
 
 material-list-title = Material list
-material-list-purpose = Internal. Full packages only; stock on hand deducted.
+material-list-purpose = Internal. Full packages only, less stock on hand.
 material-list-order = To order
 material-list-material = Material
 material-list-needed = Needed

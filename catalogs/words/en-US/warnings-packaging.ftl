@@ -7,7 +7,7 @@ warning-consumable-unpriced = { $material_name } has { $lacks ->
     [packs] no packs
    *[price] a pack without a price
 }. Its order is not in the total.
-warning-order-not-proven = Order meets supplier minimums; a cheaper combination may exist, by { $gap_price } at most.
+warning-order-not-proven = The order meets supplier minimums. A cheaper combination may exist, by { $gap_price } at most.
 warning-minimum-elsewhere = { $supplier }: order minimum { $minimum_price }. Ordered elsewhere instead, for { $more_price } more.
 warning-minimum-charge = { $supplier }: order minimum { $minimum_price }. The small-order charge of { $charge_price } is paid instead.
 warning-minimum-bought = { $supplier }: order minimum { $minimum_price }. Bought to reach it: { $packs }, for { $more_price } more.

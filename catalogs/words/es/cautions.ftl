@@ -7,7 +7,7 @@ severity-note = NOTA
 # Polvo, cemento, fibra
 
 caution-silica-dust = El polvo de arena, cemento y puzolana contiene sílice. Daña los pulmones y mata. Use un respirador ajustado (P100 o P3). Vacíe los sacos bajo y despacio, con la extracción de polvo encendida. Limpie en mojado o con aspiradora HEPA. Nunca barra en seco ni use aire comprimido.
-    .why = El daño de la sílice cristalina respirable en los pulmones es permanente. Nivel de acción 25 µg/m³ y límite 50 µg/m³ en 8 horas; el empleador evalúa la exposición.
+    .why = El daño de la sílice cristalina respirable en los pulmones es permanente. Nivel de acción 25 µg/m³ y límite 50 µg/m³ en 8 horas. El empleador evalúa la exposición.
 caution-silica-cutting = Cortar o pulir produce polvo de sílice, que daña los pulmones y mata. Corte y pula en mojado, o con campana y extracción HEPA. Use un respirador ajustado. Mantenga lejos a quien no lleve protección. Haga los cortes en el taller si puede.
     .why = Cortar cubiertas en seco es un peligro de sílice reconocido: un corte breve puede agotar el límite de todo un día.
 caution-wet-cement = El cemento fresco quema la piel y puede dejar ciego. Se siente demasiado tarde. Use guantes impermeables, mangas, botas y protección para los ojos. Arrodíllese sobre tablas, nunca en la mezcla. Lave las salpicaduras de inmediato. Quítese la ropa mojada. Lave los ojos 15 minutos y vea a un médico.
@@ -34,7 +34,7 @@ caution-polystyrene-uncoated = Las perlas sin recubrir acumulan estática y pued
 caution-polystyrene-near-fire = Esta pieza va en o cerca de un fuego y la mezcla lleva poliestireno. Las perlas se funden y el concreto húmedo puede reventar. Use un agregado ligero mineral: vidrio expandido, perlita o arcilla. Seque la pieza. Una persona calificada debe fijar las distancias.
     .why = Las perlas se ablandan desde unos { $softens_c } y sueltan gas en un fuego, donde nadie lo ve.
 caution-polystyrene-hot-pans = Las ollas calientes dejan hoyos en esta cubierta. Pida al dueño que use siempre un salvamanteles. Proteja la cubierta junto a parrillas y hornos como pide su fabricante.
-    .why = Las perlas cerca de la superficie se ablandan desde unos { $softens_c }; los selladores se marcan antes.
+    .why = Las perlas cerca de la superficie se ablandan desde unos { $softens_c }. Los selladores se marcan antes.
 caution-polystyrene-hot-sun = Una cara oscura a pleno sol puede ablandar las perlas detrás de ella. Elija un color más claro o un agregado ligero mineral. Deje una capa frontal sólida sobre las perlas.
     .why = Las perlas se ablandan desde unos { $softens_c }, y una cara oscura al sol de verano se acerca.
 caution-polystyrene-solvents = Los solventes disuelven las perlas abiertas en caras cortadas y pulidas y dejan huecos. Use lechada, sellador y adhesivo a base de agua. Pruebe antes todo solvente o removedor en un recorte.
@@ -48,7 +48,7 @@ caution-lift-two-person = Esta pieza pesa demasiado para una persona. Llévenla 
     .why = En su mayor peso pasa el límite del taller para una persona.
 caution-lift-team = Un resbalón carga a los demás sin aviso. Lleven esta pieza entre tres o cuatro, cada uno en el lugar indicado. Uno da la orden. Recorran antes el camino sin carga. Usen un carro o mesa elevadora si pueden.
     .why = Un equipo levanta menos que la suma de sus miembros.
-caution-lift-rehearsed = Ninguna guía publicada cubre una carga entre más de cuatro personas. Un resbalón tira la pieza sobre los demás. Llévenla solo en piso plano, con correas o barras, con agarres alrededor del centro de gravedad. Recorran antes el camino sin carga. Nunca por escaleras; no la volteen ni desmolden a mano.
+caution-lift-rehearsed = Ninguna guía publicada cubre una carga entre más de cuatro personas. Un resbalón tira la pieza sobre los demás. Llévenla solo en piso plano, con correas o barras, con agarres alrededor del centro de gravedad. Recorran antes el camino sin carga. Nunca por escaleras. No la volteen ni desmolden a mano.
     .why = Nadie logra que tantas personas levanten parejo.
 caution-lift-mechanical = No levante a mano. La pieza puede aplastar a quien le caiga encima. Use polipasto, grúa, mesa elevadora o carro con capacidad para la carga indicada. Use operadores capacitados. Nadie debajo de la carga ni donde pueda caer.
     .why = La cuadrilla más grande pasaría el límite por persona, o no hay lugar para tantas manos.

@@ -47,7 +47,12 @@ piece-use = { $use ->
     [fire] Pieza para fuego
    *[other] Pieza
 }
-lift-max-weight = Peso máx. para cargar
+lift-max-weight = Peso máx. de la pieza
+lift-by-hand = { $people ->
+    [0] A mano: NO. Solo con máquina, después de revisar la página 1.
+    [one] A mano: 1 persona, después de revisar la página 1.
+   *[other] A mano: { $people } personas, después de revisar la página 1.
+}
 lift-stage = Etapa
 lift-stage-max = Máx.
 lift-stage-crew = Cuadrilla

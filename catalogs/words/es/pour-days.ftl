@@ -58,7 +58,7 @@ pour-in-parts = { $pieces ->
    *[other] { $marks } llevan
 } { $batches } mezclas por pieza de { $mix_name }. Coloque cada mezcla antes de que endurezca la anterior.
 pour-cure = Cubrir, desmoldar, curar
-pour-keep-covered = Cubra cada pieza con plástico apenas la termine; meta los bordes debajo.
+pour-keep-covered = Cubra cada pieza con plástico apenas la termine. Meta los bordes debajo.
 pour-head-plastic = Plástico en
 pour-head-blanket = Manta de curado, calor
 pour-head-strip = Desmoldar
@@ -115,7 +115,7 @@ pour-wet-days = { $days ->
    *[other] { $days } días
 }
 pour-wet-none = no
-pour-drying = Evaporación sin cubrir: { $rate_kg_m2_h } (límite { $limit_kg_m2_h }); hasta { $lost_share } del agua en { $minutes } min. { $over ->
+pour-drying = Evaporación sin cubrir: { $rate_kg_m2_h } (límite { $limit_kg_m2_h }), hasta { $lost_share } del agua en { $minutes } min. { $over ->
     [yes] Cubra de inmediato.
    *[no] Bien.
 }

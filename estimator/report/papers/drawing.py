@@ -246,12 +246,15 @@ def _dimension(canvas: Any, start: Point, end: Point) -> None:
 
 
 def _figure(canvas: Any, text: str, x: float, y: float, room: float) -> None:
-    """A figure on its line, which it interrupts; beside the line where that is too short."""
+    """A figure on its line, which it interrupts; where that is too short, beside it and past its far end.
+
+    Over the near end the extension lines of the dimensions farther out would run through it.
+    """
     if not text:
         return
     wide = width_of(text, PLAIN, LETTER)
     if wide + 4 > room:
-        write(canvas, [(x - wide / 2, y + 2.5, text)], PLAIN, LETTER, INK)
+        write(canvas, [(x - room / 2 + 3, y + 2.5, text)], PLAIN, LETTER, INK)
         return
     canvas.setFillColor(PAPER)
     canvas.rect(x - wide / 2 - 2, y - 3.5, wide + 4, 7, stroke=0, fill=1)

@@ -69,6 +69,7 @@ ABOUT_MOVING = frozenset(
 """Conditions whose cautions the crew reads here; what the list of checks says already is left out."""
 
 BIG = ParagraphStyle("big", parent=BODY, fontName=BOLD, fontSize=26, leading=30)
+BY_HAND = ParagraphStyle("by hand", parent=BODY, fontName=BOLD, fontSize=9.5, leading=13, spaceAfter=3)
 MARK = ParagraphStyle("mark", parent=BODY, fontName=BOLD, fontSize=16, leading=20)
 DRAWN_HIGH, DRAWN_SHARE = 68 * mm, 0.48
 MOVE_SIZES = (8.0, 7.5, 7.0, 6.5)
@@ -172,6 +173,7 @@ def _piece(
     right_side: list[Flowable] = [
         say(words("lift-max-weight"), LABEL),
         say(words.mass(estimated.weight.lift_kg, up=True), BIG),
+        say(words("lift-by-hand", people=handling.carry.persons or 0), BY_HAND),
         _stages(estimated, right, words),
     ]
     yield Grid([[left_side, right_side]], colWidths=[left, right + 8], style=TOP_LEFT)

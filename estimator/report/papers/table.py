@@ -25,7 +25,7 @@ MOST_LINES = 30  # a higher row is told in several
 FIGURE = re.compile(r"(?P<whole>[+−-]?[\d,]+)(?P<decimals>\.\d+)?(?P<unit>( [^\d\s]\S*)?)")
 DIGIT_SPACE, POINT_SPACE = "\u2007", "\u2008"  # as wide as a digit, and as a point
 MOST_TOGETHER = 200.0  # points: rows that are kept on one page
-BREAK = re.compile(r" |[-/_.,;:·×](?=[^\W\d_])")  # a line may end after it
+BREAK = re.compile(r" |(?<!\b\w)[-/_.,;:·×](?=[^\W\d_])")  # a line may end after it, not after the A of A-frame
 
 
 def table(
