@@ -32,6 +32,7 @@ from geometry.errors import FaultError
 from geometry.files import InputFile
 from geometry.mesh_file import read_mesh
 from geometry.readers.drawing import read_drawing
+from geometry.readers.pieces import read_pieces
 
 MM = 0.001
 SLOW_S = 1.0
@@ -45,6 +46,20 @@ def _dxf() -> bytes:
     for start, end in (((0, 0), (90, 0)), ((90, 0), (90, 40)), ((90, 40), (0, 40)), ((0, 40), (0, 0))):
         space.add_line(start, end)
     space.add_blockref("part", (10, 10), dxfattribs={"column_count": 2, "column_spacing": 30})
+    document.write(text := StringIO())
+    return text.getvalue().encode()
+
+
+def _pieces() -> bytes:
+    """Two marked pieces in a border, one mark an attribute of a block."""
+    document = ezdxf.new("R12", units=0)
+    document.blocks.new("label").add_attdef("MARK", (0, 0))
+    space = document.modelspace()
+    for x, y, width, height in ((-9, -9, 130, 70), (0, 0, 40, 30), (5, 5, 10, 10), (60, 0, 40, 30)):
+        corners = [(x, y), (x + width, y), (x + width, y + height), (x, y + height)]
+        space.add_polyline2d(corners, close=True)
+    space.add_text("C1", dxfattribs={"height": 2}).set_placement((20, 20))
+    space.add_blockref("label", (70, 9)).add_attrib("MARK", "C2", (70, 9))
     document.write(text := StringIO())
     return text.getvalue().encode()
 
@@ -135,6 +150,12 @@ def part_of(archive: bytes, name: str) -> bytes:
 WORKBOOK, PACKAGE = _workbook("xlsx"), _threemf()
 SEEDS = {
     "plan.dxf": _dxf(),
+    "pieces.dxf": _pieces(),
+    "pieces.svg": b'<svg xmlns="http://www.w3.org/2000/svg" width="90mm" height="40mm" viewBox="0 0 90 40">'
+    b'<rect width="90" height="40"/><g id="top" transform="translate(5 5)"><rect width="30" height="20"/>'
+    b'<circle cx="20" cy="10" r="3"/><text x="3" y="6" font-size="4">C1<tspan x="3" dy="5">top</tspan></text></g>'
+    b'<rect x="50" y="5" width="20" height="9"/><text transform="rotate(4) translate(54 6)">'
+    b'<tspan x="0" y="0">C2</tspan></text></svg>',
     "plan.svg": b'<svg xmlns="http://www.w3.org/2000/svg" width="90mm" height="40mm" viewBox="0 0 90 40"><style>.old '
     b'{ display: none }</style><defs><g id="a"><path d="M2 2 C9 2 9 9 2 9 Z"/></g></defs><rect width="90" height="40"'
     b' rx="3"/><g class="old"><circle r="3"/></g><use href="#a" x="20" y="9"/><switch><circle cx="60" cy="20" r="7"/>'
@@ -231,6 +252,10 @@ def outcome(name: str, content: bytes) -> str:
         if name.startswith("plan"):
             drawing: Any = read_drawing(file, unit_m=MM)
             assert 0 < drawing.area_m2 < inf
+        elif name.startswith("pieces"):
+            pieces = read_pieces(file, MM, unmarked="number").pieces
+            assert all(0 < piece.region.area_m2 < inf for piece in pieces)
+            assert pieces
         elif name.startswith("table"):
             with patch("geometry.apart._inside", True):  # a process for each would take a hundred times as long
                 cells = [cell for _, row in open_cells(file, None, "mark").rows for cell in row]

@@ -75,6 +75,8 @@ def nested(
     place: Place,
     texts: Sequence[Text] = (),
     kinds: Sequence[Kind] = (),
+    *,
+    any_text: bool = False,
 ) -> Nested:
     """Check closed outlines and nest them.
 
@@ -83,6 +85,7 @@ def nested(
     chord     arcs are looked at as straight lines within this
     texts     that may be marks or belong to a title block
     kinds     of each layer number; `any` for all where empty
+    any_text  whether a text that is no usual mark is one where its outline has no other
 
     The outermost outlines are material, those right inside them holes. What lies deeper (a bowl line, a drain) is
     material only with a mark of its own, and otherwise left out and named. An outermost outline without a mark that
@@ -99,7 +102,7 @@ def nested(
     if contacts.repeated.any():
         at = place.at(outlines.points[outlines.offsets[:-1][contacts.repeated][0]])
         problems.append(message("note-outlines-twice", count=int(contacts.repeated.sum()), place=at))
-    tree = _Tree(outlines, polygons, contacts, of_outline, texts)
+    tree = _Tree(outlines, polygons, contacts, of_outline, texts, any_text)
     tree.settle(gap, place)
     bowls = [number for number, reason in tree.left_out.items() if reason == "bowl"]
     if bowls:
@@ -148,11 +151,12 @@ class _Tree:
         contacts: _Contacts,
         kinds: Sequence[Kind],
         texts: Sequence[Text],
+        any_text: bool,
     ) -> None:
         self.material: dict[int, list[int]] = {}
         self.left_out: dict[int, Reason] = dict.fromkeys(np.nonzero(contacts.repeated)[0].tolist(), "twice")
         self.marks: dict[int, list[Text]] = {}
-        self._polygons, self._contacts, self._kinds = polygons, contacts, kinds
+        self._polygons, self._contacts, self._kinds, self._any_text = polygons, contacts, kinds, any_text
         self._around: dict[int, list[int]] = {}
         for inner, outer in zip(contacts.inner.tolist(), contacts.outer.tolist(), strict=True):
             self._around.setdefault(inner, []).append(outer)
@@ -219,11 +223,14 @@ class _Tree:
                 self.left_out.setdefault(holders[0], "balloon")
 
     def _assign_marks(self) -> None:
-        self.marks = {}
+        self.marks, others = {}, dict[int, list[Text]]()
         for text, holders in self._holders:
             number = next((j for j in holders if j not in self.left_out), None)
-            if number is not None and MARK.fullmatch(text.text) is not None:
-                self.marks.setdefault(number, []).append(text)
+            if number is not None and text.text:
+                found = self.marks if MARK.fullmatch(text.text) is not None else others
+                found.setdefault(number, []).append(text)
+        if self._any_text:
+            self.marks = others | self.marks
 
     def _borders(self) -> list[int]:
         """Outermost outlines without a mark that have marked ones, or a second line of the border, right inside."""

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
+from math import inf
 from pathlib import Path
 from typing import Literal, cast
 
@@ -159,7 +160,8 @@ def _read(source: InputFile, unit_m: float | None, roles: Layers, gap_m: float, 
     drawn = _outlines(flat.sheet, roles, gap_m, flat.place)
     texts = [text for text in flat.sheet.texts if roles.marks is None or roles.marks.hold(text.layers)]
     gap, chord = gap_m / flat.place.unit_m, CHORD_M / flat.place.unit_m
-    found = nested(drawn.outlines, gap, chord, flat.place, texts, drawn.kinds)
+    any_text = roles.marks is not None
+    found = nested(drawn.outlines, gap, chord, flat.place, texts, drawn.kinds, any_text=any_text)
     notes = [*flat.sheet.problems, *drawn.problems, *found.problems]
     if not found.pieces:
         raise no_outline(notes)
@@ -243,12 +245,14 @@ def _role(names: Sequence[str], roles: Layers) -> str:
 
 def _inside(closed: Lines, loose: Lines, pieces: Lines | None, gap: float, chord: float) -> tuple[Lines, Lines, int]:
     """Of lines on layers that are not named, those that lie in a piece; and how many do not."""
+    if not len(closed) + len(loose):
+        return closed, loose, 0
     areas = filled(pieces, chord) if pieces is not None and len(pieces) else np.array([], dtype=object)
-    whole = shapely.union_all(areas[shapely.is_valid(areas)]).buffer(gap) if len(areas) else shapely.Polygon()
-    shapely.prepare(whole)
+    tree = shapely.STRtree(areas[shapely.is_valid(areas)])
     kept = []
     for lines in (closed, loose):
-        within = shapely.covers(whole, shapely.points(lines.points)) if len(lines) else np.zeros(0, dtype=bool)
+        within = np.zeros(len(lines.points), dtype=bool)
+        within[tree.query(shapely.points(lines.points), predicate="dwithin", distance=gap)[0]] = True
         apart = np.bincount(lines.line_of_point, ~within, minlength=len(lines)) > 0
         kept.append(lines.chosen(~apart))
     return kept[0], kept[1], len(closed) + len(loose) - len(kept[0]) - len(kept[1])
@@ -311,13 +315,15 @@ def _in_order(pieces: Sequence[DrawnPiece]) -> tuple[DrawnPiece, ...]:
     A row holds what reaches above the middle of the topmost piece that is left.
     """
     ahead = sorted(pieces, key=lambda piece: (-round(piece.region.bounds[3], 6), round(piece.region.bounds[0], 6)))
-    ordered: list[DrawnPiece] = []
-    while ahead:
-        _, low, _, high = ahead[0].region.bounds
-        row = [piece for piece in ahead if piece.region.bounds[3] >= (low + high) / 2]
-        ordered += sorted(row, key=lambda piece: round(piece.region.bounds[0], 6))
-        ahead = [piece for piece in ahead if all(piece is not other for other in row)]
-    return tuple(ordered)
+    rows: list[list[DrawnPiece]] = []
+    middle = inf
+    for piece in ahead:
+        _, low, _, high = piece.region.bounds
+        if high < middle:
+            rows.append([])
+            middle = (low + high) / 2
+        rows[-1].append(piece)
+    return tuple(piece for row in rows for piece in sorted(row, key=lambda piece: round(piece.region.bounds[0], 6)))
 
 
 def _counted(notes: Iterable[Message]) -> Counter[str]:

@@ -148,6 +148,8 @@ def _arcs(segment: Any, chord: float) -> tuple[Floats, Floats]:
         center = _xy(segment.center)
         major, minor = _xy(segment.prx) - center, _xy(segment.pry) - center
         turning = major[0] * minor[1] - major[1] * minor[0]
+        if not isfinite(turning + float(segment.sweep)):
+            raise FaultError("", message("coordinate-not-finite"))
         if turning and segment.sweep:
             c, s = np.linalg.solve(np.stack([major, minor], axis=1), start - center)
             return ellipse_arcs(center, major, minor, atan2(s, c), float(segment.sweep) * np.sign(turning), chord)

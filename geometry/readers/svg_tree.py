@@ -8,6 +8,7 @@ from __future__ import annotations
 import re
 from collections import Counter
 from dataclasses import dataclass
+from math import isfinite
 from typing import TypeAlias
 from xml.etree.ElementTree import Element
 
@@ -228,9 +229,10 @@ def _coordinate(text: str | None) -> float:
     if found is None:
         return 0.0
     try:
-        return float(found[1]) * PIXELS.get(found[2], 1.0)
+        value = float(found[1]) * PIXELS.get(found[2], 1.0)
     except ValueError:
         return 0.0
+    return value if isfinite(value) else 0.0
 
 
 def _place(copy: Element, use: Element) -> None:

@@ -179,6 +179,16 @@ def test_layers_mean_what_the_user_says(plan):
         plan.read(layers=Layers(holes=Names(("SINKS",))))
 
 
+def test_any_text_on_a_layer_of_marks_is_a_mark_where_there_is_no_usual_one(plan):
+    plan.box(0, 0, 60, 24)
+    plan.mark("ISLAND", 2, 2)
+    plan.box(100, 0, 60, 24)
+    plan.mark("C1", 102, 2)
+    plan.mark("eased edge", 102, 8)
+    assert marks(plan.read(layers=Layers(marks=Names(("LABELS",))))) == [("ISLAND", 1), ("C1", 1)]
+    assert marks(plan.read(unmarked="number")) == [(None, 1), ("C1", 1)]
+
+
 def test_lines_along_edges_join_no_outline(plan):
     plan.outline(L_SHAPE)
     plan.mark("C1", 10, 10)
