@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal
@@ -57,11 +58,15 @@ class Omission:
 
 @dataclass(frozen=True, eq=False)
 class Nested:
-    """Pieces ordered left to right, then bottom up, the outlines left out, and notes on them."""
+    """Pieces ordered left to right, then bottom up, the outlines left out, and notes on them.
+
+    stray  how many texts like marks lie in no outline
+    """
 
     pieces: tuple[Piece, ...]
     omissions: tuple[Omission, ...]
     problems: tuple[Message, ...]
+    stray: int = 0
 
     @property
     def regions(self) -> tuple[Region, ...]:
@@ -125,17 +130,28 @@ def nested(
     for id in ("border", "title-block", "balloon"):
         if number := sum(reason == id for reason in tree.left_out.values()):
             problems.append(message(f"note-{id}s", count=number))
-    return Nested(tuple(pieces), omissions, tuple(problems))
+    return Nested(tuple(pieces), omissions, tuple(problems), tree.stray)
 
 
 MARK = re.compile(r"[A-Z]{1,3}-?\d{1,3}[a-z]?")
 """How the mark of a piece is written: C1, B-12, SP3a."""
 
+SHEET_NUMBER = re.compile(r"[A-Z]{1,2}-?\d{3}")
+"""How the number of a sheet is written, in a border whose title block is not closed: A-101."""
+
 FRAME_SHARE = 0.75
 """An outline that fills at least this part of the outermost one is a second line of the sheet's border."""
 
 TITLE_TEXTS = 3
-"""An outline along the border with a mark and fewer texts than this is a piece laid against it, no title block."""
+"""An outline along the border with a mark and fewer texts than this is a piece laid against it, no title block. One
+near the border with more is a title block too."""
+
+NEAR_BORDER = 0.03
+"""A title block that does not touch the border is nearer to it than this part of the side of a square as large."""
+
+CELL_SHARE = 0.05
+"""An outline with a mark that runs along border and title block alike, and fills no more of the sheet, is a cell of the
+title block: a sheet number reads like a mark."""
 
 _KEPT: tuple[Kind, ...] = ("solid", "piece", "hole", "any", "other")
 """Of an outline drawn twice, the one whose kind comes first here stays."""
@@ -156,6 +172,7 @@ class _Tree:
         self.material: dict[int, list[int]] = {}
         self.left_out: dict[int, Reason] = dict.fromkeys(np.nonzero(contacts.repeated)[0].tolist(), "twice")
         self.marks: dict[int, list[Text]] = {}
+        self.stray = 0
         self._polygons, self._contacts, self._kinds, self._any_text = polygons, contacts, kinds, any_text
         self._around: dict[int, list[int]] = {}
         for inner, outer in zip(contacts.inner.tolist(), contacts.outer.tolist(), strict=True):
@@ -184,7 +201,7 @@ class _Tree:
             self._leave_strangers()
         self._leave_balloons()
         self._assign_marks()
-        borders = self._borders()
+        borders = self._borders(place)
         if borders:
             self._leave_sheet(borders, gap)
         self._refuse_contacts(place)
@@ -223,28 +240,39 @@ class _Tree:
                 self.left_out.setdefault(holders[0], "balloon")
 
     def _assign_marks(self) -> None:
-        self.marks, others = {}, dict[int, list[Text]]()
+        self.marks, self.stray, others = {}, 0, dict[int, list[Text]]()
         for text, holders in self._holders:
             number = next((j for j in holders if j not in self.left_out), None)
+            if number is None and all(self.left_out[j] == "border" for j in holders):
+                self.stray += MARK.fullmatch(text.text) is not None
             if number is not None and text.text:
                 found = self.marks if MARK.fullmatch(text.text) is not None else others
                 found.setdefault(number, []).append(text)
         if self._any_text:
             self.marks = others | self.marks
 
-    def _borders(self) -> list[int]:
-        """Outermost outlines without a mark that have marked ones, or a second line of the border, right inside."""
+    def _borders(self, place: Place) -> list[int]:
+        """Outermost outlines that have marked ones, or a second line of the border, right inside.
+
+        Raises FaultError for one with a mark of its own that has marked ones inside: border or piece, who knows.
+        """
         below, areas = self._children(), shapely.area(self._polygons)
 
         def frames(number: int) -> list[int]:
-            if number in self.marks or self._kinds[number] == "hole":
+            if self._kinds[number] == "hole":
                 return []
             inside = below.get(number, [])
-            if any(child in self.marks for child in inside):
-                return [number]
+            marked = [child for child in inside if child in self.marks and self._kinds[child] not in ("hole", "other")]
             lines = [child for child in inside if areas[child] >= FRAME_SHARE * areas[number]]
-            found = frames(lines[0]) if len(lines) == 1 else []
-            return [number, *found] if found else []
+            found = frames(lines[0]) if not marked and len(lines) == 1 else []
+            if not (marked or found):
+                return []
+            own = [text for text in self.marks.get(number, []) if MARK.fullmatch(text.text)]
+            if not all(SHEET_NUMBER.fullmatch(text.text) for text in own):
+                names = [self.marks[child][0].text for child in marked or below[found[-1]] if child in self.marks]
+                at = place.at(np.array(own[0].place))
+                raise FaultError("", message("drawing-marks-nested", mark=own[0].text, marks=few(names, 3), place=at))
+            return [number, *found]
 
         return [found for number in below.get(None, []) for found in frames(number)]
 
@@ -252,19 +280,24 @@ class _Tree:
         """Leave out the border and the title block: what runs along the border, or along what does, and holds no piece
         of its own."""
         self.left_out |= dict.fromkeys(borders, "border")
-        texts: dict[int, int] = {}
-        for _, holders in self._holders:
-            for number in holders:
-                texts[number] = texts.get(number, 0) + 1
-        ahead = list(borders)
+        texts = Counter(number for _, holders in self._holders for number in holders)
+        frame = shapely.union_all([self._polygons[line].boundary for line in borders])
+        sheet = max(self._polygons[line].area for line in borders)
+        for number in self._left():
+            own = self._polygons[number]
+            near = frame.distance(own) <= NEAR_BORDER * sheet**0.5
+            if near and texts[number] > TITLE_TEXTS and self._kinds[number] != "hole":
+                self.left_out[number] = "title-block"
+        ahead = [*borders, *(number for number, reason in self.left_out.items() if reason == "title-block")]
         while ahead:
             line = ahead.pop()
             edge = self._polygons[line].boundary.buffer(1e-3 * gap)
             for number in self._left():
                 own = self._polygons[number]
-                if self._kinds[number] == "hole" or (number in self.marks and texts.get(number, 0) < TITLE_TEXTS):
+                if self._kinds[number] == "hole" or not _runs(own, edge):
                     continue
-                if shapely.intersection(own.boundary, edge).length > ALONG * own.length:
+                cell = line not in borders and own.area <= CELL_SHARE * sheet and _runs(own, frame.buffer(1e-3 * gap))
+                if cell or number not in self.marks or texts[number] >= TITLE_TEXTS:
                     self.left_out[number] = "title-block"
                     ahead.append(number)
         blocks = {number for number, reason in self.left_out.items() if reason == "title-block"}
@@ -295,6 +328,11 @@ class _Tree:
             self.material[number] = []
         else:
             self.left_out[number] = "bowl"
+
+
+def _runs(outline: shapely.Polygon, edge: shapely.Geometry) -> bool:
+    """Whether an outline runs along an edge, over more than a point of contact."""
+    return bool(shapely.intersection(outline.boundary, edge).length > ALONG * outline.length)
 
 
 def _are_circles(outlines: Lines) -> NDArray[np.bool_]:

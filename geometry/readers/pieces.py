@@ -29,8 +29,8 @@ from geometry.readers.sheet import Lines, Names, Place, Sheet
 Unmarked = Literal["fault", "leave-out", "number"]
 
 REASONS = (
-    "border", "title-block", "unmarked", "other-layer", "hole-alone", "bowl", "balloon", "twice", "open", "flat",
-    "ignored", "off", "frozen", "unplotted", "invisible", "dimension", "hatch", "paper", "text", "other",
+    "border", "title-block", "unmarked", "mark", "other-layer", "hole-alone", "bowl", "balloon", "twice", "open",
+    "flat", "ignored", "off", "frozen", "unplotted", "invisible", "dimension", "hatch", "paper", "text", "other",
 )  # fmt: skip
 """Why something is left out, in the order in which it is reported."""
 
@@ -170,7 +170,8 @@ def _read(source: InputFile, unit_m: float | None, roles: Layers, gap_m: float, 
     counts = drawn.omitted + Counter(dict(flat.sheet.omitted)) + _counted(notes)
     counts += Counter(omission.reason for omission in found.omissions if omission.reason not in _NOTED)
     counts["unmarked"] += len(unnamed)
-    counts["text"] += len(flat.sheet.texts) - sum(len(piece.marks) for piece in found.pieces)
+    counts["mark"] += found.stray
+    counts["text"] += len(flat.sheet.texts) - found.stray - sum(len(piece.marks) for piece in found.pieces)
     left_out = [LeftOut(omission.ring, omission.reason) for omission in found.omissions]
     left_out += [LeftOut(piece.region.outer, "unmarked") for piece in unnamed]
     return PieceDrawing(

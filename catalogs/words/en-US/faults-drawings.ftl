@@ -208,7 +208,7 @@ outlines-touch = One outline { $how ->
    *[along] runs along
 } another at { $place }.
     .fix = { $how ->
-        [crosses] Trim them, or unite them into one outline.
+        [crosses] Trim them, unite them into one outline, or leave out the layer of one of them.
        *[along] Move the inner one off the edge, or draw both as one outline.
     }
 rectangle-sides = A rectangle needs a length and a width above 0.
@@ -236,6 +236,8 @@ drawing-unmarked = { $count ->
    *[other] { $count } outlines have no mark, at { $places }.
 }
     .fix = Write a mark such as C1 inside each, ignore the layer, or set unmarked = "leave-out" or "number".
+drawing-marks-nested = The outline marked { $mark }, at { $place }, encloses outlines with marks of their own: { $marks }.
+    .fix = If it is the border of the sheet, ignore its layer. If they are holes, name their layer in `holes`.
 drawing-mark-differs = Two pieces marked { $mark } differ by more than { $limit_m } or are mirrored, at { $places }.
     .fix = Give each its own mark.
 drawing-left-out = { $count } { $reason ->
@@ -250,6 +252,10 @@ drawing-left-out = { $count } { $reason ->
     [unmarked] { $count ->
         [one] outline without a mark
        *[other] outlines without a mark
+    }
+    [mark] { $count ->
+        [one] mark outside any piece
+       *[other] marks outside any piece
     }
     [other-layer] { $count ->
         [one] line on another layer

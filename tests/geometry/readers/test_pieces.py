@@ -100,6 +100,57 @@ def test_the_border_the_title_block_and_a_balloon_are_told_from_pieces(plan):
     assert len(measured.regions) == 2  # for `measure` too
 
 
+def test_a_title_block_of_loose_lines_and_the_number_of_the_sheet_make_no_piece(plan):
+    for start, end in pairwise([(0, 0), (420, 0), (420, 297), (0, 297), (0, 0)]):
+        plan.space.add_line(start, end, dxfattribs={"layer": "BORDER"})
+    for start, end in (((300, 0), (300, 40)), ((300, 40), (420, 40)), ((300, 20), (420, 20))):
+        plan.space.add_line(start, end, dxfattribs={"layer": "BORDER"})
+    plan.mark("A-101", 380, 5)
+    plan.box(30, 60, 90, 60)
+    plan.mark("C1", 40, 70)
+    drawing = plan.read()
+    assert marks(drawing) == [("C1", 1)]
+    assert left_out(drawing) == {"border": 1, "mark": 1, "open": 2}
+
+
+def test_cells_of_a_title_block_and_one_beside_the_border_make_no_piece(plan):
+    plan.box(0, 0, 420, 297, "BORDER")
+    plan.box(300, 0, 60, 20, "BORDER")
+    plan.box(360, 0, 60, 20, "BORDER")
+    plan.mark("KITCHEN", 305, 5)
+    plan.mark("A-101", 365, 5)
+    plan.box(300, 270, 118, 25, "BORDER")
+    for row, text in enumerate(("NOTES", "B2", "EASED EDGES", "SEALED")):
+        plan.mark(text, 305, 272 + 5 * row)
+    plan.box(30, 60, 90, 60)
+    plan.mark("C1", 40, 70)
+    drawing = plan.read()
+    assert (marks(drawing), left_out(drawing)["title-block"]) == ([("C1", 1)], 3)
+
+
+@pytest.mark.parametrize("frame", [False, True])
+def test_a_mark_of_the_border_or_of_a_hole_is_not_guessed_at(plan, frame):
+    plan.box(0, 0, 420, 297, "BORDER")
+    if frame:
+        plan.box(10, 10, 400, 277, "BORDER")
+    plan.mark("A3", 2, 2)
+    plan.box(30, 60, 90, 60)
+    plan.mark("C1", 40, 70)
+    with refusal(r"The outline marked A3, at \(2, 2\) in, encloses outlines with marks of their own: C1"):
+        plan.read()
+    assert marks(plan.read(layers=Layers(ignore=Names(("BORDER",))))) == [("C1", 1)]
+    if not frame:
+        holes = Layers(pieces=Names(("BORDER",)), holes=Names(("COUNTER",)))
+        assert marks(plan.read(layers=holes)) == [("A3", 1)]
+
+
+def test_marks_beside_their_pieces_are_counted(plan):
+    plan.box(0, 0, 60, 24)
+    plan.mark("C1", 2, 30)
+    drawing = plan.read()
+    assert (marks(drawing), left_out(drawing)) == ([(None, 1)], {"mark": 1})
+
+
 def test_a_double_border_goes_and_marked_panels_against_it_stay(plan):
     plan.box(-1, -1, 102, 52, "BORDER")
     plan.box(0, 0, 100, 50, "BORDER")
