@@ -267,7 +267,7 @@ def new(
 ) -> None:
     """Write a starter job that runs as it is, or with --from a job from your drawings, models and tables."""
     from estimator.commands.jobs import run_new
-    from estimator.commands.new_job import Request
+    from estimator.draft import Request
 
     named = (*(files or ()), *(more or ()))
     run_new(folder, Request(named, unit, gap, thickness, use, tuple(ignore or ()), scale, page))

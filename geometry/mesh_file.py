@@ -19,6 +19,9 @@ from geometry.readers.meshes import MeshFile, open_mesh
 from geometry.readers.step import MM, UNITS_M, Body, step_solids
 from geometry.repair import UNLOOKED, Mended, Repair, mend
 
+MESHES = (".stl", ".obj", ".ply", ".3mf", ".glb", ".gltf", ".step", ".stp", ".3dm")
+"""Endings of files that hold meshes or solids."""
+
 EXAMINED_FACETS = 250_000
 """Up to so many facets the bodies are counted and examined one by one unless the caller says otherwise."""
 

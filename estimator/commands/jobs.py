@@ -1,5 +1,7 @@
 """estimate, check, explain, compare, schema, new: what is done with whole job files."""
 
+from __future__ import annotations
+
 import json
 import sys
 from collections.abc import Sequence
@@ -7,11 +9,9 @@ from contextlib import nullcontext
 from dataclasses import replace
 from decimal import Decimal
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from estimator.cautions import built_in_cautions
-from estimator.commands.new_job import Request
-from estimator.commands.new_job import run as run_from
 from estimator.commands.progress import progress
 from estimator.disk import check_replaceable, refusal, replace_file, write_folder
 from estimator.document import sections_of
@@ -29,6 +29,9 @@ from estimator.words import PLAIN, words_for
 from geometry import store
 from geometry.files import packaged
 from geometry.message import message
+
+if TYPE_CHECKING:
+    from estimator.draft import Request
 
 SCHEMA_FILE = "job.schema.json"
 SCHEMA_LINE = f"#:schema ./{SCHEMA_FILE}\n".encode()  # by which editors of TOML complete and explain a file's keys
@@ -259,7 +262,7 @@ def run_new(folder: Path, request: Request) -> None:
     Raises InputError where the folder holds anything else, and where a file is at fault.
     """
     if request.files:
-        run_from(folder, request, _schema_text().encode(), SCHEMA_LINE)
+        _write_draft(folder, request)
         return
     options = ("unit", "gap", "thickness", "use", "ignore", "scale", "page")
     given = [f"--{option}" for option in options if getattr(request, option)]
@@ -268,4 +271,17 @@ def run_new(folder: Path, request: Request) -> None:
         raise InputError(unused)
     starter = packaged("estimator.commands", "starter.toml")
     write_folder(folder, {"job.toml": SCHEMA_LINE + starter, SCHEMA_FILE: _schema_text().encode()})
+    print(PLAIN("new-written", file=str(folder / "job.toml")), file=sys.stderr)
+
+
+def _write_draft(folder: Path, request: Request) -> None:
+    from estimator.draft import draft_of
+
+    check_replaceable(folder)
+    name = folder.resolve().name.replace("-", " ").replace("_", " ").strip().capitalize() or "Job"
+    draft = draft_of(name, request)
+    job = SCHEMA_LINE + draft.text.encode()
+    write_folder(folder, {"job.toml": job, SCHEMA_FILE: _schema_text().encode(), **draft.files})
+    for note in draft.notes:
+        print(note)
     print(PLAIN("new-written", file=str(folder / "job.toml")), file=sys.stderr)

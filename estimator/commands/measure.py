@@ -19,6 +19,7 @@ from estimator.words import PLAIN, Words
 from geometry.errors import UNIT_M
 from geometry.files import InputFile, Paper
 from geometry.frozen import frozen
+from geometry.mesh_file import MESHES
 from geometry.message import Message, message
 
 if TYPE_CHECKING:
@@ -85,7 +86,6 @@ def _fault(problem: Message) -> Fault:
     return Fault("cast-estimator", "--picture", problem)
 
 
-MESHES = (".stl", ".obj", ".ply", ".3mf", ".glb", ".gltf", ".step", ".stp", ".3dm")
 OPENINGS = ("none", "top", "bottom", "front", "back", "left", "right")
 DRAWINGS = (".dxf", ".svg", ".geojson", ".json", ".wkt", ".csv", ".tsv", ".txt", ".pdf")
 PAPER = (".pdf",)

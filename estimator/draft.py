@@ -1,9 +1,8 @@
-"""new --from: a job from drawings, models and tables, which runs as it is."""
+"""A job from drawings, models and tables, which runs as it is."""
 
 from __future__ import annotations
 
 import json
-import sys
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from itertools import islice
@@ -12,8 +11,7 @@ from tempfile import TemporaryDirectory
 from textwrap import wrap
 from typing import TYPE_CHECKING
 
-from estimator.commands.measure import MESHES, PAPER
-from estimator.disk import check_replaceable, refusal, write_folder
+from estimator.disk import refusal
 from estimator.errors import Fault, FaultError, InputError
 from estimator.intake.paper import read_scale
 from estimator.names import nearest
@@ -23,6 +21,7 @@ from estimator.words import PLAIN, Words
 from geometry.errors import UNIT_M
 from geometry.files import InputFile, Paper, read_bytes
 from geometry.frozen import frozen
+from geometry.mesh_file import MESHES
 from geometry.message import message
 from geometry.readers.delimited import open_table
 
@@ -72,9 +71,25 @@ class _Part:
     units: Units | None = None
 
 
-def run(folder: Path, request: Request, schema: bytes, schema_line: bytes) -> None:
-    """Writes the job and what it needs into `folder`. Raises InputError with every fault, and then writes nothing."""
-    check_replaceable(folder)
+@frozen(eq=False)
+class Draft:
+    """A job made from files.
+
+    text    of the job file
+    files   that lie beside it: the drawings and models themselves, what was read of each, and its picture
+    notes   a line on what was read of each file, and of what was left out
+    """
+
+    text: str
+    files: dict[str, bytes]
+    notes: tuple[str, ...]
+
+
+def draft_of(name: str, request: Request) -> Draft:
+    """A job of this name with a piece for each outline, mesh or row of some files.
+
+    Raises InputError with every fault that its owner would meet.
+    """
     _check(request)
     words = Words(_units(request.unit) or PLAIN.units, PLAIN.currency)
     faults: list[Fault] = []
@@ -91,12 +106,9 @@ def run(folder: Path, request: Request, schema: bytes, schema_line: bytes) -> No
         raise InputError(faults)
     files = {name: content for part in parts for name, content in part.files.items()}
     units: Units = _units(request.unit) or next((part.units for part in parts if part.units), None) or PLAIN.units
-    job = schema_line + _job_text(folder, units, request, parts).encode()
-    _try(job, files)
-    write_folder(folder, {"job.toml": job, "job.schema.json": schema, **files})
-    for part in parts:
-        print(part.said)
-    print(PLAIN("new-written", file=str(folder / "job.toml")), file=sys.stderr)
+    text = _job_text(name, units, request, parts)
+    _try(text.encode(), files)
+    return Draft(text, files, tuple(part.said for part in parts))
 
 
 def _units(unit: str | None) -> Units | None:
@@ -174,6 +186,8 @@ def _drawn(path: Path, content: bytes, request: Request, words: Words, numbers: 
     layers = Layers(ignore=Names(request.ignore))
     unit = request.unit if sum(map(_is_drawing, request.files)) == 1 else None
     scale, source = None, InputFile(path.name, path)
+    from geometry.readers.drawing import PAPER
+
     if path.suffix.lower() in PAPER:
         unit, scale = None, request.scale
         given = scale is not None or request.page is not None
@@ -264,8 +278,7 @@ def _mesh(path: Path, content: bytes, request: Request, words: Words) -> _Part:
     return _Part(table, {path.name: content, **beside}, "\n".join([said, *notes]))
 
 
-def _job_text(folder: Path, units: Units, request: Request, parts: Sequence[_Part]) -> str:
-    name = folder.resolve().name.replace("-", " ").replace("_", " ").strip().capitalize() or "Job"
+def _job_text(name: str, units: Units, request: Request, parts: Sequence[_Part]) -> str:
     lines = [
         f"# {PLAIN('new-head', files=[path.name for path in request.files])}",
         f"# {PLAIN('new-head-quantities')}",
