@@ -9,7 +9,7 @@ from itertools import islice
 from pathlib import Path
 from tempfile import TemporaryDirectory
 from textwrap import wrap
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Literal
 
 from estimator.disk import refusal
 from estimator.errors import Fault, FaultError, InputError
@@ -137,6 +137,18 @@ def _check(request: Request) -> None:
         faults.append(Fault("cast-estimator", "--thickness", message("new-no-thickness")))
     if faults:
         raise InputError(dict.fromkeys(faults))
+
+
+FileKind = Literal["drawing", "mesh", "table"]
+
+
+def kind_of(path: Path) -> FileKind | None:
+    """What a file is read as, by its name and, of a CSV file, its head; None for a format that is not read."""
+    if path.suffix.lower() in MESHES:
+        return "mesh"
+    if _is_table(path):
+        return "table"
+    return "drawing" if _is_drawing(path) else None
 
 
 def _is_drawing(path: Path) -> bool:

@@ -3,14 +3,11 @@
 import socket
 import sys
 import webbrowser
-from collections.abc import Mapping
-from contextlib import redirect_stdout, suppress
+from contextlib import suppress
 from errno import EADDRINUSE
 from ipaddress import ip_address
 from pathlib import Path
 
-from estimator.commands.jobs import run_new
-from estimator.commands.new_job import Request
 from estimator.errors import Fault, InputError
 from geometry.message import message
 
@@ -30,7 +27,7 @@ def run_serve(folder: Path, host: str, port: int, *, browser: bool) -> None:
     from estimator.page.app import LOOPBACK, app_for
 
     config = uvicorn.Config(
-        app_for(folder, draft, {*LOOPBACK, host}),
+        app_for(folder, {*LOOPBACK, host}),
         log_level="error",
         server_header=False,
         timeout_graceful_shutdown=STOP_WITHIN_S,
@@ -43,13 +40,8 @@ def run_serve(folder: Path, host: str, port: int, *, browser: bool) -> None:
             webbrowser.open(address)
     server = uvicorn.Server(config)
     sys.stdout.flush()
-    with suppress(KeyboardInterrupt), redirect_stdout(None):  # the address alone stands there
+    with suppress(KeyboardInterrupt):
         server.run(sockets=[listening])
-
-
-def draft(folder: Path, files: tuple[Path, ...], options: Mapping[str, str]) -> None:
-    """Writes a job from files into a new folder, as `new --from` does. Raises InputError, and then writes nothing."""
-    run_new(folder, Request(files, options.get("unit"), thickness=options.get("thickness"), use=options.get("use")))
 
 
 def _is_loopback(host: str) -> bool:

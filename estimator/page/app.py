@@ -13,27 +13,27 @@ from starlette.requests import Request
 from starlette.responses import Response
 from starlette.routing import Route
 
-from estimator.page import crew, desk, jobs, papers, sheet, upload
+from estimator.page import crew, desk, drafts, jobs, papers, sheet
 from estimator.page.guards import Guard
 from estimator.page.screen import Screens
 from estimator.page.shelf import Shelf
+from estimator.page.uploads import Uploads
 from geometry.files import packaged
 
 LOOPBACK = ("localhost", "127.0.0.1", "::1")
 STATIC = {"page.css": "text/css; charset=utf-8", "page.js": "text/javascript; charset=utf-8"}
 
 
-def app_for(folder: Path, draft: upload.Draft, hosts: Iterable[str] = LOOPBACK) -> Starlette:
+def app_for(folder: Path, hosts: Iterable[str] = LOOPBACK) -> Starlette:
     """The page over the jobs of a folder.
 
-    draft   makes a job from files
     hosts   names by which it may be called
     """
-    screens, stage = Screens(Shelf(folder)), upload.Stage()
+    screens = Screens(Shelf(folder), Uploads())
 
     @asynccontextmanager
     async def running(_: Starlette) -> AsyncIterator[None]:
-        with stage:
+        with screens.uploads:
             yield
 
     async def static(request: Request) -> Response:
@@ -46,12 +46,11 @@ def app_for(folder: Path, draft: upload.Draft, hosts: Iterable[str] = LOOPBACK) 
         status = error.status_code if isinstance(error, HTTPException) else 500
         return screens.render(request, "gone.html", status)
 
-    rooms = (jobs, desk, sheet, papers, crew)
+    rooms = (jobs, drafts, desk, sheet, papers, crew)
     return Starlette(
         routes=[
             Route("/static/{name}", static),
             *(route for room in rooms for route in room.routes(screens)),
-            *upload.routes(screens, draft, stage),
         ],
         lifespan=running,
         middleware=[Middleware(Guard, hosts=hosts)],

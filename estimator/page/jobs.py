@@ -35,7 +35,7 @@ def routes(screens: Screens) -> list[Route]:
         return screens.render(request, "jobs.html", rows=found, search=search, count=len(rows))
 
     async def form(request: Request) -> Response:
-        return screens.render(request, "new.html", given={}, problem="")
+        return screens.render(request, "new.html", given={}, problem="", job=None)
 
     async def new(request: Request) -> Response:
         async with request.form() as sent:
@@ -44,9 +44,9 @@ def routes(screens: Screens) -> list[Route]:
             job = await run_in_threadpool(_made, screens, given)
         except (FaultError, InputError) as error:
             problem = problem_of(error, PLAIN)
-            return screens.render(request, "new.html", 422, given=given, problem=problem)
+            return screens.render(request, "new.html", 422, given=given, problem=problem, job=None)
         except OSError as error:
-            return screens.render(request, "new.html", 503, given=given, problem=refusal(error))
+            return screens.render(request, "new.html", 503, given=given, problem=refusal(error), job=None)
         return RedirectResponse(request.url_for("desk", job=job.name).path, 303)
 
     async def copy(request: Request) -> Response:

@@ -11,15 +11,16 @@ from starlette.responses import HTMLResponse, Response
 
 from estimator.errors import FaultError, InputError
 from estimator.page.shelf import JobFile, Shelf
+from estimator.page.uploads import Uploads
 from estimator.words import PLAIN, Words
 from geometry.files import packaged
 
 
 class Screens:
-    """The shop's shelf and the templates that show it."""
+    """The shop's shelf, the files that wait to be put on it, and the templates that show it."""
 
-    def __init__(self, shelf: Shelf) -> None:
-        self.shelf = shelf
+    def __init__(self, shelf: Shelf, uploads: Uploads) -> None:
+        self.shelf, self.uploads = shelf, uploads
         self._templates = Environment(
             loader=FunctionLoader(lambda name: packaged("estimator", f"page/templates/{name}").decode("utf-8")),
             autoescape=True,

@@ -7,7 +7,7 @@ and nobody else saved the file meanwhile.
 from __future__ import annotations
 
 import tomllib
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from functools import reduce
 from pathlib import Path
 from threading import RLock
@@ -149,22 +149,13 @@ class Shelf:
             self.jobs()
         return self._files[name]
 
-    def add(self, title: str, content: bytes) -> JobFile:
-        """Writes a new job file, in a folder of its own. Raises OSError."""
+    def add(self, title: str, content: bytes, beside: Mapping[str, bytes] | None = None) -> JobFile:
+        """Writes a new job file, in a folder of its own, with the files beside it. Raises OSError."""
         folder = self._new_folder(title)
+        for name, held in (beside or {}).items():
+            write_new(folder / name, held)
         write_new(folder / "job.toml", content)
         return self.job(self._name_of(folder / "job.toml"))
-
-    def room_for(self, title: str) -> Path:
-        """A folder for a new job that is not there yet."""
-        letters = "".join(letter if letter.isalnum() else "-" for letter in title.casefold())
-        return _free(self.folder / ("-".join(filter(None, letters.split("-")))[:60] or "job"))
-
-    def take_up(self, folder: Path, title: str) -> str:
-        """The name of a job that was written into a folder, once it is called by its title. Raises OSError."""
-        job = self.job(self._name_of(folder / "job.toml"))
-        job.edit([Edit("set", ("job", "name"), title)])
-        return job.name
 
     def copy(self, name: str, title: str) -> JobFile:
         """A copy of a job with everything beside it, under another title. Raises KeyError, OSError."""
@@ -203,7 +194,8 @@ class Shelf:
         return "~".join(parts[:-1] if len(parts) > 1 and inside.stem == "job" else parts)
 
     def _new_folder(self, title: str) -> Path:
-        folder = self.room_for(title)
+        letters = "".join(letter if letter.isalnum() else "-" for letter in title.casefold())
+        folder = _free(self.folder / ("-".join(filter(None, letters.split("-")))[:60] or "job"))
         folder.mkdir()
         return folder
 

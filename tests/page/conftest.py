@@ -8,7 +8,6 @@ from pathlib import Path
 import pytest
 from starlette.testclient import TestClient
 
-from estimator.commands.serve import draft
 from estimator.page.app import app_for
 
 JOB = """# Kitchen of an invented house
@@ -44,5 +43,5 @@ def shop(tmp_path: Path) -> Path:
 @pytest.fixture
 def page(shop: Path) -> Iterator[TestClient]:
     """A browser of the shop, as far as requests go."""
-    with TestClient(app_for(shop, draft), base_url=ORIGIN, headers={"origin": ORIGIN}) as client:
+    with TestClient(app_for(shop), base_url=ORIGIN, headers={"origin": ORIGIN}) as client:
         yield client

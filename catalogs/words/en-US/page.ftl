@@ -35,20 +35,40 @@ page-width = Width
 page-thickness = Thickness
 page-length-examples = Enter each size with its unit: 72 in, 6' 3-1/2", 25-1/2", 30 mm.
 page-make-job = Make the job
-page-from-files = New job from files
-page-type-piece = Type a piece
-page-drop-files = From drawings, models or a list
-page-files = Files
-page-files-kinds = Drawings, models, and lists of pieces. All of one job together.
-page-unit = Unit of the files
-page-unit-in-file = As the file says
-page-drawn-thickness = Thickness of drawn pieces
-page-file-name = A file is called “{ $name }”.
-    .fix = Rename it: each file needs a plain name of its own.
-page-no-files = No file was chosen.
-    .fix = Choose the files of the job.
-page-no-title = The job has no name.
-    .fix = Enter a name.
+page-or-type = Or type the first piece
+page-drop-files = Drop drawings, models or a piece schedule here
+page-drop-kinds = DXF, SVG, PDF, STL, OBJ, 3MF, STEP, CSV, XLSX and more, up to 20 files
+page-read-files = Read the files
+page-from-files = From your files
+page-other-files = Choose other files
+page-which-size = { $file } names no unit. Which size is your largest piece?
+page-beside-door = Drawn beside a 32 × 80 in door.
+page-drawn-in = { $unit ->
+    [in] drawn in inches
+    [ft] drawn in feet
+    [mm] drawn in millimeters
+    [cm] drawn in centimeters
+   *[m] drawn in meters
+  }
+page-thickness-drawn = Thickness of the drawn pieces
+page-use = Use
+page-use-counter = Counter
+page-use-panel = Wall panel
+page-use-planter = Planter
+page-use-basin = Basin
+page-use-fire = Fire feature
+page-use-other = Other
+page-add-pieces = Add the pieces
+page-file-unknown = This format can't be read.
+page-file-table = A piece schedule. Its rows are read when you add it.
+page-no-files = No files came.
+    .fix = Choose at least one file.
+page-names-alike = Two of the files have the same name.
+    .fix = Rename one of them.
+page-name-refused = “{ $name }” can't be a file name here.
+    .fix = Rename the file: letters, digits, spaces and hyphens.
+page-file-taken = The job has another file called { $name }.
+    .fix = Rename the new file.
 page-pieces = Pieces
 page-add-piece = + Add a piece
 page-drawing-name = { $mark } seen face up, { $along } by { $across }

@@ -1,0 +1,154 @@
+"""A new job, or more pieces of one, from files: sent, looked at, asked about, then made."""
+
+from __future__ import annotations
+
+import tomllib
+from typing import Any, get_args
+
+from starlette.concurrency import run_in_threadpool
+from starlette.datastructures import UploadFile
+from starlette.exceptions import HTTPException
+from starlette.requests import Request
+from starlette.responses import RedirectResponse, Response
+from starlette.routing import Route
+
+from estimator.disk import refusal, write_new
+from estimator.draft import Draft
+from estimator.draft import Request as DraftRequest
+from estimator.errors import Fault, FaultError, InputError
+from estimator.intake.edit import Edit
+from estimator.job import Use
+from estimator.page.screen import Screens, problem_of
+from estimator.page.shelf import JobFile
+from estimator.page.uploads import MOST_FILES, Uploads, choices_of, drafted, looked_at, size_text
+from estimator.words import PLAIN
+from geometry.files import read_bytes
+from geometry.message import message
+
+TABLES = ("drawing", "schedule", "piece")
+"""Lists of a job file that a draft fills, in the order in which they are added to a job."""
+
+
+def routes(screens: Screens) -> list[Route]:
+    """What takes files, asks about them, and makes a job or pieces of them."""
+    uploads = screens.uploads
+
+    async def send(request: Request) -> Response:
+        """Puts files aside and leads to the questions about them."""
+        job = _job(screens, request)
+        async with request.form(max_files=MOST_FILES, max_fields=4) as sent:
+            parts = [part for part in sent.getlist("files") if isinstance(part, UploadFile) and part.filename]
+            files = [(part.filename or "", await part.read()) for part in parts]
+        try:
+            key = await run_in_threadpool(uploads.keep, files)
+        except (FaultError, OSError) as error:
+            problem = refusal(error) if isinstance(error, OSError) else problem_of(error, PLAIN)
+            return screens.render(request, "new.html", 422, given={}, problem=problem, job=job)
+        return RedirectResponse(f"/drafts/{key}" + (f"?job={job.name}" if job else ""), 303)
+
+    async def ask(request: Request) -> Response:
+        return await _asked(screens, uploads, request, {}, "")
+
+    async def make(request: Request) -> Response:
+        async with request.form() as sent:
+            given = {name: str(value).strip() for name, value in sent.items()}
+        job = _job(screens, request)
+        key = request.path_params["key"]
+        try:
+            made = await run_in_threadpool(_made, screens, uploads, key, given, job)
+        except KeyError:
+            raise HTTPException(404) from None
+        except (FaultError, InputError) as error:
+            return await _asked(screens, uploads, request, given, problem_of(error, PLAIN))
+        except OSError as error:
+            return await _asked(screens, uploads, request, given, refusal(error))
+        return RedirectResponse(request.url_for("desk", job=made.name).path, 303)
+
+    return [
+        Route("/upload", send, methods=["POST"], name="upload"),
+        Route("/drafts/{key}", ask, name="draft"),
+        Route("/drafts/{key}", make, methods=["POST"]),
+    ]
+
+
+def _job(screens: Screens, request: Request) -> JobFile | None:
+    """The job that pieces are added to; None for a new one. Raises HTTPException 404."""
+    name = request.query_params.get("job")
+    try:
+        return screens.shelf.job(name) if name else None
+    except KeyError:
+        raise HTTPException(404) from None
+
+
+async def _asked(screens: Screens, uploads: Uploads, request: Request, given: dict[str, str], problem: str) -> Response:
+    """The questions about some files."""
+    job = _job(screens, request)
+    try:
+        paths = uploads.files(request.path_params["key"])
+    except KeyError:
+        raise HTTPException(404) from None
+    files = await run_in_threadpool(lambda: [looked_at(path) for path in paths])
+    unitless = next((file for file in files if file.unitless), None)
+    return screens.render(
+        request,
+        "draft.html",
+        422 if problem else 200,
+        job=job,
+        files=[
+            {"name": file.name, "notes": file.notes, "size": size_text(file), "sound": file.sound} for file in files
+        ],
+        can_make=any(file.sound for file in files) and all(file.sound for file in files),
+        asks_thickness=any(file.kind == "drawing" for file in files),
+        choices=choices_of(unitless.size) if unitless else [],
+        unitless=unitless.name if unitless else "",
+        uses=[use for use in get_args(Use) if use != "splash"],
+        title=given.get("title") or paths[0].stem.replace("-", " ").replace("_", " ").capitalize(),
+        given=given,
+        problem=problem,
+    )
+
+
+def _made(screens: Screens, uploads: Uploads, key: str, given: dict[str, str], job: JobFile | None) -> JobFile:
+    """The job made from files, or the one that got their pieces.
+
+    Raises KeyError, FaultError, InputError, OSError.
+    """
+    paths = uploads.files(key)
+    title = given.get("title") or paths[0].stem
+    asked = DraftRequest(
+        tuple(paths), given.get("unit") or None, None, given.get("thickness") or None, given.get("use") or None
+    )
+    draft = drafted(title, asked)
+    if job is None:
+        made = screens.shelf.add(title, draft.text.encode(), draft.files)
+    else:
+        made = job
+        _add_pieces(job, draft)
+    uploads.drop(key)
+    return made
+
+
+def _add_pieces(job: JobFile, draft: Draft) -> None:
+    """Adds the pieces of a draft to a job, their files beside it.
+
+    Raises InputError and leaves nothing behind where the job would not be sound.
+    """
+    folder = job.path.parent
+    taken = [name for name, content in draft.files.items() if _differs(folder / name, content)]
+    if taken:
+        raise InputError([Fault(job.path.name, "", message("page-file-taken", name=name)) for name in taken])
+    table: dict[str, Any] = tomllib.loads(draft.text)
+    edits = [Edit("add", (name,), entry) for name in TABLES for entry in table.get(name, [])]
+    fresh = [folder / name for name in draft.files if not (folder / name).exists()]
+    try:
+        for path in fresh:
+            write_new(path, draft.files[path.name])
+        job.edit(edits)
+    except BaseException:
+        for path in fresh:
+            path.unlink(missing_ok=True)
+        raise
+
+
+def _differs(path: Any, content: bytes) -> bool:
+    return path.exists() and (not path.is_file() or read_bytes(path) != content)

@@ -1,0 +1,207 @@
+"""Files that a browser sends: kept apart from the jobs until their owner has said what they are."""
+
+from __future__ import annotations
+
+import re
+import shutil
+import time
+from collections.abc import Iterable
+from dataclasses import replace
+from pathlib import Path
+from secrets import token_hex
+from tempfile import TemporaryDirectory
+
+from estimator.draft import Draft, FileKind, Request, draft_of, kind_of
+from estimator.errors import FaultError
+from estimator.intake.drawings import summary_of
+from estimator.intake.limits import raised_by
+from estimator.intake.shape_files import mesh_of, pieces_of
+from estimator.units.table import Units
+from estimator.words import PLAIN, Words
+from geometry.errors import UNIT_M
+from geometry.files import MOST_NAME
+from geometry.frozen import frozen
+from geometry.message import message
+from geometry.readers.pieces import Layers
+
+MOST_FILES, MOST_KEPT, KEPT_S = 20, 20, 24 * 3600.0
+FROM_STRANGERS = ("apart_mb=0",)
+"""Every file of a browser is read in a process of its own."""
+
+UNITS = ("in", "ft", "mm", "cm", "m")
+RESERVED = frozenset({"con", "prn", "aux", "nul"})
+
+
+@frozen
+class Incoming:
+    """One file as it came: what it is read as, and how large it is.
+
+    size     of its largest piece, in units of the file where it names none, otherwise in meters
+    unitless whether somebody must say its unit
+    notes    what was read of it, or why it cannot be
+    """
+
+    name: str
+    kind: FileKind | None
+    size: tuple[float, ...]
+    unitless: bool
+    notes: tuple[str, ...]
+    sound: bool
+
+
+class Uploads:
+    """Files waiting for an answer, each lot in a folder of its own, outside the shop's folder.
+
+    Within it there is a place for them, which is gone after it.
+    """
+
+    def __init__(self) -> None:
+        self._place: TemporaryDirectory[str] | None = None
+
+    def __enter__(self) -> Uploads:
+        self._place = TemporaryDirectory(prefix="incoming-")
+        return self
+
+    def __exit__(self, *_: object) -> None:
+        if self._place is not None:
+            self._place.cleanup()
+
+    @property
+    def folder(self) -> Path:
+        """Folder of the lots."""
+        assert self._place is not None
+        return Path(self._place.name)
+
+    def keep(self, files: Iterable[tuple[str, bytes]]) -> str:
+        """Puts files aside; the key by which they are found again. Raises FaultError for a name, OSError."""
+        named = [(plain_name(name), content) for name, content in files]
+        if not named:
+            raise FaultError("", message("page-no-files"))
+        if len({name.casefold() for name, _ in named}) < len(named):
+            raise FaultError("", message("page-names-alike"))
+        self._clear()
+        key = token_hex(16)
+        lot = self.folder / key
+        lot.mkdir()
+        for name, content in named:
+            (lot / name).write_bytes(content)
+        return key
+
+    def files(self, key: str) -> list[Path]:
+        """The files of a lot. Raises KeyError."""
+        lot = self.folder / key
+        if not re.fullmatch(r"[0-9a-f]{32}", key) or not lot.is_dir():
+            raise KeyError(key)
+        return sorted(lot.iterdir())
+
+    def drop(self, key: str) -> None:
+        """Takes a lot away. Raises KeyError."""
+        self.files(key)
+        shutil.rmtree(self.folder / key, ignore_errors=True)
+
+    def _clear(self) -> None:
+        """Takes away lots that nobody came back to."""
+        lots = sorted(self.folder.iterdir(), key=lambda lot: lot.stat().st_mtime_ns)
+        old = time.time() - KEPT_S
+        for number, lot in enumerate(lots):
+            if lot.stat().st_mtime < old or number <= len(lots) - MOST_KEPT:
+                shutil.rmtree(lot, ignore_errors=True)
+
+
+def plain_name(name: str) -> str:
+    """The last part of a file's name, as a browser sent it. Raises FaultError for one that is no plain name."""
+    last = name.replace("\\", "/").rpartition("/")[2].strip()
+    stem = last.partition(".")[0].casefold()
+    if not last.isprintable() or last.startswith(".") or not stem or stem in RESERVED or re.search(r'[<>:"|?*]', last):
+        raise FaultError("", message("page-name-refused", name=last or name))
+    if len(last.encode()) > MOST_NAME // 2 or last.casefold().endswith(".toml"):
+        raise FaultError("", message("page-name-refused", name=last))
+    return last
+
+
+def looked_at(path: Path) -> Incoming:
+    """What a file is and holds, read in a process of its own."""
+    kind = kind_of(path)
+    try:
+        with raised_by(FROM_STRANGERS):
+            if kind == "drawing":
+                return _drawing(path)
+            if kind == "mesh":
+                return _mesh(path)
+    except FaultError as error:
+        text = f"{PLAIN.text(error.message)} {PLAIN.text(error.message, 'fix')}".strip()
+        return Incoming(path.name, kind, (), False, (text,), False)
+    if kind is None:
+        return Incoming(path.name, None, (), False, (PLAIN("page-file-unknown"),), False)
+    return Incoming(path.name, kind, (), False, (PLAIN("page-file-table"),), True)
+
+
+def _drawing(path: Path) -> Incoming:
+    unitless = False
+    try:
+        drawing = pieces_of(path, None, Layers(), None, "leave-out")
+    except FaultError as error:
+        if error.message.id != "drawing-no-unit":
+            raise
+        unitless, drawing = True, pieces_of(path, UNIT_M["in"], Layers(), None, "leave-out")
+    largest = max(drawing.pieces, key=lambda piece: piece.region.area_m2).region.size_m
+    size = tuple(side / UNIT_M["in"] for side in largest) if unitless else tuple(largest)
+    return Incoming(path.name, "drawing", size, unitless, (PLAIN.text(summary_of(drawing)),), True)
+
+
+def _mesh(path: Path) -> Incoming:
+    unitless = False
+    try:
+        measure = mesh_of(path, None, None)
+    except FaultError as error:
+        if error.message.id != "mesh-no-unit":
+            raise
+        unitless, measure = True, mesh_of(path, UNIT_M["in"], None)
+    size = tuple(side / UNIT_M["in"] if unitless else side for side in measure.size_m)
+    notes = tuple(PLAIN.text(problem) for problem in measure.problems)
+    return Incoming(path.name, "mesh", size, unitless, notes, True)
+
+
+DOOR_M = (0.81, 2.03)
+SCENE_M, PIXELS_M, LEFT, HIGH = 3.45, 40.0, 46.0, 88.0
+
+
+@frozen
+class Choice:
+    """The size of a piece in one unit, drawn beside a door.
+
+    wide, high   of its picture, px
+    cut          whether it is larger than the picture
+    """
+
+    unit: str
+    size: str
+    wide: float
+    high: float
+    cut: bool
+
+
+def choices_of(size: tuple[float, ...]) -> list[Choice]:
+    """The size of a piece in each unit that its file could be in."""
+    found = []
+    for unit in UNITS:
+        units: Units = "imperial" if unit in ("in", "ft") else "metric"
+        sides = [side * UNIT_M[unit] for side in size]
+        tall = sides[2] if len(sides) > 2 else sides[1]
+        wide, high = sides[0] * PIXELS_M, tall * PIXELS_M
+        most = (SCENE_M * PIXELS_M, HIGH - 4)
+        text = replace(PLAIN, units=units).size(sides)
+        cut = wide > most[0] or high > most[1]
+        found.append(Choice(unit, text, max(min(wide, most[0]), 1.0), max(min(high, most[1]), 1.0), cut))
+    return found
+
+
+def size_text(incoming: Incoming) -> str:
+    """Size of a file's largest piece where the file names its unit."""
+    return Words("imperial", PLAIN.currency).size(incoming.size) if incoming.size and not incoming.unitless else ""
+
+
+def drafted(title: str, request: Request) -> Draft:
+    """The job that files lead to, each read in a process of its own. Raises InputError."""
+    with raised_by(FROM_STRANGERS):
+        return draft_of(title, request)
