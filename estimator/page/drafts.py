@@ -101,7 +101,7 @@ async def _asked(screens: Screens, uploads: Uploads, request: Request, given: di
         asks_thickness=any(file.kind == "drawing" for file in files),
         choices=choices_of(unitless.size) if unitless else [],
         unitless=unitless.name if unitless else "",
-        uses=[use for use in get_args(Use) if use != "splash"],
+        uses=[(use, PLAIN(f"page-use-{use}")) for use in get_args(Use) if use != "splash"],
         title=given.get("title") or paths[0].stem.replace("-", " ").replace("_", " ").capitalize(),
         given=given,
         problem=problem,

@@ -38,6 +38,7 @@ class Incoming:
 
     size     of its largest piece, in units of the file where it names none, otherwise in meters
     unitless whether somebody must say its unit
+    units    in which its size is told
     notes    what was read of it, or why it cannot be
     """
 
@@ -47,6 +48,7 @@ class Incoming:
     unitless: bool
     notes: tuple[str, ...]
     sound: bool
+    units: Units = "imperial"
 
 
 class Uploads:
@@ -146,7 +148,8 @@ def _drawing(path: Path) -> Incoming:
         unitless, drawing = True, pieces_of(path, UNIT_M["in"], Layers(), None, "leave-out")
     largest = max(drawing.pieces, key=lambda piece: piece.region.area_m2).region.size_m
     size = tuple(side / UNIT_M["in"] for side in largest) if unitless else tuple(largest)
-    return Incoming(path.name, "drawing", size, unitless, (PLAIN.text(summary_of(drawing)),), True)
+    units: Units = "imperial" if drawing.unit_m in (UNIT_M["in"], UNIT_M["ft"]) else "metric"
+    return Incoming(path.name, "drawing", size, unitless, (PLAIN.text(summary_of(drawing)),), True, units)
 
 
 def _mesh(path: Path) -> Incoming:
@@ -159,7 +162,7 @@ def _mesh(path: Path) -> Incoming:
         unitless, measure = True, mesh_of(path, UNIT_M["in"], None)
     size = tuple(side / UNIT_M["in"] if unitless else side for side in measure.size_m)
     notes = tuple(PLAIN.text(problem) for problem in measure.problems)
-    return Incoming(path.name, "mesh", size, unitless, notes, True)
+    return Incoming(path.name, "mesh", size, unitless, notes, True, "metric")
 
 
 DOOR_M = (0.81, 2.03)
@@ -198,7 +201,7 @@ def choices_of(size: tuple[float, ...]) -> list[Choice]:
 
 def size_text(incoming: Incoming) -> str:
     """Size of a file's largest piece where the file names its unit."""
-    return Words("imperial", PLAIN.currency).size(incoming.size) if incoming.size and not incoming.unitless else ""
+    return Words(incoming.units, PLAIN.currency).size(incoming.size) if incoming.size and not incoming.unitless else ""
 
 
 def drafted(title: str, request: Request) -> Draft:

@@ -28,7 +28,6 @@ page-job-name = Job name
 page-units = Units
 page-imperial = Inches and pounds
 page-metric = Millimeters and kilograms
-page-first-piece = First piece
 page-mark = Mark
 page-length = Length
 page-width = Width

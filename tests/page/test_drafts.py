@@ -1,0 +1,115 @@
+"""Files that a browser sends: asked about, made into jobs, and kept from everything else."""
+
+from __future__ import annotations
+
+import re
+from pathlib import Path
+
+import pytest
+from starlette.testclient import TestClient
+
+from estimator import load_job
+from estimator.page.uploads import choices_of
+
+SQUARE = "0,0\n72,0\n72,24\n0,24\n0,0\n"
+"""An outline without a unit, as CSV."""
+
+
+def send(page: TestClient, files: dict[str, bytes], job: str = "") -> str:
+    """Path of the questions about some files."""
+    sent = [("files", (name, content)) for name, content in files.items()]
+    answer = page.post(f"/upload{f'?job={job}' if job else ''}", files=sent, follow_redirects=False)
+    assert answer.status_code == 303, answer.text
+    return str(answer.headers["location"])
+
+
+def test_a_drawing_without_a_unit_is_asked_about_and_nothing_is_preselected(page: TestClient) -> None:
+    shown = page.get(send(page, {"island top.csv": SQUARE.encode()})).text
+    assert "6 ft" in shown or "72&#34;" in shown  # in inches
+    assert "72 mm" in shown
+    assert len(re.findall(r'name="unit"', shown)) == 5
+    assert "checked" not in shown
+
+
+def test_a_drawing_becomes_a_job_of_the_unit_chosen(page: TestClient, shop: Path) -> None:
+    at = send(page, {"island top.csv": SQUARE.encode()})
+    asked = {"title": "Island", "unit": "in", "thickness": "1-1/2 in", "use": "counter"}
+    answer = page.post(at, data=asked, follow_redirects=False)
+    assert answer.status_code == 303, answer.text
+    job = load_job(shop / "island" / "job.toml")
+    assert job.name == "Island"
+    assert job.pieces[0].shape.solid().size_m == pytest.approx((72 * 0.0254, 24 * 0.0254, 1.5 * 0.0254))
+    assert page.get(at).status_code == 404  # the lot is gone
+    assert not list((shop / ".incoming").iterdir())
+
+
+@pytest.mark.parametrize("missing", ["unit", "thickness"])
+def test_what_is_not_answered_is_asked_again_and_nothing_is_written(page: TestClient, shop: Path, missing: str) -> None:
+    at = send(page, {"island.csv": SQUARE.encode()})
+    asked = {"title": "Island", "unit": "in", "thickness": "1-1/2 in", "use": "counter"}
+    answer = page.post(at, data={name: value for name, value in asked.items() if name != missing})
+    assert answer.status_code == 422
+    assert 'role="alert"' in answer.text
+    assert not (shop / "island").exists()
+
+
+def test_files_add_pieces_to_a_job_and_its_own_lines_stay(page: TestClient, shop: Path) -> None:
+    before = (shop / "hill" / "job.toml").read_text("utf-8")
+    at = send(page, {"island.csv": SQUARE.encode()}, "hill")
+    answer = page.post(at, data={"unit": "in", "thickness": "1 in", "use": "counter"}, follow_redirects=False)
+    assert answer.status_code == 303, answer.text
+    after = (shop / "hill" / "job.toml").read_text("utf-8")
+    assert after.startswith(before.rstrip())
+    assert [piece.mark for piece in load_job(shop / "hill" / "job.toml").pieces] == ["C1", "C2", "P1"]
+    again = send(page, {"island.csv": b"0,0\n9,0\n9,9\n0,9\n0,0\n"}, "hill")
+    answer = page.post(again, data={"unit": "in", "thickness": "1 in", "use": "counter"})
+    assert answer.status_code == 422
+    assert "island.csv" in answer.text
+    assert (shop / "hill" / "island.csv").read_text("utf-8") == SQUARE
+
+
+@pytest.mark.parametrize(
+    "name", ["../../outside.csv", "..\\outside.csv", "/etc/outside.csv", "C:\\outside.csv", "a/b/outside.csv"]
+)
+def test_a_path_in_a_name_leads_nowhere(page: TestClient, shop: Path, name: str) -> None:
+    send(page, {name: SQUARE.encode()})
+    assert [path.parent.parent.name for path in shop.rglob("outside.csv")] == [".incoming"]
+    assert not any((folder / "outside.csv").exists() for folder in (shop.parent, shop.parent.parent, Path("/etc")))
+
+
+@pytest.mark.parametrize("name", ["job.toml", ".hidden.csv", "con.csv", "a\u202eb.csv", "x" * 200 + ".csv"])
+def test_a_name_that_no_drawing_has_is_refused(page: TestClient, shop: Path, name: str) -> None:
+    answer = page.post("/upload", files=[("files", (name, b"0"))])
+    assert answer.status_code == 422
+    assert not (shop / ".incoming").exists()
+
+
+@pytest.mark.parametrize(
+    ("name", "content"),
+    [
+        ("bad.dxf", b"\x00" * 999),
+        ("bad.svg", b'<!DOCTYPE a [<!ENTITY b SYSTEM "file:///etc/passwd">]><svg>&b;</svg>'),
+        ("bad.3mf", b"PK\x03\x04 no archive"),
+        ("bad.stl", b"solid"),
+        ("bad.exe", b"MZ"),
+    ],
+)
+def test_a_bad_file_is_told_in_words(page: TestClient, name: str, content: bytes) -> None:
+    shown = page.get(send(page, {name: content}))
+    assert shown.status_code == 200
+    assert 'class="why"' in shown.text
+    assert "root:" not in shown.text
+    assert "Make the job" not in shown.text
+
+
+def test_keys_of_lots_cannot_be_guessed_into_folders(page: TestClient) -> None:
+    for key in ("%2e%2e%2fhill", "0" * 32, "x", "." * 32):
+        assert page.get(f"/drafts/{key}").status_code == 404
+
+
+def test_each_unit_is_drawn_to_one_scale_beside_the_door() -> None:
+    by_unit = {choice.unit: choice for choice in choices_of((96.0, 40.0))}
+    assert by_unit["in"].size == '96" × 40"'
+    assert by_unit["cm"].wide == pytest.approx(40.0 * 0.96)  # 40 px a meter
+    assert by_unit["ft"].cut
+    assert not by_unit["in"].cut
