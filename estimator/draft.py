@@ -191,6 +191,7 @@ def _drawn(path: Path, content: bytes, request: Request, words: Words, numbers: 
     from estimator.intake.drawings import summary_of
     from estimator.intake.seen import compared, seen_bytes, seen_name
     from estimator.intake.shape_files import pieces_of
+    from geometry.readers.drawing import PAPER
     from geometry.readers.pieces import Layers
     from geometry.readers.sheet import Names
 
@@ -198,8 +199,6 @@ def _drawn(path: Path, content: bytes, request: Request, words: Words, numbers: 
     layers = Layers(ignore=Names(request.ignore))
     unit = request.unit if sum(map(_is_drawing, request.files)) == 1 else None
     scale, source = None, InputFile(path.name, path)
-    from geometry.readers.drawing import PAPER
-
     if path.suffix.lower() in PAPER:
         unit, scale = None, request.scale
         given = scale is not None or request.page is not None
