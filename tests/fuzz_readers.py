@@ -11,6 +11,8 @@ import warnings
 import zipfile
 from collections import Counter
 from contextlib import nullcontext
+from dataclasses import replace
+from importlib.util import find_spec
 from io import BytesIO, StringIO
 from math import inf
 from pathlib import Path
@@ -29,7 +31,7 @@ from hypothesis import strategies as st
 from estimator import InputError, load_job
 from estimator.intake.cells import open_cells
 from geometry.errors import FaultError
-from geometry.files import InputFile
+from geometry.files import InputFile, Paper
 from geometry.mesh_file import read_mesh
 from geometry.readers.drawing import read_drawing
 from geometry.readers.pieces import read_pieces
@@ -205,6 +207,51 @@ white-cement = "60 lb"
 }
 """A small valid file for each reader."""
 
+NATIVE = {"page.pdf": ("pypdfium2", "pypdf"), "solid.step": ("OCP",), "model.3dm": ("rhino3dm",)}
+"""Files that native libraries read, each in a process of its own, and the modules that must be here."""
+
+NATIVE_SHARE = 20
+"""One damaged file of these for so many of the others: each costs the start of a process."""
+
+
+def native_seeds() -> dict[str, bytes]:
+    """A small valid file for each native reader whose library is here."""
+    made = {"page.pdf": _pdf, "solid.step": _step, "model.3dm": _threedm}
+    return {name: made[name]() for name, modules in NATIVE.items() if all(map(find_spec, modules))}
+
+
+def _pdf() -> bytes:
+    from reportlab.pdfgen.canvas import Canvas
+
+    canvas = Canvas(content := BytesIO(), pagesize=(300, 200), pageCompression=0)
+    canvas.beginForm("part")
+    canvas.circle(20, 20, 5)
+    canvas.endForm()
+    canvas.rect(10, 10, 90, 40)
+    canvas.doForm("part")
+    canvas.drawString(60, 20, "C1")
+    canvas.save()
+    return content.getvalue()
+
+
+def _step() -> bytes:
+    from tests.geometry.readers.test_step import box, write
+
+    with TemporaryDirectory() as folder:
+        return write(Path(folder) / "solid.step", box(30, 20, 10)).read_bytes()
+
+
+def _threedm() -> bytes:
+    from tests.geometry.readers.test_threedm import cube, model, plate
+
+    made = model()
+    made.Objects.AddMesh(cube(30.0, (50.0, 0.0, 0.0)))
+    made.Objects.AddExtrusion(plate())
+    with TemporaryDirectory() as folder:
+        made.Write(f"{folder}/model.3dm", 8)
+        return Path(folder, "model.3dm").read_bytes()
+
+
 EDITS = st.lists(
     st.tuples(
         st.sampled_from(["flip", "set", "cut", "drop", "repeat", "swell"]),
@@ -256,12 +303,14 @@ def outcome(name: str, content: bytes) -> str:
             pieces = read_pieces(file, MM, unmarked="number").pieces
             assert all(0 < piece.region.area_m2 < inf for piece in pieces)
             assert pieces
+        elif name == "page.pdf":
+            assert 0 < read_drawing(replace(file, paper=Paper(20.0))).area_m2 < inf
         elif name.startswith("table"):
             with patch("geometry.apart._inside", True):  # a process for each would take a hundred times as long
                 cells = [cell for _, row in open_cells(file, None, "mark").rows for cell in row]
             assert all(isinstance(cell.text, str) for cell in cells)
         else:
-            mesh = read_mesh(file, None if name.endswith(("3mf", "glb")) else MM)
+            mesh = read_mesh(file, None if name.endswith(("3mf", "glb", "step", "3dm")) else MM)
             assert 0 < mesh.volume_m3 < inf
     except FaultError as refused:
         return "refused" if "\n" not in str(refused) else f"refused in many lines: {refused}"
@@ -298,10 +347,12 @@ def main() -> None:
     warnings.simplefilter("ignore")
     np.seterr(all="ignore")
     for name in SEEDS:
-        fuzz(name, asked.inputs, asked.seed)
+        fuzz(name, SEEDS[name], asked.inputs, asked.seed)
+    for name, content in native_seeds().items():
+        fuzz(name, content, max(1, asked.inputs // NATIVE_SHARE), asked.seed)
 
 
-def fuzz(name: str, inputs: int, start: int) -> None:
+def fuzz(name: str, whole: bytes, inputs: int, start: int) -> None:
     """Damage one file so many times, and print what became of it."""
     seen: Counter[str] = Counter()
     faults: dict[str, bytes] = {}
@@ -317,7 +368,7 @@ def fuzz(name: str, inputs: int, start: int) -> None:
     )
     @given(edits=EDITS)
     def run(edits: Any) -> None:
-        content = damaged(SEEDS[name], edits)
+        content = damaged(whole, edits)
         began = time.perf_counter()
         try:
             seen[outcome(name, content)] += 1

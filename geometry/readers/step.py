@@ -1,7 +1,7 @@
 """Solids of a STEP file: exact volume, area, centroid and inertia, and facets for pictures and sections.
 
 Reads in a process of its own: the kernel crashes on bad files, and no `try` catches that.
-Source: ISO 10303-21 (the file), by the Open CASCADE kernel (its bindings are the extra `step`).
+Source: ISO 10303-21 (the file); the extra `step` brings the kernel that reads it.
 """
 
 from __future__ import annotations
