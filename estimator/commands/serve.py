@@ -9,7 +9,11 @@ from ipaddress import ip_address
 from pathlib import Path
 
 from estimator.errors import Fault, InputError
+from estimator.words import PLAIN
 from geometry.message import message
+
+LOOPBACK = ("localhost", "127.0.0.1", "::1")
+"""Names of this computer for itself."""
 
 STOP_WITHIN_S = 2
 """What is still being answered when the page is stopped gets this long."""
@@ -19,22 +23,26 @@ def run_serve(folder: Path, host: str, port: int, *, browser: bool) -> None:
     """Serves the page until Ctrl-C; prints its address. Raises InputError for a folder or an address that is none."""
     if not folder.is_dir():
         raise InputError([Fault(str(folder), "", message("serve-no-folder"))])
-    if not _is_loopback(host):
-        raise InputError([Fault("--host", "", message("serve-not-loopback", host=host))])
     listening = _listening(host, port)
     import uvicorn
 
-    from estimator.page.app import LOOPBACK, app_for
+    from estimator.page.access import new_code
+    from estimator.page.app import app_for
+
+    code = None if _is_loopback(host) else new_code()
 
     config = uvicorn.Config(
-        app_for(folder, {*LOOPBACK, host}),
+        app_for(folder, _names(host), code),
         log_level="error",
         server_header=False,
         timeout_graceful_shutdown=STOP_WITHIN_S,
         h11_max_incomplete_event_size=64_000,
     )
-    address = f"http://{f'[{host}]' if ':' in host else host}:{port}/"
+    shown = _own_address() if host in EVERY_ADDRESS else host
+    address = f"http://{f'[{shown}]' if ':' in shown else shown}:{port}/"
     print(address, flush=True)
+    if code is not None:
+        print(PLAIN("serve-code", code=code), file=sys.stderr, flush=True)
     if browser:
         with suppress(webbrowser.Error):
             webbrowser.open(address)
@@ -42,6 +50,26 @@ def run_serve(folder: Path, host: str, port: int, *, browser: bool) -> None:
     sys.stdout.flush()
     with suppress(KeyboardInterrupt):
         server.run(sockets=[listening])
+
+
+EVERY_ADDRESS = ("0.0.0.0", "::")
+"""Of this computer."""
+
+
+def _names(host: str) -> set[str]:
+    """Names by which the page may be called."""
+    own = {socket.gethostname(), _own_address()} if host in EVERY_ADDRESS else {host}
+    return {*LOOPBACK, *own}
+
+
+def _own_address() -> str:
+    """The address by which others on the network reach this computer; loopback without a network."""
+    with socket.socket(socket.AF_INET, socket.SOCK_DGRAM) as asked:
+        try:
+            asked.connect(("192.0.2.1", 9))  # of no computer (RFC 5737); nothing is sent
+        except OSError:
+            return "127.0.0.1"
+        return str(asked.getsockname()[0])
 
 
 def _is_loopback(host: str) -> bool:

@@ -13,7 +13,7 @@ from starlette.requests import Request
 from starlette.responses import Response
 from starlette.routing import Route
 
-from estimator.page import crew, desk, drafts, jobs, papers, sheet
+from estimator.page import access, crew, desk, drafts, jobs, papers, sheet
 from estimator.page.guards import Guard
 from estimator.page.screen import Screens
 from estimator.page.shelf import Shelf
@@ -24,12 +24,13 @@ LOOPBACK = ("localhost", "127.0.0.1", "::1")
 STATIC = {"page.css": "text/css; charset=utf-8", "page.js": "text/javascript; charset=utf-8"}
 
 
-def app_for(folder: Path, hosts: Iterable[str] = LOOPBACK) -> Starlette:
+def app_for(folder: Path, hosts: Iterable[str] = LOOPBACK, code: str | None = None) -> Starlette:
     """The page over the jobs of a folder.
 
     hosts   names by which it may be called
+    code    that each browser enters once; None where no other computer reaches it
     """
-    screens = Screens(Shelf(folder), Uploads())
+    screens, door = Screens(Shelf(folder), Uploads()), access.Access(code)
 
     @asynccontextmanager
     async def running(_: Starlette) -> AsyncIterator[None]:
@@ -51,8 +52,9 @@ def app_for(folder: Path, hosts: Iterable[str] = LOOPBACK) -> Starlette:
         routes=[
             Route("/static/{name}", static),
             *(route for room in rooms for route in room.routes(screens)),
+            *access.routes(screens, door),
         ],
         lifespan=running,
-        middleware=[Middleware(Guard, hosts=hosts)],
+        middleware=[Middleware(Guard, hosts=hosts), Middleware(access.Door, access=door)],
         exception_handlers={404: refused, 409: refused},
     )

@@ -1,0 +1,109 @@
+"""The access code of a page that other computers can reach: asked for once by each browser, for as long as it runs."""
+
+from __future__ import annotations
+
+import secrets
+import time
+from collections import deque
+from http.cookies import CookieError, SimpleCookie
+from urllib.parse import quote
+
+from starlette.datastructures import Headers
+from starlette.requests import Request
+from starlette.responses import RedirectResponse, Response
+from starlette.routing import Route
+from starlette.types import ASGIApp, Receive, Scope, Send
+
+from estimator.page.screen import Screens
+
+LETTERS = "ABCDEFGHJKLMNPQRSTUVWXYZ23456789"
+"""Of a code: none that is read for another."""
+
+CODE_LETTERS, GROUP = 12, 4
+COOKIE, OPEN_PATHS = "shop", ("/enter", "/static/")
+MOST_TRIES, WITHIN_S = 10, 60.0
+MOST_BROWSERS = 1000
+
+
+def new_code() -> str:
+    """A code that nobody guesses: 60 bits, in groups that can be read out."""
+    letters = [secrets.choice(LETTERS) for _ in range(CODE_LETTERS)]
+    return "-".join("".join(letters[at : at + GROUP]) for at in range(0, CODE_LETTERS, GROUP))
+
+
+class Access:
+    """Who has entered the code.
+
+    code   None: whoever reaches the page may use it
+    """
+
+    def __init__(self, code: str | None) -> None:
+        self.code = code
+        self._browsers: deque[str] = deque(maxlen=MOST_BROWSERS)
+        self._tries: deque[float] = deque(maxlen=MOST_TRIES)
+
+    def knows(self, cookie: str) -> bool:
+        """Whether the cookies of a request come from a browser that has entered the code."""
+        try:
+            token = SimpleCookie(cookie).get(COOKIE)
+        except CookieError:
+            return False
+        return token is not None and any(
+            secrets.compare_digest(token.value.encode(), known.encode()) for known in self._browsers
+        )
+
+    def enter(self, code: str) -> str | None:
+        """A token for a browser that enters the right code; None for a wrong one, and for too many tries a minute."""
+        now = time.monotonic()
+        if len(self._tries) == MOST_TRIES and now - self._tries[0] < WITHIN_S:
+            return None
+        given = "".join(letter for letter in code.upper() if letter.isalnum())
+        if self.code is None or not secrets.compare_digest(given.encode(), self.code.replace("-", "").encode()):
+            self._tries.append(now)
+            return None
+        token = secrets.token_urlsafe(24)
+        self._browsers.append(token)
+        return token
+
+
+class Door:
+    """ASGI middleware: whoever has not entered the code is asked for it, and sees nothing else."""
+
+    def __init__(self, app: ASGIApp, access: Access) -> None:
+        self.app, self.access = app, access
+
+    async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
+        answer: ASGIApp = self.app
+        if scope["type"] == "http" and self.access.code is not None:
+            cookies = Headers(scope=scope).get("cookie", "")
+            if not scope["path"].startswith(OPEN_PATHS) and not self.access.knows(cookies):
+                to = quote(scope["path"], safe="/")
+                answer = (
+                    Response(status_code=401) if scope["method"] != "GET" else RedirectResponse(f"/enter?to={to}", 303)
+                )
+        await answer(scope, receive, send)
+
+
+def routes(screens: Screens, access: Access) -> list[Route]:
+    """The screen that asks for the code."""
+
+    async def asked(request: Request) -> Response:
+        return screens.render(request, "enter.html", to=_inside(request.query_params.get("to", "/")), wrong=False)
+
+    async def entered(request: Request) -> Response:
+        async with request.form() as sent:
+            code, to = str(sent.get("code", "")), _inside(str(sent.get("to", "/")))
+        token = access.enter(code)
+        if token is None:
+            return screens.render(request, "enter.html", 403, to=to, wrong=True)
+        answer = RedirectResponse(to, 303)
+        secure = request.url.scheme == "https"
+        answer.set_cookie(COOKIE, token, httponly=True, samesite="strict", secure=secure)
+        return answer
+
+    return [Route("/enter", asked, name="enter"), Route("/enter", entered, methods=["POST"])]
+
+
+def _inside(to: str) -> str:
+    """A path of this page; its first screen in place of anything else."""
+    return to if to.startswith("/") and not to.startswith(("//", "/\\")) and to.isprintable() else "/"

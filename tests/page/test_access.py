@@ -1,0 +1,60 @@
+"""A page that other computers can reach shows nothing before the code is entered."""
+
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+from starlette.testclient import TestClient
+
+from estimator.page.access import LETTERS, MOST_TRIES, Access, new_code
+from estimator.page.app import app_for
+from tests.page.conftest import ORIGIN
+
+CODE = "ABCD-EFGH-JKLM"
+
+
+@pytest.fixture
+def locked(shop: Path) -> Iterator[TestClient]:
+    with TestClient(app_for(shop, code=CODE), base_url=ORIGIN, headers={"origin": ORIGIN}) as client:
+        yield client
+
+
+def test_nothing_is_shown_or_changed_before_the_code(locked: TestClient) -> None:
+    for path in ("/", "/jobs/hill", "/jobs/hill/papers/quote.pdf", "/crew/hill/C1", "/upload"):
+        answer = locked.get(path, follow_redirects=False)
+        assert (answer.status_code, answer.headers["location"]) == (303, f"/enter?to={path}")
+        assert b"hill house" not in answer.content.lower()
+    change = {"at": "piece/0/shape/length", "text": "70 in", "was": "72 in"}
+    assert locked.post("/jobs/hill/change", json=change).status_code == 401
+
+
+def test_the_code_opens_the_page_in_any_case_and_spacing_and_leads_on(locked: TestClient) -> None:
+    answer = locked.post("/enter", data={"code": "abcd efgh jklm", "to": "/crew/hill/C1"}, follow_redirects=False)
+    assert (answer.status_code, answer.headers["location"]) == (303, "/crew/hill/C1")
+    cookie = answer.headers["set-cookie"].lower()
+    assert "httponly" in cookie
+    assert "samesite=strict" in cookie
+    assert CODE.lower() not in cookie
+    assert "C1" in locked.get("/crew/hill/C1").text
+
+
+@pytest.mark.parametrize("to", ["//evil.example", "https://evil.example", "/\\evil.example", "", "/\r\nx: y"])
+def test_it_never_leads_to_another_site(locked: TestClient, to: str) -> None:
+    answer = locked.post("/enter", data={"code": CODE, "to": to}, follow_redirects=False)
+    assert answer.headers["location"] == "/"
+
+
+def test_a_guesser_has_ten_tries_a_minute() -> None:
+    access = Access(CODE)
+    for _ in range(MOST_TRIES):
+        assert access.enter("AAAA-AAAA-AAAA") is None
+    assert access.enter(CODE) is None
+    assert not access.knows("shop=guess")
+    assert not access.knows("")
+
+
+def test_codes_differ_and_hold_no_letter_that_is_read_for_another() -> None:
+    codes = {new_code() for _ in range(200)}
+    assert len(codes) == 200
+    assert {letter for code in codes for letter in code} <= {*LETTERS, "-"}
+    assert not set("01OI") & set(LETTERS)
