@@ -29,10 +29,12 @@ from estimator.pricing.calendar import Calendar
 from estimator.pricing.quote import lines_of
 from estimator.serialize import Document as Document
 from estimator.serialize import attribute, json_lines, pack_count, plain, table
+from estimator.takeoff import PieceTakeoff
 from estimator.weight import Weight, drop_edge_loads
 from estimator.words import words_for
 from estimator.workings import Working
 from geometry.frozen import frozen
+from geometry.shape import WorkedEdge
 
 SCHEMA = "cast-estimate/1"
 
@@ -177,6 +179,26 @@ def _curing(curing: PieceCuring, traces: Mapping[int, int]) -> Document:
     return {**table(curing), "trace": traces.get(id(curing.plan))}
 
 
+def _drop_edges(taken: PieceTakeoff, weight: Weight) -> list[Document]:
+    """Drop edges with the weight that hangs from a length of each."""
+    return [
+        {
+            "sides": list(edge.sides),
+            "edges": list(edge.numbers),
+            "length_m": edge.length_m,
+            "height_m": edge.height_m,
+            "thickness_m": edge.thickness_m,
+            "high_kg_per_m": kg_per_m,
+        }
+        for edge, kg_per_m in drop_edge_loads(taken, weight)
+    ]
+
+
+def _edge(edge: WorkedEdge) -> Document:
+    keys = ("number", "side", "length_m", "height_m", "thickness_m", "profile", "size_m", "raw")
+    return {key: getattr(edge, key) for key in keys}
+
+
 def _piece(piece: PieceEstimate) -> Document:
     taken, weight = piece.taken, piece.weight
     solid, plan, quantity = taken.solid, taken.plan, taken.piece.quantity
@@ -196,16 +218,9 @@ def _piece(piece: PieceEstimate) -> Document:
         "net_plan_area_m2": plan.net_m2,
         "mass_per_area_kg_m2": piece.mass_per_area_kg_m2,
         "high_per_area_kg_m2": piece.high_per_area_kg_m2,
-        "drop_edges": [
-            {
-                "sides": list(edge.sides),
-                "edges": list(edge.numbers),
-                "length_m": edge.length_m,
-                "height_m": edge.height_m,
-                "thickness_m": edge.thickness_m,
-                "high_kg_per_m": kg_per_m,
-            }
-            for edge, kg_per_m in drop_edge_loads(taken, weight)
+        "drop_edges": _drop_edges(taken, weight),
+        "edges": [
+            {"name": edge.name, **_edge(edge.edge), "price_per_length": edge.price_per_length} for edge in piece.edges
         ],
         "price": piece.price,
         "price_per_area": piece.price_per_area,

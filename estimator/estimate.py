@@ -35,6 +35,7 @@ from estimator.pricing import (
     price_versions,
     standing_of,
 )
+from estimator.pricing.edges import PricedEdge
 from estimator.site import Site
 from estimator.takeoff import PieceTakeoff, Refusal, Takeoff, take_off
 from estimator.weight import Weight, weigh_all
@@ -140,6 +141,7 @@ class PieceEstimate:
     curing: PieceCuring
     price: Decimal  # of all pieces of the mark, before tax
     cautions: tuple[str, ...]  # ids
+    edges: tuple[PricedEdge, ...] = ()  # that are turned down, worked, mitered or raw
 
     @property
     def price_per_area(self) -> float:
@@ -247,8 +249,10 @@ def estimate(job: Job, cautions: Sequence[Caution]) -> Estimate:
     for caution in applied:
         for mark in caution.reasons:
             warned.setdefault(mark, []).append(caution.caution.id)
+    per_m3 = {name: cost_per_m3(mix, job.materials) for name, mix in mixes.items()}
+    edges = pricing.edges(takeoff.pieces, job.workshop.labor, per_m3)
     pieces = tuple(
-        PieceEstimate(t, w, h, curing.pieces[mark], prices[mark], tuple(warned.get(mark, ())))
+        PieceEstimate(t, w, h, curing.pieces[mark], prices[mark], tuple(warned.get(mark, ())), edges.get(mark, ()))
         for t, w, h in parts
         for mark in (t.piece.mark,)
     )

@@ -22,6 +22,7 @@ from estimator.packaging.materials import MaterialOrder, list_price
 from estimator.packaging.price import Line
 from estimator.packaging.stage import FormPlan, Supply
 from estimator.pricing.calendar import Calendar
+from estimator.pricing.edges import edge_workings
 from estimator.pricing.labor import Labor
 from estimator.pricing.quote import Cost
 from estimator.pricing.stage import JobPrice
@@ -389,6 +390,7 @@ def _piece_workings(estimate: Estimate) -> Iterator[Working]:
         yield from handling_workings(mark, piece.handling)
         yield from curing_workings(mark, piece.curing)
         yield from _piece_price(piece, direct[mark], all_direct, estimate)
+        yield from edge_workings(mark, piece.edges, estimate.job.currency)
 
 
 def _piece_price(piece: PieceEstimate, direct: float, all_direct: float, estimate: Estimate) -> Iterator[Working]:

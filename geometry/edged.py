@@ -21,8 +21,8 @@ from geometry.message import Message, message
 from geometry.plan import NEAR, Plan, fine_polygon, united, within_reach
 from geometry.plan_edges import Edge, EdgePart, PlanEdge, chosen
 from geometry.plane import Region
-from geometry.plate import DropEdge, EdgedPlate, EdgeProfile, EdgeWork, edged_plate, lengths_of, lines_of
-from geometry.shape import ArrisStrip, FacesOf, HangingEdge, SlicedShape, Strip, Wall, rims_of, side_names
+from geometry.plate import DropEdge, EdgedPlate, EdgeProfile, EdgeWork, Section, edged_plate, lengths_of, lines_of
+from geometry.shape import ArrisStrip, FacesOf, HangingEdge, SlicedShape, Strip, Wall, WorkedEdge, rims_of, side_names
 from geometry.slices import Faces, Flat, Slices, Stack, Zone, all_flats
 from geometry.slices import Strip as Face
 from geometry.solid import Solid
@@ -258,6 +258,35 @@ class EdgedShape(SlicedShape):
     @abstractmethod
     def edge_title(self, edge: PlanEdge) -> Message:
         """Shop name of an edge of its outline."""
+
+    def worked_edges(self) -> tuple[WorkedEdge, ...]:
+        if not self.has_edge_work:
+            return ()
+        plate = self.edged_plate
+        thick_m = plate.thinnest_and_thickest[1]
+        lengths: dict[tuple[int, tuple[float, float], Section | None, bool], float] = {}
+        parts = zip(plate.numbers, plate.drops, plate.sections, plate.raw, segments_of(plate.ring), strict=True)
+        for number, drops, section, raw, segment in parts:
+            if drops or section is not None or raw:
+                key = (number, max(drops, key=lambda drop: drop[1], default=(0.0, 0.0)), section, raw)
+                lengths[key] = lengths.get(key, 0.0) + segment.length_m
+        return tuple(
+            WorkedEdge(
+                number,
+                plate.edges[number - 1].side,
+                length_m,
+                height_m,
+                thickness_m,
+                None if section is None else section.kind,
+                0.0 if section is None else section.size_m,
+                raw,
+                max(0.0, height_m - thick_m),
+                thickness_m * max(0.0, height_m - thick_m),
+            )
+            for (number, (thickness_m, height_m), section, raw), length_m in sorted(
+                lengths.items(), key=lambda item: item[0][0]
+            )
+        )
 
     def edge_depths(self) -> tuple[tuple[PlanEdge, float], ...]:
         """Its edges, each with how far in it is turned down or worked, m."""

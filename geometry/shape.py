@@ -165,6 +165,34 @@ class HangingEdge:
 
 
 @frozen
+class WorkedEdge:
+    """An edge, or parts of it that are alike, of which more is made than a plain side.
+
+    number, side   of the edge; None where it faces no side
+    height_m       of its drop from the top, and thickness_m of that; 0 for none
+    profile        worked into it, of size_m; None where it is square
+    raw            left unfinished
+    face_m         height of its outer face below the plate, and section_m2 of what hangs there
+    """
+
+    number: int
+    side: str | None
+    length_m: float
+    height_m: float
+    thickness_m: float
+    profile: str | None
+    size_m: float
+    raw: bool
+    face_m: float
+    section_m2: float
+
+    @property
+    def runs(self) -> int:
+        """Boards and strips of a form that run along it, beside the plain edge board."""
+        return (self.height_m > 0.0) + (self.profile is not None)
+
+
+@frozen
 class ArrisStrip:
     """Strip in a form that works one edge of a plate: `edge` is the shop name of that."""
 
@@ -307,6 +335,10 @@ class Shape(ABC):
 
     def hanging_edges(self) -> tuple[HangingEdge, ...]:
         """Its drop edges."""
+        return ()
+
+    def worked_edges(self) -> tuple[WorkedEdge, ...]:
+        """Edges that are turned down, worked, mitered or left raw, by number."""
         return ()
 
     def arris_strips(self) -> tuple[ArrisStrip, ...]:

@@ -1,6 +1,6 @@
 """The pricing of a whole job: what every stage before it found, as lines of cost, price and each mark's part."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from decimal import Decimal
 from math import fsum
 
@@ -10,6 +10,7 @@ from estimator.handling.plan import Handling
 from estimator.job import Job, PriceKind
 from estimator.money import ZERO, cents, round2, total
 from estimator.notices import Notice
+from estimator.pricing.edges import PricedEdge, priced_edges
 from estimator.pricing.labor import (
     Labor,
     PieceWork,
@@ -25,6 +26,7 @@ from estimator.pricing.labor import (
 from estimator.pricing.quote import Allowance, Cost, DirectCost, allocate, exact, price_job
 from estimator.takeoff import PieceTakeoff
 from estimator.weight import Weight
+from estimator.workshop import Labor as Rates
 from estimator.workshop import Settings, value_of
 from geometry.frozen import frozen
 from geometry.message import message
@@ -69,6 +71,16 @@ class JobPrice:
     cost: Cost
     marks: tuple[MarkPrice, ...]
     warnings: tuple[Notice, ...]
+
+    def edges(
+        self, takeoffs: Iterable[PieceTakeoff], rates: Rates, per_m3: Mapping[str, float | None]
+    ) -> dict[str, tuple[PricedEdge, ...]]:
+        """By mark, the worked edges with their prices by length."""
+        direct = float(total(amount for mark in self.marks for amount in mark.direct.values()))
+        markup = float(self.cost.price) / direct if direct else 1.0
+        works = {work.mark: work for work in self.works}
+        priced = ((t.piece.mark, priced_edges(t, works[t.piece.mark], rates, per_m3, markup)) for t in takeoffs)
+        return {mark: edges for mark, edges in priced if edges}
 
 
 def price_the_job(
