@@ -45,14 +45,14 @@ def test_worked_edges_and_drops_of_an_l_go_with_its_parts() -> None:
 def test_a_seam_is_a_raw_edge_and_takes_no_finish() -> None:
     slab = Slab(72 * IN, 25.5 * IN, IN)
     left, right = cut_shape(slab, [((30 * IN, 0.0), (30 * IN, 25.5 * IN))], IN / 16)
-    assert left.shape.outline_lengths_m(left.shape.slices())["raw"] == approx(25.5 * IN)
+    assert left.shape.outline_lengths_m()["raw"] == approx(25.5 * IN)
     finished = sum(part.shape.solid().finished_area_m2 for part in (left, right))
     assert finished == approx(slab.solid().finished_area_m2 - (25.5 + 2) * IN * IN / 16, rel=1e-6)
 
 
 def test_a_butt_that_runs_on_in_an_edge_is_raw_for_its_own_length_alone() -> None:
     leg, _ = cut_shape(Outline(L_PLAN, IN), [((25.5 * IN, 25.5 * IN), (25.5 * IN, 0.0))], 0.0)
-    assert leg.shape.outline_lengths_m(leg.shape.slices())["raw"] == approx(25.5 * IN)
+    assert leg.shape.outline_lengths_m()["raw"] == approx(25.5 * IN)
 
 
 def test_openings_go_with_the_part_that_holds_them_and_joints_are_told() -> None:
