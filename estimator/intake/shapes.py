@@ -875,6 +875,8 @@ def _mesh(table: MeshTable, place: _Place) -> shapes.MeshBody:
     place.remarks.extend(
         Notice("file-mended", message("of-file", file=table.file, text=problem)) for problem in body.measure.problems
     )
+    if table.open != "none" and path.suffix.lower() in (".glb", ".gltf"):
+        place.remarks.append(Notice("file-mended", message("note-gltf-axes")).about(table.file))
     if not body.measure.closed:
         place.remarks.append(Notice("file-mended", OPEN_RIM).about(table.file))
     return body

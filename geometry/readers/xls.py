@@ -21,7 +21,9 @@ def xls_sheet(file: InputFile, wanted: str | None) -> tuple[list[str], list[list
 
     content = file.read()
     with parsing("XLS"):
-        book = xlrd.open_workbook(file_contents=content, formatting_info=True, on_demand=True, logfile=StringIO())
+        book = xlrd.open_workbook(
+            file_contents=content, formatting_info=True, on_demand=True, logfile=StringIO(), ragged_rows=True
+        )
         titles = [str(title) for title in book.sheet_names()]
         named = [title.strip().casefold() for title in titles]
         if wanted is not None and wanted.strip().casefold() not in named:

@@ -365,6 +365,19 @@ def test_entities_in_an_ods_are_one_line(write_job: Write) -> None:
     ]
 
 
+@pytest.mark.parametrize(("row", "column", "fault"), [(65535, 255, "has 256 columns"), (65535, 0, None)])
+def test_one_cell_in_a_far_corner_of_an_xls_costs_little(write_job: Write, row: int, column: int, fault: str) -> None:
+    book = xlwt.Workbook()
+    sheet = book.add_sheet("Tops")
+    for at, name in enumerate(HEAD):
+        sheet.write(0, at, name)
+        sheet.write(1, at, ["A", 1, "slab", "1200 mm", "600 mm", "25 mm"][at])
+    sheet.write(row, column, "A" if column else " ")
+    book.save(content := BytesIO())
+    found = lines(read(write_job, "a.xls", content.getvalue()))
+    assert [fault in line for line in found] == ([True] if fault else [])
+
+
 def test_a_workbook_is_known_by_what_it_holds(write_job: Write) -> None:
     content = xlsx(["A", 2, "slab", "1200 mm", "600 mm", "25 mm"], {})
     assert len(read(write_job, "a.xls", content).sound().pieces) == 1

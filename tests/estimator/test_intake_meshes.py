@@ -5,6 +5,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+import trimesh
 
 from estimator.intake import read_job
 from estimator.intake import shapes as intake_shapes
@@ -57,3 +58,12 @@ def test_a_form_open_at_its_rim_is_read_for_a_shell_only(write_job: Write):
         "job.toml: piece C1, shape.file: form.stl: 4 open edges near (200, 150, 60) mm. The mesh encloses no volume. "
         'Close it in the modeler, or set repair = "fill" to fill flat holes and accept the change.'
     ]
+
+
+def test_the_open_side_of_a_gltf_shell_is_asked_about(write_job: Write) -> None:
+    shape = '{ kind = "mesh", file = "tub.glb", wall = "20 mm", open = "top" }'
+    path = write_job(f'[job]\nname = "Tub"\nmix = "backer-45"\n[[piece]]\nmark = "T"\nshape = {shape}\n')
+    (path.parent / "tub.glb").write_bytes(trimesh.Scene(trimesh.creation.box((0.4, 0.3, 0.2))).export(file_type="glb"))
+    job = read_job(path).sound()
+    assert job.pieces[0].shape.solid().volume_m3 == pytest.approx(0.4 * 0.3 * 0.2 - 0.36 * 0.26 * 0.18, rel=1e-3)
+    assert any("note-gltf-axes" in str(notice.text) for notice in job.warnings)

@@ -157,6 +157,7 @@ note-lines-in-mesh = Left out { $count ->
     [one] 1 set of points or lines.
    *[other] { $count } sets of points or lines.
 }
+note-gltf-axes = Sides are named with z up, but glTF has y up. Check that the open side is the right one.
 note-nodes-hidden = Left out { $count ->
     [one] 1 hidden part.
    *[other] { $count } hidden parts.
