@@ -258,7 +258,16 @@ def new(
         typer.Option(help="Use of the pieces.", show_default=False),
     ] = None,
     ignore: Annotated[
-        list[str] | None, typer.Option(metavar="LAYER", help="Layer to leave out. Repeat for more.")
+        list[str] | None, typer.Option(metavar="LAYER", help="Layer to leave out: BORDER, or DIM*. Repeat for more.")
+    ] = None,
+    pieces: Annotated[
+        list[str] | None, typer.Option(metavar="LAYER", help="Layer with outlines of pieces (default: all).")
+    ] = None,
+    holes: Annotated[
+        list[str] | None, typer.Option(metavar="LAYER", help="Layer with holes (default: what lies inside).")
+    ] = None,
+    marks: Annotated[
+        list[str] | None, typer.Option(metavar="LAYER", help="Layer with the marks (default: all texts).")
     ] = None,
     scale: Annotated[
         str | None, typer.Option(help='Scale of PDF drawings: 1:20, or "1/4 in = 1 ft".', show_default=False)
@@ -270,7 +279,8 @@ def new(
     from estimator.draft import Request
 
     named = (*(files or ()), *(more or ()))
-    run_new(folder, Request(named, unit, gap, thickness, use, tuple(ignore or ()), scale, page))
+    layers = (tuple(names or ()) for names in (pieces, holes, marks))
+    run_new(folder, Request(named, unit, gap, thickness, use, tuple(ignore or ()), scale, page, *layers))
 
 
 @app.command()

@@ -47,6 +47,9 @@ class Request:
     thickness  of drawn pieces
     use        of all pieces
     ignore     layers of drawings that are left out
+    pieces     layers with the outlines of pieces; all that show where empty
+    holes      layers with holes; what lies inside a piece where empty
+    marks      layers with marks; all texts where empty
     scale      of drawings on paper
     page       of them to read
     """
@@ -59,6 +62,9 @@ class Request:
     ignore: tuple[str, ...] = ()
     scale: str | None = None
     page: int | None = None
+    pieces: tuple[str, ...] = ()
+    holes: tuple[str, ...] = ()
+    marks: tuple[str, ...] = ()
 
 
 @frozen(eq=False)
@@ -196,7 +202,8 @@ def _drawn(path: Path, content: bytes, request: Request, words: Words, numbers: 
     from geometry.readers.sheet import Names
 
     gap_m = None if request.gap is None else read_quantity(request.gap, "length")
-    layers = Layers(ignore=Names(request.ignore))
+    named = {key: getattr(request, key) for key in ("pieces", "holes", "marks", "ignore")}
+    layers = Layers(**{key: Names(names) for key, names in named.items() if names})
     unit = request.unit if sum(map(_is_drawing, request.files)) == 1 else None
     scale, source = None, InputFile(path.name, path)
     if path.suffix.lower() in PAPER:
@@ -220,7 +227,7 @@ def _drawn(path: Path, content: bytes, request: Request, words: Words, numbers: 
         "unit": None if unit is None else _text(unit),
         "scale": None if scale is None else _text(scale),
         "page": str(request.page) if request.page and source.paper else None,
-        "ignore": f"[{', '.join(map(_text, request.ignore))}]" if request.ignore else None,
+        **{key: f"[{', '.join(map(_text, names))}]" for key, names in named.items() if names},
         "unmarked": '"leave-out"' if any(left.reason == "unmarked" for left in drawing.left_out) else None,
         "prefix": None if prefix == "P" else _text(prefix),
         "gap": None if request.gap is None else _text(request.gap),

@@ -264,7 +264,7 @@ def run_new(folder: Path, request: Request) -> None:
     if request.files:
         _write_draft(folder, request)
         return
-    options = ("unit", "gap", "thickness", "use", "ignore", "scale", "page")
+    options = ("unit", "gap", "thickness", "use", "ignore", "scale", "page", "pieces", "holes", "marks")
     given = [f"--{option}" for option in options if getattr(request, option)]
     unused = [Fault("cast-estimator", option, message("new-without-from")) for option in given]
     if unused:

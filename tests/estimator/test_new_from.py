@@ -119,6 +119,20 @@ def test_faults_are_one_line_and_nothing_is_written(
 
 
 @pytest.mark.usefixtures("desk")
+def test_layers_go_into_the_job_as_they_were_given() -> None:
+    drawing(Path("kitchen.dxf"), "C1", "C2", unit=1)
+    layers = ["--pieces", "PIECE", "--holes", "PIE*", "--ignore", "DIM*", "--marks", "0"]
+    assert run(["new", "job", "--from", "kitchen.dxf", "--thickness", "1 in", *layers]) == 2  # every outline is a hole
+    layers[3] = "SINK"
+    assert run(["new", "job", "--from", "kitchen.dxf", "--thickness", "1 in", *layers]) == 2  # no such layer
+    layers[2:4] = []
+    assert run(["new", "job", "--from", "kitchen.dxf", "--thickness", "1 in", *layers]) == 0
+    text = Path("job/job.toml").read_text()
+    assert all(line in text for line in ('pieces = ["PIECE"]', 'ignore = ["DIM*"]', 'marks = ["0"]'))
+    assert [piece.mark for piece in load_job("job/job.toml").pieces] == ["C1", "C2"]
+
+
+@pytest.mark.usefixtures("desk")
 def test_a_pdf_drawing_needs_its_scale(capsys: pytest.CaptureFixture[str]) -> None:
     pytest.importorskip("pypdfium2")
     canvas = Canvas("plan.pdf", pagesize=(300, 200))
