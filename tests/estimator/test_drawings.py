@@ -205,6 +205,12 @@ def test_numbers_stay_with_their_pieces_and_new_ones_go_on() -> None:
     assert [change.id for change in changes] == ["drawn-changed", "drawn-new", "drawn-gone"]
 
 
+def test_a_piece_that_hardly_overlaps_an_earlier_one_is_another() -> None:
+    # first principles: 0.1 of 0.9 m² is shared, a ninth
+    marks, changes = compared([box(0.8, 0, 1, 0.5)], seen_of(box(0, 0, 1, 0.5)), "P")
+    assert (marks, [change.id for change in changes]) == (["P2"], ["drawn-new", "drawn-gone"])
+
+
 @settings(max_examples=40, deadline=None)
 @given(st.data())
 def test_random_edits_of_unmarked_pieces_lose_no_number(data) -> None:
