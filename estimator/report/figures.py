@@ -62,16 +62,23 @@ def figure_text(value: float) -> str:
     return f"{value:.0f}" if abs(value) >= 1.0 else f"{value:.12f}".rstrip("0") if abs(value) >= 1e-9 else text
 
 
+FEET_FROM_M = 10.0 * FOOT_M  # lengths from here on stand in feet
+
+
 def customary(value: float, unit: str, units: Units) -> str:
     """A value of an SI unit in the units of an imperial job; "" where the job is metric, or the unit is no SI unit.
 
     >>> customary(98.921, "kg", "imperial"), customary(60.0, "°C", "imperial"), customary(98.921, "kg", "metric")
     ('218.083 lb', '140 °F', '')
+    >>> customary(0.0254, "m", "imperial"), customary(76.2, "m", "imperial")
+    ('1 in', '250 ft')
     """
     if units == "metric":
         return ""
     if unit == "°C":
         return f"{figure_text(fahrenheit(value))} °F"
+    if unit == "m" and abs(value) >= FEET_FROM_M:
+        return f"{figure_text(value / FOOT_M)} ft"
     known = IMPERIAL.get(unit.replace("²", "2").replace("³", "3"))
     return "" if known is None else f"{figure_text(value / known[0])} {known[1]}"
 

@@ -154,6 +154,15 @@ def test_the_code_on_a_label_has_its_finders() -> None:
     assert [row[-7:] for row in modules[:7]] == finder
 
 
+def test_each_chapter_of_the_workings_names_its_page(metric: Made) -> None:
+    pages = read_pages(workings(metric.estimate))
+    first = " ".join(pages[0].text.split())
+    for chapter in ("Price and cost", "Weights", "Material orders", "Forms", "Mixes", "Curing", "Areas and volumes"):
+        found = re.search(rf"{chapter} (\d+)", first)
+        assert found, chapter
+        assert chapter in pages[int(found[1]) - 1].text
+
+
 def test_every_working_is_printed(metric: Made) -> None:
     said = said_by(workings(metric.estimate)).replace(" ", "")
     for each in workings_of(metric.estimate):

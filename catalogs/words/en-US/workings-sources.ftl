@@ -32,7 +32,7 @@ source-payments = Payments received, as the job lists them
 source-price-shared = The price before tax, shared by direct cost. Odd cents go to the marks that lost most by rounding down.
 source-edge-price = What one more meter adds: hours of its form and finish, and its concrete, at the price over direct cost of the job
 source-price-area = Plan or elevation area, gross of openings
-source-quantity = { $by }, all pieces of each mark
+source-quantity = Counted by { $by }, all pieces of each mark
 source-ship-day = The next working day after "{ $step }"{ $pour ->
     [none] {""}
    *[other] {" "}of { $pour }

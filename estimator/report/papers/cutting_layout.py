@@ -10,7 +10,7 @@ from estimator.packaging.nesting import Nesting, Placed, Sheet
 from estimator.packaging.stage import FormPlan
 from estimator.report.papers.form_views import bare
 from estimator.report.papers.style import INK, LABEL, SMALL, TINT, TITLE, Columns, Front, Picture, Rule, cut, say
-from estimator.report.papers.text import PLAIN, Run, write
+from estimator.report.papers.text import PLAIN, Run, known_width, write
 from estimator.words import Words
 from geometry.message import Message
 
@@ -81,11 +81,12 @@ def _sheet(
         x, y = board.x_m * per_m, board.y_m * per_m
         dx, dy = board.length_m * per_m, board.width_m * per_m
         path.rect(x, y, dx, dy)
-        size = next((size for size in SIZES if size <= 0.95 * min(dx, dy)), None)
-        if size is None:
+        sizes = [size for size in SIZES if size <= 0.95 * min(dx, dy)]
+        if not sizes:
             continue
         sides = sorted((board.length_m, board.width_m), reverse=True)
         text = f"{named[board.board]}  {bare(sides[0], words)} × {bare(sides[1], words)}"
+        size = next((size for size in sizes if known_width(text, PLAIN, size) <= max(dx, dy) - 3), sizes[-1])
         fitted = cut(text, PLAIN, size, max(dx, dy) - 3)
         if dx >= dy:
             level[size].append((x + 2, y + dy / 2 - 0.36 * size, fitted))

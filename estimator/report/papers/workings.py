@@ -115,7 +115,7 @@ class _Entry(Flowable):
         canvas.setDash()
         canvas.saveState()
         canvas.translate(self.width - 26, 4)
-        canvas.doForm(f"chapter {self._chapter}")
+        canvas.doForm(f"chapter-{self._chapter}")
         canvas.restoreState()
         canvas.linkRect("", self._chapter, (0, 0, self.width, self.height), relative=1, Border="[0 0 0]")
 
@@ -137,7 +137,7 @@ class _Beginning(Flowable):
         canvas.bookmarkPage(self._chapter)
         canvas.addOutlineEntry(self._name, self._chapter)
         page = str(canvas.getPageNumber())
-        canvas.beginForm(f"chapter {self._chapter}", 0, -4, 26, 12)
+        canvas.beginForm(f"chapter-{self._chapter}", 0, -4, 26, 12)
         write_right(canvas, 26, 0, page, PLAIN, 9.0, INK)
         canvas.endForm()
 
