@@ -15,7 +15,7 @@ from estimator.report.papers.purchase_orders import material_list, purchase_orde
 from estimator.report.papers.quote import quote
 from estimator.report.papers.workings import workings
 from estimator.units import format_length, format_mass
-from estimator.words import Words, words_for
+from estimator.words import Words, crew_words_for, words_for
 from tests.report.conftest import Made, read_pages, sheets_among
 
 JOBS = pytest.mark.parametrize("job", ["boathouse", "metric"])
@@ -101,7 +101,8 @@ def test_a_batch_sheet_says_each_mass_to_the_scale_and_the_bucket_check(made: Ma
     }
     for page, own in zip(sheets_among(pages), firsts, strict=True):
         batch = written[id(own)]
-        assert words.name(made.estimate.job.mixes[own.mix]) in page.text
+        mix = crew_words_for(made.estimate.job).name(made.estimate.job.mixes[own.mix])
+        assert mix.replace("\N{NO-BREAK SPACE}", " ") in page.text
         assert all(mark in page.text for mark in Counter(batch["pieces"]))
         for load in own.load:
             assert measured(load, own, made.estimate, words).big in page.text

@@ -102,7 +102,7 @@ def test_the_plane_of_a_mitre_is_told_and_its_corners_are_placed(pages: list[str
 
 def test_every_page_of_a_form_has_its_title_block(pages: list[str]):
     for page in pages:
-        assert "Thickness ± 1.6 mm" in page
+        assert "Thickness ± 1.5 mm" in page
         assert "Dimensions in" in page
         assert re.search(r" 1:(1|2|5|10|20|25|50) ", page)
 

@@ -49,7 +49,8 @@ from estimator.report.papers.style import (
     section,
     title,
 )
-from estimator.report.papers.table import table
+from estimator.report.papers.table import PAD, table
+from estimator.report.papers.text import PLAIN, known_width
 from estimator.report.screen import Column
 from estimator.weight import drop_edge_loads
 from estimator.words import Words
@@ -195,9 +196,14 @@ def _ticks(estimate: Estimate, ours: Sequence[PieceEstimate], front: Front, word
         Column(words("install-tick-head"), False),
         Column(words("install-as-set"), False),
     ]
-    shares = (0.07, 0.11, 0.09, 0.18, 0.41, 0.14)
+    shares = (0.07, 0.12, 0.09, 0.20, 0.41, 0.11)
+    rooms = [share * front.width - 2 * PAD for share in shares]
+    texts = {(row[i], rooms[i]) for row in rows for i in (3, 4)}
+    sizes = [size for size in ROW_SIZES if all(known_width(text, PLAIN, size) <= room for text, room in texts)]
     note = words("install-job-order" if stated else "install-crew-order")
-    yield from section(words("install-ticks"), table(columns, rows, front.width, sizes=ROW_SIZES, shares=shares))
+    yield from section(
+        words("install-ticks"), table(columns, rows, front.width, sizes=sizes or ROW_SIZES[-1:], shares=shares)
+    )
     yield say(note, SMALL)
 
 

@@ -153,9 +153,9 @@ def test_every_working_leads_to_its_figure():
 def test_a_tolerance_out_of_bounds_is_named(field: str, value: float):
     sound = {"density": 0.05, "thickness": 0.1, "low_air": 1.0, "high_air": 1.0}
     names = {
-        "density": "density tolerance",
-        "low_air": "density at the least air",
-        "high_air": "density at the most air",
+        "density": "Density tolerance",
+        "low_air": "Density at the least air",
+        "high_air": "Density at the most air",
     }
     with refusal(names[field]):
         Tolerance(**(sound | {field: value}))
