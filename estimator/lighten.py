@@ -151,12 +151,21 @@ def lighten(job: Job, part: Part, goal: Goal) -> Lightening:
         return Lightening(
             piece.mark, weight.lift_kg, handling.carry.persons, (), message("lighten-light", people=by_hand)
         )
+    glued = _glued_in_shop(job, piece)
+    if glued:
+        counted = message("lighten-glued", marks=glued, count=len(glued))
+        return Lightening(piece.mark, weight.lift_kg, handling.carry.persons, (), counted)
     fewer = most if by_hand is None or not light or goal.people is not None else min(most, by_hand - 1)
     search = _Search(job, piece, goal)
     drafts = [draft for draft in search.drafts(fewer) if draft.people <= fewer]
     ways = _shown(search, drafts)
     reason = None if ways else search.reason(fewer)
     return Lightening(piece.mark, weight.lift_kg, handling.carry.persons, tuple(ways), reason)
+
+
+def _glued_in_shop(job: Job, piece: Piece) -> list[str]:
+    """Marks of the legs and splashes that leave the shop as parts of a piece."""
+    return [part.mark for part in job.pieces if part.part_of == piece.mark and part.glued_in_shop]
 
 
 HINT_PEOPLE = 2
@@ -166,7 +175,7 @@ MOST_HINT_SEAMS = 2
 def hints_of(job: Job, part: Part) -> tuple[Hint, ...]:
     """At most two single changes that make a piece liftable: a seam or two, and more of its sand replaced."""
     piece, most = part[0].piece, min(int(job.workshop.handling.people), MAX_CREW)
-    if piece.part_of:
+    if piece.part_of or _glued_in_shop(job, piece):
         return ()
     search = _Search(job, piece, Goal())
     own, *others = [variant for variant in variants(job, piece, Goal()) if variant.core is None]

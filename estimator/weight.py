@@ -124,6 +124,7 @@ class Weight:
     centers_m     center of gravity at each stage, in the piece's own axes
     soil_kg       wet soil in a planter, or water to its rim; None for a piece that is none
     assumptions   what was taken where nothing was said or tested
+    whole_from    first stage at which it is lifted as one, with what the shop glues to it
     """
 
     fresh: WeightBand
@@ -139,6 +140,7 @@ class Weight:
     centers_m: Mapping[Stage, Vector]
     soil_kg: float | None
     assumptions: tuple[str, ...]
+    whole_from: Stage = "demould"
 
     @property
     def by_stage(self) -> dict[Stage, WeightBand]:
@@ -199,8 +201,8 @@ class Weight:
 
     @property
     def center_of_gravity_m(self) -> Vector:
-        """Center of gravity at demold, the first lift."""
-        return self.centers_m["demould"]
+        """Center of gravity at the first lift: at demold, or glued together."""
+        return self.centers_m[self.whole_from]
 
     def may_weigh_kg(self, stage: Stage) -> float:
         """High side of a stage from the yard on: rain may wet a piece for outdoors before it hangs in its place."""

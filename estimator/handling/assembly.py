@@ -65,6 +65,7 @@ def _assembled(part: Part, glued: Sequence[PieceTakeoff], mixes: Mapping[str, Mi
             boards_kg=weight.boards_kg,
             layers_kg=weight.layers_kg,
             centers_m=centers,
+            whole_from="transport",
         ),
         replace(plan, lifts=lifts, moves=moves_by(lifts), lifting=lifting),
     )

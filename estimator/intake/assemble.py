@@ -330,6 +330,8 @@ def _parts_of(
 ) -> Sequence[model.Piece]:
     """The pieces that one written piece is cast as: itself, or the parts between its seams, and what is glued to it."""
     try:
+        if table.seams and any(glued.glued == "shop" for glued in attached):
+            raise FaultError("seams", message("seam-and-glued"))
         cut = cut_piece(piece, chords_of(piece, table.seams), shop.seams.width_m)
         return (*cut, *glued_pieces(piece, attached, language))
     except FaultError as error:
@@ -341,7 +343,9 @@ def _in_parts(site: Site | None, pieces: Sequence[model.Piece]) -> Site | None:
     """The site with an order of setting that names the parts of a piece in the place of its own mark."""
     if site is None or not any(piece.part_of for piece in pieces):
         return site
+    listed = {folded(mark) for mark in site.order}
     parts: dict[str, list[str]] = {}
     for piece in pieces:
-        parts.setdefault(folded(piece.part_of or piece.mark), []).append(piece.mark)
+        own = folded(piece.mark)
+        parts.setdefault(own if own in listed else folded(piece.part_of or piece.mark), []).append(piece.mark)
     return replace(site, order=tuple(own for mark in site.order for own in parts.get(folded(mark), [mark])))

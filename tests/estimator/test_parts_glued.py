@@ -66,6 +66,7 @@ def test_glued_in_the_shop_they_are_one_for_weight_balance_and_access(write_job:
     volumes, heights = (2193.75, 1321.875), (0.75641, 1.5 - 36 + 17.62766)
     low = (volumes[0] * heights[0] + 2 * volumes[1] * heights[1]) / (volumes[0] + 2 * volumes[1])
     assert z == pytest.approx(low, abs=1e-4)
+    assert top.weight.center_of_gravity_m == top.weight.centers_m["transport"]
     crews = {move.name: move.crew for move in top.handling.moves}
     assert crews["strip"] == next(m.crew for m in site.pieces["C1"].handling.moves if m.name == "strip")
     carry = [site.pieces["C1"].handling.carry.persons, top.handling.carry.persons]
@@ -83,6 +84,31 @@ def test_a_part_with_the_mark_of_another_piece_is_refused(write_job: Write) -> N
     with pytest.raises(InputError) as refused:
         load_job(write_job(bar("site", twin)))
     assert ["C1-W1 has the mark of another piece" in fault.what for fault in refused.value.faults] == [True]
+
+
+def test_a_seam_through_a_piece_with_parts_glued_in_the_shop_is_refused(write_job: Write) -> None:
+    with pytest.raises(InputError) as refused:
+        load_job(write_job(bar("shop", 'seams = [{ x = "30 in" }]\n')))
+    (fault,) = refused.value.faults
+    assert fault.place == "piece C1, seams"
+    assert 'glued = "site"' in fault.fix
+
+
+def test_a_piece_with_parts_glued_in_the_shop_is_lightened_by_gluing_on_site(write_job: Write) -> None:
+    from estimator.lighten import Goal, lighten
+
+    result = estimate(load_job(write_job(bar("shop")))).result
+    piece = result.pieces[0]
+    found = lighten(result.job, (piece.taken, piece.weight, piece.handling), Goal(people=2))
+    assert found.reason is not None
+    assert found.reason.id == "lighten-glued"
+
+
+def test_the_order_of_setting_names_parts_once(write_job: Write) -> None:
+    order = bar("site", '[site]\norder = ["BS", "C1"]\n')
+    job = load_job(write_job(order))
+    assert job.site is not None
+    assert job.site.order == ("BS", "C1", "C1-W1", "C1-W2")
 
 
 def test_a_splash_takes_the_layers_of_its_piece_in_its_own_thickness(write_job: Write) -> None:

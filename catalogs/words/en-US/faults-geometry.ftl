@@ -158,6 +158,8 @@ view-boxed = The mesh is too large to draw. Its outer box is drawn.
 view-wall-square = The wall is drawn square to this section.
 
 # Seams of a piece.
+seam-and-glued = cut a piece that has parts glued on in the shop.
+    .fix = Write glued = "site" for its waterfalls and splashes, or leave the seams out.
 seam-no-plate = is for a slab or an outline of even thickness.
     .fix = Delete the seams, or give the parts as pieces of their own.
 seam-one-way = needs one place: x, or y, or both from and to.

@@ -66,4 +66,8 @@ lighten-nothing-heavy = No piece needs a machine or more than { $people ->
     [one] 1 person
    *[other] { $people } people
 }.
+lighten-glued = { $marks } { $count ->
+    [one] is
+   *[other] are
+} glued on in the shop and counted in. Write glued = "site" to carry each alone.
 lighten-part = { $mark } is a part of { $whole }. Change { $whole } instead.

@@ -159,6 +159,9 @@ def _piece(
     yield Rule(front.width)
     yield say_parts([(piece.mark, True)], MARK)
     yield say(piece_line(estimated, words), LABEL)
+    for caution in own:
+        if caution.caution.when == "glued-parts" and piece.mark in caution.reasons:
+            yield say(sentence(words.text(caution.reasons[piece.mark])), SMALL)
     yield Spacer(0, 3)
     yield from piece_checks(estimated, checks, handling.doubts, words, front.width)
     yield from caution_lines(cautions_of_piece(estimated, own), words)

@@ -277,7 +277,7 @@ def scope_of(estimate: Estimate, words: Words) -> tuple[list[str], list[str]]:
         included.append(words("quote-scope-delivery", trips=estimate.pricing.trips))
     else:
         excluded.append(words("quote-scope-no-delivery"))
-    works = estimate.pricing.works
+    works = [work for work in estimate.pricing.works if not work.in_shop]
     placed = [work for work in works if work.install_crew is not None]
     left = [work for work in works if work.install_crew is None]
     if placed:
