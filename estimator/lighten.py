@@ -248,10 +248,7 @@ def lighter_mixes(job: Job, name: str) -> tuple[float | None, list[tuple[Mix, fl
         if now + SAME_SHARE < share <= most + SAME_SHARE and all(
             abs(share - other) > NEAR_SHARE for other in (now, *found)
         ):
-            title = re.sub(r"\d+(?= ?%)", f"{100.0 * share:.0f}", mix.title)
-            own = with_replacement(mix, sand, bead, share)
-            title = "" if title == mix.title else title
-            found[share] = replace(own, name=_name_of(name, share, job), title=title)
+            found[share] = mix_with(job, name, share)
     sound = []
     for share, other in sorted(found.items()):
         try:
@@ -260,6 +257,34 @@ def lighter_mixes(job: Job, name: str) -> tuple[float | None, list[tuple[Mix, fl
             continue
         sound.append((other, share))
     return now, sound
+
+
+def mix_with(job: Job, name: str, share: float) -> Mix:
+    """A mix of the job with a share of its sand given to beads: one of the same make that is there, else a new one.
+
+    share   of the loose volume of sand and bead, 0 to 1
+    Raises FaultError for a mix without sand or without a bead that could take its place.
+    """
+    mix = job.mixes[name]
+    sand, bead = swap_pair(mix, job.materials, bead=_bead_for(mix, job))
+    if abs(replaced_share(mix, sand, bead) - share) < SAME_SHARE:
+        return mix
+    for other in job.mixes.values():
+        same = abs(replaced_share(other, sand, bead) - share) < SAME_SHARE
+        if same and _same_make(mix, other, sand, bead, share):
+            return other
+    title = re.sub(r"\d+(?= ?%)", f"{100.0 * share:.0f}", mix.title)
+    own = with_replacement(mix, sand, bead, share)
+    return replace(own, name=_name_of(name, share, job), title="" if title == mix.title else title)
+
+
+def beads_of(job: Job, name: str) -> float | None:
+    """Share of the sand of a mix that beads replace; None where none could."""
+    mix = job.mixes[name]
+    try:
+        return replaced_share(mix, *swap_pair(mix, job.materials, bead=_bead_for(mix, job)))
+    except FaultError:
+        return None
 
 
 USUAL_BEAD = "coated-eps-bead"

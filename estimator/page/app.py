@@ -13,7 +13,7 @@ from starlette.requests import Request
 from starlette.responses import Response
 from starlette.routing import Route
 
-from estimator.page import access, crew, desk, drafts, jobs, papers, sheet
+from estimator.page import access, crew, desk, drafts, jobs, mix, papers, sheet
 from estimator.page.guards import Guard
 from estimator.page.screen import Screens
 from estimator.page.shelf import Shelf
@@ -21,7 +21,11 @@ from estimator.page.uploads import Uploads
 from geometry.files import packaged
 
 LOOPBACK = ("localhost", "127.0.0.1", "::1")
-STATIC = {"page.css": "text/css; charset=utf-8", "page.js": "text/javascript; charset=utf-8"}
+STATIC = {
+    "page.css": "text/css; charset=utf-8",
+    "page.js": "text/javascript; charset=utf-8",
+    "mix.js": "text/javascript; charset=utf-8",
+}
 
 
 def app_for(folder: Path, hosts: Iterable[str] = LOOPBACK, code: str | None = None) -> Starlette:
@@ -47,7 +51,7 @@ def app_for(folder: Path, hosts: Iterable[str] = LOOPBACK, code: str | None = No
         status = error.status_code if isinstance(error, HTTPException) else 500
         return screens.render(request, "gone.html", status)
 
-    rooms = (jobs, drafts, desk, sheet, papers, crew)
+    rooms = (jobs, drafts, desk, sheet, mix, papers, crew)
     return Starlette(
         routes=[
             Route("/static/{name}", static),

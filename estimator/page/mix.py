@@ -1,0 +1,251 @@
+"""The mix bench: more or less of the sand replaced, and what every piece then weighs, takes and costs."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import replace
+from functools import lru_cache
+from typing import Any
+
+from starlette.concurrency import run_in_threadpool
+from starlette.exceptions import HTTPException
+from starlette.requests import Request
+from starlette.responses import JSONResponse, RedirectResponse, Response
+from starlette.routing import Route
+
+from estimator.api import Estimate
+from estimator.disk import refusal
+from estimator.errors import FaultError, InputError
+from estimator.estimate import Part, price_before_tax, survey
+from estimator.intake.edit import Edit, KeyPath
+from estimator.job import Job, Mix
+from estimator.lighten import beads_of, mix_with
+from estimator.mix import MixDesign
+from estimator.page.screen import Screens, problem_of
+from estimator.page.shelf import JobFile, Kept
+from estimator.words import Words, words_for
+
+STEP = 5
+SHARES = tuple(range(0, 101, STEP))
+"""Percent of the sand, at which the slider stops."""
+
+MOST_SIDE_BY_SIDE = 4
+WATER_KG_M3 = 998.0
+State = dict[str, Any]
+
+
+def routes(screens: Screens) -> list[Route]:
+    """The bench of a job, what its slider shows, and what writes a share into the job."""
+
+    async def bench(request: Request) -> Response:
+        job = screens.job(request)
+        shown = await run_in_threadpool(_bench, job, request.query_params.get("mix"), _kept_shares(request), "")
+        return screens.render(request, "mix.html", job=job, **shown)
+
+    async def rows(request: Request) -> Response:
+        job, name = screens.job(request), request.query_params.get("mix", "")
+        return JSONResponse(await run_in_threadpool(_rows, job, name))
+
+    async def price(request: Request) -> Response:
+        job, name = screens.job(request), request.query_params.get("mix", "")
+        share = _share(request.query_params.get("share", ""))
+        return JSONResponse(await run_in_threadpool(_priced, job, name, share))
+
+    async def use(request: Request) -> Response:
+        job = screens.job(request)
+        async with request.form() as sent:
+            name, share = str(sent.get("mix", "")), _share(str(sent.get("share", "")))
+        try:
+            await run_in_threadpool(_use, job, name, share)
+        except (FaultError, InputError, OSError) as error:
+            words = job.kept().words
+            problem = refusal(error) if isinstance(error, OSError) else problem_of(error, words)
+            shown = await run_in_threadpool(_bench, job, name, _kept_shares(request), problem)
+            return screens.render(request, "mix.html", 422, job=job, **shown)
+        return RedirectResponse(f"/jobs/{job.name}/mix", 303)
+
+    return [
+        Route("/jobs/{job}/mix", bench, name="mix"),
+        Route("/jobs/{job}/mix", use, methods=["POST"]),
+        Route("/jobs/{job}/mix/rows", rows, name="mix-rows"),
+        Route("/jobs/{job}/mix/price", price, name="mix-price"),
+    ]
+
+
+def _share(text: str) -> int:
+    """A share in percent, as the slider sends it. Raises HTTPException."""
+    if not text.isdecimal() or int(text) > 100:
+        raise HTTPException(404)
+    return int(text)
+
+
+def _kept_shares(request: Request) -> list[int]:
+    """The shares that stand side by side, the last ones asked for."""
+    shares = [_share(text) for text in request.query_params.getlist("keep")]
+    return list(dict.fromkeys(shares))[-MOST_SIDE_BY_SIDE:]
+
+
+def _standing(job: JobFile) -> tuple[Kept, Estimate]:
+    """The job with its estimate. Raises HTTPException 409 where there is none."""
+    kept = job.kept()
+    if kept.estimate is None:
+        raise HTTPException(409)
+    return kept, kept.estimate
+
+
+def mixes_with_sand(estimate: Estimate) -> list[str]:
+    """The mixes of the pieces in which beads could take the place of sand, the one with most concrete first."""
+    job, volumes = estimate.result.job, dict[str, float]()
+    for piece in estimate.result.pieces:
+        for layer in piece.taken.layers:
+            name = job.mixes[layer.mix].name
+            volumes[name] = volumes.get(name, 0.0) + layer.volume_m3 * piece.taken.piece.quantity
+    ranked = sorted(volumes, key=lambda name: -volumes[name])
+    return [name for name in ranked if beads_of(job, name) is not None]
+
+
+def _chosen(estimate: Estimate, name: str | None) -> str:
+    """The mix asked for, else the one with most concrete. Raises HTTPException where there is none."""
+    names = mixes_with_sand(estimate)
+    if not names or (name and name not in names):
+        raise HTTPException(404)
+    return name or names[0]
+
+
+def _bench(job: JobFile, name: str | None, kept_shares: list[int], problem: str) -> State:
+    kept, estimate = _standing(job)
+    name, words = _chosen(estimate, name), kept.words
+    result = estimate.result
+    now = round(100 * (beads_of(result.job, name) or 0.0))
+    beside = kept_shares or [now]
+    return {
+        "words": words,
+        "mix": name,
+        "mixes": mixes_with_sand(estimate),
+        "now": now,
+        "beside": beside,
+        "table": list(_side_by_side(estimate, name, beside, words)),
+        "marks": [piece.taken.piece.mark for piece in result.pieces],
+        "problem": problem,
+        "title": words.name(result.job.mixes[name]),
+    }
+
+
+def with_share(job: Job, name: str, percent: int) -> Job:
+    """The job with a share of the sand of one of its mixes replaced, everything else as it is. Raises FaultError."""
+    other = replace(mix_with(job, name, percent / 100.0), name=name)
+    return replace(job, mixes={**job.mixes, name: other})
+
+
+def _rows(job: JobFile, name: str) -> State:
+    """What the slider shows at each of its stops, prices aside."""
+    _, estimate = _standing(job)
+    name = _chosen(estimate, name)
+    return {"rows": [_row(estimate, name, percent) for percent in SHARES]}
+
+
+@lru_cache(maxsize=3 * len(SHARES))
+def _surveyed(estimate: Estimate, name: str, percent: int) -> tuple[MixDesign, list[Part]] | str:
+    """The mix and the parts at a share; what is wrong with it in words where it cannot be cast."""
+    job = estimate.result.job
+    try:
+        _, mixes, parts = survey(with_share(job, name, percent))
+    except (FaultError, InputError) as error:
+        return problem_of(error, words_for(job))
+    return mixes[name], parts
+
+
+def _row(estimate: Estimate, name: str, percent: int) -> State:
+    """Fresh density, installed weight and crews at one share."""
+    words, found = words_for(estimate.result.job), _surveyed(estimate, name, percent)
+    if isinstance(found, str):
+        return {"share": percent, "problem": found}
+    design, parts = found
+    return {
+        "share": percent,
+        "problem": "",
+        "fresh": words.density(design.fresh_density_kg_m3),
+        "fresh_kg_m3": design.fresh_density_kg_m3,
+        "floats": words("page-floats") if design.fresh_density_kg_m3 < WATER_KG_M3 else words("page-sinks"),
+        "all": words.mass(sum(weight.installed_kg * taken.piece.quantity for taken, weight, _ in parts)),
+        "all_kg": sum(weight.installed_kg * taken.piece.quantity for taken, weight, _ in parts),
+        "pieces": [
+            {
+                "mark": taken.piece.mark,
+                "weight": words.mass(weight.lift_kg, up=True),
+                "people": handling.carry.persons or 0,
+                "crew": words.crew(handling.carry.persons),
+            }
+            for taken, weight, handling in parts
+        ],
+    }
+
+
+@lru_cache(maxsize=len(SHARES))
+def _price_text(estimate: Estimate, name: str, percent: int) -> str:
+    job = estimate.result.job
+    try:
+        return words_for(job).price(price_before_tax(with_share(job, name, percent)))
+    except (FaultError, InputError):
+        return ""
+
+
+def _priced(job: JobFile, name: str, percent: int) -> State:
+    _, estimate = _standing(job)
+    name = _chosen(estimate, name)
+    return {"share": percent, "price": _price_text(estimate, name, percent)}
+
+
+def _side_by_side(estimate: Estimate, name: str, shares: list[int], words: Words) -> Iterator[State]:
+    """One column for each share."""
+    for percent in shares:
+        row = _row(estimate, name, percent)
+        if row["problem"]:
+            yield row
+            continue
+        mix: Mix = with_share(estimate.result.job, name, percent).mixes[name]
+        tested = mix.first_crack_strength_pa is not None or bool(mix.coupons)
+        strength = words("page-tested" if tested else "page-untested")
+        yield row | {"price": _price_text(estimate, name, percent), "strength": strength}
+
+
+def _use(job: JobFile, name: str, percent: int) -> None:
+    """Writes a share into the job: its pieces are cast in the mix that has it.
+
+    Raises InputError, FaultError, OSError.
+    """
+    kept, estimate = _standing(job)
+    name = _chosen(estimate, name)
+    own = estimate.result.job
+    other = mix_with(own, name, percent / 100.0)
+    if other.name == name:
+        return
+    edits = [] if other.name in own.mixes else [Edit("set", ("mixes", other.name), _table_of(other, name))]
+    for at in _uses(kept.table, name):
+        edits.append(Edit("set", at, other.name))
+    job.edit(edits)
+
+
+def _table_of(mix: Mix, based_on: str) -> State:
+    title = {"title": mix.title} if mix.title else {}
+    aggregate = {material: round(share, 9) for material, share in mix.aggregate.items()}
+    return {"based_on": based_on, **title, "aggregate": aggregate}
+
+
+def _uses(table: State, name: str) -> Iterator[KeyPath]:
+    """Paths of the keys of a job file that name a mix for pieces."""
+    if table.get("job", {}).get("mix") == name:
+        yield ("job", "mix")
+    for number, piece in enumerate(table.get("piece", [])):
+        if piece.get("mix") == name:
+            yield ("piece", number, "mix")
+        for layer, entry in enumerate(piece.get("layers", [])):
+            if entry.get("mix") == name:
+                yield ("piece", number, "layers", layer, "mix")
+    for list_name in ("drawing", "schedule"):
+        for number, entry in enumerate(table.get(list_name, [])):
+            if entry.get("mix") == name:
+                yield (list_name, number, "mix")
+            for layer, part in enumerate(entry.get("layers", [])):
+                if part.get("mix") == name:
+                    yield (list_name, number, "layers", layer, "mix")

@@ -1,0 +1,105 @@
+// The mix bench in the browser: the slider moves over shares that were computed once; the price follows alone.
+const SVG = "http://www.w3.org/2000/svg";
+const bench = document.getElementById("bench");
+const byId = (id) => document.getElementById(id);
+const base = `/jobs/${encodeURIComponent(bench.dataset.job)}/mix`;
+const mix = encodeURIComponent(bench.dataset.mix);
+const slider = byId("share");
+let rows = [], asked = 0;
+
+byId("at-price").textContent = bench.dataset.working;
+fetch(`${base}/rows?mix=${mix}`).then((reply) => reply.json()).then((answer) => {
+  rows = answer.rows;
+  plot();
+  show();
+});
+slider.addEventListener("input", show);
+
+function show() {
+  const percent = Number(slider.value), row = rows.find((each) => each.share === percent);
+  byId("share-text").textContent = `${percent}%`;
+  byId("keep").value = percent;
+  if (!row) return;
+  byId("problem").hidden = !row.problem;
+  byId("problem").textContent = row.problem;
+  byId("use").disabled = Boolean(row.problem);
+  document.querySelectorAll("[data-cursor]").forEach((line) => line.setAttribute("x1", percent * 10));
+  document.querySelectorAll("[data-cursor]").forEach((line) => line.setAttribute("x2", percent * 10));
+  if (row.problem) return;
+  byId("at-fresh").textContent = row.fresh;
+  byId("at-floats").textContent = row.floats;
+  byId("at-all").textContent = row.all;
+  const most = row.pieces.reduce((worst, piece) => (rank(piece) > rank(worst) ? piece : worst));
+  byId("at-people").textContent = most.crew;
+  row.pieces.forEach((piece, number) => { byId(`crew-${number}`).textContent = `${piece.weight}, ${piece.crew}`; });
+  price(percent);
+}
+
+function rank(piece) { return piece.people || 99; }
+
+function price(percent) {
+  const number = ++asked;
+  byId("at-price").classList.add("old");
+  setTimeout(async () => {
+    if (number !== asked) return; // the slider has moved on
+    const reply = await fetch(`${base}/price?mix=${mix}&share=${percent}`);
+    const answer = await reply.json();
+    if (number !== asked) return;
+    byId("at-price").textContent = answer.price || "–";
+    byId("at-price").classList.remove("old");
+  }, 150);
+}
+
+function plot() {
+  const sound = rows.filter((row) => !row.problem);
+  if (!sound.length) return;
+  const most = Math.max(...sound.map((row) => row.fresh_kg_m3)) * 1.05;
+  const curve = `M${sound.map((row) => `${row.share * 10} ${100 - (100 * row.fresh_kg_m3) / most}`).join("L")}`;
+  byId("plots").replaceChildren(
+    line(document.querySelector("#at-fresh").closest("div").querySelector("dt").textContent, 92, [["path", { d: curve, class: "thin" }]], ""),
+    ...sound[0].pieces.map((piece, number) => bar(piece.mark, number, sound)),
+  );
+}
+
+function bar(mark, number, sound) {
+  const parts = [];
+  sound.forEach((row, at) => {
+    const people = row.pieces[number].people, last = parts.at(-1);
+    const end = at + 1 < sound.length ? sound[at + 1].share : 100;
+    if (last && last.people === people) last.end = end;
+    else parts.push({ people, start: row.share, end });
+  });
+  const shapes = parts.flatMap(({ people, start, end }) => [
+    ["rect", { x: start * 10, y: 4, width: Math.max((end - start) * 10, 4), height: 92, class: people ? "bar" : "bar lift" }],
+  ]);
+  const row = line(mark, 28, shapes, `crew-${number}`);
+  const picture = row.querySelector(".mp");
+  parts.forEach(({ people, start, end }) => {
+    if (end - start < 8 || !people) return;
+    const label = document.createElement("span");
+    label.className = "mn";
+    label.textContent = people;
+    label.style.left = `${start}%`;
+    picture.append(label);
+  });
+  return row;
+}
+
+function line(name, high, shapes, id) {
+  const row = document.createElement("div"), label = document.createElement("b"), middle = document.createElement("div"), value = document.createElement("span");
+  row.className = "mr";
+  label.textContent = name;
+  middle.className = "mp";
+  value.id = id;
+  const picture = document.createElementNS(SVG, "svg");
+  for (const [key, text] of Object.entries({ viewBox: "0 0 1000 100", preserveAspectRatio: "none", "aria-hidden": "true", height: high }))
+    picture.setAttribute(key, text);
+  for (const [kind, values] of [...shapes, ["line", { y1: 0, y2: 100, x1: 0, x2: 0, "data-cursor": "", class: "cursor" }]]) {
+    const shape = document.createElementNS(SVG, kind);
+    for (const [key, text] of Object.entries(values)) shape.setAttribute(key, text);
+    picture.append(shape);
+  }
+  middle.append(picture);
+  row.append(label, middle, value);
+  return row;
+}
