@@ -74,7 +74,7 @@ def routes(screens: Screens) -> list[Route]:
 
 def _share(text: str) -> int:
     """A share in percent, as the slider sends it. Raises HTTPException."""
-    if not text.isdecimal() or int(text) > 100:
+    if not (text.isascii() and text.isdecimal()) or int(text) > 100:
         raise HTTPException(404)
     return int(text)
 
@@ -206,7 +206,7 @@ def _side_by_side(estimate: Estimate, name: str, shares: list[int], words: Words
         mix: Mix = with_share(estimate.result.job, name, percent).mixes[name]
         tested = mix.first_crack_strength_pa is not None or bool(mix.coupons)
         strength = words("page-tested" if tested else "page-untested")
-        yield row | {"price": _price_text(estimate, name, percent), "strength": strength}
+        yield row | {"price": _price_text(estimate, name, percent), "strength": strength, "untested": not tested}
 
 
 def _use(job: JobFile, name: str, percent: int) -> None:

@@ -83,6 +83,7 @@ page-sinks = Sinks
 page-strength-test = Strength test
 page-tested = Tested
 page-untested = None
+page-coupons-first = A mix here has no strength test. Cast six coupons and test them before you count on it in a lift.
 page-put-beside = Put this share in the table
 page-pieces = Pieces
 page-add-piece = + Add a piece

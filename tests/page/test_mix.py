@@ -1,0 +1,64 @@
+"""The mix bench: shares computed without touching the job, and one written into it."""
+
+from pathlib import Path
+
+import pytest
+from starlette.testclient import TestClient
+
+from estimator import estimate, load_job
+from estimator.lighten import beads_of
+
+
+def rows_of(page: TestClient) -> dict[int, dict[str, object]]:
+    answer = page.get("/jobs/hill/mix/rows", params={"mix": "backer-45"})
+    return {row["share"]: row for row in answer.json()["rows"]}
+
+
+def test_the_share_of_the_job_shows_its_own_figures(page: TestClient, shop: Path) -> None:
+    rows = rows_of(page)
+    assert list(rows) == list(range(0, 101, 5))
+    result = estimate(load_job(shop / "hill" / "job.toml")).result
+    total_kg = sum(piece.weight.installed_kg * piece.taken.piece.quantity for piece in result.pieces)
+    assert rows[45]["all_kg"] == pytest.approx(total_kg)
+    price = page.get("/jobs/hill/mix/price", params={"mix": "backer-45", "share": 45}).json()["price"]
+    assert price.replace("$", "").replace(",", "") == f"{result.cost.price}"
+
+
+def test_more_beads_are_lighter_and_the_job_stays_as_it_is(page: TestClient, shop: Path) -> None:
+    before = (shop / "hill" / "job.toml").read_bytes()
+    weights = [row["all_kg"] for row in rows_of(page).values() if not row["problem"]]
+    assert weights == sorted(weights, reverse=True)
+    shown = page.get("/jobs/hill/mix", params=[("keep", 0), ("keep", 45), ("keep", 80), ("keep", 20), ("keep", 5)]).text
+    assert shown.count('<th scope="col" class="n">') == 4  # the last four
+    assert (shop / "hill" / "job.toml").read_bytes() == before
+
+
+@pytest.mark.parametrize(("share", "name"), [(65, "backer-65"), (55, "backer-55"), (0, "backer-0")])
+def test_use_writes_the_share_and_undo_takes_it_back(page: TestClient, shop: Path, share: int, name: str) -> None:
+    path = shop / "hill" / "job.toml"
+    before = path.read_text("utf-8")
+    answer = page.post("/jobs/hill/mix", data={"mix": "backer-45", "share": str(share)}, follow_redirects=False)
+    assert answer.status_code == 303, answer.text
+    job = load_job(path)
+    assert {layer.mix for piece in job.pieces for layer in piece.layers} == {name}
+    assert beads_of(job, name) == pytest.approx(share / 100)
+    kept = [line for line in before.splitlines() if line and "mix =" not in line]
+    assert [line for line in path.read_text("utf-8").splitlines() if line in kept] == kept
+    page.post("/jobs/hill/undo", json={"mark": "C1"})
+    assert path.read_text("utf-8") == before
+
+
+def test_the_share_that_the_job_has_changes_nothing(page: TestClient, shop: Path) -> None:
+    path = shop / "hill" / "job.toml"
+    before = path.read_bytes()
+    page.post("/jobs/hill/mix", data={"mix": "backer-45", "share": "45"})
+    assert path.read_bytes() == before
+
+
+@pytest.mark.parametrize("share", ["101", "-5", "x", "", "4.5", "٥"])
+def test_a_share_that_is_none_is_refused(page: TestClient, share: str) -> None:
+    assert page.post("/jobs/hill/mix", data={"mix": "backer-45", "share": share}).status_code == 404
+
+
+def test_a_mix_that_no_piece_holds_has_no_bench(page: TestClient) -> None:
+    assert page.get("/jobs/hill/mix", params={"mix": "face"}).status_code == 404
