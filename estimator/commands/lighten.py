@@ -1,10 +1,8 @@
 """`cast-estimator lighten`: the ways to make heavy pieces liftable, side by side, and one of them into the job file."""
 
 import sys
-import tomllib
 from collections.abc import Sequence
 from decimal import Decimal
-from math import dist
 from pathlib import Path
 from typing import Any
 
@@ -14,24 +12,20 @@ from estimator.document import to_json
 from estimator.errors import Fault, FaultError, InputError
 from estimator.estimate import Part, price_before_tax, survey
 from estimator.intake import read_job
-from estimator.intake.edit import Edit, KeyPath, edited
-from estimator.intake.read import read_raw_job
-from estimator.job import Insert, Job, Piece
-from estimator.lighten import Goal, Lightening, Way, heaviest, lighten
+from estimator.intake.edit import edited
+from estimator.job import Job, Piece
+from estimator.lighten import Goal, Lightening, heaviest, lighten
+from estimator.lighten_edits import check_way, edits_of
 from estimator.names import nearest, same_name
 from estimator.report.screen import Column, Sheet, print_sheets
-from estimator.report.ways import axis_of, change_text
+from estimator.report.ways import change_text
 from estimator.words import Words, words_for
 from geometry.files import read_bytes
 from geometry.frozen import frozen
 from geometry.message import message
-from geometry.parts import can_be_cut, footprint
-from geometry.split import Chord, chords_at
 
 COMMAND = "lighten"
 MOST_PIECES = 3
-SAME_END_M = 1e-3
-SAME_WEIGHT = 1e-3  # of a part, between the option and the edited file: sizes are written to 1e-4 of an inch
 
 
 @frozen
@@ -190,99 +184,9 @@ def _apply(path: Path, job: Job, entry: Lightening, number: int, *, untested: bo
     piece = next(piece for piece in job.pieces if piece.mark == entry.mark)
     try:
         new = edited(content, edits_of(way, piece, job, content))
-        _check(new, path, way, number)
+        check_way(new, path, way, number)
         with writing(path):
             replace_unchanged(path, new, digest(content))
     except FaultError as error:
         raise InputError([Fault(path.name, error.key, error.message)]) from None
     print(words("lighten-applied", file=path.name, mark=entry.mark, number=number))
-
-
-def edits_of(way: Way, piece: Piece, job: Job, content: bytes) -> list[Edit]:
-    """The edits that bring a way into the job file. Raises FaultError for a piece that is not written there."""
-    raw = tomllib.loads(content.decode("utf-8-sig"))
-    tables = raw.get("piece", [])
-    own = same_name(piece.mark, [str(table.get("mark", "")) for table in tables])
-    unit = "in" if job.units == "imperial" else "mm"
-    new = way.mix is not None and way.mix.name not in job.mixes
-    edits = [Edit("set", ("mixes", way.mix.name), _mix_table(way))] if way.mix is not None and new else []
-    if own is None:
-        return [*edits, Edit("add", ("piece",), _laid_over(way, piece, raw, job.file, unit))]
-    number = [table.get("mark") for table in tables].index(own)
-    if not {"shape", "from"} & tables[number].keys():
-        raise FaultError("", message("lighten-not-in-file", mark=piece.mark, file=job.file))
-    at: KeyPath = ("piece", number)
-    if way.mix is not None and "layers" in tables[number]:
-        for place, layer in enumerate(piece.layers):
-            if layer.mix == way.instead_of:
-                edits.append(Edit("set", (*at, "layers", place, "mix"), way.mix.name))
-    elif way.mix is not None:
-        edits.append(Edit("set", (*at, "mix"), way.mix.name))
-    if _is_thinner(way, piece):
-        edits.append(Edit("set", (*at, "shape", "thickness"), _length(way.thickness_m or 0.0, unit)))
-    if way.core is not None:
-        edits.append(Edit("add", (*at, "inserts"), _core_table(way.core, unit)))
-    if way.seams:
-        edits.append(Edit("set", (*at, "seams"), [_seam_table(seam, piece, unit) for seam in way.seams]))
-    return edits
-
-
-def _is_thinner(way: Way, piece: Piece) -> bool:
-    return way.thickness_m is not None and way.thickness_m != piece.shape.cast_thickness_m
-
-
-def _laid_over(way: Way, piece: Piece, raw: dict[str, Any], file: str, unit: str) -> dict[str, Any]:
-    """A table laid over a piece of the job's only drawing. Raises FaultError for any other piece."""
-    drawings = raw.get("drawing", [])
-    if len(drawings) != 1 or not piece.place.startswith("drawing"):
-        raise FaultError("", message("lighten-not-in-file", mark=piece.mark, file=file))
-    table: dict[str, Any] = {"mark": piece.mark, "from": drawings[0]["file"]}
-    if way.mix is not None:
-        table["mix"] = way.mix.name
-    if _is_thinner(way, piece):
-        table["shape"] = {"thickness": _length(way.thickness_m or 0.0, unit)}
-    if way.core is not None:
-        table["inserts"] = [_core_table(way.core, unit)]
-    if way.seams:
-        table["seams"] = [_seam_table(seam, piece, unit) for seam in way.seams]
-    return table
-
-
-def _mix_table(way: Way) -> dict[str, Any]:
-    assert way.mix is not None
-    title = {"title": way.mix.title} if way.mix.title else {}
-    aggregate = {name: round(share, 9) for name, share in way.mix.aggregate.items()}
-    return {"based_on": way.instead_of, **title, "aggregate": aggregate}
-
-
-def _core_table(core: Insert, unit: str) -> dict[str, Any]:
-    at = [] if core.at_m is None else [_length(place, unit) for place in core.at_m]
-    volume = f"{core.displaces_m3 / 0.3048**3:.5g} ft^3" if unit == "in" else f"{core.displaces_m3 * 1000.0:.5g} L"
-    mass = f"{core.mass_kg / 0.45359237:.4g} lb" if unit == "in" else f"{core.mass_kg:.4g} kg"
-    return {"name": core.name, "material": core.material, "displaces": volume, "mass": mass, "at": at}
-
-
-def _seam_table(seam: Chord, piece: Piece, unit: str) -> dict[str, Any]:
-    """A seam as a job file has it: at one x or y where the piece is cut there once, else between its ends."""
-    axis, (start, end) = axis_of(seam), seam
-    if axis is not None and can_be_cut(piece.shape):
-        chords = chords_at(footprint(piece.shape), axis, start[axis])
-        if len(chords) == 1 and all(min(dist(a, b) for b in seam) < SAME_END_M for a in chords[0]):
-            return {"xy"[axis]: _length(start[axis], unit)}
-    return {"from": [_length(place, unit) for place in start], "to": [_length(place, unit) for place in end]}
-
-
-def _length(length_m: float, unit: str) -> str:
-    """A length as a job file writes it, to a ten-thousandth of an inch or a micrometer."""
-    text = f"{length_m / 0.0254:.4f}" if unit == "in" else f"{length_m * 1000.0:.3f}"
-    return f"{text.rstrip('0').rstrip('.')} {unit}"
-
-
-def _check(content: bytes, path: Path, way: Way, number: int) -> None:
-    """Raise FaultError unless the edited file gives the parts of the way, and InputError for what is at fault in it."""
-    job = read_raw_job(tomllib.loads(content.decode("utf-8-sig")), path).sound()
-    weights = {taken.piece.mark: weight.lift_kg for taken, weight, _ in survey(job)[2]}
-    for part in way.parts:
-        found_kg = weights.get(part.mark)
-        if found_kg is None or abs(found_kg - part.lift_kg) > SAME_WEIGHT * part.lift_kg:
-            raise FaultError("", message("lighten-differs", number=number))

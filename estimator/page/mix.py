@@ -20,6 +20,7 @@ from estimator.estimate import Part, price_before_tax, survey
 from estimator.intake.edit import Edit, KeyPath
 from estimator.job import Job, Mix
 from estimator.lighten import beads_of, mix_with
+from estimator.lighten_edits import mix_table
 from estimator.mix import MixDesign
 from estimator.page.screen import Screens, problem_of
 from estimator.page.shelf import JobFile, Kept
@@ -220,16 +221,10 @@ def _use(job: JobFile, name: str, percent: int) -> None:
     other = mix_with(own, name, percent / 100.0)
     if other.name == name:
         return
-    edits = [] if other.name in own.mixes else [Edit("set", ("mixes", other.name), _table_of(other, name))]
+    edits = [] if other.name in own.mixes else [Edit("set", ("mixes", other.name), mix_table(other, name))]
     for at in _uses(kept.table, name):
         edits.append(Edit("set", at, other.name))
     job.edit(edits)
-
-
-def _table_of(mix: Mix, based_on: str) -> State:
-    title = {"title": mix.title} if mix.title else {}
-    aggregate = {material: round(share, 9) for material, share in mix.aggregate.items()}
-    return {"based_on": based_on, **title, "aggregate": aggregate}
 
 
 def _uses(table: State, name: str) -> Iterator[KeyPath]:

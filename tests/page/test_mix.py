@@ -62,3 +62,23 @@ def test_a_share_that_is_none_is_refused(page: TestClient, share: str) -> None:
 
 def test_a_mix_that_no_piece_holds_has_no_bench(page: TestClient) -> None:
     assert page.get("/jobs/hill/mix", params={"mix": "face"}).status_code == 404
+
+
+def test_a_heavy_piece_shows_ways_and_one_is_written(page: TestClient, shop: Path) -> None:
+    path = shop / "hill" / "job.toml"
+    path.write_text(path.read_text("utf-8").replace('"72 in"', '"120 in"'), encoding="utf-8")
+    shown = page.get("/jobs/hill/liftable/C1")
+    assert 'name="way" value="1"' in shown.text
+    before = path.read_bytes()
+    if 'name="accept"' in shown.text:
+        assert page.post("/jobs/hill/liftable/C1", data={"way": "1"}).status_code == 422
+        assert path.read_bytes() == before
+    people = max(move.crew or 99 for move in estimate(load_job(path)).pieces["C1"].handling.moves)
+    answer = page.post("/jobs/hill/liftable/C1", data={"way": "1", "accept": "yes"}, follow_redirects=False)
+    assert answer.status_code == 303, answer.text
+    after = estimate(load_job(path))
+    lightened = [piece for mark, piece in after.pieces.items() if mark.startswith("C1")]
+    assert max(move.crew or 99 for piece in lightened for move in piece.handling.moves) < people
+    for way in ("0", "99", "x"):
+        assert page.post("/jobs/hill/liftable/C2", data={"way": way, "accept": "yes"}).status_code == 404
+    assert page.get("/jobs/hill/liftable/C9").status_code == 404

@@ -1,0 +1,117 @@
+"""The ways to make a heavy piece liftable, side by side, and one of them into the job."""
+
+from __future__ import annotations
+
+from functools import lru_cache
+from typing import Any
+
+from starlette.concurrency import run_in_threadpool
+from starlette.exceptions import HTTPException
+from starlette.requests import Request
+from starlette.responses import RedirectResponse, Response
+from starlette.routing import Route
+
+from estimator.api import Estimate
+from estimator.disk import refusal
+from estimator.errors import FaultError, InputError
+from estimator.lighten import Goal, Lightening, lighten
+from estimator.lighten_edits import edits_of
+from estimator.names import folded
+from estimator.page.screen import Screens, problem_of
+from estimator.page.shelf import JobFile, Kept
+from estimator.report.ways import change_text
+from geometry.message import message
+
+
+def routes(screens: Screens) -> list[Route]:
+    """The ways of a piece, and what writes one into the job."""
+
+    async def ways(request: Request) -> Response:
+        job, mark = screens.job(request), request.path_params["mark"]
+        shown = await run_in_threadpool(_shown, job, mark, "")
+        return screens.render(request, "liftable.html", job=job, **shown)
+
+    async def use(request: Request) -> Response:
+        job, mark = screens.job(request), request.path_params["mark"]
+        async with request.form() as sent:
+            number, accepted = str(sent.get("way", "")), sent.get("accept") == "yes"
+        try:
+            await run_in_threadpool(_use, job, mark, number, accepted)
+        except (FaultError, InputError, OSError) as error:
+            problem = refusal(error) if isinstance(error, OSError) else problem_of(error, job.kept().words)
+            shown = await run_in_threadpool(_shown, job, mark, problem)
+            return screens.render(request, "liftable.html", 422, job=job, **shown)
+        return RedirectResponse(f"/jobs/{job.name}", 303)
+
+    return [
+        Route("/jobs/{job}/liftable/{mark:path}", ways, name="liftable"),
+        Route("/jobs/{job}/liftable/{mark:path}", use, methods=["POST"]),
+    ]
+
+
+@lru_cache(maxsize=8)
+def _lightened(estimate: Estimate, mark: str) -> Lightening:
+    """The ways of one piece. Raises KeyError for a mark that the job has not."""
+    piece = estimate.pieces[mark]
+    return lighten(estimate.result.job, (piece.taken, piece.weight, piece.handling), Goal())
+
+
+def _found(job: JobFile, mark: str) -> tuple[Kept, Estimate, Lightening]:
+    kept = job.kept()
+    if kept.estimate is None:
+        raise HTTPException(409)
+    try:
+        piece = kept.estimate.pieces[mark].taken.piece
+        if piece.part_of:
+            reason = message("lighten-part", mark=piece.mark, whole=piece.part_of)
+            weight, handling = kept.estimate.pieces[mark].weight, kept.estimate.pieces[mark].handling
+            entry = Lightening(piece.mark, weight.lift_kg, handling.carry.persons, (), reason)
+        else:
+            entry = _lightened(kept.estimate, mark)
+    except KeyError:
+        raise HTTPException(404) from None
+    return kept, kept.estimate, entry
+
+
+def _shown(job: JobFile, mark: str, problem: str) -> dict[str, Any]:
+    kept, estimate, entry = _found(job, mark)
+    words, result = kept.words, estimate.result
+    piece = estimate.pieces[mark].taken.piece
+    ways = [
+        {
+            "number": number,
+            "change": change_text(way, piece, words),
+            "people": words.crew(way.people),
+            "heaviest": words.mass(way.heaviest_kg, up=True),
+            "parts": len(way.parts),
+            "price": words.price(way.price),
+            "more": words.price_change(way.price - result.cost.price),
+            "untested": way.strength == "untested",
+        }
+        for number, way in enumerate(entry.ways, start=1)
+    ]
+    return {
+        "words": words,
+        "mark": entry.mark,
+        "weight": words.mass(entry.lift_kg, up=True),
+        "crew": words.crew(entry.crew),
+        "price": words.price(result.cost.price),
+        "ways": ways,
+        "reason": "" if entry.reason is None else words.text(entry.reason),
+        "problem": problem,
+    }
+
+
+def _use(job: JobFile, mark: str, number: str, accepted: bool) -> None:
+    """Writes a way into the job.
+
+    Raises FaultError for one that nobody tested and nobody accepted, InputError, OSError.
+    """
+    kept, estimate, entry = _found(job, mark)
+    if not (number.isascii() and number.isdecimal()) or not 1 <= int(number) <= len(entry.ways):
+        raise HTTPException(404)
+    way = entry.ways[int(number) - 1]
+    if way.strength == "untested" and not accepted:
+        raise FaultError("", message("page-accept-untested"))
+    piece = next(piece for piece in estimate.result.job.pieces if folded(piece.mark) == folded(mark))
+    job.edit(edits_of(way, piece, estimate.result.job, kept.content))
