@@ -13,7 +13,7 @@ from estimator.job import Scale
 from estimator.report.papers.batch_sheets import batch_sheets, measured, recipes_of, role_of, scale_name
 from estimator.report.papers.pour_words import days_of
 from estimator.words import Words, crew_words_for
-from tests.report.conftest import read_pages, sheets_among
+from tests.report.conftest import Made, read_pages, sheets_among
 
 IMPERIAL, METRIC = Words("imperial", "USD"), Words("metric", "EUR", "en-GB")
 JOB = """
@@ -142,3 +142,9 @@ def test_the_crew_reads_spanish(tmp_path: Path) -> None:
     assert "PELIGRO" in text[0]
     assert "Agregue las perlas." in text[1]
     assert "DANGER" not in " ".join(text)
+
+
+def test_sheets_with_more_than_a_page_holds_go_over_to_the_next(five_hundred: Made) -> None:
+    estimate = five_hundred.estimate
+    pages = read_pages(batch_sheets(estimate))
+    assert len(sheets_among(pages)) == len(recipes_of(estimate))

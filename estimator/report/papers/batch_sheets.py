@@ -294,6 +294,8 @@ class _Pages:
         if room < 14.0 + LEAST_ROW * len(lines):  # then the cautions go over to a page of their own
             room += self._height(cautions)
             cautions = [PageBreak(), *cautions] if cautions else []
+            if room < 14.0 + LEAST_ROW * len(lines):  # parts that go over are laid out for this sheet alone
+                below = self._parts_below(recipe)
         row = max(LEAST_ROW, min(ROW, (room - 14.0) / max(len(lines), 1)))
         boxes = () if recipe.has_days else self._boxes(recipe)
         return [*head, *_load(lines, boxes, row, front, room, words), *days, *below, *cautions]
@@ -380,15 +382,18 @@ class _Pages:
         steps, small = steps_of(self.estimate.job, batch.load), is_too_small(batch, self.estimate.job.workshop)
         key = (batch.mix, batch.check, batch.notes, steps, small, first, first == recipe.number, recipe.has_days)
         if key not in self.laid:
-            parts = [
-                *self._check(batch, blank=not recipe.has_days),
-                *self._steps(steps),
-                *self._notes(batch, small),
-            ]
-            if first != recipe.number:
-                parts += [Spacer(0, 4), say(self.words("cautions-elsewhere", sheet=first), STRONG)]
-            self.laid[key] = Stamp(f"below-{len(self.laid) + 1}", parts, self.front.width)
+            self.laid[key] = Stamp(f"below-{len(self.laid) + 1}", self._parts_below(recipe), self.front.width)
         return [self.laid[key]]
+
+    def _parts_below(self, recipe: Recipe) -> list[Flowable]:
+        batch, first = recipe.batches[0], self.cautions_on[recipe.pours[0]]
+        elsewhere = [Spacer(0, 4), say(self.words("cautions-elsewhere", sheet=first), STRONG)]
+        return [
+            *self._check(batch, blank=not recipe.has_days),
+            *self._steps(steps_of(self.estimate.job, batch.load)),
+            *self._notes(batch, is_too_small(batch, self.estimate.job.workshop)),
+            *(elsewhere if first != recipe.number else []),
+        ]
 
     def _cautions(self, recipe: Recipe) -> list[Flowable]:
         """The cautions of the pours that begin with this sheet."""
