@@ -123,6 +123,8 @@ def _units(unit: str | None) -> Units | None:
 
 def _check(request: Request) -> None:
     """Refuse options that cannot be read, and files that cannot lie in one folder."""
+    from estimator.intake.seen import seen_name
+
     faults = []
     if request.unit is not None and request.unit not in UNIT_M:
         problem = message("option-unit", value=request.unit, nearest=nearest(request.unit, UNIT_M))
@@ -134,11 +136,14 @@ def _check(request: Request) -> None:
         except FaultError as error:
             faults.append(Fault("cast-estimator", option, error.message))
     names = [path.name for path in request.files]
+    names += [seen_name(path.name) for path in request.files if _is_drawing(path)]
     for path in request.files:
         if not path.is_file():
             faults.append(Fault(str(path), "", message("file-is-folder" if path.is_dir() else "file-missing")))
         elif names.count(path.name) > 1 or path.name in ("job.toml", "job.schema.json"):
             faults.append(Fault(str(path), "", message("new-name-taken", name=path.name)))
+        elif _is_drawing(path) and names.count(seen_name(path.name)) > 1:
+            faults.append(Fault(str(path), "", message("new-name-taken", name=seen_name(path.name))))
     if request.thickness is None and any(map(_is_drawing, request.files)):
         faults.append(Fault("cast-estimator", "--thickness", message("new-no-thickness")))
     if faults:

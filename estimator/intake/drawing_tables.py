@@ -33,11 +33,16 @@ class DrawnDropTable:
 
 @table(kw_only=True)
 class DrawnProfileTable:
-    profile: Annotated[ProfileName, Key("Profile of the edge.", "bevel")]
+    profile: Annotated[ProfileName | None, Key("Profile of the edge.", "bevel", "by `kind`")] = None
+    kind: Annotated[ProfileName | None, Key("The same as `profile`.", "bevel", "by `profile`")] = None
     size: Annotated[
         Length | None,
         Key("Size of the profile: radius, or leg of a bevel.", "1/4 in", "as for `edge_profiles` of a shape"),
     ] = None
+
+    def __post_init__(self) -> None:
+        if (self.profile is None) == (self.kind is None):
+            raise FaultError("", message("profile-once" if self.kind is None else "profile-twice"))
 
 
 @table(kw_only=True)

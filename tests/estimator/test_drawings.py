@@ -79,7 +79,7 @@ EDGES = """
 [drawing.edges.DROP]
 drop = { height = "3 in", thickness = "1-1/2 in" }
 [drawing.edges."ease*"]
-profile = { profile = "eased" }
+profile = { kind = "eased" }
 [drawing.edges.WALL]
 raw = true
 [drawing.edges.SPLASH]

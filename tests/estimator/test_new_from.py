@@ -104,6 +104,7 @@ def test_without_a_unit_the_size_in_each_is_said(desk: Path, capsys: pytest.Capt
         (["bath.dxf", "--unit", "in", "--thickness", "1 in"], "bath.dxf: there is no such file"),
         (["photo.jpg"], 'photo.jpg: ".jpg" is not a kind of file'),
         (["kitchen.dxf", "other/kitchen.dxf", "--unit", "in", "--thickness", "1 in"], "cannot be named kitchen.dxf"),
+        (["kitchen.dxf", "kitchen.svg", "--unit", "in", "--thickness", "1 in"], "cannot be named kitchen.seen.json"),
         (["kitchen.dxf", "--unit", "in", "--thickness", "1 mm"], "piece C1, shape.thickness"),
         (["kitchen.dxf", "--unit", "in", "--thickness", "1 in", "--ignore", "PIECE"], "holds no outline"),
     ],
@@ -115,6 +116,7 @@ def test_faults_are_one_line_and_nothing_is_written(
     (desk / "other").mkdir()
     drawing(desk / "other/kitchen.dxf", "C1")
     (desk / "photo.jpg").write_bytes(b"x")
+    (desk / "kitchen.svg").write_text(SVG)
     assert expected in refused(capsys, "--from", *arguments)
 
 
