@@ -113,6 +113,28 @@ def test_what_cracks_by_its_tested_strength_is_never_proposed(
     assert all(option["mix"] != "backer-45" for option in options)
 
 
+def test_where_every_way_cracks_that_is_the_reason(write_job: Write, capsys: pytest.CaptureFixture[str]) -> None:
+    weak = HEAD + "[workshop.lighten]\nreplaced_most = 0.4\n" + TESTED.format(strength="0.02 MPa") + PIECE
+    assert run(["lighten", str(write_job(weak)), "--piece", "K1"]) == 0
+    assert "Every way cracks" in capsys.readouterr().out
+
+
+def test_more_people_are_listed_only_where_they_save_money(
+    write_job: Write, capsys: pytest.CaptureFixture[str]
+) -> None:
+    site = '[site]\nlift = { width = "110 cm", depth = "140 cm", height = "210 cm", rating = "630 kg" }\n'
+    site += 'stairs = [{ width = "90 cm", headroom = "210 cm", pitch = "35 deg" }]\n'
+    size = 'length = "2400 mm", width = "900 mm", thickness = "30 mm"'
+    drop = 'drop_edges = [{ sides = ["front", "right"], height = "80 mm", thickness = "40 mm" }]'
+    head = HEAD.replace("backer-45", "backer-25")
+    piece = f'[[piece]]\nmark = "K1"\nuse = "counter"\nshape = {{ kind = "slab", {size}, {drop} }}\n'
+    (entry,) = listed(write_job(head + site + piece), "--piece", "K1", capsys=capsys)
+    prices = [option["price"] for option in entry["options"]]
+    assert prices
+    assert prices == sorted(prices, reverse=True)
+    assert len(set(prices)) == len(prices)
+
+
 def test_a_goal_in_pounds_holds_for_every_part(write_job: Write, capsys: pytest.CaptureFixture[str]) -> None:
     (entry,) = listed(write_job(HEAD + PIECE), "--weight", "60 lb", capsys=capsys)
     assert entry["options"]
