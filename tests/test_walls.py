@@ -3,13 +3,21 @@
 from __future__ import annotations
 
 import os
+import shutil
 import subprocess
 import sys
+import time
+from collections.abc import Iterator
+from contextlib import contextmanager
+from datetime import UTC, datetime
 from pathlib import Path
 
 import pytest
+from openpyxl import Workbook
 
 from estimator import InputError, load_job
+from estimator.records import append_record, new_record, read_records
+from estimator.report.papers.data_files import workbook_bytes
 from geometry.errors import FaultError
 from geometry.files import named_file, read_bytes
 
@@ -153,3 +161,98 @@ def test_two_writers_into_one_folder_leave_one_whole_pack(tmp_path: Path) -> Non
     assert not any(b"Traceback" in text for text in said)
     assert run("estimate", tmp_path / "job.toml", "--out", tmp_path / "pack").returncode == 0
     assert sorted(path.name for path in tmp_path.iterdir()) == ["job.toml", "pack"]
+
+
+@contextmanager
+def mounted(folder: Path, options: str) -> Iterator[Path]:
+    """A small disk of its own at a folder; skips the test where none may be mounted."""
+    folder.mkdir(exist_ok=True)
+    call = ["mount", "-t", "tmpfs", "-o", options, "tmpfs", folder]
+    if not shutil.which("mount") or subprocess.run(call, capture_output=True, check=False).returncode:
+        pytest.skip("no disk may be mounted here")
+    try:
+        yield folder
+    finally:
+        subprocess.run(["umount", folder], check=True)
+
+
+def test_a_disk_that_fills_up_keeps_the_pack_that_was_there(tmp_path: Path) -> None:
+    job = write(tmp_path)
+    with mounted(tmp_path / "disk", "size=2m") as disk:
+        assert run("estimate", job, "--out", disk / "pack").returncode == 0
+        before = {path: path.read_bytes() for path in disk.rglob("*") if path.is_file()}
+        used = sum(len(content) for content in before.values())
+        (disk / "filler").write_bytes(bytes(2_000_000 - used - 200_000))
+        done = run("estimate", write(tmp_path, piece="quantity = 3"), "--out", disk / "pack")
+        assert done.returncode == 2, done.stderr
+        assert done.stdout == b""
+        assert done.stderr.count(b"\n") == 1
+        after = {path: path.read_bytes() for path in disk.rglob("*") if path.is_file() and path.name != "filler"}
+        assert after == before, "the old pack, and nothing beside it"
+
+
+def test_a_folder_that_cannot_be_written_is_one_line(tmp_path: Path) -> None:
+    with mounted(tmp_path / "disk", "size=1m") as disk:
+        job = write(disk)
+        subprocess.run(["mount", "-o", "remount,ro", disk], check=True)
+        for call in (
+            ("estimate", job, "--out", disk / "pack"),
+            ("new", disk / "shop"),
+            ("record", job, "hours", "task=pour", "time=2 h"),
+        ):
+            done = run(*call, CAST_ESTIMATOR_CACHE=str(disk / "cache"))
+            assert done.returncode == 2, done.stderr
+            assert done.stdout == b""
+            assert done.stderr.count(b"\n") == 1, done.stderr
+        assert run("estimate", job, CAST_ESTIMATOR_CACHE=str(disk / "cache")).returncode == 0
+
+
+@pytest.mark.parametrize("second", [0.0, 16_725_225_600.0])
+def test_a_clock_before_1980_or_after_2107_writes_the_same_workbook(
+    second: float, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    usual = workbook_bytes(Workbook(), "Terrace", "2026-03-02")
+    local = time.localtime
+    monkeypatch.setattr(time, "localtime", lambda at=None: local(second if at is None or at > 1e9 else at))
+    monkeypatch.setattr(time, "time", lambda: second)
+    assert workbook_bytes(Workbook(), "Terrace", "2026-03-02") == usual
+
+
+def test_a_clock_that_jumps_back_loses_no_record(tmp_path: Path) -> None:
+    job = write(tmp_path)
+    years = (1970, 2106, 2026, 1999)
+    for year in years:
+        record = new_record("hours", {"task": "pour", "time_s": 3600.0}, datetime(year, 1, 1, tzinfo=UTC))
+        append_record(job, record)
+    assert [int(record.at[:4]) for record in read_records(job).records] == list(years), "in the order written"
+    assert run("history", job).returncode in (0, 2)
+    assert b"Traceback" not in run("record", job).stderr
+
+
+def test_figures_do_not_follow_the_locale_of_the_process(tmp_path: Path) -> None:
+    job = write(tmp_path)
+    said = {
+        run("estimate", job, "--full", LC_ALL=name).stdout for name in ("C", "C.UTF-8", "de_DE.UTF-8", "tr_TR.UTF-8")
+    }
+    assert len(said) == 1
+
+
+@pytest.mark.parametrize("encoding", ["ascii", "cp437", "cp1252", "latin-1"])
+def test_a_refusal_reaches_any_console(tmp_path: Path, encoding: str) -> None:
+    path = write(tmp_path, piece='colour = "→ naïve € ½"\nquantity = 0')
+    done = run("check", path, PYTHONIOENCODING=encoding)
+    assert done.returncode == 2
+    assert done.stderr.count(b"\n") >= 1
+    assert b"Traceback" not in done.stderr
+
+
+@pytest.mark.parametrize("call", [("--full",), ("--json", "--workings")])
+def test_head_ends_a_run_without_a_word(tmp_path: Path, call: tuple[str, ...]) -> None:
+    command = f'"{sys.executable}" -m estimator estimate job.toml {" ".join(call)} | head -c 1'
+    write(tmp_path)
+    done = subprocess.run(
+        command, shell=True, cwd=tmp_path, capture_output=True, check=False, timeout=100,
+        env={**os.environ, "PYTHONPATH": str(Path.cwd())},
+    )  # fmt: skip
+    assert len(done.stdout) == 1
+    assert done.stderr == b""

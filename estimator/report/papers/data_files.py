@@ -6,12 +6,14 @@ import re
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from datetime import datetime
 from io import BytesIO, StringIO
+from typing import Any
 from zipfile import ZIP_DEFLATED, ZipFile, ZipInfo
 
 from openpyxl import Workbook
 from openpyxl.styles import Alignment, Font
 from openpyxl.utils import get_column_letter
 from openpyxl.worksheet.worksheet import Worksheet
+from openpyxl.writer.excel import ExcelWriter
 
 from estimator.estimate import Estimate
 from estimator.packaging.materials import MaterialOrder
@@ -158,6 +160,13 @@ def fill_sheet(
     sheet.sheet_properties.pageSetUpPr.fitToPage = True
 
 
+class _Undated(ZipFile):
+    """An archive whose entries ask no clock: one that is before 1980, or after 2107, would refuse them."""
+
+    def writestr(self, name: str | ZipInfo, *content: Any) -> None:
+        super().writestr(ZipInfo(name, EARLIEST) if isinstance(name, str) else name, *content)
+
+
 def workbook_bytes(book: Workbook, title: str, date: str | None) -> bytes:
     """A workbook as XLSX, the same bytes for the same cells: every date in it is the job's."""
     day = datetime.fromisoformat(date) if date else datetime(*EARLIEST)
@@ -165,7 +174,8 @@ def workbook_bytes(book: Workbook, title: str, date: str | None) -> bytes:
     book.properties.creator = "cast-estimator"
     book.properties.created = day
     book_bytes, fixed = BytesIO(), BytesIO()
-    book.save(book_bytes)
+    with _Undated(book_bytes, "w", strict_timestamps=False) as archive:
+        ExcelWriter(book, archive).save()
     stamp = f"{day:%Y-%m-%dT%H:%M:%SZ}".encode()
     with ZipFile(book_bytes) as source, ZipFile(fixed, "w", ZIP_DEFLATED) as target:
         for name in sorted(source.namelist()):
