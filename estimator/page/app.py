@@ -13,7 +13,7 @@ from starlette.requests import Request
 from starlette.responses import Response
 from starlette.routing import Route
 
-from estimator.page import access, crew, desk, drafts, jobs, liftable, mix, papers, sheet
+from estimator.page import access, add, crew, desk, drafts, jobs, liftable, mix, papers, sheet
 from estimator.page.guards import Guard
 from estimator.page.screen import Screens
 from estimator.page.shelf import Shelf
@@ -51,7 +51,7 @@ def app_for(folder: Path, hosts: Iterable[str] = LOOPBACK, code: str | None = No
         status = error.status_code if isinstance(error, HTTPException) else 500
         return screens.render(request, "gone.html", status)
 
-    rooms = (jobs, drafts, desk, sheet, mix, liftable, papers, crew)
+    rooms = (jobs, drafts, add, desk, sheet, mix, liftable, papers, crew)
     return Starlette(
         routes=[
             Route("/static/{name}", static),

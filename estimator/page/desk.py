@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from typing import Any
+from urllib.parse import quote
 
 from starlette.concurrency import run_in_threadpool
 from starlette.exceptions import HTTPException
@@ -22,7 +23,7 @@ from estimator.page.fields import Field, Group, fields_of, path_of, typed, value
 from estimator.page.screen import Screens, problem_of
 from estimator.page.shelf import ConflictError, JobFile, Kept
 from estimator.report.figures import result_text, values_lines
-from estimator.report.first_screen import MOST_OPEN, bought_of, open_items, packs_of
+from estimator.report.first_screen import MOST_OPEN, OpenItem, bought_of, open_items, packs_of
 from estimator.words import Words
 
 MOST_BAGS = 6
@@ -151,13 +152,34 @@ def _state(job: JobFile, kept: Kept, estimate: Estimate, mark: str | None) -> St
         "pieces": [_row(each, words) for each in result.pieces],
         "drawing": drawing_of(chosen, words) | {"name": _drawing_name(chosen, words)},
         "figures": dict(_figures(estimate, chosen, words)),
-        "open": items[:MOST_OPEN],
+        "open": [_open(item, job, words) for item in items[:MOST_OPEN]],
         "more_open": words("screen-more", count=len(items) - MOST_OPEN) if len(items) > MOST_OPEN else "",
         "bags": _bags(estimate, words),
         "fields": fields,
         "on_drawing": _on_drawing(fields, kept, piece.mark),
         "can_undo": job.can_undo,
     }
+
+
+ACTS = (
+    (("rating-missing", "rating-over", "over-"), "ratings", "sheet?at=workshop/transport"),
+    (("access", "floor-"), "doors", "sheet?at=site"),
+    (("pads-not-measured",), "vacuum", "sheet?at=workshop/handling"),
+    (("-untested", "coupons-", "-too-young", "walls-"), "coupons", "sheet?at=mixes"),
+    (("-not-enough", "holds-off-balance", "picks-no-strength"), "lighter", "liftable/{mark}"),
+    (("",), "piece", "pieces/{mark}"),
+    (("",), "ratings", "sheet?at=workshop/transport"),
+)
+"""The act that closes an open item, by a part of its id: the first that fits."""
+
+
+def _open(item: OpenItem, job: JobFile, words: Words) -> dict[str, str]:
+    """An open item with the one act that closes it."""
+    kinds = (act for act in ACTS if any(part in item.id for part in act[0]))
+    _, name, place = next(act for act in kinds if item.marks or "{mark}" not in act[2])
+    mark = item.marks[0] if item.marks else ""
+    at = f"/jobs/{job.name}/{place.replace('{mark}', quote(mark, safe=''))}"
+    return {"text": item.text, "act": words(f"page-act-{name}", mark=mark), "at": at}
 
 
 def _row(piece: PieceEstimate, words: Words) -> State:

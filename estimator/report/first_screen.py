@@ -122,20 +122,36 @@ def _not_safe_yet(estimate: Estimate, words: Words, most: int) -> Topic:
     items = open_items(estimate, words)
     if not items:
         return Topic(words("screen-not-safe-yet"), (words("screen-nothing-open"),))
-    entries = [f"{number}. {text}" for number, text in enumerate(items[:most], start=1)]
+    entries = [f"{number}. {item.text}" for number, item in enumerate(items[:most], start=1)]
     return Topic(words("screen-not-safe-yet"), tuple(entries), max(0, len(items) - most))
 
 
-def open_items(estimate: Estimate, words: Words) -> list[str]:
+@frozen
+class OpenItem:
+    """One thing that is not shown to be safe yet.
+
+    id     of its doubt
+    marks  of the pieces that it is said of; none where it is the gear's
+    """
+
+    id: str
+    text: str
+    marks: tuple[str, ...] = ()
+
+
+def open_items(estimate: Estimate, words: Words) -> list[OpenItem]:
     """Doubts of pieces and delivery as sentences: what fails before what is missing, ratings of all gear in one."""
     marks = marks_by_doubt((piece.taken.piece.mark, piece.handling.doubts) for piece in estimate.pieces)
     marks |= {doubt: [] for doubt in estimate.delivery.doubts if doubt not in marks}
     rated = {id: [doubt.about for doubt in marks if doubt.id == id and doubt.about is not None] for id in RATINGS}
     others = [doubt for doubt in marks if doubt.id not in RATINGS or doubt.about is None]
     others.sort(key=lambda doubt: not doubt.id.endswith(URGENT))
-    texts = [_named(words.text(doubt.message), marks[doubt], words) for doubt in others]
-    over, missing = ([words(f"doubt-{id}", about=gear)] if gear else [] for id, gear in rated.items())
-    return [*over, *texts, *missing]
+    items = [
+        OpenItem(doubt.id, _named(words.text(doubt.message), marks[doubt], words), tuple(marks[doubt]))
+        for doubt in others
+    ]
+    over, missing = ([OpenItem(id, words(f"doubt-{id}", about=gear))] if gear else [] for id, gear in rated.items())
+    return [*over, *items, *missing]
 
 
 def _named(text: str, names: Sequence[str], words: Words) -> str:

@@ -168,7 +168,10 @@ def test_a_job_is_made_and_quoted_by_keyboard_alone(server: Server, tab: Any) ->
     assert quote.body().startswith(b"%PDF-")
 
 
-SCREENS = ("/", "/new", "/jobs/hill", "/jobs/hill/sheet?at=piece/0", "/jobs/hill/papers", "/crew/hill/C1")
+SCREENS = (
+    "/", "/new", "/jobs/hill", "/jobs/hill/add?kind=box", "/jobs/hill/mix", "/jobs/hill/liftable/C1",
+    "/jobs/hill/sheet?at=piece/0", "/jobs/hill/papers", "/crew/hill/C1",
+)  # fmt: skip
 NAMELESS = """
   [...document.querySelectorAll('input:not([type=hidden]), select, textarea, button')]
     .filter((each) => !(each.labels?.length || each.ariaLabel || each.textContent.trim() || each.closest('[hidden]')))

@@ -70,7 +70,7 @@ def test_a_narrow_terminal_loses_no_word(boathouse: Estimate) -> None:
     words = words_for(boathouse.job)
     text = " ".join(" ".join(line.plain for line in screen_lines(boathouse, words, 60)).split())
     for item in open_items(boathouse, words)[:5]:
-        assert item in " ".join(text.split())
+        assert item.text in " ".join(text.split())
     assert "…" not in text
 
 

@@ -80,7 +80,7 @@ def test_it_tells_the_total_the_weights_and_what_is_not_shown_safe(made: Estimat
         assert words.mass(piece.weight.lift_kg, up=True) in said
     items = open_items(made, words)
     assert items
-    assert all(f"{number}. {item}" in said for number, item in enumerate(items, start=1))
+    assert all(f"{number}. {item.text}" in said for number, item in enumerate(items, start=1))
 
 
 @pytest.mark.parametrize("name", NAMES)

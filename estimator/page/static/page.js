@@ -119,12 +119,15 @@ if (desk) {
       row.append(cell(bag.name), cell(bag.packs, "n"));
       return row;
     }));
-    byId("open").replaceChildren(...state.open.map((text, number) => {
+    byId("open").replaceChildren(...state.open.map(({ text, act, at }, number) => {
       const item = document.createElement("li"), mark = document.createElement("span"), said = document.createElement("span");
+      const link = document.createElement("a");
       mark.className = "no";
       mark.ariaHidden = "true";
       mark.textContent = number + 1;
-      said.textContent = text;
+      link.href = at;
+      link.textContent = act;
+      said.append(`${text} `, link);
       item.append(mark, said);
       return item;
     }));
