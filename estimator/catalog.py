@@ -23,6 +23,7 @@ SOURCE: Language = "en-US"
 UNREVIEWED = frozenset({"es"})
 """Languages that no native speaker has read yet; each of their sheets says so at its foot."""
 
+MOST_TEXTS = 50_000  # kept of one language
 LONG = 300  # letters of a value that is put in after the message is formatted
 ENTRY = re.compile(r"^(-?[A-Za-z][\w-]*) *=", re.MULTILINE)
 
@@ -35,7 +36,7 @@ class Catalog:
 
         self.language = language
         self._bundle = FluentBundle([language], use_isolating=False)
-        self._labels: dict[tuple[str, str | None, Any], str] = {}
+        self._texts: dict[tuple[Any, ...], str] = {}
         self._add(*(text for id, text in self.entries.items() if id.startswith("-")))
 
     @cached_property
@@ -55,12 +56,13 @@ class Catalog:
 
         Raises KeyError for an id that no catalog has, or a placeholder without a value.
         """
-        if values.keys() - {"units"}:
-            return self._filled(id, values, attribute)
-        key = (id, attribute, values.get("units"))  # heads and labels stand on every page of a long job
-        if key not in self._labels:
-            self._labels[key] = self._filled(id, values, attribute)
-        return self._labels[key]
+        key = (id, attribute, *values.items())  # the pages of a long job say much alike
+        text = self._texts.get(key)
+        if text is None:
+            if len(self._texts) >= MOST_TEXTS:
+                self._texts.clear()
+            text = self._texts[key] = self._filled(id, values, attribute)
+        return text
 
     def _filled(self, id: str, values: Mapping[str, Any], attribute: str | None) -> str:
         if not self._bundle.has_message(id):
