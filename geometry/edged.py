@@ -22,7 +22,18 @@ from geometry.plan import NEAR, Plan, fine_polygon, united, within_reach
 from geometry.plan_edges import Edge, EdgePart, PlanEdge, chosen
 from geometry.plane import Region
 from geometry.plate import DropEdge, EdgedPlate, EdgeProfile, EdgeWork, Section, edged_plate, lengths_of, lines_of
-from geometry.shape import ArrisStrip, FacesOf, HangingEdge, SlicedShape, Strip, Wall, WorkedEdge, rims_of, side_names
+from geometry.shape import (
+    ArrisStrip,
+    Bounds,
+    FacesOf,
+    HangingEdge,
+    SlicedShape,
+    Strip,
+    Wall,
+    WorkedEdge,
+    rims_of,
+    side_names,
+)
 from geometry.slices import Faces, Flat, Slices, Stack, Zone, all_flats
 from geometry.slices import Strip as Face
 from geometry.solid import Solid
@@ -193,10 +204,20 @@ class EdgedShape(SlicedShape):
 
     def edge_spheres_m(self) -> list[float]:
         """Diameters of the spheres where drops meet the plate and each other, and in thickened rims, m."""
+        thick_m = self.thickness_m if self.wedge is None else self.wedge.thinnest_and_thickest[1]
+        spheres = [thick_m, *(self._drop_spheres_m(thick_m) if self.drop_edges else ())]
+        spheres += [
+            min(cutout.rim_thickness_m, corner_m(thick_m, cutout.rim_width_m))
+            for cutout in self.cutouts
+            if cutout.rim_thickness_m and cutout.rim_width_m
+        ]
+        return spheres
+
+    def _drop_spheres_m(self, thick_m: float) -> list[float]:
+        """Diameters of the spheres where drops meet the plate and each other, m."""
         plate = self.edged_plate
-        thick_m = plate.thinnest_and_thickest[1]
         segments = segments_of(plate.ring)
-        spheres = [thick_m]
+        spheres: list[float] = []
         widest = [max(own, default=(0.0, 0.0)) for own in plate.drops]
         for place, (thickness_m, height_m) in enumerate(widest):
             if not thickness_m:
@@ -210,11 +231,6 @@ class EdgedShape(SlicedShape):
                     spheres.append(min(corner_m(thick_m, before_m, thickness_m), deep_m))
                 elif turn < -pi / 6:
                     spheres.append(min(corner_m(thick_m, INSIDE_CORNER * max(before_m, thickness_m)), deep_m))
-        spheres += [
-            min(cutout.rim_thickness_m, corner_m(thick_m, cutout.rim_width_m))
-            for cutout in self.cutouts
-            if cutout.rim_thickness_m and cutout.rim_width_m
-        ]
         return spheres
 
     # Parts, forms and meshes
@@ -311,6 +327,9 @@ class EdgedShape(SlicedShape):
             ArrisStrip(self.edge_title(plate.edges[number - 1]), kind, run_m, size_m)
             for (number, kind, size_m), run_m in runs.items()
         )
+
+    def footing_bounds(self) -> Bounds | None:
+        return self.edged_plate.foot.region.bounds if self.edge_profiles else None
 
     def stack(self) -> Stack | None:
         if self.edge_profiles or self.wedge is not None:

@@ -13,7 +13,7 @@ from geometry.errors import FaultError
 from geometry.frozen import frozen
 from geometry.message import message
 from geometry.plan import NEAR
-from geometry.shape import Shape
+from geometry.shape import Bounds, Shape
 from geometry.views import Axis
 
 BESIDE = 1e-7
@@ -65,7 +65,7 @@ def weakest_section(shape: Shape, axis: Axis, between_m: tuple[float, float] | N
     them, and points across curves. Raises FaultError as `section_at`.
     """
     cut = _Cut(shape, axis)
-    low, high = between_m or cut.ends
+    low, high = between_m or cut.sound_ends(shape.footing_bounds())
     return cut.at(cut.weakest(cut.stations(low, high)))
 
 
@@ -123,6 +123,12 @@ class _Cut:
         self.ends = float(boxes[:, self.axis].min()), float(boxes[:, self.axis + 2].max())
         self.across = float(boxes[:, 1 - self.axis].min()) - 1.0, float(boxes[:, 3 - self.axis].max()) + 1.0
 
+    def sound_ends(self, footing: Bounds | None) -> tuple[float, float]:
+        """From and to along the axis, without the ends that run out to an edge of no thickness and carry nothing."""
+        if footing is None:
+            return self.ends
+        return max(self.ends[0], footing[self.axis]), min(self.ends[1], footing[self.axis + 2])
+
     def stations(self, low: float, high: float) -> Sequence[float]:
         marks = [np.array([low, high])]
         for area in self.outlines:
@@ -156,7 +162,8 @@ class _Cut:
             raise FaultError("", message("section-empty", station_m=stations[0]))
         center = np.divide(first, area, out=np.zeros_like(area), where=whole)
         reach = np.maximum(high - center, center - low)
-        modulus = np.divide(second - first * center, reach, out=np.full_like(area, np.inf), where=whole)
+        deep = whole & (reach > 0.0)
+        modulus = np.divide(second - first * center, reach, out=np.full_like(area, np.inf), where=deep)
         return float(stations[_first_least(modulus) // 2])
 
     def at(self, station: float) -> Section:

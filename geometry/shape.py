@@ -329,6 +329,10 @@ class Shape(ABC):
         """Its level slices from a flat face on; None where it is no plate and no shell of one."""
         return None
 
+    def footing_bounds(self) -> Bounds | None:
+        """Bounds of the underside of a plate whose ends are undercut; None of any other."""
+        return None
+
     def stack(self) -> Stack | None:
         """The shape as upright prisms; None where it leans, tapers or curves upward."""
         return None

@@ -15,7 +15,7 @@ from geometry.cutouts import Cutout
 from geometry.edged import EdgedShape, slices_of
 from geometry.errors import require, require_dimensions, require_positive
 from geometry.frozen import frozen
-from geometry.inscribed import Inscribed
+from geometry.inscribed import Inscribed, strips_m
 from geometry.message import Message, message
 from geometry.openings import Openings
 from geometry.plan_edges import SIDES, Edge, PlanEdge, Side, plan_edges
@@ -133,6 +133,12 @@ class Slab(EdgedShape):
     def largest_sphere(self) -> Inscribed:
         _refuse_plate(self)
         return Inscribed(min(max(self.edge_spheres_m()), self.length_m, self.width_m))
+
+    def _drop_spheres_m(self, thick_m: float) -> list[float]:
+        if not self._has_plain_openings_and_drops:
+            return EdgedShape._drop_spheres_m(self, thick_m)
+        drops = [(side, drop.thickness_m, drop.height_m) for drop in self.drop_edges for side in _sides(drop)]
+        return strips_m(thick_m, drops, SIDES)
 
     # Parts, forms and meshes
 

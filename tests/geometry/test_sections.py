@@ -114,3 +114,11 @@ def test_a_pierced_plate_is_weakest_where_its_solid_is(across: float, at: float,
     assert list(found.strips) == [pytest.approx(strip, abs=1e-12) for strip in measured.strips]
     for name in ("area_m2", "width_m", "second_moment_m4", "modulus_top_m3", "modulus_bottom_m3"):
         assert getattr(found, name) == pytest.approx(getattr(measured, name), rel=1e-11)
+
+
+def test_the_tip_of_a_mitred_end_is_no_section_to_bend():
+    # first principles: full thickness from 0.03 m in; a tip of no thickness carries nothing and is asked for nothing
+    mitred = Slab(1.5, 0.6, 0.03, edge_profiles=(EdgeProfile(("right",), "mitre"),))
+    weakest = weakest_section(mitred, "x")
+    assert weakest.at_m <= 1.47 + 1e-9
+    assert weakest.least_modulus_m3 == pytest.approx(0.6 * 0.03**2 / 6, rel=1e-6)
