@@ -83,7 +83,7 @@ def _heading(cells: list[str]) -> tuple[list[str], float | None]:
         found = HEAD.fullmatch(cell.strip())
         name = found[1].lower() if found else cell.strip().lower()
         if name not in COLUMNS + LABELS or (found and found[2] and name not in LENGTHS):
-            raise _refusal(message("csv-column-unknown", column=cell.strip()[:40]))
+            raise _refusal(message("csv-column-unknown", column=" ".join(cell.split())[:40]))
         if name in names:
             raise _refusal(message("csv-column-twice", column=name))
         names.append(name)

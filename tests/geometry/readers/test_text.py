@@ -118,6 +118,7 @@ def test_csv_with_arcs_and_layers(read):
         ("a.csv", "x,y\n0,0\n1,two\n", r'Line 3: "two" is not a number'),
         ("a.csv", "x,y\n0,0\n1,nan\n", r'Line 3: "nan" is not a number'),
         ("a.csv", "x,y,w\n0,0,0\n", r'Column "w" is not known\. Columns are x, y, z, outline'),
+        ("a.csv", 'x,y,"a\nb"\n0,0,0\n', r'Column "a b" is not known'),
         ("a.csv", "x,bulge\n0,0\n", r"The heading names no columns x and y"),
         ("a.csv", "0,0\n1,0,5\n", r"Line 2: 3 cells for 2 columns"),
         ("a.csv", "0,0\n1,0\n", r"holds no outline that encloses an area"),
