@@ -20,7 +20,7 @@ LETTERS = "ABCDEFGHJKLMNPQRSTUVWXYZ23456789"
 """Of a code: none that is read for another."""
 
 CODE_LETTERS, GROUP = 12, 4
-COOKIE, OPEN_PATHS = "shop", ("/enter", "/static/")
+COOKIE, OPEN_PATHS = "shop", ("/enter", "/static/", "/quote/", "/phone-worker.js")
 MOST_TRIES, WITHIN_S = 10, 60.0
 MOST_BROWSERS = 1000
 

@@ -13,28 +13,30 @@ from starlette.requests import Request
 from starlette.responses import Response
 from starlette.routing import Route
 
-from estimator.page import access, add, crew, desk, drafts, jobs, liftable, mix, papers, sheet
+from estimator.page import access, add, crew, desk, doors, drafts, jobs, liftable, mix, mixer, papers, sheet
 from estimator.page.guards import Guard
 from estimator.page.screen import Screens
 from estimator.page.shelf import Shelf
 from estimator.page.uploads import Uploads
+from estimator.store import open_store
 from geometry.files import packaged
 
 LOOPBACK = ("localhost", "127.0.0.1", "::1")
-STATIC = {
-    "page.css": "text/css; charset=utf-8",
-    "page.js": "text/javascript; charset=utf-8",
-    "mix.js": "text/javascript; charset=utf-8",
-}
+SCRIPT = "text/javascript; charset=utf-8"
+STATIC = {"page.css": "text/css; charset=utf-8", **dict.fromkeys(("page.js", "mix.js", "mixer.js", "queue.js"), SCRIPT)}
 
 
-def app_for(folder: Path, hosts: Iterable[str] = LOOPBACK, code: str | None = None) -> Starlette:
-    """The page over the jobs of a folder.
+def app_for(
+    folder: Path, hosts: Iterable[str] = LOOPBACK, code: str | None = None, database: str | None = None
+) -> Starlette:
+    """The page over the jobs of a folder. Raises InputError for a store that can't be opened.
 
-    hosts   names by which it may be called
-    code    that each browser enters once; None where no other computer reaches it
+    hosts     names by which it may be called
+    code      that each browser enters once, until people are named; None where no other computer reaches it
+    database  address of its store, where that is not in the folder
     """
-    screens, door = Screens(Shelf(folder), Uploads()), access.Access(code)
+    store = open_store(folder, database)
+    screens, door = Screens(Shelf(folder), Uploads(), store), access.Access(code)
 
     @asynccontextmanager
     async def running(_: Starlette) -> AsyncIterator[None]:
@@ -47,18 +49,22 @@ def app_for(folder: Path, hosts: Iterable[str] = LOOPBACK, code: str | None = No
             raise HTTPException(404)
         return Response(packaged("estimator", f"page/static/{name}"), media_type=STATIC[name])
 
+    async def worker(_: Request) -> Response:
+        return Response(packaged("estimator", "page/static/phone-worker.js"), media_type=SCRIPT)
+
     async def refused(request: Request, error: Exception) -> Response:
         status = error.status_code if isinstance(error, HTTPException) else 500
         return screens.render(request, "gone.html", status)
 
-    rooms = (jobs, drafts, add, desk, sheet, mix, liftable, papers, crew)
+    rooms = (jobs, drafts, add, desk, sheet, mix, liftable, papers, crew, mixer, doors)
     return Starlette(
         routes=[
             Route("/static/{name}", static),
+            Route("/phone-worker.js", worker),
             *(route for room in rooms for route in room.routes(screens)),
             *access.routes(screens, door),
         ],
         lifespan=running,
-        middleware=[Middleware(Guard, hosts=hosts), Middleware(access.Door, access=door)],
+        middleware=[Middleware(Guard, hosts=hosts), Middleware(doors.Doors, store=store, code=door)],
         exception_handlers={404: refused, 409: refused},
     )

@@ -19,7 +19,7 @@ MOST_UPLOAD = 300_000_000
 SAFE = ("GET", "HEAD", "OPTIONS")
 POLICY = (
     "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' data:; connect-src 'self'; "
-    "form-action 'self'; base-uri 'none'; frame-ancestors 'none'; require-trusted-types-for 'script'"
+    "worker-src 'self'; form-action 'self'; base-uri 'none'; frame-ancestors 'none'; require-trusted-types-for 'script'"
 )
 HEADERS = {
     "content-security-policy": POLICY,

@@ -12,15 +12,16 @@ from starlette.responses import HTMLResponse, Response
 from estimator.errors import FaultError, InputError
 from estimator.page.shelf import JobFile, Shelf
 from estimator.page.uploads import Uploads
+from estimator.store import Store
 from estimator.words import PLAIN, Words
 from geometry.files import packaged
 
 
 class Screens:
-    """The shop's shelf, the files that wait to be put on it, and the templates that show it."""
+    """The shop's shelf, the files that wait to be put on it, its store, and the templates that show them."""
 
-    def __init__(self, shelf: Shelf, uploads: Uploads) -> None:
-        self.shelf, self.uploads = shelf, uploads
+    def __init__(self, shelf: Shelf, uploads: Uploads, store: Store) -> None:
+        self.shelf, self.uploads, self.store = shelf, uploads, store
         self._templates = Environment(
             loader=FunctionLoader(lambda name: packaged("estimator", f"page/templates/{name}").decode("utf-8")),
             autoescape=True,
@@ -43,6 +44,11 @@ class Screens:
             t=words, words=words, path=request.url.path, url=request.app.url_path_for, **values
         )
         return HTMLResponse(text, status)
+
+    @staticmethod
+    def person(request: Request) -> str:
+        """Name of who asks; nothing where nobody has to sign in."""
+        return str(request.scope.get("person", ""))
 
     @staticmethod
     def url(screen: str, job: JobFile) -> str:

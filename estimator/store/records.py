@@ -44,15 +44,20 @@ def add_record(job_path: Path, record: Record) -> str:
 
 def stored_records(store: Store, job_path: Path) -> Records:
     """The records of a job in a store."""
+    return Records(tuple(record for _, record in stored_entries(store, job_path)), ())
+
+
+def stored_entries(store: Store, job_path: Path) -> list[tuple[str, Record]]:
+    """The records of a job in a store, each with its id, in the order in which they came."""
     from sqlalchemy import select
 
     from estimator.store.tables import records
 
     take_over(store, job_path)
-    chosen = select(records.c.kind, records.c.at, records.c.content)
+    chosen = select(records.c.id, records.c.kind, records.c.at, records.c.content)
     with store.reading() as connection:
         rows = connection.execute(chosen.where(records.c.job == store.job_name(job_path)).order_by(records.c.number))
-        return Records(tuple(Record(row.kind, row.at, json.loads(row.content)) for row in rows), ())
+        return [(row.id, Record(row.kind, row.at, json.loads(row.content))) for row in rows]
 
 
 def version_of(job_path: Path) -> int:

@@ -16,3 +16,16 @@ store-backup-stands = exists already.
     .fix = Enter the name of a new file.
 store-no-backup = is not a back-up of the records.
     .fix = Enter a file that `store backup` wrote.
+
+person-no-name = The name is missing or too long.
+    .fix = Enter a name of up to { $most } letters.
+person-no-role = This is not a role.
+    .fix = Choose office, shop or crew.
+person-short-secret = The password is too short.
+    .fix = Enter { $least } characters or more, or leave it empty for an access code.
+person-name-taken = { $name } is on the list already.
+    .fix = Enter another name.
+person-first = Somebody of the office must be first.
+    .fix = Add yourself with the role office.
+person-last = The others could not be managed any more.
+    .fix = Add somebody of the office first, or remove the others first.

@@ -1,0 +1,197 @@
+"""Who may open which screen: signing in, and the people of the shop."""
+
+from __future__ import annotations
+
+import time
+from functools import partial
+from urllib.parse import quote
+
+from anyio import CapacityLimiter, to_thread
+from starlette.requests import HTTPConnection, Request
+from starlette.responses import PlainTextResponse, RedirectResponse, Response
+from starlette.routing import Route
+from starlette.types import ASGIApp, Receive, Scope, Send
+
+from estimator.errors import FaultError
+from estimator.page.access import Access, Door
+from estimator.page.screen import Screens, problem_of
+from estimator.store import Store
+from estimator.store.people import (
+    ROLES,
+    SESSION,
+    Person,
+    add_person,
+    end_session,
+    new_code,
+    new_session,
+    people_of,
+    person_by_secret,
+    remove_person,
+    session_person,
+)
+from estimator.words import PLAIN
+
+COOKIE = "person"
+OPEN = ("/static/", "/sign-in", "/quote/", "/phone-worker.js")
+"""Beginnings of the paths that ask for no role; a client's link asks for its own code."""
+
+OF_PHONES = ("/phone", "/crew", "/mixer", "/label", "/sign-out")
+REMEMBERED_S, MOST_REMEMBERED = 15.0, 500
+FREE_TRIES, MOST_WAIT_S = 5, 600.0
+
+_looking = CapacityLimiter(4)
+_signing_in = CapacityLimiter(1)  # a hash takes memory and time on purpose: strangers get one core of it, no more
+
+
+class Doors:
+    """ASGI middleware: lets in whom the store knows, once it knows anybody; before that, whoever has the code."""
+
+    def __init__(self, app: ASGIApp, store: Store, code: Access) -> None:
+        """code   of the page, asked for where nobody is named yet"""
+        self.app, self.store, self.unnamed = app, store, Door(app, code)
+        self._seen: dict[str, tuple[float, Person | None]] = {}
+        self._anybody = (0.0, False)
+
+    async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
+        path = scope.get("path", "")
+        if scope["type"] != "http" or path.startswith(OPEN):
+            await self.app(scope, receive, send)
+            return
+        if not await self._needs_sign_in():
+            await self.unnamed(scope, receive, send)
+            return
+        request = HTTPConnection(scope)
+        person = await self._person(request.cookies.get(COOKIE, ""))
+        if person is None:
+            page = scope["method"] == "GET" and "text/html" in request.headers.get("accept", "")
+            to = f"/sign-in?to={quote(path)}"
+            answer: Response = RedirectResponse(to, 303) if page else PlainTextResponse("", 401)
+            await answer(scope, receive, send)
+        elif not may_open(person, path):
+            answer = RedirectResponse("/phone", 303) if path == "/" else PlainTextResponse("", 403)
+            await answer(scope, receive, send)
+        else:
+            await self.app({**scope, "person": person.name}, receive, send)
+
+    async def _needs_sign_in(self) -> bool:
+        until, anybody = self._anybody
+        if time.monotonic() >= until:
+            anybody = bool(await to_thread.run_sync(people_of, self.store, limiter=_looking))
+            self._anybody = (time.monotonic() + (REMEMBERED_S if anybody else 0.0), anybody)
+        return anybody
+
+    async def _person(self, token: str) -> Person | None:
+        if not token:
+            return None
+        until, person = self._seen.get(token, (0.0, None))
+        if time.monotonic() >= until:
+            person = await to_thread.run_sync(session_person, self.store, token, limiter=_looking)
+            if len(self._seen) >= MOST_REMEMBERED:
+                self._seen.clear()
+            if person is not None:
+                self._seen[token] = (time.monotonic() + REMEMBERED_S, person)
+        return person
+
+
+def may_open(person: Person, path: str) -> bool:
+    """Whether somebody's role opens a path."""
+    if person.role == "office":
+        return True
+    if person.role == "crew":
+        return path.startswith(OF_PHONES)
+    return not (path.startswith("/people") or path.startswith("/jobs/") and path.endswith("/client"))
+
+
+class Tries:
+    """Wrong passwords by whoever gave them, and how long to wait before the next is looked at."""
+
+    def __init__(self) -> None:
+        self._wrong: dict[str, tuple[int, float]] = {}
+
+    def wait_s(self, key: str) -> float:
+        """Seconds till this one may try again."""
+        count, at = self._wrong.get(key, (0, 0.0))
+        wait = min(2.0 ** max(count - FREE_TRIES, 0), MOST_WAIT_S) if count >= FREE_TRIES else 0.0
+        return max(0.0, at + wait - time.monotonic())
+
+    def count(self, key: str, *, right: bool) -> None:
+        """Keeps what came of a try."""
+        if right:
+            self._wrong.pop(key, None)
+            return
+        if len(self._wrong) >= 10_000:
+            self._wrong.clear()
+        self._wrong[key] = (self._wrong.get(key, (0, 0.0))[0] + 1, time.monotonic())
+
+
+def routes(screens: Screens) -> list[Route]:
+    """Signing in and out, and the list of people."""
+    tries = Tries()
+
+    async def sign_in(request: Request) -> Response:
+        to = request.query_params.get("to", "/")
+        to = to if to.startswith("/") and not to.startswith(("//", "/\\")) else "/"
+        if request.method == "GET":
+            return screens.render(request, "sign_in.html", to=to, problem="")
+        form = await request.form()
+        name, secret = str(form.get("name", "")), str(form.get("secret", ""))
+        keys = (request.client.host if request.client else "", f"name {name.casefold()}")
+        if max(map(tries.wait_s, keys)) > 0.0 or _signing_in.statistics().tasks_waiting > 3:
+            return screens.render(request, "sign_in.html", 429, to=to, problem=PLAIN("sign-in-wait"))
+        found = await to_thread.run_sync(person_by_secret, screens.store, name, secret, limiter=_signing_in)
+        for key in keys:
+            tries.count(key, right=found is not None)
+        if found is None:
+            return screens.render(request, "sign_in.html", 403, to=to, problem=PLAIN("sign-in-wrong"))
+        token = await to_thread.run_sync(partial(new_session, screens.store, person=found.id), limiter=_looking)
+        answer = RedirectResponse("/phone" if found.role == "crew" and to == "/" else to, 303)
+        answer.set_cookie(
+            COOKIE, token, max_age=int(SESSION.total_seconds()), httponly=True, samesite="strict",
+            secure=request.url.scheme == "https",
+        )  # fmt: skip
+        return answer
+
+    async def sign_out(request: Request) -> Response:
+        await to_thread.run_sync(end_session, screens.store, request.cookies.get(COOKIE, ""), limiter=_looking)
+        answer = RedirectResponse("/sign-in", 303)
+        answer.delete_cookie(COOKIE)
+        return answer
+
+    async def people(request: Request) -> Response:
+        code = problem = name = ""
+        if request.method == "POST":
+            form = await request.form()
+            name = str(form.get("name", ""))
+            secret = str(form.get("secret", "")) or (code := new_code())
+            try:
+                await to_thread.run_sync(add_person, screens.store, name, str(form.get("role", "")), secret)
+            except FaultError as error:
+                problem, code = problem_of(error, PLAIN), ""
+        return await listed(request, 422 if problem else 200, problem=problem, name=name, code=code)
+
+    async def listed(request: Request, status: int, *, problem: str, name: str = "", code: str = "") -> Response:
+        found = await to_thread.run_sync(people_of, screens.store)
+        shown = {"people": found, "roles": ROLES, "name": name, "code": code, "problem": problem}
+        return screens.render(request, "people.html", status, **shown)
+
+    async def remove(request: Request) -> Response:
+        form = await request.form()
+        id = str(form.get("id", ""))
+        try:
+            if id.isdecimal():
+                await to_thread.run_sync(remove_person, screens.store, int(id))
+        except FaultError as error:
+            return await listed(request, 422, problem=problem_of(error, PLAIN))
+        return RedirectResponse("/people", 303)
+
+    async def phone(request: Request) -> Response:
+        jobs = await to_thread.run_sync(screens.shelf.jobs)
+        return screens.render(request, "phone.html", jobs=jobs)
+
+    return [
+        Route("/sign-in", sign_in, methods=["GET", "POST"], name="sign-in"),
+        Route("/sign-out", sign_out, methods=["POST"], name="sign-out"),
+        Route("/phone", phone, name="phone"),
+        Route("/people", people, methods=["GET", "POST"], name="people"),
+        Route("/people/remove", remove, methods=["POST"], name="remove-person"),
+    ]

@@ -1,0 +1,265 @@
+"""The mixer's phone: the batches of each pour, what is weighed into them, and the clock from the first water.
+
+The phone keeps every entry itself until the shop has it, and sends it again until it is told so. Entries are records
+of the job like any other: "weighing", "loaded", "rescale", and the "batch" and "bucket" that `history` and
+`mix calibrate` read.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+from datetime import date, datetime
+from functools import partial
+from typing import Any
+
+from anyio import CapacityLimiter, to_thread
+from starlette.exceptions import HTTPException
+from starlette.requests import Request
+from starlette.responses import JSONResponse, Response
+from starlette.routing import Route
+
+from estimator.batching import Batch, Load
+from estimator.batching.loading import DensityCheck
+from estimator.disk import digest
+from estimator.estimate import Estimate
+from estimator.page.screen import Screens
+from estimator.page.shelf import JobFile
+from estimator.records import Record
+from estimator.report.papers.batch_sheets import fills, measured, role_of, scale_name
+from estimator.store.database import Store
+from estimator.store.records import keep, stored_entries
+from estimator.words import SCALE_UNITS, Words, crew_words_for, number_signs, scale_unit
+from geometry.files import read_bytes
+
+ID = re.compile(r"[0-9a-f]{32}")
+MOST_ENTRIES, MOST_TEXT = 500, 120
+NUMBER, TEXT = (int, float), str
+KINDS: Mapping[str, Mapping[str, type | tuple[type, ...]]] = {
+    "weighing": {"batch": TEXT, "step": int, "material": TEXT, "mass_kg": NUMBER, "lot": TEXT},
+    "loaded": {"batch": TEXT, "stage": int},
+    "rescale": {"batch": TEXT, "factor": NUMBER, "short_m3": NUMBER},
+    "batch": {"batch": TEXT, "mix": TEXT, "pour": TEXT, "designed_m3": NUMBER, "masses_kg": dict},
+    "bucket": {"batch": TEXT, "mix": TEXT, "container_m3": NUMBER, "gross_kg": NUMBER, "tare_kg": NUMBER},
+}
+"""Kinds of entry that a phone sends, and their values; a lot may be left out."""
+
+OPTIONAL = {"lot"}
+WORDS = (
+    "mixer-batches", "mixer-of", "mixer-start", "mixer-continue", "mixer-weighing", "mixer-mixing", "mixer-done",
+    "mixer-offline", "mixer-refused", "mixer-changed", "mixer-sign-in", "mixer-for", "mixer-material", "mixer-lot",
+    "mixer-weighed-on", "mixer-next", "mixer-weighed", "mixer-measured", "mixer-sack", "mixer-level", "mixer-or",
+    "mixer-on-scale", "mixer-shrinks", "mixer-pour-back", "mixer-was", "mixer-now", "mixer-still", "mixer-short",
+    "mixer-rescale", "mixer-another-sack", "mixer-too-late", "mixer-since-water", "mixer-left",
+    "mixer-over", "mixer-late", "mixer-is-in", "mixer-used", "mixer-density", "mixer-fill",
+    "mixer-in-range", "mixer-too-heavy", "mixer-too-light", "mixer-keep", "mixer-all-done", "mixer-number",
+    "mixer-less", "mixer-more", "mixer-back", "mixer-water-used",
+)  # fmt: skip
+"""Sentences of the screen. A value that only the phone knows stands in them as `%name`."""
+
+_saving = CapacityLimiter(2)  # of its own: whoever keeps the other screens busy keeps no entry waiting
+
+
+def routes(screens: Screens) -> list[Route]:
+    """The mixer's screen of a job, and the entries that it sends."""
+
+    async def mixer(request: Request) -> Response:
+        job = screens.job(request)
+        shown = await to_thread.run_sync(_screen, job, screens.store)
+        return screens.render(request, "mixer.html", job=job, **shown)
+
+    async def entries(request: Request) -> Response:
+        job = screens.job(request)
+        if request.method == "GET":
+            found = await to_thread.run_sync(_kept_entries, job, screens.store, limiter=_saving)
+            return JSONResponse({"entries": found, "digest": digest(read_bytes(job.path))})
+        try:
+            raw = await request.json()
+        except ValueError:
+            raise HTTPException(400) from None
+        if not isinstance(raw, list) or len(raw) > MOST_ENTRIES:
+            raise HTTPException(400)
+        good = {id: record for id, record in map(_entry, raw) if record is not None}
+        save = partial(keep, screens.store, job.path, list(good.items()), screens.person(request))
+        await to_thread.run_sync(save, limiter=_saving)
+        refused = [each["id"] for each in raw if isinstance(each, dict) and each.get("id") not in good]
+        return JSONResponse({"kept": list(good), "refused": [id for id in refused if isinstance(id, str)]})
+
+    return [
+        Route("/mixer/{job}", mixer, name="mixer"),
+        Route("/mixer/{job}/entries", entries, methods=["GET", "POST"], name="entries"),
+    ]
+
+
+def _entry(raw: Any) -> tuple[str, Record | None]:
+    """Id and record of what a phone sent; no record where it is not what a phone of ours sends."""
+    if not isinstance(raw, dict) or not isinstance(raw.get("id"), str) or not ID.fullmatch(raw["id"]):
+        return "", None
+    kind, values, at = raw.get("kind"), raw.get("values"), raw.get("at")
+    spec = KINDS.get(kind) if isinstance(kind, str) else None
+    if spec is None or not isinstance(values, dict) or not isinstance(at, str) or not _is_time(at):
+        return raw["id"], None
+    if not set(values) <= set(spec) or not set(spec) - OPTIONAL <= set(values):
+        return raw["id"], None
+    if not all(_is(values[name], spec[name]) for name in values):
+        return raw["id"], None
+    return raw["id"], Record(str(kind), at, values)
+
+
+def _is(value: Any, kind: type | tuple[type, ...]) -> bool:
+    if isinstance(value, bool):
+        return False
+    if isinstance(value, dict):
+        return kind is dict and len(value) < 50 and all(_is(k, TEXT) and _is(v, NUMBER) for k, v in value.items())
+    if isinstance(value, str):
+        return kind is TEXT and len(value) <= MOST_TEXT
+    return isinstance(value, int | float) and isinstance(value, kind) and 0 <= value < 1e6
+
+
+def _is_time(text: str) -> bool:
+    try:
+        return datetime.fromisoformat(text).tzinfo is not None and len(text) <= 40
+    except ValueError:
+        return False
+
+
+def _kept_entries(job: JobFile, store: Store) -> list[dict[str, Any]]:
+    found = stored_entries(store, job.path)
+    return [
+        {"id": id, "kind": record.kind, "at": record.at, "values": dict(record.values)}
+        for id, record in found
+        if record.kind in KINDS and "batch" in record.values
+    ]
+
+
+def _screen(job: JobFile, store: Store) -> dict[str, Any]:
+    kept = job.kept()
+    if kept.estimate is None:
+        raise HTTPException(409)
+    result = kept.estimate.result
+    words = crew_words_for(result.job)
+    pours = _pours(result, words)
+    group, decimal = number_signs(words.numbers or words.language)
+    today = date.today().isoformat()
+    return {
+        "words": words,
+        "data": {
+            "job": job.name,
+            "digest": kept.digest,
+            "pours": pours,
+            "pour": next((pour["name"] for pour in pours if pour["date"] == today), None),
+            "entries": _kept_entries(job, store),
+            "words": {id: words(id, **{name: f"%{name}" for name in VALUES}) for id in WORDS},
+            "group": group,
+            "decimal": decimal,
+            "volume": {"unit": words.volume(1.0).rpartition("\N{NO-BREAK SPACE}")[2].rpartition(" ")[2],
+                       "per_m3": 35.3146667 if words.units == "imperial" else 1000.0},
+            "language": words.language,
+        },
+    }  # fmt: skip
+
+
+VALUES = ("count", "total", "pieces", "number", "name", "step", "amount", "share", "minutes", "left", "time", "measure")
+
+
+def _pours(result: Estimate, words: Words) -> list[dict[str, Any]]:
+    days = {step.pour: step.first_day for step in reversed(result.calendar.steps) if step.name == "pour"}
+    pours = []
+    for pour in result.batching.pours:
+        of_pour = [(at, batch) for at, batch in enumerate(result.batching.batches, start=1) if batch.pour == pour.name]
+        batches = [
+            _batch(f"{at}-{part}", part, batch, result, words)
+            for at, batch in of_pour
+            for part in range(1, batch.count + 1)
+        ]
+        day = result.calendar.date_of(days[pour.name]) if pour.name in days else None
+        label = words.text(pour.label)
+        pours.append({"name": pour.name, "label": label, "date": day, "day": words.day(day) if day else "",
+                      "batches": batches})  # fmt: skip
+    return pours
+
+
+def _batch(key: str, part: int, batch: Batch, result: Estimate, words: Words) -> dict[str, Any]:
+    return {
+        "key": key,
+        "role": words(f"batch-role-{role_of(batch, result)}"),
+        "mix": batch.mix,
+        "mix_name": words.name(result.job.mixes[batch.mix]),
+        "pour": batch.pour,
+        "pieces": fills(batch),
+        "part": words("mixer-part", number=part, total=batch.count) if batch.count > 1 else "",
+        "mass": words.mass(batch.mass_kg),
+        "volume_m3": batch.volume_m3,
+        "within_s": batch.place_within_s,
+        "placing_s": batch.placing_s,
+        "steps": [_step(load, batch, result, words) for load in batch.load],
+        "stages": _stages(batch, result, words),
+        "check": None if batch.check is None else _check(batch.check, words),
+    }
+
+
+def _step(load: Load, batch: Batch, result: Estimate, words: Words) -> dict[str, Any]:
+    """What is weighed in one step, in the unit of its scale."""
+    line = measured(load, batch, result, words)
+    unit = scale_unit(load.scale_step_kg) or words.mass_unit
+    unit_kg = SCALE_UNITS[unit]
+    shown = words.to_step(load.mass_kg, load.scale_step_kg)
+    digits = shown.rpartition("\N{NO-BREAK SPACE}")[0] or shown.rpartition(" ")[0]
+    _, decimal = number_signs(words.numbers or words.language)
+    places = len(digits.rpartition(decimal)[2]) if decimal in digits else 0
+    loose = words.bucketful(load.volume_m3).replace("\N{NO-BREAK SPACE}", " ")
+    amount, _, measure = loose.rpartition(" ")
+    by_volume = result.job.materials[load.material].kind == "light-aggregate"
+    return {
+        "step": load.step,
+        "material": load.material,
+        "name": line.material,
+        "mass_kg": load.mass_kg,
+        "step_kg": load.scale_step_kg,
+        "unit": unit,
+        "unit_kg": unit_kg,
+        "places": places,
+        "scale": scale_name(load.scale_step_kg, result.job.workshop.scales, words),
+        "loose": {"amount": float(amount.replace(decimal, ".")), "unit": measure} if by_volume else None,
+        "water": result.job.materials[load.material].kind == "water",
+        "lot": line.lot,
+    }
+
+
+def _stages(batch: Batch, result: Estimate, words: Words) -> list[dict[str, Any]]:
+    """What goes into the mixer together: waters and fiber alone, all else with its neighbors."""
+    stages: list[dict[str, Any]] = []
+    for load in batch.load:
+        kind = result.job.materials[load.material].kind
+        alone = kind in ("water", "fibre")
+        if not stages or alone or stages[-1]["alone"]:
+            stages.append({"stage": len(stages) + 1, "steps": [], "alone": alone, "water": kind == "water"})
+        stages[-1]["steps"].append(load.step)
+    names = {load.step: measured(load, batch, result, words).material for load in batch.load}
+    for stage in stages:
+        stage["name"] = words.series([names[step] for step in stage["steps"]])
+    waters = [stage for stage in stages if stage["water"]]
+    for stage in stages:
+        stage["first_water"], stage["held"] = stage is waters[0] if waters else False, stage in waters[1:]
+    return stages
+
+
+def _check(check: DensityCheck, words: Words) -> dict[str, Any]:
+    unit = words.mass_unit
+    return {
+        "container_m3": check.measure_m3,
+        "measure": words.measure(check.measure_m3),
+        "tare_kg": check.tare_kg,
+        "low_kg": check.low_kg,
+        "high_kg": check.high_kg,
+        "expected_kg": check.expected_kg,
+        "low": words.checked_mass(check.low_kg),
+        "high": words.checked_mass(check.high_kg),
+        "unit": unit,
+        "unit_kg": SCALE_UNITS[unit],
+        "places": 1 if unit == "lb" else 2,
+        "step_kg": 0.1 * SCALE_UNITS[unit],
+        "heavy": words.text(check.when_heavy) if check.when_heavy else "",
+        "light": words.text(check.when_light) if check.when_light else "",
+        "people": check.people,
+    }

@@ -1,0 +1,382 @@
+// The mixer's screens, drawn from the day's batches and from what was entered so far.
+import { Queue } from "/static/queue.js";
+
+const root = document.getElementById("mixer");
+const day = JSON.parse(root.dataset.day);
+const SVG = "http://www.w3.org/2000/svg";
+const LOOK_EVERY = 10000;
+let queue, known = new Map(), changedJob = false, typed = {}, spoken = "";
+
+const say = (id, values = {}) =>
+  Object.entries(values).reduce((text, [name, value]) => text.replaceAll(`%${name}`, value), day.words[`mixer-${id}`]);
+
+function el(tag, options = {}, ...children) {
+  const made = document.createElement(tag);
+  for (const [name, value] of Object.entries(options)) {
+    if (name === "on") made.addEventListener(value[0], value[1]);
+    else if (name === "text") made.textContent = value;
+    else if (value === true) made.setAttribute(name, "");
+    else if (value !== false && value != null) made.setAttribute(name, value);
+  }
+  made.append(...children.filter((child) => child != null && child !== false));
+  return made;
+}
+
+// ---- figures
+
+function figure(value, places) {
+  const [whole, part] = value.toFixed(places).split(".");
+  return whole.replace(/\B(?=(\d{3})+(?!\d))/g, day.group) + (part ? day.decimal + part : "");
+}
+const shown = (step, kg) => `${figure(kg / step.unit_kg, step.places)} ${step.unit}`;
+const plain = (step, kg) => figure(kg / step.unit_kg, step.places).replaceAll(day.group, "");
+const toStep = (step, kg) => Math.max(1, Math.round(kg / step.step_kg)) * step.step_kg;
+function read(text, step) {
+  const number = Number(String(text).trim().replace(",", "."));
+  return text.trim() === "" || !Number.isFinite(number) || number < 0 ? null : number * step.unit_kg;
+}
+const clock = (at) => new Date(at).toLocaleTimeString(day.language, { hour: "numeric", minute: "2-digit" });
+function span(ms) {
+  const seconds = Math.max(0, Math.floor(ms / 1000));
+  return `${Math.floor(seconds / 60)}:${String(seconds % 60).padStart(2, "0")}`;
+}
+
+// ---- what was entered so far
+
+function entries() {
+  const all = new Map(known);
+  queue.held.forEach((entry) => entry.state !== "refused" && all.set(entry.id, entry));
+  return [...all.values()];
+}
+
+function stateOf(batch) {
+  const state = { weighed: new Map(), loaded: new Map(), factor: 1, done: null, bucket: null, water: null };
+  for (const { kind, values, at } of entries()) {
+    if (values.batch !== batch.key) continue;
+    if (kind === "weighing") state.weighed.set(values.step, { kg: values.mass_kg, lot: values.lot || "", at });
+    if (kind === "loaded") state.loaded.set(values.stage, at);
+    if (kind === "rescale") state.factor = values.factor;
+    if (kind === "batch") state.done = at;
+    if (kind === "bucket") state.bucket = { kg: values.gross_kg, at };
+  }
+  const first = batch.stages.find((stage) => stage.first_water);
+  if (first) state.water = state.loaded.get(first.stage) || null;
+  state.next = batch.steps.find((step) => !state.weighed.has(step.step));
+  state.stage = batch.stages.find((stage) => !state.loaded.has(stage.stage));
+  return state;
+}
+
+const target = (step, state) => (state.factor === 1 ? step.mass_kg : toStep(step, step.mass_kg * state.factor));
+const lotOf = (step) => {
+  const used = entries().filter(({ kind, values }) => kind === "weighing" && values.material === step.material && values.lot);
+  return used.length ? used[used.length - 1].values.lot : step.lot;
+};
+const volume = (m3) => `${figure(m3 * day.volume.per_m3, 2)} ${day.volume.unit}`;
+const loose = (step, kg) => `${figure((step.loose.amount * kg) / step.mass_kg, 1)} ${step.loose.unit}`;
+
+// ---- parts of a screen
+
+function top(left, right, href) {
+  return el("div", { class: "top" }, href ? el("a", { href, text: `‹ ${left}` }) : el("h1", { class: "top-title", text: left }),
+    el("span", { class: "r", text: right }));
+}
+
+function line() {
+  const parts = [];
+  if (queue.refused.length) parts.push(el("p", { class: "why", role: "alert", text: `${say("refused")} ${queue.refused.length}` }));
+  if (changedJob) parts.push(el("p", { class: "bar-danger", role: "alert", text: say("changed") }));
+  if (queue.signedOut) parts.push(el("p", { class: "why" }, el("a", { href: `/sign-in?to=${encodeURIComponent(location.pathname)}`, text: say("sign-in") })));
+  const waiting = queue.waiting.length;
+  if (!queue.online || waiting > 3) parts.push(el("p", { class: "off", role: "status", text: `${say("offline")} ${waiting}` }));
+  return parts;
+}
+
+function go(text, act) { return el("button", { class: "btn go big", type: "button", text, on: ["click", once(act)] }); }
+function small(text, href) { return el("a", { class: "btn mid-b", href, text }); }
+function once(act) {
+  let done = false;
+  return () => { if (!done) { done = true; Promise.resolve(act()).then(() => {}, () => { done = false; }); } };
+}
+
+function amount(id, step, kg, name) {
+  const input = el("input", { class: "in", id, inputmode: "decimal", autocomplete: "off", "aria-label": name,
+    value: typed[id] ?? plain(step, kg), on: ["input", () => { typed[id] = input.value; drawChanged(id); }] });
+  const by = (sign) => () => {
+    const at = read(input.value, step) ?? kg;
+    typed[id] = input.value = plain(step, Math.max(0, at + sign * step.step_kg));
+    drawChanged(id);
+  };
+  const moved = (text, sign, word) => el("button", { class: "btn", type: "button", text, on: ["click", by(sign)],
+    "aria-label": `${say(word)} ${shown(step, step.step_kg)}` });
+  return [el("div", { class: "pm" }, moved("−", -1, "less"), input, moved("+", 1, "more")), () => read(input.value, step)];
+}
+
+let onTyped = null;
+const drawChanged = (id) => onTyped?.(id);
+
+function wrong() {
+  const said = document.getElementById("wrong");
+  said.textContent = say("number");
+  said.hidden = false;
+}
+const wrongLine = () => el("p", { class: "why", id: "wrong", role: "alert", hidden: true });
+
+// ---- screens
+
+function today(pour) {
+  const done = pour.batches.filter((batch) => stateOf(batch).done).length;
+  const next = pour.batches.find((batch) => !stateOf(batch).done);
+  const list = el("ol", { class: "batches" });
+  pour.batches.forEach((batch, at) => {
+    const state = stateOf(batch), begun = state.weighed.size > 0;
+    const right = state.done ? el("small", { text: clock(state.done) })
+      : state.water ? el("b", { text: say("mixing") })
+      : begun ? el("span", {}, el("b", { text: say("weighing") }), el("br"), el("small", { text: say("of", { count: state.weighed.size, total: batch.steps.length }) }))
+      : el("b", { text: batch.mass });
+    list.append(el("li", {}, el("a", { class: "bt", href: `#${batch.key}`, "aria-current": batch === next ? "step" : null },
+      el("span", { class: state.done ? "box y" : "box", "aria-hidden": "true", text: state.done ? "✓" : String(at + 1) }),
+      el("span", {}, el("b", { class: "role", text: batch.role }), state.done ? el("span", { class: "sr", text: ` ${say("done")}` }) : null,
+        el("br"), el("small", { text: [batch.mix_name, batch.pieces, batch.part].filter(Boolean).join(", ") })),
+      el("span", { class: "n" }, right))));
+  });
+  const pours = day.pours.length < 2 ? null : el("nav", { class: "pours", "aria-label": say("batches") },
+    ...day.pours.map((each) => el("a", { class: "btn", href: `#pour/${encodeURIComponent(each.name)}`, text: each.label,
+      "aria-current": each === pour ? "page" : null })));
+  return [top([pour.label, pour.day].filter(Boolean).join(", "), say("of", { count: done, total: pour.batches.length })), ...line(),
+    el("div", { class: "body" }, pours, list, el("div", { class: "foot" }, next
+      ? el("a", { class: "btn go big", href: `#${next.key}`, text: say(stateOf(next).weighed.size ? "continue" : "start") })
+      : el("p", { class: "mat", text: say("all-done") })))];
+}
+
+function head(batch, state) {
+  const since = state.water ? el("span", { class: "since", "data-since": state.water, role: "timer" }) : null;
+  const parts = [top(say("batches"), say("for", { pieces: batch.pieces }), `#pour/${encodeURIComponent(batch.pour)}`), ...line()];
+  if (since && !state.done) parts.push(el("p", { class: "clock-line" }, `${say("since-water")} `, since));
+  return parts;
+}
+
+function weigh(batch, state, step) {
+  const kg = target(step, state), place = batch.steps.indexOf(step);
+  const id = `w-${batch.key}-${step.step}`;
+  const after = batch.steps.find((other) => other !== step && !state.weighed.has(other.step));
+  const [field, value] = amount(id, step, kg, say("weighed-on", { name: step.scale, step: shown(step, step.step_kg) }));
+  const lot = el("input", { class: "in l", autocomplete: "off", maxlength: "60", value: typed[`${id}-lot`] ?? lotOf(step),
+    on: ["input", () => { typed[`${id}-lot`] = lot.value; }] });
+  const steps = el("div", { class: "steps", role: "img", "aria-label": say("material", { count: place + 1, total: batch.steps.length }) },
+    ...batch.steps.map((other) => el("i", { class: other === step ? "now" : state.weighed.has(other.step) ? "y" : "" })));
+  const big = step.loose ? loose(step, kg) : shown(step, kg);
+  const [number, unit] = [big.slice(0, big.lastIndexOf(" ")), big.slice(big.lastIndexOf(" ") + 1)];
+  const tick = go(say(step.loose ? "measured" : "weighed"), () => {
+    const read = value();
+    if (read === null) { wrong(); return Promise.reject(new Error("number")); }
+    const values = { batch: batch.key, step: step.step, material: step.material, mass_kg: read };
+    if (lot.value.trim() && !step.water) values.lot = lot.value.trim();
+    delete typed[id];
+    return enter({ kind: "weighing", values }).then(() => { location.hash = `#${batch.key}`; });
+  });
+  return [...head(batch, state), el("div", { class: "body" }, steps,
+    el("div", {}, el("h1", { class: "mat", text: step.name }), el("p", { class: "huge" }, number, el("span", { class: "u", text: unit })),
+      step.loose ? el("p", { class: "lead-or", text: say("or", { amount: shown(step, kg) }) }) : null),
+    step.loose ? el("p", { class: "strong", text: say("level") }) : null,
+    el("p", { class: "lab", text: say("weighed-on", { name: step.scale, step: shown(step, step.step_kg) }) }), field, wrongLine(),
+    step.water ? null : el("label", { class: "field lot" }, say("lot"), lot),
+    el("div", { class: "foot" }, after ? el("p", { class: "note" }, `${say("next")} `, el("b", { text: `${after.name}, ${after.loose ? loose(after, target(after, state)) : shown(after, target(after, state))}` })) : null,
+      tick, step.water ? null : small(say("sack"), `#${batch.key}/sack/${step.step}`)))];
+}
+
+function sack(batch, state, step) {
+  const id = `s-${batch.key}-${step.step}`, kg = target(step, state);
+  const [field, value] = amount(id, step, kg, say("on-scale", { name: step.name }));
+  const result = el("div", { class: "rescale", "aria-live": "polite" });
+  const act = go(say("rescale"), () => {
+    const on = value(), factor = on === null ? null : (on / step.mass_kg);
+    if (on === null || on <= 0 || factor >= state.factor) { wrong(); return Promise.reject(new Error("number")); }
+    const weighed = batch.steps.filter((other) => state.weighed.has(other.step) && other !== step);
+    const short = batch.volume_m3 * (1 - factor);
+    return enter({ kind: "rescale", values: { batch: batch.key, factor, short_m3: Math.max(0, short) } },
+      ...weighed.map((other) => ({ kind: "weighing", values: { batch: batch.key, step: other.step, material: other.material, mass_kg: toStep(other, other.mass_kg * factor) } })),
+      { kind: "weighing", values: { batch: batch.key, step: step.step, material: step.material, mass_kg: on } },
+    ).then(() => { delete typed[id]; location.hash = `#${batch.key}`; });
+  });
+  const fill = () => {
+    const on = value(), factor = on === null ? 0 : on / step.mass_kg;
+    const amountOf = (other, f) => { const kg = toStep(other, other.mass_kg * f); return other.loose ? loose(other, kg) : shown(other, kg); };
+    const rows = (others) => others.map((other) => el("tr", {}, el("td", { text: other.name }),
+      el("td", { class: "n", text: amountOf(other, state.factor) }), el("td", { class: "n" }, el("b", { text: amountOf(other, factor) }))));
+    result.replaceChildren();
+    if (!(factor > 0 && factor < state.factor)) { act.disabled = true; return; }
+    act.disabled = false;
+    act.textContent = `${say("rescale")} ${shown(step, on)}`;
+    const before = batch.steps.filter((other) => other !== step && state.weighed.has(other.step));
+    const after = batch.steps.filter((other) => other !== step && !state.weighed.has(other.step));
+    const heads = (title) => el("tr", {}, el("th", { text: title }), el("th", { class: "n", text: say("was") }), el("th", { class: "n", text: say("now") }));
+    result.append(el("p", { class: "strong", text: say("shrinks", { share: `${Math.round((factor / state.factor) * 100)}%` }) }),
+      el("table", { class: "tt" }, ...(before.length ? [heads(say("pour-back")), ...rows(before)] : []), ...(after.length ? [heads(say("still")), ...rows(after)] : [])),
+      el("p", { class: "why", text: say("short", { pieces: batch.pieces, amount: volume(batch.volume_m3 * (1 - factor)) }) }));
+  };
+  onTyped = (changed) => changed === id && fill();
+  fill();
+  const late = state.loaded.size > 0;
+  return [top(step.name, say("for", { pieces: batch.pieces }), `#${batch.key}`), ...line(),
+    el("div", { class: "body" }, el("h1", { class: "mat", text: say("sack") }),
+      ...(late ? [el("p", { class: "why", text: say("too-late") })] : [el("p", { class: "lab", text: say("on-scale", { name: step.name }) }), field, wrongLine(), result]),
+      el("div", { class: "foot" }, late ? null : act, small(say("another-sack"), `#${batch.key}`)))];
+}
+
+function mixing(batch, state) {
+  const stage = state.stage;
+  const held = stage.held ? batch.steps.find((step) => step.step === stage.steps[0]) : null;
+  const ready = held ? state.weighed.get(held.step).kg : 0;
+  const [field, value] = held ? amount(`u-${batch.key}-${stage.stage}`, held, ready, say("used")) : [null, null];
+  const last = batch.stages.every((other) => other === stage || state.loaded.has(other.stage));
+  const tick = go(say("is-in"), () => {
+    const rows = [];
+    if (held) {
+      const used = value();
+      if (used === null || used > ready + held.step_kg / 2) { wrong(); return Promise.reject(new Error("number")); }
+      rows.push({ kind: "weighing", values: { batch: batch.key, step: held.step, material: held.material, mass_kg: used } });
+    }
+    rows.push({ kind: "loaded", values: { batch: batch.key, stage: stage.stage } });
+    if (last) rows.push(finished(batch, state, rows)); // in one transaction with the last tick: both stand or neither
+    return enter(...rows);
+  });
+  return [...head(batch, state), el("div", { class: "body" }, ...waterClock(batch, state),
+    el("ol", { class: "stages" }, ...batch.stages.map((other) => {
+      const at = state.loaded.get(other.stage), masses = other.alone ? `, ${other.steps.map((s) => shown(batch.steps.find((x) => x.step === s), state.weighed.get(s).kg)).join(" + ")}` : "";
+      return el("li", { class: "bt", "aria-current": other === stage ? "step" : null }, el("span", { class: at ? "box y" : "box", "aria-hidden": "true", text: at ? "✓" : String(other.stage) }),
+        el("span", {}, other === stage ? el("b", { text: other.name + masses }) : other.name + masses), at ? el("small", { text: clock(at) }) : null);
+    })),
+    held ? el("div", {}, el("p", { class: "lab", text: say("water-used", { amount: shown(held, ready) }) }), field, wrongLine()) : null,
+    el("div", { class: "foot" }, tick))];
+}
+
+function waterClock(batch, state) {
+  if (!state.water) return [];
+  const began = new Date(state.water).getTime(), by = new Date(began + 1000 * batch.within_s);
+  const left = Math.floor((by - Date.now()) / 60000), placing = Math.ceil(batch.placing_s / 60);
+  const parts = [el("p", { class: "lab", "aria-hidden": "true", text: say("since-water") }), el("p", { class: "huge clock", "data-since": state.water, role: "timer", "aria-label": say("since-water") }),
+    el("p", { class: "strong", text: left >= 0 ? say("left", { minutes: left, time: clock(by) }) : say("over", { time: clock(by) }) })];
+  if (placing > left) parts.push(el("p", { class: "why", role: "alert", text: say("late", { minutes: placing, left: Math.max(0, left) }) }));
+  return parts;
+}
+
+function finished(batch, state, rows) {
+  const kg = new Map([...state.weighed].map(([step, weighed]) => [step, weighed.kg])), masses = {};
+  rows.forEach(({ kind, values }) => kind === "weighing" && kg.set(values.step, values.mass_kg));
+  batch.steps.forEach((step) => { masses[step.material] = (masses[step.material] || 0) + (kg.get(step.step) || 0); });
+  return { kind: "batch", values: { batch: batch.key, mix: batch.mix, pour: batch.pour, designed_m3: batch.volume_m3 * state.factor, masses_kg: masses } };
+}
+
+function done(batch, state) {
+  const next = day.pours.find((pour) => pour.name === batch.pour).batches.find((other) => !stateOf(other).done);
+  return [...head(batch, state), el("div", { class: "body" }, ...waterClock(batch, state),
+    el("p", { class: "mat", text: `✓ ${batch.role}` }), el("p", { text: [batch.mix_name, batch.pieces, clock(state.done)].join(", ") }),
+    el("table", { class: "tt" }, ...batch.steps.map((step) => el("tr", {}, el("td", {}, step.name, state.weighed.get(step.step)?.lot ? el("small", { text: ` ${state.weighed.get(step.step).lot}` }) : null),
+      el("td", { class: "n", text: shown(step, state.weighed.get(step.step)?.kg || 0) })))),
+    el("div", { class: "foot" }, batch.check && !state.bucket ? small(say("density"), `#${batch.key}/density`) : null,
+      state.bucket ? el("p", { class: "strong", text: `${say("density")}: ${figure(state.bucket.kg / batch.check.unit_kg, batch.check.places)} ${batch.check.unit}` }) : null,
+      next ? el("a", { class: "btn go big", href: `#${next.key}`, text: say("start") }) : el("p", { class: "strong", text: say("all-done") })))];
+}
+
+function density(batch, state) {
+  const check = batch.check, id = `d-${batch.key}`;
+  const [field, value] = amount(id, check, check.expected_kg, say("fill", { measure: check.measure }));
+  const said = el("div", { "aria-live": "polite" });
+  const bar = document.createElementNS(SVG, "svg");
+  bar.setAttribute("viewBox", "0 0 340 92");
+  bar.setAttribute("role", "img");
+  const fill = () => {
+    const kg = value();
+    bar.replaceChildren();
+    said.replaceChildren();
+    if (kg === null) return;
+    const wide = check.high_kg - check.low_kg, from = check.low_kg - wide, x = (at) => 10 + (320 * Math.min(Math.max((at - from) / (3 * wide), 0), 1));
+    const put = (tag, options, text) => { const part = document.createElementNS(SVG, tag); Object.entries(options).forEach(([name, v]) => part.setAttribute(name, v)); if (text) part.textContent = text; bar.append(part); };
+    put("path", { d: "M10 60H330", class: "tick" });
+    put("path", { d: `M${x(check.low_kg)} 50H${x(check.high_kg)}V70H${x(check.low_kg)}z`, class: "solid" });
+    put("path", { d: `M${x(kg)} 46l-9 -16h18z`, class: "solid" });
+    put("text", { x: x(check.low_kg), y: 90, class: "bar-text" }, figure(check.low_kg / check.unit_kg, check.places));
+    put("text", { x: x(check.high_kg), y: 90, class: "bar-text" }, figure(check.high_kg / check.unit_kg, check.places));
+    put("text", { x: Math.min(Math.max(x(kg), 30), 310), y: 22, class: "bar-text" }, figure(kg / check.unit_kg, check.places));
+    const heavy = kg > check.high_kg, light = kg < check.low_kg;
+    bar.setAttribute("aria-label", `${shown(check, kg)}: ${check.low}–${check.high}`);
+    said.append(heavy || light ? el("div", { class: "why" }, el("p", { class: "strong", text: say(heavy ? "too-heavy" : "too-light") }), el("p", { text: heavy ? check.heavy : check.light }))
+      : el("p", { class: "strong", text: say("in-range") }));
+  };
+  onTyped = (changed) => changed === id && fill();
+  fill();
+  return [...head(batch, state), el("div", { class: "body" }, el("h1", { class: "mat", text: say("density") }),
+    el("p", { text: say("fill", { measure: check.measure }) }), field, wrongLine(), bar, said,
+    el("div", { class: "foot" }, go(say("keep"), () => {
+      const kg = value();
+      if (kg === null || kg <= check.tare_kg) { wrong(); return Promise.reject(new Error("number")); }
+      return enter({ kind: "bucket", values: { batch: batch.key, mix: batch.mix, container_m3: check.container_m3, gross_kg: kg, tare_kg: check.tare_kg } })
+        .then(() => { delete typed[id]; location.hash = `#${batch.key}`; });
+    }), small(say("back"), `#${batch.key}`)))];
+}
+
+// ---- moving between them
+
+async function enter(...rows) {
+  await queue.add(...rows);
+  draw(true);
+}
+
+function draw(focus = false) {
+  onTyped = null;
+  const [first, second, third] = decodeURIComponent(location.hash.slice(1)).split("/");
+  const batch = day.pours.flatMap((pour) => pour.batches).find((each) => each.key === first);
+  let parts;
+  if (batch) {
+    const state = stateOf(batch), step = batch.steps.find((each) => String(each.step) === third);
+    if (second === "sack" && step) parts = sack(batch, state, step);
+    else if (second === "density" && batch.check && state.done) parts = density(batch, state);
+    else if (state.next) parts = weigh(batch, state, state.next);
+    else if (state.stage) parts = mixing(batch, state);
+    else parts = done(batch, state);
+  } else {
+    const named = first === "pour" ? second : day.pour;
+    const open = day.pours.find((pour) => pour.batches.some((each) => !stateOf(each).done));
+    parts = today(day.pours.find((pour) => pour.name === named) || open || day.pours[0]);
+  }
+  const held = document.activeElement?.id;
+  root.replaceChildren(...parts);
+  if (held && !focus) document.getElementById(held)?.focus();
+  if (focus) { const title = root.querySelector("h1"); title?.setAttribute("tabindex", "-1"); title?.focus({ preventScroll: true }); scrollTo(0, 0); }
+  ticking();
+}
+
+function ticking() {
+  root.querySelectorAll("[data-since]").forEach((each) => { each.textContent = span(Date.now() - new Date(each.dataset.since)); });
+}
+
+async function look() {
+  if (document.visibilityState !== "visible") return;
+  try {
+    const reply = await fetch(`/mixer/${encodeURIComponent(day.job)}/entries`, { redirect: "error" });
+    queue.signedOut = reply.status === 401;
+    if (!reply.ok) return;
+    const { entries: found, digest } = await reply.json();
+    const before = `${known.size} ${changedJob} ${queue.online}`;
+    known = new Map(found.map((entry) => [entry.id, entry]));
+    changedJob = digest !== day.digest;
+    queue.online = true;
+    if (before !== `${known.size} ${changedJob} ${queue.online}`) draw();
+  } catch {
+    if (queue.online) { queue.online = false; draw(); }
+  }
+}
+
+known = new Map(day.entries.map((entry) => [entry.id, entry]));
+queue = await Queue.open(`/mixer/${encodeURIComponent(day.job)}/entries`, day.job, () => draw());
+await queue.forget(new Set(known.keys()));
+addEventListener("hashchange", () => draw(true));
+draw();
+queue.soon();
+setInterval(ticking, 500);
+setInterval(look, LOOK_EVERY);
+if (navigator.serviceWorker) {
+  const worker = "/phone-worker.js"; // the one address that the policy lets through
+  const policy = globalThis.trustedTypes?.createPolicy("phone", { createScriptURL: () => worker });
+  navigator.serviceWorker.register(policy ? policy.createScriptURL(worker) : worker).catch(() => {});
+}

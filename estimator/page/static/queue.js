@@ -1,0 +1,114 @@
+// Entries of this phone: kept here until the shop has them, sent in order, sent again until the shop says so.
+const DATABASE = "cast-estimator", STORE = "entries";
+const FIRST_WAIT = 500, LONGEST_WAIT = 5000, AT_ONCE = 200;
+
+export function newId() {
+  return [...crypto.getRandomValues(new Uint8Array(16))].map((byte) => byte.toString(16).padStart(2, "0")).join("");
+}
+
+function opened() {
+  return new Promise((resolve, reject) => {
+    const asked = indexedDB.open(DATABASE, 1);
+    asked.onupgradeneeded = () => asked.result.createObjectStore(STORE, { keyPath: "id" });
+    asked.onsuccess = () => resolve(asked.result);
+    asked.onerror = () => reject(asked.error);
+  });
+}
+
+export class Queue {
+  // address  to which entries are sent; changed  called whenever what waits or the line's state changes
+  static async open(address, job, changed) {
+    const queue = new Queue();
+    Object.assign(queue, { address, job, changed, database: await opened(), wait: FIRST_WAIT, busy: false });
+    Object.assign(queue, { online: true, signedOut: false, timer: 0, last: 0, held: [] });
+    queue.held = (await queue.all()).filter((entry) => entry.job === job).sort((a, b) => a.order - b.order);
+    addEventListener("online", () => queue.soon());
+    document.addEventListener("visibilitychange", () => document.visibilityState === "visible" && queue.soon());
+    navigator.storage?.persist?.();
+    return queue;
+  }
+
+  get waiting() { return this.held.filter((entry) => entry.state === "waiting"); }
+  get refused() { return this.held.filter((entry) => entry.state === "refused"); }
+
+  all() {
+    return new Promise((resolve, reject) => {
+      const asked = this.database.transaction(STORE).objectStore(STORE).getAll();
+      asked.onsuccess = () => resolve(asked.result);
+      asked.onerror = () => reject(asked.error);
+    });
+  }
+
+  written(change) {
+    return new Promise((resolve, reject) => {
+      const work = this.database.transaction(STORE, "readwrite", { durability: "strict" });
+      change(work.objectStore(STORE));
+      work.oncomplete = () => resolve();
+      work.onerror = work.onabort = () => reject(work.error);
+    });
+  }
+
+  // Entries are on the disk of the phone once this resolves.
+  async add(...entries) {
+    const rows = entries.map(({ kind, values }) => {
+      this.last = Math.max(Date.now(), this.last + 1);
+      return { id: newId(), job: this.job, kind, values, at: new Date(this.last).toISOString().replace(/\.\d+Z/, "Z"),
+               order: this.last, state: "waiting" };
+    });
+    await this.written((store) => rows.forEach((row) => store.put(row)));
+    this.held.push(...rows);
+    this.soon();
+    return rows;
+  }
+
+  // What the shop has for certain needs no place on the phone.
+  async forget(ids) {
+    const gone = this.held.filter((entry) => ids.has(entry.id));
+    if (!gone.length) return;
+    await this.written((store) => gone.forEach((entry) => store.delete(entry.id)));
+    this.held = this.held.filter((entry) => !ids.has(entry.id));
+  }
+
+  soon() {
+    clearTimeout(this.timer);
+    this.wait = FIRST_WAIT;
+    this.send();
+  }
+
+  async send() {
+    if (this.busy) return;
+    const rows = this.waiting.slice(0, AT_ONCE);
+    if (!rows.length) return;
+    this.busy = true;
+    try {
+      const reply = await fetch(this.address, {
+        method: "POST",
+        headers: { "content-type": "application/json" },
+        body: JSON.stringify(rows.map(({ id, kind, at, values }) => ({ id, kind, at, values }))),
+        redirect: "error",
+      });
+      this.signedOut = reply.status === 401;
+      if (!reply.ok) throw new Error(String(reply.status));
+      const { kept, refused } = await reply.json();
+      await this.marked(new Set(kept), "kept");
+      await this.marked(new Set(refused), "refused");
+      this.online = true;
+      this.wait = FIRST_WAIT;
+      if (this.waiting.length && kept.length) this.timer = setTimeout(() => this.send(), 0);
+    } catch {
+      this.online = false;
+      this.timer = setTimeout(() => this.send(), this.wait);
+      this.wait = Math.min(2 * this.wait, LONGEST_WAIT);
+    } finally {
+      this.busy = false;
+      this.changed();
+    }
+  }
+
+  async marked(ids, state) {
+    const rows = this.held.filter((entry) => ids.has(entry.id));
+    if (!rows.length) return;
+    rows.forEach((row) => { row.state = state; });
+    await this.written((store) => rows.forEach((row) => store.put(row)));
+  }
+}

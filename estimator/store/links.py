@@ -1,0 +1,161 @@
+"""Quotes sent to clients: the revision as it was sent, its link with an access code, and its acceptance."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Mapping
+from datetime import date, datetime, timedelta
+from hashlib import sha256
+from pathlib import Path
+from secrets import token_urlsafe
+from typing import Any, Literal
+
+from estimator.store.database import Store, add_new, now
+from estimator.store.people import hash_of, is_secret, new_code, secret_hash
+from geometry.frozen import frozen
+
+FREE_TRIES, FIRST_WAIT, LONGEST_WAIT = 5, timedelta(seconds=30), timedelta(hours=1)
+CLIENT_CODE = 6  # letters: 30 bits, and five tries before every wait
+
+State = Literal["open", "withdrawn", "expired", "accepted"]
+
+
+@frozen
+class Acceptance:
+    """What a client accepted, and how it was signed."""
+
+    name: str
+    signature: str
+    options: tuple[str, ...]
+    total: str
+    at: datetime
+
+
+@frozen
+class Link:
+    """A quote that was sent.
+
+    revision   hash of what was sent: job file, view and paper
+    until      its last day, ISO; "" where it has none
+    """
+
+    id: str
+    revision: str
+    label: str
+    until: str
+    withdrawn: bool
+    at: datetime
+    acceptance: Acceptance | None
+
+    @property
+    def state(self) -> State:
+        """Whether it can still be accepted."""
+        if self.acceptance is not None:
+            return "accepted"
+        if self.withdrawn:
+            return "withdrawn"
+        return "expired" if self.until and date.today().isoformat() > self.until else "open"
+
+
+def send(store: Store, job_path: Path, sent: Mapping[str, Any], person: str) -> tuple[str, str]:
+    """Keeps a revision and makes a link to it; the link's secret and its access code, neither of which is kept.
+
+    sent   revision, content (job file), view (as JSON), paper (PDF), until
+    """
+    from estimator.store.tables import links, revisions
+
+    token, code, job = token_urlsafe(24), new_code(CLIENT_CODE), store.job_name(job_path)
+    parts = (sent["content"], sent["view"].encode(), sent["paper"])
+    hashed = sha256(b"".join(sha256(part).digest() for part in parts)).hexdigest()
+    kept = {name: sent[name] for name in ("revision", "content", "view", "paper")}
+    secret = secret_hash(code)
+    with store.writing() as connection:
+        add_new(connection, revisions, {"hash": hashed, "job": job, "person": person, "at": now(), **kept})
+        row = {"id": hash_of(token), "revision": hashed, "code": secret, "until": sent["until"]}
+        connection.execute(links.insert().values(**row, tries=0, tried=None, withdrawn=None, person=person, at=now()))
+    return token, code
+
+
+def links_of(store: Store, job_path: Path) -> list[Link]:
+    """The links of a job, the newest first."""
+    from estimator.store.tables import revisions
+
+    return _links(store, revisions.c.job == store.job_name(job_path))
+
+
+def link_of(store: Store, token: str) -> Link | None:
+    """The link with this secret; None where there is none."""
+    from estimator.store.tables import links
+
+    found = _links(store, links.c.id == hash_of(token))
+    return found[0] if found else None
+
+
+def _links(store: Store, condition: Any) -> list[Link]:
+    from sqlalchemy import select
+
+    from estimator.store.tables import acceptances, links, revisions
+
+    chosen = select(
+        links.c.id, links.c.revision, links.c.until, links.c.withdrawn, links.c.at, revisions.c.revision.label("label"),
+        acceptances.c.name, acceptances.c.signature, acceptances.c.options, acceptances.c.total,
+        acceptances.c.at.label("accepted"),
+    ).join(revisions, revisions.c.hash == links.c.revision).outerjoin(acceptances, acceptances.c.link == links.c.id)  # fmt: skip
+    with store.reading() as connection:
+        rows = connection.execute(chosen.where(condition).order_by(links.c.at.desc())).all()
+    return [
+        Link(
+            row.id, row.revision, row.label, row.until, row.withdrawn is not None, row.at,
+            None if row.name is None else
+            Acceptance(row.name, row.signature, tuple(json.loads(row.options)), row.total, row.accepted),
+        )
+        for row in rows
+    ]  # fmt: skip
+
+
+def sent_of(store: Store, link: Link) -> tuple[dict[str, Any], bytes]:
+    """What a client reads: the view and the paper."""
+    from estimator.store.tables import revisions
+
+    with store.reading() as connection:
+        row = connection.execute(revisions.select().where(revisions.c.hash == link.revision)).one()
+    view: dict[str, Any] = json.loads(row.view)
+    return view, row.paper
+
+
+def opens(store: Store, link: Link, code: str) -> bool | None:
+    """Whether a code is that of a link; None while too many wrong ones came."""
+    from estimator.store.tables import links
+
+    with store.writing() as connection:  # a try is counted before it is looked at, so that many at once count too
+        row = connection.execute(links.select().where(links.c.id == link.id).with_for_update()).one()
+        wait = min(FIRST_WAIT * 2 ** min(max(row.tries - FREE_TRIES, 0), 20), LONGEST_WAIT)
+        if row.tries >= FREE_TRIES and row.tried is not None and now() < row.tried + wait:
+            return None
+        change = links.update().where(links.c.id == link.id)
+        connection.execute(change.values(tries=links.c.tries + 1, tried=now()))
+    if not is_secret(row.code, code.strip().casefold()):
+        return False
+    with store.writing() as connection:
+        connection.execute(change.values(tries=0))
+    return True
+
+
+def withdraw(store: Store, job_path: Path, id: str) -> None:
+    """Ends a link of a job, and whatever browser it is open in."""
+    from estimator.store.tables import links, sessions
+
+    if id not in {link.id for link in links_of(store, job_path)}:
+        return
+    with store.writing() as connection:
+        connection.execute(links.update().where(links.c.id == id, links.c.withdrawn.is_(None)).values(withdrawn=now()))
+        connection.execute(sessions.delete().where(sessions.c.link == id))
+
+
+def accept(store: Store, link: Link, name: str, signature: str, options: tuple[str, ...], total: str) -> bool:
+    """Keeps an acceptance with the hash of what was accepted; False where the quote was accepted already."""
+    from estimator.store.tables import acceptances
+
+    row = {"link": link.id, "revision": link.revision, "name": name, "signature": signature, "total": total}
+    with store.writing() as connection:
+        return add_new(connection, acceptances, {**row, "options": json.dumps(options), "at": now()})

@@ -1,0 +1,175 @@
+"""The mixer's phone in a real browser: nothing ticked is lost or doubled, whatever fails meanwhile."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from estimator.store.records import records_of
+from tests.page.test_browser import CHROMIUM, Server, browser, server, sync_api
+
+__all__ = ["browser", "server"]
+
+PHONE = {"viewport": {"width": 390, "height": 844}}
+WAIT_MS = 10_000
+expect = sync_api.expect
+
+
+@pytest.fixture
+def phone(browser: Any) -> Iterator[Any]:
+    errors: list[str] = []
+    context = browser.new_context(**PHONE)
+    tab = context.new_page()
+    tab.set_default_timeout(WAIT_MS)
+    tab.on("pageerror", lambda error: errors.append(str(error)))
+    tab.on("console", lambda said: errors.append(said.text) if "Content Security Policy" in said.text else None)
+    yield tab
+    context.close()
+    assert errors == []
+
+
+def begin(tab: Any, server: Server) -> None:
+    tab.goto(f"{server.address}/mixer/hill")
+    tab.get_by_role("link", name="Start weighing").click()
+
+
+def tick(tab: Any, times: int = 1) -> None:
+    """Weighs the next materials as shown."""
+    for _ in range(times):
+        title = tab.locator("h1").inner_text()
+        tab.locator("button.big").click()
+        expect(tab.locator("h1").first).not_to_have_text(title)
+
+
+def weighed(shop: Path) -> Counter[int]:
+    records = records_of(shop / "hill" / "job.toml").of("weighing", batch="1-1")
+    return Counter(int(record.values["step"]) for record in records)
+
+
+def waits(tab: Any, count: int) -> None:
+    expect(tab.locator(".off")).to_contain_text(f": {count}")
+
+
+def all_sent(tab: Any, shop: Path, count: int) -> None:
+    for _ in range(100):
+        if sum(weighed(shop).values()) >= count:
+            break
+        tab.wait_for_timeout(100)
+    tab.wait_for_timeout(300)
+    assert weighed(shop) == Counter(range(1, count + 1))
+
+
+def test_ticks_without_a_network_are_sent_once_when_it_is_back(server: Server, phone: Any, shop: Path) -> None:
+    begin(phone, server)
+    tick(phone)
+    phone.context.set_offline(True)
+    tick(phone, 2)
+    waits(phone, 2)
+    phone.context.set_offline(False)
+    all_sent(phone, shop, 3)
+    expect(phone.locator(".off")).to_have_count(0)
+
+
+def test_a_reload_without_a_network_keeps_what_was_ticked(server: Server, phone: Any, shop: Path) -> None:
+    begin(phone, server)
+    ready = (
+        "Promise.race([navigator.serviceWorker.ready, new Promise((_, no) => setTimeout(no, 5000))]).then(() => true)"
+    )
+    assert phone.evaluate(ready)
+    phone.reload()
+    tick(phone)
+    all_sent(phone, shop, 1)
+    phone.context.set_offline(True)
+    tick(phone)
+    phone.reload()
+    tick(phone)
+    waits(phone, 2)
+    phone.context.set_offline(False)
+    all_sent(phone, shop, 3)
+
+
+def test_a_killed_server_loses_nothing(server: Server, phone: Any, shop: Path) -> None:
+    begin(phone, server)
+    tick(phone)
+    server.process.kill()
+    server.process.communicate()
+    tick(phone, 2)
+    waits(phone, 2)
+    server.start()
+    all_sent(phone, shop, 3)
+
+
+def test_an_answer_that_is_lost_doubles_nothing(server: Server, phone: Any, shop: Path) -> None:
+    begin(phone, server)
+    lost = []
+
+    def lose(route: Any) -> None:
+        if route.request.method == "POST" and len(lost) < 2:
+            lost.append(route.fetch())  # the shop keeps it, the phone never hears of it
+            route.abort()
+        else:
+            route.continue_()
+
+    phone.route("**/entries", lose)
+    tick(phone, 3)
+    all_sent(phone, shop, 3)
+    assert len(lost) == 2
+
+
+def test_a_killed_browser_still_has_what_it_ticked(server: Server, shop: Path, tmp_path: Path) -> None:
+    profile = str(tmp_path / "profile")
+    with sync_api.sync_playwright() as playwright:
+        first = playwright.chromium.launch_persistent_context(profile, executable_path=CHROMIUM, **PHONE)
+        tab = first.pages[0]
+        begin(tab, server)
+        first.set_offline(True)
+        tick(tab, 3)
+        first.close()
+        again = playwright.chromium.launch_persistent_context(profile, executable_path=CHROMIUM, **PHONE)
+        tab = again.pages[0]
+        tab.goto(f"{server.address}/mixer/hill")
+        all_sent(tab, shop, 3)
+        again.close()
+
+
+def test_a_batch_is_made_to_its_end_and_its_density_kept(server: Server, phone: Any, shop: Path) -> None:
+    begin(phone, server)
+    while not phone.locator(".stages").count():
+        phone.locator("button.big").click()
+        phone.wait_for_timeout(100)
+    while phone.locator(".stages").count():
+        phone.locator("button.big").click()
+        phone.wait_for_timeout(100)
+    phone.get_by_role("link", name="Density check").click()
+    phone.get_by_role("button", name="Keep this weight").click()
+    expect(phone.get_by_text("Density check:")).to_be_visible()
+    phone.wait_for_timeout(500)
+    records = records_of(shop / "hill" / "job.toml")
+    (batch,), (bucket,) = records.of("batch"), records.of("bucket")
+    assert batch.values["batch"] == bucket.values["batch"] == "1-1"
+    by_material: Counter[str] = Counter()
+    for record in {record.values["step"]: record for record in records.of("weighing")}.values():
+        by_material[record.values["material"]] += record.values["mass_kg"]
+    assert batch.values["masses_kg"] == pytest.approx(dict(by_material))
+
+
+def test_a_sack_that_ran_out_shrinks_the_batch(server: Server, phone: Any, shop: Path) -> None:
+    begin(phone, server)
+    tick(phone)
+    name = phone.locator("h1").inner_text()
+    phone.get_by_role("link", name="Sack ran out").click()
+    field = phone.get_by_label(f"{name} on the scale")
+    first = float(field.input_value())
+    field.fill(f"{first / 2}")
+    phone.get_by_role("button", name="Rescale to").click()
+    expect(phone.get_by_text("Material 3 of")).to_have_count(0)
+    phone.wait_for_timeout(500)
+    records = records_of(shop / "hill" / "job.toml")
+    (scaled,) = records.of("rescale")
+    assert scaled.values["factor"] == pytest.approx(0.5, abs=0.01)
+    first_kg, again_kg = (r.values["mass_kg"] for r in records.of("weighing", step=1))
+    assert again_kg == pytest.approx(first_kg / 2, rel=0.02)
