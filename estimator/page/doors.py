@@ -99,7 +99,7 @@ def may_open(person: Person, path: str) -> bool:
         return True
     if person.role == "crew":
         return path.startswith(OF_PHONES)
-    return not (path.startswith("/people") or path.startswith("/jobs/") and path.endswith("/client"))
+    return not (path.startswith("/people") or (path.startswith("/jobs/") and path.endswith("/client")))
 
 
 class Tries:
@@ -125,7 +125,16 @@ class Tries:
 
 
 def routes(screens: Screens) -> list[Route]:
-    """Signing in and out, and the list of people."""
+    """Signing in and out, the list of people, and the first screen of a phone."""
+
+    async def phone(request: Request) -> Response:
+        jobs = await to_thread.run_sync(screens.shelf.jobs)
+        return screens.render(request, "phone.html", jobs=jobs)
+
+    return [*_signing_in_routes(screens), *_people_routes(screens), Route("/phone", phone, name="phone")]
+
+
+def _signing_in_routes(screens: Screens) -> list[Route]:
     tries = Tries()
 
     async def sign_in(request: Request) -> Response:
@@ -157,6 +166,13 @@ def routes(screens: Screens) -> list[Route]:
         answer.delete_cookie(COOKIE)
         return answer
 
+    return [
+        Route("/sign-in", sign_in, methods=["GET", "POST"], name="sign-in"),
+        Route("/sign-out", sign_out, methods=["POST"], name="sign-out"),
+    ]
+
+
+def _people_routes(screens: Screens) -> list[Route]:
     async def people(request: Request) -> Response:
         code = problem = name = ""
         if request.method == "POST":
@@ -171,7 +187,8 @@ def routes(screens: Screens) -> list[Route]:
 
     async def listed(request: Request, status: int, *, problem: str, name: str = "", code: str = "") -> Response:
         found = await to_thread.run_sync(people_of, screens.store)
-        shown = {"people": found, "roles": ROLES, "name": name, "code": code, "problem": problem}
+        roles = [(role, PLAIN(f"people-role-{role}")) for role in ROLES]
+        shown = {"people": found, "roles": roles, "texts": dict(roles), "name": name, "code": code, "problem": problem}
         return screens.render(request, "people.html", status, **shown)
 
     async def remove(request: Request) -> Response:
@@ -184,14 +201,7 @@ def routes(screens: Screens) -> list[Route]:
             return await listed(request, 422, problem=problem_of(error, PLAIN))
         return RedirectResponse("/people", 303)
 
-    async def phone(request: Request) -> Response:
-        jobs = await to_thread.run_sync(screens.shelf.jobs)
-        return screens.render(request, "phone.html", jobs=jobs)
-
     return [
-        Route("/sign-in", sign_in, methods=["GET", "POST"], name="sign-in"),
-        Route("/sign-out", sign_out, methods=["POST"], name="sign-out"),
-        Route("/phone", phone, name="phone"),
         Route("/people", people, methods=["GET", "POST"], name="people"),
         Route("/people/remove", remove, methods=["POST"], name="remove-person"),
     ]

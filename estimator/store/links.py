@@ -100,7 +100,9 @@ def _links(store: Store, condition: Any) -> list[Link]:
         links.c.id, links.c.revision, links.c.until, links.c.withdrawn, links.c.at, revisions.c.revision.label("label"),
         acceptances.c.name, acceptances.c.signature, acceptances.c.options, acceptances.c.total,
         acceptances.c.at.label("accepted"),
-    ).join(revisions, revisions.c.hash == links.c.revision).outerjoin(acceptances, acceptances.c.link == links.c.id)  # fmt: skip
+    )  # fmt: skip
+    chosen = chosen.join(revisions, revisions.c.hash == links.c.revision)
+    chosen = chosen.outerjoin(acceptances, acceptances.c.link == links.c.id)
     with store.reading() as connection:
         rows = connection.execute(chosen.where(condition).order_by(links.c.at.desc())).all()
     return [

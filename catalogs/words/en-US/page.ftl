@@ -224,7 +224,7 @@ mixer-back = Back to the batch
 
 # People
 
-page-people = People
+people-title = People
 people-lead = Once somebody is on this list, everybody signs in.
 people-none = Nobody yet. Whoever can reach this page sees everything.
 people-name = Name

@@ -1,0 +1,111 @@
+"""Who may open which screen, once people are named."""
+
+from __future__ import annotations
+
+import re
+from pathlib import Path
+
+import pytest
+from starlette.testclient import TestClient
+
+from estimator.page.app import app_for
+from estimator.page.doors import Tries
+from tests.page.conftest import ORIGIN
+
+
+def add(page: TestClient, name: str, role: str, secret: str = "") -> str:
+    answer = page.post("/people", data={"name": name, "role": role, "secret": secret})
+    assert answer.status_code == 200, answer.text
+    found = re.search(rf"Access code of {name}: (\w+)", answer.text)
+    return found[1] if found else secret
+
+
+def browser_of(page: TestClient) -> TestClient:
+    return TestClient(page.app, base_url=ORIGIN, headers={"origin": ORIGIN, "accept": "text/html"})
+
+
+def sign_in(page: TestClient, name: str, secret: str) -> TestClient:
+    browser = browser_of(page)
+    answer = browser.post("/sign-in?to=/phone", data={"name": name, "secret": secret}, follow_redirects=False)
+    assert answer.status_code == 303, answer.text
+    return browser
+
+
+@pytest.fixture
+def people(page: TestClient) -> dict[str, TestClient]:
+    secret = add(page, "Ann", "office")
+    office = sign_in(page, "ann", secret)
+    codes = {name: add(office, name, role) for name, role in (("Sam", "shop"), ("Kim", "crew"))}
+    return {"office": office} | {
+        role: sign_in(page, name, codes[name]) for role, name in (("shop", "Sam"), ("crew", "Kim"))
+    }
+
+
+PATHS = {
+    "/": "office shop", "/jobs/hill": "office shop", "/jobs/hill/papers": "office shop", "/people": "office",
+    "/jobs/hill/papers/quote.pdf": "office shop", "/phone": "office shop crew", "/mixer/hill": "office shop crew",
+    "/crew/hill/C1": "office shop crew",
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("path", PATHS)
+def test_each_role_opens_its_screens_and_no_other(people: dict[str, TestClient], path: str) -> None:
+    opened = [role for role, browser in people.items() if _opens(browser, path)]
+    assert " ".join(opened) == PATHS[path]
+
+
+def _opens(browser: TestClient, path: str) -> bool:
+    answer = browser.get(path, follow_redirects=False)
+    assert answer.status_code in (200, 303, 403)
+    return answer.status_code == 200
+
+
+@pytest.mark.usefixtures("people")
+def test_a_stranger_is_sent_to_the_sign_in_and_changes_nothing(page: TestClient) -> None:
+    stranger = browser_of(page)
+    answer = stranger.get("/jobs/hill", follow_redirects=False)
+    assert (answer.status_code, answer.headers["location"]) == (303, "/sign-in?to=/jobs/hill")
+    assert stranger.post("/mixer/hill/entries", json=[]).status_code == 401
+    assert stranger.post("/jobs/hill/undo", json={}).status_code == 401
+
+
+def test_the_first_of_the_list_is_of_the_office_and_the_last_of_it_stays(page: TestClient) -> None:
+    assert page.post("/people", data={"name": "Kim", "role": "crew", "secret": ""}).status_code == 422
+    office = sign_in(page, "Ann", add(page, "Ann", "office", "a long password"))
+    add(office, "Kim", "crew")
+    assert office.post("/people/remove", data={"id": "1"}).status_code == 422
+    assert office.post("/people/remove", data={"id": "2"}, follow_redirects=False).status_code == 303
+
+
+def test_no_password_is_kept_and_wrong_ones_are_slowed(page: TestClient, shop: Path) -> None:
+    add(page, "Ann", "office", "a long password")
+    browser = browser_of(page)
+    statuses = [
+        browser.post("/sign-in", data={"name": "Ann", "secret": f"wrong {number}"}).status_code for number in range(7)
+    ]
+    assert statuses[:5] == [403] * 5
+    assert 429 in statuses[5:]
+    held = b"".join(path.read_bytes() for path in shop.glob(".shop.db*"))
+    assert b"a long password" not in held
+
+
+def test_one_code_will_do_for_a_shop_of_two(page: TestClient) -> None:
+    secret = add(page, "Shop", "office")
+    assert sign_in(page, "", secret).get("/").status_code == 200
+
+
+def test_waits_double_and_end_with_the_right_one() -> None:
+    tries = Tries()
+    for _ in range(8):
+        tries.count("ann", right=False)
+    assert 7.0 < tries.wait_s("ann") <= 8.0
+    assert tries.wait_s("sam") == 0.0
+    tries.count("ann", right=True)
+    assert tries.wait_s("ann") == 0.0
+
+
+def test_people_outlive_a_restart(page: TestClient, shop: Path) -> None:
+    secret = add(page, "Ann", "office")
+    with TestClient(app_for(shop), base_url=ORIGIN, headers={"origin": ORIGIN}) as again:
+        assert again.get("/jobs/hill", follow_redirects=False).status_code in (303, 401)
+        assert sign_in(again, "Ann", secret).get("/").status_code == 200
