@@ -13,7 +13,7 @@ from starlette.requests import Request
 from starlette.responses import Response
 from starlette.routing import Route
 
-from estimator.page import access, add, crew, desk, doors, drafts, jobs, liftable, mix, mixer, papers, sheet
+from estimator.page import access, add, client, crew, desk, doors, drafts, jobs, liftable, mix, mixer, papers, sheet
 from estimator.page.guards import Guard
 from estimator.page.screen import Screens
 from estimator.page.shelf import Shelf
@@ -23,7 +23,10 @@ from geometry.files import packaged
 
 LOOPBACK = ("localhost", "127.0.0.1", "::1")
 SCRIPT = "text/javascript; charset=utf-8"
-STATIC = {"page.css": "text/css; charset=utf-8", **dict.fromkeys(("page.js", "mix.js", "mixer.js", "queue.js"), SCRIPT)}
+STATIC = {
+    "page.css": "text/css; charset=utf-8",
+    **dict.fromkeys(("page.js", "mix.js", "mixer.js", "queue.js", "client.js"), SCRIPT),
+}
 
 
 def app_for(
@@ -56,7 +59,7 @@ def app_for(
         status = error.status_code if isinstance(error, HTTPException) else 500
         return screens.render(request, "gone.html", status)
 
-    rooms = (jobs, drafts, add, desk, sheet, mix, liftable, papers, crew, mixer, doors)
+    rooms = (jobs, drafts, add, desk, sheet, mix, liftable, papers, crew, mixer, doors, client)
     return Starlette(
         routes=[
             Route("/static/{name}", static),

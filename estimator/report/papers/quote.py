@@ -69,7 +69,7 @@ def quote(estimate: Estimate) -> bytes:
             *letterhead(front, words),
             *letter_title(front, words("quote-purpose", status=job.status)),
             *_parties(front, words),
-            *facts(_days(estimate, words), front.width, columns=3),
+            *facts(days_of(estimate, words), front.width, columns=3),
             *section(words("quote-pieces"), _pieces(estimate, front, words)),
             *_remarks(estimate, words),
         ]
@@ -92,7 +92,7 @@ def _parties(front: Front, words: Words) -> list[Flowable]:
     )
 
 
-def _days(estimate: Estimate, words: Words) -> list[tuple[str, str]]:
+def days_of(estimate: Estimate, words: Words) -> list[tuple[str, str]]:
     """Number and days that count."""
     job = estimate.job
     pairs = [(words("quote-number", status=job.status), job.number)] if job.number else []
@@ -105,7 +105,7 @@ def _days(estimate: Estimate, words: Words) -> list[tuple[str, str]]:
         pairs.append((words("quote-ready"), words.date(estimate.ships)))
     else:
         pairs.append((words("quote-lead-time"), words("quote-lead-days", days=estimate.calendar.lead_days)))
-    heading, amount, _ = _sum(estimate, words)
+    heading, amount, _ = sum_of(estimate, words)
     return [*pairs, (heading, amount)]
 
 
@@ -130,12 +130,12 @@ def _pieces(estimate: Estimate, front: Front, words: Words) -> Flowable:
     for piece in estimate.pieces:
         cast = piece.taken.piece
         row = (
-            "\n".join(BEFORE_UNIT.sub("\N{NO-BREAK SPACE}", line) for line in _description(piece, estimate, words)),
+            "\n".join(BEFORE_UNIT.sub("\N{NO-BREAK SPACE}", line) for line in description_of(piece, estimate, words)),
             str(cast.quantity),
             words.area(piece.taken.plan.gross_m2).rpartition(" ")[0],
             words.mass(piece.weight.high_kg, up=True).rpartition(" ")[0],
         )
-        rows.append((*row, *_prices(piece, show, words)))
+        rows.append((*row, *prices_of(piece, estimate, words)))
     count = str(sum(piece.taken.piece.quantity for piece in estimate.pieces))
     price = () if show == "lump" else ("", words.price(estimate.cost.price))
     totals = (words("quote-before-tax") if price else words("quote-count"), count, "", "", *price)
@@ -148,7 +148,9 @@ def _shown(estimate: Estimate) -> str:
     return "lump" if estimate.job.status == "ballpark" else estimate.job.price.show
 
 
-def _prices(piece: PieceEstimate, show: str, words: Words) -> tuple[str, ...]:
+def prices_of(piece: PieceEstimate, estimate: Estimate, words: Words) -> tuple[str, ...]:
+    """Rate and amount of a piece, as the terms show them."""
+    show = _shown(estimate)
     if show == "lump":
         return ()
     if show == "area":
@@ -165,7 +167,7 @@ def _unit_price(piece: PieceEstimate) -> Decimal:
     return cents(piece.price / piece.taken.piece.quantity)
 
 
-def _description(piece: PieceEstimate, estimate: Estimate, words: Words) -> Iterator[str]:
+def description_of(piece: PieceEstimate, estimate: Estimate, words: Words) -> Iterator[str]:
     """What the client buys: name, size, finish and color, edges, cutouts, and the note for the client."""
     cast = piece.taken.piece
     yield title_line(cast, words)
@@ -381,7 +383,7 @@ def _terms(estimate: Estimate, front: Front, words: Words) -> list[Part]:
 
 def _agreement(estimate: Estimate, front: Front, words: Words) -> list[Part]:
     """Total, payment and signature, on one page."""
-    heading, amount, rows = _sum(estimate, words)
+    heading, amount, rows = sum_of(estimate, words)
     columns = (Column(words("quote-price"), False), Column(words.currency))
     summed = table(columns, rows, front.width, totals=(heading, amount), sizes=(11.0, 10.0, 9.0))
     total: Part = ("", [Spacer(0, 8), summed])
@@ -390,7 +392,7 @@ def _agreement(estimate: Estimate, front: Front, words: Words) -> list[Part]:
     return [total, *_payment(estimate, front, words), *_acceptance(estimate, front, words)]
 
 
-def _sum(estimate: Estimate, words: Words) -> tuple[str, str, Rows]:
+def sum_of(estimate: Estimate, words: Words) -> tuple[str, str, Rows]:
     """What the price comes to: its name, the amount, and the lines above it."""
     cost = estimate.cost
     if estimate.job.status == "ballpark":
@@ -402,10 +404,9 @@ def _sum(estimate: Estimate, words: Words) -> tuple[str, str, Rows]:
     return words("quote-total"), words.price(cost.total), rows
 
 
-def _payment(estimate: Estimate, front: Front, words: Words) -> list[Part]:
+def payment_rows(estimate: Estimate, words: Words) -> Rows:
+    """Steps of payment, each with when it is due, its share and its amount."""
     cost = estimate.cost
-    if not cost.payments:
-        return []
     rows: Rows = [
         (
             capital(payment.step),
@@ -418,13 +419,19 @@ def _payment(estimate: Estimate, front: Front, words: Words) -> list[Part]:
     if cost.received:
         rows.append((words("quote-payment-received"), "", "", words.price(cost.received)))
         rows.append((words("quote-payment-balance"), "", "", words.price(cost.balance_due)))
+    return rows
+
+
+def _payment(estimate: Estimate, front: Front, words: Words) -> list[Part]:
+    if not estimate.cost.payments:
+        return []
     heads = (
         Column(words("quote-payment-step"), False),
         Column(words("quote-payment-due"), False),
         Column(words("quote-payment-share")),
         Column(words("quote-amount")),
     )
-    return [(words("quote-payment"), [table(heads, rows, front.width)])]
+    return [(words("quote-payment"), [table(heads, payment_rows(estimate, words), front.width)])]
 
 
 def _acceptance(estimate: Estimate, front: Front, words: Words) -> list[Part]:

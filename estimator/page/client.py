@@ -1,0 +1,257 @@
+"""The client's quote: sent by a link with its own access code, read, and accepted.
+
+What the client's browser gets is made when the link is made and kept as it was sent. It holds texts of the quote and
+no cost of the shop's. An acceptance is kept with the hash of exactly that.
+"""
+
+from __future__ import annotations
+
+import json
+import re
+from datetime import date
+from functools import partial
+from itertools import combinations
+from typing import Any
+
+from anyio import CapacityLimiter, to_thread
+from starlette.exceptions import HTTPException
+from starlette.requests import Request
+from starlette.responses import RedirectResponse, Response
+from starlette.routing import Route
+
+from estimator.errors import FaultError, InputError
+from estimator.estimate import Estimate
+from estimator.intake.edit import Edit, edited
+from estimator.page.drawing import thumbnail_of
+from estimator.page.screen import Screens, problem_of
+from estimator.page.shelf import JobFile, Kept, sound
+from estimator.report.papers import quote
+from estimator.store.links import Link, accept, link_of, links_of, opens, send, sent_of, withdraw
+from estimator.store.people import new_session, session_link
+from estimator.words import PLAIN, Words, words_for
+from geometry.message import message
+
+COOKIE = "quote"
+MOST_OPTIONS = 4  # whose every combination is priced when the link is made
+MOST_NAME, MOST_SIGNATURE = 120, 20_000
+DRAWN = re.compile(r"(?:[ML]-?\d{1,4}(?:\.\d)? -?\d{1,4}(?:\.\d)?){2,}")
+_codes = CapacityLimiter(1)
+
+
+def routes(screens: Screens) -> list[Route]:
+    """The links of a job for the office, and what the client opens."""
+    return [*_office_routes(screens), *_client_routes(screens)]
+
+
+def _office_routes(screens: Screens) -> list[Route]:
+    async def links(request: Request) -> Response:
+        job = screens.job(request)
+        shown: dict[str, Any] = {"address": "", "code": "", "problem": ""}
+        kept = await to_thread.run_sync(job.kept)
+        if request.method == "POST":
+            try:
+                sent = await to_thread.run_sync(sent_quote, job, kept)
+                of = partial(send, screens.store, job.path, sent, screens.person(request))
+                token, code = await to_thread.run_sync(of)
+                shown |= {"address": str(request.url_for("client-quote", token=token)), "code": code}
+            except (FaultError, InputError) as error:
+                shown["problem"] = problem_of(error, kept.words)
+        found = await to_thread.run_sync(links_of, screens.store, job.path)
+        rows = [(link, kept.words.date(link.at.date().isoformat())) for link in found]
+        status = 422 if shown["problem"] else 200
+        return screens.render(request, "client_links.html", status, job=job, words=kept.words, rows=rows, **shown)
+
+    async def withdrawn(request: Request) -> Response:
+        job, form = screens.job(request), await request.form()
+        await to_thread.run_sync(withdraw, screens.store, job.path, str(form.get("id", "")))
+        return RedirectResponse(f"/jobs/{job.name}/client", 303)
+
+    return [
+        Route("/jobs/{job}/client", links, methods=["GET", "POST"], name="client"),
+        Route("/jobs/{job}/client/withdraw", withdrawn, methods=["POST"], name="withdraw"),
+    ]
+
+
+def _client_routes(screens: Screens) -> list[Route]:
+    async def shown(request: Request) -> Response:
+        link, is_open = await _opened(screens, request)
+        if not is_open:
+            return screens.render(request, "client_code.html", token=request.path_params["token"], problem="")
+        return await _quote(request, link)
+
+    async def _quote(request: Request, link: Link, status: int = 200, problem: str = "") -> Response:
+        view, _ = await to_thread.run_sync(sent_of, screens.store, link)
+        words = Words(view["units"], view["currency"], view["language"])
+        signed = words.date(link.acceptance.at.date().isoformat()) if link.acceptance else ""
+        of = {"token": request.path_params["token"], "link": link, "view": view, "signed": signed, "problem": problem}
+        return screens.render(request, "client_quote.html", status, words=words, **of)
+
+    async def entered(request: Request) -> Response:
+        link, _ = await _opened(screens, request)
+        token, form = request.path_params["token"], await request.form()
+        busy = _codes.statistics().tasks_waiting > 3
+        code = str(form.get("code", ""))[:40]
+        right = None if busy else await to_thread.run_sync(opens, screens.store, link, code, limiter=_codes)
+        if not right:
+            problem = PLAIN("client-wait" if right is None else "client-wrong")
+            return screens.render(
+                request, "client_code.html", 429 if right is None else 403, token=token, problem=problem
+            )
+        session = await to_thread.run_sync(partial(new_session, screens.store, link=link.id))
+        answer = RedirectResponse(f"/quote/{token}", 303)
+        secure = request.url.scheme == "https"
+        answer.set_cookie(COOKIE, session, path=f"/quote/{token}", httponly=True, samesite="strict", secure=secure)
+        return answer
+
+    async def accepted(request: Request) -> Response:
+        link, is_open = await _opened(screens, request)
+        if not is_open:
+            raise HTTPException(403)
+        form = await request.form()
+        given = {name: str(form.get(name, "")) for name in ("name", "choice", "signature", "typed", "agree")}
+        view, _ = await to_thread.run_sync(sent_of, screens.store, link)
+        words = Words(view["units"], view["currency"], view["language"])
+        try:
+            name, signature, chosen = _signed(given, view, link)
+        except FaultError as error:
+            return await _quote(request, link, 422, problem_of(error, words))
+        total = view["totals"][given["choice"]]
+        await to_thread.run_sync(accept, screens.store, link, name, signature, chosen, total)
+        return RedirectResponse(f"/quote/{request.path_params['token']}", 303)
+
+    async def paper(request: Request) -> Response:
+        link, is_open = await _opened(screens, request)
+        if not is_open:
+            raise HTTPException(403)
+        _, content = await to_thread.run_sync(sent_of, screens.store, link)
+        return Response(content, media_type="application/pdf")
+
+    return [
+        Route("/quote/{token}", shown, name="client-quote"),
+        Route("/quote/{token}/code", entered, methods=["POST"]),
+        Route("/quote/{token}/accept", accepted, methods=["POST"]),
+        Route("/quote/{token}/quote.pdf", paper),
+    ]
+
+
+async def _opened(screens: Screens, request: Request) -> tuple[Link, bool]:
+    """The link that a path names, and whether this browser has entered its code.
+
+    Raises HTTPException 404 for no link and for one that has ended: whoever guesses learns nothing.
+    """
+    link = await to_thread.run_sync(link_of, screens.store, request.path_params["token"])
+    if link is None or link.state == "withdrawn" or link.state == "expired":
+        raise HTTPException(404)
+    session = request.cookies.get(COOKIE, "")
+    return link, bool(session) and await to_thread.run_sync(session_link, screens.store, session) == link.id
+
+
+def _signed(given: dict[str, str], view: dict[str, Any], link: Link) -> tuple[str, str, tuple[str, ...]]:
+    """Name, signature and the options chosen. Raises FaultError for what is missing."""
+    name, signature = given["name"].strip(), given["signature"]
+    if link.state != "open" or given["choice"] not in view["totals"]:
+        raise FaultError("", message("client-not-open"))
+    if not 2 <= len(name) <= MOST_NAME:
+        raise FaultError("", message("client-no-name"))
+    drawn = len(signature) <= MOST_SIGNATURE and DRAWN.fullmatch(signature) is not None
+    if not drawn and not given["typed"]:
+        raise FaultError("", message("client-no-signature"))
+    if not given["agree"]:
+        raise FaultError("", message("client-not-agreed"))
+    return name, signature if drawn else name, tuple(view["choices"][given["choice"]])
+
+
+def sent_quote(job: JobFile, kept: Kept) -> dict[str, Any]:
+    """What is kept of a quote that is sent. Raises FaultError for a job that is none yet, InputError."""
+    if kept.estimate is None:
+        raise InputError(kept.faults)
+    result = kept.estimate.result
+    if result.job.status != "quoted" or result.cost.unpriced:
+        raise FaultError("", message("client-no-quote"))
+    until = result.job.valid_until or ""
+    if until and until < date.today().isoformat():
+        raise FaultError("", message("client-expired", until_date=until))
+    return {
+        "revision": result.job.revision or "",
+        "content": kept.content,
+        "view": json.dumps(_view(job, kept, result), ensure_ascii=False, sort_keys=True),
+        "paper": quote.quote(result),
+        "until": until,
+    }
+
+
+def _view(job: JobFile, kept: Kept, result: Estimate) -> dict[str, Any]:
+    """What a client reads, as texts."""
+    words, own, client = words_for(result.job), result.job.business, result.job.client
+    totals, choices = _totals(job, kept, result)
+    number, revision = result.job.number or "none", result.job.revision or "none"
+    priced = {
+        choice: words("quote-acceptance", number=number, revision=revision, total_price=total)
+        for choice, total in totals.items()
+    }
+    included, excluded = quote.scope_of(result, words)
+    label, _, rows = quote.sum_of(result, words)
+    uses = {piece.taken.piece.use for piece in result.pieces}
+    return {
+        "language": words.language, "units": words.units, "currency": words.currency,
+        "title": result.job.name, "paper": words("quote-title", status=result.job.status),
+        "shop": [own.name, *own.address, *own.contact], "client": [client.name, *client.address],
+        "days": quote.days_of(result, words)[:-1],
+        "pieces": [_piece(piece, result, words) for piece in result.pieces],
+        "sums": rows, "total_label": label,
+        "options": _options(result, words, choices),
+        "totals": {choice: words.price(total) for choice, total in totals.items()},
+        "choices": choices, "acceptance": priced,
+        "payments": quote.payment_rows(result, words),
+        "scope": [[words("quote-included"), included], [words("quote-excluded"), excluded]],
+        "terms": [term.text for term in own.terms if not term.uses or uses & set(term.uses)],
+        "contact": list(own.contact),
+    }  # fmt: skip
+
+
+def _piece(piece: Any, result: Estimate, words: Words) -> dict[str, Any]:
+    cast = piece.taken.piece
+    lines = list(quote.description_of(piece, result, words))
+    prices = quote.prices_of(piece, result, words)
+    return {
+        "mark": cast.mark,
+        "name": cast.description or words("quote-use", use=cast.use),
+        "lines": lines[1:],
+        "quantity": cast.quantity,
+        "weight": words.mass(piece.weight.high_kg, up=True),
+        "price": prices[-1] if prices else "",
+        "picture": thumbnail_of(piece),
+    }
+
+
+def _options(result: Estimate, words: Words, choices: dict[str, list[str]]) -> list[dict[str, Any]]:
+    """Options that may be ticked and alternates that replace the price, each with its part of a choice's name."""
+    versions, offered = result.versions, []
+    open_options = [option for option in versions.options if not option.taken]
+    for at, option in enumerate(open_options):
+        price = words.price_change(option.price) if option.price is not None else ""
+        ticked = f"o{at}"
+        offered.append({"id": ticked if ticked in choices else "", "name": quote.capital(option.name),
+                        "note": option.note, "price": price, "alone": False})  # fmt: skip
+    for at, alternate in enumerate(versions.alternatives):
+        price = words.price_change(alternate.standing.price - result.cost.price)
+        offered.append({"id": f"a{at}", "name": quote.capital(alternate.name), "note": alternate.note,
+                        "price": price, "alone": True})  # fmt: skip
+    return offered
+
+
+def _totals(job: JobFile, kept: Kept, result: Estimate) -> tuple[dict[str, Any], dict[str, list[str]]]:
+    """The total of every choice of options, each estimated anew, and of every alternate; and what is chosen by it."""
+    totals, choices = {"": result.cost.total}, dict[str, list[str]]({"": []})
+    names = [option.name for option in result.versions.options if not option.taken]
+    listed = [str(option.get("name", "")) for option in kept.table.get("option", [])]
+    if len(names) <= MOST_OPTIONS and all(listed.count(name) == 1 for name in names):
+        for count in range(1, len(names) + 1):
+            for chosen in combinations(range(len(names)), count):
+                edits = [Edit("set", ("option", listed.index(names[at]), "taken"), True) for at in chosen]
+                other = sound(edited(kept.content, edits), job.path)
+                key = "-".join(f"o{at}" for at in chosen)
+                totals[key], choices[key] = other.result.cost.total, [names[at] for at in chosen]
+    for at, alternate in enumerate(result.versions.alternatives):
+        totals[f"a{at}"], choices[f"a{at}"] = alternate.standing.total, [alternate.name]
+    return totals, choices

@@ -1,0 +1,32 @@
+// The client's quote: ticked options change the total and what is accepted; a signature is drawn or typed.
+const form = document.getElementById("accept");
+
+if (form) {
+  const view = JSON.parse(form.dataset.choices);
+  const boxes = [...document.querySelectorAll("[data-option]")];
+  const choice = form.elements.choice, signature = form.elements.signature, typed = form.elements.typed;
+
+  function chosen() {
+    const alone = boxes.find((box) => box.checked && box.dataset.alone);
+    return alone ? alone.dataset.option : boxes.filter((box) => box.checked).map((box) => box.dataset.option).join("-");
+  }
+  boxes.forEach((box) => box.addEventListener("change", () => {
+    if (box.checked) boxes.forEach((other) => { if (other !== box && (box.dataset.alone || other.dataset.alone)) other.checked = false; });
+    choice.value = chosen();
+    document.querySelectorAll("[data-total]").forEach((place) => { place.textContent = view.totals[choice.value]; });
+    document.getElementById("accept-line").textContent = view.acceptance[choice.value];
+  }));
+
+  const pad = document.getElementById("pad"), line = document.getElementById("pad-line");
+  let drawing = false;
+  const at = (event) => {
+    const box = pad.getBoundingClientRect();
+    return `${((event.clientX - box.left) * 300 / box.width).toFixed(1)} ${((event.clientY - box.top) * 90 / box.height).toFixed(1)}`;
+  };
+  const show = () => line.setAttribute("d", signature.value || "M0 0");
+  pad.addEventListener("pointerdown", (event) => { drawing = true; pad.setPointerCapture(event.pointerId); signature.value += `M${at(event)}`; typed.checked = false; });
+  pad.addEventListener("pointermove", (event) => { if (drawing && signature.value.length < 19000) { signature.value += `L${at(event)}`; show(); } });
+  pad.addEventListener("pointerup", () => { drawing = false; show(); });
+  document.getElementById("clear").addEventListener("click", () => { signature.value = ""; show(); });
+  document.getElementById("draw").hidden = false;
+}

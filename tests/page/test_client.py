@@ -1,0 +1,177 @@
+"""The client's quote: opened by link and code, without a cost of the shop's, accepted once."""
+
+from __future__ import annotations
+
+import json
+import re
+from datetime import date
+from pathlib import Path
+from typing import Any
+
+import pytest
+from starlette.testclient import TestClient
+
+from estimator import estimate, load_job
+from estimator.page.client import sent_quote
+from estimator.page.shelf import Shelf
+from estimator.store import open_store
+from estimator.store.links import link_of, links_of
+from tests.page.conftest import JOB, ORIGIN
+
+OPTIONS = """
+[[option]]
+name = "third coat of sealer"
+lump = 140
+
+[[option]]
+name = "rush"
+lump = 300
+"""
+DRAWN = "M10 20L30 40L50 20"
+
+
+@pytest.fixture
+def job(shop: Path) -> Path:
+    path = shop / "hill" / "job.toml"
+    path.write_text(JOB.replace('name = "Hill house"', 'name = "Hill house"\nrevision = "2"') + OPTIONS, "utf-8")
+    return path
+
+
+def make_link(page: TestClient) -> tuple[str, str]:
+    answer = page.post("/jobs/hill/client")
+    assert answer.status_code == 200, re.findall(r'class="why"[^<]*<?[^<]*', answer.text)
+    address = re.search(r"/quote/([\w-]+)<", answer.text)
+    code = re.search(r"Access code <b>(\w+)<", answer.text)
+    assert address is not None
+    assert code is not None
+    return address[1], code[1]
+
+
+def opened(page: TestClient, token: str, code: str) -> TestClient:
+    client = TestClient(page.app, base_url=ORIGIN, headers={"origin": ORIGIN})
+    assert "Access code" in client.get(f"/quote/{token}").text
+    assert client.post(f"/quote/{token}/code", data={"code": code}, follow_redirects=False).status_code == 303
+    return client
+
+
+def accept(client: TestClient, token: str, **more: str) -> Any:
+    form = {"name": "Invented Client", "choice": "", "signature": DRAWN, "agree": "1"} | more
+    return client.post(f"/quote/{token}/accept", data=form, follow_redirects=False)
+
+
+def test_the_client_reads_the_quote_and_none_of_its_costs(page: TestClient, job: Path) -> None:
+    assert job.exists()
+    client = opened(page, *(sent := make_link(page)))
+    text = client.get(f"/quote/{sent[0]}").text
+    assert "Hill house" in text
+    desk = page.get("/jobs/hill").text
+    direct = re.search(r'data-f="direct">([^<]+)<', desk)
+    total = re.search(r'data-f="total">([^<]+)<', desk)
+    assert direct is not None
+    assert total is not None
+    assert total[1] in text
+    assert direct[1] not in text
+    for word in ("margin", "overhead", "labor", "white portland cement"):
+        assert word not in text.casefold()
+    assert client.get(f"/quote/{sent[0]}/quote.pdf").content.startswith(b"%PDF-")
+
+
+def test_nothing_opens_without_the_code_and_wrong_ones_are_slowed(page: TestClient, job: Path) -> None:
+    assert job.exists()
+    token, code = make_link(page)
+    stranger = TestClient(page.app, base_url=ORIGIN, headers={"origin": ORIGIN})
+    assert "Invented" not in stranger.get(f"/quote/{token}").text
+    assert stranger.get(f"/quote/{token}/quote.pdf").status_code == 403
+    assert accept(stranger, token).status_code == 403
+    assert stranger.get("/quote/nothing").status_code == 404
+    statuses = [stranger.post(f"/quote/{token}/code", data={"code": f"wrong{n}"}).status_code for n in range(6)]
+    assert statuses == [403] * 5 + [429]
+    assert stranger.post(f"/quote/{token}/code", data={"code": code}).status_code == 429
+
+
+def test_an_acceptance_is_kept_once_with_the_hash_of_what_was_read(page: TestClient, job: Path) -> None:
+    token, code = make_link(page)
+    client = opened(page, token, code)
+    before = client.get(f"/quote/{token}").text
+    job.write_text(job.read_text("utf-8").replace("72 in", "96 in"), "utf-8")
+    total = re.search(r"data-total>([^<]+)<", client.get(f"/quote/{token}").text)
+    assert total is not None
+    assert total[1] in before  # as it was sent, whatever became of the job
+    assert accept(client, token, choice="o0").status_code == 303
+    assert accept(client, token, name="Somebody Else").status_code == 422
+    (link,) = links_of(open_store(job.parent.parent), job)
+    assert link.acceptance is not None
+    assert (link.acceptance.name, link.acceptance.options) == ("Invented Client", ("third coat of sealer",))
+    assert link.acceptance.total != total[1]
+    assert len(link.revision) == 64
+    assert "Accepted by Invented Client" in page.get("/jobs/hill/client").text
+
+
+@pytest.mark.parametrize(
+    "more",
+    [
+        {"name": ""},
+        {"signature": ""},
+        {"signature": "M1 1<script>"},
+        {"agree": ""},
+        {"choice": "o7"},
+        {"name": "x" * 500},
+    ],
+)
+def test_what_is_missing_is_asked_for_and_nothing_is_kept(page: TestClient, job: Path, more: dict[str, str]) -> None:
+    token, code = make_link(page)
+    assert accept(opened(page, token, code), token, **more).status_code == 422
+    link = link_of(open_store(job.parent.parent), token)
+    assert link is not None
+    assert link.acceptance is None
+
+
+def test_a_typed_name_will_do_where_the_client_says_so(page: TestClient, job: Path) -> None:
+    assert job.exists()
+    token, code = make_link(page)
+    assert accept(opened(page, token, code), token, signature="", typed="1").status_code == 303
+
+
+def test_a_link_ends_when_it_is_withdrawn(page: TestClient, job: Path) -> None:
+    token, code = make_link(page)
+    client = opened(page, token, code)
+    (link,) = links_of(open_store(job.parent.parent), job)
+    page.post("/jobs/hill/client/withdraw", data={"id": link.id})
+    assert client.get(f"/quote/{token}").status_code == 404
+    assert accept(client, token).status_code == 404
+
+
+def test_a_link_ends_with_its_quote(page: TestClient, job: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    dated = f'revision = "2"\ndate = "{date.today().isoformat()}"'
+    job.write_text(job.read_text("utf-8").replace('revision = "2"', dated), "utf-8")
+    token, _ = make_link(page)
+    assert page.get(f"/quote/{token}").status_code == 200
+
+    class Later(date):
+        @classmethod
+        def today(cls) -> date:
+            return date(2100, 1, 1)
+
+    monkeypatch.setattr("estimator.store.links.date", Later)
+    assert page.get(f"/quote/{token}").status_code == 404
+    monkeypatch.setattr("estimator.page.client.date", Later)
+    answer = page.post("/jobs/hill/client")
+    assert (answer.status_code, "was valid until" in answer.text) == (422, True)
+
+
+def test_every_choice_of_options_has_the_total_of_its_own_estimate(page: TestClient, job: Path) -> None:
+    file = Shelf(job.parent.parent).job("hill")
+    assert page.get("/").status_code == 200
+    view = json.loads(sent_quote(file, file.kept())["view"])
+    both = job.read_text("utf-8").replace("lump = 140", "lump = 140\ntaken = true")
+    job.write_text(both.replace("lump = 300", "lump = 300\ntaken = true"), "utf-8")
+    total = estimate(load_job(job)).result.cost.total
+    assert set(view["totals"]) == {"", "o0", "o1", "o0-o1"}
+    assert view["totals"]["o0-o1"] == f"${total:,.2f}"
+
+
+def test_no_code_and_no_link_is_kept_as_it_is(page: TestClient, job: Path) -> None:
+    token, code = make_link(page)
+    held = b"".join(path.read_bytes() for path in job.parent.parent.glob(".shop.db*"))
+    assert token.encode() not in held
+    assert code.encode() not in held
