@@ -114,7 +114,7 @@ def _record(line: bytes) -> Record | None:
     """None for what is not a whole record: cut JSON, zeros that a crash left, bytes that are no text."""
     try:
         found = json.loads(line)
-    except ValueError:  # of the text or of its encoding
+    except (ValueError, RecursionError):  # of the text, of its encoding, or nested without end
         return None
     if not isinstance(found, dict) or not all(isinstance(found.get(key), str) for key in _OWN_KEYS):
         return None

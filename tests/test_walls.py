@@ -256,3 +256,13 @@ def test_head_ends_a_run_without_a_word(tmp_path: Path, call: tuple[str, ...]) -
     )  # fmt: skip
     assert len(done.stdout) == 1
     assert done.stderr == b""
+
+
+@pytest.mark.parametrize(
+    "rest", ["x = " + "[" * 5000 + "]" * 5000, "x = " + "{a = " * 3000 + "1" + "}" * 3000, "a" + ".a" * 20000 + " = 1"]
+)
+def test_a_job_file_nested_deeper_than_anybody_writes_is_one_line(tmp_path: Path, rest: str) -> None:
+    path = write(tmp_path)
+    path.write_text(f"{path.read_text(encoding='utf-8')}\n{rest}\n", encoding="utf-8")
+    with pytest.raises(InputError, match="nested more than 64 levels deep"):
+        load_job(path)

@@ -18,7 +18,7 @@ from estimator.errors import Fault, FaultError, InputError
 from estimator.intake.material_tables import DENSITY_KEYS, FORMS, PART_FORMS, PROPORTIONS
 from estimator.intake.term_tables import OverlayTable
 from estimator.names import both_spellings, first_spellings, folded, nearest
-from geometry.files import named_file, packaged, read_bytes, shortened
+from geometry.files import limits, named_file, packaged, read_bytes, shortened
 from geometry.frozen import frozen
 from geometry.message import Message, message
 from geometry.plane import Region
@@ -240,9 +240,30 @@ def read_toml(path: Path, label: str | None = None) -> Raw:
         raise InputError([Fault(name, "", message("file-not-read", reason=refusal(error)))]) from None
     _check_paths(text, name)
     try:
-        return either_spelling(tomllib.loads(text), name)
+        document = tomllib.loads(text)
+        _refuse_nested(document)
+        return either_spelling(document, name)
+    except RecursionError:
+        raise InputError([Fault(name, "", _nested().message)]) from None
+    except FaultError as error:
+        raise InputError([Fault(name, "", error.message)]) from None
     except tomllib.TOMLDecodeError as error:
         raise InputError([_not_toml(name, text, str(error))]) from None
+
+
+def _refuse_nested(document: Raw) -> None:
+    """Raise FaultError for tables in tables, and lists in lists, deeper than anybody writes them."""
+    parts: list[Any] = [document]
+    for _ in range(limits().levels):
+        inner = [value for part in parts for value in (part.values() if isinstance(part, dict) else part)]
+        parts = [value for value in inner if isinstance(value, dict | list)]
+        if not parts:
+            return
+    raise _nested()
+
+
+def _nested() -> FaultError:
+    return limits().over("file-nested", "levels", limits().levels + 1, kind="TOML")
 
 
 def read_named(folder: Path, name: str) -> Raw:
