@@ -121,4 +121,4 @@ def test_the_tip_of_a_mitred_end_is_no_section_to_bend():
     mitred = Slab(1.5, 0.6, 0.03, edge_profiles=(EdgeProfile(("right",), "mitre"),))
     weakest = weakest_section(mitred, "x")
     assert weakest.at_m <= 1.47 + 1e-9
-    assert weakest.least_modulus_m3 == pytest.approx(0.6 * 0.03**2 / 6, rel=1e-6)
+    assert weakest.least_modulus_m3 == pytest.approx(0.6 * 0.03**2 / 6, rel=1e-4)

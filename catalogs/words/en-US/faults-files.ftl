@@ -146,8 +146,8 @@ edge-named-how = An edge needs one of `edge`, `near` and `layer`.
     .fix = Keep one of them.
 edge-layer-part = A layer draws its own parts of edges.
     .fix = Leave out `from` and `to`.
-edge-layer-undrawn = names a layer, but the outline does not come from a drawing.
-    .fix = Use `edge` or `near`.
+edge-layer-undrawn = names a layer, but the shape names no drawing file.
+    .fix = Use `edge` or `near`, or say what the layer means in `edges` of [[drawing]].
 edges-once = The edges are missing.
     .fix = Write edges = ["front"].
 edges-twice = `edges` and `sides` mean the same.
