@@ -105,11 +105,16 @@ def serve(
     port: Annotated[int, typer.Option(min=1, max=65535, help="Port of the page.")] = 8420,
     host: Annotated[str, typer.Option(help="Address of this computer to listen on.")] = "127.0.0.1",
     no_browser: Annotated[bool, typer.Option("--no-browser", help="Do not open the browser.")] = False,
+    tls: Annotated[bool, typer.Option("--tls", help="Encrypt, with a certificate authority of your own.")] = False,
+    database: Annotated[
+        str | None,
+        typer.Option(help="Database of the records: postgresql+psycopg://USER@HOST/NAME.", show_default=False),
+    ] = None,
 ) -> None:
     """Open the shop page on a folder of jobs. Stop it with Ctrl-C."""
     from estimator.commands.serve import run_serve
 
-    run_serve(folder, host, port, browser=not no_browser)
+    run_serve(folder, host, port, browser=not no_browser, tls=tls, database=database)
 
 
 @store_app.command("backup")

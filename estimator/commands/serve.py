@@ -19,7 +19,9 @@ STOP_WITHIN_S = 2
 """What is still being answered when the page is stopped gets this long."""
 
 
-def run_serve(folder: Path, host: str, port: int, *, browser: bool) -> None:
+def run_serve(
+    folder: Path, host: str, port: int, *, browser: bool, tls: bool = False, database: str | None = None
+) -> None:
     """Serves the page until Ctrl-C; prints its address. Raises InputError for a folder or an address that is none."""
     if not folder.is_dir():
         raise InputError([Fault(str(folder), "", message("serve-no-folder"))])
@@ -28,20 +30,24 @@ def run_serve(folder: Path, host: str, port: int, *, browser: bool) -> None:
 
     from estimator.page.access import new_code
     from estimator.page.app import app_for
+    from estimator.page.tls import certificate
+    from estimator.store import open_store
+    from estimator.store.people import people_of
 
     code = None if _is_loopback(host) else new_code()
 
     config = uvicorn.Config(
-        app_for(folder, _names(host), code),
+        app_for(folder, _names(host), code, database),
+        **(certificate(folder, _names(host)) if tls else {}),
         log_level="error",
         server_header=False,
         timeout_graceful_shutdown=STOP_WITHIN_S,
         h11_max_incomplete_event_size=64_000,
     )
     shown = _own_address() if host in EVERY_ADDRESS else host
-    address = f"http://{f'[{shown}]' if ':' in shown else shown}:{port}/"
+    address = f"{'https' if tls else 'http'}://{f'[{shown}]' if ':' in shown else shown}:{port}/"
     print(address, flush=True)
-    if code is not None:
+    if code is not None and not people_of(open_store(folder, database)):
         print(PLAIN("serve-code", code=code), file=sys.stderr, flush=True)
     if browser:
         with suppress(webbrowser.Error):

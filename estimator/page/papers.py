@@ -15,13 +15,14 @@ from starlette.routing import Route
 from estimator.page.screen import Screens
 from estimator.page.shelf import JobFile
 from estimator.report.pack import PAPERS, make_papers
+from estimator.report.papers.labels import labels
 
 TYPES = {
     "pdf": "application/pdf", "csv": "text/csv; charset=utf-8", "json": "application/json",
     "xlsx": "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet",
     "html": "text/html; charset=utf-8", "toml": "application/toml", "zip": "application/zip",
 }  # fmt: skip
-ALL = "pack.zip"
+ALL, LABELS = "pack.zip", "labels.pdf"
 SUMMARY_POLICY = "default-src 'none'; style-src 'unsafe-inline'; sandbox"
 EPOCH = (1980, 1, 1, 0, 0, 0)  # the same pack for the same job
 
@@ -42,7 +43,7 @@ def routes(screens: Screens) -> list[Route]:
         job, name = screens.job(request), request.path_params["name"]
         if name not in PAPERS and name != ALL:
             raise HTTPException(404)
-        content = await run_in_threadpool(_content, job, name)
+        content = await run_in_threadpool(_content, job, name, crew_address(request, job))
         headers = {"content-disposition": f'inline; filename="{job.name}-{name}"'}
         if name.endswith("html"):
             headers["content-security-policy"] = SUMMARY_POLICY
@@ -54,11 +55,22 @@ def routes(screens: Screens) -> list[Route]:
     ]
 
 
-def _content(job: JobFile, name: str) -> bytes:
+def crew_address(request: Request, job: JobFile) -> str:
+    """Where a phone opens a piece of a job; nothing where no phone reaches this computer."""
+    host = request.url.hostname or ""
+    here = host in ("localhost", "::1") or host.startswith("127.")
+    return "" if here else f"{request.base_url}crew/{job.name}/"
+
+
+def _content(job: JobFile, name: str, address: str) -> bytes:
     estimate = job.kept().estimate
     if estimate is None:
         raise HTTPException(409)
-    return _packed(make_papers(estimate.result)) if name == ALL else PAPERS[name](estimate.result)
+    if name == LABELS:
+        return labels(estimate.result, address)
+    if name == ALL:
+        return _packed({**make_papers(estimate.result), LABELS: labels(estimate.result, address)})
+    return PAPERS[name](estimate.result)
 
 
 def _packed(files: Mapping[str, bytes]) -> bytes:

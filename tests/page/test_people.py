@@ -10,6 +10,7 @@ from starlette.testclient import TestClient
 
 from estimator.page.app import app_for
 from estimator.page.doors import Tries
+from estimator.report.papers.labels import code_text
 from tests.page.conftest import ORIGIN
 
 
@@ -109,3 +110,15 @@ def test_people_outlive_a_restart(page: TestClient, shop: Path) -> None:
     with TestClient(app_for(shop), base_url=ORIGIN, headers={"origin": ORIGIN}) as again:
         assert again.get("/jobs/hill", follow_redirects=False).status_code in (303, 401)
         assert sign_in(again, "Ann", secret).get("/").status_code == 200
+
+
+def test_a_label_opens_its_piece_on_a_phone_and_says_its_mark_without_a_server() -> None:
+    assert code_text("C1", "", "2") == "C1"
+    assert code_text("C1", "http://shop.lan:8420/crew/hill/", "2") == "http://shop.lan:8420/crew/hill/C1?rev=2"
+
+
+def test_the_piece_of_an_old_label_says_so(page: TestClient, shop: Path) -> None:
+    job = shop / "hill" / "job.toml"
+    job.write_text(job.read_text("utf-8").replace("[job]", '[job]\nrevision = "3"'), "utf-8")
+    assert "Get revision 3" not in page.get("/crew/hill/C1?rev=3").text
+    assert "Get revision 3" in page.get("/crew/hill/C1?rev=2").text

@@ -292,3 +292,7 @@ client-no-signature = The signature is missing.
     .fix = Sign in the box, or tick that your typed name is your signature.
 client-not-agreed = The box above the button is empty.
     .fix = Tick it to accept.
+
+serve-no-tls = The package that makes certificates is missing.
+    .fix = Install it: pip install "cast-estimator[tls]".
+serve-authority = Install { $file } on each phone once, as a trusted certificate.

@@ -8,6 +8,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from functools import lru_cache
 from io import BytesIO
 from typing import Any
+from urllib.parse import quote
 
 import segno
 from reportlab.lib.units import inch, mm
@@ -72,8 +73,11 @@ class Label:
     notes: tuple[str, ...]
 
 
-def labels(estimate: Estimate) -> bytes:
-    """The labels as PDF: no foot, since the sheet is cut from edge to edge; each label names job, date and revision."""
+def labels(estimate: Estimate, address: str = "") -> bytes:
+    """The labels as PDF: no foot, since the sheet is cut from edge to edge; each label names job, date and revision.
+
+    address   of the crew's screens of this job, which the code of a piece then opens; without, the code is the mark
+    """
     words = crew_words_of(estimate)
     front = Front(words("labels-title"), estimate.job, words=words)
     sheet = SHEETS[estimate.job.units]
@@ -90,7 +94,7 @@ def labels(estimate: Estimate) -> bytes:
             canvas.saveState()
             x = sheet.left + column * sheet.pitch
             canvas.translate(x, front.page[1] - sheet.top - (row + 1) * sheet.height)
-            _draw(canvas, label, sheet, front)
+            _draw(canvas, label, sheet, front, code_text(label.mark, address, estimate.job.revision or ""))
             canvas.restoreState()
         canvas.setFont(PLAIN, 6)
         canvas.setFillColor(GREY)
@@ -140,11 +144,11 @@ def _places(estimate: Estimate, words: Words) -> Mapping[str, Sequence[str]]:
     return places
 
 
-def _draw(canvas: Any, label: Label, sheet: Sheet, front: Front) -> None:
+def _draw(canvas: Any, label: Label, sheet: Sheet, front: Front, code: str) -> None:
     """One label, its lower left corner at the origin."""
     wide, high = sheet.width - 2 * PAD, sheet.height - 2 * PAD
     canvas.translate(PAD, PAD)
-    _code(canvas, label.mark, wide - CODE, 0.0)
+    _code(canvas, code, wide - CODE, 0.0)
     left = wide - CODE - 6
     canvas.setFillColor(INK)
     mark = size_that_fits(label.mark, BOLD, wide - 70, 26.0, 11.0)
@@ -209,9 +213,20 @@ def _arrow(canvas: Any, x: float, y: float) -> None:
     canvas.drawPath(path, stroke=0, fill=1)
 
 
-def _code(canvas: Any, mark: str, x: float, y: float) -> None:
-    """The mark as a QR code, its lower left corner at (x, y)."""
-    size, runs = code_of(mark)
+def code_text(mark: str, address: str, revision: str) -> str:
+    """What the code of a label says: the mark, or where to open it, with the revision that the label was printed from.
+
+    >>> code_text("C1", "", "2"), code_text("C 1", "http://shop.lan:8420/crew/hill/", "2")
+    ('C1', 'http://shop.lan:8420/crew/hill/C%201?rev=2')
+    """
+    if not address:
+        return mark
+    return f"{address}{quote(mark)}" + (f"?rev={quote(revision)}" if revision else "")
+
+
+def _code(canvas: Any, text: str, x: float, y: float) -> None:
+    """A text as a QR code, its lower left corner at (x, y)."""
+    size, runs = code_of(text)
     step = CODE / (size + 2 * QUIET)
     path = canvas.beginPath()
     for row, start, length in runs:
@@ -221,9 +236,9 @@ def _code(canvas: Any, mark: str, x: float, y: float) -> None:
 
 
 @lru_cache(maxsize=64)
-def code_of(mark: str) -> tuple[int, tuple[tuple[int, int, int], ...]]:
+def code_of(text: str) -> tuple[int, tuple[tuple[int, int, int], ...]]:
     """Side of the code in modules, and its dark runs: row, first module, length."""
-    matrix = segno.make_qr(mark, error="m", mask=MASK).matrix
+    matrix = segno.make_qr(text, error="m", mask=MASK).matrix
     runs = []
     for i, row in enumerate(matrix):
         start = None

@@ -1,0 +1,51 @@
+"""Encryption with a certificate authority of the shop's own: phones that trust it once trust the page for good."""
+
+from __future__ import annotations
+
+import os
+import sys
+from collections.abc import Iterable
+from datetime import UTC, datetime, timedelta
+from pathlib import Path
+from typing import Any
+
+from estimator.disk import write_new
+from estimator.errors import Fault, InputError
+from estimator.words import PLAIN
+from geometry.message import message
+
+FOLDER, AUTHORITY, AUTHORITY_KEY, SERVER = ".shop-tls", "authority.pem", "authority-key.pem", "server.pem"
+FOR = timedelta(days=390)
+"""How long a certificate of the page holds: phones refuse those of more than 398 days. Each start makes a new one."""
+
+
+def certificate(folder: Path, names: Iterable[str]) -> dict[str, Any]:
+    """Settings of the server for an encrypted page; says on standard error which file phones have to trust.
+
+    names   by which the page may be called
+    Raises InputError where the package that makes certificates is missing, OSError.
+    """
+    try:
+        from trustme import CA
+    except ModuleNotFoundError:
+        raise InputError([Fault("--tls", "", message("serve-no-tls"))]) from None
+    inside = folder / FOLDER
+    inside.mkdir(mode=0o700, exist_ok=True)
+    public, key = inside / AUTHORITY, inside / AUTHORITY_KEY
+    if public.exists() and key.exists():
+        authority = CA.from_pem(public.read_bytes(), key.read_bytes())
+    else:
+        authority = CA(organization_name="Shop page", organization_unit_name=folder.resolve().name or "jobs")
+        _write_secret(key, authority.private_key_pem.bytes())
+        write_new(public, authority.cert_pem.bytes())
+    issued = authority.issue_cert(*sorted(names), not_after=datetime.now(UTC) + FOR)
+    _write_secret(inside / SERVER, issued.private_key_and_cert_chain_pem.bytes())
+    print(PLAIN("serve-authority", file=str(public)), file=sys.stderr, flush=True)
+    return {"ssl_certfile": inside / SERVER}
+
+
+def _write_secret(path: Path, content: bytes) -> None:
+    """Writes a file that its owner alone may read."""
+    path.unlink(missing_ok=True)
+    os.close(os.open(path, os.O_CREAT | os.O_EXCL | os.O_WRONLY, 0o600))
+    write_new(path, content)
