@@ -13,7 +13,22 @@ from starlette.requests import Request
 from starlette.responses import Response
 from starlette.routing import Route
 
-from estimator.page import access, add, client, crew, desk, doors, drafts, jobs, liftable, mix, mixer, papers, sheet
+from estimator.page import (
+    access,
+    add,
+    changes,
+    client,
+    crew,
+    desk,
+    doors,
+    drafts,
+    jobs,
+    liftable,
+    mix,
+    mixer,
+    papers,
+    sheet,
+)
 from estimator.page.guards import Guard
 from estimator.page.screen import Screens
 from estimator.page.shelf import Shelf
@@ -39,7 +54,7 @@ def app_for(
     database  address of its store, where that is not in the folder
     """
     store = open_store(folder, database)
-    screens, door = Screens(Shelf(folder), Uploads(), store), access.Access(code)
+    screens, door = Screens(Shelf(folder, store), Uploads(), store), access.Access(code)
 
     @asynccontextmanager
     async def running(_: Starlette) -> AsyncIterator[None]:
@@ -59,7 +74,7 @@ def app_for(
         status = error.status_code if isinstance(error, HTTPException) else 500
         return screens.render(request, "gone.html", status)
 
-    rooms = (jobs, drafts, add, desk, sheet, mix, liftable, papers, crew, mixer, doors, client)
+    rooms = (jobs, drafts, add, desk, sheet, mix, liftable, papers, crew, mixer, doors, client, changes)
     return Starlette(
         routes=[
             Route("/static/{name}", static),

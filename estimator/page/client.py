@@ -27,7 +27,7 @@ from estimator.page.screen import Screens, problem_of
 from estimator.page.shelf import JobFile, Kept, sound
 from estimator.report.papers import quote
 from estimator.store.links import Link, accept, link_of, links_of, opens, send, sent_of, withdraw
-from estimator.store.people import new_session, session_link
+from estimator.store.people import new_session, session_link, who
 from estimator.words import PLAIN, Words, words_for
 from geometry.message import message
 
@@ -51,7 +51,7 @@ def _office_routes(screens: Screens) -> list[Route]:
         if request.method == "POST":
             try:
                 sent = await to_thread.run_sync(sent_quote, job, kept)
-                of = partial(send, screens.store, job.path, sent, screens.person(request))
+                of = partial(send, screens.store, job.path, sent, who.get())
                 token, code = await to_thread.run_sync(of)
                 shown |= {"address": str(request.url_for("client-quote", token=token)), "code": code}
             except (FaultError, InputError) as error:

@@ -28,6 +28,7 @@ from estimator.store.people import (
     person_by_secret,
     remove_person,
     session_person,
+    who,
 )
 from estimator.words import PLAIN
 
@@ -71,7 +72,8 @@ class Doors:
             answer = RedirectResponse("/phone", 303) if path == "/" else PlainTextResponse("", 403)
             await answer(scope, receive, send)
         else:
-            await self.app({**scope, "person": person.name}, receive, send)
+            who.set(person.name)
+            await self.app(scope, receive, send)
 
     async def _needs_sign_in(self) -> bool:
         until, anybody = self._anybody

@@ -28,6 +28,7 @@ from estimator.page.shelf import JobFile
 from estimator.records import Record
 from estimator.report.papers.batch_sheets import fills, measured, role_of, scale_name
 from estimator.store.database import Store
+from estimator.store.people import who
 from estimator.store.records import keep, stored_entries
 from estimator.words import SCALE_UNITS, Words, crew_words_for, number_signs, scale_unit
 from geometry.files import read_bytes
@@ -80,7 +81,7 @@ def routes(screens: Screens) -> list[Route]:
         if not isinstance(raw, list) or len(raw) > MOST_ENTRIES:
             raise HTTPException(400)
         good = {id: record for id, record in map(_entry, raw) if record is not None}
-        save = partial(keep, screens.store, job.path, list(good.items()), screens.person(request))
+        save = partial(keep, screens.store, job.path, list(good.items()), who.get())
         await to_thread.run_sync(save, limiter=_saving)
         refused = [each["id"] for each in raw if isinstance(each, dict) and each.get("id") not in good]
         return JSONResponse({"kept": list(good), "refused": [id for id in refused if isinstance(id, str)]})

@@ -46,11 +46,6 @@ class Screens:
         return HTMLResponse(text, status)
 
     @staticmethod
-    def person(request: Request) -> str:
-        """Name of who asks; nothing where nobody has to sign in."""
-        return str(request.scope.get("person", ""))
-
-    @staticmethod
     def url(screen: str, job: JobFile) -> str:
         """Path of a screen of a job."""
         return {"sheet": f"/jobs/{job.name}/sheet"}[screen]

@@ -19,6 +19,9 @@ from estimator.errors import Fault, FaultError, InputError
 from estimator.intake import read_raw_job
 from estimator.intake.edit import Edit, KeyPath, edited
 from estimator.intake.read import words_of
+from estimator.store import Store
+from estimator.store.people import note_changes
+from estimator.store.records import version_of
 from estimator.words import PLAIN, Words
 from geometry.files import read_bytes
 from geometry.frozen import frozen
@@ -65,9 +68,11 @@ class Kept:
 class JobFile:
     """One job file: its estimate, its changes and their undoing."""
 
-    def __init__(self, path: Path, name: str) -> None:
-        """name   by which its screens are found"""
-        self.path, self.name = path, name
+    def __init__(self, path: Path, name: str, store: Store | None = None) -> None:
+        """name   by which its screens are found
+        store  in which its changes are kept, with who made them
+        """
+        self.path, self.name, self.store = path, name, store
         self._kept: tuple[object, Kept] | None = None
         self._before: list[tuple[bytes, str]] = []
 
@@ -75,7 +80,7 @@ class JobFile:
         """The file as it stands now, estimated where it or a file beside it changed since. Raises OSError."""
         with _ESTIMATING:
             content = read_bytes(self.path)
-            state = (content, _state_of(self.path.parent))
+            state = (content, self._state())
             if self._kept is None or self._kept[0] != state:
                 self._kept = (state, _estimated(content, self.path))
             return self._kept[1]
@@ -103,8 +108,14 @@ class JobFile:
                 raise InputError(after.faults)
             replace_unchanged(self.path, content, now.digest)
             self._before = [*self._before[1 - MOST_UNDO :], (now.content, after.digest)]
-            self._kept = ((content, _state_of(self.path.parent)), after)
+            self._kept = ((content, self._state()), after)
+            if self.store is not None:
+                note_changes(self.store, self.path, (_change(edit, now.table) for edit in edits))
             return after
+
+    def _state(self) -> object:
+        """What an estimate rests on beside the job file: the files of its folder, and its records."""
+        return _state_of(self.path.parent), version_of(self.path)
 
     @property
     def title(self) -> str:
@@ -130,8 +141,8 @@ class JobFile:
 class Shelf:
     """The job files of a folder, by name."""
 
-    def __init__(self, folder: Path) -> None:
-        self.folder = folder.resolve()
+    def __init__(self, folder: Path, store: Store | None = None) -> None:
+        self.folder, self.store = folder.resolve(), store
         self._files: dict[str, JobFile] = {}
 
     def jobs(self) -> list[JobFile]:
@@ -139,7 +150,7 @@ class Shelf:
         found = {}
         for path in self._paths():
             name = self._name_of(path)
-            found[name] = self._files.get(name) or JobFile(path, name)
+            found[name] = self._files.get(name) or JobFile(path, name, self.store)
         self._files = found
         return [found[name] for name in sorted(found, key=str.casefold)]
 
@@ -206,6 +217,12 @@ def value_at(table: Any, at: KeyPath) -> Any:
         return reduce(lambda part, key: part[key], at, table)
     except (KeyError, IndexError, TypeError):
         return None
+
+
+def _change(edit: Edit, table: dict[str, Any]) -> tuple[str, str, str]:
+    """Key of an edit, what stood there, what stands there then."""
+    was = "" if (stood := value_at(table, edit.at)) is None else str(stood)
+    return "/".join(map(str, edit.at)), was, "" if edit.value is None else str(edit.value)
 
 
 def _estimated(content: bytes, path: Path) -> Kept:

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from datetime import timedelta
+from collections.abc import Iterable
+from contextvars import ContextVar
+from datetime import datetime, timedelta
 from functools import lru_cache
 from hashlib import sha256
+from pathlib import Path
 from secrets import choice, token_urlsafe
 from typing import TYPE_CHECKING, Literal, get_args
 
@@ -34,6 +36,21 @@ class Person:
     id: int
     name: str
     role: Role
+
+
+@frozen
+class Change:
+    """One entry of a job that somebody changed."""
+
+    person: str
+    what: str
+    was: str
+    becomes: str
+    at: datetime
+
+
+who: ContextVar[str] = ContextVar("who", default="")
+"""Name of the person whose request is being answered."""
 
 
 def new_code(letters: int = CODE_LETTERS) -> str:
@@ -172,9 +189,27 @@ def end_session(store: Store, token: str) -> None:
         connection.execute(sessions.delete().where(sessions.c.id == hash_of(token)))
 
 
-def note_change(store: Store, job: str, person: str, change: Mapping[str, str]) -> None:
-    """Keeps who changed what, from what to what."""
+def note_changes(store: Store, job_path: Path, changes: Iterable[tuple[str, str, str]]) -> None:
+    """Keeps who changed what of a job, from what to what; `who` says by whom.
+
+    changes   key of the job file, what it was, what it becomes
+    """
+    from estimator.store.tables import changes as table
+
+    job, person = store.job_name(job_path), who.get()
+    rows = [
+        {"job": job, "person": person, "what": what[:255], "was": was, "becomes": becomes, "at": now()}
+        for what, was, becomes in changes
+    ]
+    with store.writing() as connection:
+        connection.execute(table.insert(), rows)
+
+
+def changes_of(store: Store, job_path: Path, most: int = 200) -> list[Change]:
+    """The last changes of a job, the newest first."""
     from estimator.store.tables import changes
 
-    with store.writing() as connection:
-        connection.execute(changes.insert().values(job=job, person=person, at=now(), **change))
+    chosen = changes.select().where(changes.c.job == store.job_name(job_path))
+    with store.reading() as connection:
+        rows = connection.execute(chosen.order_by(changes.c.number.desc()).limit(most)).all()
+    return [Change(row.person, row.what, row.was, row.becomes, row.at) for row in rows]

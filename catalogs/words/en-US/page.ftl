@@ -296,3 +296,7 @@ client-not-agreed = The box above the button is empty.
 serve-no-tls = The package that makes certificates is missing.
     .fix = Install it: pip install "cast-estimator[tls]".
 serve-authority = Install { $file } on each phone once, as a trusted certificate.
+
+page-changes = Changes
+page-no-changes = No changes on this page yet.
+page-change = { $was } → { $becomes }
