@@ -114,7 +114,8 @@ def _head(
         yield say(words("install-none"), BODY)
     else:
         yield from _ticks(estimate, ours, front, words)
-    others = [piece.taken.piece.mark for piece in estimate.pieces if not is_installed(piece.taken.piece)]
+    left = [piece.taken.piece for piece in estimate.pieces if not is_installed(piece.taken.piece)]
+    others = [piece.mark for piece in left if not piece.glued_in_shop]  # what is glued on comes with its piece
     if others:
         yield say(words("install-others", marks=words.text(marks_message(others, ()))), SMALL)
     if ours:
