@@ -126,7 +126,7 @@ def _undone(job: JobFile, asked: dict[str, Any]) -> Response:
 
 def _answer(job: JobFile, kept: Kept, asked: dict[str, Any]) -> Response:
     assert kept.estimate is not None
-    state = _state(job, kept, kept.estimate, asked.get("mark"))
+    state = _state(job, kept, kept.estimate, asked.get("mark"), pictures=False)
     for shown_at_first in ("words", "on_drawing"):
         state.pop(shown_at_first)
     values = {field.at: field.text for field in state.pop("fields")}
@@ -137,8 +137,11 @@ def _plain(value: Any) -> str:
     return "" if value is None else str(value)
 
 
-def _state(job: JobFile, kept: Kept, estimate: Estimate, mark: str | None) -> State:
-    """Everything that the desk shows, in words: the template and the browser fill the same places with it."""
+def _state(job: JobFile, kept: Kept, estimate: Estimate, mark: str | None, *, pictures: bool = True) -> State:
+    """Everything that the desk shows, in words: the template and the browser fill the same places with it.
+
+    pictures  whether every piece of the list comes with its drawing, or the chosen one alone
+    """
     words, result = kept.words, estimate.result
     chosen = next((piece for piece in result.pieces if piece.taken.piece.mark == mark), result.pieces[0])
     piece = chosen.taken.piece
@@ -149,7 +152,10 @@ def _state(job: JobFile, kept: Kept, estimate: Estimate, mark: str | None) -> St
         "mark": piece.mark,
         "description": piece.description,
         "digest": kept.digest,
-        "pieces": [_row(each, words) for each in result.pieces],
+        "pieces": [
+            _row(each, words) | ({"picture": thumbnail_of(each)} if pictures or each is chosen else {})
+            for each in result.pieces
+        ],
         "drawing": drawing_of(chosen, words) | {"name": _drawing_name(chosen, words)},
         "figures": dict(_figures(estimate, chosen, words)),
         "open": [_open(item, job, words) for item in items[:MOST_OPEN]],
@@ -183,7 +189,7 @@ def _open(item: OpenItem, job: JobFile, words: Words) -> dict[str, str]:
 
 
 def _row(piece: PieceEstimate, words: Words) -> State:
-    """One piece in the list: its drawing, weight and crew."""
+    """One piece in the list: its size, weight and crew."""
     taken = piece.taken.piece
     size = " × ".join(words.length(side) for side in piece.taken.solid.size_m)
     return {
@@ -192,7 +198,6 @@ def _row(piece: PieceEstimate, words: Words) -> State:
         "weight": words.mass(piece.weight.lift_kg, up=True),
         "size": size,
         "crew": words.crew(piece.handling.carry.persons),
-        "picture": thumbnail_of(piece),
     }
 
 

@@ -3,6 +3,7 @@ and frames of others out."""
 
 from __future__ import annotations
 
+from asyncio import wait_for
 from collections.abc import Iterable
 from urllib.parse import urlsplit
 
@@ -29,6 +30,10 @@ HEADERS = {
     "cross-origin-resource-policy": "same-origin",
     "cache-control": "no-store",
 }
+
+
+SLOWEST_S = 30.0
+"""Between two parts of a body: a request that is sent by halves does not stay open."""
 
 
 class TooLargeError(Exception):
@@ -64,10 +69,11 @@ class Guard:
 
         try:
             await answer(scope, _bounded(receive, most), guarded)
-        except TooLargeError:
+        except (TooLargeError, TimeoutError) as error:
             if begun:
                 raise
-            await PlainTextResponse("", 413)(scope, receive, guarded)
+            status = 413 if isinstance(error, TooLargeError) else 408
+            await PlainTextResponse("", status)(scope, receive, guarded)
 
     def _refusal(self, scope: Scope) -> int:
         headers = Headers(scope=scope)
@@ -92,13 +98,14 @@ def _is_own(headers: Headers, own: str) -> bool:
 
 
 def _bounded(receive: Receive, most: int) -> Receive:
-    """The body as it comes, counted: what a header says of its length may be a lie."""
-    received = 0
+    """The body as it comes, counted and timed: what a header says of its length may be a lie."""
+    received, more = 0, True
 
     async def counted() -> Message:
-        nonlocal received
-        message = await receive()
+        nonlocal received, more
+        message = await (wait_for(receive(), SLOWEST_S) if more else receive())
         received += len(message.get("body", b""))
+        more = message["type"] == "http.request" and message.get("more_body", False)
         if received > most:
             raise TooLargeError
         return message

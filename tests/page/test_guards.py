@@ -1,10 +1,14 @@
 """Who may ask the page for what."""
 
+import asyncio
+from collections.abc import MutableMapping
 from pathlib import Path
 
 import pytest
 from starlette.testclient import TestClient
+from starlette.types import Receive, Scope, Send
 
+from estimator.page import guards
 from estimator.page.guards import MOST_BODY
 from tests.page.conftest import JOB, ORIGIN
 
@@ -90,3 +94,22 @@ def test_text_of_a_job_is_text_on_the_page(page: TestClient, shop: Path) -> None
         text = page.get(path).text
         assert "<script>alert" not in text
         assert "<img" not in text
+
+
+def test_a_request_sent_by_halves_does_not_stay_open(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(guards, "SLOWEST_S", 0.05)
+    sent: list[dict[str, object]] = []
+
+    async def receive() -> dict[str, object]:
+        await asyncio.sleep(60)
+        return {"type": "http.disconnect"}
+
+    async def send(message: MutableMapping[str, object]) -> None:
+        sent.append(dict(message))
+
+    async def reads(_scope: Scope, receive: Receive, _send: Send) -> None:
+        await receive()
+
+    scope = {"type": "http", "method": "GET", "path": "/", "scheme": "http", "headers": [(b"host", b"127.0.0.1")]}
+    asyncio.run(guards.Guard(reads, ["127.0.0.1"])(scope, receive, send))
+    assert sent[0]["status"] == 408

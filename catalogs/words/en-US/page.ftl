@@ -128,6 +128,7 @@ page-all-keys = All entries of the job
 page-undo = Undo
 page-this-job = This job
 page-up-to-date = Up to date
+page-was = was
 page-working = Working…
 page-offline = Offline. Changes are not saved.
 page-sum = Price before tax

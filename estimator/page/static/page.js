@@ -104,10 +104,17 @@ if (desk) {
 
   function fill(state) {
     for (const [name, text] of Object.entries(state.figures))
-      desk.querySelectorAll(`[data-f="${name}"]`).forEach((place) => { if (place.textContent !== text) place.textContent = text; });
+      desk.querySelectorAll(`[data-f="${name}"]`).forEach((place) => {
+        delete place.dataset.was;
+        if (place.textContent === text) return;
+        place.dataset.was = `${desk.dataset.was} ${place.textContent}`;
+        place.textContent = text;
+      });
     for (const row of state.pieces) {
       set(`[data-weight="${CSS.escape(row.mark)}"]`, row.weight);
       set(`[data-crew="${CSS.escape(row.mark)}"]`, row.crew);
+      set(`[data-size="${CSS.escape(row.mark)}"]`, row.size);
+      if (row.picture) thumbnail(desk.querySelector(".pc[aria-current] svg.th"), row.picture);
     }
     for (const [at, text] of Object.entries(state.values)) {
       const field = desk.querySelector(`[data-at="${CSS.escape(at)}"]`);
@@ -148,19 +155,29 @@ if (desk) {
     return made;
   }
 
+  function traced(part) {
+    const path = document.createElementNS(SVG, "path");
+    path.setAttribute("class", part.kind);
+    path.setAttribute("fill-rule", "evenodd");
+    path.setAttribute("d", part.d);
+    return path;
+  }
+
+  function thumbnail(picture, drawn) {
+    if (!picture) return;
+    picture.setAttribute("width", drawn.wide);
+    picture.setAttribute("height", drawn.high);
+    picture.setAttribute("viewBox", drawn.box);
+    picture.replaceChildren(...drawn.paths.map(traced));
+  }
+
   function draw(drawing) {
     const picture = byId("drawing");
     picture.setAttribute("viewBox", drawing.box);
     picture.setAttribute("aria-label", drawing.name);
     byId("drawing-dimensions").setAttribute("d", drawing.dimensions);
     byId("drawing-center").setAttribute("d", drawing.center);
-    byId("drawing-paths").replaceChildren(...drawing.paths.map((part) => {
-      const path = document.createElementNS(SVG, "path");
-      path.setAttribute("class", part.kind);
-      path.setAttribute("fill-rule", "evenodd");
-      path.setAttribute("d", part.d);
-      return path;
-    }));
+    byId("drawing-paths").replaceChildren(...drawing.paths.map(traced));
     for (const name of ["along", "across"]) {
       const { x, y, text } = drawing[name];
       const label = byId(`size-${name}`), field = desk.querySelector(`[data-place="${name}"]`);
