@@ -49,6 +49,7 @@ def check_passage(sizes_m: OuterSizes, place: Passage, clearance_m: float) -> Pa
     for size_m in sizes_m:
         require_positive("size-of-the-piece", size_m, "m")
     require_not_negative("clearance", clearance_m, "m")
+    clearance_m -= _SLACK_M  # what is exactly as large as the way passes, whatever its unit
     match place:
         case Opening():
             return _check_opening(sizes_m, place, clearance_m)

@@ -160,3 +160,13 @@ def test_impossible_sizes_are_refused():
         access.longest_through_turn(0.0, 1.0, 0.0)
     with pytest.raises(ValueError, match=r"figure-not-positive \(name = quantity-longest-part"):
         access.seam_places(2.0, 0.0, [], 0.1)
+
+
+@pytest.mark.parametrize("clearance", range(2, 17))
+def test_a_piece_exactly_as_wide_as_the_way_passes_in_inches_too(clearance: int) -> None:
+    # source: first principles; 6.35 mm to the quarter inch, whose sums in meters are rounded
+    quarter_m = 0.00635
+    for width in range(80, 180):
+        door = Opening((width + clearance) * quarter_m, 330 * quarter_m)
+        sizes_m = width * quarter_m, 200 * quarter_m, 400 * quarter_m
+        assert access.check_passage(sizes_m, door, clearance * quarter_m).passes, (width, clearance)
