@@ -185,7 +185,11 @@ class Shelf:
         away = self.folder / ARCHIVE
         away.mkdir(exist_ok=True)
         moved = job.path if job.path.parent == self.folder else job.path.parent
-        moved.rename(_free(away / moved.name))
+        old = job.path
+        there = moved.rename(_free(away / moved.name))
+        if self.store is not None:
+            new = there if moved == old else there / old.name
+            self.store.rename(old.relative_to(self.folder).as_posix(), new.relative_to(self.folder).as_posix())
         self._files.pop(name, None)
 
     def _paths(self) -> list[Path]:

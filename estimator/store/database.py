@@ -27,7 +27,7 @@ ADDRESS = "CAST_ESTIMATOR_DATABASE"
 """Name in the environment of that address."""
 
 WAIT_S = 5.0  # for somebody else's transaction
-FOLDERS_UP = 2  # from a job file to its store
+FOLDERS_UP = 3  # from a job file to its store, out of the archive too
 PAGES = 1000  # of a back-up copied at once, between which others may write
 
 
@@ -55,6 +55,14 @@ class Store:
     def job_name(self, job_path: Path) -> str:
         """The name under which a job file's records are kept: its path from the store's folder."""
         return job_path.resolve().relative_to(self.folder).as_posix()
+
+    def rename(self, old: str, new: str) -> None:
+        """Keeps what is kept of a job under another name: its file was moved."""
+        from estimator.store.tables import changes, records, revisions, takeovers
+
+        with self.writing() as connection:
+            for table in (records, takeovers, revisions, changes):
+                connection.execute(table.update().where(table.c.job == old).values(job=new))
 
     def close(self) -> None:
         """Lets go of the database."""

@@ -126,6 +126,7 @@ def test_a_new_job_that_would_not_be_sound_is_not_written(page: TestClient, shop
     answer = page.post("/new", data=given | wrong)
     assert answer.status_code == 422
     assert [path.name for path in shop.iterdir() if path.name[0] != "."] == ["hill"]
+    assert [path.name for path in shop.iterdir() if path.is_dir()] == ["hill"]
 
 
 def test_a_copy_is_a_job_of_its_own_and_an_archived_one_is_kept(page: TestClient, shop: Path) -> None:

@@ -84,6 +84,7 @@ def test_a_name_that_no_drawing_has_is_refused(page: TestClient, shop: Path, nam
     answer = page.post("/upload", files=[("files", (name, b"0"))])
     assert answer.status_code == 422
     assert [path.name for path in shop.iterdir() if path.name[0] != "."] == ["hill"]
+    assert [path for path in shop.iterdir() if path.is_dir()] == [shop / "hill"]
 
 
 def bomb() -> bytes:

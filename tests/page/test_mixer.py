@@ -74,3 +74,9 @@ def test_a_bucket_from_the_phone_is_what_calibration_reads(page: TestClient, sho
     page.post("/mixer/hill/entries", json=[weighing(kind="bucket", values=values)])
     (bucket,) = records_of(shop / "hill" / "job.toml").of("bucket", mix="backer-45")
     assert bucket.values["gross_kg"] == 17.0
+
+
+def test_an_archived_job_keeps_its_records(page: TestClient, shop: Path) -> None:
+    page.post("/mixer/hill/entries", json=[weighing()])
+    page.post("/jobs/hill/archive")
+    assert len(records_of(shop / "archive" / "hill" / "job.toml").records) == 1
