@@ -11,7 +11,7 @@ from tempfile import TemporaryDirectory
 from textwrap import wrap
 from typing import TYPE_CHECKING, Literal
 
-from estimator.disk import refusal
+from estimator.disk import refusal, write_new
 from estimator.errors import Fault, FaultError, InputError
 from estimator.intake.paper import read_scale
 from estimator.names import nearest
@@ -328,5 +328,5 @@ def _try(job: bytes, files: dict[str, bytes]) -> None:
 
     with TemporaryDirectory() as place:
         for name, content in {"job.toml": job, **files}.items():
-            Path(place, name).write_bytes(content)
+            write_new(Path(place, name), content)
         survey(read_job(Path(place, "job.toml")).sound())

@@ -11,6 +11,7 @@ from pathlib import Path
 from secrets import token_hex
 from tempfile import TemporaryDirectory
 
+from estimator.disk import write_new
 from estimator.draft import Draft, FileKind, Request, draft_of, kind_of
 from estimator.errors import FaultError
 from estimator.intake.drawings import summary_of
@@ -86,7 +87,7 @@ class Uploads:
         lot = self.folder / key
         lot.mkdir()
         for name, content in named:
-            (lot / name).write_bytes(content)
+            write_new(lot / name, content)
         return key
 
     def files(self, key: str) -> list[Path]:

@@ -22,6 +22,7 @@ ALLOWED = {  # who else calls something of such a name, and on what
     ("estimator/disk.py", "path"),  # the one that writes
     ("geometry/store.py", "half"),  # but for the store of finished geometry, which that package keeps for itself
     ("estimator/intake/build.py", "Image"),  # a picture in memory
+    ("estimator/commands/serve.py", "webbrowser"),  # a page, not a file
 }
 SYSTEM = {"os"}  # handles of folders and of nowhere
 
