@@ -12,6 +12,7 @@ from typing import Any
 from estimator.disk import write_new
 from estimator.errors import Fault, InputError
 from estimator.words import PLAIN
+from geometry.files import read_bytes
 from geometry.message import message
 
 FOLDER, AUTHORITY, AUTHORITY_KEY, SERVER = ".shop-tls", "authority.pem", "authority-key.pem", "server.pem"
@@ -33,7 +34,7 @@ def certificate(folder: Path, names: Iterable[str]) -> dict[str, Any]:
     inside.mkdir(mode=0o700, exist_ok=True)
     public, key = inside / AUTHORITY, inside / AUTHORITY_KEY
     if public.exists() and key.exists():
-        authority = CA.from_pem(public.read_bytes(), key.read_bytes())
+        authority = CA.from_pem(read_bytes(public), read_bytes(key))
     else:
         authority = CA(organization_name="Shop page", organization_unit_name=folder.resolve().name or "jobs")
         _write_secret(key, authority.private_key_pem.bytes())
