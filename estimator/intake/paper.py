@@ -66,8 +66,8 @@ def paper_of(drawing: Any, key: str = "") -> Paper | None:
 def read_scale(text: str, key: str) -> float:
     """True lengths over those on the page. Raises FaultError.
 
-    >>> read_scale("1:20", "scale"), read_scale("1/4 in = 1 ft", "scale"), read_scale("1 cm = 0.5 m", "scale")
-    (20.0, 48.0, 50.0)
+    >>> [round(read_scale(text, "scale"), 9) for text in ("1:20", "1/4 in = 1 ft", "1 cm = 0.5 m")]
+    [20.0, 48.0, 50.0]
     """
     if found := RATIO.fullmatch(text):
         scale = float(found[1])

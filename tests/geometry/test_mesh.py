@@ -638,5 +638,5 @@ def test_faces_above_their_vertices_are_read(tmp_path):
 
 
 def test_another_extension_is_refused(tmp_path):
-    with refusal(r'"\.step" is not a mesh format that can be read\. Give STL, OBJ'):
-        read_mesh(tmp_path / "a.step", MM)
+    with refusal(r'"\.fbx" is not a mesh format that can be read\. Give STL, OBJ'):
+        read_mesh(tmp_path / "a.fbx", MM)

@@ -78,7 +78,7 @@ def test_a_small_piece_costs_the_minimum_at_least(tmp_path: Path, capsys: Output
         ),
         (["96x25.5", "--units", "si"], 'quick: --units: "si" is not one of imperial, metric.'),
         (["96x25.5", "--quantity", "0"], "quick: --quantity: 0 is too few. Write 1 or more."),
-        (["96x25.5", "--use", "bar"], 'quick: --use: "bar" is not one of counter, panel,'),
+        (["96x25.5", "--use", "bar"], 'quick: --use: "bar" is not one of counter, splash,'),
     ],
 )
 def test_each_fault_of_a_ballpark_is_one_line(arguments: list[str], line: str, capsys: Output) -> None:
