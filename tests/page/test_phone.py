@@ -120,20 +120,19 @@ def test_an_answer_that_is_lost_doubles_nothing(server: Server, phone: Any, shop
     assert len(lost) == 2
 
 
-def test_a_killed_browser_still_has_what_it_ticked(server: Server, shop: Path, tmp_path: Path) -> None:
-    profile = str(tmp_path / "profile")
-    with sync_api.sync_playwright() as playwright:
-        first = playwright.chromium.launch_persistent_context(profile, executable_path=CHROMIUM, **PHONE)
-        tab = first.pages[0]
-        begin(tab, server)
-        first.set_offline(True)
-        tick(tab, 3)
-        first.close()
-        again = playwright.chromium.launch_persistent_context(profile, executable_path=CHROMIUM, **PHONE)
-        tab = again.pages[0]
-        tab.goto(f"{server.address}/mixer/hill")
-        all_sent(tab, shop, 3)
-        again.close()
+def test_a_closed_browser_still_has_what_it_ticked(server: Server, browser: Any, shop: Path, tmp_path: Path) -> None:
+    profile, launch = str(tmp_path / "profile"), browser.browser_type.launch_persistent_context
+    first = launch(profile, executable_path=CHROMIUM, **PHONE)
+    tab = first.pages[0]
+    begin(tab, server)
+    first.set_offline(True)
+    tick(tab, 3)
+    first.close()
+    again = launch(profile, executable_path=CHROMIUM, **PHONE)
+    tab = again.pages[0]
+    tab.goto(f"{server.address}/mixer/hill")
+    all_sent(tab, shop, 3)
+    again.close()
 
 
 def test_a_batch_is_made_to_its_end_and_its_density_kept(server: Server, phone: Any, shop: Path) -> None:
