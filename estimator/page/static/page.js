@@ -107,7 +107,7 @@ if (desk) {
       desk.querySelectorAll(`[data-f="${name}"]`).forEach((place) => {
         delete place.dataset.was;
         if (place.textContent === text) return;
-        place.dataset.was = `${desk.dataset.was} ${place.textContent}`;
+        place.dataset.was = `${desk.dataset.wordWas} ${place.textContent}`;
         place.textContent = text;
       });
     for (const row of state.pieces) {
