@@ -66,6 +66,7 @@ def all_sent(tab: Any, shop: Path, count: int) -> None:
 def test_ticks_without_a_network_are_sent_once_when_it_is_back(server: Server, phone: Any, shop: Path) -> None:
     begin(phone, server)
     tick(phone)
+    all_sent(phone, shop, 1)
     phone.context.set_offline(True)
     tick(phone, 2)
     waits(phone, 2)
@@ -95,6 +96,7 @@ def test_a_reload_without_a_network_keeps_what_was_ticked(server: Server, phone:
 def test_a_killed_server_loses_nothing(server: Server, phone: Any, shop: Path) -> None:
     begin(phone, server)
     tick(phone)
+    all_sent(phone, shop, 1)
     server.process.kill()
     server.process.communicate()
     tick(phone, 2)
