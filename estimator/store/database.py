@@ -126,12 +126,12 @@ def _opened(folder: Path, address: str) -> Store:
 
 def _engine(address: str) -> Engine:
     """An engine whose every connection keeps what it confirmed, and waits for others rather than failing."""
-    from sqlalchemy import create_engine, event, make_url
+    from sqlalchemy import NullPool, create_engine, event, make_url
 
     url = make_url(address)
-    engine = create_engine(url, pool_pre_ping=url.get_backend_name() != "sqlite", hide_parameters=True)
     if url.get_backend_name() != "sqlite":
-        return engine
+        return create_engine(url, pool_pre_ping=True, hide_parameters=True)
+    engine = create_engine(url, poolclass=NullPool, hide_parameters=True)  # a file is opened anew: nothing stays open
 
     @event.listens_for(engine, "connect")
     def _settings(connection: Any, _record: Any) -> None:
