@@ -15,7 +15,7 @@ from shapely.ops import split
 
 from estimator.handling.people import Grip, crew_for, room_for_hands
 from estimator.handling.seams import SeamLimits, SeamPiece
-from geometry.cuts import cuts_of
+from geometry.cuts import CutRules, cuts_of
 
 
 def counter(draw: random.Random) -> Polygon:
@@ -45,6 +45,16 @@ def counter(draw: random.Random) -> Polygon:
         if plan.buffer(-0.05).contains(sink):
             plan = Polygon(plan.exterior, [*plan.interiors, sink.exterior])
     return rotate(plan, draw.choice([0, 90, 180, 270]), origin=(0.0, 0.0))
+
+
+PERSON_KG = 22.68
+
+
+def coarse_case(number: int) -> tuple[SeamPiece, SeamLimits]:
+    """A random counter, and limits with so few cuts that all sets of them can be tried."""
+    cuts = CutRules(0.076, 0.15, 0.25, number % 2 == 0)
+    limits = SeamLimits(2 + number % 3, PERSON_KG, 0.6, None, lambda _: 2.6, 0.15, 0.0, cuts)
+    return SeamPiece(counter(random.Random(number)), 45.0), limits
 
 
 def best_of_all_sets(piece: SeamPiece, limits: SeamLimits) -> tuple[int, float, float] | None:

@@ -7,7 +7,6 @@ coarser step.
 
 from __future__ import annotations
 
-import random
 import sys
 from argparse import ArgumentParser
 from pathlib import Path
@@ -17,11 +16,9 @@ from time import perf_counter
 sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
 
 from estimator.handling.seams import SeamLimits, SeamPiece, SeamPlan, plan_seams
-from geometry.cuts import CutRules
-from tests.counters import best_of_all_sets, counter, random_counters
+from tests.counters import PERSON_KG, best_of_all_sets, coarse_case, random_counters
 
 COUNTERS = 40
-PERSON_KG = 22.68
 
 
 def main() -> None:
@@ -41,11 +38,7 @@ def main() -> None:
 
 
 def _agrees(number: int) -> bool:
-    plan = counter(random.Random(number))
-    rules = SeamLimits(
-        2 + number % 3, PERSON_KG, 0.6, None, lambda _: 2.6, 0.15, 0.0, CutRules(0.076, 0.15, 0.25, number % 2 == 0)
-    )
-    piece = SeamPiece(plan, 45.0)
+    piece, rules = coarse_case(number)
     best, found = best_of_all_sets(piece, rules), plan_seams(piece, rules)
     if best is None:
         return not isinstance(found, SeamPlan) or len(found.parts) > 4

@@ -10,6 +10,7 @@ import subprocess
 import sys
 import time
 from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
 from urllib.request import urlopen
@@ -83,11 +84,11 @@ def browser() -> Iterator[Any]:
         browser.close()
 
 
-@pytest.fixture
-def tab(browser: Any) -> Iterator[Any]:
+@contextmanager
+def opened(browser: Any, width: int, height: int) -> Iterator[Any]:
     """A tab in which any error of a script or of the policy fails the test."""
     errors: list[str] = []
-    context = browser.new_context(viewport={"width": 1280, "height": 900})
+    context = browser.new_context(viewport={"width": width, "height": height})
     tab = context.new_page()
     tab.set_default_timeout(WAIT_MS)
     tab.on("pageerror", lambda error: errors.append(str(error)))
@@ -95,6 +96,12 @@ def tab(browser: Any) -> Iterator[Any]:
     yield tab
     context.close()
     assert errors == []
+
+
+@pytest.fixture
+def tab(browser: Any) -> Iterator[Any]:
+    with opened(browser, 1280, 900) as tab:
+        yield tab
 
 
 def length_of(tab: Any) -> Any:

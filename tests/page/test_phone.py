@@ -10,26 +10,18 @@ from typing import Any
 import pytest
 
 from estimator.store.records import records_of
-from tests.page.test_browser import CHROMIUM, Server, browser, server, sync_api
+from tests.page.test_browser import CHROMIUM, Server, browser, opened, server, sync_api
 
 __all__ = ["browser", "server"]
 
 PHONE = {"viewport": {"width": 390, "height": 844}}
-WAIT_MS = 10_000
 expect = sync_api.expect
 
 
 @pytest.fixture
 def phone(browser: Any) -> Iterator[Any]:
-    errors: list[str] = []
-    context = browser.new_context(**PHONE)
-    tab = context.new_page()
-    tab.set_default_timeout(WAIT_MS)
-    tab.on("pageerror", lambda error: errors.append(str(error)))
-    tab.on("console", lambda said: errors.append(said.text) if "Content Security Policy" in said.text else None)
-    yield tab
-    context.close()
-    assert errors == []
+    with opened(browser, **PHONE["viewport"]) as tab:
+        yield tab
 
 
 def begin(tab: Any, server: Server) -> None:

@@ -12,9 +12,9 @@ from shapely import Point, Polygon, box
 from estimator.handling.people import Grip, greatest_share_kg, holds_of_team
 from estimator.handling.seams import Load, NoSeams, Seam, SeamLimits, SeamPiece, SeamPlan, parts_between, plan_seams
 from geometry.cuts import CutRules
-from tests.counters import best_of_all_sets, counter, is_sound, random_counters
+from tests.counters import PERSON_KG, best_of_all_sets, coarse_case, counter, is_sound, random_counters
 
-KG_M2, PERSON_KG = 60.0, 22.68
+KG_M2 = 60.0
 approx = pytest.approx
 SINK = box(1.1, 0.115, 1.86, 0.535)
 L_PLAN = Polygon([(0, 0), (2.4, 0), (2.4, 0.6), (0.6, 0.6), (0.6, 2.4), (0, 2.4)])
@@ -105,11 +105,7 @@ def test_where_no_seam_helps_the_part_that_holds_the_sink_is_named() -> None:
 
 @pytest.mark.parametrize("number", range(40))
 def test_no_set_of_cuts_is_better(number: int) -> None:
-    plan = counter(random.Random(number))
-    rules = SeamLimits(
-        2 + number % 3, PERSON_KG, 0.6, None, lambda _: 2.6, 0.15, 0.0, CutRules(0.076, 0.15, 0.25, number % 2 == 0)
-    )
-    piece = SeamPiece(plan, 45.0)
+    piece, rules = coarse_case(number)
     best, found = best_of_all_sets(piece, rules), plan_seams(piece, rules)
     if best is None:
         assert isinstance(found, NoSeams) or len(found.parts) > 4
