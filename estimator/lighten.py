@@ -469,7 +469,7 @@ class _Search:
         return draft if all(_is_liftable(handling) for _, _, handling in parts) else None
 
     def cut(self, variant: _Variant, people: int, *, twice: bool) -> list[_Draft]:
-        """The variant with the fewest seams that make it liftable by so many people; none where there are none.
+        """The variant cut by the fewest seams that make it liftable by this many people; [] if no seams do.
 
         twice   whether it may be cut lengthwise or across a branch first
         """

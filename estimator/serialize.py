@@ -240,7 +240,7 @@ KEYS: Mapping[type, str] = {
     Working: "figure formula values result unit source",
 }
 """What of each result stands in the document, in order; the renames are the keys before `=`. An attribute with a `?`
-may be nothing, and then so is the figure."""
+may be None; its figure is then null."""
 
 PATHS: Mapping[type, tuple[tuple[str, str], ...]] = {
     kind: tuple((key, path or key) for key, _, path in (entry.partition("=") for entry in keys.split()))

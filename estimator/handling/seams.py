@@ -37,7 +37,7 @@ ROOM_M = 1e-6  # lengths of seams that differ by less are one
 
 @frozen
 class Load:
-    """What rests on a part of the plan beside the plate itself: a turned-down edge; of a core or an insert its point.
+    """A load on the plan besides the plate itself, such as a drop edge, a core or an insert.
 
     where    polygon, m; or a point
     mass_kg  of all of it; below zero where something lighter displaces concrete
@@ -393,7 +393,7 @@ class _Chain:
         return own
 
     def best(self) -> tuple[Seam, ...] | None:
-        """The cuts of the best chain, in order; None where there is none."""
+        """The cuts of the best chain, in order; None if no chain is liftable."""
         before, after, mass_kg = self.sound_pairs()
         count = len(self.first)
         weight = np.full((count, count), inf)
@@ -535,7 +535,7 @@ def _masses(piece: SeamPiece, plans: npt.NDArray[np.object_]) -> Floats:
 
 
 def _twice_cut(piece: SeamPiece, limits: SeamLimits, cuts: Cuts) -> tuple[Seam, ...] | None:
-    """One cut that makes two pieces, each of which a chain of cuts makes liftable; None where there is none.
+    """A first cut into two pieces, and the cuts that make each of them liftable; None if no such cut was found.
 
     Of the cuts every sixth is tried, and all through inside corners: the halves are cut at every step.
     """

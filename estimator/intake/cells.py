@@ -95,7 +95,7 @@ def _refuse_large(rows: int, columns: int) -> None:
 
 
 def _chosen(titles: list[str], wanted: str | None) -> int:
-    """The number of the sheet of that name, by default of the first. Raises FaultError where there is none."""
+    """The number of the sheet with this name; of the first sheet without one. Raises FaultError for an unknown name."""
     named = {title.strip().casefold(): i for i, title in enumerate(titles)}
     if wanted is None and titles:
         return 0

@@ -1,4 +1,4 @@
-"""What finished jobs really took against what was estimated, and what to reckon with next time.
+"""What finished jobs really took against their estimates, and what to plan for next time.
 
 Materials are compared by mass, activities by hours, over all jobs together: what was taken divided by what was
 planned. The next figure is the present one times that ratio, from complete records alone: half the batches of a job say
@@ -180,7 +180,7 @@ class History:
 
 
 def history_of(jobs: Sequence[Finished]) -> History:
-    """What the jobs took against what was planned, with what to reckon with next.
+    """What the jobs took against their plans, and what to plan for next time.
 
     A task goes by the name of an activity ("build forms") or of its figure ("form"); both add up within a job.
     Material used counts as it was written down, otherwise as it was weighed into batches.

@@ -58,7 +58,7 @@ def facts_sheet(mix: Mix, design: MixDesign, bands: MixBands, words: Words) -> S
 
 
 def first_crack(mix: Mix, words: Words) -> str:
-    """The strength to count on and its age, or that there is none."""
+    """The design strength and its age; "untested" for a mix without a test."""
     if mix.first_crack_strength_pa is None:
         return words("mix-untested")
     strength = words.pressure(mix.first_crack_strength_pa)
@@ -354,7 +354,7 @@ def comparison_sheets(
 
 
 def history_sheets(history: History, words: Words) -> list[Sheet]:
-    """Material and activity against the estimate, remakes, and what to reckon with next."""
+    """Material and activities against the estimate, remakes, and what to plan for next time."""
     heads = _columns(words, "", "planned", "actual", "actual-planned", "complete-jobs")
     return [
         Sheet(

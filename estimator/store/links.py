@@ -84,7 +84,7 @@ def links_of(store: Store, job_path: Path) -> list[Link]:
 
 
 def link_of(store: Store, token: str) -> Link | None:
-    """The link with this secret; None where there is none."""
+    """The link with this secret; None for an unknown secret."""
     from estimator.store.tables import links
 
     found = _links(store, links.c.id == hash_of(token))

@@ -371,7 +371,7 @@ WORDS = ParagraphStyle("alert", parent=BODY, fontName=BOLD, fontSize=8.5, leadin
 
 
 def alert(lines: Sequence[str], width: float, heading: str) -> list[Flowable]:
-    """The frame with its lines; nothing where there are none."""
+    """A frame around the lines; [] without lines."""
     if not lines:
         return []
     rows = [[say(heading, HEAD)], *([say(line, WORDS)] for line in lines)]
