@@ -12,9 +12,6 @@ from estimator.errors import Fault, InputError
 from estimator.words import PLAIN
 from geometry.message import message
 
-LOOPBACK = ("localhost", "127.0.0.1", "::1")
-"""Names of this computer for itself."""
-
 STOP_WITHIN_S = 2
 """What is still being answered when the page is stopped gets this long."""
 
@@ -22,7 +19,8 @@ STOP_WITHIN_S = 2
 def run_serve(
     folder: Path, host: str, port: int, *, browser: bool, tls: bool = False, database: str | None = None
 ) -> None:
-    """Serves the page until Ctrl-C; prints its address. Raises InputError for a folder or an address that is none."""
+    """Serves the page until Ctrl-C; prints its address. Raises InputError where the folder does not exist or
+    the port is taken."""
     if not folder.is_dir():
         raise InputError([Fault(str(folder), "", message("serve-no-folder"))])
     listening = _listening(host, port)
@@ -64,6 +62,8 @@ EVERY_ADDRESS = ("0.0.0.0", "::")
 
 def _names(host: str) -> set[str]:
     """Names by which the page may be called."""
+    from estimator.page.app import LOOPBACK
+
     own = {socket.gethostname(), _own_address()} if host in EVERY_ADDRESS else {host}
     return {*LOOPBACK, *own}
 

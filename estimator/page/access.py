@@ -15,10 +15,9 @@ from starlette.routing import Route
 from starlette.types import ASGIApp, Receive, Scope, Send
 
 from estimator.page.screen import Screens
+from estimator.store import people
 
-LETTERS = "ABCDEFGHJKLMNPQRSTUVWXYZ23456789"
-"""Of a code: none that is read for another."""
-
+LETTERS = people.LETTERS.upper()
 CODE_LETTERS, GROUP = 12, 4
 COOKIE, OPEN_PATHS = "shop", ("/enter", "/static/", "/quote/", "/phone-worker.js")
 MOST_TRIES, WITHIN_S = 10, 60.0
@@ -26,9 +25,9 @@ MOST_BROWSERS = 1000
 
 
 def new_code() -> str:
-    """A code that nobody guesses: 60 bits, in groups that can be read out."""
-    letters = [secrets.choice(LETTERS) for _ in range(CODE_LETTERS)]
-    return "-".join("".join(letters[at : at + GROUP]) for at in range(0, CODE_LETTERS, GROUP))
+    """A code that nobody guesses: 59 bits, in groups that can be read out."""
+    letters = people.new_code(CODE_LETTERS).upper()
+    return "-".join(letters[at : at + GROUP] for at in range(0, CODE_LETTERS, GROUP))
 
 
 class Access:

@@ -37,6 +37,8 @@ from estimator.store import open_store
 from geometry.files import packaged
 
 LOOPBACK = ("localhost", "127.0.0.1", "::1")
+"""Names of this computer for itself."""
+
 SCRIPT = "text/javascript; charset=utf-8"
 STATIC = {
     "page.css": "text/css; charset=utf-8",

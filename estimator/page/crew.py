@@ -13,7 +13,7 @@ from starlette.routing import Route
 from estimator.handling.plan import move_name
 from estimator.names import folded
 from estimator.page.drawing import drawing_of
-from estimator.page.screen import Screens
+from estimator.page.screen import Screens, standing
 from estimator.page.shelf import JobFile
 from estimator.report.papers.crew import crew_of, hold_words, sentence, tilt_words
 from estimator.words import crew_words_for
@@ -35,9 +35,7 @@ def routes(screens: Screens) -> list[Route]:
 
 def _piece(job: JobFile, mark: str | None, revision: str | None) -> dict[str, Any]:
     """What the crew reads of one piece, in its language; of the heaviest where none is named. Raises HTTPException."""
-    estimate = job.kept().estimate
-    if estimate is None:
-        raise HTTPException(409)
+    _, estimate = standing(job)
     result = estimate.result
     words = crew_words_for(result.job)
     ranked = sorted(result.pieces, key=lambda each: -each.weight.lift_kg)

@@ -20,7 +20,7 @@ from estimator.explain import workings_of_figure
 from estimator.intake.edit import Edit
 from estimator.page.drawing import OVERALL, drawing_of, thumbnail_of
 from estimator.page.fields import Field, Group, fields_of, path_of, typed, value_of
-from estimator.page.screen import Screens, problem_of
+from estimator.page.screen import Screens, problem_of, standing
 from estimator.page.shelf import ConflictError, JobFile, Kept
 from estimator.report.figures import result_text, values_lines
 from estimator.report.first_screen import MOST_OPEN, OpenItem, bought_of, open_items, packs_of
@@ -73,14 +73,12 @@ def _screen(job: JobFile, mark: str | None) -> State | None:
 
 def _working(job: JobFile, figure: str) -> State:
     """How a figure came about, line by line, in the job's units. Raises HTTPException for one without a working."""
-    estimate = job.kept().estimate
-    words = job.kept().words
-    if estimate is None:
-        raise HTTPException(409)
+    kept, estimate = standing(job)
     try:
         found = workings_of_figure(estimate.result, figure)
     except InputError:
         raise HTTPException(404) from None
+    words = kept.words
     lines, units = list[str](), words.units
     for working in found:
         lines += [working.formula, *values_lines(working, units), words.text(working.source)]
@@ -90,17 +88,17 @@ def _working(job: JobFile, figure: str) -> State:
 def _changed(job: JobFile, asked: dict[str, Any]) -> Response:
     """Answer to a field that was changed: all figures anew, or why it cannot be."""
     at, text = str(asked["at"]), str(asked["text"])
-    words, number = job.kept().words, asked.get("number")
+    now, number = job.kept(), asked.get("number")
+    words, table = now.words, now.table
     try:
         path = path_of(at)
-        table = job.kept().table
         field = next((part for part in fields_of(path[:-1], table) if part.at == at), None)
         if not isinstance(field, Field):
             return JSONResponse({"number": number, "problem": words("page-no-such-field")}, 404)
         value = typed(text, field)
         edit = Edit("remove", path) if value is None else Edit("set", path, value)
         if value is None and value_of(path, table) is None:
-            kept = job.kept()
+            kept = now
         else:
             was = typed(str(asked.get("was", "")), field)
             kept = job.edit([edit], was, checked=True)

@@ -17,7 +17,7 @@ from estimator.errors import FaultError, InputError
 from estimator.lighten import Goal, Lightening, lighten
 from estimator.lighten_edits import edits_of
 from estimator.names import folded
-from estimator.page.screen import Screens, problem_of
+from estimator.page.screen import Screens, problem_of, standing
 from estimator.page.shelf import JobFile, Kept
 from estimator.report.ways import change_text
 from geometry.message import message
@@ -57,20 +57,18 @@ def _lightened(estimate: Estimate, mark: str) -> Lightening:
 
 
 def _found(job: JobFile, mark: str) -> tuple[Kept, Estimate, Lightening]:
-    kept = job.kept()
-    if kept.estimate is None:
-        raise HTTPException(409)
+    kept, estimate = standing(job)
     try:
-        piece = kept.estimate.pieces[mark].taken.piece
+        piece = estimate.pieces[mark].taken.piece
         if piece.part_of:
             reason = message("lighten-part", mark=piece.mark, whole=piece.part_of)
-            weight, handling = kept.estimate.pieces[mark].weight, kept.estimate.pieces[mark].handling
+            weight, handling = estimate.pieces[mark].weight, estimate.pieces[mark].handling
             entry = Lightening(piece.mark, weight.lift_kg, handling.carry.persons, (), reason)
         else:
-            entry = _lightened(kept.estimate, mark)
+            entry = _lightened(estimate, mark)
     except KeyError:
         raise HTTPException(404) from None
-    return kept, kept.estimate, entry
+    return kept, estimate, entry
 
 
 def _shown(job: JobFile, mark: str, problem: str) -> dict[str, Any]:

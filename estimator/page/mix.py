@@ -22,8 +22,8 @@ from estimator.job import Job, Mix
 from estimator.lighten import beads_of, mix_with
 from estimator.lighten_edits import mix_table
 from estimator.mix import MixDesign
-from estimator.page.screen import Screens, problem_of
-from estimator.page.shelf import JobFile, Kept
+from estimator.page.screen import Screens, problem_of, standing
+from estimator.page.shelf import JobFile
 from estimator.words import Words, words_for
 
 STEP = 5
@@ -86,14 +86,6 @@ def _kept_shares(request: Request) -> list[int]:
     return list(dict.fromkeys(shares))[-MOST_SIDE_BY_SIDE:]
 
 
-def _standing(job: JobFile) -> tuple[Kept, Estimate]:
-    """The job with its estimate. Raises HTTPException 409 where there is none."""
-    kept = job.kept()
-    if kept.estimate is None:
-        raise HTTPException(409)
-    return kept, kept.estimate
-
-
 def mixes_with_sand(estimate: Estimate) -> list[str]:
     """The mixes of the pieces in which beads could take the place of sand, the one with most concrete first."""
     job, volumes = estimate.result.job, dict[str, float]()
@@ -106,7 +98,7 @@ def mixes_with_sand(estimate: Estimate) -> list[str]:
 
 
 def _chosen(estimate: Estimate, name: str | None) -> str:
-    """The mix asked for, else the one with most concrete. Raises HTTPException where there is none."""
+    """The mix asked for, else the one with most concrete. Raises HTTPException for a mix that the job does not have."""
     names = mixes_with_sand(estimate)
     if not names or (name and name not in names):
         raise HTTPException(404)
@@ -114,7 +106,7 @@ def _chosen(estimate: Estimate, name: str | None) -> str:
 
 
 def _bench(job: JobFile, name: str | None, kept_shares: list[int], problem: str) -> State:
-    kept, estimate = _standing(job)
+    kept, estimate = standing(job)
     name, words = _chosen(estimate, name), kept.words
     result = estimate.result
     now = round(100 * (beads_of(result.job, name) or 0.0))
@@ -140,7 +132,7 @@ def with_share(job: Job, name: str, percent: int) -> Job:
 
 def _rows(job: JobFile, name: str) -> State:
     """What the slider shows at each of its stops, prices aside."""
-    _, estimate = _standing(job)
+    _, estimate = standing(job)
     name = _chosen(estimate, name)
     return {"rows": [_row(estimate, name, percent) for percent in SHARES]}
 
@@ -192,7 +184,7 @@ def _price_text(estimate: Estimate, name: str, percent: int) -> str:
 
 
 def _priced(job: JobFile, name: str, percent: int) -> State:
-    _, estimate = _standing(job)
+    _, estimate = standing(job)
     name = _chosen(estimate, name)
     return {"share": percent, "price": _price_text(estimate, name, percent)}
 
@@ -215,7 +207,7 @@ def _use(job: JobFile, name: str, percent: int) -> None:
 
     Raises InputError, FaultError, OSError.
     """
-    kept, estimate = _standing(job)
+    kept, estimate = standing(job)
     name = _chosen(estimate, name)
     own = estimate.result.job
     other = mix_with(own, name, percent / 100.0)

@@ -23,7 +23,7 @@ from estimator.batching import Batch, Load
 from estimator.batching.loading import DensityCheck
 from estimator.disk import digest
 from estimator.estimate import Estimate
-from estimator.page.screen import Screens
+from estimator.page.screen import Screens, standing
 from estimator.page.shelf import JobFile
 from estimator.records import Record
 from estimator.report.papers.batch_sheets import fills, measured, role_of, scale_name
@@ -134,10 +134,8 @@ def _kept_entries(job: JobFile, store: Store) -> list[dict[str, Any]]:
 
 
 def _screen(job: JobFile, store: Store) -> dict[str, Any]:
-    kept = job.kept()
-    if kept.estimate is None:
-        raise HTTPException(409)
-    result = kept.estimate.result
+    kept, estimate = standing(job)
+    result = estimate.result
     words = crew_words_for(result.job)
     pours = _pours(result, words)
     group, decimal = number_signs(words.numbers or words.language)

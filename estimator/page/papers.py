@@ -12,7 +12,7 @@ from starlette.requests import Request
 from starlette.responses import Response
 from starlette.routing import Route
 
-from estimator.page.screen import Screens
+from estimator.page.screen import Screens, standing
 from estimator.page.shelf import JobFile
 from estimator.report.pack import PAPERS, make_papers
 from estimator.report.papers.labels import labels
@@ -63,9 +63,7 @@ def crew_address(request: Request, job: JobFile) -> str:
 
 
 def _content(job: JobFile, name: str, address: str) -> bytes:
-    estimate = job.kept().estimate
-    if estimate is None:
-        raise HTTPException(409)
+    _, estimate = standing(job)
     if name == LABELS:
         return labels(estimate.result, address)
     if name == ALL:

@@ -9,8 +9,9 @@ from starlette.exceptions import HTTPException
 from starlette.requests import Request
 from starlette.responses import HTMLResponse, Response
 
+from estimator.api import Estimate
 from estimator.errors import FaultError, InputError
-from estimator.page.shelf import JobFile, Shelf
+from estimator.page.shelf import JobFile, Kept, Shelf
 from estimator.page.uploads import Uploads
 from estimator.store import Store
 from estimator.words import PLAIN, Words
@@ -49,6 +50,14 @@ class Screens:
     def url(screen: str, job: JobFile) -> str:
         """Path of a screen of a job."""
         return {"sheet": f"/jobs/{job.name}/sheet"}[screen]
+
+
+def standing(job: JobFile) -> tuple[Kept, Estimate]:
+    """A job with its estimate. Raises HTTPException 409 for a job that cannot be estimated yet."""
+    kept = job.kept()
+    if kept.estimate is None:
+        raise HTTPException(409)
+    return kept, kept.estimate
 
 
 def problem_of(error: FaultError | InputError, words: Words) -> str:
