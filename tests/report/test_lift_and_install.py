@@ -78,7 +78,7 @@ def test_every_doubt_stands_in_the_numbered_list_and_at_its_piece_by_number(made
             assert len(numbers) == 1, f"{mark}: {doubt}"
             assert not checks[numbers[0] - 1].common, "these jobs have nothing in common but their cautions"
             own = "May crack. No strength test for the mix." if doubt.id in UNTESTED else words.text(doubt.message)
-            assert f"Check {numbers[0]} {own}" in said[first:]
+            assert f"Check {numbers[0]}, page 1 {own}" in said[first:]
     assert said.count("CHECK BEFORE LIFTING") == 1
 
 
@@ -172,7 +172,7 @@ def test_what_every_piece_may_do_stands_in_the_list_alone_and_its_flag_on_every_
     said = read(lift_sheet(made))
     assert said.count("No strength test for") == 1
     assert "All pieces: May crack." in said
-    assert said.count(", untested") == sum(len(piece.handling.moves) for piece in made.pieces)
+    assert said.count(", mix not tested") == sum(len(piece.handling.moves) for piece in made.pieces)
 
 
 def test_the_order_of_setting_is_the_crews_unless_the_job_states_it(tmp_path: Path):
@@ -335,7 +335,7 @@ def test_a_crew_is_never_named_without_the_flag_of_an_untested_strength(tmp_path
     tested = estimate_file(tmp_path / "job.toml")
     (tmp_path / "job.toml").write_text(PICKED.replace("first_crack_strength", "# no"), encoding="utf-8")
     untested = estimate_file(tmp_path / "job.toml")
-    for made, flag in ((tested, ", MAY CRACK"), (untested, ", untested")):
+    for made, flag in ((tested, ", MAY CRACK"), (untested, ", mix not tested")):
         (row,) = weight_sheet(made, words_of(made)).rows
-        assert any(cell.endswith(flag.replace("untested", "not tested")) for cell in row)
+        assert any(cell.endswith(flag.replace("mix not tested", "not tested")) for cell in row)
         assert flag in read(install_sheet(made))

@@ -57,7 +57,7 @@ batch-samples = { $count ->
 
 # The load, a line a material.
 load-material = load in this order
-load-take = weigh in
+load-take = weigh for each batch
 load-weighed = weighed
 load-batch = batch { $number }
 load-lot = lot no.

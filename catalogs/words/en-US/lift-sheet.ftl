@@ -15,7 +15,7 @@ check-title = CHECK BEFORE LIFTING
 check-ratings = No load rating on file for: { $gear }. Read the rating plate, or ask the manufacturer, before you load it. We never guess a rating.
 check-untested = { $pieces }: May crack. No strength test for { $mixes }. Cast six coupons from this pour and test them before you count on it in a lift.
 check-untested-piece = May crack. No strength test for the mix.
-check-number = Check { $number }
+check-number = Check { $number }, page 1
 lifting-inserts = lifting inserts
 all-pieces = All pieces
 
@@ -73,7 +73,7 @@ move-by-machine = MACHINE ONLY, { $gear }
 strength-flag = { $strength ->
     [enough] {""}
     [not-enough] , MAY CRACK
-   *[untested] , untested
+   *[untested] , mix not tested
 }
 lift-guideline-note = Guideline: share of the manual-handling guideline for the crew. Over { $limit_share }, do a lift assessment first. Below it is no proof of a safe lift.
 lift-center = Center of gravity: { $along_m } from left, { $across_m } from front. Viewed face up.

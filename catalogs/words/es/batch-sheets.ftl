@@ -55,7 +55,7 @@ batch-samples = { $count ->
 }
 
 load-material = cargue en este orden
-load-take = pese
+load-take = pese por mezcla
 load-weighed = pesado
 load-batch = mezcla { $number }
 load-lot = lote

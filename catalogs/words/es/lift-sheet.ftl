@@ -14,7 +14,7 @@ check-title = REVISE ANTES DE LEVANTAR
 check-ratings = No hay capacidad de carga registrada para: { $gear }. Lea la placa, o pregunte al fabricante, antes de cargar. Nunca suponemos una capacidad.
 check-untested = { $pieces }: puede agrietarse. Sin prueba de resistencia de { $mixes }. Cuele seis probetas de este colado y pruébelas antes de confiar en la resistencia para levantar.
 check-untested-piece = Puede agrietarse. La mezcla no tiene prueba de resistencia.
-check-number = Punto { $number }
+check-number = Punto { $number }, página 1
 lifting-inserts = los insertos de izaje
 all-pieces = Todas las piezas
 deferral = Los pesos son calculados. Pese la primera pieza antes de confiar en ellos para levantar. Rigen los códigos locales, las capacidades del fabricante y un ingeniero con licencia o un aparejador calificado.
@@ -72,7 +72,7 @@ move-by-machine = SOLO MÁQUINA, { $gear }
 strength-flag = { $strength ->
     [enough] {""}
     [not-enough] , SE AGRIETA
-   *[untested] , sin prueba
+   *[untested] , mezcla sin ensayar
 }
 lift-guideline-note = Guía: parte de la guía de carga manual para esa cuadrilla. Si pasa de { $limit_share }, evalúe antes la maniobra. Menos no prueba que sea segura.
 lift-center = Centro de gravedad: { $along_m } desde la izquierda, { $across_m } desde el frente. Vista con la cara arriba.

@@ -158,7 +158,7 @@ def piece_checks(
         ("TOPPADDING", (0, 0), (-1, -1), 1.5),
         ("BOTTOMPADDING", (0, 0), (-1, -1), 1.5),
     ]
-    return [Grid(rows, colWidths=[54, width - 54], style=style), Spacer(0, 4)]
+    return [Grid(rows, colWidths=[96, width - 96], style=style), Spacer(0, 4)]
 
 
 # --------------------------------------------------------------------------- cautions
