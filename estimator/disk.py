@@ -194,7 +194,7 @@ def write_folder(folder: Path, files: Mapping[str, bytes], job: Path | None = No
                 _fill(new, files)
                 _put_in_place(folder, new, target)
             finally:
-                shutil.rmtree(new, ignore_errors=True)
+                _try_remove(new)
     except OSError as error:
         raise _unwritable(folder, error) from None
 
@@ -277,7 +277,23 @@ def _recover(folder: Path, target: Path) -> None:
 def _clear(folder: Path, left: Path, foreign: Message | None) -> None:
     if foreign is not None:
         raise InputError([Fault(str(folder), "", message("folder-left-over", name=str(left), text=foreign))])
-    shutil.rmtree(left)
+    _remove(left)
+
+
+def _remove(folder: Path) -> None:
+    """Removes a folder of ours, its list last: half removed, the next run still knows the rest as ours."""
+    for path in folder.iterdir():
+        if path.is_dir() and not path.is_symlink():
+            shutil.rmtree(path)
+        elif path.name != MANIFEST:
+            path.unlink()
+    shutil.rmtree(folder)
+
+
+def _try_remove(folder: Path) -> None:
+    """Removes what is left of a folder of ours; what the machine keeps, the next run clears."""
+    with suppress(OSError):
+        _remove(folder)
 
 
 def _fill(new: Path, files: Mapping[str, bytes]) -> None:
@@ -313,7 +329,7 @@ def _put_in_place(folder: Path, new: Path, target: Path) -> None:
             os.rename(old, target)
         raise
     sync_folder(target.parent)
-    shutil.rmtree(old, ignore_errors=True)
+    _try_remove(old)
 
 
 @contextmanager

@@ -100,7 +100,7 @@ class Writer:
         self.look(acknowledged=code == 0)
         if code != 0:
             _, _, code_after = self._process(None)
-            assert code_after == 0, "the next run works"
+            assert code_after == 0, f"the next run of {self.call()[:2]} works, not {code_after}"
             self.look(acknowledged=True)
         return "done" if code == 0 else "killed writing" if late else "killed"
 

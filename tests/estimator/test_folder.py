@@ -142,13 +142,40 @@ def test_a_killed_run_leaves_a_pack_that_the_next_run_restores(
 
     with monkeypatch.context() as patched:
         patched.setattr(os, "rename", killed)
-        patched.setattr("shutil.rmtree", lambda *_, **__: None)
+        patched.setattr("estimator.disk._remove", lambda _: None)
         with pytest.raises(_KilledError):
             write_folder(pack, {"a.txt": b"new"})
     assert pack.exists() == (rename == 1)
     write_folder(pack, {"a.txt": b"newer" if fresh else b"new"})
     assert (pack / "a.txt").read_bytes() == (b"newer" if fresh else b"new")
     assert [each.name for each in tmp_path.iterdir()] == ["pack"]
+
+
+@pytest.mark.parametrize("removed", range(22))
+def test_a_run_killed_while_it_clears_the_old_pack_hinders_no_later_run(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, removed: int
+) -> None:
+    """The order in which a folder gives its names is the disk's, so that any of them may be gone."""
+    pack, unlink = tmp_path / "pack", os.unlink
+    files = {f"{number % 3}/{number}.txt": b"old" for number in range(9)} | {f"{n}.txt": b"old" for n in range(12)}
+    write_folder(pack, files)
+    gone: list[object] = []
+
+    def killed(name: str, **place: int) -> None:
+        if len(gone) >= removed:
+            raise _KilledError
+        gone.append(name)
+        unlink(name, **place)
+
+    with monkeypatch.context() as patched:
+        patched.setattr(os, "unlink", killed)
+        with pytest.raises(_KilledError):
+            write_folder(pack, {"a.txt": b"new"})
+    assert (pack / "a.txt").read_bytes() == b"new"
+    assert (tmp_path / ".pack.old").is_dir()
+    write_folder(pack, {"a.txt": b"newer"})
+    assert (pack / "a.txt").read_bytes() == b"newer"
+    assert [path.name for path in tmp_path.iterdir()] == ["pack"]
 
 
 def test_a_pack_that_stepped_aside_comes_back_where_the_next_run_may_not_write(tmp_path: Path) -> None:
