@@ -290,14 +290,16 @@ def _listed(edges: Sequence[PlanEdge]) -> list[str]:
     return [f"{edge.number} {edge.side}" if edge.side else str(edge.number) for edge in edges[:12]]
 
 
-def edges_along(ring: Ring, lines: Sequence[Floats]) -> tuple[EdgePart, ...]:
+def edges_along(ring: Ring, lines: Sequence[Floats], length_m: float | None = None) -> tuple[EdgePart, ...]:
     """The edges of a plan, or parts of them, that drawn lines lie along, by number.
 
-    ring    of the plan, either way round
-    lines   (n, 2) points of each line, m, its arcs in straight pieces
+    ring      of the plan, either way round
+    lines     (n, 2) points of each line, m, its arcs in straight pieces
+    length_m  what they should measure together, to half an inch; None: not checked
 
     Edges are sampled every quarter of an inch. An edge within a quarter of an inch of the lines for 95 % is whole, for
-    5 to 95 % a part. Raises FaultError, with the place, for a line that lies along no edge.
+    5 to 95 % a part. Raises FaultError, with the place, for a line that lies along no edge (key "layer"), and for
+    another length (key "length").
     """
     edges = plan_edges(counterclockwise(ring))
     drawn = [shapely.LineString(points) for points in lines if len(points) > 1]
@@ -318,6 +320,14 @@ def edges_along(ring: Ring, lines: Sequence[Floats]) -> tuple[EdgePart, ...]:
                 for a, b in _runs_of(near)
             ]
     _refuse_stray(drawn, edges, {part.edge for part in parts})
+    if length_m is not None:
+        stretches = chosen(edges, parts, "")
+        own_m = sum(stretch.to_m - stretch.from_m for stretch in stretches)
+        if abs(own_m - length_m) > LENGTH_CHECK_M:
+            numbers = [str(stretch.number) for stretch in stretches]
+            raise FaultError(
+                "length", message("edge-length-differs", numbers=numbers, length_m=own_m, stated_m=length_m)
+            )
     return tuple(parts)
 
 
@@ -350,4 +360,4 @@ def _refuse_stray(drawn: Sequence[Any], edges: Sequence[PlanEdge], numbers: set[
         samples = shapely.line_interpolate_point(line, (np.arange(count) + 0.5) / count, normalized=True)
         if taken.is_empty or (shapely.distance(taken, samples) <= SAMPLE_M).mean() < 0.5:
             point = line.interpolate(0.5, normalized=True)
-            raise FaultError("", message("edge-line-stray", x_m=float(point.x), y_m=float(point.y)))
+            raise FaultError("layer", message("edge-line-stray", x_m=float(point.x), y_m=float(point.y)))

@@ -2,6 +2,7 @@
 
 import os
 from collections.abc import Iterator, Mapping, Sequence
+from copy import deepcopy
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
@@ -17,6 +18,7 @@ from estimator.intake.seen import EDGE_M, Seen, compared, edge_lengths_m, read_s
 from estimator.intake.shape_files import pieces_of
 from estimator.names import folded, nearest
 from estimator.notices import Notice
+from estimator.units import read_quantity
 from geometry.arrays import Floats
 from geometry.errors import UNIT_M
 from geometry.files import InputFile, named_file
@@ -25,6 +27,9 @@ from geometry.message import Message, message
 from geometry.plan_edges import SAMPLE_M, EdgePart, edges_along
 from geometry.readers.pieces import DrawnPiece, Layers, PieceDrawing
 from geometry.readers.sheet import Names
+
+EdgeLines = Sequence[tuple[tuple[str, ...], Floats]]
+"""Lines on layers of edges: names of the layers around each, and its points (n, 2), m."""
 
 
 @frozen(eq=False)
@@ -35,6 +40,7 @@ class _Opened:
     place: str
     pieces: Mapping[str, tuple[DrawnPiece, Raw]]
     seen: Seen | None
+    edge_lines: EdgeLines = ()
 
 
 def read_drawings(
@@ -51,7 +57,7 @@ def read_drawings(
         settings = validate(DrawingTable, entry, file, place, faults)
         if settings is None:
             continue
-        drawing = _drawing(settings, folder, file, place, faults)
+        drawing = _drawing(settings, [piece.raw for piece in own], folder, file, place, faults)
         if drawing is None:
             opened.append(_Opened(settings.file, place, {}, None))
             continue
@@ -69,7 +75,7 @@ def read_drawings(
             folded(mark): (replace(piece, mark=mark), _raw(piece, mark, settings, entry, made))
             for mark, piece, made in zip(marks, drawing.pieces, edges, strict=True)
         }
-        opened.append(_Opened(settings.file, place, pieces, seen))
+        opened.append(_Opened(settings.file, place, pieces, seen, drawing.edge_lines))
     if changed and _is_closed(raw):
         faults.append(Fault(file, "drawing", message("drawing-changed-released")))
     return list(_laid(own, opened, file, faults))
@@ -91,7 +97,7 @@ def accepted(raw: Raw, folder: Path, file: str) -> dict[Path, bytes]:
     for i, entry in enumerate(raw.get("drawing", [])):
         place = f"drawing {i + 1}"
         settings = validate(DrawingTable, entry, file, place, faults)
-        drawing = None if settings is None else _drawing(settings, folder, file, place, faults)
+        drawing = None if settings is None else _drawing(settings, raw.get("piece", []), folder, file, place, faults)
         if settings is None or drawing is None:
             continue
         marks, changes = compared(drawing.pieces, read_seen(folder, settings.file, []), settings.prefix)
@@ -103,26 +109,74 @@ def accepted(raw: Raw, folder: Path, file: str) -> dict[Path, bytes]:
     return records
 
 
-def layers_of(settings: DrawingTable) -> Layers:
-    """What the layers of a drawing mean."""
+def layers_of(settings: DrawingTable, pieces: Sequence[Any]) -> Layers:
+    """What the layers of a drawing mean. The lines that a piece laid over it names by their layer join no outline.
+
+    pieces  of the job file, as written
+    """
+    named = [name for raw in pieces if _is_over(raw, settings.file) for name in _edge_layers(raw)]
     marks = () if settings.marks == "order" else None if settings.marks == "text" else tuple(settings.marks)
     return Layers(
         pieces=None if settings.pieces is None else Names(tuple(settings.pieces)),
         holes=None if settings.holes is None else Names(tuple(settings.holes)),
         marks=None if marks is None else Names(marks),
-        edges=Names(tuple(settings.edges)),
+        edges=Names(tuple(dict.fromkeys([*settings.edges, *named]))),
         ignore=Names(tuple(settings.ignore)),
     )
 
 
-def _drawing(settings: DrawingTable, folder: Path, file: str, place: str, faults: list[Fault]) -> PieceDrawing | None:
-    """The drawing that a table names; None, with its fault, where it cannot be read."""
+def _is_over(raw: Any, file: str) -> bool:
+    """Whether a piece of the job file lies over a drawing."""
+    source = raw.get("from") if isinstance(raw, dict) else None
+    return isinstance(source, str) and os.path.normpath(source) == os.path.normpath(file)
+
+
+def _edge_layers(raw: Raw) -> Iterator[str]:
+    """The layers by which a piece as written names edges."""
+    shape = raw.get("shape")
+    if isinstance(shape, dict) and "file" not in shape:
+        for _, _, _, edge in _edges_named(shape):
+            if _is_layer(edge):
+                yield edge["layer"]
+
+
+def _is_layer(edge: Any) -> bool:
+    """Whether an edge is named by a layer alone, with or without a length to check."""
+    return isinstance(edge, dict) and isinstance(edge.get("layer"), str) and edge.keys() <= {"layer", "length"}
+
+
+def _edges_named(shape: Raw) -> Iterator[tuple[str, list[Any], int, Any]]:
+    """Every edge that a shape as written names: its place in the shape, the list it stands in, its number there."""
+    for key in (*MADE_OF_EDGES.values(), "raw_edges"):
+        entries = _listed(shape.get(key))
+        for i, entry in enumerate(entries):
+            if key == "raw_edges":
+                yield f"{key}[{i}]", entries, i, entry
+                continue
+            for name in ("edges", "sides"):
+                named = _listed(entry.get(name) if isinstance(entry, dict) else None)
+                for j, edge in enumerate(named):
+                    yield f"{key}[{i}].{name}[{j}]", named, j, edge
+
+
+def _listed(value: Any) -> list[Any]:
+    """A list as written; an empty one in place of anything else."""
+    return value if isinstance(value, list) else []
+
+
+def _drawing(
+    settings: DrawingTable, pieces: Sequence[Any], folder: Path, file: str, place: str, faults: list[Fault]
+) -> PieceDrawing | None:
+    """The drawing that a table names; None, with its fault, where it cannot be read.
+
+    pieces  of the job file, as written
+    """
     key = "file"
     try:
         path = named_file(folder, settings.file)
         unit_m = UNIT_M[settings.unit] if settings.unit else None
         drawing = InputFile(path.name, path, paper=paper_of(settings))
-        return pieces_of(drawing, unit_m, layers_of(settings), settings.gap, settings.unmarked)
+        return pieces_of(drawing, unit_m, layers_of(settings, pieces), settings.gap, settings.unmarked)
     except FaultError as error:
         faults.append(Fault(file, f"{place}, {key}", message("of-file", file=settings.file, text=error.message)))
         return None
@@ -219,9 +273,9 @@ def _laid(own: Sequence[RawPiece], opened: Sequence[_Opened], file: str, faults:
             taken.add((found, mark))
             drawn, raw = opened[found].pieces[mark]
             change = {key: value for key, value in piece.raw.items() if key != "from"}
-            merged = laid_over(raw, change)
-            faults += _moved_edges(piece, drawn, merged, opened[found].seen)
-            yield replace(piece, raw=merged, region=drawn.region)
+            faults += _moved_edges(piece, drawn, change, opened[found].seen)
+            change = _by_number(piece, change, opened[found], mark, faults)
+            yield replace(piece, raw=laid_over(raw, change), region=drawn.region)
     for i, drawing in enumerate(opened):
         for mark, (drawn, raw) in drawing.pieces.items():
             if (i, mark) not in taken:
@@ -234,26 +288,57 @@ def _moved_edges(piece: RawPiece, drawn: DrawnPiece, raw: Raw, seen: Seen | None
     if before is None:
         return
     now_m = edge_lengths_m(drawn.region)
-    for key in MADE_OF_EDGES.values():
-        listed = raw["shape"].get(key) if isinstance(raw.get("shape"), dict) else None
-        for i, edge in enumerate(listed if isinstance(listed, list) else ()):
-            for number in _numbers(edge):
-                if not 1 <= number <= min(len(now_m), len(before.edges_m)):
-                    continue
-                values = {"before_m": before.edges_m[number - 1], "now_m": now_m[number - 1]}
-                if abs(values["now_m"] - values["before_m"]) > EDGE_M:
-                    problem = message("edge-moved", number=str(number), **values)
-                    yield Fault(piece.file, f"{piece.place}, shape.{key}[{i}]", problem)
+    shape = raw.get("shape")
+    moved = set()
+    for place, _, _, edge in _edges_named(shape if isinstance(shape, dict) else {}):
+        number = edge.get("edge") if isinstance(edge, dict) else edge
+        if not isinstance(number, int) or not 1 <= number <= min(len(now_m), len(before.edges_m)):
+            continue
+        before_m, edge_m = before.edges_m[number - 1], now_m[number - 1]
+        place = place.partition(".")[0]
+        if abs(edge_m - before_m) > EDGE_M and (place, number) not in moved:
+            moved.add((place, number))
+            problem = message("edge-moved", number=str(number), before_m=before_m, now_m=edge_m)
+            yield Fault(piece.file, f"{piece.place}, shape.{place}", problem)
 
 
-def _numbers(edge: Any) -> list[int]:
-    """The numbers of edges that an entry names."""
-    if not isinstance(edge, dict):
-        return []
-    named = edge.get("edges", edge.get("sides"))
-    parts = named if isinstance(named, list) else [named]
-    numbers = [part.get("edge") if isinstance(part, dict) else part for part in parts]
-    return [number for number in numbers if isinstance(number, int) and not isinstance(number, bool)]
+def _by_number(piece: RawPiece, raw: Raw, drawing: _Opened, mark: str, faults: list[Fault]) -> Raw:
+    """A piece as written, the edges that it names by a layer of its drawing named by their numbers."""
+    if not any(_edge_layers(raw)):
+        return raw
+    raw = deepcopy(raw)
+    drawn = [own for own, _ in drawing.pieces.values()]
+    own = list(drawing.pieces).index(mark)
+    for place, named, at, edge in reversed(list(_edges_named(raw["shape"]))):  # one may become several
+        if not _is_layer(edge):
+            continue
+        key = f"shape.{place}"
+        try:
+            named[at : at + 1] = _edges_on_layer(drawn, own, edge, drawing.edge_lines, key)
+        except FaultError as error:
+            of_file = error.key == f"{key}.layer"
+            problem = message("of-file", file=drawing.file, text=error.message) if of_file else error.message
+            faults.append(Fault(piece.file, f"{piece.place}, {error.key}", problem))
+            named[at] = 1  # so that nothing more is said of it
+    return raw
+
+
+def _edges_on_layer(
+    pieces: Sequence[DrawnPiece], own: int, edge: Raw, edge_lines: EdgeLines, key: str
+) -> list[int | Raw]:
+    """The edges of a drawn piece, or parts of them, along the lines of a layer, as a job file names them.
+
+    Raises FaultError where none of its lines lies along this piece, or one along no piece.
+    """
+    lines = [line for names, line in edge_lines if Names((edge["layer"],)).hold(names)]
+    along = _lines_along(pieces, lines, f"{key}.layer")[own]
+    if not along:
+        raise FaultError(f"{key}.layer", message("edge-layer-elsewhere", mark=str(pieces[own].mark)))
+    try:
+        length_m = read_quantity(edge["length"], "length") if "length" in edge else None
+        return [_selector(part) for part in edges_along(pieces[own].region.outer, along, length_m)]
+    except FaultError as error:
+        raise FaultError(f"{key}.{error.key or 'length'}", error.message) from None
 
 
 def _drawn(

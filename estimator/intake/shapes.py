@@ -754,10 +754,11 @@ def _edge(edge: EdgeTable, table: Any, place: _Place, drawn: Region | None, key:
     source = _on_paper(_path_of(table.file, place, "file"), table, "")
     try:
         lines = lines_of(source, None if source.paper else inner.unit_m, edge.layer)
-        parts = edges_along(drawn.outer, lines)
+        return list(edges_along(drawn.outer, lines, edge.length))
     except FaultError as error:
+        if error.key == "length":
+            raise FaultError(f"{key}.length", error.message) from None
         raise FaultError(f"{key}.layer", message("of-file", file=table.file, text=error.message)) from None
-    return [replace(part, length_m=edge.length) for part in parts]
 
 
 def _slab(table: SlabTable, place: _Place) -> shapes.Slab:

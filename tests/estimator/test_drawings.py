@@ -327,3 +327,73 @@ def test_the_kitchen_of_the_examples_is_as_its_script_draws_it(tmp_path) -> None
     assert {piece.mark: len(piece.shape.drop_edges) for piece in result.pieces} == {
         "K1": 1, "K2": 1, "K3": 1, "B1": 0, "S1": 0,
     }  # fmt: skip
+
+
+OVER_C1 = '[[piece]]\nmark = "C1"\nfrom = "kitchen.dxf"\n'
+
+
+@pytest.mark.parametrize("copies", [False, True])
+def test_an_entry_laid_over_a_drawing_names_edges_by_their_layer(job, tmp_path, copies: bool) -> None:
+    if copies:
+        draw(tmp_path / "kitchen.dxf", ("C1", 0, 0, 72, 25.5), ("C2", 0, 40, 36, 24), ("C1", 100, 0, 72, 25.5))
+    path = job(
+        DRAWING + OVER_C1 + "[piece.shape]\n"
+        'drop_edges = [{ edges = [{ layer = "drop" }], height = "3 in", thickness = "1-1/2 in" }]\n'
+        'edge_profiles = [{ sides = [{ layer = "EASE*", length = "20 in" }, 4], profile = "eased" }]\n'
+        'raw_edges = [{ layer = "WALL" }]\n'
+    )
+    # a line along both counters, the rest of it beside C1 alone; the lines join no outline
+    draw_edges(
+        tmp_path / "kitchen.dxf",
+        DROP=[(72, 25.5), (72, 0), (0, 0)],
+        EASED=[(10, 25.4), (30, 25.4)],
+        WALL=[(0, 0), (0, 64)],
+    )
+    shapes = {piece.mark: piece.shape for piece in load_job(path).pieces}
+    assert set(shapes) == {"C1", "C2"}
+    (drop,), (profile,) = shapes["C1"].drop_edges, shapes["C1"].edge_profiles
+    assert drop.edges == (1, 2)
+    part, left = profile.edges
+    # edge 3 runs from the back right corner to the left: from x = 72 down to 0
+    assert (part.edge, part.from_m / IN_M, part.to_m / IN_M) == pytest.approx((3, 42, 62), abs=0.01)
+    assert left == 4
+    assert shapes["C1"].raw_edges == (4,)
+    assert not shapes["C2"].drop_edges
+    # first principles: the plate, and an L of drop as high as it hangs below the plate
+    band = (72 * 1.5 + (25.5 - 1.5) * 1.5) * (3 - 1)
+    eased = 20 * (1 - 3.14159265 / 4) / 8**2
+    volume = shapes["C1"].solid().volume_m3 / IN_M**3
+    assert volume == pytest.approx(72 * 25.5 + band - eased - 25.5 * eased / 20, abs=0.02)
+
+
+@pytest.mark.parametrize(
+    ("edge", "expected"),
+    [
+        ('{ layer = "DROP" }', "shape.raw_edges[0].layer: kitchen.dxf: No line of this layer lies along C1."),
+        ('{ layer = "NONE" }', 'drawing 1, file: kitchen.dxf: Nothing lies on a layer "NONE"'),
+        ('{ layer = "OFF" }', "shape.raw_edges[0].layer: kitchen.dxf: A line at (36"),
+        (
+            '{ layer = "WALL", length = "30 in" }',
+            'raw_edges[0].length: is 30". The drawing has 25-1/2" (edge 4).',
+        ),
+        ('{ layer = "WALL", from = "3 in" }', "shape.raw_edges[0]: A layer draws its own parts of edges."),
+    ],
+)
+def test_a_layer_that_names_no_edge_of_a_piece_is_refused_once(job, tmp_path, edge: str, expected: str) -> None:
+    path = job(DRAWING + OVER_C1 + f"shape = {{ raw_edges = [{edge}] }}\n")
+    draw_edges(tmp_path / "kitchen.dxf", DROP=[(0, 40), (36, 40)], OFF=[(0, 12), (72, 12)], WALL=[(0, 0), (0, 25.5)])
+    (found,) = faults(path)
+    assert expected in found
+
+
+def test_edges_by_layer_follow_a_drawing_that_changes_and_numbers_do_not(accepted, tmp_path) -> None:
+    draw_edges(tmp_path / "kitchen.dxf", WALL=[(0, 25.5), (72, 25.5)])
+    path = accepted(OVER_C1 + 'shape = { raw_edges = [{ layer = "WALL" }] }\n')
+    for length in (72, 74):
+        draw(tmp_path / "kitchen.dxf", ("C1", 0, 0, length, 25.5), ("C2", 0, 40, 36, 24))
+        draw_edges(tmp_path / "kitchen.dxf", WALL=[(0, 25.5), (length, 25.5)])
+        assert load_job(path).pieces[0].shape.raw_edges == (3,)
+    assert run(["check", str(path), "--accept"]) == 0
+    path.write_text(path.read_text().replace('{ layer = "WALL" }', "3"))
+    draw(tmp_path / "kitchen.dxf", ("C1", 0, 0, 76, 25.5), ("C2", 0, 40, 36, 24))
+    assert any("raw_edges[0]: Edge 3 was 74" in line for line in faults(path))

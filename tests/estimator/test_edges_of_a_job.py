@@ -76,7 +76,7 @@ def test_lines_on_a_layer_of_the_drawing_name_edges_and_parts(write_job: Write, 
             f'{L_SHAPE}, drop_edges = [{{ edges = [{{ edge = 3, length = "60 in" }}], height = "3 in", '
             'thickness = "1 in" }] }\n',
             "piece A1, shape.drop_edges[0].edges[0].length",
-            "3 is 70-1/2",
+            '70-1/2" (edge 3)',
         ),
         (
             f'{L_SHAPE}, drop_edges = [{{ edges = [1], sides = ["front"], height = "3 in", thickness = "1 in" }}] }}\n',

@@ -341,5 +341,7 @@ drawn-quantity = { $mark } is drawn { $count } times, not { $before }
 drawn-changed = { $mark } was { $before } and is { $now }
 edge-moved = Edge { $number } was { $before_m } long and is now { $now_m }.
     .fix = Check the numbers in the picture of the drawing. Then run: cast-estimator check JOB.toml --accept
+edge-layer-elsewhere = No line of this layer lies along { $mark }.
+    .fix = Draw the lines on the edges of { $mark }, or name its edges by side or number.
 drawn-edges-once = A layer of edges needs exactly one of `drop`, `profile`, `splash`, `waterfall` and `raw`.
     .fix = Write one of them, such as drop = {"{"} height = "3 in", thickness = "1-1/2 in" {"}"}.
