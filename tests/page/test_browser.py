@@ -177,7 +177,7 @@ def test_a_job_is_made_and_quoted_by_keyboard_alone(server: Server, tab: Any) ->
 
 SCREENS = (
     "/", "/new", "/jobs/hill", "/jobs/hill/add?kind=box", "/jobs/hill/mix", "/jobs/hill/liftable/C1",
-    "/jobs/hill/sheet?at=piece/0", "/jobs/hill/papers", "/crew/hill/C1",
+    "/jobs/hill/sheet?at=piece/0", "/jobs/hill/papers", "/crew/hill", "/crew/hill/C1",
 )  # fmt: skip
 NAMELESS = """
   [...document.querySelectorAll('input:not([type=hidden]), select, textarea, button')]
