@@ -57,6 +57,7 @@ class Facts:
     crack_shown_safe: bool | None = None
     on_edge: bool = False  # goes on edge in hands
     opening: bool = False  # a cut-out so wide that it needs a strongback
+    notched: bool = False  # a cut-out runs out through an edge
     # by hand
     crew: int | None = 1  # persons; None: by machine only
     above_guideline: bool = False
@@ -247,6 +248,9 @@ CONDITIONS: Mapping[str, Condition] = MappingProxyType(
             "carried on edge with a cutout that takes a quarter of its width",
             lambda f: _when(f.on_edge and f.opening, "reason-cutout-on-edge"),
         ),
+        "seam-through-cutout": Condition(
+            "a seam through a cut-out leaves its rails open", lambda f: _when(f.notched, "reason-open-rails")
+        ),
         "slender-strip": Condition("a rail beside a cutout under 3 in", _slender),
         "stored-on-edge": Condition(
             "stored or moved on edge", lambda f: _when(f.stored == "edge", "reason-stored-on-edge")
@@ -357,6 +361,7 @@ def _facts(
         crack_shown_safe=cracking.shown_safe if cracking.checks else None,
         on_edge=handling.hold == "on-edge",
         opening=cracking.plate is not None and cracking.plate.flat.needs_strongback,
+        notched=cracking.plate is not None and bool(cracking.plate.flat.notches),
         crew=handling.carry.persons,
         above_guideline=any(lift.above_guideline for lift in handling.lifts),
         lifting_index=max(indices, default=None),

@@ -65,6 +65,7 @@ Use = Literal["counter", "splash", "panel", "planter", "basin", "fire", "other"]
 Part = Literal["", "leg", "splash", "seam"]
 """What a piece is of the one that it follows from: glued to it, or cut from it; "" where it is written itself."""
 Glued = Literal["site", "shop"]
+AtSeams = Literal["cut", "whole"]
 """Where a part becomes one with its piece. In the shop, they are one for weight, balance, access and lift."""
 Status = Literal["ballpark", "quoted", "templated", "released"]
 Risk = Literal["plain", "large", "thin-railed", "colour-critical"]
@@ -349,6 +350,10 @@ class SeamLine:
         PlanPlace | None,
         Key("Other end of the seam on the outline. Give `from` too.", ["0 in", "0 in"], "by `x` or `y`"),
     ] = None
+    through_cutout: Annotated[
+        bool,
+        Key("Whether the seam may run through a cutout. The rails beside it are thin and need a strongback.", True),
+    ] = False
 
     def __post_init__(self) -> None:
         ends = (self.from_m is not None) + (self.to_m is not None)
@@ -453,8 +458,9 @@ class InPlace:
 class Attachment:
     """What is glued to edges of a flat piece: the legs of a waterfall, or a splash.
 
-    key    of its table in the piece
-    edges  of the piece
+    key       of its table in the piece
+    edges     of the piece
+    at_seams  whether it is cut at the seams of the piece, or runs over them whole
     """
 
     part: Literal["leg", "splash"]
@@ -464,6 +470,7 @@ class Attachment:
     thickness_m: float
     mark: str | None
     glued: Glued
+    at_seams: AtSeams
 
 
 @frozen

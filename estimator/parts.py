@@ -8,7 +8,7 @@ color, quantity, pour, waste, cure.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Iterator, Sequence
 from dataclasses import replace
 from string import ascii_lowercase
 
@@ -20,16 +20,19 @@ from estimator.job import Attachment, HandlingPreferences, Insert, Layer, Piece,
 from estimator.supplies import Taken
 from geometry.joinery import Pose, splash_strips, waterfall_legs
 from geometry.message import message
-from geometry.parts import PlatePart, can_be_cut, cut_shape, footprint
-from geometry.shapes import EdgedShape, Shape
+from geometry.parts import PlatePart, can_be_cut, cut_shape, edges_on_part, footprint
+from geometry.plan_edges import Edge, Side
+from geometry.shapes import EdgedShape, Outline, Shape, Slab
 from geometry.solid import ROUNDED_M
 from geometry.split import Chord, chords_at
 
 MOST_PARTS = len(ascii_lowercase)
 
 
-def cut_piece(piece: Piece, seams: Sequence[Chord], width_m: float) -> tuple[Piece, ...]:
+def cut_piece(piece: Piece, seams: Sequence[Chord], width_m: float, through: Collection[int] = ()) -> tuple[Piece, ...]:
     """The parts of a piece between seams, marked C1a, C1b and so on; the piece itself where there are no seams.
+
+    through   numbers of the seams that may run through openings
 
     A part keeps the layers of the whole, the cut-outs that it holds, and its inserts: one with a place goes to the
     part that holds this place, any other is shared by area, as is what the piece takes of consumables.
@@ -38,7 +41,7 @@ def cut_piece(piece: Piece, seams: Sequence[Chord], width_m: float) -> tuple[Pie
     """
     if not seams:
         return (piece,)
-    parts = cut_shape(piece.shape, seams, width_m)
+    parts = cut_shape(piece.shape, seams, width_m, through)
     if len(parts) > MOST_PARTS:
         raise FaultError("seams", message("seam-too-many", parts=len(parts), most=MOST_PARTS))
     areas = [part.shape.region.area_m2 for part in parts]
@@ -123,30 +126,68 @@ def _own_picks(handling: HandlingPreferences, part: PlatePart) -> HandlingPrefer
 LETTERS = {"leg": "W", "splash": "S"}
 
 
-def glued_pieces(piece: Piece, attached: Sequence[Attachment], language: str) -> list[Piece]:
+def glued_pieces(piece: Piece, attached: Sequence[Attachment], language: str, cut: Sequence[Piece] = ()) -> list[Piece]:
     """The legs of a piece's waterfalls and the strips of its splashes.
 
     language  of the papers, for their names
+    cut       the parts of the piece between seams, which have those of their own edges
 
-    Raises FaultError for edges that cannot have them.
+    Raises FaultError for edges that cannot have them, and for what the shop would glue to two parts.
     """
-    shape = piece.shape
     parts: list[Piece] = []
     for glued in attached:
-        assert isinstance(shape, EdgedShape)
         key = f"shape.{glued.key}"
-        solids: Sequence[tuple[Shape, Pose]]
-        if glued.part == "leg":
-            solids = waterfall_legs(shape, glued.edges, glued.height_m, key)
-        else:
-            solids = splash_strips(shape, glued.edges, glued.height_m, glued.thickness_m, key)
-        before = sum(part.part == glued.part for part in parts)
-        for number, (solid, pose) in enumerate(solids, start=1):
-            mark = f"{piece.mark}-{LETTERS[glued.part]}{before + number}"
+        own = [
+            (host, *solid)
+            for host, edges in _hosts(piece, glued, cut, key)
+            for solid in _solids(host, replace(glued, edges=edges), key)
+        ]
+        for number, (host, solid, pose) in enumerate(own, start=1):
+            before = sum(part.part == glued.part and part.part_of == host.mark for part in parts)
+            mark = f"{host.mark}-{LETTERS[glued.part]}{before + 1}"
             if glued.mark is not None:
-                mark = glued.mark if len(solids) == 1 else f"{glued.mark}-{number}"
-            parts.append(replace(_glued(piece, glued, mark, solid, language), pose=pose))
+                mark = glued.mark if len(own) == 1 else f"{glued.mark}-{number}"
+            parts.append(replace(_glued(piece, glued, mark, solid, language), part_of=host.mark, pose=pose))
     return parts
+
+
+def _hosts(piece: Piece, glued: Attachment, cut: Sequence[Piece], key: str) -> Iterator[tuple[Piece, tuple[Edge, ...]]]:
+    """The pieces to whose edges something is glued: the whole, or each part that has a stretch of them."""
+    on_parts = []
+    if len(cut) > 1 and (glued.at_seams == "cut" or glued.glued == "shop"):
+        assert can_be_cut(piece.shape)
+        for part in cut:
+            assert isinstance(part.shape, Outline)
+            edges = edges_on_part(piece.shape, part.shape, glued.edges, f"{key}.edges")
+            if edges:
+                on_parts.append((part, edges))
+    if glued.at_seams == "whole" and len(on_parts) > 1:
+        marks = [part.mark for part, _ in on_parts]
+        raise FaultError(f"{key}.at_seams", message("glued-over-seam", marks=marks))
+    yield from on_parts or [(piece, glued.edges)]
+
+
+def _solids(host: Piece, glued: Attachment, key: str) -> Iterator[tuple[Shape, Pose]]:
+    """The solids that are glued to a piece, and where they stand; their ends at a seam meet the next one, unseen."""
+    shape = host.shape
+    assert isinstance(shape, EdgedShape)
+    solids: Sequence[tuple[Shape, Pose]]
+    if glued.part == "leg":
+        solids = waterfall_legs(shape, glued.edges, glued.height_m, key)
+    else:
+        solids = splash_strips(shape, glued.edges, glued.height_m, glued.thickness_m, key)
+    joints = shapely.MultiLineString([list(joint) for joint in host.joints_m])
+    for solid, pose in solids:
+        if isinstance(solid, Slab) and host.joints_m:
+            ends: dict[Side, float] = {"left": 0.0, "right": solid.length_m}
+            at = {side: shapely.Point(pose.place((x_m, 0.0, 0.0))[:2]) for side, x_m in ends.items()}
+            hidden = [side for side, point in at.items() if joints.distance(point) <= AT_SEAM_M]
+            solid = replace(solid, raw_edges=(*solid.raw_edges, *hidden))
+        yield solid, pose
+
+
+AT_SEAM_M = 0.005
+"""An end that is no farther from a seam meets it: seams are narrower."""
 
 
 def _glued(piece: Piece, glued: Attachment, mark: str, shape: Shape, language: str) -> Piece:
@@ -157,7 +198,6 @@ def _glued(piece: Piece, glued: Attachment, mark: str, shape: Shape, language: s
         mark=mark,
         use="splash" if is_splash else piece.use,
         part=glued.part,
-        part_of=piece.mark,
         glued=glued.glued,
         shape=shape,
         nominal_thickness_m=shape.nominal_thickness_m,

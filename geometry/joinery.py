@@ -37,6 +37,11 @@ class Pose:
         rows = ((x.real, y[0], z.real), (x.imag, y[1], z.imag), (0.0, y[2], 0.0))
         return cls(rows, (at.real, at.imag, height_m))
 
+    def place(self, point_m: Vector) -> Vector:
+        """Where a point of the part stands in the axes of its piece."""
+        x, y, z = (np.array(self.turn) @ np.array(point_m) + np.array(self.at_m)).tolist()
+        return x, y, z
+
 
 UP: Vector = (0.0, 0.0, 1.0)
 AS_DRAWN: tuple[Vector, Vector, Vector] = ((1.0, 0.0, 0.0), (0.0, 1.0, 0.0), (0.0, 0.0, 1.0))

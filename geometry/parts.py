@@ -2,20 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import replace
 from typing import TypeGuard
 
 import shapely
 
-from geometry.cutouts import Cutout
+from geometry.cutouts import Cutout, OutlineCutout
 from geometry.errors import FaultError, require
 from geometry.frozen import frozen
 from geometry.message import message
 from geometry.plan_edges import Edge, EdgePart, chosen
 from geometry.plane import Region
 from geometry.shapes import Outline, Shape, Slab
-from geometry.split import Chord, split_region
+from geometry.split import Chord, Opening, PlanPart, split_plan
 
 CURVE_M = 1e-6
 """Chords of a curve keep within this, where places along it are looked up."""
@@ -50,27 +50,44 @@ def footprint(shape: Slab | Outline) -> Region:
     return Region.rectangle(shape.length_m, shape.width_m) if isinstance(shape, Slab) else shape.region
 
 
-def cut_shape(shape: Shape, seams: Sequence[Chord], width_m: float) -> list[PlatePart]:
+def notches_of(shape: Shape) -> tuple[Cutout, ...]:
+    """The cut-outs of a flat piece that run out through an edge, as a seam through a sink leaves them."""
+    if not can_be_cut(shape) or not shape.cutouts:
+        return ()
+    plan = Region(footprint(shape).outer).polygon()
+    outlines = [Region(cutout.outline("cutouts").outer).polygon() for cutout in shape.cutouts]
+    return tuple([own for own, area in zip(shape.cutouts, outlines, strict=True) if not plan.contains_properly(area)])
+
+
+def cut_shape(shape: Shape, seams: Sequence[Chord], width_m: float, through: Collection[int] = ()) -> list[PlatePart]:
     """The parts of a flat piece between seams, from left to right, and from front to back where they begin alike.
 
     seams     from edge to edge, in the piece's own plan, m
     width_m   of a seam
+    through   numbers of the seams that may run through openings: each part then has a notch, between two rails
 
     Raises FaultError for a shape that seams cannot cut, and for a seam that cannot be.
     """
     if not can_be_cut(shape):
         raise FaultError("seams", message("seam-no-plate"))
-    regions = split_region(footprint(shape), seams, width_m)
-    for number, (start, end) in enumerate(seams):
-        line = shapely.LineString([start, end])
-        for cutout in shape.cutouts:
-            opening = cutout.outline("cutouts").polygon()
-            require(line.distance(opening) > width_m / 2.0, f"seams[{number}]", message("seam-through-opening"))
-    return [_part(shape, region, seams, width_m) for region in regions]
+    plan = footprint(shape)
+    cutouts = [cutout.outline("cutouts").outer for cutout in shape.cutouts]
+    parts = split_plan(plan.outer, [*plan.holes, *cutouts], seams, width_m, through)
+    for part in parts:
+        for opening in part.openings:
+            own = opening.number - len(plan.holes)
+            rim = own >= 0 and shape.cutouts[own].rim_thickness_m is not None
+            require(opening.is_whole or not rim, "seams", message("seam-through-rim"))
+    return [_part(shape, part, seams, width_m) for part in parts]
 
 
-def _part(shape: Slab | Outline, region: Region, seams: Sequence[Chord], width_m: float) -> PlatePart:
-    outline = Outline(region, shape.thickness_m, cutouts=_within(shape.cutouts, region))
+def _part(shape: Slab | Outline, plan: PlanPart, seams: Sequence[Chord], width_m: float) -> PlatePart:
+    count = len(footprint(shape).holes)
+    region = Region(plan.outer, tuple(own.ring for own in plan.openings if own.number < count and own.is_whole))
+    cutouts = tuple(
+        _cutout(shape, own, own.number - count) for own in plan.openings if own.number >= count or not own.is_whole
+    )
+    outline = Outline(region, shape.thickness_m, cutouts=cutouts)
     runs = _runs(shape, outline)
     outline = replace(
         outline,
@@ -91,6 +108,8 @@ def _part(shape: Slab | Outline, region: Region, seams: Sequence[Chord], width_m
     except FaultError:
         raise FaultError("seams", message("seam-no-room")) from None
     reach = region.polygon().buffer(width_m + 1e-6)
+    cut = [Region(own.ring).polygon().buffer(width_m) for own in plan.openings if not own.is_whole]
+    reach = reach.difference(shapely.union_all(cut)) if cut else reach
     joints = []
     for start, end in seams:
         along = [
@@ -100,6 +119,14 @@ def _part(shape: Slab | Outline, region: Region, seams: Sequence[Chord], width_m
         ]
         joints += [(line.coords[0], line.coords[-1]) for line in along]
     return PlatePart(outline, tuple(joints))
+
+
+def edges_on_part(shape: Slab | Outline, part: Outline, names: tuple[Edge, ...], key: str) -> tuple[Edge, ...]:
+    """The edges of a part, or parts of them, that lie along named edges of the cut piece, in its order.
+
+    key  of the list, for refusals; raises FaultError as `chosen`
+    """
+    return _carried_over(shape, names, _runs(shape, part), key)
 
 
 @frozen
@@ -173,11 +200,11 @@ def _stretch(run: _Run, from_m: float, to_m: float) -> Edge:
     return EdgePart(run.edge, from_m=max(from_m, 0.0), to_m=min(to_m, run.length_m))
 
 
-def _within(cutouts: Sequence[Cutout], region: Region) -> tuple[Cutout, ...]:
-    own = Region(region.outer).polygon()
-    boxes = [cutout.bounds for cutout in cutouts]
-    return tuple(
-        cutout
-        for cutout, (x0, y0, x1, y1) in zip(cutouts, boxes, strict=True)
-        if own.contains(shapely.Point((x0 + x1) / 2.0, (y0 + y1) / 2.0))
-    )
+def _cutout(shape: Slab | Outline, opening: Opening, number: int) -> Cutout:
+    """A cut-out of a part: that of the whole, or what a seam left of it or of a hole, which is finished."""
+    if number >= 0 and opening.is_whole:
+        return shape.cutouts[number]
+    region = Region(opening.ring)
+    if number < 0:
+        return OutlineCutout(region, edge="finished")
+    return OutlineCutout(region, edge=shape.cutouts[number].edge, depth_m=shape.cutouts[number].depth_m)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Collection, Sequence
 from itertools import pairwise
 from math import atan, atan2, cos, inf, pi, sin, tan
 
@@ -10,6 +10,7 @@ import numpy as np
 import shapely
 
 from geometry.errors import require
+from geometry.frozen import frozen
 from geometry.message import message
 from geometry.plane import Region, Ring
 
@@ -19,6 +20,9 @@ Chain = list[tuple[complex, float]]
 """Points of an open line in order, each with the bulge of its edge to the next; that of the last counts for nothing."""
 
 ON_EDGE_M = 1e-6
+LEAST_NOTCH_M = 0.0254
+"""A seam through an opening stays so far from its ends: less is a chip, not half of an opening."""
+FILM_M = 1e-11
 ALONG = 1e-9
 ARC_STEPS = 16  # in which an arc is looked along for where a line meets it first
 
@@ -37,52 +41,119 @@ def chords_at(region: Region, axis: int, place_m: float) -> list[Chord]:
     return [(line.coords[0], line.coords[-1]) for line in lines]
 
 
+@frozen
+class Opening:
+    """An opening of a cut plan, or what a seam left of it.
+
+    number   of the opening, from 0
+    ring     its outline; that of a cut one runs along the edge of its part
+    is_whole whether no seam runs through it
+    """
+
+    number: int
+    ring: Ring
+    is_whole: bool = True
+
+
+@frozen
+class PlanPart:
+    """A part of a cut plan: its outline, and what it has of the openings."""
+
+    outer: Ring
+    openings: tuple[Opening, ...]
+
+
 def split_region(region: Region, seams: Sequence[Chord], width_m: float) -> list[Region]:
+    """The parts of a plan between seams, from left to right, and from front to back where they begin alike.
+
+    Arguments and refusals as of `split_plan`; no seam may run through a hole.
+    """
+    parts = split_plan(region.outer, region.holes, seams, width_m)
+    return [Region(part.outer, tuple(opening.ring for opening in part.openings)) for part in parts]
+
+
+def split_plan(
+    outer: Ring, openings: Sequence[Ring], seams: Sequence[Chord], width_m: float, through: Collection[int] = ()
+) -> list[PlanPart]:
     """The parts of a plan between seams, from left to right, and from front to back where they begin alike.
 
     seams     from edge to edge of the outline, as straight lines, m
     width_m   of a seam; both parts beside it give up half of it
+    through   numbers of the seams that may run through openings
 
-    Raises FaultError for a seam that does not run from edge to edge, that meets a hole, or that crosses another.
+    Raises FaultError for a seam that does not run from edge to edge, that crosses another, that meets an opening and
+    may not, or that does not leave a rail on both sides of it.
     """
-    parts = [_counterclockwise(region)]
+    parts = [PlanPart(_counterclockwise(outer), tuple(Opening(*entry) for entry in enumerate(openings)))]
     for number, (start, end) in enumerate(seams):
         middle = shapely.Point((start[0] + end[0]) / 2.0, (start[1] + end[1]) / 2.0)
         key = f"seams[{number}]"
         at = next((i for i, part in enumerate(parts) if Region(part.outer).polygon().contains(middle)), None)
         require(at is not None, key, message("seam-outside"))
         assert at is not None
-        parts[at : at + 1] = _halves(parts[at], complex(*start), complex(*end), width_m, key)
-    return sorted(parts, key=lambda part: tuple(round(low, 3) for low in part.bounds[:2]))
+        parts[at : at + 1] = _halves(parts[at], complex(*start), complex(*end), width_m, key, number in through)
+    return sorted(parts, key=lambda part: tuple(round(low, 3) for low in part.outer.bounds[:2]))
 
 
-def _counterclockwise(region: Region) -> Region:
-    outer = region.outer
-    if outer.signed_area_m2 > 0:
-        return region
-    points = outer.points[::-1]
-    bulges = None if outer.bulges is None else -np.roll(outer.bulges[::-1], -1)
-    return Region(Ring(points, bulges), region.holes)
+def _counterclockwise(ring: Ring) -> Ring:
+    if ring.signed_area_m2 > 0:
+        return ring
+    points = ring.points[::-1]
+    bulges = None if ring.bulges is None else -np.roll(ring.bulges[::-1], -1)
+    return Ring(points, bulges)
 
 
-def _halves(region: Region, start: complex, end: complex, width_m: float, key: str) -> list[Region]:
+def _halves(part: PlanPart, start: complex, end: complex, width_m: float, key: str, through: bool) -> list[PlanPart]:
     """The two parts of a counterclockwise plan on either side of a seam."""
     line = shapely.LineString([(start.real, start.imag), (end.real, end.imag)])
-    holes = [Region(hole).polygon() for hole in region.holes]
-    require(all(line.distance(hole) > width_m / 2.0 for hole in holes), key, message("seam-through-opening"))
-    chains = _chain(region.outer, start, end, key), _chain(region.outer, end, start, key)
+    chains = _chain(part.outer, start, end, key), _chain(part.outer, end, start, key)
     shifts = [width_m / 2.0, width_m / 2.0]
     for side, chain in enumerate(chains):
         if _runs_along(chain):  # its edge carries the seam on: the other part gives up all of the width
             shifts[side], shifts[1 - side] = 0.0, width_m
     rings = [_closed(_trimmed(chain, shift, key)) for chain, shift in zip(chains, shifts, strict=True)]
-    halves = []
-    for ring in rings:
-        own = Region(ring).polygon()
-        inside = [hole for hole, area in zip(region.holes, holes, strict=True) if own.covers(area)]
-        halves.append(Region(ring, tuple(inside)))
-    require(sum(len(half.holes) for half in halves) == len(holes), key, message("seam-through-opening"))
-    return halves
+    plans = [Region(ring).polygon() for ring in rings]
+    held: tuple[list[Opening], list[Opening]] = ([], [])
+    for opening in part.openings:
+        area = Region(opening.ring).polygon()
+        if line.distance(area) > width_m / 2.0:
+            inside = [plan.contains(area.representative_point()) for plan in plans]
+            require(any(inside), key, message("seam-through-opening"))
+            held[inside.index(True)].append(opening)
+            continue
+        require(through, key, message("seam-through-opening"))
+        for own, ring in zip(held, _cut_opening(opening.ring, area, line, shifts, key), strict=True):
+            own.append(Opening(opening.number, ring, is_whole=False))
+    return [PlanPart(ring, tuple(own)) for ring, own in zip(rings, held, strict=True)]
+
+
+def _cut_opening(
+    ring: Ring, area: shapely.Polygon, line: shapely.LineString, shifts: Sequence[float], key: str
+) -> list[Ring]:
+    """What the two parts beside a seam have of an opening that it runs through.
+
+    Raises FaultError where the seam does not cross it once, from rail to rail, or leaves too little of it on one side.
+    """
+    inside = [part for part in shapely.get_parts(line.intersection(area)) if part.length > ON_EDGE_M]
+    require(len(inside) == 1 and inside[0].geom_type == "LineString", key, message("seam-opening-once"))
+    ends = sorted((line.project(shapely.Point(at)), at) for at in (inside[0].coords[0], inside[0].coords[-1]))
+    rails = ends[0][0], line.length - ends[1][0]
+    require(min(rails) > ON_EDGE_M, key, message("seam-opening-once"))
+    start, end = (complex(*at) for _, at in ends)
+    way = (end - start) / abs(end - start)
+    ring = _counterclockwise(ring)
+    across = [((complex(x, y) - start) / way).imag for x, y in shapely.get_coordinates(area)]
+    least_m = min(max(across), -min(across))
+    require(least_m >= LEAST_NOTCH_M, key, message("seam-opening-end", least_m=LEAST_NOTCH_M))
+    sides = []
+    for first, last, inward, shift_m in ((start, end, -1j * way, shifts[0]), (end, start, 1j * way, shifts[1])):
+        chain = _chain(ring, first, last, key)
+        out = -LEAST_NOTCH_M * inward  # a curve may end a hair short of the seam
+        chain = [(chain[0][0] + out, 0.0), *chain, (chain[-1][0] + out, 0.0)]
+        depth_m = shift_m - FILM_M  # no rounding may leave a film of concrete across the mouth
+        trimmed = _from_line(chain, first, inward, depth_m, key)
+        sides.append(_closed(_turned(_from_line(_turned(trimmed), first, inward, depth_m, key))))
+    return sides
 
 
 # --------------------------------------------------------------------------- rings of lines and arcs

@@ -88,8 +88,7 @@ def _stood(part: PieceTakeoff, pose: Pose | None) -> Iterator[LayerTakeoff]:
     """The layers of a glued part where it stands."""
     assert pose is not None
     for layer in part.layers:
-        x, y, z = (np.array(pose.turn) @ np.array(layer.centroid_m) + np.array(pose.at_m)).tolist()
-        yield replace(layer, centroid_m=(x, y, z))
+        yield replace(layer, centroid_m=pose.place(layer.centroid_m))
 
 
 def _solid(taken: PieceTakeoff, glued: Sequence[PieceTakeoff], poses: Sequence[Pose | None]) -> Solid:

@@ -200,7 +200,7 @@ def beam_on_reactions(
 
 
 Advice = Literal["carry-on-edge", "strongback", "cure-longer", "thicker", "thicker-rail", "narrow-rail"]
-Motion = Literal["carry", "tilt"]
+Motion = Literal["carry", "tilt", "rails"]
 
 
 @frozen
@@ -231,6 +231,10 @@ CARRIES: tuple[Carry, ...] = (
 
 TILT = Carry(message("held-tilted"), "flat", 0.0, 1.0, "tilt", "tilt")
 """Up onto a long edge, never a short end or a corner: one long edge on the floor, the other in the hands."""
+
+
+RAILS = Carry(message("held-rails"), "flat", 0.0, 1.0, "rails", "rails")
+"""The rails beside a notch, which nothing holds at their free ends."""
 
 
 class _CarryCheck(NamedTuple):

@@ -2,19 +2,22 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
 from estimator.constants import STANDARD_GRAVITY_M_S2
 from estimator.handling.bending import (
     CARRIES,
+    RAILS,
     TILT,
     Advice,
+    Bend,
     Carry,
     CarryCheck,
     check_carry,
     handling_advice,
     thickness_for,
+    worst_bend,
 )
 from estimator.handling.doubts import Doubt
 from estimator.handling.plates import LoadedPlate
@@ -26,6 +29,7 @@ from estimator.handling.sections import (
     Lie,
     Rectangle,
     Stretch,
+    section_modulus,
     span_of,
     weakest_of,
 )
@@ -187,7 +191,8 @@ class Cracking:
         return [
             check
             for check in self.checks
-            if (on_edge if check.carry.move == "tilt" else check.carry.attitude in planned)
+            if check.carry.move == "rails"
+            or (on_edge if check.carry.move == "tilt" else check.carry.attitude in planned)
         ]
 
     @property
@@ -264,10 +269,12 @@ def cracking_of(
     ]
     if plate is not None and up is not None:
         checks.append(_tilt(plate, stretches, up, first_crack.later_pa, *factors))
+    if plate is not None:
+        checks += _rails(plate, first_crack.later_pa, *factors)
     advice = handling_advice(
         checks,
         narrowest_rail_m=None if plate is None else plate.flat.narrowest_rail_m,
-        has_cutout=plate is not None and bool(plate.flat.cutouts),
+        has_cutout=plate is not None and bool(plate.flat.cutout_spans_m),
         narrow_m=settings.strip_least_m,
     )
     return Cracking(tuple(checks), planned, first_crack, beam, plate, cored, advice)
@@ -339,6 +346,57 @@ def _tilt(
         return across
     along = check(upper, held, halves)._replace(carry=TILT)
     return max((across, along), key=lambda check: check.stress_pa)
+
+
+def _rails(
+    plate: LoadedPlate, first_crack_pa: float | None, dynamic_factor: float, required_factor: float
+) -> Iterator[CarryCheck]:
+    """The worse rail of each notch, under its own weight as a cantilever from where the notch begins.
+
+    Source: statics of a cantilever, q a²/2.
+    """
+    for notch in plate.flat.notches:
+        along, across = (0, 1) if notch.along else (1, 0)
+        stretches = _weighing(plate.stretches[along], plate.weight_kg)
+        low_m, high_m = (extreme(point[along] for point in notch.ring) for extreme in (min, max))
+        middle_m = sum(point[across] for point in notch.ring) / len(notch.ring)
+        open_low = low_m < stretches[-1].to_m - high_m
+        root_m = high_m if open_low else low_m
+        beside = [stretch for stretch in stretches if low_m < (stretch.from_m + stretch.to_m) / 2.0 < high_m]
+        bends = []
+        for is_high in (False, True):
+            rail = [(stretch, own) for stretch in beside if (own := _on_side(stretch, middle_m, is_high=is_high))]
+            if not rail:
+                continue
+            moment_n_m = dynamic_factor * sum(
+                stretch.weight_n * _area(own) / _area(stretch.parts) * abs((stretch.from_m + stretch.to_m) / 2 - root_m)
+                for stretch, own in rail
+            )
+            modulus_m3 = section_modulus(rail[-1 if open_low else 0][1], "flat").least_m3
+            bends.append(Bend(moment_n_m / modulus_m3, root_m, -moment_n_m, modulus_m3))
+        if bends:
+            worst = worst_bend(bends)
+            yield CarryCheck(
+                worst.stress_pa,
+                first_crack_pa,
+                required_factor,
+                carry=RAILS,
+                weight_kg=plate.weight_kg,
+                moment_n_m=worst.moment_n_m,
+                modulus_m3=worst.modulus_m3,
+                at_m=worst.at_m,
+            )
+
+
+def _on_side(stretch: Stretch, middle_m: float, *, is_high: bool) -> tuple[Rectangle, ...]:
+    """The rectangles of a stretch on one side of a notch; none where its material runs past both."""
+    if any(part.y0 < middle_m < part.y1 for part in stretch.parts):
+        return ()
+    return tuple(part for part in stretch.parts if (part.y0 >= middle_m) == is_high)
+
+
+def _area(parts: Sequence[Rectangle]) -> float:
+    return sum(part.area_m2 for part in parts)
 
 
 def _upper_half(stretch: Stretch, width_m: float, *, high: bool) -> Stretch:

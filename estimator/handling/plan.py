@@ -432,7 +432,7 @@ def _gear(
         gear.append(message("gear-straps-or-bars"))
     strip_m = None if flat is None else flat.narrowest_rail_m
     narrow = strip_m is not None and below(strip_m, settings.strip_least_m)
-    if flat is not None and (narrow or (on_edge and flat.needs_strongback)):
+    if flat is not None and (narrow or flat.notches or (on_edge and flat.needs_strongback)):
         gear.append(message("gear-strongback"))
     if flat is not None:
         gear.append(message("gear-slotted-rack"))

@@ -270,6 +270,25 @@ RAIL_ALIKE_M = 0.001  # two rails whose widths differ by less are alike
 CHORD_M = 0.001  # curves in plan as straight lines within this; their area is kept
 
 
+@frozen
+class Notch:
+    """A cut-out that runs out through an edge, in (along, across), m.
+
+    ring      its outline
+    along     whether its two rails run along the piece
+    rail_m    width of the narrower rail
+    """
+
+    ring: tuple[PlanPoint, ...]
+    along: bool
+    rail_m: float
+
+    @property
+    def transposed(self) -> Notch:
+        """The same with along and across exchanged."""
+        return Notch(tuple((y, x) for x, y in self.ring), not self.along, self.rail_m)
+
+
 @dataclass(frozen=True)
 class FlatPiece:
     """A plate with its openings and deeper strips, in (along, across), m.
@@ -284,6 +303,7 @@ class FlatPiece:
     openings           the cut-outs of a rectangle where all are rectangles inside it and apart, from (along, across) to
                        (along, across); None of any other plate
     pierced            whether it is a rectangle with openings of any outline inside it and apart
+    notches            cut-outs that run out through an edge, as a seam through a sink leaves them
     """
 
     outline: tuple[PlanPoint, ...]
@@ -298,6 +318,7 @@ class FlatPiece:
     even: bool = False
     openings: tuple[Box, ...] | None = None
     pierced: bool = False
+    notches: tuple[Notch, ...] = ()
 
     @cached_property
     def length_m(self) -> float:
@@ -311,7 +332,10 @@ class FlatPiece:
     def narrowest_rail_m(self) -> float | None:
         """The narrowest rail at a cutout; None without cut-outs."""
         if self.openings is None:
-            return narrowest_rail(self.outline, self.cutouts)
+            beside = narrowest_rail(self.outline, self.cutouts)
+            return min(
+                [*(() if beside is None else (beside,)), *(notch.rail_m for notch in self.notches)], default=None
+            )
         widths = [
             width for x0, y0, x1, y1 in self.openings for width in (x0, y0, self.length_m - x1, self.width_m - y1)
         ]
@@ -356,11 +380,15 @@ class FlatPiece:
         """(from, to) of each cut-out along the piece."""
         if self.openings is not None:
             return tuple((x0, x1) for x0, _, x1, _ in self.openings)
-        return tuple((min(x for x, _ in ring), max(x for x, _ in ring)) for ring in self.cutouts)
+        rings = (*self.cutouts, *(notch.ring for notch in self.notches))
+        return tuple((min(x for x, _ in ring), max(x for x, _ in ring)) for ring in rings)
 
     @cached_property
     def needs_strongback(self) -> bool:
-        """Whether a cut-out takes so much of the width that the piece goes on edge with a strongback alone."""
+        """Whether a cut-out takes so much of the width that the piece goes on edge with a strongback alone, or runs out
+        through an edge."""
+        if self.notches:
+            return True
         spans_m = (max(y for _, y in ring) - min(y for _, y in ring) for ring in self.cutouts)
         return any(above(span_m, OPENING_PART * self.width_m) for span_m in spans_m)
 
@@ -369,13 +397,29 @@ class FlatPiece:
         """Where the piece bears on foam when it stands on edge, along it: outside every cut-out, never under one."""
         for part in BEARING_PARTS:
             places = (part * self.length_m, (1.0 - part) * self.length_m)
-            if all(
-                not low - BEARING_CLEAR_M < x < high + BEARING_CLEAR_M
-                for x in places
-                for low, high in self.cutout_spans_m
-            ):
+            if self._bear(*places):
                 return places
+        if self.notches:  # one end is open: the block stands where the rails begin
+            low_m, high_m = self._between_notches_m
+            parts = [(low_m + (high_m - low_m) * part, high_m - (high_m - low_m) * part) for part in BEARING_PARTS]
+            return next((places for places in parts if self._bear(*places)), parts[-1])
         return BEARING_PARTS[-1] * self.length_m, (1.0 - BEARING_PARTS[-1]) * self.length_m
+
+    def _bear(self, *places: float) -> bool:
+        spans = self.cutout_spans_m
+        return not any(low - BEARING_CLEAR_M < x < high + BEARING_CLEAR_M for x in places for low, high in spans)
+
+    @property
+    def _between_notches_m(self) -> tuple[float, float]:
+        """The part of the length between the notches at its two ends."""
+        low_m, high_m = 0.0, self.length_m
+        for notch in self.notches:
+            start, end = min(x for x, _ in notch.ring), max(x for x, _ in notch.ring)
+            if (start + end) / 2.0 < self.length_m / 2.0:
+                low_m = max(low_m, end)
+            else:
+                high_m = min(high_m, start)
+        return (low_m, high_m) if low_m < high_m else (0.0, self.length_m)
 
     @cached_property
     def edge_up(self) -> EdgeUp:
@@ -385,9 +429,9 @@ class FlatPiece:
         chip it; else the front (a panel's top), which is seen most.
         """
         sides = cast(tuple[EdgeUp, EdgeUp], self.sides[2:] if self.turned else self.sides[:2])
-        if self.cutouts:
-            low_m = min([y for ring in self.cutouts for _, y in ring])
-            high_m = self.width_m - max([y for ring in self.cutouts for _, y in ring])
+        if rings := (*self.cutouts, *(notch.ring for notch in self.notches)):
+            low_m = min([y for ring in rings for _, y in ring])
+            high_m = self.width_m - max([y for ring in rings for _, y in ring])
             if abs(low_m - high_m) > RAIL_ALIKE_M:
                 return sides[0] if low_m < high_m else sides[1]
         at_low = any(drop.y0 <= 0.0 and drop.y1 < self.width_m for drop in self.drops)
@@ -412,6 +456,7 @@ class FlatPiece:
             even=self.even,
             pierced=self.pierced,
             openings=None if self.openings is None else tuple((b, a, d, c) for a, b, c, d in self.openings),
+            notches=tuple(notch.transposed for notch in self.notches),
         )
 
     def seen(self, point_m: Sequence[float]) -> PlanPoint:
@@ -466,11 +511,12 @@ def flat_piece(shape: shapes.Shape, solid: Solid) -> FlatPiece | None:
     turned = solid.size_m[1] > solid.size_m[0]
     boxes, pierced = _boxes(plate), True
     rings: list[tuple[PlanPoint, ...]]
+    open_ones: tuple[Floats, ...] = ()
     if boxes is not None:
         rings = [((x0, y0), (x1, y0), (x1, y1), (x0, y1)) for x0, y0, x1, y1 in boxes]
         x0, y0, x1, y1 = boxes[0]
     else:
-        found, pierced = _rings(plate)
+        found, open_ones, pierced = _rings(plate)
         rings = [tuple([(x, y) for x, y in ring.tolist()]) for ring in found]
         x0, y0 = (min(places) for places in zip(*rings[0], strict=True))
         x1, y1 = (max(places) for places in zip(*rings[0], strict=True))
@@ -480,6 +526,7 @@ def flat_piece(shape: shapes.Shape, solid: Solid) -> FlatPiece | None:
     elif x0 or y0:
         rings = [tuple([(x - x0, y - y0) for x, y in ring]) for ring in rings]
         boxes = boxes and [(a - x0, b - y0, c - x0, d - y0) for a, b, c, d in boxes]
+    seen = [ring[:, ::-1] - (y0, x0) if turned else ring - (x0, y0) for ring in open_ones]
     return FlatPiece(
         rings[0],
         tuple(rings[1:]),
@@ -493,7 +540,22 @@ def flat_piece(shape: shapes.Shape, solid: Solid) -> FlatPiece | None:
         even=plate.even,
         openings=None if boxes is None else tuple(boxes[1:]),
         pierced=pierced,
+        notches=tuple(_notch(ring, rings[0]) for ring in seen),
     )
+
+
+def _notch(ring: Floats, outline: Sequence[PlanPoint]) -> Notch:
+    """A cut-out that runs out through an edge of an outline from which it is taken."""
+    import shapely
+
+    own, plan = shapely.Polygon(ring), shapely.Polygon(outline)
+    mouth = shapely.difference(own.boundary, plan.boundary.buffer(CHORD_M))
+    x0, y0, x1, y1 = mouth.bounds if not mouth.is_empty else own.bounds
+    along = y1 - y0 >= x1 - x0
+    low, high = (0.0, max(y for _, y in outline)) if along else (0.0, max(x for x, _ in outline))
+    (left, front), (right, back) = ring.min(axis=0).tolist(), ring.max(axis=0).tolist()
+    near, far = (front, back) if along else (left, right)
+    return Notch(tuple([(x, y) for x, y in ring.tolist()]), along, min(near - low, high - far))
 
 
 def _boxes(plate: Plate) -> list[Box] | None:
@@ -532,21 +594,25 @@ def _pierced(rings: Sequence[Floats], cuts: Sequence[Floats]) -> bool:
     return lie_apart(box_around(rings[0]), [box_around(cut) for cut in cuts])
 
 
-def _rings(plate: Plate) -> tuple[list[Floats], bool]:
-    """Outline and openings of a plate as closed rings of points (n, 2), m, and whether it is a pierced rectangle.
+def _rings(plate: Plate) -> tuple[list[Floats], tuple[Floats, ...], bool]:
+    """Outline and openings of a plate as closed rings of points (n, 2), m; those that run out through an edge; and
+    whether it is a pierced rectangle.
 
-    Notches are taken out of the outline.
+    Such notches are taken out of the outline.
     """
     rings = [ring.flattened(CHORD_M) for ring in plate.region.rings]
     cuts = [cutout.ring(CHORD_M) for cutout in plate.cutouts]
     if not cuts:
-        return rings, False
+        return rings, (), False
     if _pierced(rings, cuts):
-        return [*rings, *cuts], True
+        return [*rings, *cuts], (), True
     import shapely
 
     whole = plate.region.polygon(CHORD_M)
     openings = outlines_of(plate.cutouts, whole)
     left = shapely.difference(whole, shapely.union_all([opening.polygon(CHORD_M) for opening in openings]))
     whole = max(shapely.get_parts(left), key=lambda part: part.area)
-    return [shapely.get_coordinates(ring)[:-1] for ring in (whole.exterior, *whole.interiors)], False
+    left_rings = [shapely.get_coordinates(ring)[:-1] for ring in (whole.exterior, *whole.interiors)]
+    filled = shapely.Polygon(whole.exterior)
+    open_ones = tuple([cut for cut in cuts if shapely.intersection(filled, shapely.Polygon(cut)).area <= CHORD_M**2])
+    return left_rings, open_ones, False

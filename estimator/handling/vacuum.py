@@ -365,7 +365,7 @@ def _lying(flat: FlatPiece, pad_m: float) -> list[bool]:
     """Whether every pad of each grid lies whole on the plate and clear of the cut-outs."""
     points = UNIT_POINTS * (flat.length_m, flat.width_m)
     lies = flat.clearances_m(points) >= pad_m / 2.0 - _SAME_M
-    if flat.cutouts:
+    if flat.cutout_spans_m:
         low, high = np.array(flat.cutout_spans_m).T
         lies &= np.maximum(low - points[:, :1], points[:, :1] - high).min(axis=1) >= least_from_cutout_m(flat) - _SAME_M
     whole: list[bool] = np.logical_and.reduceat(lies, UNIT_STARTS).tolist()

@@ -330,10 +330,9 @@ def _parts_of(
 ) -> Sequence[model.Piece]:
     """The pieces that one written piece is cast as: itself, or the parts between its seams, and what is glued to it."""
     try:
-        if table.seams and any(glued.glued == "shop" for glued in attached):
-            raise FaultError("seams", message("seam-and-glued"))
-        cut = cut_piece(piece, chords_of(piece, table.seams), shop.seams.width_m)
-        return (*cut, *glued_pieces(piece, attached, language))
+        through = [number for number, seam in enumerate(table.seams) if seam.through_cutout]
+        cut = cut_piece(piece, chords_of(piece, table.seams), shop.seams.width_m, through)
+        return (*cut, *glued_pieces(piece, attached, language, cut))
     except FaultError as error:
         faults.append(Fault(piece.file, f"{piece.place}, {error.key}", error.message))
         return (piece,)
@@ -344,8 +343,11 @@ def _in_parts(site: Site | None, pieces: Sequence[model.Piece]) -> Site | None:
     if site is None or not any(piece.part_of for piece in pieces):
         return site
     listed = {folded(mark) for mark in site.order}
+    wholes = {folded(piece.mark): folded(piece.part_of) for piece in pieces if piece.part_of}
     parts: dict[str, list[str]] = {}
     for piece in pieces:
         own = folded(piece.mark)
-        parts.setdefault(own if own in listed else folded(piece.part_of or piece.mark), []).append(piece.mark)
+        while own not in listed and own in wholes:  # a leg of a part of a piece
+            own = wholes[own]
+        parts.setdefault(own, []).append(piece.mark)
     return replace(site, order=tuple(own for mark in site.order for own in parts.get(folded(mark), [mark])))

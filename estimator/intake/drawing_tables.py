@@ -7,7 +7,7 @@ from pydantic import Field
 
 from estimator.errors import FaultError
 from estimator.intake.paper import PageKey, ReferenceKey, ScaleKey
-from estimator.intake.shapes import GapKey, GluedKey, ProfileName
+from estimator.intake.shapes import AtSeamsKey, GapKey, GluedKey, ProfileName
 from estimator.job import Use
 from estimator.keys import Key, Length, Name, UnitName, table
 from geometry.message import message
@@ -50,12 +50,14 @@ class DrawnSplashTable:
     height: Annotated[Length, Key("Height of the splash.", "4 in")]
     thickness: Annotated[Length, Key("Thickness of the splash.", "3/4 in")]
     glued: GluedKey = "site"
+    at_seams: AtSeamsKey = None
 
 
 @table(kw_only=True)
 class DrawnWaterfallTable:
     height: Annotated[Length, Key("Height of the leg outside, from the floor to the top face.", "36 in")]
     glued: GluedKey = "site"
+    at_seams: AtSeamsKey = None
 
 
 @table(kw_only=True)

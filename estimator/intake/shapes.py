@@ -9,7 +9,7 @@ from pydantic import Discriminator, Field, Tag
 
 from estimator.errors import Fault, FaultError
 from estimator.intake.paper import PageKey, ReferenceKey, ScaleKey, paper_of
-from estimator.job import Attachment, Glued
+from estimator.job import AtSeams, Attachment, Glued
 from estimator.keys import Coordinate, Count, Key, Length, Name, Offset, Reach, UnitName, read_coordinate, table
 from estimator.notices import Notice
 from geometry import shapes
@@ -239,6 +239,16 @@ GluedKey = Annotated[
 ]
 
 
+AtSeamsKey = Annotated[
+    AtSeams | None,
+    Key(
+        'Where seams cut the piece: "cut" at the seams too, each part glued to its own, or "whole", over the seams.',
+        "cut",
+        "cut if glued in the shop, else whole",
+    ),
+]
+
+
 @table(kw_only=True)
 class WaterfallTable(OnEdges):
     height: Annotated[Length, Key("Height of the leg outside, from the floor to the top face.", "36 in")]
@@ -246,6 +256,7 @@ class WaterfallTable(OnEdges):
         Name | None, Key("Mark of the leg. Several legs are numbered after it.", "W1", "the mark of the piece and -W1")
     ] = None
     glued: GluedKey = "site"
+    at_seams: AtSeamsKey = None
 
 
 @table(kw_only=True)
@@ -257,6 +268,7 @@ class SplashTable(OnEdges):
         Key("Mark of the splash. Several strips are numbered after it.", "S1", "the mark of the piece and -S1"),
     ] = None
     glued: GluedKey = "site"
+    at_seams: AtSeamsKey = None
 
 
 @table(kw_only=True)
@@ -724,11 +736,17 @@ def _attached(table: ShapeTable, place: _Place, shape: shapes.Shape) -> Iterator
     for i, fall in enumerate(table.waterfalls):
         key = f"waterfalls[{i}]"
         edges = _edges(fall.named, table, place, drawn, f"{key}.edges")
-        yield Attachment("leg", key, edges, fall.height, table.thickness, fall.mark, fall.glued)
+        yield Attachment("leg", key, edges, fall.height, table.thickness, fall.mark, fall.glued, _at_seams(fall))
     for i, splash in enumerate(table.splashes):
         key = f"splashes[{i}]"
         edges = _edges(splash.named, table, place, drawn, f"{key}.edges")
-        yield Attachment("splash", key, edges, splash.height, splash.thickness, splash.mark, splash.glued)
+        size = splash.height, splash.thickness
+        yield Attachment("splash", key, edges, *size, splash.mark, splash.glued, _at_seams(splash))
+
+
+def _at_seams(table: WaterfallTable | SplashTable) -> AtSeams:
+    """What the shop glues on goes with one part: it is cut where the piece is, unless the job says otherwise."""
+    return table.at_seams or ("cut" if table.glued == "shop" else "whole")
 
 
 def _edges(

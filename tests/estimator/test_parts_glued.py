@@ -86,14 +86,6 @@ def test_a_part_with_the_mark_of_another_piece_is_refused(write_job: Write) -> N
     assert ["C1-W1 has the mark of another piece" in fault.what for fault in refused.value.faults] == [True]
 
 
-def test_a_seam_through_a_piece_with_parts_glued_in_the_shop_is_refused(write_job: Write) -> None:
-    with pytest.raises(InputError) as refused:
-        load_job(write_job(bar("shop", 'seams = [{ x = "30 in" }]\n')))
-    (fault,) = refused.value.faults
-    assert fault.place == "piece C1, seams"
-    assert 'glued = "site"' in fault.fix
-
-
 def test_a_piece_with_parts_glued_in_the_shop_is_lightened_by_gluing_on_site(write_job: Write) -> None:
     from estimator.lighten import Goal, lighten
 

@@ -3,6 +3,7 @@
 import pytest
 
 from geometry.cutouts import RectangleCutout
+from geometry.errors import FaultError
 from geometry.parts import cut_shape
 from geometry.plan_edges import EdgePart
 from geometry.plane import Region
@@ -61,3 +62,40 @@ def test_openings_go_with_the_part_that_holds_them_and_joints_are_told() -> None
     parts = cut_shape(slab, [((30 * IN, 0.0), (30 * IN, 25.5 * IN)), ((80 * IN, 0.0), (80 * IN, 25.5 * IN))], IN / 16)
     assert [len(part.shape.cutouts) for part in parts] == [0, 1, 0]
     assert [len(part.joints) for part in parts] == [1, 2, 1]
+
+
+THROUGH = ((36 * IN, 0.0), (36 * IN, 25.5 * IN))
+
+
+@pytest.mark.parametrize("drawn", [False, True])
+def test_a_seam_through_a_sink_loses_no_concrete_but_its_own_width(drawn: bool) -> None:
+    sink = RectangleCutout(length_m=30 * IN, width_m=16 * IN, x_m=20 * IN, y_m=4 * IN, radius_m=3 * IN, edge="finished")
+    drops = (DropEdge(("front",), 3 * IN, 1.5 * IN),)
+    slab: Slab | Outline = Slab(72 * IN, 25.5 * IN, IN, cutouts=(sink,), drop_edges=drops)
+    if drawn:
+        plan = Region(Region.rectangle(72 * IN, 25.5 * IN).outer, (sink.outline("").outer,))
+        slab = Outline(plan, IN, drop_edges=drops)
+    parts = cut_shape(slab, [THROUGH], IN / 16, through=[0])
+    solids = [part.shape.solid() for part in parts]
+    # first principles: the two rails, the front one with its drop, are narrower by the seam
+    seam = (25.5 - 16 + 1.5 * 2) * IN * IN * IN / 16
+    assert sum(solid.volume_m3 for solid in solids) == approx(slab.solid().volume_m3 - seam, rel=1e-9)
+    assert [len(part.joints) for part in parts] == [2, 2]
+    rails = [abs(end[1] - start[1]) / IN for start, end in parts[0].joints]
+    assert rails == approx([4, 5.5], abs=0.15)
+    gross = sum(part.shape.plan_area().gross_m2 for part in parts)
+    assert gross == approx((72 - 1 / 16) * 25.5 * IN * IN, rel=1e-9)  # what a client pays for goes over the openings
+    rim = 2 * (30 + 16) - (8 - 2 * 3.14159265) * 3 - 2 / 16
+    assert sum(solid.edge_lengths_m["finished_cutouts"] for solid in solids) == approx(rim * IN, rel=1e-6)
+    # the facets of an independent library
+    for part, solid in zip(parts, solids, strict=True):
+        mesh = part.shape.manifold()
+        assert mesh.volume() == approx(solid.volume_m3, rel=1e-5)
+        assert mesh.surface_area() == approx(solid.surface_area_m2, rel=1e-5)
+
+
+def test_a_rim_is_not_cut_by_a_seam() -> None:
+    sink = RectangleCutout(30 * IN, 16 * IN, 20 * IN, 4 * IN, rim_thickness_m=2 * IN, rim_width_m=IN)
+    with pytest.raises(FaultError) as caught:
+        cut_shape(Slab(72 * IN, 25.5 * IN, IN, cutouts=(sink,)), [THROUGH], IN / 16, through=[0])
+    assert caught.value.message.id == "seam-through-rim"

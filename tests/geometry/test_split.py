@@ -5,11 +5,11 @@ from math import pi, sqrt
 
 import numpy as np
 import pytest
-from shapely import union_all
+from shapely import LineString, get_parts, union_all
 
 from geometry.errors import FaultError
 from geometry.plane import Region, Ring
-from geometry.split import chords_at, split_region
+from geometry.split import Chord, chords_at, split_plan, split_region
 
 approx = pytest.approx
 L_PLAN = Region.from_points([(0, 0), (2.4, 0), (2.4, 0.6), (0.6, 0.6), (0.6, 2.4), (0, 2.4)])
@@ -92,4 +92,40 @@ def test_a_seam_that_cannot_be_is_refused(chord: tuple[tuple[float, float], tupl
     sink = Ring(np.array([(1.1, 0.1), (1.9, 0.1), (1.9, 0.5), (1.1, 0.5)]))
     with pytest.raises(FaultError) as caught:
         split_region(Region(Region.rectangle(3.0, 0.6).outer, (sink,)), [chord], 0.002)
+    assert caught.value.message.id == id
+
+
+@pytest.mark.parametrize("width_m", [0.0, 0.002])
+@pytest.mark.parametrize("chord", [((0.55, 0.0), (0.55, 0.6)), ((0.45, 0.6), (0.6, 0.0))])
+def test_a_seam_through_an_oval_opening_leaves_two_notches(width_m: float, chord: Chord) -> None:
+    sink = Region(Ring(np.array([(0.3, 0.15), (0.7, 0.15), (0.7, 0.45), (0.3, 0.45)]), np.array([0, 1.0, 0, 1.0])))
+    whole = Region.rectangle(1.2, 0.6)
+    parts = split_plan(whole.outer, [sink.outer], [chord], width_m, through=[0])
+    # first principles: what is left of the plate less its opening beside a band as wide as the seam
+    start, end = (np.array(at) for at in chord)
+    band = LineString([start * 1.1 - end * 0.1, end * 1.1 - start * 0.1])
+    left = whole.polygon().difference(sink.polygon(1e-6))
+    left = left.difference(band.buffer(width_m / 2.0, cap_style="flat")) if width_m else left
+    plans = [Region(part.outer).polygon().difference(Region(part.openings[0].ring).polygon(1e-6)) for part in parts]
+    assert sum(plan.area for plan in plans) == approx(left.area, rel=1e-6)
+    assert [len(plan.interiors) for plan in plans] == [0, 0]  # a notch, and no film of concrete across its mouth
+    assert [part.openings[0].is_whole for part in parts] == [False, False]
+    if width_m:
+        assert sorted(plan.area for plan in plans) == approx(sorted(part.area for part in get_parts(left)), rel=1e-6)
+
+
+@pytest.mark.parametrize(
+    ("x", "id"),
+    [(0.31, "seam-opening-end"), (0.5, ""), (0.9, "seam-opening-once")],
+)
+def test_a_seam_crosses_an_opening_once_and_near_its_middle(x: float, id: str) -> None:
+    comb = [(0.3, 0.1), (1.1, 0.1), (1.1, 0.5), (0.85, 0.5), (0.85, 0.4), (1.0, 0.4), (1.0, 0.3), (0.85, 0.3)]
+    comb += [(0.85, 0.25), (0.7, 0.25), (0.7, 0.5), (0.3, 0.5)]
+    whole = Region.rectangle(1.4, 0.6)
+    seam = [((x, 0.0), (x, 0.6))]
+    if not id:
+        assert len(split_plan(whole.outer, [Ring(np.array(comb))], seam, 0.002, through=[0])) == 2
+        return
+    with pytest.raises(FaultError) as caught:
+        split_plan(whole.outer, [Ring(np.array(comb))], seam, 0.002, through=[0])
     assert caught.value.message.id == id

@@ -88,6 +88,8 @@ caution-cutout-on-edge = The rails beside a cutout crack first. Clamp a strongba
     .why = The rails beside a cutout carry all of the bending.
 caution-slender-strip = A rail at the cutout is under { $rail_m } and may snap. Clamp a strongback across the cutout before you strip the form. Leave it on until the piece is installed. Never lift by the rail.
     .why = All the bending of the piece goes through that rail.
+caution-open-rails = A seam runs through the cutout of this part. Its open rails may snap. Clamp a strongback across the notch before you strip the form. Leave it on until the parts are joined. Never lift by a rail.
+    .why = Each rail hangs from one end until it is joined to the next part.
 caution-glued-parts = A glued leg or splash can break off and fall on somebody. Brace it inside until the adhesive has set. Never lift or carry the piece by the glued part.
     .why = A glued joint is weak in bending, and a leg is a long lever.
 caution-stands-on-edge = A piece on edge tips over and has killed people who tried to hold it. Store on edge only in a slotted rack or strapped. Never lean a piece loose on a wall or A-frame. Stay out of the fall path. Chock the A-frame and load both sides evenly. Strap the pieces before the truck moves or opens. Unload one at a time, alternating sides.
@@ -161,6 +163,7 @@ reason-glued-on = { $where ->
 }
 reason-on-edge = carried on edge
 reason-cutout-on-edge = carried on edge, wide cutout
+reason-open-rails = seam through its cutout
 reason-slender = rail of { $rail_m } at the cutout
 reason-stored-on-edge = stored on edge
 reason-stored-flat = stacked flat

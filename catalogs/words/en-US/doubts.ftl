@@ -62,6 +62,7 @@ held-flat-fifths = carried flat, held a fifth in from the ends
 held-edge-ends = carried on edge by the ends
 held-edge-fifths = carried on edge, held a fifth in from the ends
 held-tilted = tilted up on its long edge
+held-rails = held with its open rails hanging free
 
 # Statements of one piece, as a list.
 list = { $items }

@@ -158,8 +158,8 @@ view-boxed = The mesh is too large to draw. Its outer box is drawn.
 view-wall-square = The wall is drawn square to this section.
 
 # Seams of a piece.
-seam-and-glued = cut a piece that has parts glued on in the shop.
-    .fix = Write glued = "site" for its waterfalls and splashes, or leave the seams out.
+glued-over-seam = would be glued in the shop to { $marks }.
+    .fix = Write at_seams = "cut" to cut it at the seams, or glued = "site" to set it whole.
 seam-no-plate = is for a slab or an outline of even thickness.
     .fix = Delete the seams, or give the parts as pieces of their own.
 seam-one-way = needs one place: x, or y, or both from and to.
@@ -177,4 +177,10 @@ seam-outside = does not run through the piece.
 seam-not-at-edge = does not run from edge to edge of the piece.
     .fix = Give both ends on the outline, or x or y alone.
 seam-through-opening = runs through a cutout.
-    .fix = Move the seam past the cutout.
+    .fix = Move the seam past the cutout, or write through_cutout = true beside it.
+seam-opening-once = does not cross the cutout once, with a rail on both sides.
+    .fix = Give both ends with from and to, or move the seam past the cutout.
+seam-opening-end = runs too close to the end of a cutout ({ $least_m } at least).
+    .fix = Move the seam toward the middle of the cutout, or past it.
+seam-through-rim = run through a cutout with a thicker rim.
+    .fix = Move the seam past the cutout, or leave out its rim.

@@ -73,6 +73,13 @@ quote-cutouts = { $count ->
     [raw] raw
    *[finished] finished
 }
+quote-notches = { $count ->
+    [one] 1 notch
+   *[other] { $count } notches
+} { $size }, edge { $edge ->
+    [raw] raw
+   *[finished] finished
+}
 quote-holes = { $count ->
     [one] 1 hole
    *[other] { $count } holes

@@ -87,6 +87,8 @@ caution-cutout-on-edge = Las tiras junto a una abertura se agrietan primero. Suj
     .why = Las tiras junto a una abertura llevan toda la flexión.
 caution-slender-strip = Una tira junto a la abertura mide menos de { $rail_m } y puede romperse. Sujete un refuerzo con prensas a través de la abertura antes de desmoldar. Déjelo hasta instalar la pieza. Nunca levante por la tira.
     .why = Toda la flexión de la pieza pasa por esa tira.
+caution-open-rails = Una junta atraviesa la abertura de esta parte. Sus tiras abiertas pueden romperse. Sujete un refuerzo con prensas a través de la muesca antes de desmoldar. Déjelo hasta unir las partes. Nunca levante por una tira.
+    .why = Cada tira cuelga de un solo extremo hasta unirse a la parte siguiente.
 caution-glued-parts = Una pata o un salpicadero pegado puede desprenderse y caer sobre alguien. Apuntálelo por dentro hasta que el adhesivo fragüe. Nunca levante ni cargue la pieza por la parte pegada.
     .why = Una unión pegada es débil a la flexión, y una pata hace palanca.
 caution-stands-on-edge = Una pieza de canto vuelca y ha matado a quienes trataron de detenerla. Guárdela de canto solo en un rack ranurado o amarrada. Nunca apoye una pieza suelta contra una pared o caballete. Quédese fuera de donde pueda caer. Calce el caballete y cárguelo parejo por ambos lados. Amarre las piezas antes de mover o abrir el camión. Descargue una por una, alternando lados.
@@ -160,6 +162,7 @@ reason-glued-on = { $where ->
 }
 reason-on-edge = se lleva de canto
 reason-cutout-on-edge = se lleva de canto, abertura ancha
+reason-open-rails = junta a través de la abertura
 reason-slender = tira de { $rail_m } junto a la abertura
 reason-stored-on-edge = se guarda de canto
 reason-stored-flat = se apila acostada

@@ -60,5 +60,6 @@ held-flat-fifths = cargarla plana, tomada a un quinto de los extremos
 held-edge-ends = cargarla de canto por los extremos
 held-edge-fifths = cargarla de canto, tomada a un quinto de los extremos
 held-tilted = pararla sobre su borde largo
+held-rails = sostenerla con las tiras abiertas en el aire
 
 list = { $items }

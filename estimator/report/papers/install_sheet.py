@@ -66,8 +66,8 @@ ROW_SIZES = (8.0, 7.5, 7.0, 6.5)
 AT_SITE = frozenset(
     {
         "hung", "unsupported-overhang", "floor-load", "planter", "carried-on-stairs", "cut-or-honed",
-        "carried-on-edge", "cutout-carried-on-edge", "slender-strip", "stored-on-edge", "by-machine-only",
-        "crew-over-four", "ground-wet", "finished", "glued-parts",
+        "carried-on-edge", "cutout-carried-on-edge", "seam-through-cutout", "slender-strip", "stored-on-edge",
+        "by-machine-only", "crew-over-four", "ground-wet", "finished", "glued-parts",
     }
 )  # fmt: skip
 """Conditions whose cautions the installer reads; what the list of checks says already is left out."""
@@ -290,7 +290,7 @@ def _lines(estimated: PieceEstimate, words: Words, seam_m: float) -> Iterator[tu
     yield words("lift-max-weight"), words.mass(estimated.weight.lift_kg, up=True)
     yield words("install-crew"), moves_words(handling, words, ("carry", "stairs", "set"))
     yield words("install-hold"), sentence(hold_words(handling, words))
-    yield words("install-access"), access_words(estimated, words)
+    yield words("install-access"), _access(estimated, words)
     way, piece = handling.access, estimated.taken.piece
     if piece.joints_m:
         yield words("install-seam"), words("install-seam-parts", whole=piece.part_of, width_m=seam_m)
@@ -306,7 +306,7 @@ def _lines(estimated: PieceEstimate, words: Words, seam_m: float) -> Iterator[tu
         yield from _hung(hung, words, noted="hung-panel" in estimated.cautions)
 
 
-def access_words(estimated: PieceEstimate, words: Words) -> str:
+def _access(estimated: PieceEstimate, words: Words) -> str:
     """How the piece goes through each place, or through the door that stands for an access nobody measured."""
     way = estimated.handling.access
     if way.assumed:

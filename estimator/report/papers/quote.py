@@ -51,6 +51,7 @@ from estimator.report.screen import Column
 from estimator.words import Words
 from geometry import shapes
 from geometry.edged import edge_names
+from geometry.parts import notches_of
 
 PICTURE = (26 * mm, 13 * mm)
 BEFORE_UNIT = re.compile(r"(?<=\d) (?=mm?\b)")  # where no line may end
@@ -218,17 +219,20 @@ def edge_lines(shape: shapes.Shape, words: Words) -> Iterator[str]:
 def opening_lines(shape: shapes.Shape, sink_least_m: float, words: Words) -> Iterator[str]:
     """Cutouts and holes, those of one size together."""
     raw = {cutout.bounds for cutout in getattr(shape, "cutouts", ()) if cutout.edge == "raw"}
+    open_ones = {cutout.bounds for cutout in notches_of(shape)}
     alike = Counter(
-        (round((bounds[2] - bounds[0]) / NEAR_M), round((bounds[3] - bounds[1]) / NEAR_M), bounds in raw)
+        (round((x1 - x0) / NEAR_M), round((y1 - y0) / NEAR_M), bounds in raw, bounds in open_ones)
         for bounds in shape.opening_bounds()
+        for x0, y0, x1, y1 in [bounds]
     )
-    for (wide, high, is_raw), count in alike.items():
+    for (wide, high, is_raw, is_notch), count in alike.items():
         wide_m, high_m = wide * NEAR_M, high * NEAR_M
-        if wide == high and wide_m < sink_least_m:
+        if wide == high and wide_m < sink_least_m and not is_notch:
             yield words("quote-holes", count=count, size_m=wide_m)
         else:
             edge = "raw" if is_raw else "finished"
-            yield words("quote-cutouts", count=count, size=words.size((wide_m, high_m)), edge=edge)
+            text = "quote-notches" if is_notch else "quote-cutouts"
+            yield words(text, count=count, size=words.size((wide_m, high_m)), edge=edge)
 
 
 # Options, alternates, scope, terms

@@ -1,0 +1,207 @@
+"""Seams that run through a sink, and seams of pieces with legs and splashes glued on in the shop."""
+
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+from estimator import Estimate, InputError, estimate, load_job
+from estimator.report.papers.quote import opening_lines
+from estimator.words import Words
+
+Write = Callable[[str], Path]
+
+IN = 0.0254
+G_M_S2 = 9.80665
+HEAD = '[job]\nname = "Boat shed bar"\nunits = "imperial"\ncurrency = "USD"\nmix = "backer-45"\n'
+
+
+def sink_counter(seams: str, edge: str = "finished") -> str:
+    sink = f'{{ kind = "rectangle", length = "30 in", width = "16 in", x = "20 in", y = "4 in", edge = "{edge}" }}'
+    return HEAD + (
+        f'[[piece]]\nmark = "K1"\nuse = "counter"\nseams = {seams}\n'
+        f'shape = {{ kind = "slab", length = "72 in", width = "25.5 in", thickness = "1 in", cutouts = [{sink}] }}\n'
+    )
+
+
+THROUGH = '[{ x = "38 in", through_cutout = true }]'
+
+
+def test_parts_beside_a_seam_through_a_sink_add_up_to_the_whole(write_job: Write) -> None:
+    whole = estimate(load_job(write_job(sink_counter("[]"))))
+    cut = estimate(load_job(write_job(sink_counter(THROUGH))))
+    assert list(cut.pieces) == ["K1a", "K1b"]
+    rails_m3 = (25.5 - 16) / 16 * IN**3  # as much as the seam is wide
+    volumes = [piece.taken.volume_m3 for piece in cut.pieces.values()]
+    assert sum(volumes) == pytest.approx(whole.pieces["K1"].taken.volume_m3 - rails_m3, rel=1e-9)
+    # first principles, in inches: each part less its half of the sink
+    assert [volume / IN**3 for volume in volumes] == pytest.approx(
+        [(38 - 1 / 32) * 25.5 - (18 - 1 / 32) * 16, (34 - 1 / 32) * 25.5 - (12 - 1 / 32) * 16]
+    )
+    moments = sum(piece.taken.volume_m3 * piece.taken.solid.centroid_m[0] for piece in cut.pieces.values())
+    assert moments == pytest.approx(
+        whole.pieces["K1"].taken.volume_m3 * whole.pieces["K1"].taken.solid.centroid_m[0] - rails_m3 * 38 * IN, rel=1e-9
+    )
+
+
+def test_open_rails_are_checked_as_cantilevers_and_braced(write_job: Write) -> None:
+    result = estimate(load_job(write_job(sink_counter(THROUGH))))
+    part = result.pieces["K1a"]
+    check = next(check for check in part.handling.cracking.checks if check.carry.key == "rails")
+    # first principles: a cantilever of even thickness under its own weight, σ = 3 γ a² / t, whatever its width
+    n_m3 = part.weight.demould.high_kg / part.taken.volume_m3 * G_M_S2
+    free_m = (18 - 1 / 32) * IN
+    factor = load_job(write_job(sink_counter(THROUGH))).workshop.handling.dynamic_yard
+    assert check.stress_pa == pytest.approx(3 * n_m3 * factor * free_m**2 / IN, rel=1e-6)
+    assert check in part.handling.cracking.planned_checks
+    assert {"open-rails", "cutout-on-edge"} <= set(part.cautions)
+    assert any(gear.id == "gear-strongback" for gear in part.handling.gear)
+    flat = part.handling.flat
+    assert flat is not None
+    assert flat.narrowest_rail_m == pytest.approx(4 * IN)
+    assert flat.edge_up == "front"  # the wider rail, at the back, goes down
+    assert max(flat.bearings_m) < 20 * IN  # foam stands beside the notch, under no rail
+    whole = estimate(load_job(write_job(sink_counter("[]")))).pieces["K1"]
+    assert "open-rails" not in whole.cautions
+
+
+@pytest.mark.parametrize("turned", [False, True])
+def test_a_narrow_rail_at_a_seam_is_cautioned_whichever_way_the_piece_lies(write_job: Write, turned: bool) -> None:
+    job = sink_counter(THROUGH).replace('y = "4 in"', 'y = "1.5 in"')
+    if turned:
+        swaps = (('length = "72 in", width = "25.5 in"', 'length = "25.5 in", width = "72 in"'),)
+        swaps += (('length = "30 in", width = "16 in"', 'length = "16 in", width = "30 in"'),)
+        swaps += (('x = "20 in", y = "1.5 in"', 'x = "1.5 in", y = "20 in"'), ('x = "38 in"', 'y = "38 in"'))
+        for before, after in swaps:
+            assert before in job
+            job = job.replace(before, after)
+    for part in estimate(load_job(write_job(job))).pieces.values():
+        assert part.handling.cracking.narrowest_rail_m == pytest.approx(1.5 * IN)
+        assert "slender-strip" in set(part.cautions)
+        assert [check.carry.key for check in part.handling.cracking.checks][-1] == "rails"
+
+
+def test_a_seam_meets_a_sink_only_where_the_job_says_so(write_job: Write) -> None:
+    with pytest.raises(InputError) as raised:
+        load_job(write_job(sink_counter('[{ x = "38 in" }]')))
+    (fault,) = raised.value.faults
+    assert "piece K1, seams[0]: runs through a cutout." in str(fault)
+    assert "through_cutout = true" in str(fault)
+
+
+def test_the_quote_names_a_notch_and_the_joints_leave_out_its_mouth(write_job: Write) -> None:
+    result = estimate(load_job(write_job(sink_counter(THROUGH, edge="raw"))))
+    words = Words("imperial", "USD")
+    (line,) = opening_lines(result.pieces["K1b"].taken.piece.shape, 0.1, words)
+    assert line == '1 notch 11-15/16" × 16", edge raw'
+    labor = {row["name"]: row for row in result.tables.labour.to_dict("records")}
+    assert labor["join seams"]["hours"] == pytest.approx(0.5 * (25.5 - 16) / 12, abs=0.02)  # half an hour a foot
+
+
+# Pieces with legs and splashes glued on in the shop --------------------------------------------------------------
+
+
+def bar(glued: str, seams: str, splash: str = "", edges: str = '["left", "right"]') -> str:
+    return HEAD + (
+        f'[[piece]]\nmark = "C1"\nuse = "counter"\ndescription = "Bar"\nseams = {seams}\n'
+        'shape = { kind = "slab", length = "60 in", width = "25 in", thickness = "1.5 in", '
+        f'waterfalls = [{{ edges = {edges}, height = "36 in", glued = "{glued}" }}], '
+        f'splashes = [{{ edges = ["back"], height = "4 in", thickness = "3/4 in", glued = "{glued}"{splash} }}] }}\n'
+    )
+
+
+SEAM = '[{ x = "24 in" }]'
+
+
+def test_legs_and_splashes_go_with_the_part_to_whose_edge_they_are_glued(write_job: Write) -> None:
+    result = estimate(load_job(write_job(bar("shop", SEAM))))
+    assert list(result.pieces) == ["C1a", "C1b", "C1a-W1", "C1b-W1", "C1a-S1", "C1b-S1"]
+    part_of = {entry["mark"]: entry["part_of"] for entry in result.document()["pieces"]}
+    assert [part_of[mark] for mark in ("C1a", "C1a-W1", "C1b-S1")] == ["C1", "C1a", "C1b"]
+    volumes = {mark: piece.taken.volume_m3 / IN**3 for mark, piece in result.pieces.items()}
+    # first principles, in inches: each end mitered at 45°, the seam 1/16 wide
+    assert volumes["C1a"] == pytest.approx((24 - 1 / 32 - 0.75) * 25 * 1.5)
+    assert volumes["C1b"] == pytest.approx((36 - 1 / 32 - 0.75) * 25 * 1.5)
+    assert volumes["C1a-W1"] == volumes["C1b-W1"] == pytest.approx(25 * 1.5 * (36 - 0.75))
+    assert volumes["C1a-S1"] == pytest.approx((24 - 1 / 32) * 4 * 0.75)
+    assert volumes["C1b-S1"] == pytest.approx((36 - 1 / 32) * 4 * 0.75)
+
+
+def test_what_is_cast_with_seams_is_what_is_cast_without_but_for_their_width(write_job: Write) -> None:
+    whole = estimate(load_job(write_job(bar("shop", "[]"))))
+    cut = estimate(load_job(write_job(bar("shop", SEAM))))
+
+    def cast_m3(result: Estimate) -> float:
+        return sum(piece.taken.volume_m3 for piece in result.pieces.values())
+
+    assert cast_m3(cut) == pytest.approx(cast_m3(whole) - (25 * 1.5 + 4 * 0.75) / 16 * IN**3, rel=1e-9)
+
+
+def test_each_part_is_weighed_balanced_and_carried_with_what_is_glued_to_it(write_job: Write) -> None:
+    apart = bar("site", SEAM, ', at_seams = "cut"').replace('height = "36 in"', 'height = "36 in", at_seams = "cut"')
+    site = estimate(load_job(write_job(apart)))
+    shop = estimate(load_job(write_job(bar("shop", SEAM))))
+    own_kg, glued_kg = (
+        {entry["mark"]: entry["weight"]["installed_kg"] for entry in result.document()["pieces"]}
+        for result in (site, shop)
+    )
+    for mark in ("C1a", "C1b"):
+        parts_kg = sum(own_kg[part] for part in (mark, f"{mark}-W1", f"{mark}-S1"))
+        assert glued_kg[mark] == pytest.approx(parts_kg, rel=1e-9)
+    left, right = (shop.pieces[mark] for mark in ("C1a", "C1b"))
+    assert left.weight.center_of_gravity_m[0] < 12 * IN  # drawn to the leg at its end
+    assert right.weight.center_of_gravity_m[0] > (24 + 18) * IN
+    # statics: the leg hangs 36 in below the top, which the crew of this part carries with it
+    assert left.handling.size_m[2] == pytest.approx((36 + 4) * IN)
+    carry = next(lift for lift in left.handling.lifts if lift.name == "carry")
+    assert carry.weight_kg == pytest.approx(left.weight.lift_kg)
+    on_truck = [mark for stand in shop.result.delivery.stands for mark in stand.pieces]
+    assert sorted(on_truck) == ["C1a", "C1b"]
+    (caution,) = [caution for caution in shop.result.cautions if caution.caution.id == "glued-parts"]
+    assert set(shop.pieces) == set(caution.reasons)
+
+
+def test_a_leg_along_the_front_is_cut_where_the_counter_is(write_job: Write) -> None:
+    result = estimate(load_job(write_job(bar("shop", SEAM, edges='["front"]'))))
+    left, right = (result.pieces[mark].taken.piece.shape for mark in ("C1a-W1", "C1b-W1"))
+    assert (left.length_m / IN, right.length_m / IN) == pytest.approx((24 - 1 / 32, 36 - 1 / 32))
+    assert ("right" in left.raw_edges, "left" in left.raw_edges) == (True, False)  # the end at the seam is hidden
+    assert ("right" in right.raw_edges, "left" in right.raw_edges) == (False, True)
+
+
+def test_a_splash_stays_whole_where_it_is_glued_on_site_or_is_refused(write_job: Write) -> None:
+    result = estimate(load_job(write_job(bar("site", SEAM))))
+    assert list(result.pieces) == ["C1a", "C1b", "C1-W1", "C1-W2", "C1-S1"]
+    assert result.pieces["C1-S1"].taken.piece.shape.length_m == pytest.approx(60 * IN)
+    with pytest.raises(InputError) as raised:
+        load_job(write_job(bar("shop", SEAM, ', at_seams = "whole"')))
+    (fault,) = raised.value.faults
+    assert "piece C1, shape.splashes[0].at_seams: would be glued in the shop to C1a and C1b." in str(fault)
+
+
+def test_strips_of_one_mark_are_numbered_over_all_parts(write_job: Write) -> None:
+    result = estimate(load_job(write_job(bar("shop", SEAM, ', mark = "BS"'))))
+    assert [mark for mark in result.pieces if mark.startswith("BS")] == ["BS-1", "BS-2"]
+
+
+def test_the_order_of_setting_takes_legs_with_the_parts_of_a_piece(write_job: Write) -> None:
+    job = load_job(write_job(bar("shop", SEAM) + '[site]\norder = ["C1"]\n'))
+    assert job.site is not None
+    assert set(job.site.order) == {"C1a", "C1b", "C1a-W1", "C1b-W1", "C1a-S1", "C1b-S1"}
+
+
+def test_an_l_with_a_splash_is_cut_at_its_miter(write_job: Write) -> None:
+    corners = [(0, 0), (96, 0), (96, 25.5), (25.5, 25.5), (25.5, 72), (0, 72)]
+    points = ", ".join(f'["{x} in", "{y} in"]' for x, y in corners)
+    job = HEAD + (
+        '[[piece]]\nmark = "L1"\nuse = "counter"\n'
+        'seams = [{ unit = "in", from = [25.5, 25.5], to = [0, 0] }]\n'
+        f'shape = {{ kind = "outline", points = [{points}], thickness = "1 in", '
+        'splashes = [{ edges = ["front", "left"], height = "4 in", thickness = "3/4 in", glued = "shop" }] }\n'
+    )
+    result = estimate(load_job(write_job(job)))
+    assert list(result.pieces) == ["L1a", "L1b", "L1a-S1", "L1b-S1"]
+    # first principles: a band of 3/4 in along two walls of 96 and 72 in, less the seam across it at 45°
+    band = (96 + 72 - 0.75) * 0.75 * 4
+    strips = sum(result.pieces[mark].taken.volume_m3 for mark in ("L1a-S1", "L1b-S1"))
+    assert strips / IN**3 == pytest.approx(band - 0.75 * 2**0.5 / 16 * 4, rel=1e-4)
