@@ -313,7 +313,7 @@ def json_of(value: Any, words: Words = PLAIN) -> bytes:
 
     Raises TypeError for a result without a line in KEYS.
     """
-    return orjson.dumps(value, _part_in(words), orjson.OPT_PASSTHROUGH_DATACLASS | orjson.OPT_SERIALIZE_NUMPY)
+    return _dumps(value, _writers_in(words))
 
 
 def plain(value: Any, words: Words = PLAIN) -> Any:
@@ -370,14 +370,39 @@ class _Writers(dict[type, Derived]):
 
     def __missing__(self, kind: type) -> Derived:
         self[kind] = writer = _reader(kind) if kind in KEYS else _by_nature(kind)
+        if kind in KEPT:
+            self[kind] = writer = self._kept(writer)
         return writer
+
+    def part(self, value: Any) -> Any:
+        """What orjson calls for a part that JSON has no sign for."""
+        return self[type(value)](value)
+
+    def _kept(self, read: Derived) -> Derived:
+        """A writer that keeps what it wrote: a job that is estimated again has most of these results from before."""
+        texts: dict[int, tuple[Any, orjson.Fragment]] = {}
+
+        def write(result: Any) -> orjson.Fragment:
+            known = texts.get(id(result))
+            if known is None:
+                if len(texts) >= MOST_KEPT:
+                    texts.clear()
+                known = texts[id(result)] = result, orjson.Fragment(_dumps(read(result), self))
+            return known[1]
+
+        return write
+
+
+KEPT, MOST_KEPT = (Handling,), 400
 
 
 @cache
-def _part_in(words: Words) -> Callable[[Any], Any]:
-    """What orjson calls for a part that JSON has no sign for."""
-    writers = _Writers(words)
-    return lambda value: writers[type(value)](value)
+def _writers_in(words: Words) -> _Writers:
+    return _Writers(words)
+
+
+def _dumps(value: Any, writers: _Writers) -> bytes:
+    return orjson.dumps(value, writers.part, orjson.OPT_PASSTHROUGH_DATACLASS | orjson.OPT_SERIALIZE_NUMPY)
 
 
 def _peaks(band: PeakBand) -> Document:

@@ -9,8 +9,11 @@ from pathlib import Path
 
 import pytest
 from packaging.requirements import Requirement
+from packaging.version import Version
 
 ROOT = Path(__file__).parent.parent
+READING_EXTRAS = ("step", "3dm", "pdf", "postgresql", "tls")
+BY_YEAR = {"argon2-cffi"}  # its versions are dates, and say nothing of what they break
 MOST_LINES = 60  # of a function
 PERMISSIVE = re.compile(r"\b(MIT|MIT-CMU|0?BSD|BSD-[23]-Clause|Apache|ISC|PSF-2\.0|Python Software Foundation)\b")
 COPYLEFT = re.compile(r"\bA?GPL", re.IGNORECASE)
@@ -35,6 +38,26 @@ def test_every_dependency_may_be_shipped_with_a_shops_own_work() -> None:
         text = " ".join([told.get("License-Expression") or "", (told.get("License") or "")[:80], *classifiers])
         assert PERMISSIVE.search(text), f"{name}: {text}"
         assert not COPYLEFT.search(text), f"{name}: {text}"
+
+
+def test_no_dependency_may_be_newer_than_what_a_clean_checkout_tests() -> None:
+    """The next major version is excluded: the main run installs the newest below it, one leg the lowest."""
+    project = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["project"]
+    extras = [text for extra in READING_EXTRAS for text in project["optional-dependencies"][extra]]
+    for need in map(Requirement, [*project["dependencies"], *extras]):
+        bounds = {bound.operator: Version(bound.version) for bound in need.specifier}
+        if need.name in BY_YEAR:
+            assert set(bounds) == {">="}
+            continue
+        assert set(bounds) == {">=", "<"}, f"{need.name} has no lower or no upper bound"
+        try:
+            installed = Version(importlib.metadata.version(need.name))
+        except importlib.metadata.PackageNotFoundError:  # an extra, or for another system
+            continue
+        lowest = installed.release[: len(bounds[">="].release)] == bounds[">="].release
+        assert lowest or bounds["<"] == Version(str(installed.major + 1)), (
+            f"{need.name} {installed} is tested, not more"
+        )
 
 
 @pytest.mark.parametrize("package", ["estimator", "geometry"])

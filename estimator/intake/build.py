@@ -28,6 +28,7 @@ from estimator.intake.term_tables import (
     StockTable,
 )
 from estimator.job import RoomCure
+from estimator.memo import remembered
 from estimator.names import american, nearest, quoted, same_name
 from estimator.notices import Notice
 from estimator.units import Kind, Units, read_quantity, read_ratio
@@ -52,34 +53,45 @@ def read_settings(merged: dict[str, Any], catalog: dict[str, Any], file: str, fa
     merged    the workshop's table over the catalog's
     catalog   the built-in catalog, which has the default of each
     """
+    own = {section: merged.get(section, {}) for section in SECTIONS}
+    settings, found = _settings(own, catalog, file)
+    faults += found
+    return settings
+
+
+@remembered(8)
+def _settings(own: dict[str, Any], catalog: dict[str, Any], file: str) -> tuple[Settings, tuple[Fault, ...]]:
+    """The settings, and their faults."""
     defaults = figure_sections(catalog)
     figures: dict[str, float] = {}
+    faults: list[Fault] = []
     for section, kind in SECTIONS.items():
-        settings = {key: setting for _, key, setting in settings_of(kind)}
-        figures |= {f"{section}.{key}": _read(defaults[section][key], settings[key], "") for key in settings}
-        given = merged.get(section, {})
+        settings, given = {key: setting for _, key, setting in settings_of(kind)}, own[section]
         if not isinstance(given, dict):
             faults.append(Fault(file, f"workshop.{section}", message("section-not-table", name=f"workshop.{section}")))
-            continue
-        for key, value in given.items():
-            if isinstance(catalog["workshop"][section].get(key), list):
-                continue
-            place = f"workshop.{section}.{key}"
-            if key not in settings:
-                faults.append(Fault(file, place, message("key-unknown", nearest=nearest(key, settings))))
-                continue
+            given = {}
+        for key in given:
+            if key not in settings and not isinstance(catalog["workshop"][section].get(key), list):
+                problem = message("key-unknown", nearest=nearest(key, settings))
+                faults.append(Fault(file, f"workshop.{section}.{key}", problem))
+        for key, setting in settings.items():
+            default = defaults[section][key]
             try:
-                figure = _read(value, settings[key], defaults[section][key])
+                figure = _checked(given.get(key, default), setting, default)
             except FaultError as error:
-                faults.append(Fault(file, place, error.message))
-                continue
-            check = settings[key].check
-            problem = None if check is None else check(figure)
-            if problem is None:
-                figures[f"{section}.{key}"] = figure
-            else:
-                faults.append(Fault(file, place, problem))
-    return settings_from(figures)
+                faults.append(Fault(file, f"workshop.{section}.{key}", error.message))
+                figure = _read(default, setting, default)
+            figures[f"{section}.{key}"] = figure
+    return settings_from(figures), tuple(faults)
+
+
+def _checked(value: Any, setting: Setting, example: Any) -> float:
+    """`value` in SI, within the range of its setting. Raises FaultError."""
+    figure = _read(value, setting, example)
+    problem = None if setting.check is None else setting.check(figure)
+    if problem is not None:
+        raise FaultError("", problem)
+    return figure
 
 
 def _read(value: Any, setting: Setting, example: Any) -> float:

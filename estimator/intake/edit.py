@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import tomllib
 from collections.abc import Iterable, Mapping, Sequence
-from copy import deepcopy
+from copy import copy
 from pathlib import Path
 from typing import Any, Literal, TypeAlias
 
@@ -54,34 +54,44 @@ def edited(content: bytes, edits: Iterable[Edit]) -> bytes:
     Raises FaultError for a file that is not TOML, for a key that is not there, and where an edit would change anything
     else.
     """
+    return edited_table(content, edits)[0]
+
+
+def edited_table(
+    content: bytes, edits: Iterable[Edit], table: dict[str, Any] | None = None
+) -> tuple[bytes, dict[str, Any]]:
+    """The bytes of a job file with some edits made, and what they hold then.
+
+    table   what the file holds before, where somebody has read it already: reading takes longer than most edits
+    Raises FaultError as `edited` does.
+    """
     head = BOM if content.startswith(BOM) else b""
     try:
         text = content.removeprefix(BOM).decode("utf-8")
-        tomllib.loads(text)
+        data = tomllib.loads(text) if table is None else table
     except (UnicodeDecodeError, tomllib.TOMLDecodeError) as error:
         raise FaultError("", message("edit-not-toml", reason=str(error))) from None
     for edit in edits:
-        text = _edited(text, edit)
-    return head + text.encode("utf-8")
+        text, data = _edited(text, data, edit)
+    return head + text.encode("utf-8"), data
 
 
-def _edited(text: str, edit: Edit) -> str:
-    data = tomllib.loads(text)
-    wanted = deepcopy(data)
+def _edited(text: str, data: dict[str, Any], edit: Edit) -> tuple[str, dict[str, Any]]:
     try:
-        _change(wanted, edit)
+        wanted = _changed(data, edit)
     except (KeyError, IndexError, TypeError, AttributeError):
         raise FaultError("", message("edit-no-key", path=dotted(edit.at))) from None
     if _alike(wanted, data):
-        return text
+        return text, data
     after = _rewritten(text, edit)
     try:
-        sound = _alike(tomllib.loads(after), wanted) and _leaves_the_rest(text, after, edit, _value_at(data, edit.at))
+        held = tomllib.loads(after)
+        sound = _alike(held, wanted) and _leaves_the_rest(text, after, edit, _value_at(data, edit.at))
     except tomllib.TOMLDecodeError:
         sound = False
     if not sound:
         raise FaultError("", message("edit-refused", path=dotted(edit.at)))
-    return after
+    return after, held
 
 
 def dotted(at: KeyPath) -> str:
@@ -94,15 +104,22 @@ def dotted(at: KeyPath) -> str:
     return "".join(parts).lstrip(".")
 
 
-def _change(data: Any, edit: Edit) -> None:
-    """Make the edit in plain data. Raises KeyError, IndexError or TypeError for a path that leads nowhere."""
+def _changed(data: Any, edit: Edit) -> Any:
+    """Plain data with the edit made; what the edit leaves alone is shared with the data before.
+
+    Raises KeyError, IndexError, TypeError or AttributeError for a path that leads nowhere.
+    """
     *way, last = edit.at
+    whole = data = copy(data)
     for part in way:
-        data = data.setdefault(part, {}) if isinstance(part, str) and edit.kind != "remove" else data[part]
+        below = data.setdefault(part, {}) if isinstance(part, str) and edit.kind != "remove" else data[part]
+        data[part] = copy(below)
+        data = data[part]
     if edit.kind == "remove":
         del data[last]
     elif edit.kind == "add":
-        data.setdefault(last, []).append(edit.value)
+        data[last] = copy(data.setdefault(last, []))
+        data[last].append(edit.value)
     elif isinstance(last, int):
         data[last]  # a place of a list is set only where there is one
         data[last] = edit.value
@@ -110,12 +127,13 @@ def _change(data: Any, edit: Edit) -> None:
         if not isinstance(data, dict):
             raise TypeError
         data[last] = edit.value
+    return whole
 
 
 def _alike(first: Any, second: Any) -> bool:
     """Whether two values are the same and of the same kind: true is not 1, and 1 is not 1.0."""
-    if type(first) is not type(second):
-        return False
+    if first is second or type(first) is not type(second):
+        return first is second
     if isinstance(first, dict):
         return first.keys() == second.keys() and all(_alike(value, second[key]) for key, value in first.items())
     if isinstance(first, list):

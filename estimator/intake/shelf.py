@@ -25,6 +25,7 @@ from estimator.intake.material_tables import (
 )
 from estimator.intake.schedule import read_rows
 from estimator.keys import VolumeDose
+from estimator.memo import remembered
 from estimator.mix.limits import usual_air
 from estimator.mix.proportions import (
     LEAST_MEASURE_M3,
@@ -296,23 +297,18 @@ def read_shelf(
         if correction.material:
             warnings += correct_material(raw, correction, water_kg_m3)
     kinds = {name: str(entry.get("kind")) for name, entry in raw.items() if isinstance(entry, dict)}
-    tables = {
-        name: table
-        for name, entry in raw.items()
-        if (table := validate(MaterialTable, entry, file, f"material {name}", faults)) is not None
-    }
-    materials = {name: build.material(name, table, water_kg_m3, units) for name, table in tables.items()}
+    materials, found = _materials(raw, water_kg_m3, units, file)
+    faults += found
+    written, notices, found = _written(own_mixes, base_mixes, kinds, materials, held_back, water_kg_m3, file)
+    warnings += notices
+    faults += found
     mixes = {}
     known: set[Message] = set()
-    for name in {**own_mixes, **base_mixes}:
-        found: list[Fault] = []
-        mix = _mix(name, own_mixes, base_mixes, kinds, materials, held_back, water_kg_m3, folder, file, warnings, found)
-        # A fault that a mix of the catalog takes over from the job's is reported where the job writes it.
-        faults += found if name in own_mixes else [fault for fault in found if fault.message not in known]
-        known |= {fault.message for fault in found}
-        if mix is None:
-            continue
-        tested = with_coupons(mix[0], [*mix[1], *beside.coupons.get(name, [])])
+    for name, (mix, table) in written.items():
+        unread: list[Fault] = []
+        coupons = _coupons(name, table, folder, file, unread)
+        faults += _own_faults(unread, name in own_mixes, known)
+        tested = with_coupons(mix, [*coupons, *beside.coupons.get(name, [])])
         for correction in beside.corrections:
             if correction.mix == name:
                 tested, notes = correct_mix(tested, correction)
@@ -325,6 +321,53 @@ def read_shelf(
     names = {**base_mixes, **own_mixes}
     in_order = {name: mixes[name] for name in names if name in mixes}
     return Shelf(materials, kinds, in_order, frozenset(names), tuple(warnings))
+
+
+@remembered(8)
+def _materials(
+    raw: Raw, water_kg_m3: float, units: Units, file: str
+) -> tuple[dict[str, model.Material], tuple[Fault, ...]]:
+    """The materials of their tables, and the faults of these."""
+    faults: list[Fault] = []
+    tables = {name: validate(MaterialTable, entry, file, f"material {name}", faults) for name, entry in raw.items()}
+    sound = {name: table for name, table in tables.items() if table is not None}
+    materials = {name: build.material(name, table, water_kg_m3, units) for name, table in sound.items()}
+    return materials, tuple(faults)
+
+
+@remembered(8)
+def _written(
+    own: Raw,
+    base: Raw,
+    kinds: Mapping[str, str],
+    materials: Mapping[str, model.Material],
+    held_back: float,
+    water_kg_m3: float,
+    file: str,
+) -> tuple[dict[str, tuple[model.Mix, MixTable]], tuple[Notice, ...], tuple[Fault, ...]]:
+    """The mixes as they are written, each with its table; their warnings and faults."""
+    mixes: dict[str, tuple[model.Mix, MixTable]] = {}
+    warnings: list[Notice] = []
+    faults: list[Fault] = []
+    known: set[Message] = set()
+    for name in {**own, **base}:
+        found: list[Fault] = []
+        mix = _mix(name, own, base, kinds, materials, held_back, water_kg_m3, file, warnings, found)
+        faults += _own_faults(found, name in own, known)
+        if mix is not None:
+            mixes[name] = mix
+    return mixes, tuple(warnings), tuple(faults)
+
+
+def _own_faults(found: Sequence[Fault], written_here: bool, known: set[Message]) -> list[Fault]:
+    """The faults of a mix without those that a mix of the catalog takes over from the job's: they are reported where
+    the job writes them.
+
+    known   messages of the mixes before, to which those of this one are added
+    """
+    own = [fault for fault in found if written_here or fault.message not in known]
+    known |= {fault.message for fault in found}
+    return own
 
 
 def _by_bucket(merged: Raw, file: str, faults: list[Fault]) -> Raw:
@@ -365,11 +408,10 @@ def _mix(
     materials: Mapping[str, model.Material],
     held_back: float,
     water_kg_m3: float,
-    folder: Path,
     file: str,
     warnings: list[Notice],
     faults: list[Fault],
-) -> tuple[model.Mix, list[CouponTable]] | None:
+) -> tuple[model.Mix, MixTable] | None:
     raw = documents.based(name, own, base, file, faults)
     if raw is None:
         return None
@@ -390,7 +432,7 @@ def _mix(
         return None
     if table.air is None and table.mass_per_volume is None:
         warnings.append(Notice("air-assumed", _air_assumed(mix)))
-    return mix, _coupons(name, table, folder, file, faults)
+    return mix, table
 
 
 def _air_assumed(mix: model.Mix) -> Message:

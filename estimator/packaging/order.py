@@ -1,8 +1,9 @@
 """The cheapest whole packs of one material, proven by enumeration, and the lines of its order."""
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
+from functools import lru_cache
 from math import ceil, gcd, inf, isfinite, lcm
 
 from estimator.errors import FaultError
@@ -64,8 +65,8 @@ class _Search:
     """The state of one enumeration: the best order so far, and the bounds that every trial is held against."""
 
     def __init__(self, need: float, tolerance: float, ways: Sequence[Sequence[Choice]], trials: int) -> None:
-        # nothing between multiples of the sizes' common measure can be bought: the next one is what must be covered
-        self.need = need + _least_left_over(need, tolerance, ways)
+        sizes = {run.size for choices in ways for choice in choices for run in choice}
+        self.need, _ = whole_amount(need, tolerance, sizes)
         self.tolerance, self.ways = tolerance, ways
         self.trials, self.tie_trials = trials, min(TIE_TRIALS, trials)
         self.tried = 0
@@ -265,19 +266,27 @@ def _price_steps(ways: Sequence[Sequence[Choice]]) -> tuple[int, float]:
     return MILLIONTHS_PER_CENT, float(lines * MILLIONTHS_PER_CENT)
 
 
-def _least_left_over(need: float, tolerance: float, ways: Sequence[Sequence[Choice]]) -> float:
-    """What any order leaves over at least: the sizes' common measure, if they have one, does not meet every need."""
-    sizes = sorted({run.size for choices in ways for choice in choices for run in choice})
+def whole_amount(amount: float, tolerance: float, sizes: Collection[float]) -> tuple[float, float]:
+    """(the least amount that packs of these sizes may hold and that covers `amount`, shortfall that counts as covered).
+
+    Nothing between multiples of the sizes' common measure can be bought, so that amounts which end at the same multiple
+    have the same orders. Without a common measure, what was given.
+
+    >>> whole_amount(1234.5, 1e-6, (25.0, 1000.0))
+    (1250.0, 1.25e-06)
+    """
+    least, *others = sorted(sizes)
     denominator = 1
-    for size in sizes[1:]:
-        ratio = Fraction(size / sizes[0]).limit_denominator(COMMON_MEASURE_DENOMINATOR)
-        if abs(float(ratio) * sizes[0] - size) > 1e-13 * size:
-            return 0.0
+    for size in others:
+        ratio = Fraction(size / least).limit_denominator(COMMON_MEASURE_DENOMINATOR)
+        if abs(float(ratio) * least - size) > 1e-13 * size:
+            return amount, tolerance
         denominator = lcm(denominator, ratio.denominator)
-    measure = sizes[0] / denominator
+    measure = least / denominator
     if measure < 1e3 * tolerance:
-        return 0.0
-    return max(0.0, ceil((need - tolerance) / measure) * measure - need)
+        return amount, tolerance
+    whole = ceil((amount - tolerance) / measure) * measure
+    return whole, ROUND_UP_TOLERANCE * whole
 
 
 ROUND_UP_TOLERANCE = 1e-9
@@ -374,6 +383,13 @@ def buy(
     """
     if amount <= tolerance or not packs:
         return (), True
+    return _bought_alone(*whole_amount(amount, tolerance, sizes), tuple(packs), tuple(sizes))
+
+
+@lru_cache(maxsize=1024)  # most amounts of a changed job end at the same whole packs
+def _bought_alone(
+    amount: float, tolerance: float, packs: tuple[Pack, ...], sizes: tuple[float, ...]
+) -> tuple[tuple[Line, ...], bool]:
     priced = any(pack.unit_price is not None for pack in packs)
     offered = [
         (index, pack, size)
@@ -387,7 +403,7 @@ def buy(
         from estimator.packaging.together import counts_alone
         from estimator.packaging.ways import Need
 
-        counts = counts_alone(Need("", amount, tolerance, tuple(packs), tuple(sizes)))
+        counts = counts_alone(Need("", amount, tolerance, packs, sizes))
     return lines_of(offered, counts), best.ties_settled
 
 

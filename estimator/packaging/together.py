@@ -24,7 +24,7 @@ from estimator.packaging.freight import (
     refuse_faulty_tariff,
     zone_charge,
 )
-from estimator.packaging.order import buy, lines_of
+from estimator.packaging.order import buy, lines_of, whole_amount
 from estimator.packaging.price import MILLIONTHS_PER_UNIT, Line, millionths, refuse_faulty
 from estimator.packaging.program import solve
 from estimator.packaging.ways import Need, SupplierTerms, Terms, offers_of
@@ -107,7 +107,7 @@ def buy_together(needs: Sequence[Need], suppliers: Mapping[str, Supplier], haul:
     Raises FaultError for a pack or supplier that contradicts itself, and where no order meets the minimums.
     """
     _refuse_faulty(needs, suppliers, haul)
-    wanted = [need for need in needs if need.amount > need.tolerance and need.packs]
+    wanted = [_whole(need) for need in needs if need.amount > need.tolerance and need.packs]
     coupled = [need for need in wanted if _is_coupled(need, suppliers, haul)]
     lines = {need.name: buy(need.amount, need.tolerance, need.packs, need.sizes)[0] for need in needs}
     gap, bound = ZERO, None
@@ -125,6 +125,12 @@ def buy_together(needs: Sequence[Need], suppliers: Mapping[str, Supplier], haul:
         gap if gap > CENT_TOLERANCE else ZERO,
         _minimum_costs(coupled, suppliers, haul, lines, brought),
     )
+
+
+def _whole(need: Need) -> Need:
+    """The need for what its packs can hold: jobs that differ by less have the same order, which is then at hand."""
+    amount, tolerance = whole_amount(need.amount, need.tolerance, need.sizes)
+    return replace(need, amount=amount, tolerance=tolerance)
 
 
 def counts_alone(need: Need) -> dict[int, int]:

@@ -42,7 +42,7 @@ LOOPBACK = ("localhost", "127.0.0.1", "::1")
 SCRIPT = "text/javascript; charset=utf-8"
 STATIC = {
     "page.css": "text/css; charset=utf-8",
-    **dict.fromkeys(("page.js", "mix.js", "mixer.js", "queue.js", "client.js"), SCRIPT),
+    **dict.fromkeys(("page.js", "mix.js", "mixer.js", "queue.js", "client.js", "crew.js", "phone.js"), SCRIPT),
 }
 
 

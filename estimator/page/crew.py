@@ -1,68 +1,186 @@
-"""One piece for the crew: what it weighs, how many carry it, and what to check before lifting it."""
+"""The crew's phone: a code typed or scanned off a label opens its piece, with its weight, people, hold and cautions."""
 
 from __future__ import annotations
 
+import re
+from collections.abc import Iterator
+from datetime import date, datetime
 from typing import Any
+from urllib.parse import quote
 
 from starlette.concurrency import run_in_threadpool
 from starlette.exceptions import HTTPException
 from starlette.requests import Request
-from starlette.responses import Response
+from starlette.responses import JSONResponse, RedirectResponse, Response
 from starlette.routing import Route
 
+from estimator.api import Estimate
+from estimator.disk import digest
+from estimator.errors import FaultError
+from estimator.estimate import PieceEstimate
+from estimator.handling.people import Crew
 from estimator.handling.plan import move_name
 from estimator.names import folded
-from estimator.page.drawing import drawing_of
-from estimator.page.screen import Screens, standing
-from estimator.page.shelf import JobFile
-from estimator.report.papers.crew import crew_of, hold_words, sentence, tilt_words
-from estimator.words import crew_words_for
+from estimator.page.crew_picture import carry_picture, flip_picture
+from estimator.page.drawing import thumbnail_of
+from estimator.page.screen import Screens, problem_of, standing
+from estimator.page.shelf import JobFile, Kept
+from estimator.report.papers.crew import cautions_for, cautions_of_piece, crew_of, hold_words, sentence, tilt_words
+from estimator.report.papers.install_sheet import access_words
+from estimator.report.papers.lift_sheet import lines_of
+from estimator.report.papers.quote import capital
+from estimator.words import Words, crew_words_for
+from geometry.files import read_bytes
+from geometry.message import message
+
+MOST_TILES = 60
+"""Pieces that the first screen shows to touch; of more, the code is typed."""
+
+NUMBERED = re.compile(r"(?P<mark>.+?)[\s./-]+(?P<number>\d+)")
+CARRY_LINES = ("lift-picks", "lift-pads", "lift-capacity", "lift-gear", "lift-foam", "lift-avoid", "lift-on-edge")
+FLIP_LINES = ("lift-hold-point-hands", "lift-hold-point-hook", "lift-strip-load")
+CARRY_CAUTIONS = frozenset(
+    {
+        "carried-on-edge", "cutout-carried-on-edge", "slender-strip", "above-guideline", "carried-far",
+        "carried-on-stairs", "crew-over-four", "rigged", "lifted-by-inserts", "lifted-by-vacuum", "glued-parts",
+    }
+)  # fmt: skip
+FLIP_CAUTIONS = frozenset({"turned-in-form", "adhesion-rules", "slender-strip"})
 
 
 def routes(screens: Screens) -> list[Route]:
-    """The list of a job's pieces for the crew, and each piece."""
+    """The first screen of a job's crew, each piece, and what tells an open screen that the job changed."""
 
-    async def crew(request: Request) -> Response:
-        job, revision = screens.job(request), request.query_params.get("rev")
-        shown = await run_in_threadpool(_piece, job, request.path_params.get("mark"), revision)
-        return screens.render(request, "crew.html", job=job, **shown)
+    async def first(request: Request) -> Response:
+        job, code = screens.job(request), request.query_params.get("code", "").strip()
+        kept, estimate = await run_in_threadpool(standing, job)
+        words, problem = crew_words_for(estimate.result.job), ""
+        if code:
+            try:
+                return RedirectResponse(_address(job, estimate, code), 303)
+            except FaultError as error:
+                problem = problem_of(error, words)
+        shown = await run_in_threadpool(_first, kept, estimate, words)
+        return screens.render(
+            request, "crew.html", 422 if problem else 200, job=job, problem=problem, code=code, **shown
+        )
+
+    async def piece(request: Request) -> Response:
+        job, asked = screens.job(request), request.query_params
+        shown = await run_in_threadpool(_piece, job, request.path_params["mark"], asked.get("n", ""))
+        old = bool(asked.get("rev")) and asked.get("rev") != shown["revision"]
+        return screens.render(request, "crew_piece.html", job=job, is_old=old, **shown)
+
+    async def state(request: Request) -> Response:
+        job = screens.job(request)
+        return JSONResponse({"digest": await run_in_threadpool(lambda: digest(read_bytes(job.path)))})
 
     return [
-        Route("/crew/{job}", crew, name="crew"),
-        Route("/crew/{job}/{mark:path}", crew, name="crew-piece"),
+        Route("/crew/{job}", first, name="crew"),
+        Route("/crew/{job}/{mark:path}", piece, name="crew-piece"),
+        Route("/crew-state/{job}", state, name="crew-state"),
     ]
 
 
-def _piece(job: JobFile, mark: str | None, revision: str | None) -> dict[str, Any]:
-    """What the crew reads of one piece, in its language; of the heaviest where none is named. Raises HTTPException."""
-    _, estimate = standing(job)
-    result = estimate.result
-    words = crew_words_for(result.job)
-    ranked = sorted(result.pieces, key=lambda each: -each.weight.lift_kg)
-    piece = ranked[0] if mark is None else None
-    for each in ranked:
-        if mark is not None and folded(each.taken.piece.mark) == folded(mark):
-            piece = each
+def _sheet(kept: Kept, estimate: Estimate, words: Words) -> dict[str, Any]:
+    """What every screen of the crew says of its sheet: its version, and the line that it shows without a network."""
+    revision = estimate.result.job.revision or ""
+    offline = words("crew-offline", day=words.day(date.today().isoformat()), time="%time", revision=revision or "none")
+    made = datetime.now().astimezone().isoformat(timespec="seconds")
+    return {"words": words, "revision": revision, "digest": kept.digest, "offline": offline, "made": made}
+
+
+def _first(kept: Kept, estimate: Estimate, words: Words) -> dict[str, Any]:
+    pieces = estimate.result.pieces
+    tiles = [(piece.taken.piece.mark, thumbnail_of(piece)) for piece in pieces[:MOST_TILES]]
+    return {**_sheet(kept, estimate, words), "tiles": tiles, "more": len(pieces) - len(tiles)}
+
+
+def _address(job: JobFile, estimate: Estimate, code: str) -> str:
+    """Where the piece with this code on its label stands. Raises FaultError for a code of none."""
+    marks = {folded(piece.taken.piece.mark): piece.taken.piece for piece in estimate.result.pieces}
+    numbered = NUMBERED.fullmatch(code)
+    for mark, number in ((code, ""), (numbered["mark"], numbered["number"]) if numbered else ("", "")):
+        piece = marks.get(folded(mark))
+        if piece is not None and (not number or 1 <= int(number) <= piece.quantity):
+            query = f"?n={int(number)}" if number else ""
+            return f"/crew/{quote(job.name)}/{quote(piece.mark, safe='')}{query}"
+    first = estimate.result.pieces[0].taken.piece.mark
+    raise FaultError("", message("crew-no-piece", code=code[:40], mark=first))
+
+
+def _piece(job: JobFile, mark: str, number: str) -> dict[str, Any]:
+    """What the crew reads of one piece, in its language. Raises HTTPException."""
+    kept, estimate = standing(job)
+    words = crew_words_for(estimate.result.job)
+    piece = next((p for p in estimate.result.pieces if folded(p.taken.piece.mark) == folded(mark)), None)
     if piece is None:
         raise HTTPException(404)
-    handling, weight = piece.handling, piece.weight
-    number, _, unit = words.mass(weight.lift_kg, up=True).replace("\u00a0", " ").rpartition(" ")
-    moves = [(words.text(move_name(move.name)), crew_of(move, handling, words)) for move in handling.moves]
+    cast, count = piece.taken.piece, piece.taken.piece.quantity
+    of_label = number.isdecimal() and 1 <= int(number) <= count
     return {
-        "words": words,
-        "mark": piece.taken.piece.mark,
-        "marks": [each.taken.piece.mark for each in result.pieces],
-        "weight": number,
-        "unit": unit,
-        "crew": words.crew(handling.carry.persons),
-        "by_hand": handling.carry.persons is not None,
-        "flip": words.mass(weight.turn_kg, up=True),
-        "flip_crew": words.crew(handling.turn.persons),
-        "moves": moves,
-        "hold": sentence(hold_words(handling, words)),
-        "tilt": sentence(tilt_words(handling, words) or "") if tilt_words(handling, words) else "",
-        "drawing": drawing_of(piece, words) | {"name": piece.taken.piece.mark},
-        "checks": [words.text(each) for each in handling.not_shown_safe],
-        "revision": result.job.revision or "",
-        "is_old": bool(revision) and revision != (result.job.revision or ""),
+        **_sheet(kept, estimate, words),
+        "mark": cast.mark,
+        "count": words("label-count", number=number, count=count) if of_label else words("crew-count", count=count),
+        "size": words.size(piece.taken.solid.size_m),
+        "carry": _carry(estimate, piece, words),
+        "flip": _flip(estimate, piece, words),
     }
+
+
+def _carry(estimate: Estimate, piece: PieceEstimate, words: Words) -> dict[str, Any]:
+    """The piece in hands or on gear: weight, people, picture, hold, and what to mind."""
+    handling = piece.handling
+    hold, tilt = sentence(hold_words(handling, words)), tilt_words(handling, words)
+    doubts = [words.text(doubt) for doubt in handling.not_shown_safe]
+    lines = {id: text for id, text in lines_of(piece, words) if text not in doubts}
+    return {
+        **_move(handling.carry, piece.weight.lift_kg, words),
+        "picture": carry_picture(piece, words),
+        "hold": f"{hold} {words('lift-tilt')} {tilt}" if tilt else hold,
+        "lines": [
+            *map(_first_sentence, doubts),
+            *((f"{words(id)}:", lines[id]) for id in CARRY_LINES if id in lines),
+            (f"{words('install-access')}:", sentence(access_words(piece, words))),
+            *_cautions(estimate, piece, CARRY_CAUTIONS, words),
+        ],
+        "moves": [(capital(words.text(move_name(m.name))), crew_of(m, handling, words)) for m in handling.moves],
+    }
+
+
+def _flip(estimate: Estimate, piece: PieceEstimate, words: Words) -> dict[str, Any]:
+    """The piece in its form, between its boards."""
+    turn, lines = piece.handling.turn, dict(lines_of(piece, words))
+    return {
+        **_move(turn, piece.weight.turn_kg, words),
+        "picture": flip_picture(turn.persons, words) if turn.persons else None,
+        "hold": words("crew-flip-name"),
+        "lines": [
+            *((f"{words(id)}:", lines[id]) for id in FLIP_LINES if id in lines),
+            *_cautions(estimate, piece, FLIP_CAUTIONS, words),
+        ],
+        "moves": [],
+    }
+
+
+def _move(crew: Crew, weight_kg: float, words: Words) -> dict[str, Any]:
+    """Weight and people of a move."""
+    return {
+        "weight": words.mass(weight_kg, up=True).replace("\N{NO-BREAK SPACE}", " ").rpartition(" ")[::2],
+        "people": crew.persons or 0,
+        "crew": words.crew(crew.persons),
+        "each": words("crew-each", high_kg=crew.share_kg, people=crew.persons or 0),
+    }
+
+
+def _cautions(
+    estimate: Estimate, piece: PieceEstimate, conditions: frozenset[str], words: Words
+) -> Iterator[tuple[str, str]]:
+    for caution in cautions_of_piece(piece, cautions_for(estimate.result, conditions)):
+        yield _first_sentence(words.text(caution.text))
+
+
+def _first_sentence(text: str) -> tuple[str, str]:
+    """The hazard, which stands out, and the rest."""
+    first, _, rest = text.partition(". ")
+    return (f"{first}." if rest else first, rest)

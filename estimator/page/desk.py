@@ -88,13 +88,13 @@ def _working(job: JobFile, figure: str) -> State:
 def _changed(job: JobFile, asked: dict[str, Any]) -> Response:
     """Answer to a field that was changed: all figures anew, or why it cannot be."""
     at, text = str(asked["at"]), str(asked["text"])
-    now, number = job.kept(), asked.get("number")
+    now = job.kept()
     words, table = now.words, now.table
     try:
         path = path_of(at)
         field = next((part for part in fields_of(path[:-1], table) if part.at == at), None)
         if not isinstance(field, Field):
-            return JSONResponse({"number": number, "problem": words("page-no-such-field")}, 404)
+            return JSONResponse({"problem": words("page-no-such-field")}, 404)
         value = typed(text, field)
         edit = Edit("remove", path) if value is None else Edit("set", path, value)
         if value is None and value_of(path, table) is None:
@@ -103,13 +103,13 @@ def _changed(job: JobFile, asked: dict[str, Any]) -> Response:
             was = typed(str(asked.get("was", "")), field)
             kept = job.edit([edit], was, checked=True)
     except KeyError:
-        return JSONResponse({"number": number, "problem": words("page-no-such-field")}, 404)
+        return JSONResponse({"problem": words("page-no-such-field")}, 404)
     except ConflictError as conflict:
-        return JSONResponse({"number": number, "theirs": _plain(conflict.theirs), "yours": text}, 409)
+        return JSONResponse({"theirs": _plain(conflict.theirs), "yours": text}, 409)
     except (FaultError, InputError) as error:
-        return JSONResponse({"number": number, "problem": problem_of(error, words)}, 422)
+        return JSONResponse({"problem": problem_of(error, words)}, 422)
     except OSError as error:
-        return JSONResponse({"number": number, "problem": refusal(error)}, 503)
+        return JSONResponse({"problem": refusal(error)}, 503)
     return _answer(job, kept, asked)
 
 
@@ -118,7 +118,7 @@ def _undone(job: JobFile, asked: dict[str, Any]) -> Response:
     try:
         kept = job.undo()
     except FaultError as error:
-        return JSONResponse({"number": asked.get("number"), "problem": problem_of(error, words)}, 422)
+        return JSONResponse({"problem": problem_of(error, words)}, 422)
     return _answer(job, kept, asked)
 
 
@@ -128,7 +128,7 @@ def _answer(job: JobFile, kept: Kept, asked: dict[str, Any]) -> Response:
     for shown_at_first in ("words", "on_drawing"):
         state.pop(shown_at_first)
     values = {field.at: field.text for field in state.pop("fields")}
-    return JSONResponse(state | {"number": asked.get("number"), "values": values})
+    return JSONResponse(state | {"values": values})
 
 
 def _plain(value: Any) -> str:

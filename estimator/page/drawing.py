@@ -25,31 +25,73 @@ Drawn = dict[str, Any]
 
 
 @frozen
-class _Frame:
-    """Places of a piece in a frame whose y runs down."""
+class Frame:
+    """Places of a piece in a frame whose y runs down.
 
-    left_m: float
-    top_m: float
+    turns   clockwise quarter turns in which the piece is drawn
+    """
+
+    bounds_m: tuple[float, float, float, float]
     scale: float
     margin: float
+    turns: int = 0
+
+    @classmethod
+    def fitted(
+        cls, bounds_m: tuple[float, float, float, float], wide: float, high: float, margin: float, turns: int = 0
+    ) -> Frame:
+        """The frame in which a piece is as large as it may be."""
+        x0, y0, x1, y1 = bounds_m
+        along, across = (x1 - x0, y1 - y0) if turns % 2 == 0 else (y1 - y0, x1 - x0)
+        return cls(bounds_m, min(wide / along, high / across), margin, turns)
 
     def at(self, x_m: float, y_m: float) -> tuple[float, float]:
         """A place of the piece."""
-        x, y = self.margin + self.scale * (x_m - self.left_m), self.margin + self.scale * (self.top_m - y_m)
-        return round(x, 1), round(y, 1)
+        x0, y0, x1, y1 = self.bounds_m
+        right_m, down_m = ((x_m - x0, y1 - y_m), (y_m - y0, x_m - x0), (x1 - x_m, y_m - y0), (y1 - y_m, x1 - x_m))[
+            self.turns
+        ]
+        return round(self.margin + self.scale * right_m, 1), round(self.margin + self.scale * down_m, 1)
+
+    @property
+    def left(self) -> float:
+        return self.margin
+
+    @property
+    def top(self) -> float:
+        return self.margin
+
+    @property
+    def right(self) -> float:
+        x0, y0, x1, y1 = self.bounds_m
+        return round(self.margin + self.scale * (x1 - x0 if self.turns % 2 == 0 else y1 - y0), 1)
+
+    @property
+    def low(self) -> float:
+        x0, y0, x1, y1 = self.bounds_m
+        return round(self.margin + self.scale * (y1 - y0 if self.turns % 2 == 0 else x1 - x0), 1)
+
+    @property
+    def wide(self) -> float:
+        """Width of frame and margins."""
+        return self.right + self.margin
+
+    @property
+    def high(self) -> float:
+        """Height of frame and margins."""
+        return self.low + self.margin
 
 
 def drawing_of(piece: PieceEstimate, words: Words) -> Drawn:
     """A piece seen from above, or on its face: paths, center of gravity, overall sizes in words."""
     view = plan_view(piece.taken.piece.shape)
     x0, y0, x1, y1 = view.bounds_m
-    scale = min((WIDE - 2 * MARGIN) / (x1 - x0), (HIGH - 2 * MARGIN) / (y1 - y0))
-    frame = _Frame(x0, y1, scale, MARGIN)
+    frame = Frame.fitted(view.bounds_m, WIDE - 2 * MARGIN, HIGH - 2 * MARGIN, MARGIN)
     x, y = frame.at(*piece.weight.centers_m["demould"][:2])
-    right, low = frame.at(x1, y0)
+    right, low = frame.right, frame.low
     return {
-        "box": f"0 0 {right + MARGIN:g} {low + MARGIN:g}",
-        "paths": _paths(view, frame),
+        "box": f"0 0 {frame.wide:g} {frame.high:g}",
+        "paths": paths_of(view, frame),
         "center": f"M{x - 9:g} {y:g}h18M{x:g} {y - 9:g}v18M{x - 5:g} {y:g}a5 5 0 1 0 10 0a5 5 0 1 0 -10 0",
         "dimensions": (
             f"M{MARGIN:g} {MARGIN - 6:g}v-34M{right:g} {MARGIN - 6:g}v-34M{MARGIN - 6:g} {MARGIN - 34:g}H{right + 6:g}"
@@ -63,25 +105,23 @@ def drawing_of(piece: PieceEstimate, words: Words) -> Drawn:
 def thumbnail_of(piece: PieceEstimate) -> Drawn:
     """A piece for the list, its longer side as long as there is room."""
     view = plan_view(piece.taken.piece.shape)
-    x0, y0, x1, y1 = view.bounds_m
-    scale = min(SMALL / (x1 - x0), SMALL / 2 / (y1 - y0))
-    frame = _Frame(x0, y1, scale, 2.0)
-    wide, high = scale * (x1 - x0) + 4, scale * (y1 - y0) + 4
+    frame = Frame.fitted(view.bounds_m, SMALL, SMALL / 2, 2.0)
     return {
-        "wide": f"{wide:.0f}",
-        "high": f"{high:.0f}",
-        "box": f"0 0 {wide:.1f} {high:.1f}",
-        "paths": _paths(view, frame),
+        "wide": f"{frame.wide:.0f}",
+        "high": f"{frame.high:.0f}",
+        "box": f"0 0 {frame.wide:.1f} {frame.high:.1f}",
+        "paths": paths_of(view, frame),
     }
 
 
-def _paths(view: PlanView, frame: _Frame) -> list[dict[str, str]]:
+def paths_of(view: PlanView, frame: Frame) -> list[dict[str, str]]:
+    """The lines of a view in a frame: what is cut, what is seen, what is hidden."""
     parts = (("cut", boundaries_of(view.material)), ("thin", view.seen), ("hid", view.hidden))
     found = [{"kind": kind, "d": "".join(_traced(paths, frame))} for kind, paths in parts]
     return [part for part in found if part["d"]]
 
 
-def _traced(paths: Iterable[Path], frame: _Frame) -> Iterator[str]:
+def _traced(paths: Iterable[Path], frame: Frame) -> Iterator[str]:
     """SVG path data; arcs as the cubic curves that papers draw."""
     for path in paths:
         yield "M{:g} {:g}".format(*frame.at(*path.points[0].tolist()))

@@ -10,6 +10,7 @@ from starlette.requests import Request
 from starlette.responses import HTMLResponse, Response
 
 from estimator.api import Estimate
+from estimator.catalog import UNREVIEWED
 from estimator.errors import FaultError, InputError
 from estimator.page.shelf import JobFile, Kept, Shelf
 from estimator.page.uploads import Uploads
@@ -42,7 +43,12 @@ class Screens:
         """A screen from its template, in the words given or in American ones."""
         words = values.pop("words", PLAIN)
         text = self._templates.get_template(template).render(
-            t=words, words=words, path=request.url.path, url=request.app.url_path_for, **values
+            t=words,
+            words=words,
+            unreviewed=words.language in UNREVIEWED,
+            path=request.url.path,
+            url=request.app.url_path_for,
+            **values,
         )
         return HTMLResponse(text, status)
 

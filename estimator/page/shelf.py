@@ -17,7 +17,7 @@ from estimator.api import Estimate, estimate
 from estimator.disk import digest, replace_unchanged, write_new
 from estimator.errors import Fault, FaultError, InputError
 from estimator.intake import read_raw_job
-from estimator.intake.edit import Edit, KeyPath, edited
+from estimator.intake.edit import Edit, KeyPath, edited, edited_table
 from estimator.intake.read import words_of
 from estimator.store import Store
 from estimator.store.people import note_changes
@@ -73,17 +73,17 @@ class JobFile:
         store  in which its changes are kept, with who made them
         """
         self.path, self.name, self.store = path, name, store
-        self._kept: tuple[object, Kept] | None = None
+        self._kept: Kept | None = None
+        self._rests_on: object = None
         self._before: list[tuple[bytes, str]] = []
 
     def kept(self) -> Kept:
         """The file as it stands now, estimated where it or a file beside it changed since. Raises OSError."""
         with _ESTIMATING:
-            content = read_bytes(self.path)
-            state = (content, self._state())
-            if self._kept is None or self._kept[0] != state:
-                self._kept = (state, _estimated(content, self.path))
-            return self._kept[1]
+            content, rests_on = read_bytes(self.path), self._state()
+            if self._kept is None or (self._kept.content, self._rests_on) != (content, rests_on):
+                self._kept, self._rests_on = _estimated(content, self.path), rests_on
+            return self._kept
 
     def edit(self, edits: Sequence[Edit], was: Any = None, *, checked: bool = False) -> Kept:
         """Makes changes and saves the file; the job with them.
@@ -100,15 +100,15 @@ class JobFile:
                 theirs = value_at(now.table, edits[0].at)
                 if theirs != was and theirs != edits[0].value:
                     raise ConflictError(theirs)
-            content = edited(now.content, edits)
+            content, table = edited_table(now.content, edits, now.table or None)
             if content == now.content:
                 return now
-            after = _estimated(content, self.path)
+            after = _estimated(content, self.path, table)
             if after.faults:
                 raise InputError(after.faults)
             replace_unchanged(self.path, content, now.digest)
             self._before = [*self._before[1 - MOST_UNDO :], (now.content, after.digest)]
-            self._kept = ((content, self._state()), after)
+            self._kept = after  # it rests on what lay beside the file before
             if self.store is not None:
                 note_changes(self.store, self.path, (_change(edit, now.table) for edit in edits))
             return after
@@ -229,9 +229,13 @@ def _change(edit: Edit, table: dict[str, Any]) -> tuple[str, str, str]:
     return "/".join(map(str, edit.at)), was, "" if edit.value is None else str(edit.value)
 
 
-def _estimated(content: bytes, path: Path) -> Kept:
+def _estimated(content: bytes, path: Path, table: dict[str, Any] | None = None) -> Kept:
+    """A job file with its estimate, or with the faults that keep it from one.
+
+    table   what the file holds, where somebody has read it already
+    """
     try:
-        table = tomllib.loads(content.decode("utf-8-sig"))
+        table = tomllib.loads(content.decode("utf-8-sig")) if table is None else table
     except (UnicodeDecodeError, tomllib.TOMLDecodeError) as error:
         fault = Fault(path.name, "", message("edit-not-toml", reason=str(error)))
         return Kept(content, {}, None, (fault.in_words(PLAIN),))

@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from estimator import load_job
-from estimator.catalog import ENTRY, LANGUAGES, SOURCE, catalog
+from estimator.catalog import ENTRY, LANGUAGES, SOURCE, Catalog, catalog
 from estimator.words import Words
 from geometry.message import message
 
@@ -52,6 +52,20 @@ def test_every_message_can_be_filled(language: str) -> None:
         assert catalog(language).text(id, values), id
         for attribute in re.findall(r"^ +\.([\w-]+) *=", text, re.MULTILINE):
             assert catalog(language).text(id, values, attribute), id
+
+
+@pytest.mark.parametrize("language", LANGUAGES)
+def test_a_template_says_what_the_library_says(language: str) -> None:
+    parsed, templates = Catalog(language), 0
+    for id, text in parsed.entries.items():
+        values = {name: f"‹{name}›" for name in placeholders(text)}
+        first = parsed.text(id, values)  # by the library, which parses the message
+        template = parsed._plain.get((id, None))
+        if template is not None:
+            templates += 1
+            assert template.filled(values) == first == parsed.text(id, values), id
+            assert len(template.parts) == 1 or template.filled({}) is None, id
+    assert templates > len(parsed.entries) / 2
 
 
 def test_british_text_has_british_words_and_keeps_ids_and_placeholders() -> None:

@@ -177,7 +177,7 @@ def test_a_job_is_made_and_quoted_by_keyboard_alone(server: Server, tab: Any) ->
 
 SCREENS = (
     "/", "/new", "/jobs/hill", "/jobs/hill/add?kind=box", "/jobs/hill/mix", "/jobs/hill/liftable/C1",
-    "/jobs/hill/sheet?at=piece/0", "/jobs/hill/papers", "/crew/hill/C1",
+    "/jobs/hill/sheet?at=piece/0", "/jobs/hill/papers", "/crew/hill", "/crew/hill/C1",
 )  # fmt: skip
 NAMELESS = """
   [...document.querySelectorAll('input:not([type=hidden]), select, textarea, button')]
@@ -224,3 +224,22 @@ def test_ctrl_c_stops_it_within_three_seconds_and_a_taken_port_is_refused(server
     took_s, status, errors = server.stop()
     assert took_s < 3.0
     assert (status, errors) in ((0, ""), (130, ""), (130, errors))
+
+
+def test_a_size_typed_while_another_is_on_its_way_counts_and_nobody_is_blamed(
+    server: Server, tab: Any, shop: Path
+) -> None:
+    tab.goto(f"{server.address}/jobs/hill")
+    sent: list[str] = []
+    tab.on("request", lambda request: sent.append(request.post_data) if request.url.endswith("/change") else None)
+    for size in ("73 in", "74 in", "75 in", "76 in"):
+        length_of(tab).fill(size)
+        length_of(tab).press("Enter")
+    sync_api.expect(tab.locator("#live")).to_have_text("Up to date")
+    for _ in range(100):
+        if 'length = "76 in"' in (shop / "hill" / "job.toml").read_text("utf-8"):
+            break
+        tab.wait_for_timeout(50)
+    sync_api.expect(tab.locator("#conflict")).to_be_hidden()
+    assert 'length = "76 in"' in (shop / "hill" / "job.toml").read_text("utf-8")
+    assert len(sent) < 4  # sizes that a newer one overtook before their turn are not sent

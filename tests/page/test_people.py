@@ -120,12 +120,12 @@ def test_a_label_opens_its_piece_on_a_phone_and_says_its_mark_without_a_server()
 def test_the_piece_of_an_old_label_says_so(page: TestClient, shop: Path) -> None:
     job = shop / "hill" / "job.toml"
     job.write_text(job.read_text("utf-8").replace("[job]", '[job]\nrevision = "3"'), "utf-8")
-    assert "Get revision 3" not in page.get("/crew/hill/C1?rev=3").text
-    assert "Get revision 3" in page.get("/crew/hill/C1?rev=2").text
+    assert "hidden>Revised. Get revision 3" in page.get("/crew/hill/C1?rev=3").text
+    assert 'role="alert">Revised. Get revision 3' in page.get("/crew/hill/C1?rev=2").text
 
 
 def test_a_change_is_kept_with_who_made_it(people: dict[str, TestClient]) -> None:
-    asked = {"at": "piece/0/shape/length", "text": "80 in", "was": "72 in", "mark": "C1", "number": 1}
+    asked = {"at": "piece/0/shape/length", "text": "80 in", "was": "72 in", "mark": "C1"}
     assert people["shop"].post("/jobs/hill/change", json=asked).status_code == 200
     text = people["office"].get("/jobs/hill/changes").text
     for part in ("Sam", "piece/0/shape/length", "72 in → 80 in"):

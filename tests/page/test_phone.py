@@ -166,3 +166,36 @@ def test_a_sack_that_ran_out_shrinks_the_batch(server: Server, phone: Any, shop:
     assert scaled.values["factor"] == pytest.approx(0.5, abs=0.01)
     first_kg, again_kg = (r.values["mass_kg"] for r in records.of("weighing", step=1))
     assert again_kg == pytest.approx(first_kg / 2, rel=0.02)
+
+
+def test_the_crew_is_told_of_a_lost_network_and_of_a_newer_revision(server: Server, phone: Any, shop: Path) -> None:
+    job = shop / "hill" / "job.toml"
+    job.write_text(job.read_text("utf-8").replace("[job]", '[job]\nrevision = "1"'), "utf-8")
+    phone.goto(f"{server.address}/crew/hill")
+    phone.get_by_label("Code on the label").fill("c2-1")
+    phone.get_by_role("button", name="Show the piece").click()
+    expect(phone.get_by_role("heading", name="C2")).to_be_visible()
+    expect(phone.locator("#carry .off")).to_be_hidden()
+    phone.context.set_offline(True)
+    expect(phone.locator("#carry .off")).to_contain_text("revision 1")
+    phone.get_by_role("link", name="Flip").click()
+    expect(phone.get_by_role("heading", name="FLIP")).to_be_visible()
+    job.write_text(job.read_text("utf-8").replace('revision = "1"', 'revision = "2"'), "utf-8")
+    phone.context.set_offline(False)
+    expect(phone.locator("#flip [data-old]")).to_have_text("Revised. Get revision 2 before you lift.")
+
+
+def test_a_label_is_read_without_a_network_once_the_list_was_open(server: Server, phone: Any) -> None:
+    phone.goto(f"{server.address}/crew/hill")
+    assert phone.evaluate("navigator.serviceWorker.ready.then(() => true)")
+    phone.reload()
+    kept = "caches.open('phone-1').then((cache) => cache.match('/crew/hill/C2')).then((page) => !!page)"
+    for _ in range(100):
+        if phone.evaluate(kept):
+            break
+        phone.wait_for_timeout(100)
+    phone.context.set_offline(True)
+    phone.goto(f"{server.address}/crew/hill/C2?rev=7")
+    expect(phone.locator("#carry .huge")).to_be_visible()
+    expect(phone.locator("#carry .off")).to_contain_text("Offline.")
+    expect(phone.locator("#carry [data-old]")).to_be_visible()

@@ -168,6 +168,42 @@ serve-code = Access code: { $code }. Anyone on this network can read what is sen
 serve-port-taken = Port { $port } is in use.
     .fix = Enter another port, such as --port 8421.
 
+# The crew's phone
+
+crew-code = Code on the label
+crew-show = Show the piece
+crew-scan = Or scan the label with the camera of this phone.
+crew-touch = Or touch the piece
+crew-more = { $count ->
+    [one] 1 more piece. Enter its code.
+   *[other] { $count } more pieces. Enter the code.
+}
+crew-no-piece = This job has no piece { $code }.
+    .fix = Enter the mark on the label, such as { $mark }.
+crew-label = Label
+crew-carry = Carry
+crew-flip = Flip
+crew-flip-title = FLIP
+crew-flip-name = The piece in its form between two boards, strapped, flipped onto foam
+crew-in-form = PIECE IN FORM
+crew-foam = FOAM
+crew-max = MAX
+crew-max-flip = MAX, form and board on
+crew-no-flip = DO NOT FLIP BY HAND
+crew-count = { $count ->
+    [one] 1 piece
+   *[other] { $count } pieces
+}
+crew-each = { $people ->
+    [0] {""}
+    [one] Up to { $high_kg }.
+   *[other] Up to { $high_kg } each. One person calls the lift.
+}
+crew-offline = Offline. Sheet of { $day }, { $time }{ $revision ->
+    [none] .
+   *[other] , revision { $revision }.
+}
+
 # The mixer's phone
 
 page-mixer = Mixer

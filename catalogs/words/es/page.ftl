@@ -59,3 +59,40 @@ mixer-too-heavy = Demasiado pesada
 mixer-too-light = Demasiado liviana
 mixer-keep = Guardar este peso
 mixer-back = Volver a la tanda
+
+# El teléfono de la cuadrilla
+
+page-jobs = Trabajos
+crew-code = Código de la etiqueta
+crew-show = Mostrar la pieza
+crew-scan = O escanee la etiqueta con la cámara de este teléfono.
+crew-touch = O toque la pieza
+crew-more = { $count ->
+    [one] 1 pieza más. Escriba su código.
+   *[other] { $count } piezas más. Escriba el código.
+}
+crew-no-piece = Este trabajo no tiene la pieza { $code }.
+    .fix = Escriba la marca de la etiqueta, como { $mark }.
+crew-label = Etiqueta
+crew-carry = Cargar
+crew-flip = Voltear
+crew-flip-title = VOLTEAR
+crew-flip-name = La pieza en su molde entre dos tableros, amarrada, volteada sobre espuma
+crew-in-form = PIEZA EN MOLDE
+crew-foam = ESPUMA
+crew-max = MÁX.
+crew-max-flip = MÁX., con molde y tablero
+crew-no-flip = NO VOLTEAR A MANO
+crew-count = { $count ->
+    [one] 1 pieza
+   *[other] { $count } piezas
+}
+crew-each = { $people ->
+    [0] {""}
+    [one] Hasta { $high_kg }.
+   *[other] Hasta { $high_kg } cada persona. Una persona da la orden.
+}
+crew-offline = Sin red. Hoja del { $day }, { $time }{ $revision ->
+    [none] .
+   *[other] , revisión { $revision }.
+}

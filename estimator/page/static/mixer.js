@@ -1,4 +1,5 @@
 // The mixer's screens, drawn from the day's batches and from what was entered so far.
+import { keepScreens } from "/static/phone.js";
 import { Queue } from "/static/queue.js";
 
 const root = document.getElementById("mixer");
@@ -375,8 +376,4 @@ draw();
 queue.soon();
 setInterval(ticking, 500);
 setInterval(look, LOOK_EVERY);
-if (navigator.serviceWorker) {
-  const worker = "/phone-worker.js"; // the one address that the policy lets through
-  const policy = globalThis.trustedTypes?.createPolicy("phone", { createScriptURL: () => worker });
-  navigator.serviceWorker.register(policy ? policy.createScriptURL(worker) : worker).catch(() => {});
-}
+keepScreens();

@@ -5,8 +5,8 @@ const desk = document.getElementById("desk");
 if (desk) {
   const byId = (id) => document.getElementById(id);
   const live = byId("live"), problem = byId("problem"), conflict = byId("conflict"), undo = byId("undo");
-  const taken = new Map();
-  let asked = 0, shown = 0, offline = 0;
+  const taken = new Map(), waiting = new Map();
+  let offline = 0, busy = false;
 
   const fields = () => [...desk.querySelectorAll("[data-at]")];
   fields().forEach((field) => taken.set(field.dataset.at, field.value));
@@ -15,15 +15,14 @@ if (desk) {
 
   desk.addEventListener("change", (event) => {
     const field = event.target.closest("[data-at]");
-    if (field) send(field, taken.get(field.dataset.at));
+    if (field) send(field);
   });
   desk.addEventListener("keydown", (event) => {
     const field = event.target.closest("input[data-at]");
     if (!field) return;
     if (event.key === "Escape") { field.value = taken.get(field.dataset.at); clear(); }
-    if (event.key === "Enter") field.dispatchEvent(new Event("change", { bubbles: true }));
   });
-  undo.addEventListener("click", () => post("undo", { mark: desk.dataset.mark }, null));
+  undo.addEventListener("click", () => queue("undo", { act: "undo", body: {} }));
   document.addEventListener("keydown", (event) => {
     const typing = event.target.closest("input, textarea, select");
     if (event.key.toLowerCase() === "z" && (event.ctrlKey || event.metaKey) && !typing && !undo.disabled) {
@@ -32,13 +31,23 @@ if (desk) {
     }
   });
 
-  function send(field, was) {
-    if (field.value === was) return;
-    post("change", { at: field.dataset.at, text: field.value, was, mark: desk.dataset.mark }, field);
+  // One change is on its way at a time. What is typed into a field meanwhile waits, and the newest of it alone is sent.
+  function send(field) {
+    queue(field.dataset.at, { act: "change", body: { at: field.dataset.at, text: field.value }, field });
   }
 
-  async function post(act, body, field) {
-    const number = ++asked;
+  function queue(name, change) {
+    waiting.set(name, change);
+    if (!busy) next();
+  }
+
+  async function next() {
+    const [name, change] = waiting.entries().next().value ?? [];
+    busy = Boolean(change);
+    if (!busy) return settle();
+    waiting.delete(name);
+    const { act, body, field } = change;
+    if (field && body.text === taken.get(name)) return next();
     live.textContent = desk.dataset.working;
     desk.classList.add("stale");
     let answer, status;
@@ -46,7 +55,7 @@ if (desk) {
       const reply = await fetch(`/jobs/${encodeURIComponent(desk.dataset.job)}/${act}`, {
         method: "POST",
         headers: { "content-type": "application/json" },
-        body: JSON.stringify({ ...body, number }),
+        body: JSON.stringify({ ...body, was: taken.get(name), mark: desk.dataset.mark }),
       });
       status = reply.status;
       answer = await reply.json();
@@ -56,14 +65,15 @@ if (desk) {
       retry();
       return;
     }
-    if (number < shown) return; // a newer answer stands there already
-    if (status === 200) { shown = number; clear(); fill(answer); }
+    if (status === 200) { clear(); fill(answer, waiting.size > 0); }
     else if (status === 409) ask(field, answer);
     else refuse(field, answer.problem);
-    if (number === asked) {
-      desk.classList.remove("stale");
-      live.textContent = desk.dataset.current;
-    }
+    next();
+  }
+
+  function settle() {
+    desk.classList.remove("stale");
+    live.textContent = desk.dataset.current;
   }
 
   function retry() {
@@ -98,11 +108,13 @@ if (desk) {
     take.textContent = theirs;
     keep.textContent = yours;
     take.onclick = () => { field.value = theirs; taken.set(field.dataset.at, theirs); clear(); location.reload(); };
-    keep.onclick = () => { taken.set(field.dataset.at, theirs); send(field, theirs); };
+    keep.onclick = () => { taken.set(field.dataset.at, theirs); send(field); };
     take.focus();
   }
 
-  function fill(state) {
+  function fill(state, overtaken) {
+    for (const [at, text] of Object.entries(state.values)) taken.set(at, text);
+    if (overtaken) return; // a newer change is on its way: what this one says is stale already
     for (const [name, text] of Object.entries(state.figures))
       desk.querySelectorAll(`[data-f="${name}"]`).forEach((place) => {
         delete place.dataset.was;
@@ -119,7 +131,6 @@ if (desk) {
     for (const [at, text] of Object.entries(state.values)) {
       const field = desk.querySelector(`[data-at="${CSS.escape(at)}"]`);
       if (field && field !== document.activeElement) field.value = text;
-      taken.set(at, text);
     }
     byId("bags").replaceChildren(...state.bags.map((bag) => {
       const row = document.createElement("tr");

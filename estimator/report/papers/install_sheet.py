@@ -290,7 +290,7 @@ def _lines(estimated: PieceEstimate, words: Words, seam_m: float) -> Iterator[tu
     yield words("lift-max-weight"), words.mass(estimated.weight.lift_kg, up=True)
     yield words("install-crew"), moves_words(handling, words, ("carry", "stairs", "set"))
     yield words("install-hold"), sentence(hold_words(handling, words))
-    yield words("install-access"), _access(estimated, words)
+    yield words("install-access"), access_words(estimated, words)
     way, piece = handling.access, estimated.taken.piece
     if piece.joints_m:
         yield words("install-seam"), words("install-seam-parts", whole=piece.part_of, width_m=seam_m)
@@ -306,7 +306,7 @@ def _lines(estimated: PieceEstimate, words: Words, seam_m: float) -> Iterator[tu
         yield from _hung(hung, words, noted="hung-panel" in estimated.cautions)
 
 
-def _access(estimated: PieceEstimate, words: Words) -> str:
+def access_words(estimated: PieceEstimate, words: Words) -> str:
     """How the piece goes through each place, or through the door that stands for an access nobody measured."""
     way = estimated.handling.access
     if way.assumed:

@@ -229,29 +229,30 @@ def _center(estimated: PieceEstimate, view: PlanView, words: Words) -> str:
 
 def _below(estimated: PieceEstimate, words: Words) -> Iterator[Flowable]:
     """Holds, hold point, gear, picks, and what keeps the piece whole."""
-    for label, text in _lines(estimated, words):
+    for id, text in lines_of(estimated, words):
+        label = words(id)
         yield say_parts([(f"{label}  ", True), (text, False)]) if text else say(label, SMALL)
 
 
-def _lines(estimated: PieceEstimate, words: Words) -> Iterator[tuple[str, str]]:
-    """Labels and what stands behind them; a label alone is a line to sign."""
+def lines_of(estimated: PieceEstimate, words: Words) -> Iterator[tuple[str, str]]:
+    """Ids of labels and what stands behind them; a label alone is a line to sign."""
     handling = estimated.handling
-    yield words("lift-hold"), sentence(hold_words(handling, words))
+    yield "lift-hold", sentence(hold_words(handling, words))
     if (tilt := tilt_words(handling, words)) is not None:
-        yield words("lift-tilt"), sentence(tilt)
+        yield "lift-tilt", sentence(tilt)
         if (flat := handling.flat) is not None:
             places = words.series([words.length(bearing_m) for bearing_m in flat.bearings_m])
             side = "front" if flat.turned else "left"
-            yield words("lift-foam"), words("lift-foam-places", places=places, side=side)
+            yield "lift-foam", words("lift-foam-places", places=places, side=side)
     yield from _strip(estimated, words)
     if handling.gear:
-        yield words("lift-gear"), sentence(" · ".join(map(words.text, handling.gear)))
+        yield "lift-gear", sentence(" · ".join(map(words.text, handling.gear)))
     if handling.lifting.planned:
         yield from _picks(estimated, words)
         loads = [
             words("lift-capacity-stage", stage=load.stage, high_kg=load.load_kg) for load in handling.lifting.loads
         ]
-        yield words("lift-capacity"), " · ".join(loads)
+        yield "lift-capacity", " · ".join(loads)
     advice = [
         way
         for way in handling.cracking.advice
@@ -261,9 +262,9 @@ def _lines(estimated: PieceEstimate, words: Words) -> Iterator[tuple[str, str]]:
         and (way != "carry-on-edge" or handling.hold == "flat")
     ]
     if advice:
-        yield words("lift-avoid"), " ".join(words("lift-advice", way=way) for way in advice)
+        yield "lift-avoid", " ".join(words("lift-advice", way=way) for way in advice)
     if handling.tips_at_deg is not None:
-        yield words("lift-on-edge"), words("lift-tips", degrees=floor(handling.tips_at_deg))
+        yield "lift-on-edge", words("lift-tips", degrees=floor(handling.tips_at_deg))
 
 
 CREW_ADVICE = {
@@ -282,22 +283,22 @@ def _strip(estimated: PieceEstimate, words: Words) -> Iterator[tuple[str, str]]:
     holds_on = lifting.strip.release == "suction"
     by_hand = not next(lift.crew for lift in handling.lifts if lift.name == "strip").by_machine
     if holds_on and by_hand:
-        yield words("lift-hold-point-hands"), words("lift-let-go", high_kg=strip.load_kg)
-        yield words("lift-signed"), ""
+        yield "lift-hold-point-hands", words("lift-let-go", high_kg=strip.load_kg)
+        yield "lift-signed", ""
     if lifting.planned or (holds_on and not by_hand):
-        yield words("lift-strip-load"), words("lift-strip-limit", high_kg=strip.load_kg)
+        yield "lift-strip-load", words("lift-strip-limit", high_kg=strip.load_kg)
     if lifting.planned and not holds_on:
-        yield words("lift-hold-point-hook"), words("lift-daylight")
-        yield words("lift-signed"), ""
+        yield "lift-hold-point-hook", words("lift-daylight")
+        yield "lift-signed", ""
 
 
 def _picks(estimated: PieceEstimate, words: Words) -> Iterator[tuple[str, str]]:
     """Where gear takes hold, and the tension of each sling."""
     handling, lifting = estimated.handling, estimated.handling.lifting
     if handling.hold == "pads":
-        yield words("lift-pads"), _pads(estimated, words)
+        yield "lift-pads", _pads(estimated, words)
     elif lifting.rigging and lifting.rigging[0].cracks:
-        yield words("lift-picks"), words("lift-picks-none")
+        yield "lift-picks", words("lift-picks-none")
     elif lifting.rigging:
         rigging = lifting.rigging[0]
         legs = [
@@ -312,9 +313,9 @@ def _picks(estimated: PieceEstimate, words: Words) -> Iterator[tuple[str, str]]:
         ]
         if rigging.around:
             sentences.append(words("lift-around"))
-        yield words("lift-picks"), " ".join(sentences)
+        yield "lift-picks", " ".join(sentences)
     elif lifting.no_picks is not None:
-        yield words("lift-picks"), words.text(lifting.no_picks.message)
+        yield "lift-picks", words.text(lifting.no_picks.message)
 
 
 def _pads(estimated: PieceEstimate, words: Words) -> str:

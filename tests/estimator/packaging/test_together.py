@@ -16,7 +16,7 @@ from estimator.job import Pack, PriceBreak
 from estimator.packaging import bounds, program
 from estimator.packaging.freight import PalletKind
 from estimator.packaging.materials import job_charge, list_price
-from estimator.packaging.order import order
+from estimator.packaging.order import order, whole_amount
 from estimator.packaging.together import Haul, Purchase, buy_together
 from estimator.packaging.ways import Need, Search, ShadowPrices, SupplierTerms, Terms, offers_of
 from estimator.supplies import Supplier, Tariff
@@ -54,6 +54,27 @@ def test_one_delivery_is_cheaper_than_two_though_each_material_alone_would_go_el
     assert len(made.deliveries) == 1
     assert total(made) == 64.0 + 50.0
     assert total(buy_together(needs, yard(north=(0.0, Tariff()), south=(0.0, Tariff())), Haul())) == 60.0
+
+
+@settings(max_examples=30, deadline=None)
+@given(st.data())
+def test_amounts_that_end_at_the_same_whole_packs_have_the_same_order(data):
+    # the order of the least amount is what all others up to the next multiple of the common measure must come to
+    sizes = data.draw(st.lists(st.sampled_from([5.0, 10.0, 25.0, 40.0]), min_size=2, max_size=3, unique=True))
+    packs = [pack(f"{size:g}", size, data.draw(st.floats(1.0, 60.0)), "north") for size in sizes]
+    sellers = yard(north=(data.draw(st.sampled_from([0.0, 150.0])), Tariff(per_delivery=20.0, per_kg=0.1)))
+    multiple = data.draw(st.integers(1, 40)) * 5.0
+    whole = need("cement", multiple, packs)
+    part = need("cement", multiple - data.draw(st.floats(0.0, 4.99)), packs)
+    assert (counts(buy_together([part], sellers, Haul()), "cement")) == (
+        counts(buy_together([whole], sellers, Haul()), "cement")
+    )
+
+
+def test_sizes_without_a_common_measure_leave_the_amount_as_it_is():
+    assert whole_amount(100.0, 1e-7, (25.0, 25.0 * 2**0.5)) == (100.0, 1e-7)
+    assert whole_amount(75.0 + 1e-8, 1e-7, (25.0, 50.0))[0] == 75.0
+    assert whole_amount(75.0 + 1e-6, 1e-7, (25.0, 50.0))[0] == 100.0
 
 
 def test_freight_by_the_pallet_decides_between_sizes():
