@@ -246,6 +246,10 @@ class Beside:
     faults: tuple[Fault, ...] = ()
 
 
+RECORDS_READ = ("bucket", "coupon")
+"""Kinds of record that an estimate rests on."""
+
+
 def read_beside(job_path: Path) -> Beside:
     """The corrections and records beside a job file; of the catalog, which has no file, nothing."""
     faults: list[Fault] = []

@@ -19,6 +19,7 @@ from estimator.page import (
     changes,
     client,
     crew,
+    density,
     desk,
     doors,
     drafts,
@@ -76,7 +77,7 @@ def app_for(
         status = error.status_code if isinstance(error, HTTPException) else 500
         return screens.render(request, "gone.html", status)
 
-    rooms = (jobs, drafts, add, desk, sheet, mix, liftable, papers, crew, mixer, doors, client, changes)
+    rooms = (jobs, drafts, add, desk, sheet, mix, density, liftable, papers, crew, mixer, doors, client, changes)
     return Starlette(
         routes=[
             Route("/static/{name}", static),

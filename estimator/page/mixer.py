@@ -2,7 +2,7 @@
 
 The phone keeps every entry itself until the shop has it, and sends it again until it is told so. Entries are records
 of the job like any other: "weighing", "loaded", "rescale", and the "batch" and "bucket" that `history` and
-`mix calibrate` read.
+`mix calibrate` read. Nothing is taken out again: an "undo" names the entry that no longer counts.
 """
 
 from __future__ import annotations
@@ -42,6 +42,7 @@ KINDS: Mapping[str, Mapping[str, type | tuple[type, ...]]] = {
     "rescale": {"batch": TEXT, "factor": NUMBER, "short_m3": NUMBER},
     "batch": {"batch": TEXT, "mix": TEXT, "pour": TEXT, "designed_m3": NUMBER, "masses_kg": dict},
     "bucket": {"batch": TEXT, "mix": TEXT, "container_m3": NUMBER, "gross_kg": NUMBER, "tare_kg": NUMBER},
+    "undo": {"batch": TEXT, "entry": TEXT},
 }
 """Kinds of entry that a phone sends, and their values; a lot may be left out."""
 
@@ -54,7 +55,7 @@ WORDS = (
     "mixer-rescale", "mixer-another-sack", "mixer-too-late", "mixer-since-water", "mixer-left",
     "mixer-over", "mixer-late", "mixer-is-in", "mixer-used", "mixer-density", "mixer-fill",
     "mixer-in-range", "mixer-too-heavy", "mixer-too-light", "mixer-keep", "mixer-all-done", "mixer-number",
-    "mixer-less", "mixer-more", "mixer-back", "mixer-water-used",
+    "mixer-less", "mixer-more", "mixer-back", "mixer-water-used", "mixer-undo",
 )  # fmt: skip
 """Sentences of the screen. A value that only the phone knows stands in them as `%name`."""
 

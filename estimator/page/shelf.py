@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import tomllib
 from collections.abc import Mapping, Sequence
-from functools import reduce
+from functools import lru_cache, reduce
 from pathlib import Path
 from threading import RLock
 from typing import Any
@@ -19,6 +19,8 @@ from estimator.errors import Fault, FaultError, InputError
 from estimator.intake import read_raw_job
 from estimator.intake.edit import Edit, KeyPath, edited, edited_table
 from estimator.intake.read import words_of
+from estimator.intake.shelf import RECORDS_READ
+from estimator.records import records_path
 from estimator.store import Store
 from estimator.store.people import note_changes
 from estimator.store.records import version_of
@@ -115,7 +117,7 @@ class JobFile:
 
     def _state(self) -> object:
         """What an estimate rests on beside the job file: the files of its folder, and its records."""
-        return _state_of(self.path.parent), version_of(self.path)
+        return _state_of(self.path.parent), version_of(self.path, RECORDS_READ)
 
     @property
     def title(self) -> str:
@@ -172,7 +174,8 @@ class Shelf:
         """A copy of a job with everything beside it, under another title. Raises KeyError, OSError."""
         job = self.job(name)
         folder = self._new_folder(title)
-        for beside in _beside(job.path.parent):
+        records = records_path(job.path)  # of the job that was cast
+        for beside in (path for path in _beside(job.path.parent) if path != records):
             write_new(folder / beside.name, read_bytes(beside))
         head = Edit("set", ("job", "name"), title)
         fresh = [Edit("set", ("job", "status"), "quoted")] if _status(job.kept().table) == "released" else []
@@ -246,20 +249,28 @@ def _estimated(content: bytes, path: Path, table: dict[str, Any] | None = None) 
 
 
 def _state_of(folder: Path) -> tuple[tuple[str, int, int], ...]:
-    """Name, size and time of the files beside a job: drawings, schedules and records change its estimate too."""
+    """Name, size and time of the files beside a job: drawings, schedules, catalogs and corrections change its estimate
+    too."""
     found = [(path.name, path.stat()) for path in _beside(folder)]
     return tuple((name, stat.st_size, stat.st_mtime_ns) for name, stat in found)
 
 
 def _beside(folder: Path) -> list[Path]:
     """Files in a job's folder that are no job file themselves."""
-    return sorted(
-        path for path in folder.iterdir() if path.is_file() and path.suffix != ".toml" and path.name[0] != "."
-    )
+    return sorted(path for path in folder.iterdir() if path.is_file() and path.name[0] != "." and not _is_job(path))
 
 
 def _is_job(path: Path) -> bool:
-    """Whether a TOML file is a job file, not a catalog or a list of stock."""
+    """Whether a file is a job file, not a drawing, a catalog or a list of stock."""
+    if path.suffix != ".toml":
+        return False
+    stat = path.stat()
+    return _held_a_job(path, stat.st_size, stat.st_mtime_ns)
+
+
+@lru_cache(maxsize=4096)
+def _held_a_job(path: Path, _size: int, _time_ns: int) -> bool:
+    """Whether a TOML file of this size and time is a job file: many are asked about at every look at a job."""
     try:
         table = tomllib.loads(read_bytes(path).decode("utf-8-sig"))
     except (OSError, UnicodeDecodeError, FaultError):

@@ -6,9 +6,11 @@ from math import isnan
 
 from estimator.batching import to_scale
 from estimator.constants import POUND_KG
+from estimator.intake.corrections import Correction
 from estimator.job import Material, Mix, Scale
 from estimator.mix import MixDesign
 from estimator.mix.bands import Band, MixBands
+from estimator.mix.calibrate import Explanation
 from estimator.mix.fresh import StoppedEarly, loose_volumes
 from estimator.mix.replacement import Replacement, RuleOfThumb
 from estimator.mix.table import MixLine, MixListing
@@ -108,6 +110,31 @@ def figure_name(key: str, materials: Mapping[str, Material], words: Words) -> st
         return words(f"density-{figure}")
     name = material_name(".".join(path[1:]), materials, words)
     return words(f"density-of-{figure.replace('_', '-')}", material_name=name)
+
+
+def corrected_name(correction: Correction, materials: Mapping[str, Material], words: Words) -> str:
+    """What a correction is of."""
+    if correction.figure == "water_cementitious":
+        return words("mix-water-cementitious")
+    of = f"materials.{correction.material}." if correction.material else ""
+    return figure_name(f"{of}{correction.figure}", materials, words)
+
+
+def corrected_text(figure: str, value: float, words: Words) -> str:
+    """A figure that a density rests on, in the job's units."""
+    if figure in ("density", "bulk_density"):
+        return words.density(value)
+    return f"{value:.3g}" if figure == "water_cementitious" else words.share(round(value, 3))
+
+
+def assumed_and_would_be(explanation: Explanation, words: Words) -> tuple[str, str]:
+    """The figure as assumed and as it would be; water as a share of what was planned."""
+    assumption = explanation.assumption
+    values = assumption.assumed, explanation.would_be
+    if assumption.figure == "water":
+        values = 1.0, explanation.would_be / assumption.assumed
+    assumed, would_be = (corrected_text(assumption.figure, value, words) for value in values)
+    return assumed, would_be
 
 
 def now_and_after(words: Words, *firsts: str) -> tuple[Column, ...]:

@@ -6,7 +6,7 @@ A records file that stood there before the store is taken over once. `exported` 
 from __future__ import annotations
 
 import json
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -43,8 +43,23 @@ def add_record(job_path: Path, record: Record) -> str:
 
 
 def stored_records(store: Store, job_path: Path) -> Records:
-    """The records of a job in a store."""
-    return Records(tuple(record for _, record in stored_entries(store, job_path)), ())
+    """The records of a job in a store that count."""
+    return Records(tuple(record for _, record in counted(stored_entries(store, job_path))), ())
+
+
+def counted(entries: Sequence[tuple[str, Record]]) -> list[tuple[str, Record]]:
+    """The entries that count: none that was undone on a phone, and of a batch that two phones ended the last end."""
+    undone = {record.values.get("entry") for _, record in entries if record.kind == "undo"}
+    left = [(id, record) for id, record in entries if record.kind != "undo" and id not in undone]
+    on_phone = {record.values.get("batch") for _, record in left if record.kind == "loaded"}
+    last = {
+        record.values["batch"]: id
+        for id, record in left
+        if record.kind == "batch" and record.values.get("batch") in on_phone
+    }
+    return [
+        (id, record) for id, record in left if record.kind != "batch" or last.get(record.values.get("batch"), id) == id
+    ]
 
 
 def stored_entries(store: Store, job_path: Path) -> list[tuple[str, Record]]:
@@ -60,8 +75,11 @@ def stored_entries(store: Store, job_path: Path) -> list[tuple[str, Record]]:
         return [(row.id, Record(row.kind, row.at, json.loads(row.content))) for row in rows]
 
 
-def version_of(job_path: Path) -> int:
-    """A number that grows with every record of the store in whose folder a job lies; 0 without a store."""
+def version_of(job_path: Path, kinds: Collection[str]) -> int:
+    """A number that grows with every record of these kinds that a job's store has, and with what is undone; 0 without.
+
+    kinds   of what is asked about: the ticks of a phone do not make an estimate of the job old
+    """
     from sqlalchemy import func, select
 
     store = store_of(job_path)
@@ -69,8 +87,11 @@ def version_of(job_path: Path) -> int:
         return 0
     from estimator.store.tables import records
 
+    newest = select(func.max(records.c.number)).where(
+        records.c.job == store.job_name(job_path), records.c.kind.in_([*kinds, "undo"])
+    )
     with store.reading() as connection:
-        return connection.execute(select(func.max(records.c.number))).scalar() or 0
+        return connection.execute(newest).scalar() or 0
 
 
 def keep(store: Store, job_path: Path, entries: Sequence[tuple[str, Record]], person: str) -> None:
@@ -102,7 +123,7 @@ def take_over(store: Store, job_path: Path) -> None:
 
 
 def exported(store: Store, job_path: Path) -> Path:
-    """Writes the records of a job into its records file; where it is. Raises OSError."""
+    """Writes the records of a job that count into its records file; where it is. Raises OSError."""
     path = records_path(job_path)
     lines = [line_of(record) for record in stored_records(store, job_path).records]
     replace_file(path, b"".join(line + b"\n" for line in lines))

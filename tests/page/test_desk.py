@@ -175,5 +175,5 @@ def test_the_crew_reads_weight_people_and_an_old_revision(page: TestClient, shop
     lift = page.get("/jobs/hill/pieces/C2").text.split('data-f="lift">')[1].split("<")[0]
     text = page.get("/crew/hill/C2?rev=1").text
     assert lift.split()[0] in text
-    assert "Get revision 2 before you lift." in text
-    assert "before you lift" not in page.get("/crew/hill/C2?rev=2").text
+    assert 'role="alert">Revised. Get revision 2 before you lift.' in text
+    assert "hidden>Revised. Get revision 2 before you lift." in page.get("/crew/hill/C2?rev=2").text

@@ -80,3 +80,69 @@ def test_an_archived_job_keeps_its_records(page: TestClient, shop: Path) -> None
     page.post("/mixer/hill/entries", json=[weighing()])
     page.post("/jobs/hill/archive")
     assert len(records_of(shop / "archive" / "hill" / "job.toml").records) == 1
+
+
+def test_what_was_undone_counts_no_more_and_is_not_forgotten(page: TestClient, shop: Path) -> None:
+    wrong, right = weighing(), weighing()
+    undo = weighing(kind="undo", values={"batch": "1-1", "entry": wrong["id"]})
+    for entry in (wrong, undo, right):
+        page.post("/mixer/hill/entries", json=[entry])
+    job = shop / "hill" / "job.toml"
+    assert [record.kind for record in records_of(job).records] == ["weighing"]
+    assert [each["id"] for each in day_of(page)["entries"]] == [wrong["id"], undo["id"], right["id"]]
+
+
+def test_a_batch_that_two_phones_end_is_one_batch(page: TestClient, shop: Path) -> None:
+    values = {"batch": "1-1", "mix": "backer-45", "pour": "1", "designed_m3": 0.02, "masses_kg": {"water": 1.0}}
+    for mass_kg in (1.0, 2.0):
+        ended = weighing(kind="batch", values=values | {"masses_kg": {"water": mass_kg}})
+        loaded = weighing(kind="loaded", values={"batch": "1-1", "stage": 4})
+        page.post("/mixer/hill/entries", json=[loaded, ended])
+    (batch,) = records_of(shop / "hill" / "job.toml").of("batch")
+    assert batch.values["masses_kg"] == {"water": 2.0}
+
+
+def light_bucket(page: TestClient) -> None:
+    """Keeps a bucket of the backer that weighs a few percent less than planned."""
+    backer = next(batch for batch in day_of(page)["pours"][0]["batches"] if batch["mix"] == "backer-45")
+    check = backer["check"]
+    gross_kg = check["tare_kg"] + 0.97 * (check["expected_kg"] - check["tare_kg"])
+    values = {
+        "mix": "backer-45", "container_m3": check["container_m3"], "gross_kg": gross_kg, "tare_kg": check["tare_kg"]
+    }  # fmt: skip
+    ended = {"mix": "backer-45", "pour": "1", "designed_m3": backer["volume_m3"], "masses_kg": {
+        step["material"]: sum(other["mass_kg"] for other in backer["steps"] if other["material"] == step["material"])
+        for step in backer["steps"]
+    }}  # fmt: skip
+    entries = [weighing(kind="batch", values={"batch": backer["key"]} | ended)]
+    entries += [weighing(kind="bucket", values={"batch": backer["key"]} | values)]
+    assert page.post("/mixer/hill/entries", json=entries).json()["refused"] == []
+
+
+def test_a_density_check_corrects_the_mix_in_the_page(page: TestClient, shop: Path) -> None:
+    assert "No density check yet" in page.get("/jobs/hill/density").text
+    planned = estimate(load_job(shop / "hill" / "job.toml")).pieces["C1"].weight.fresh_kg
+    light_bucket(page)
+    text = page.get("/jobs/hill/density").text
+    keys = re.findall(r'name="figure" value="([^"]+)"', text)
+    likely = re.search(r'value="([^"]+)" required checked', text)
+    assert likely is not None
+    assert likely[1] in keys
+    sent = {"mix": "backer-45", "figure": likely[1]}
+    assert page.post("/jobs/hill/density", data=sent, follow_redirects=False).status_code == 303
+    lighter = estimate(load_job(shop / "hill" / "job.toml")).pieces["C1"].weight.fresh_kg
+    assert lighter == pytest.approx(0.97 * planned, rel=0.005)
+    after = page.get("/jobs/hill/density").text
+    assert "Corrected so far" in after
+    assert 'name="figure"' not in after
+    assert "backer-45" in page.get("/jobs/hill/changes").text
+
+
+def test_a_figure_that_explains_nothing_is_refused(page: TestClient, shop: Path) -> None:
+    light_bucket(page)
+    for figure in ("", "moon", "<b>"):
+        answer = page.post("/jobs/hill/density", data={"mix": "backer-45", "figure": figure})
+        assert answer.status_code == 422
+        assert "<b>" not in answer.text
+    assert page.post("/jobs/hill/density", data={"mix": "face", "figure": "air"}).status_code == 422
+    assert not (shop / "hill" / "job.corrected.toml").exists()

@@ -199,3 +199,59 @@ def test_a_label_is_read_without_a_network_once_the_list_was_open(server: Server
     expect(phone.locator("#carry .huge")).to_be_visible()
     expect(phone.locator("#carry .off")).to_contain_text("Offline.")
     expect(phone.locator("#carry [data-old]")).to_be_visible()
+
+
+def test_a_tick_is_undone_on_the_phone_and_in_the_shop(server: Server, phone: Any, shop: Path) -> None:
+    begin(phone, server)
+    first = phone.locator("h1").inner_text()
+    phone.context.set_offline(True)
+    tick(phone)
+    phone.get_by_role("button", name=f"Undo: {first}").click()
+    expect(phone.locator("h1").first).to_have_text(first)
+    expect(phone.get_by_role("button", name="Undo")).to_have_count(0)
+    phone.context.set_offline(False)
+    tick(phone)
+    all_sent(phone, shop, 1)
+
+
+def test_two_phones_at_one_batch_with_a_server_killed_between_lose_and_double_nothing(
+    server: Server, browser: Any, phone: Any, shop: Path
+) -> None:
+    with opened(browser, **PHONE["viewport"]) as other:
+        begin(phone, server)
+        begin(other, server)
+        tick(phone)
+        all_sent(phone, shop, 1)
+        server.process.kill()
+        server.process.communicate()
+        tick(phone, 2)
+        waits(phone, 2)
+        server.start()
+        all_sent(phone, shop, 3)
+        other.evaluate("document.dispatchEvent(new Event('visibilitychange'))")
+        expect(other.get_by_label("Material 4 of", exact=False)).to_be_visible(timeout=15_000)
+        while not other.locator(".stages").count():
+            other.locator("button.big").click()
+            other.wait_for_timeout(150)
+        for tab in (other, phone):  # both finish it, the second before it hears of the first
+            if tab is phone:
+                phone.context.set_offline(True)
+            while not tab.locator(".stages").count() and not tab.get_by_role("link", name="Density check").count():
+                tab.locator("button.big").click()
+                tab.wait_for_timeout(150)
+            while tab.locator(".stages").count():
+                tab.locator("button.big").click()
+                tab.wait_for_timeout(150)
+        phone.context.set_offline(False)
+        for _ in range(100):
+            if len(stored_entries_of(shop, "loaded")) > len(set(stored_entries_of(shop, "loaded"))):
+                break
+            phone.wait_for_timeout(100)
+        phone.wait_for_timeout(500)
+    records = records_of(shop / "hill" / "job.toml")
+    (batch,) = records.of("batch")
+    assert set(batch.values["masses_kg"]) == {record.values["material"] for record in records.of("weighing")}
+
+
+def stored_entries_of(shop: Path, kind: str) -> list[int]:
+    return [record.values["stage"] for record in records_of(shop / "hill" / "job.toml").of(kind)]

@@ -258,6 +258,16 @@ mixer-too-heavy = Too heavy
 mixer-too-light = Too light
 mixer-keep = Keep this weight
 mixer-back = Back to the batch
+mixer-undo = Undo: { $name }
+
+# Density checks, for the office
+
+density-title = Density checks
+density-lead = A bucket weighed at the mixer shows what the mix really weighs. Correct one number and the job follows.
+density-none = No density check yet. The mixer screen asks for one after a batch.
+density-batch = batch { $batch }
+density-correct = Correct the mix by this
+density-corrected = Corrected so far
 
 # People
 

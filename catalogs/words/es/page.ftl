@@ -59,6 +59,7 @@ mixer-too-heavy = Demasiado pesada
 mixer-too-light = Demasiado liviana
 mixer-keep = Guardar este peso
 mixer-back = Volver a la tanda
+mixer-undo = Deshacer: { $name }
 
 # El teléfono de la cuadrilla
 

@@ -1,6 +1,6 @@
 // The mixer's screens, drawn from the day's batches and from what was entered so far.
 import { keepScreens } from "/static/phone.js";
-import { Queue } from "/static/queue.js";
+import { actOf, Queue } from "/static/queue.js";
 
 const root = document.getElementById("mixer");
 const day = JSON.parse(root.dataset.day);
@@ -47,7 +47,27 @@ function span(ms) {
 function entries() {
   const all = new Map(known);
   queue.held.forEach((entry) => entry.state !== "refused" && all.set(entry.id, entry));
-  return [...all.values()];
+  const undone = new Set([...all.values()].filter(({ kind }) => kind === "undo").map(({ values }) => values.entry));
+  return [...all.values()].filter(({ id, kind }) => kind !== "undo" && !undone.has(id));
+}
+
+// The last act of a batch, and what it was: a weighing, a stage in the mixer, a smaller batch, a density check.
+function lastAct(batch) {
+  const own = entries().filter(({ values }) => values.batch === batch.key);
+  if (!own.length) return null;
+  const act = own.filter(({ id }) => actOf(id) === actOf(own[own.length - 1].id));
+  const of = (kind) => act.find((entry) => entry.kind === kind);
+  const stage = of("loaded") && batch.stages.find((each) => each.stage === of("loaded").values.stage);
+  const step = of("weighing") && batch.steps.find((each) => each.step === of("weighing").values.step);
+  const name = of("bucket") ? say("density") : of("rescale") ? say("sack") : stage ? stage.name : step ? `${step.name}, ${shown(step, of("weighing").values.mass_kg)}` : "";
+  return { ids: act.map(({ id }) => id), name };
+}
+
+function undoButton(batch) {
+  const last = lastAct(batch);
+  if (!last) return null;
+  return el("button", { class: "btn plain undo", type: "button", text: say("undo", { name: last.name }), on: ["click", once(() =>
+    enter(...last.ids.map((entry) => ({ kind: "undo", values: { batch: batch.key, entry } }))).then(() => { typed = {}; location.hash = `#${batch.key}`; draw(true); }))] });
 }
 
 function stateOf(batch) {
@@ -182,7 +202,7 @@ function weigh(batch, state, step) {
     el("p", { class: "lab", text: say("weighed-on", { name: step.scale, step: shown(step, step.step_kg) }) }), field, wrongLine(),
     step.water ? null : el("label", { class: "field lot" }, say("lot"), lot),
     el("div", { class: "foot" }, after ? el("p", { class: "note" }, `${say("next")} `, el("b", { text: `${after.name}, ${after.loose ? loose(after, target(after, state)) : shown(after, target(after, state))}` })) : null,
-      tick, step.water ? null : small(say("sack"), `#${batch.key}/sack/${step.step}`)))];
+      tick, step.water ? null : small(say("sack"), `#${batch.key}/sack/${step.step}`), undoButton(batch)))];
 }
 
 function sack(batch, state, step) {
@@ -248,7 +268,7 @@ function mixing(batch, state) {
         el("span", {}, other === stage ? el("b", { text: other.name + masses }) : other.name + masses), at ? el("small", { text: clock(at) }) : null);
     })),
     held ? el("div", {}, el("p", { class: "lab", text: say("water-used", { amount: shown(held, ready) }) }), field, wrongLine()) : null,
-    el("div", { class: "foot" }, tick))];
+    el("div", { class: "foot" }, tick, undoButton(batch)))];
 }
 
 function waterClock(batch, state) {
@@ -276,7 +296,8 @@ function done(batch, state) {
       el("td", { class: "n", text: shown(step, state.weighed.get(step.step)?.kg || 0) })))),
     el("div", { class: "foot" }, batch.check && !state.bucket ? small(say("density"), `#${batch.key}/density`) : null,
       state.bucket ? el("p", { class: "strong", text: `${say("density")}: ${figure(state.bucket.kg / batch.check.unit_kg, batch.check.places)} ${batch.check.unit}` }) : null,
-      next ? el("a", { class: "btn go big", href: `#${next.key}`, text: say("start") }) : el("p", { class: "strong", text: say("all-done") })))];
+      next ? el("a", { class: "btn go big", href: `#${next.key}`, text: say("start") }) : el("p", { class: "strong", text: say("all-done") }),
+      undoButton(batch)))];
 }
 
 function density(batch, state) {

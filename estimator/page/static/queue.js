@@ -2,9 +2,12 @@
 const DATABASE = "cast-estimator", STORE = "entries";
 const FIRST_WAIT = 500, LONGEST_WAIT = 5000, AT_ONCE = 200;
 
-export function newId() {
-  return [...crypto.getRandomValues(new Uint8Array(16))].map((byte) => byte.toString(16).padStart(2, "0")).join("");
+const ACT = 24; // letters of an id that entries of one act share; the rest counts them
+
+function newAct() {
+  return [...crypto.getRandomValues(new Uint8Array(ACT / 2))].map((byte) => byte.toString(16).padStart(2, "0")).join("");
 }
+export const actOf = (id) => id.slice(0, ACT);
 
 function opened() {
   return new Promise((resolve, reject) => {
@@ -50,9 +53,10 @@ export class Queue {
 
   // Entries are on the disk of the phone once this resolves.
   async add(...entries) {
-    const rows = entries.map(({ kind, values }) => {
+    const act = newAct();
+    const rows = entries.map(({ kind, values }, number) => {
       this.last = Math.max(Date.now(), this.last + 1);
-      return { id: newId(), job: this.job, kind, values, at: new Date(this.last).toISOString().replace(/\.\d+Z/, "Z"),
+      return { id: act + number.toString(16).padStart(32 - ACT, "0"), job: this.job, kind, values, at: new Date(this.last).toISOString().replace(/\.\d+Z/, "Z"),
                order: this.last, state: "waiting" };
     });
     await this.written((store) => rows.forEach((row) => store.put(row)));
