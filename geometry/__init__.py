@@ -15,7 +15,7 @@ __all__ = ["layer_parts", "measure", "shapes"]
 
 
 def __getattr__(name: str) -> Any:
-    """Import what is asked for: the numeric libraries take a third of a second, and an error needs none of them."""
+    """Import a public name on first use: numeric libraries take a third of a second to load, and errors need none."""
     from importlib import import_module
 
     if name in ("layer_parts", "measure"):

@@ -1,11 +1,11 @@
-"""Parsers of foreign formats in a process of their own, with limits on its memory and time.
+"""Read foreign formats in a child process with limits on memory and time.
 
-No `try` catches a crash in a library. The child runs one function on one file and hands plain values back over a pipe.
-Whatever ends it is one refusal: a crash, too much memory, too much time. A file that the program's own code reads needs
-no child; one from a stranger always gets one (`Limits.apart_mb = 0`).
+No `try` catches a crash in a native library. The child runs one function on one file and returns plain values over a
+pipe. A crash, an exhausted memory limit and a timeout are each reported as one refusal. Files that the program's own
+code parses are read in this process, except for uploads, which always get a child (`Limits.apart_mb = 0`).
 
-The limits on address space, processor time and written files are those of POSIX systems. macOS does not hold the one on
-address space, and Windows has none of the three: there the clock and a watch on the memory in use remain.
+Limits on address space, CPU time and file size are set with POSIX rlimits. macOS does not enforce the limit on address
+space, and Windows has none of the three; there, this process enforces the timeout and polls the child's memory.
 """
 
 from __future__ import annotations
@@ -30,51 +30,52 @@ from geometry.plain import packed, unpacked
 T = TypeVar("T")
 
 OWN_FORMATS = (".stl", ".csv", ".tsv", ".txt")
-"""Formats that the program's own code reads: no library that could crash is between."""
+"""Formats that the program parses itself, without a native library that could crash."""
 
 _BOOT = "import sys; sys.path[:] = sys.argv[1:]; from geometry.apart import _serve; _serve()"
-_ONE_MORE_S = 5  # for a child that ignores the first signal, or has answered and does not end
-_WALL = 3  # times the processor time that a child may take, on the clock: it may share the machine
-_LARGEST_FILE = 64 << 20  # that a child may write, bytes; none of our readers writes any
-_LOOK_S = 0.05  # between two looks at a child's memory
-_NEAR = 0.6  # of its limit
-_HOLDS = sys.platform == "linux"  # whether the system holds a process to its address space
-_inside = False  # whether this process is such a child
+_GRACE_S = 5  # before a child that ignores SIGXCPU, or has answered but does not exit, is killed
+_WALL = 3  # wall-clock timeout as a multiple of the CPU limit, since the machine may be shared
+_LARGEST_FILE = 64 << 20  # bytes that a child may write to a file; none of our readers writes any
+_POLL_S = 0.05  # between two checks of a child's memory
+_NEAR = 0.6  # share of the memory limit
+_ENFORCES_MEMORY = sys.platform == "linux"  # whether the system enforces RLIMIT_AS
+_in_child = False  # whether this process is such a child
 
 
-def guarded(read: Callable[..., T], file: InputFile, *asked: object) -> T:
-    """What `read(file, *asked)` returns, found in a child where the file's size or its sender asks for one.
+def guarded(read: Callable[..., T], file: InputFile, *arguments: object) -> T:
+    """Return `read(file, *arguments)`, run in a child process if the file is large or comes from outside.
 
-    Raises as `read`, and FaultError for a file that ends the child.
+    Raises what `read` raises, and FaultError if the file crashes the child or exceeds a limit.
     """
     least = file.limits.apart_mb * MB
     if least and (file.suffix in OWN_FORMATS or _size(file) < least):
         with held_to(file.limits):
-            return read(file, *asked)
-    return apart(read, file, *asked)
+            return read(file, *arguments)
+    return apart(read, file, *arguments)
 
 
 def _size(file: InputFile) -> int:
-    """Length of a file in bytes, 0 where there is none: its reader says so with what else is wrong."""
+    """Size of a file in bytes; 0 if the file is missing, which its reader will report."""
     try:
         return file.size
     except FaultError:
         return 0
 
 
-def apart(read: Callable[..., T], file: InputFile, *asked: object) -> T:
-    """What `read(file, *asked)` returns, found in a child process: for native libraries, which a bad file may crash.
+def apart(read: Callable[..., T], file: InputFile, *arguments: object) -> T:
+    """Return `read(file, *arguments)`, run in a child process because a bad file may crash a native library.
 
-    read   a function at the top of its module
-    asked  plain values; what `read` returns is made of plain values, arrays, and the classes of `geometry.plain`
+    read       a function at the top level of its module, which returns plain values, arrays, and classes of
+               `geometry.plain`
+    arguments  plain values
 
-    Raises as `read`, and FaultError for a file that ends the child.
+    Raises what `read` raises, and FaultError if the file crashes the child or exceeds a limit.
     """
-    if _inside:
-        return read(file, *asked)
+    if _in_child:
+        return read(file, *arguments)
     import pickle
 
-    request = pickle.dumps((read.__module__, read.__qualname__, file, asked), protocol=5)
+    request = pickle.dumps((read.__module__, read.__qualname__, file, arguments), protocol=5)
     end, answer = _run(request, file.limits, _size(file))
     if end:
         raise _refusal(end, file)
@@ -87,6 +88,7 @@ def apart(read: Callable[..., T], file: InputFile, *asked: object) -> T:
 
 
 def _refusal(end: str, file: InputFile) -> FaultError:
+    """Fault to report for a child that ended with "memory", "time", "answer" or "crash"."""
     limits, size = file.limits, _size(file)
     if end == "memory":
         return limits.over(
@@ -100,15 +102,16 @@ def _refusal(end: str, file: InputFile) -> FaultError:
 
 
 def _unpacked(answer: bytes, file: InputFile) -> tuple[str, object]:
+    """Kind and value of a child's answer: "value", "fault" or "broken"."""
     try:
         kind, value = unpacked(answer)
-    except Exception as error:  # a child that a file has taken over may write anything
+    except Exception as error:  # a malicious file may make the child write anything
         raise _refusal("crash", file) from error
     return kind, value
 
 
 def _run(request: bytes, limits: Limits, size: int) -> tuple[str, bytes]:
-    """How a child ended, "" where it ended well, and what it answered."""
+    """Run a child process; return how it failed ("memory", "time", "answer", "crash"; "" on success) and its answer."""
     seconds = limits.seconds_of(size)
     try:
         child = subprocess.Popen(
@@ -142,7 +145,7 @@ def _run(request: bytes, limits: Limits, size: int) -> tuple[str, bytes]:
 
 
 def _send(pipe: IO[bytes], request: bytes) -> None:
-    with suppress(OSError), pipe:  # a child that died reads no further
+    with suppress(OSError), pipe:  # the child may have died
         pipe.write(request)
 
 
@@ -153,100 +156,98 @@ def _receive(pipe: IO[bytes], answer: bytearray, limits: Limits) -> None:
 
 
 def _watch(child: subprocess.Popen[bytes], reader: threading.Thread, most: int, until: float) -> str:
-    """Wait until the child has answered or must be ended; how it must be ended, "" where it need not be."""
+    """Wait for the child's answer; return "time" or "memory" if it exceeds a limit, otherwise ""."""
     memory = _memory_of(child.pid)
     while reader.is_alive():
-        reader.join(_LOOK_S if memory else max(0.0, until - time.monotonic()))
+        reader.join(_POLL_S if memory else max(0.0, until - time.monotonic()))
         if reader.is_alive() and time.monotonic() >= until:
             return "time"
         if memory and memory() > most:
             return "memory"
-    return ""  # it has closed its end, and ends itself right after
+    return ""  # the child has closed its pipe and is about to exit
 
 
 def _memory_of(pid: int) -> Callable[[], int] | None:
-    """What a process holds in memory, bytes; None where the system itself holds it to its limit."""
-    if _HOLDS:
+    """Function that returns a process's resident memory, bytes; None where the system enforces the limit itself."""
+    if _ENFORCES_MEMORY:
         return None
     import psutil
 
     process = psutil.Process(pid)
 
-    def held() -> int:
+    def resident() -> int:
         try:
             return int(process.memory_info().rss)
-        except psutil.Error:  # it has ended
+        except psutil.Error:  # the process has exited
             return 0
 
-    return held
+    return resident
 
 
 def _ending(child: subprocess.Popen[bytes], most: int) -> str:
-    """Wait for the end of a child; "" where it answered, otherwise "memory", "time" or "crash".
+    """Wait for a child to exit; return "" on success, otherwise "memory", "time" or "crash".
 
-    A native library that gets no memory ends its process as any crash does: such an end counts as one for memory where
-    the child held nearly all that it may, and more than this process ever did, which the system counts with the child.
+    A native library that runs out of memory usually crashes. A crash counts as "memory" if the child's peak memory was
+    near its limit. The peak is ignored unless it exceeds this process's own, which a forked child inherits.
     """
-    held = 0
+    peak = 0
     if hasattr(os, "wait4"):
         import resource
 
         own = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss
-        last = threading.Timer(
-            _ONE_MORE_S, os.kill, (child.pid, signal.SIGKILL)
-        )  # it has closed its pipe, and lives on
-        last.start()
-        _, status, used = os.wait4(child.pid, 0)
-        last.cancel()
+        killer = threading.Timer(_GRACE_S, os.kill, (child.pid, signal.SIGKILL))  # if it hangs after closing its pipe
+        killer.start()
+        _, status, usage = os.wait4(child.pid, 0)
+        killer.cancel()
         child.returncode = os.waitstatus_to_exitcode(status)
-        held = (used.ru_maxrss if used.ru_maxrss > own else 0) * (1 if sys.platform == "darwin" else 1024)
-    code = child.wait(_ONE_MORE_S)
+        peak = (usage.ru_maxrss if usage.ru_maxrss > own else 0) * (1 if sys.platform == "darwin" else 1024)
+    code = child.wait(_GRACE_S)
     if code == 0:
         return ""
     if code == _MEMORY_CODE:
         return "memory"
     if code == -getattr(signal, "SIGXCPU", 0):
         return "time"
-    return "memory" if held > _NEAR * most else "crash"
+    return "memory" if peak > _NEAR * most else "crash"
 
 
-# In the child.
+# In the child
 
 _MEMORY_CODE = 77
 
 
 def _serve() -> None:
-    """Run what was asked for, and answer. What a library prints goes nowhere."""
-    global _inside
-    _inside = True
+    """Run the requested function and write its result to the pipe. Library output to stdout is discarded."""
+    global _in_child
+    _in_child = True
     import pickle
 
     answer = os.dup(1)
     os.dup2(os.open(os.devnull, os.O_WRONLY), 1)
-    module, name, file, asked = pickle.load(sys.stdin.buffer)
+    module, name, file, arguments = pickle.load(sys.stdin.buffer)
     read = getattr(import_module(module), name)
     _limit(file.limits, _size(file))
     try:
         with held_to(file.limits):
-            found = packed(("value", read(file, *asked)))
+            result = packed(("value", read(file, *arguments)))
     except FaultError as fault:
-        short = fault.message.id == "file-too-much"
-        found = b"" if short else packed(("fault", fault))
+        out_of_memory = fault.message.id == "file-too-much"
+        result = b"" if out_of_memory else packed(("fault", fault))
     except MemoryError:
-        found = b""
+        result = b""
     except Exception:
         import traceback
 
-        found = packed(("broken", traceback.format_exc()))
-    if not found:
+        result = packed(("broken", traceback.format_exc()))
+    if not result:
         os._exit(_MEMORY_CODE)
     with os.fdopen(answer, "wb") as pipe:
-        pipe.write(found)
-    os._exit(0)  # what a library would do on its way out is nobody's concern
+        pipe.write(result)
+    os._exit(0)  # skip the exit handlers of native libraries
 
 
 def _limit(limits: Limits, size: int) -> None:
-    """Hold this process to its limits, counted from what it has taken up to now."""
+    """Set this process's limits, counted from its usage so far."""
     with suppress(ImportError):
         import resource
 
@@ -254,16 +255,18 @@ def _limit(limits: Limits, size: int) -> None:
         seconds = int(used.ru_utime + used.ru_stime + limits.seconds_of(size)) + 1
         for name, soft, hard in (
             ("RLIMIT_CORE", 0, 0),
-            ("RLIMIT_CPU", seconds, seconds + _ONE_MORE_S),
+            ("RLIMIT_CPU", seconds, seconds + _GRACE_S),
             ("RLIMIT_FSIZE", _LARGEST_FILE, _LARGEST_FILE),
             ("RLIMIT_AS", (most := _address_space() + limits.memory_of(size)), most),
         ):
-            with suppress(ValueError, OSError, AttributeError):  # a lower limit holds already, or the system has none
+            with suppress(
+                ValueError, OSError, AttributeError
+            ):  # a lower limit is already set, or the system has no such limit
                 resource.setrlimit(getattr(resource, name), (soft, hard))
 
 
 def _address_space() -> int:
-    """Bytes of address space that this process has taken; 0 where the system does not say."""
+    """Address space that this process uses, bytes; 0 where the system does not report it."""
     try:
         return int(read_bytes(Path("/proc/self/statm")).split()[0]) * os.sysconf("SC_PAGE_SIZE")
     except (OSError, ValueError):

@@ -1,11 +1,11 @@
-"""Lines and circular arcs: integrals over outlines of them, and smooth curves turned into them.
+"""Lines and circular arcs: integrals over outlines made of them, and arcs fitted to smooth curves.
 
 An edge runs from a start point to an end point; its bulge is b = tan(θ/4), where θ is the angle of the arc,
 positive when the arc turns counterclockwise, 0 for a straight edge, ±1 for half a circle. An arc is a chord plus
 a circular segment, so every integral over an outline is the polygon's plus those of its segments.
 
-Points of the arcs lie on the curve. Between them each arc encloses, with its chord, the same area as the curve, so
-an outline keeps its area to rounding while the arcs keep within a stated distance of it.
+The ends of fitted arcs lie on the curve. Each arc encloses the same area with its chord as the curve does, so an
+outline keeps its area to rounding, and each arc stays within a stated distance of the curve.
 """
 
 from __future__ import annotations
@@ -30,8 +30,8 @@ def segment_integrals(bulges: Floats) -> Floats:
 
     bulges  (n,) none of them 0
 
-    Returns (n, 4): area, ∬v, ∬u², ∬v², with u along the chord from its middle and v square to it, towards the arc.
-    They scale with the chord to the power 2, 3, 4, 4. ∬u and ∬uv vanish by symmetry.
+    Returns (n, 4): area, ∬v, ∬u², ∬v², with u along the chord from its midpoint and v normal to it, toward the arc.
+    They scale with the chord to the powers 2, 3, 4, 4. ∬u and ∬uv vanish by symmetry.
     Source: Green's theorem, ∬uⁱvʲ = ∫uⁱvʲ⁺¹/(j + 1) du along the arc; the chord v = 0 adds nothing.
     """
     bulge = np.abs(bulges)[:, None]
@@ -61,8 +61,8 @@ def edge_integrals(start: Floats, end: Floats, bulges: Floats | None) -> Floats:
     start, end  (n, 2) ends of the edges
     bulges      (n,) or None where all are straight
 
-    Returns (n, 6): area, ∬x, ∬y, ∬x², ∬y², ∬xy. Summed over a closed outline they are the outline's.
-    Keep the origin near the outline: far away, rounding grows with the square of the distance.
+    Returns (n, 6): area, ∬x, ∬y, ∬x², ∬y², ∬xy. Their sums over a closed outline are the integrals of its interior.
+    Keep the origin near the outline: rounding errors grow with the square of the distance.
     """
     x0, y0, x1, y1 = start[:, 0], start[:, 1], end[:, 0], end[:, 1]
     cross = x0 * y1 - x1 * y0
@@ -87,7 +87,7 @@ def edge_integrals(start: Floats, end: Floats, bulges: Floats | None) -> Floats:
 
 
 def _segments_in_place(start: Floats, end: Floats, chord: Floats, bulges: Floats) -> Floats:
-    """The signed integrals (n, 6) of the circular segments alone, about the origin."""
+    """Signed integrals (n, 6) of the circular segments alone, about the origin."""
     area, v, uu, vv = (segment_integrals(bulges) * chord[:, None] ** [2, 3, 4, 4]).T
     sign = np.sign(bulges)
     mx, my = ((start + end) / 2).T
@@ -107,9 +107,9 @@ def _segments_in_place(start: Floats, end: Floats, chord: Floats, bulges: Floats
 
 
 def arc_extremes(start: Floats, end: Floats, bulges: Floats) -> tuple[Floats, Ints]:
-    """Where arcs reach furthest left, right, down and up, beside their ends.
+    """Points where arcs have a horizontal or vertical tangent, apart from the ends of the arcs.
 
-    Returns points (m, 2) and the index (m,) of the edge that each lies on.
+    Returns points (m, 2) and, for each, the index (m,) of its edge.
     """
     chords = np.hypot(*(end - start).T)
     (curved,) = np.nonzero((np.abs(bulges) > STRAIGHT_BULGE) & (chords > 0))
@@ -131,19 +131,19 @@ def arc_centers(start: Floats, end: Floats, bulges: Floats) -> tuple[Floats, Flo
 
 
 def flatten(start: Floats, end: Floats, bulges: Floats, chord: float) -> tuple[Floats, Ints]:
-    """Replace arcs by straight lines that keep to them within `chord` and enclose exactly the same area.
+    """Replace arcs by straight lines within the distance `chord` that enclose exactly the same area.
 
-    The ends of an arc stay where they are and the points between move outwards a little, until the area agrees:
-    an inscribed polygon would make a piece too small and a hole too large.
+    The ends of an arc stay fixed, and the points between them move outward slightly until the areas agree. An
+    inscribed polygon would make a piece too small and a hole too large.
 
-    Returns points (m, 2), each edge's start and what lies between its ends, and the edge (m,) of each.
+    Returns points (m, 2), the start of each edge followed by its intermediate points, and the edge index (m,) of each.
     """
     chords = np.hypot(end[:, 0] - start[:, 0], end[:, 1] - start[:, 1])
     (curved,) = np.nonzero((np.abs(bulges) > STRAIGHT_BULGE) & (chords > 0))
     bulge, size = np.abs(bulges[curved]), chords[curved]
     sweep = 4 * np.arctan(bulge)
     radius = size * (1 + bulge**2) / (4 * bulge)
-    # A point moves outwards by at most radius·step²/6 (an arc in two pieces); the lines stay inside by less.
+    # A point moves outward by at most radius·step²/6 (an arc in two pieces); the lines run inside the arc by less.
     step = np.minimum(np.sqrt(6 * 0.98 * chord / radius), np.pi / 8)
     n = np.maximum(np.ceil(sweep / step), 2)
     delta = sweep / n
@@ -162,7 +162,7 @@ def flatten(start: Floats, end: Floats, bulges: Floats, chord: float) -> tuple[F
     between[first] = False
     arc = np.repeat(np.arange(len(curved)), pieces[curved] - 1)
     k = np.nonzero(between)[0] - first[curved][arc]
-    # Angles from the arc's ends rather than from its middle: the height over the chord keeps its digits when shallow.
+    # Angles from the arc's ends, not from its middle: the height above a shallow chord then keeps its digits.
     a, b = k * (delta / 2)[arc], (n[arc] - k) * (delta / 2)[arc]
     sin_a, cos_a, sin_b, cos_b = np.sin(a), np.cos(a), np.sin(b), np.cos(b)
     r, out = radius[arc], outwards[arc]
@@ -175,9 +175,9 @@ def flatten(start: Floats, end: Floats, bulges: Floats, chord: float) -> tuple[F
 
 
 def bulges_of_segments(areas: Floats, chords: Floats) -> Floats:
-    """Bulges (n,) of the arcs over given chords that cut off given signed areas, positive to the chord's right.
+    """Bulges (n,) of arcs with given chords and signed segment areas, positive to the right of the chord.
 
-    For shallow arcs (below about a quarter turn), found by repeated proportion to rounding.
+    For shallow arcs (less than about a quarter turn). The bulge is scaled in proportion to the area until it converges.
     """
     wanted = areas / np.where(chords > 0, chords, 1.0) ** 2
     bulges = 3 * wanted
@@ -193,13 +193,13 @@ def bulges_of_segments(areas: Floats, chords: Floats) -> Floats:
     return bulges
 
 
-# Exact for the area of polynomial pieces up to degree 8; more than enough for rational ones once they are short.
+# Exact for the area under polynomial curves up to degree 8, and ample for short rational curves.
 _CURVE_NODES, _CURVE_WEIGHTS = np.polynomial.legendre.leggauss(8)
 
 _MAX_HALVINGS = 14
 
 _SPARE = 0.9
-"""The distance is looked at in a few points of each arc, so a tenth of the tolerance is kept for those between."""
+"""Distances are sampled at a few points of each arc, so a tenth of the tolerance is kept in reserve."""
 
 
 def ellipse_arcs(
@@ -207,9 +207,9 @@ def ellipse_arcs(
 ) -> tuple[Floats, Floats]:
     """Arcs along center + cos t · major + sin t · minor, from t = start through the angle `sweep`, radians.
 
-    chord  distance that the arcs keep to the ellipse; infinite for a rough look
+    chord  largest distance of the arcs from the ellipse; infinite for a rough result
 
-    Returns points (k + 1, 2) and bulges (k,). A circle comes out exact, in half turns at most.
+    Returns points (k + 1, 2) and bulges (k,). A circle is exact, in arcs of at most half a turn.
     """
     turning = major[0] * minor[1] - major[1] * minor[0]
     a2, b2 = float(major @ major), float(minor @ minor)
@@ -239,8 +239,8 @@ def curve_arcs(
 ) -> tuple[Floats, Floats]:
     """Arcs along a curve that is smooth between the parameters `breaks`.
 
-    evaluate  parameters (n,) to points (n, 2) and their derivatives (n, 2)
-    chord     distance that the arcs keep to the curve; infinite for a rough look
+    evaluate  function from parameters (n,) to points (n, 2) and their derivatives (n, 2)
+    chord     largest distance of the arcs from the curve; infinite for a rough result
 
     Returns points (k + 1, 2) and bulges (k,).
     """
@@ -250,11 +250,11 @@ def curve_arcs(
     arcs: list[tuple[Floats, Floats, Floats]] = []
     for halving in range(_MAX_HALVINGS):
         start, end, bulges, distance = _arcs_between(evaluate, t0, t1)
-        good = distance <= _SPARE * chord if halving < _MAX_HALVINGS - 1 else np.ones(len(t0), dtype=bool)
-        arcs.append((t0[good], np.concatenate([start[good], end[good]], axis=1), bulges[good]))
-        if good.all():
+        close = distance <= _SPARE * chord if halving < _MAX_HALVINGS - 1 else np.ones(len(t0), dtype=bool)
+        arcs.append((t0[close], np.concatenate([start[close], end[close]], axis=1), bulges[close]))
+        if close.all():
             break
-        left, right = t0[~good], t1[~good]
+        left, right = t0[~close], t1[~close]
         middle = (left + right) / 2
         t0, t1 = np.concatenate([left, middle]), np.concatenate([middle, right])
     order = np.argsort(np.concatenate([t for t, _, _ in arcs]), kind="stable")
@@ -265,40 +265,40 @@ def curve_arcs(
 def _arcs_between(
     evaluate: Callable[[Floats], tuple[Floats, Floats]], t0: Floats, t1: Floats
 ) -> tuple[Floats, Floats, Floats, Floats]:
-    """Ends, bulges and distance from the curve of the arcs over the parameter intervals t0 to t1."""
+    """Starts, ends, bulges, and distances from the curve of arcs over the parameter intervals t0 to t1."""
     n = len(t0)
     half = (t1 - t0) / 2
     inside = t0[:, None] + half[:, None] * (1 + _CURVE_NODES)
     points, slopes = evaluate(np.concatenate([t0, t1, inside.ravel()]))
     start, end = points[:n], points[n : 2 * n]
     curve, slope = points[2 * n :].reshape(n, -1, 2), slopes[2 * n :].reshape(n, -1, 2)
-    away = curve - start[:, None]
-    cross = away[..., 0] * slope[..., 1] - away[..., 1] * slope[..., 0]
+    offset = curve - start[:, None]
+    cross = offset[..., 0] * slope[..., 1] - offset[..., 1] * slope[..., 0]
     areas = (cross @ _CURVE_WEIGHTS) * half / 2
     chords = np.hypot(*(end - start).T)
-    # A loop or a cusp within an interval has no arc of its own: straight for now, and halved since it is far off.
+    # No arc fits a loop or a cusp: start with a straight line, which is far off and so will be halved.
     shallow = np.abs(areas) < 0.2 * chords**2
     bulges = bulges_of_segments(np.where(shallow, areas, 0.0), chords)
     return start, end, bulges, _distance_from_arcs(curve, start, end, bulges)
 
 
 def _distance_from_arcs(curve: Floats, start: Floats, end: Floats, bulges: Floats) -> Floats:
-    """How far, at most, the points curve (k, s, 2) of each piece lie from its arc; at least the true distance."""
+    """Upper bound of the distance (k,) from the points of each curve (k, s, 2) to its arc."""
     along = end - start
     size = np.hypot(*along.T)
-    away = curve - ((start + end) / 2)[:, None]
+    offset = curve - ((start + end) / 2)[:, None]
     if not size.all():
-        farthest: Floats = np.hypot(away[..., 0], away[..., 1]).max(axis=1)
+        farthest: Floats = np.hypot(offset[..., 0], offset[..., 1]).max(axis=1)
         return farthest
     along = along / size[:, None]
-    u = (away * along[:, None]).sum(axis=2)
-    v = away[..., 0] * along[:, None, 1] - away[..., 1] * along[:, None, 0]
+    u = (offset * along[:, None]).sum(axis=2)
+    v = offset[..., 0] * along[:, None, 1] - offset[..., 1] * along[:, None, 0]
     bulge = np.where(np.abs(bulges) > STRAIGHT_BULGE, bulges, 1.0)
     radius = (size * (1 + bulge**2) / (4 * np.abs(bulge)))[:, None]
     reach = np.maximum(radius**2 - u**2, 0)
     to_chord = (size * (1 - bulge**2) / (4 * np.abs(bulge)))[:, None]
     below = np.sqrt(reach) + to_chord
-    # Beyond the arc's sides there is no height over its chord: far off.
+    # Beyond the arc's sides there is no height above the chord: treat the point as far off.
     height = np.where(below > 0, ((size**2 / 4)[:, None] - u**2) / np.where(below > 0, below, 1.0), np.inf)
     arc = np.where((np.abs(bulges) > STRAIGHT_BULGE)[:, None], np.sign(bulge)[:, None] * height, 0.0)
     distance: Floats = np.abs(v - arc).max(axis=1)

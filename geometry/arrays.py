@@ -1,4 +1,4 @@
-"""Types of arrays, and vectors and tensors of three as plain tuples."""
+"""Array types, and 3-vectors and 3 × 3 tensors as plain tuples."""
 
 from __future__ import annotations
 
@@ -18,6 +18,6 @@ Tensor = tuple[Vector, Vector, Vector]
 
 
 def vector(values: Floats) -> Vector:
-    """An array (3,) as a tuple."""
+    """Convert an array (3,) to a tuple."""
     x, y, z = values.tolist()
     return x, y, z

@@ -1,4 +1,4 @@
-"""The bodies of a closed mesh: where facets pierce each other, which bodies are inside out, nested or overlapping."""
+"""Bodies of a closed mesh: facets that pierce each other, and bodies that are inside out, nested or overlapping."""
 
 from __future__ import annotations
 
@@ -16,16 +16,16 @@ from geometry.frozen import frozen
 from geometry.message import Message, few, message
 
 _PAIRS_AT_ONCE = 1 << 21
-_DOUBTFUL_FACETS = 20_000_000  # hits on the rim of a facet are settled while all that costs no more than this
-_JUMP = 0.75  # of the winding number across a surface; along one it changes by a half
+_DOUBTFUL_FACETS = 20_000_000  # facets that may be visited in all to settle hits on the rims of facets
+_JUMP = 0.75  # change of winding number that shows an edge crosses a surface; along a surface it changes by a half
 
 
 @frozen(eq=False)
 class Crossings:
     """Edges of a mesh that pierce its facets.
 
-    places   (k, 3) where
-    facets   (k, 2) a facet of the edge, and the facet pierced
+    places   (k, 3) piercing points
+    facets   (k, 2) index of a facet at the edge, and of the facet pierced
     """
 
     places: Floats
@@ -33,14 +33,14 @@ class Crossings:
 
 
 def crossings(vertices: Floats, faces: Ints, label: Ints, slack: float) -> Crossings:
-    """Find where edges pierce facets that they do not belong to, by more than `slack` on either side.
+    """Find edges that pierce facets they do not belong to, by more than `slack` on either side.
 
     vertices  (v, 3); faces (n, 3) of closed surfaces
-    label     (n,) which body each facet belongs to
-    slack     surfaces no further into each other than this only touch
+    label     (n,) index of each facet's body
+    slack     depth up to which surfaces count as touching only
 
-    A hit inside a facet is certain. One on a facet's rim may be a touch: it counts where the winding number of the
-    facet's body changes by one along the edge, and is looked at only where no hit is certain.
+    A hit in the interior of a facet is certain. A hit on a facet's rim may be a touch. It counts if the winding number
+    of the facet's body changes by one along the edge, and is tested only for pairs of bodies with no certain hit.
     """
     edges = edges_of(faces)
     owner = edges.face[edges.start]
@@ -55,10 +55,10 @@ def crossings(vertices: Floats, faces: Ints, label: Ints, slack: float) -> Cross
         inside, rim = depth > slack, np.abs(depth) <= slack
         certain.append((place[inside], pair[inside]))
         doubtful.append((place[rim], pair[rim], along[rim]))
-    places = np.concatenate([each[0] for each in certain] or [np.empty((0, 3))])
-    pairs = np.concatenate([each[1] for each in certain] or [np.empty((0, 2), np.int64)])
+    places = np.concatenate([hits for hits, _ in certain] or [np.empty((0, 3))])
+    pairs = np.concatenate([hits for _, hits in certain] or [np.empty((0, 2), np.int64)])
     settled = {(label[a], label[b]) for a, b in pairs.tolist()}
-    unsure = [(place, pair, along) for part in doubtful for place, pair, along in zip(*part, strict=True)]
+    unsure = [(place, pair, along) for hits in doubtful for place, pair, along in zip(*hits, strict=True)]
     most = max(8, _DOUBTFUL_FACETS // max(len(faces), 1))
     sizes = np.bincount(label)
     more = []
@@ -79,10 +79,10 @@ def crossings(vertices: Floats, faces: Ints, label: Ints, slack: float) -> Cross
 
 
 def _pierced(ends: Floats, corners: Floats, slack: float) -> tuple[Floats, Floats, Floats]:
-    """Where edges (m, 2, 3) pass the planes of facets (m, 3, 3), how far inside the facet that is, and their way.
+    """Intersections of edges (m, 2, 3) with the planes of facets (m, 3, 3), their depths, and the edges' directions.
 
-    The depth is that below the nearest side of the facet, negative outside it, −∞ where an end is within `slack`
-    of the plane or both are on one side.
+    The depth is the distance from the nearest side of the facet: positive inside, negative outside, and −∞ where an
+    end is within `slack` of the plane or both ends are on one side of it.
     """
     a = corners[:, 0]
     normal = np.cross(corners[:, 1] - a, corners[:, 2] - a)
@@ -105,7 +105,7 @@ def _pierced(ends: Floats, corners: Floats, slack: float) -> tuple[Floats, Float
 
 
 def _near(left: Floats, right: Floats, slack: float) -> Iterator[tuple[Ints, Ints]]:
-    """Numbers of those of the point sets left (m, a, 3) and right (n, b, 3) whose boxes meet, some at a time."""
+    """Yield index pairs of point sets, left (m, a, 3) and right (n, b, 3), whose bounding boxes overlap, in chunks."""
     low = np.minimum(left.min(axis=(0, 1)), right.min(axis=(0, 1)))
     size = np.maximum(left.max(axis=(0, 1)), right.max(axis=(0, 1))) - low
     trees = [_Boxes.of(points, low, size, slack / 2.0) for points in (left, right)]
@@ -117,7 +117,7 @@ def _near(left: Floats, right: Floats, slack: float) -> Iterator[tuple[Ints, Int
         if i == depth[0] and j == depth[1]:
             yield trees[0].order[a], trees[1].order[b]
             continue
-        # Both go down a level; the one with more levels goes first alone.
+        # Both trees descend one level; until the depths match, only the deeper tree does.
         down_a = depth[0] - i >= depth[1] - j
         down_b = depth[1] - j >= depth[0] - i
         if down_a:
@@ -131,10 +131,10 @@ def _near(left: Floats, right: Floats, slack: float) -> Iterator[tuple[Ints, Int
 
 @frozen(eq=False)
 class _Boxes:
-    """A complete binary tree of boxes over point sets that were put in order along a curve through space.
+    """A complete binary tree of bounding boxes over point sets sorted along a Z-order curve.
 
-    levels  of the root first: (6, 2 ** k) low corners and negated high corners; empty boxes fill up the last
-    order   (2 ** depth,) the number of each leaf's point set
+    levels  root first: (6, 2 ** k) low corners and negated high corners; empty boxes pad the last level
+    order   (2 ** depth,) index of each leaf's point set
     """
 
     levels: tuple[Floats, ...]
@@ -144,7 +144,7 @@ class _Boxes:
     def of(cls, points: Floats, low: Floats, size: Floats, margin: float) -> _Boxes:
         boxes = np.concatenate([points.min(axis=1) - margin, -(points.max(axis=1) + margin)], axis=1)
         middle = (boxes[:, :3] - boxes[:, 3:]) / 2.0
-        order = np.argsort(_along_a_curve((middle - low) / np.maximum(size.max(), 1e-300)), kind="stable")
+        order = np.argsort(_z_order((middle - low) / np.maximum(size.max(), 1e-300)), kind="stable")
         leaves = 1 << int(np.ceil(np.log2(max(len(points), 1))))
         level = np.full((6, leaves), np.inf)
         level[:, : len(points)] = boxes[order].T
@@ -155,7 +155,7 @@ class _Boxes:
         return cls(tuple(reversed(levels)), order)
 
     def meeting(self, i: int, a: Ints, other: _Boxes, j: int, b: Ints) -> tuple[Ints, Ints]:
-        """Those of the nodes `a` of level i and the other's nodes `b` of level j that have a point in common."""
+        """Pairs of overlapping boxes among nodes `a` on level i of this tree and `b` on level j of the other."""
         mine, theirs = self.levels[i], other.levels[j]
         for axis in range(3):
             overlapping = (mine[axis][a] + theirs[axis + 3][b] <= 0.0) & (theirs[axis][b] + mine[axis + 3][a] <= 0.0)
@@ -163,8 +163,8 @@ class _Boxes:
         return a, b
 
 
-def _along_a_curve(share: Floats) -> NDArray[np.uint64]:
-    """Place of points (n, 3), each coordinate 0 to 1, along a curve that fills space: their bits interleaved."""
+def _z_order(share: Floats) -> NDArray[np.uint64]:
+    """Position of points (n, 3), coordinates 0 to 1, along a Z-order curve (their interleaved bits)."""
     spread = (np.clip(share, 0.0, 1.0) * (2**20 - 1)).astype(np.uint64)
     for shift, mask in (
         (32, 0x1F00000000FFFF),
@@ -178,7 +178,7 @@ def _along_a_curve(share: Floats) -> NDArray[np.uint64]:
 
 
 def winding_number(point: Floats, corners: Floats) -> float:
-    """How often the facets (n, 3, 3) wind round a point: 1 inside a closed surface, 0 outside.
+    """Winding number of the facets (n, 3, 3) about a point: 1 inside a closed surface, 0 outside.
 
     Source: solid angle of a triangle, tan(Ω/2) = a·(b × c) / (abc + (a·b)c + (b·c)a + (c·a)b), first principles.
     """
@@ -190,45 +190,45 @@ def winding_number(point: Floats, corners: Floats) -> float:
 
 
 def winding_about(point: Floats, along: Floats, reach: float, corners: Floats) -> float:
-    """Mean winding number at four places, `reach` away, round a line through a point: a half in a flat face."""
-    across = np.cross(along, [0.36, 0.48, 0.8])  # askew, so that no place falls into a face along the axes
+    """Mean winding number at four points at distance `reach` around a line through a point: ½ in a flat face."""
+    across = np.cross(along, [0.36, 0.48, 0.8])  # oblique, so that no sample point lies in an axis-aligned face
     across /= max(float(np.linalg.norm(across)), 1e-300)
     ring = [way * side for side in (across, np.cross(along, across)) for way in (-reach, reach)]
     return float(np.mean([winding_number(point + step, corners) for step in ring]))
 
 
 COMPARED_BODIES = 2000
-"""Up to so many bodies each is compared with each."""
+"""Largest number of bodies that are compared pair by pair."""
 
 PROBES = 16
-"""So many facets of a body are looked at, for whether they lie in another body that its box meets."""
+"""Number of a body's facets that are tested for lying inside another body, where the bounding boxes overlap."""
 
 _INSIDE = 0.75
-"""Winding number above which a facet lies inside a body; in the body's surface it is a half."""
+"""Winding number above which a facet lies inside a body; on the body's surface it is a half."""
 
-_ASKEW = np.array([0.48, -0.36, 0.8])
+_OBLIQUE = np.array([0.48, -0.36, 0.8])
 
 
 @frozen
 class Place:
-    """Writes points in the file's unit, to about a thousandth of the mesh's size."""
+    """Formats points in the file's unit, to about a thousandth of the mesh's size."""
 
     diagonal: float
     unit_m: float
     unit: str
 
     def at(self, point: Floats) -> str:
-        """A point of the mesh."""
+        """Text for a point of the mesh, with its unit."""
         digits = max(0, 3 - int(np.floor(np.log10(self.diagonal)))) if self.diagonal > 0 else 3
         return f"({', '.join(f'{round(float(x), digits):.15g}' for x in point)}) {self.unit}"
 
 
 @frozen(eq=False)
 class Bodies:
-    """Bodies facing outward, the inside-out ones turned, and the notes on them.
+    """Bodies with outward-facing facets, and notes on the repairs.
 
     vertices  (v, 3); faces (n, 3)
-    count     of the bodies, as the file has them
+    count     number of bodies in the file
     """
 
     vertices: Floats
@@ -239,25 +239,25 @@ class Bodies:
 
 @frozen(eq=False)
 class _Nest:
-    """How bodies lie to each other: `holds[i, j]` says that i holds j; `overlaps` are pairs that share a part."""
+    """Nesting and overlaps of bodies: `holds[i, j]` is true if body i contains body j."""
 
     holds: Flags
-    overlaps: dict[tuple[int, int], Floats]  # two bodies, the lower number first, and a place where they overlap
+    overlaps: dict[tuple[int, int], Floats]  # pairs of bodies, lower index first, and a point of the overlap
 
 
 def set_right(
-    vertices: Floats, faces: Ints, label: Ints, slack: float, found: Crossings | None, place: Place
+    vertices: Floats, faces: Ints, label: Ints, slack: float, piercing: Crossings | None, place: Place
 ) -> Bodies:
-    """Turn the bodies that are inside out, make one of those that overlap, and name those that lie in another.
+    """Reverse inside-out bodies, unite overlapping ones, and note nested ones.
 
-    label  (n,) which body each facet belongs to; each body is closed and wound alike all over
-    slack  surfaces no further into each other than this only touch
-    found  where facets pierce each other; None where that was not looked at
-    place  writes points as text
+    label     (n,) index of each facet's body; each body is closed and consistently wound
+    slack     depth up to which surfaces count as touching only
+    piercing  where facets pierce each other; None if that was not tested
+    place     formats points as text
 
-    A body that lies in another is a hollow of it where it is wound the other way, as it stands in a sound file.
-    Inside a body that had to be turned, a body becomes a hollow, or solid again inside a hollow.
-    Raises FaultError for a body that pierces itself, and for bodies that overlap and cannot be united.
+    A body nested in another is a cavity if it is wound the opposite way, as in a valid file. Within a body that had to
+    be reversed, nested bodies are taken alternately as cavity and solid.
+    Raises FaultError for a body that pierces itself, and for overlapping bodies that cannot be united.
     """
     count = int(label.max()) + 1
     order = np.argsort(label, kind="stable")
@@ -267,7 +267,7 @@ def set_right(
     a, b, c = centered[:, 0], centered[:, 1], centered[:, 2]
     volume = np.add.reduceat(np.einsum("ij,ij->i", a, np.cross(b, c)), start) / 6.0
     problems: list[Message] = []
-    overlaps = {} if found is None else _piercing(found, label, place)
+    overlaps = {} if piercing is None else _piercing(piercing, label, place)
     nest = _Nest(np.zeros((count, count), bool), overlaps)
     if count > COMPARED_BODIES:
         nest = replace(nest, holds=np.zeros((1, 1), bool))
@@ -291,26 +291,27 @@ def set_right(
     return Bodies(vertices, faces, count, tuple(problems))
 
 
-def _piercing(found: Crossings, label: Ints, place: Place) -> dict[tuple[int, int], Floats]:
-    """Pairs of bodies that pierce each other; refuses a body that pierces itself."""
-    pairs = np.sort(label[found.facets].reshape(-1, 2), axis=1)
+def _piercing(piercing: Crossings, label: Ints, place: Place) -> dict[tuple[int, int], Floats]:
+    """Pairs of bodies that pierce each other, with a point of each. Raises FaultError if a body pierces itself."""
+    pairs = np.sort(label[piercing.facets].reshape(-1, 2), axis=1)
     own = pairs[:, 0] == pairs[:, 1]
     if own.any():
-        where = place.at(found.places[own][0])
+        where = place.at(piercing.places[own][0])
         raise FaultError(
             "",
             message("mesh-pierced", where=where),
         )
     overlaps: dict[tuple[int, int], Floats] = {}
-    for (i, j), where in zip(pairs.tolist(), found.places, strict=True):
+    for (i, j), where in zip(pairs.tolist(), piercing.places, strict=True):
         overlaps.setdefault((i, j), where)
     return overlaps
 
 
 def _compared(corners: Floats, cuts: Ints, overlaps: dict[tuple[int, int], Floats], slack: float) -> _Nest:
-    """Compare each body with each, by whether facets of one lie inside the other.
+    """Compare bodies pair by pair: test whether facets of one lie inside the other.
 
-    corners  (n, 3, 3) body by body; cuts (count + 1,) where each begins
+    corners  (n, 3, 3) facets, sorted by body
+    cuts     (count + 1,) index at which each body begins, and the end
     """
     start, count = cuts[:-1], len(cuts) - 1
     low = np.minimum.reduceat(corners.min(axis=1), start)
@@ -328,17 +329,17 @@ def _compared(corners: Floats, cuts: Ints, overlaps: dict[tuple[int, int], Float
         probes = probes[(probes > low[outer]).all(axis=1) & (probes < high[outer]).all(axis=1)]
         if not len(probes):
             continue
-        # Half of the probes from all over, half from the middle of what the two boxes have in common.
+        # Half of the probes are spread over the body, half lie near the middle of the boxes' intersection.
         middle = (np.maximum(low[outer], low[inner]) + np.minimum(high[outer], high[inner])) / 2.0
         central = np.argsort(((probes - middle) ** 2).sum(axis=1))[: PROBES // 2]
         spread = np.linspace(0, len(probes) - 1, min(PROBES, len(probes))).astype(int)
         probes = probes[np.unique(np.r_[central, spread[:: 2 if len(probes) > PROBES else 1]])]
-        # On both sides of a facet that lies in the other's surface: the mean is a half.
-        sides = slack * np.stack([_ASKEW, -_ASKEW])
+        # Sample on both sides: for a facet in the other body's surface the mean is a half.
+        sides = slack * np.stack([_OBLIQUE, -_OBLIQUE])
         turns = np.array([abs(np.mean([winding_number(probe + side, whole) for side in sides])) for probe in probes])
         inside = turns > _INSIDE
         if not inside.any():
-            # Neither in nor out anywhere: one body, there twice.
+            # All probes on the surface: a duplicate of the same body.
             level = not (turns < 1.0 - _INSIDE).any()
             if (
                 level
@@ -358,10 +359,10 @@ def _compared(corners: Floats, cuts: Ints, overlaps: dict[tuple[int, int], Float
 def _united(
     vertices: Floats, faces: Ints, label: Ints, solid: Flags, twice: Flags, nest: _Nest, place: Place
 ) -> tuple[Floats, Ints, list[Message]]:
-    """Make one of bodies that overlap, hollows taken away from their own bodies first."""
+    """Unite overlapping bodies, after subtracting the cavities of each; return vertices, faces and notes."""
     count = len(solid)
     depth = nest.holds.sum(axis=0)
-    home = np.arange(count)  # the body whose hollow this is
+    home = np.arange(count)  # index of the body that a cavity belongs to, or the body's own
     for i in np.flatnonzero(~solid).tolist():
         around = np.flatnonzero(nest.holds[:, i]) if len(nest.holds) == count else np.empty(0, np.int64)
         if not len(around):
@@ -424,19 +425,19 @@ def _add() -> Any:
 
 
 def _of_bodies(id: str, which: Flags) -> Message:
-    """A note on the bodies where the mask is true."""
+    """Note on the bodies where the mask is true."""
     numbers = (np.flatnonzero(which) + 1).tolist()
     return message(id, count=len(numbers), bodies=_numbers(numbers))
 
 
 def _numbers(numbers: list[int]) -> Message | list[str]:
-    """The numbers of bodies, the first five of more."""
+    """Numbers of bodies, shortened to the first five."""
     listed = [str(number) for number in numbers]
     return listed if len(listed) <= 5 else few(listed, 5)
 
 
 def _turns(volume: Floats, holds: Flags) -> tuple[Flags, Flags]:
-    """Which bodies to turn, and which lie in another and are wound alike."""
+    """Masks (count,) of the bodies to reverse, and of nested bodies wound the same way as their container."""
     count = len(volume)
     depth = holds.sum(axis=0)
     turn, twice = np.zeros(count, bool), np.zeros(count, bool)

@@ -1,6 +1,7 @@
-"""Boxes: planters, troughs and plinths with straight or leaning walls, filleted inside or not.
+"""Boxes: planters, troughs and plinths with plumb or tapered walls and optional inside fillets.
 
-A plain box is a sum of cuboids. Any other is its outside less its cavity, both rounded frusta measured by slices.
+A plain box is a sum of cuboids. Any other box is its outer body less its cavity, both measured as rounded frusta by
+slices.
 """
 
 from __future__ import annotations
@@ -46,9 +47,9 @@ class DrainHole:
 class Box(Shape):
     """A planter, trough or plinth by its OUTER size.
 
-    wall_m                         measured square to the wall
-    base_m                         thickness of the base, and of the lid where it is not open
-    base_length_m, base_width_m    outer size at the bottom where the walls taper; else as at the top
+    wall_m                         thickness, measured perpendicular to the wall
+    base_m                         thickness of the base, and of the lid if the box is closed
+    base_length_m, base_width_m    outer size at the bottom of tapered walls; None if the same as at the top
     fillet_m                       radius of every inside edge and corner
     """
 
@@ -73,7 +74,7 @@ class Box(Shape):
 
     @property
     def leans(self) -> tuple[float, float]:
-        """Growth of half the length and half the width with height."""
+        """Increase of half the length and half the width per unit of height."""
         length_m, width_m = self.foot
         return (self.length_m - length_m) / 2 / self.height_m, (self.width_m - width_m) / 2 / self.height_m
 
@@ -93,7 +94,7 @@ class Box(Shape):
         return block_of_boxes(np.array(sizes, dtype=np.float64), is_open, layers)
 
     def solid_by_slices(self) -> Solid:
-        """The measure by slices; seen faces are the outer walls, and the rim or the lid's top."""
+        """Measure the box by slices. Finished faces are the outer walls, and the rim or the top of the lid."""
         body = box_body(self)
         outside, cavity = body.outside, body.cavity
         moments = body.moments()
@@ -166,7 +167,7 @@ class Box(Shape):
         return Inscribed(min(max(corner, self.wall_m, self.base_m), self.height_m))
 
     def soil_m3(self, solid: Solid) -> tuple[float, bool] | None:
-        """Its outer volume, by the prismoidal formula, which is exact for it, less its own concrete."""
+        """Outer volume, by the prismoidal formula (exact for this shape), less the concrete."""
         if not self.open:
             return None
         length_m, width_m = self.foot
@@ -192,7 +193,7 @@ class Box(Shape):
         return Trough(self.length_m, self.width_m, self.height_m, self.wall_m, self.base_m)
 
     def beam(self) -> Beam:
-        """Base and two long walls bend as one; the end walls weigh. Leaning walls count upright on the smaller end."""
+        """Beam of base and long walls; end walls are load only. Tapered walls count as plumb, at the smaller end."""
         length_m, width_m = min(self.length_m, self.foot[0]), min(self.width_m, self.foot[1])
         axis = 0 if length_m >= width_m else 1
         along_m, across_m = (length_m, width_m) if axis == 0 else (width_m, length_m)
@@ -251,8 +252,8 @@ class Box(Shape):
         return PlainForm(self.length_m, self.width_m, self.height_m, hollow_m=(self.wall_m, self.base_m))
 
     def form(self) -> FormPlan:
-        """Upright and sharp; leaning walls and rounded inside edges are worked from that."""
-        box_body(self)  # refuses what cannot be built
+        """Form of the box with plumb walls and no fillets; tapers and fillets are made from that."""
+        box_body(self)  # raises FaultError for impossible dimensions
         upright = replace(self, fillet_m=0.0, base_length_m=None, base_width_m=None)
         stack = upright.stack()
         assert stack is not None
@@ -288,11 +289,11 @@ class Box(Shape):
 
     def cross_section(self, at_m: float, axis: Axis = "x") -> CrossSection | None:
         body = box_body(self)
-        away, middle = abs(at_m - body.center_m[0]), body.center_m[1]
+        offset, middle = abs(at_m - body.center_m[0]), body.center_m[1]
         cavity = body.cavity
         top = self.height_m * 1.001 if self.open else cavity.end_m
-        hollow = cavity.silhouette(away, middle, cavity.start_m, top)
-        area = shapely.difference(body.outside.silhouette(away, middle, 0.0, self.height_m), hollow)
+        hollow = cavity.silhouette(offset, middle, cavity.start_m, top)
+        area = shapely.difference(body.outside.silhouette(offset, middle, 0.0, self.height_m), hollow)
         for hole in self.drain_holes:
             reach = (hole.diameter_m / 2) ** 2 - (hole.x_m - at_m) ** 2
             if reach > 0.0:
@@ -318,11 +319,12 @@ class Box(Shape):
 
 @frozen(eq=False)
 class _Edge:
-    """The edge of slices by direction, each (n slices, n directions).
+    """Boundary of slices by direction, each array (n slices, n directions).
 
-    support  distance of the tangent from the axis; x, y where it touches
-    radius   of curvature of what is rolled round
-    steep    length down the surface for a unit of z
+    support  distance of the tangent from the axis
+    x, y     point of tangency
+    radius   radius of curvature
+    steep    length along the surface per unit of z
     """
 
     support: Floats
@@ -334,15 +336,15 @@ class _Edge:
 
 @frozen
 class RoundedFrustum:
-    """A body with four leaning sides about a central axis, every edge rolled round by a ball.
+    """A body with four sloping sides about a central axis and all edges rounded.
 
-    It is the sum of a sharp-edged core and a ball. All figures are of the core.
+    It is the Minkowski sum of a sharp-edged core and a ball. All dimensions but the last two are those of the core.
 
     half_x_m, half_y_m   half size of the core at z = 0
-    lean_x, lean_y       growth of the half size with z
-    floor_m, ceiling_m   z of the core's bottom and top, infinite where it goes on beyond the body
-    ball_m               radius, 0 for a sharp-edged body
-    start_m, end_m       the z between which the body is taken
+    lean_x, lean_y       increase of the half size per unit of z
+    floor_m, ceiling_m   z of the core's bottom and top, infinite where the core extends beyond the body
+    ball_m               radius of the rounded edges, 0 for a sharp-edged body
+    start_m, end_m       z at which the body is cut off, below and above
     """
 
     half_x_m: float
@@ -362,7 +364,7 @@ class RoundedFrustum:
         return self.half_y_m + self.lean_y * z
 
     def shrunk(self, by_m: float, start_m: float, end_m: float) -> RoundedFrustum:
-        """The sides moved inward by a distance square to themselves."""
+        """The body with its sides offset inward, and new levels."""
         return replace(
             self,
             half_x_m=self.half_x_m - by_m * hypot(1.0, self.lean_x),
@@ -372,11 +374,11 @@ class RoundedFrustum:
         )
 
     def grown_round(self, by_m: float, start_m: float, end_m: float) -> RoundedFrustum:
-        """All points within a distance of the body, between other levels."""
+        """The body offset outward, with rounded edges, and new levels."""
         return replace(self, ball_m=self.ball_m + by_m, start_m=start_m, end_m=end_m)
 
     def slices(self) -> tuple[Floats, Floats]:
-        """Levels z and their share of the height, such that integrals are good to rounding."""
+        """Quadrature nodes z and weights, m, that integrate the body to rounding."""
         leans = (self.lean_x, self.lean_y, hypot(self.lean_x, self.lean_y))
         marks = {self.start_m, self.end_m}
         for level in (self.floor_m, self.ceiling_m):
@@ -387,10 +389,10 @@ class RoundedFrustum:
         return np.concatenate([z for z, _ in rules]), np.concatenate([w for _, w in rules])
 
     def section(self, z: Floats) -> tuple[Floats, Floats]:
-        """Plane integrals of the slice at each z about the axis, (n, 6), and area of its edge for a unit of z, (n,).
+        """Plane integrals (n, 6) of the slice at each z about the axis, and side area per unit of z (n,).
 
-        A slice is convex and known by its support function h(θ), the distance of its tangent from the axis:
-        area = ½∮h·(h + h″)dθ, and where the body leans by ∂h/∂z the edge is longer by √(1 + (∂h/∂z)²).
+        A slice is convex and given by its support function h(θ), the distance of its tangent from the axis:
+        area = ½∮h·(h + h″)dθ; where the side slopes by ∂h/∂z, its area grows by the factor √(1 + (∂h/∂z)²).
         """
         angle = np.concatenate([[0.0], _ANGLES, [pi / 2]])
         c, s = np.cos(angle), np.sin(angle)
@@ -405,6 +407,7 @@ class RoundedFrustum:
         return 4 * np.stack([area, nothing, nothing, xx, yy, nothing], axis=1), 4 * edge
 
     def _supported(self, z: Floats, angle: Floats) -> _Edge:
+        """Boundary of the slice at each z, in the directions of `angle`, radians."""
         c, s = np.cos(angle), np.sin(angle)
         lean = self.lean_x * c + self.lean_y * s
         turn = self.lean_y * c - self.lean_x * s
@@ -415,8 +418,8 @@ class RoundedFrustum:
         at = np.where(rolled, level, z[:, None])
         half_x = self.half_x_m + self.lean_x * at
         half_y = self.half_y_m + self.lean_y * at
-        away = np.where(rolled, z[:, None] - level, 0.0)
-        ball = np.sqrt(np.maximum(self.ball_m**2 - away**2, 0.0))
+        offset = np.where(rolled, z[:, None] - level, 0.0)
+        ball = np.sqrt(np.maximum(self.ball_m**2 - offset**2, 0.0))
         round_h = np.where(rolled, ball, self.ball_m * slant)
         round_turn = np.where(rolled, 0.0, self.ball_m * lean * turn / slant)
         bend = (turn**2 - lean**2) / slant - (lean * turn) ** 2 / slant**3
@@ -431,7 +434,7 @@ class RoundedFrustum:
         )
 
     def silhouette(self, away_m: float, middle_m: float, low_m: float, high_m: float) -> shapely.Geometry:
-        """Its outline between two levels, cut square to x at a distance from the axis; y about `middle_m`, z up."""
+        """Section between two levels in the plane x = away_m from the axis; y about `middle_m`, z up."""
         turn = self.ball_m * np.cos(np.linspace(0.0, np.pi, STEPS + 1))
         levels = np.unique(np.concatenate([[low_m, high_m], self.floor_m - turn, self.ceiling_m - turn]))
         levels = levels[np.isfinite(levels) & (levels >= low_m) & (levels <= high_m)]
@@ -445,7 +448,7 @@ class RoundedFrustum:
         return shapely.Polygon(np.concatenate([right, left[::-1]])).buffer(0)
 
     def points(self) -> Floats:
-        """Points (n, 3) of a convex body whose hull it is."""
+        """Points (n, 3) whose convex hull is the body, with facets for curved edges."""
         turn = self.ball_m * np.cos(np.linspace(0.0, pi, 2 * FACET_STEPS + 1))
         levels = np.unique(np.concatenate([[self.start_m, self.end_m], self.floor_m - turn, self.ceiling_m - turn]))
         levels = levels[(levels >= self.start_m) & (levels <= self.end_m)]
@@ -455,19 +458,19 @@ class RoundedFrustum:
         return np.concatenate([corners * [sx, sy, 1.0] for sx in (1, -1) for sy in (1, -1)])
 
     def quarter(self, z: Floats, points: int) -> tuple[Floats, Floats]:
-        """Points x and y, (n, points) each, along one quarter of the edge of the slice at each z."""
+        """Points x and y, (n, points) each, along one quarter of the boundary of the slice at each z."""
         edge = self._supported(np.asarray(z, dtype=np.float64), np.linspace(0.0, pi / 2, points))
         return edge.x, edge.y
 
     def moments(self) -> Moments:
-        """Volume integrals about the axis, z from the box's underside."""
+        """Moments about the axis, with z from the underside of the box."""
         if self.end_m <= self.start_m:
             return Moments.zero()
         z, weights = self.slices()
         return Moments.of_slice(self.section(z)[0], z, weights)
 
     def side_area_m2(self) -> float:
-        """Area of the sides and what is rolled round, without level ends."""
+        """Area of the sides and rounded edges, without level ends."""
         z, weights = self.slices()
         return float(weights @ self.section(z)[1])
 
@@ -475,7 +478,7 @@ class RoundedFrustum:
         return float(self.section(np.array([z]))[0][0, 0])
 
     def edge_length_m(self, z: float) -> float:
-        """Length of the edge of the slice at z, for a body that is not rolled round there."""
+        """Perimeter of the slice at z, for a level where no edge is rounded in z."""
         c, s = np.cos(_ANGLES), np.sin(_ANGLES)
         lean, turn = self.lean_x * c + self.lean_y * s, self.lean_y * c - self.lean_x * s
         slant = np.sqrt(1 + lean**2)
@@ -487,7 +490,7 @@ class RoundedFrustum:
 
 @frozen
 class BoxBody:
-    """A box whose dimensions were found possible: outside less cavity less drain holes."""
+    """A box with validated dimensions: outer body less cavity less drain holes."""
 
     box: Box
     outside: RoundedFrustum
@@ -496,7 +499,7 @@ class BoxBody:
     size_m: tuple[float, float, float]
 
     def drains(self, grown_m: float, start_m: float, end_m: float) -> Moments:
-        """Integrals of the drain holes, larger by `grown_m` all round, between two levels."""
+        """Moments of the drain holes between two levels, with radii larger by `grown_m`."""
         holes = (Region.circle(hole.diameter_m + 2 * grown_m, (hole.x_m, hole.y_m)) for hole in self.box.drain_holes)
         return total(Moments.prism(region_integrals(hole), start_m, end_m) for hole in holes)
 
@@ -506,9 +509,9 @@ class BoxBody:
         )
 
     def deeper_than(self, reach: float, faces: Literal["form", "all"]) -> Moments:
-        """Integrals of the points further than `reach` from the outside, or from every face.
+        """Moments of the points farther than `reach` from the outer faces, or from every face.
 
-        The distance from a leaning wall is taken square to its plane, also beside the rim.
+        The distance from a sloping wall is measured perpendicular to its plane, beside the rim too.
         """
         box, inside = self.box, self.cavity
         top = box.height_m if box.open and faces == "form" else box.height_m - reach
@@ -526,7 +529,7 @@ class BoxBody:
 
 @lru_cache(maxsize=16)  # measure, layers and view of one piece follow each other
 def box_body(box: Box) -> BoxBody:
-    """The box as outside and cavity. Raises FaultError for dimensions that cannot be built."""
+    """Outer body and cavity of a box. Raises FaultError for impossible dimensions."""
     require_dimensions(
         length=box.length_m,
         width=box.width_m,
@@ -608,7 +611,8 @@ def _rectangle(center: tuple[float, float], half_x: float, half_y: float) -> Reg
 
 
 def _rounded(center: tuple[float, float], body: RoundedFrustum, z: float) -> Region:
-    """The slice of a body at a height; its corners as arcs, exact where the walls are plumb."""
+    """Slice of a body at a height, with corners as arcs; exact where the walls are plumb."""
+
     (xs,), (ys,) = body.quarter(np.array([z]), 2)
     half_x, half_y = float(xs[0]), float(ys[-1])
     radius = min(body.ball_m, half_x, half_y)

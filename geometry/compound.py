@@ -1,7 +1,7 @@
-"""Parts put together and taken away.
+"""Unions and differences of parts.
 
-Upright parts are united slice by slice and stay exact. Parts that stand apart are simply added up. Anything else
-is united as meshes.
+Parts that are stacks of prisms are united slice by slice, exactly. Parts that do not touch are added up. All others
+are united as meshes.
 """
 
 from __future__ import annotations
@@ -57,7 +57,7 @@ from geometry.views import (
 )
 
 FACETED = 1e-5
-"""Relative error that a compound of faceted curves is held to."""
+"""Relative error allowed for a compound whose curves are faceted."""
 
 
 @frozen
@@ -70,7 +70,7 @@ class Placed:
 
 @frozen
 class Compound(Shape):
-    """Parts put together and taken away; what overlaps counts once."""
+    """The union of added parts less the subtracted ones; overlaps count once."""
 
     add: tuple[Placed, ...]
     subtract: tuple[Placed, ...] = ()
@@ -78,11 +78,11 @@ class Compound(Shape):
     # Volume and layers
 
     def solid(self) -> Solid:
-        """The measure.
+        """Measure the compound.
 
-        Against the form, and seen: the form faces of the parts as far as they remain at the surface, and all faces
-        that taking parts away leaves. Where the parts had to be united as meshes, all of the surface, which the notes
-        say. Faults of a part name it in the key.
+        Form and finished area: the form faces of the added parts that remain at the surface, and all faces left by
+        subtracted parts. If the parts are united as meshes, the whole surface, which a note says. The key of a part's
+        fault names the part.
         """
         require(bool(self.add), "add", message("compound-empty"))
         solids = [_of_part(lambda shape: shape.solid(), placed, f"add[{i}]") for i, placed in enumerate(self.add)]
@@ -165,7 +165,7 @@ class Compound(Shape):
         return tuple(note for part in self.add for note in part.shape.build_notes())
 
     def form(self) -> FormPlan:
-        """Face down where its first part is a plate seen on its top; no levels where a part is no stack of prisms."""
+        """Form, cast face down if the first part is a plate with its face up; no levels unless all parts are prisms."""
         stacks = [part.shape.stack() for part in self.add + self.subtract]
         placed = [
             stack.moved(part.at_m)
@@ -215,7 +215,7 @@ class Compound(Shape):
 
 @frozen(eq=False)
 class StackedBody:
-    """A compound of upright parts: slices from the bottom up, and what of them is cast against the form."""
+    """A compound of prisms: slices from the bottom up, and their faces that are cast against the form."""
 
     zones: tuple[Zone, ...]
     formed_lines: tuple[shapely.Geometry, ...]
@@ -251,7 +251,7 @@ class StackedBody:
 
 
 def _of_part(of: Callable[[Shape], Any], placed: Placed, key: str) -> Any:
-    """A part's measure, or a refusal that names it."""
+    """Apply a function to a part's shape. Raises FaultError with the part's key prefixed."""
     require(bool(np.isfinite(placed.at_m).all()), f"{key}.at", message("compound-no-place"))
     try:
         return of(placed.shape)
@@ -264,7 +264,7 @@ def _of_part(of: Callable[[Shape], Any], placed: Placed, key: str) -> Any:
 
 @lru_cache(maxsize=16)  # measure, layers, view and sections of one piece follow each other
 def stacked(compound: Compound) -> StackedBody | None:
-    """The compound as slices, or None where a part is not upright. Raises FaultError where nothing is left."""
+    """The compound as slices; None if a part is no stack of prisms. Raises FaultError if nothing is left."""
     added, taken = ([_stack(placed) for placed in parts] for parts in (compound.add, compound.subtract))
     add = [stack for stack in added if stack is not None]
     subtract = [stack for stack in taken if stack is not None]
@@ -293,7 +293,7 @@ def _stack(placed: Placed) -> Stack | None:
 
 
 def _slice(add: list[Stack], subtract: list[Stack], height: float) -> tuple[Plan, shapely.Geometry]:
-    """The plan at a height, and the lines in it along which faces are formed."""
+    """Plan at a height, and the lines in it that are cast against the form."""
     plan = Plan(shapely.Polygon())
     formed: list[shapely.Geometry] = []
     for stack in add:
@@ -310,9 +310,9 @@ def _slice(add: list[Stack], subtract: list[Stack], height: float) -> tuple[Plan
 
 
 def _flats(zones: list[Zone], add: list[Stack]) -> tuple[tuple[Flat, ...], float]:
-    """The level faces that are formed, and the area of all level faces.
+    """Horizontal faces cast against the form, and the area of all horizontal faces.
 
-    A level face is formed unless it is a level face of a part that is not, such as the underside of a slab.
+    A face is cast against the form unless it belongs to an unformed face of a part, such as the underside of a slab.
     """
     nothing = shapely.Polygon()
     polygons = [nothing, *(zone.plan.polygon for zone in zones), nothing]
@@ -330,7 +330,7 @@ def _flats(zones: list[Zone], add: list[Stack]) -> tuple[tuple[Flat, ...], float
 
 
 def _own_level(stack: Stack, level: float, up: bool, reach: float) -> shapely.Geometry:
-    """The level faces of a part at a height that are not formed."""
+    """Horizontal faces of a part at a height that are not cast against the form."""
     if any(abs(own - level) <= reach and looks == up for own, looks in stack.formed_levels):
         return shapely.Polygon()
     under, over = stack.at(level - 2 * reach), stack.at(level + 2 * reach)
@@ -425,7 +425,7 @@ def faceted(compound: Compound) -> tuple[Floats, Ints]:
 
 
 def _facets_if_kept(compound: Compound) -> tuple[Floats, Ints] | None:
-    """Its facets; None where a part was read without keeping its own."""
+    """Facets of the compound; None if a part was read without keeping its facets."""
     try:
         return faceted(compound)
     except FaultError:

@@ -1,4 +1,4 @@
-"""Whether two drawn pieces are one shape, turned but not mirrored."""
+"""Congruence of drawn pieces under rotation and translation, without reflection."""
 
 from __future__ import annotations
 
@@ -12,19 +12,19 @@ from geometry.arrays import Floats
 from geometry.plane import Region
 
 TOLERANCE_M = 5e-4
-"""Outlines that keep within this of each other are one shape: half a millimeter, finer than any form."""
+"""Outlines within this distance of each other count as congruent: half a millimeter, finer than any form."""
 
 COARSE = 4.0
-"""A first fit may be so many tolerances off; it is then refined."""
+"""Largest error of a first fit, as a multiple of the tolerance, before it is refined."""
 
 MOST_TURNS = 64
 REFINEMENTS = 6
 
 
 def congruent(first: Region, second: Region, tolerance_m: float = TOLERANCE_M) -> bool:
-    """Whether a turn and a shift bring one region to within `tolerance_m` of the other, holes included.
+    """Whether a rotation and a translation bring one region within `tolerance_m` of the other, holes included.
 
-    A mirrored piece is another piece: it needs a form of its own.
+    A mirrored piece is not congruent: it needs its own form.
     """
     if len(first.holes) != len(second.holes):
         return False
@@ -64,14 +64,14 @@ def _fits(
 
 
 def _refined(edge: shapely.Geometry, placed: shapely.Polygon) -> shapely.Polygon:
-    """A region moved so that its corners lie nearer to an edge: the least squares of one step."""
+    """Region moved by the rotation and translation that fit its corners to an edge best: one least-squares step."""
     points = shapely.get_coordinates(placed)
     near = shapely.get_coordinates(shapely.shortest_line(shapely.points(points), edge))[1::2]
     middle, target = points.mean(axis=0), near.mean(axis=0)
-    away, wanted = points - middle, near - target
+    offsets, targets = points - middle, near - target
     turn = atan2(
-        float((away[:, 0] * wanted[:, 1] - away[:, 1] * wanted[:, 0]).sum()),
-        float((away * wanted).sum()),
+        float((offsets[:, 0] * targets[:, 1] - offsets[:, 1] * targets[:, 0]).sum()),
+        float((offsets * targets).sum()),
     )
     return shapely.transform(placed, lambda corners: (corners - middle) @ _matrix(turn).T + target)
 
@@ -81,8 +81,10 @@ def _matrix(turn: float) -> Floats:
 
 
 def _turns(first: Region, second: Region, tolerance_m: float) -> Iterator[float]:
-    """Angles that may bring the second region onto the first, about their centroids: those that bring a far corner, or
-    a far hole, onto one as far, and those of the principal axes."""
+    """Candidate rotations of the second region onto the first, about their centroids, radians.
+
+    They align the farthest corner, or hole, with each at the same distance, and the principal axes.
+    """
     yield 0.0
     for still, moved in (
         (_corners(first), _corners(second)),
@@ -110,5 +112,5 @@ def _corners(region: Region) -> Floats:
 
 def _hole_centers(region: Region) -> Floats:
     centers = [shapely.Polygon(hole.flattened()).centroid.coords[0] for hole in region.holes]
-    away: Floats = np.array(centers).reshape(-1, 2) - np.array(region.centroid_m)
-    return away
+    offsets: Floats = np.array(centers).reshape(-1, 2) - np.array(region.centroid_m)
+    return offsets

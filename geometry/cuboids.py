@@ -1,6 +1,6 @@
-"""Plain slabs, panels and boxes, one or thousands at once: sums of signed cuboids in a few passes of NumPy.
+"""Measures of many plain slabs, panels or boxes at once, as sums of signed cuboids in NumPy columns.
 
-Rectangular and round openings of slabs and panels are taken out as prisms, see `geometry.openings`.
+Rectangular and round openings of slabs and panels are subtracted as prisms, see `geometry.openings`.
 """
 
 from __future__ import annotations
@@ -18,14 +18,14 @@ from geometry.sums import Sums, cuboids
 from geometry.views import PlanArea
 
 Thicknesses = tuple[float | None, ...]
-Band = tuple[Sequence[int], float, float]  # its sides in the order of the columns, depth from the face and thickness
+Band = tuple[Sequence[int], float, float]  # column indices of its sides, depth from the face, and thickness
 
 
 @frozen(eq=False)
 class Plates:
-    """Plates seen from their face, and bands behind them along the sides y = 0, y = width, x = 0, x = length.
+    """Plates seen from their face, with bands behind them along the sides y = 0, y = width, x = 0, x = length.
 
-    deep, thick  (n, 4) depth from the face and thickness of the bands, 0 for none
+    deep, thick  (n, 4) depth from the face and thickness of the bands, 0 where there is no band
     """
 
     length: Floats
@@ -36,7 +36,7 @@ class Plates:
 
     @classmethod
     def of(cls, sizes: Sequence[tuple[float, float, float]], bands: Sequence[Sequence[Band]]) -> Plates:
-        """Plates by length, width and thickness, each with its bands; no side has two."""
+        """Plates of given length, width and thickness, and their bands, at most one per side."""
         size = np.array(sizes, dtype=np.float64)
         deep, thick = np.zeros((len(sizes), 4)), np.zeros((len(sizes), 4))
         for row, of_plate in enumerate(bands):
@@ -51,7 +51,7 @@ class Plates:
         return height
 
     def sound(self, reach: Floats) -> Flags:
-        """Which plates (n,) can be built, and have bands further than `reach` (n,) from the edge across."""
+        """Mask (n,) of the plates that can be built and whose opposite bands are more than `reach` (n,) apart."""
         dimensions = np.stack([self.length, self.width, self.plate], axis=1)
         good = np.isfinite(dimensions).all(axis=1) & (dimensions > 0).all(axis=1)
         has = self.deep > 0
@@ -63,7 +63,7 @@ class Plates:
         return sound
 
     def zones(self) -> list[tuple[Floats, Floats, Floats]]:
-        """Start and end of up to four ranges of depth behind the plate, and the thickness (n, 4) of bands there."""
+        """Start and end of up to four depth ranges behind the plate, and the thickness (n, 4) of the bands there."""
         ends = np.sort(np.maximum(self.deep, self.plate[:, None]), axis=1)
         starts = np.concatenate([self.plate[:, None], ends[:, :-1]], axis=1)
         ranges = []
@@ -75,7 +75,11 @@ class Plates:
         return ranges
 
     def sums(self, inset: Floats, start: Floats) -> Sums:
-        """Integrals by depth, with (n, 4) taken off the sides and all above a depth left out."""
+        """Integrals, with z the depth below the face.
+
+        inset  (n, 4) distance by which each side is moved inward
+        start  (n,) depth at which the body starts
+        """
         x0, x1 = inset[:, 2], self.length - inset[:, 3]
         y0, y1 = inset[:, 0], self.width - inset[:, 1]
         whole = cuboids(x0, x1, y0, y1, start, self.plate)
@@ -88,7 +92,7 @@ class Plates:
         return whole
 
     def walls(self) -> tuple[Floats, Floats]:
-        """Area of the outer and the inner upright faces behind the plate."""
+        """Areas (n,) of the outer and of the inner vertical faces behind the plate."""
         outer, inner = np.zeros(len(self.length)), np.zeros(len(self.length))
         for low, high, thick in self.zones():
             y_sides, x_sides = thick[:, :2].sum(axis=1), thick[:, 2:].sum(axis=1)
@@ -101,7 +105,7 @@ class Plates:
 
 
 def from_below(sums: Sums, height: Floats) -> Sums:
-    """Integrals by depth below the top as integrals by height above the lowest point."""
+    """Convert integrals over depth below the top to integrals over height above the lowest point."""
     flip = np.diag([1.0, 1.0, -1.0])
     lift = np.stack([np.zeros_like(height), np.zeros_like(height), height], axis=1)
     first = sums.first @ flip
@@ -113,12 +117,12 @@ def from_below(sums: Sums, height: Floats) -> Sums:
 
 @frozen(eq=False)
 class Block:
-    """The measures of plain shapes of one kind, a row a shape.
+    """Measures of plain shapes of one kind, one row per shape.
 
     plan    (n, 2) area of the top or the elevation, gross and net of openings
-    inside  integrals of what lies deeper than each joint between layers
-    counts  how many layers each row has
-    sound   which rows hold: any other is to be looked at alone, which refuses it with its reason
+    inside  integrals of the part deeper than each joint between layers
+    counts  (n,) number of layers
+    sound   (n,) mask of valid rows; the others are to be measured singly, which raises the FaultError that says why
     """
 
     whole: Sums
@@ -133,7 +137,7 @@ class Block:
     sound: Flags
 
     def solids(self) -> list[Solid]:
-        """The measure of every row; that of a row which is not sound means nothing."""
+        """Solids of all rows; those of invalid rows are meaningless."""
         figures = np.stack([self.whole.volume, self.surface, self.form, self.finished], axis=1).tolist()
         places = np.stack([self.whole.centroids(), self.size], axis=1).tolist()
         lengths = np.stack(list(self.edges.values()), axis=1).tolist()
@@ -155,11 +159,11 @@ class Block:
         ]
 
     def plan_areas(self) -> list[PlanArea]:
-        """The area of every row's top or elevation."""
+        """Gross and net area of every row's top or elevation."""
         return [PlanArea(gross_m2, net_m2) for gross_m2, net_m2 in self.plan.tolist()]
 
     def layers(self) -> list[tuple[LayerPart, ...]]:
-        """The layers of every row, all of which cover the faces against the form."""
+        """Layers of every row; each layer covers all faces cast against the form."""
         volumes, centroids = self.layer_columns()
         rows = zip(self.counts.tolist(), self.form.tolist(), volumes.tolist(), centroids.tolist(), strict=True)
         return [
@@ -168,7 +172,7 @@ class Block:
         ]
 
     def layer_columns(self) -> tuple[Floats, Floats]:
-        """Volumes (n, k) and centroids (n, k, 3) of layers; rows with fewer than k end in zeros."""
+        """Volumes (n, k) and centroids (n, k, 3) of layers, padded with zeros in rows with fewer than k layers."""
         most = len(self.inside) + 1
         volumes, centroids = np.zeros((len(self.counts), most)), np.zeros((len(self.counts), most, 3))
         outer = self.whole
@@ -189,7 +193,7 @@ class Block:
 
 
 def _joints(layers: Sequence[Thicknesses], own: Floats) -> tuple[Floats, Flags]:
-    """Depth (n, k) of the joints of each row, infinite beyond its last, and whether the row's layers fit."""
+    """Depths (n, k) of the joints, infinite beyond a row's last, and mask (n,) of the rows whose layers fit."""
     most = max((len(row) for row in layers), default=0)
     joints, fits = np.full((len(layers), max(most - 1, 0)), np.inf), np.ones(len(layers), dtype=bool)
     known: dict[tuple[Thicknesses, float], tuple[float, ...] | None] = {}
@@ -218,12 +222,11 @@ def block_of_plates(
     *,
     slab: bool,
 ) -> Block:
-    """Plates with bands along their sides: slabs, seen from their top, or panels, seen from their face.
+    """Measures of plates with bands along their sides: slabs, seen from the top, or panels, seen from the face.
 
-    edges  names of the kinds of edge: "outer", `band` for what runs along bands, those of openings, and those that a
-           plain piece lacks
-    slab   whether they are cast against all of their edges, those of openings in; panels are cast against the outer
-           faces of their returns alone
+    edges  names of the kinds of edge: "outer", `band` for edges along bands, those of openings, and others, which get 0
+    slab   whether all edges are cast against the form, those of openings included; panels are cast only against the
+           outer faces of their returns
     """
     n = len(plates.length)
     joints, fits = _joints(layers, plates.plate)
@@ -268,7 +271,7 @@ def block_of_plates(
 
 
 def _filled(bodies: Sequence[Sums], reaches: Floats) -> Flags:
-    """Whether the joints (n, k) leave something for the innermost layer; bodies are the whole and within each joint."""
+    """Mask (n,) of rows with an innermost layer; `bodies` are the whole and the part within each joint (n, k)."""
     left = bodies[0].volume
     for body, reach in zip(bodies[1:], reaches.T, strict=True):
         left = np.where(reach > 0, body.volume, left)
@@ -277,7 +280,7 @@ def _filled(bodies: Sequence[Sums], reaches: Floats) -> Flags:
 
 
 def block_of_boxes(dimensions: Floats, is_open: Flags, layers: Sequence[Thicknesses]) -> Block:
-    """Boxes with plumb walls and sharp inside edges; dimensions (n, 5): length, width, height, wall, base."""
+    """Measures of boxes with plumb walls and no fillets; dimensions (n, 5): length, width, height, wall, base."""
     length, width, height, wall, base = dimensions.T
     ceiling = np.where(is_open, height, height - base)
     nothing = np.zeros(len(dimensions))

@@ -1,4 +1,4 @@
-"""Openings through a flat piece: their outlines, the refusals that go with them, and how a form makes them."""
+"""Openings through a flat piece: outlines, checks, and knock-outs in the form."""
 
 from __future__ import annotations
 
@@ -28,9 +28,9 @@ class Cutout(ABC):
     """An opening through a piece, and how its edge is finished.
 
     edge             finished (seen, polished or coated) or raw (hidden under a sink's flange)
-    depth_m          how far down from the top a finished edge is finished; the whole edge unless said
-    rim_thickness_m  thickness of the piece round the cut-out, from its top, where the edge is thickened
-    rim_width_m      how far the thickened rim reaches from the cut-out's edge
+    depth_m          depth below the top to which a finished edge is finished; None for the full depth
+    rim_thickness_m  thickness of the piece around the cut-out, from its top, if the rim is thickened
+    rim_width_m      width of the thickened rim, from the edge of the cut-out
     """
 
     edge: Literal["finished", "raw"] = "finished"
@@ -40,10 +40,10 @@ class Cutout(ABC):
 
     @abstractmethod
     def outline(self, key: str) -> Region:
-        """Its outline in the piece's own x and y. Raises FaultError, under `key`, for impossible dimensions."""
+        """Outline in the piece's coordinates. Raises FaultError, under `key`, for impossible dimensions."""
 
     def ring(self, chord_m: float) -> Floats:
-        """Corners (n, 2) of its outline as straight lines within `chord_m`, of the same area, in the piece's x and y.
+        """Corners (n, 2) of a polygon of the same area within `chord_m` of the outline, in the piece's coordinates.
 
         Raises FaultError for impossible dimensions.
         """
@@ -55,13 +55,13 @@ class Cutout(ABC):
         """Smallest x and y, largest x and y in the piece's own axes, m."""
 
     def fine_ring(self) -> Floats:
-        """Corners of its outline as `fine_polygon` has them. Raises FaultError for impossible dimensions."""
+        """Corners (n, 2) of the outline as in `fine_polygon`. Raises FaultError for impossible dimensions."""
         region = self.outline("")
         return region.outer.flattened(FINE * max(region.size_m))
 
     @property
     def box(self) -> Box | None:
-        """Least x and y, greatest x and y, of a rectangle with sharp corners; None of any other."""
+        """Bounds (x0, y0, x1, y1) if the cut-out is a rectangle with sharp corners, otherwise None."""
         return None
 
     @property
@@ -71,7 +71,7 @@ class Cutout(ABC):
 
     @property
     def rounded(self) -> tuple[float, float, float, float, float] | None:
-        """Center x and y, half sides along x and y and corner radius of a rectangle or a circle; None of any other."""
+        """Center x and y, half sizes along x and y, and corner radius of a rectangle or circle; otherwise None."""
         return None
 
     def refuse_edge(self, key: str) -> None:
@@ -152,7 +152,7 @@ class CircleCutout(Cutout):
 
 @lru_cache(maxsize=256)
 def _circle(diameter_m: float, chord_m: float) -> Floats:
-    """Points (n, 2) of a circle about the origin as straight lines."""
+    """Corners (n, 2) of a polygon for a circle about the origin."""
     ends = np.array([(-diameter_m / 2, 0.0), (diameter_m / 2, 0.0)])
     points = flatten(ends, ends[::-1], np.ones(2), chord_m)[0]
     points.flags.writeable = False
@@ -184,7 +184,7 @@ class EllipseCutout(Cutout):
 
 @frozen
 class OutlineCutout(Cutout):
-    """A drawn opening; its own origin is put at (x, y)."""
+    """A drawn opening; (x, y) is the position of its origin."""
 
     region: Region
     x_m: float = 0.0
@@ -204,9 +204,10 @@ def outlines_of(cutouts: Sequence[Cutout], piece: shapely.Geometry, key: str = "
     """The outline of each cut-out, in the piece's own x and y.
 
     piece  the plan without cut-outs
-    key    how a cut-out is named in a message, its number in braces
+    key    format of a cut-out's key in messages, with braces for its index
 
-    Raises FaultError where a cut-out has impossible dimensions, leaves the piece, or they part it in two.
+    Raises FaultError if a cut-out has impossible dimensions or extends beyond the piece, or if the cut-outs split the
+    piece.
     """
     if not cutouts:
         return ()
@@ -221,7 +222,7 @@ def outlines_of(cutouts: Sequence[Cutout], piece: shapely.Geometry, key: str = "
             _refuse_outside(polygon, piece, key.format(i))
     boxes = [polygon.bounds for polygon in polygons]
     if all(whole) and next(near_pairs(boxes, 0.0), None) is None:
-        return regions  # each in concrete all round: nothing is parted, something is left
+        return regions  # each surrounded by concrete, so the piece cannot be split or used up
     left = shapely.difference(piece, shapely.union_all(polygons))
     if left.area <= NEAR * piece.area:
         raise FaultError(key.split("[")[0], message("cutouts-leave-nothing"))
@@ -230,13 +231,13 @@ def outlines_of(cutouts: Sequence[Cutout], piece: shapely.Geometry, key: str = "
     return regions
 
 
-@lru_cache(maxsize=64)  # looked at, measured and formed one after the other
+@lru_cache(maxsize=64)  # checks, measures and forms of one piece follow each other
 def _outlines(cutouts: tuple[Cutout, ...], key: str) -> tuple[Region, ...]:
     return tuple(cutout.outline(key.format(i)) for i, cutout in enumerate(cutouts))
 
 
 def refuse_too_deep(cutouts: Sequence[Cutout], height_m: float, what: str, key: str = "cutouts[{}]") -> None:
-    """Raise FaultError for a finished edge that reaches deeper than the piece."""
+    """Raise FaultError for an edge finished to a depth greater than that of the piece."""
     for i, cutout in enumerate(cutouts):
         require(
             cutout.depth_m is None or cutout.depth_m <= height_m * (1 + NEAR),
@@ -252,7 +253,7 @@ def refuse_rims(cutouts: Sequence[Cutout], instead: Message, key: str = "cutouts
 
 
 def overlap_notes(regions: Sequence[Region], key: str = "cutouts[{}]") -> tuple[Message, ...]:
-    """Which cut-outs overlap and are therefore taken as one opening."""
+    """Notes on cut-outs that overlap and therefore count as one opening."""
     polygons = [fine_polygon(region) for region in regions]
     return tuple(
         message("cutouts-overlap", first=key.format(i), second=key.format(j))
@@ -279,18 +280,19 @@ def _refuse_outside(polygon: shapely.Polygon, piece: shapely.Geometry, key: str)
 
 
 ALIKE = 1e-6
-"""Relative difference below which two sizes are one."""
+"""Relative difference below which two sizes are equal."""
 
 
 @frozen
 class KnockOut:
-    """An opening's kind and measures, m.
+    """Kind and dimensions of an opening, m.
 
-    radius_m  of the corners of a rectangle (0 where they are sharp); of a round one its own; None where it is shaped
+    corner_m  lower left corner of its bounds
+    radius_m  corner radius of a rectangle (0 if sharp), radius of a round opening, None for a shaped one
     """
 
     kind: Literal["round", "rectangle", "shaped"]
-    corner_m: tuple[float, float]  # lower left, of the outer size
+    corner_m: tuple[float, float]
     size_m: tuple[float, float]
     radius_m: float | None
 
@@ -300,7 +302,7 @@ class KnockOut:
 
 
 def knock_out(opening: Region) -> KnockOut:
-    """Kind and measures of an opening, from its outline."""
+    """Kind and dimensions of an opening, from its outline."""
     x0, y0, _, _ = opening.bounds
     size = opening.size_m
     edges = list(Path.of_ring(opening.outer).edges())
@@ -316,5 +318,5 @@ def knock_out(opening: Region) -> KnockOut:
     return KnockOut("shaped", (x0, y0), size, None)
 
 
-def _alike(one: float, other: float) -> bool:
-    return abs(one - other) <= ALIKE * max(one, other)
+def _alike(first: float, second: float) -> bool:
+    return abs(first - second) <= ALIKE * max(first, second)

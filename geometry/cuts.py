@@ -1,4 +1,4 @@
-"""Straight cuts that part a plan: square to either axis, beside openings and inside corners, and through corners."""
+"""Straight cuts that split a plan: along either axis, clear of openings and inside corners, or through corners."""
 
 from __future__ import annotations
 
@@ -17,16 +17,16 @@ Bools = npt.NDArray[np.bool_]
 PlanPoint = tuple[float, float]
 
 SAME_M = 1e-9
-INSIDE_M = 1e-3  # a cut is in the piece where its middle is so far from the outline
+INSIDE_M = 1e-3  # a cut lies in the piece if its midpoint is at least this far from the outline
 
 
 class CutRules(NamedTuple):
     """Where cuts may run.
 
     opening_m  least distance from an opening
-    corner_m   least distance from an inside corner, through which a cut may run
-    step_m     between cuts that are tried
-    mitered    whether a cut may run from an inside corner at half its angle
+    corner_m   least distance from an inside corner, unless the cut runs through the corner
+    step_m     spacing of the cuts that are tried
+    mitered    whether a cut may bisect an inside corner
     """
 
     opening_m: float = 0.0762
@@ -36,16 +36,16 @@ class CutRules(NamedTuple):
 
 
 class Cuts(NamedTuple):
-    """Chords of an outline, (n, 4): start x and y, end x and y, m; and whether the piece runs on past each."""
+    """Chords (n, 4) of an outline: start x and y, end x and y, m; and mask (n,) of the chords that run crosswise."""
 
     chords: Floats
     across: Bools
 
 
 def cuts_of(plan: Polygon, rules: CutRules) -> Cuts:
-    """All cuts that may be tried: with both ends on the outline, clear of cut-outs and inside corners, along no edge.
+    """All candidate cuts: chords of the outline that keep clear of cut-outs, inside corners and edges.
 
-    A cut is across where the piece runs on, square to its middle, at least as far as it is long; others are lengthwise.
+    A cut is crosswise if the piece, measured square to the midpoint of the cut, is at least as long as the cut.
     """
     return _cuts(plan.wkb, rules)
 
@@ -56,40 +56,40 @@ def _cuts(wkb: bytes, rules: CutRules) -> Cuts:
     outline = filled(plan)
     corners = inside_corners(outline)
     lines = [*_square_lines(plan, rules, corners)]
-    found = [shapely.get_parts(shapely.intersection(np.array(lines), outline))] if lines else []
-    chords = [part for parts in found for part in parts if part.geom_type == "LineString"]
+    parts = shapely.get_parts(shapely.intersection(np.array(lines), outline)) if lines else []
+    chords = [part for part in parts if part.geom_type == "LineString"]
     through = [chord for corner in corners for chord in _through(outline, corner, rules)]
-    lines_found = np.array([*chords, *through])
-    if not len(lines_found):
+    candidates = np.array([*chords, *through])
+    if not len(candidates):
         return Cuts(np.empty((0, 4)), np.empty(0, dtype=bool))
-    middles = shapely.line_interpolate_point(lines_found, 0.5, normalized=True)
-    clear = shapely.distance(middles, outline.exterior) > INSIDE_M  # along no edge, and past no corner by a hair
-    clear &= shapely.length(shapely.intersection(lines_found, outline.exterior)) <= SAME_M
+    middles = shapely.line_interpolate_point(candidates, 0.5, normalized=True)
+    clear = shapely.distance(middles, outline.exterior) > INSIDE_M  # not along an edge or grazing a corner
+    clear &= shapely.length(shapely.intersection(candidates, outline.exterior)) <= SAME_M
     for hole in plan.interiors:
-        clear &= shapely.distance(lines_found, Polygon(hole)) >= rules.opening_m - SAME_M
+        clear &= shapely.distance(candidates, Polygon(hole)) >= rules.opening_m - SAME_M
     for corner in corners:
-        away = shapely.distance(lines_found, shapely.Point(corner.at))
-        clear &= (away >= rules.corner_m - SAME_M) | (away <= SAME_M)
-    ends = shapely.get_coordinates(lines_found[clear]).reshape(-1, 4)
+        distance = shapely.distance(candidates, shapely.Point(corner.at))
+        clear &= (distance >= rules.corner_m - SAME_M) | (distance <= SAME_M)
+    ends = shapely.get_coordinates(candidates[clear]).reshape(-1, 4)
     ends = ends[np.lexsort(np.round(ends, 9).T[::-1])]
     ends = ends[np.concatenate([[True], np.abs(np.diff(ends, axis=0)).max(axis=1) > SAME_M])] if len(ends) else ends
     return Cuts(ends, _runs_on(outline, ends))
 
 
 def filled(plan: Polygon) -> Polygon:
-    """A plan without its openings."""
+    """The plan with its openings filled."""
     return Polygon(plan.exterior)
 
 
 class InsideCorner(NamedTuple):
-    """A corner at which the outline turns inward: its place, and the directions of its two edges away from it."""
+    """A reflex corner of an outline: its position, and the unit vectors from it along its two edges."""
 
     at: PlanPoint
     before: PlanPoint
     after: PlanPoint
 
 
-SHARP_TURN = np.sin(np.radians(20.0))  # less is a bend of a curve
+SHARP_TURN = np.sin(np.radians(20.0))  # a smaller turn belongs to a curve
 
 
 def inside_corners(outline: Polygon) -> list[InsideCorner]:
@@ -107,7 +107,7 @@ def inside_corners(outline: Polygon) -> list[InsideCorner]:
 
 
 def _square_lines(plan: Polygon, rules: CutRules, corners: Sequence[InsideCorner]) -> list[LineString]:
-    """Lines square to either axis at every step, and at the margins of cut-outs and inside corners."""
+    """Lines parallel to either axis at every step, and at the margins of cut-outs and inside corners."""
     x0, y0, x1, y1 = plan.bounds
     lines = []
     for axis, (low, high) in enumerate(((x0, x1), (y0, y1))):
@@ -124,7 +124,7 @@ def _square_lines(plan: Polygon, rules: CutRules, corners: Sequence[InsideCorner
 
 
 def _through(outline: Polygon, corner: InsideCorner, rules: CutRules) -> list[LineString]:
-    """Two butts and the miter through an inside corner, each up to the other side of the piece."""
+    """Two butt cuts and the miter through an inside corner, each to the opposite side of the piece."""
     (ax, ay), (bx, by) = corner.before, corner.after
     half = np.array([-(ax + bx), -(ay + by)])
     ways = [(-ax, -ay), (-bx, -by)]
@@ -134,7 +134,7 @@ def _through(outline: Polygon, corner: InsideCorner, rules: CutRules) -> list[Li
 
 
 def _ray(outline: Polygon, at: PlanPoint, way: PlanPoint) -> LineString | None:
-    """From a corner straight through the piece to where it first leaves it."""
+    """Chord from a corner in a given direction to the point where it first leaves the piece."""
     x0, y0, x1, y1 = outline.bounds
     reach = (x1 - x0) + (y1 - y0)
     start = (at[0] + way[0] * 1e-7, at[1] + way[1] * 1e-7)
@@ -147,7 +147,7 @@ def _ray(outline: Polygon, at: PlanPoint, way: PlanPoint) -> LineString | None:
 
 
 def _runs_on(outline: Polygon, chords: Floats) -> Bools:
-    """Whether the piece runs on, square to the middle of each chord, at least as far as the chord is long."""
+    """Mask (n,) of crosswise chords: the piece, square to a chord's midpoint, is at least as long as the chord."""
     if not len(chords):
         return np.empty(0, dtype=bool)
     start, end = chords[:, :2], chords[:, 2:]

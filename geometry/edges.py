@@ -1,7 +1,7 @@
-"""Straight edges of a plan as one array: the material along a line, distances from edges, and what lies within.
+"""Straight edges of a plan as one array: material along a line, distances from edges, and point-in-polygon tests.
 
 Edges are (n, 4): start and end of every edge of closed rings, each as (along, across), m. Holes are rings like the
-outline; which way a ring runs does not count.
+outline; the direction of a ring does not matter.
 """
 
 from __future__ import annotations
@@ -26,10 +26,10 @@ def edges_of(rings: Sequence[Points]) -> Floats:
 
 
 def material_at(edges: Floats, places_m: Sequence[float], *, left: bool = True) -> list[Spans]:
-    """Where a line across the plan runs through material, from and to across, for each of several places along it.
+    """Intervals of material on lines across the plan, (from, to) in m, one list for each position along it.
 
-    edges   of a valid plan, as `edges_of` gives them
-    left    on the left of a place, where an edge stands square to the line; otherwise on its right
+    edges   edges of a valid plan, from `edges_of`
+    left    take the limit from the left, not from the right, at positions where an edge runs along the line
     """
     places = np.asarray(places_m, dtype=float)
     order = np.argsort(places, kind="stable")
@@ -48,11 +48,11 @@ def material_at(edges: Floats, places_m: Sequence[float], *, left: bool = True) 
 
 
 def crossed_places(starts: Floats, ends: Floats, places: Floats, *, left: bool = True) -> tuple[Ints, Ints]:
-    """Number of the edge and of the place, (c,) each, for every edge that crosses a place along the plan.
+    """Indices (c,) of edges, and of the positions along the plan that they cross.
 
-    starts, ends  along, (n,), of the edges
-    places        along, (p,), ascending
-    left          whether an edge counts at its greater end, not at its lesser one
+    starts, ends  (n,) coordinates of the edges along the plan
+    places        (p,) coordinates along the plan, ascending
+    left          include an edge's upper end and exclude its lower one, rather than the reverse
     """
     side: Literal["right", "left"] = "right" if left else "left"
     first = np.searchsorted(places, np.minimum(starts, ends), side=side)
@@ -62,7 +62,7 @@ def crossed_places(starts: Floats, ends: Floats, places: Floats, *, left: bool =
 
 
 def material_on(edges: Iterable[Sequence[float]], place_m: float) -> Spans:
-    """Where a line across the plan at a place along it meets material or runs along an edge, from and to across."""
+    """Intervals (from, to) in which a line across the plan meets material or runs along an edge, m."""
     left: list[float] = []
     right: list[float] = []
     for x0, y0, x1, y1 in edges:
@@ -82,13 +82,13 @@ def material_on(edges: Iterable[Sequence[float]], place_m: float) -> Spans:
 
 
 def _pairs(crossings: list[float]) -> Spans:
-    """Crossings of a line with the edges two by two: in and out of material."""
+    """Pair up the crossings of a line with edges, as intervals of material."""
     places = iter(sorted(crossings))
     return [(low, high) for low, high in zip(places, places, strict=True) if high > low]
 
 
 def least_distance_m(outline: Points, holes: Sequence[Points]) -> float | None:
-    """Distance of the two rings of a plan that are nearest to each other, m; None without holes."""
+    """Smallest distance between any two rings of a plan, m; None without holes."""
     if not holes:
         return None
     import shapely
@@ -96,14 +96,14 @@ def least_distance_m(outline: Points, holes: Sequence[Points]) -> float | None:
     lines = [shapely.linearrings(ring) for ring in holes]
     least_m = float(shapely.distance(shapely.linearrings(outline), shapely.multilinestrings(lines)))
     if len(holes) > 1:
-        (_, _), away_m = shapely.STRtree(lines).query_nearest(
+        (_, _), gaps_m = shapely.STRtree(lines).query_nearest(
             lines, max_distance=least_m or None, exclusive=True, return_distance=True
         )
-        least_m = min(least_m, float(away_m.min(initial=least_m)))
+        least_m = min(least_m, float(gaps_m.min(initial=least_m)))
     return least_m
 
 
-FEW = 1 << 18  # points times edges: up to it an array of them all is quicker than a tree
+FEW = 1 << 18  # points times edges, up to which a full distance matrix is faster than a tree
 
 
 def distances_m(points: Floats, edges: Floats) -> Floats:
@@ -113,14 +113,14 @@ def distances_m(points: Floats, edges: Floats) -> Floats:
 
         spots = shapely.points(points)
         tree = shapely.STRtree(shapely.linestrings(edges.reshape(-1, 2, 2)))
-        (_, _), away_m = tree.query_nearest(spots, return_distance=True, all_matches=False)
-        return np.asarray(away_m, dtype=np.float64)
+        (_, _), gaps = tree.query_nearest(spots, return_distance=True, all_matches=False)
+        return np.asarray(gaps, dtype=np.float64)
     x, y = points[:, :1], points[:, 1:]
     dx, dy = edges[:, 2] - edges[:, 0], edges[:, 3] - edges[:, 1]
     part = ((x - edges[:, 0]) * dx + (y - edges[:, 1]) * dy) / (dx * dx + dy * dy)
     part = np.minimum(np.maximum(part, 0.0), 1.0)
-    away: Floats = np.hypot(x - (edges[:, 0] + part * dx), y - (edges[:, 1] + part * dy))
-    nearest: Floats = away.min(axis=1)
+    distances: Floats = np.hypot(x - (edges[:, 0] + part * dx), y - (edges[:, 1] + part * dy))
+    nearest: Floats = distances.min(axis=1)
     return nearest
 
 
@@ -135,44 +135,44 @@ def clearances_m(points: Floats, edges: Floats) -> Floats:
 
 
 def lies_within(point: tuple[float, float], edges: Iterable[Sequence[float]]) -> bool:
-    """Whether a point lies on material or on one of its edges."""
+    """Whether a point lies in the material or on an edge."""
     return any(low <= point[1] <= high for low, high in material_on(edges, point[0]))
 
 
 def lies_inside(point: tuple[float, float], edges: Floats) -> bool:
-    """Whether a point lies on material and on none of its edges."""
+    """Whether a point lies in the interior of the material, off all edges."""
     sides = (material_at(edges, [point[0]], left=left)[0] for left in (True, False))
     return all(any(low < point[1] < high for low, high in side) for side in sides)
 
 
 def is_box(ring: Floats) -> bool:
-    """Whether a ring of points (n, 2) is a rectangle along the axes."""
+    """Whether a ring of points (n, 2) is an axis-aligned rectangle."""
     return len(ring) == 4 and all(len(set(places)) == 2 for places in ring.T.tolist())
 
 
 def box_around(ring: Floats) -> Box:
-    """Least x and y, greatest x and y of a ring of points (n, 2)."""
+    """Bounding box (x0, y0, x1, y1) of a ring of points (n, 2)."""
     (x0, y0), (x1, y1) = ring.min(axis=0).tolist(), ring.max(axis=0).tolist()
     return x0, y0, x1, y1
 
 
 def lie_apart(outer: Box, boxes: Sequence[Box]) -> bool:
-    """Whether boxes lie inside an outer one and apart from each other."""
+    """Whether boxes lie inside an outer box and do not touch each other."""
     x0, y0, x1, y1 = outer
     inside = all(x0 < a < c < x1 and y0 < b < d < y1 for a, b, c, d in boxes)
     return inside and next(near_pairs(boxes, 0.0), None) is None
 
 
 def near_pairs(boxes: Sequence[Box], gap_m: float) -> Iterator[tuple[int, int]]:
-    """Numbers, the lesser first, of every two boxes that are at most `gap_m` apart along both axes.
+    """Yield index pairs, lower first, of boxes that are at most `gap_m` apart along both axes.
 
-    Swept along x, so that boxes far apart are never compared.
+    A sweep along x, so that distant boxes are never compared.
     """
-    reached: list[int] = []
+    active: list[int] = []
     for number in sorted(range(len(boxes)), key=lambda number: boxes[number][0]):
         a, b, _, d = boxes[number]
-        reached = [earlier for earlier in reached if boxes[earlier][2] + gap_m >= a]
-        for earlier in reached:
+        active = [earlier for earlier in active if boxes[earlier][2] + gap_m >= a]
+        for earlier in active:
             if boxes[earlier][1] <= d + gap_m and boxes[earlier][3] + gap_m >= b:
                 yield (earlier, number) if earlier < number else (number, earlier)
-        reached.append(number)
+        active.append(number)

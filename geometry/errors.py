@@ -1,4 +1,4 @@
-"""The error of both packages for faults of the input, and the checks that every shape shares."""
+"""The exception for faults in the input, used by both packages, and checks shared by all shapes."""
 
 from __future__ import annotations
 
@@ -9,12 +9,12 @@ from geometry.message import Message, message
 
 
 class FaultError(ValueError):
-    """A fault of the input. Any other error is a fault of the program.
+    """A fault in the input. Any other exception is a bug in the program.
 
-    key      dotted key of the value at fault ("cutouts[0].x"), "" where the whole thing is
-    message  what is wrong, with the place as coordinates where there is one; its attribute "fix" says what to type
+    key      dotted key of the value at fault ("cutouts[0].x"), "" for the whole file or table
+    message  what is wrong, with coordinates if it has a location; its attribute "fix" says what to type
 
-    Intake adds the file and the place, and puts the message into words.
+    Intake adds the file and place, and renders the message as text.
 
     >>> FaultError("length", message("not-positive", length_m=-1.0))
     FaultError('length: not-positive (length_m = -1.0)')
@@ -25,14 +25,14 @@ class FaultError(ValueError):
         super().__init__(f"{key}: {refusal}".removeprefix(": "))
 
     def __reduce__(self) -> tuple[type[FaultError], tuple[str, Message]]:
-        return type(self), (self.key, self.message)  # it may come from another process
+        return type(self), (self.key, self.message)  # so that it can be pickled by a child process
 
 
 UNIT_M = {"mm": 0.001, "cm": 0.01, "m": 1.0, "in": 0.0254, "ft": 0.3048}
 
 
 def unit_name(unit_m: float, otherwise: str = "file units") -> str:
-    """Name of a unit of length given in meters; `otherwise` for one that has none here.
+    """Name of a unit of length given in meters, or `otherwise` if it is not in `UNIT_M`.
 
     >>> unit_name(0.0254), unit_name(0.9144), unit_name(0.9144, "yd")
     ('in', 'file units', 'yd')
@@ -41,7 +41,7 @@ def unit_name(unit_m: float, otherwise: str = "file units") -> str:
 
 
 def sizes_by_unit(size: Iterable[float], digits: int) -> Message:
-    """What a size in a file without a unit would be in each of the likely ones, to so many digits."""
+    """Message with a size from a unitless file, read in each of the likely units, to `digits` significant digits."""
     sides = list(size)
     sizes = {
         f"in_{unit}": " × ".join(f"{side * UNIT_M[unit]:.{digits}g}" for side in sides) + " m"
@@ -65,6 +65,6 @@ def require_positive(length_m: float | None, key: str) -> None:
 
 
 def require_dimensions(**lengths_m: float | None) -> None:
-    """Raise FaultError unless every length is positive; the name of the argument is its key."""
+    """Raise FaultError unless every given length is positive and finite; the argument's name is the key."""
     for key, length_m in lengths_m.items():
         require_positive(length_m, key)

@@ -1,4 +1,4 @@
-"""Mouldings: a profile carried along x, its ends square or mitred, solid or a tube."""
+"""Moldings: a profile extruded along x with square or mitered ends, solid or as a tube."""
 
 from __future__ import annotations
 
@@ -41,20 +41,20 @@ from geometry.solid import Moments, Solid
 from geometry.views import Axis, CrossSection, PlanArea, PlanView, profile_edges, regions_of
 
 ROUND = 256
-"""Straight pieces to a quarter circle where a layer turns round an inside corner."""
+"""Segments per quarter circle where a layer turns around an inside corner."""
 
 
-# An extrusion stands on its profile while it is measured: (x, y, z) there are (y, z, x) of the shape.
+# An extrusion is measured standing on its profile: its (x, y, z) are (y, z, x) of the shape.
 _LAID_DOWN = np.array([[0.0, 0.0, 1.0], [1.0, 0.0, 0.0], [0.0, 1.0, 0.0]])
 
 
 @frozen
 class Extrusion(Shape):
-    """A moulding: a profile carried along x.
+    """A molding: a profile extruded along x.
 
-    The profile's own x and y become y and z. `length_m` is the overall length. A mitre turns an end's
-    plane by that angle from square, about the vertical: positive shortens the back, negative the front.
-    With `wall_m` the profile is the outer surface of a shell: a tube, its ends left out unless `open` says otherwise.
+    The profile's x and y become y and z. `length_m` is the overall length. A miter turns an end face from square by
+    that angle about the vertical: positive shortens the back, negative the front.
+    With `wall_m` the profile is the outer surface of a tube, whose ends are open unless `open` says otherwise.
     """
 
     profile: Region
@@ -67,11 +67,11 @@ class Extrusion(Shape):
     # Volume and layers
 
     def solid(self) -> Solid:
-        """The measure; the form's and the seen faces are its profile's sides, with a tube's closed ends."""
+        """Measure the molding. Form and finished faces are its long sides, and the closed ends of a tube."""
         body = extrusion_body(self)
         moments = body.moments()
         plan, section = body.profile, body.section
-        # The mean length over the outline is exact for square ends; a mitre needs the lines themselves.
+        # Perimeter times length is exact for square ends; with miters the area is summed line by line.
         exact = all(zone.plan.exact for zone in body.zones)
         if body.is_square:
             sides = plan.perimeter_m * self.length_m
@@ -115,7 +115,7 @@ class Extrusion(Shape):
         return extrusion_body(self).deeper_than(reach_m, faces)
 
     def share_of_mitres(self) -> float:
-        """Part of the volume of the moulding cut square that its mitres take, 0 to 1.
+        """Share of the square-cut molding's volume that its miters cut off, 0 to 1.
 
         Raises FaultError for dimensions that cannot be built.
         """
@@ -189,7 +189,7 @@ class Extrusion(Shape):
         return tuple(notes)
 
     def form(self) -> FormPlan | None:
-        """Its profile over its length, standing on its left end; none of a tube."""
+        """Form of the profile over its length, standing on the left end; None for a tube."""
         if self.wall_m is not None:
             return None
         level = Level(0.0, self.length_m, tidy(self.profile.polygon(CHORD_M)))
@@ -248,12 +248,12 @@ class Extrusion(Shape):
 
 @frozen(eq=False)
 class ExtrusionBody:
-    """An extrusion whose dimensions were found possible.
+    """An extrusion with validated dimensions.
 
-    profile   its section, solid
-    section   the same less the hollow of a tube
-    zones     slices along it, for square ends
-    start     x of the left end at a profile's y: start[0] + start[1] · y; `end` of the right
+    profile     solid section
+    section     section less the hollow of a tube
+    zones       slices along the length, for square ends
+    start, end  coefficients (a, b) of the end planes x = a + b·y, left and right
     """
 
     shape: Extrusion
@@ -273,7 +273,7 @@ class ExtrusionBody:
         return _between(self.section.polygon, self.start, self.end)
 
     def length_at(self, y: Floats) -> Floats:
-        """Length along x of the line at a profile's y."""
+        """Length along x at each y of the profile."""
         return self.end[0] - self.start[0] + (self.end[1] - self.start[1]) * y
 
     def swept_m2(self, lines: shapely.Geometry) -> float:
@@ -304,7 +304,7 @@ class ExtrusionBody:
         return _between(core, (self.start[0] + back[0], self.start[1]), (self.end[0] - back[1], self.end[1]))
 
     def closed_ends(self) -> list[float]:
-        """Ends of a shell that are cast against the form, as x."""
+        """Positions x of the closed ends of a tube, which are cast against the form."""
         if self.shape.wall_m is None:
             return []
         ends = {"left": 0.0, "right": self.shape.length_m}
@@ -313,7 +313,7 @@ class ExtrusionBody:
 
 @lru_cache(maxsize=16)  # measure, layers, view and sections of one piece follow each other
 def extrusion_body(shape: Extrusion) -> ExtrusionBody:
-    """The section and its ends. Raises FaultError for dimensions that cannot be built."""
+    """Section and end planes of an extrusion. Raises FaultError for impossible dimensions."""
     require_dimensions(length=shape.length_m, wall=shape.wall_m)
     y0, _, y1, _ = shape.profile.bounds
     ends: list[tuple[float, float]] = []
@@ -369,10 +369,10 @@ def _tube(
 
 
 def _between(section: shapely.Geometry, start: tuple[float, float], end: tuple[float, float]) -> Moments:
-    """Integrals of a section carried along x between two upright planes x = a + b·y.
+    """Moments of a section extruded along x between two vertical planes x = a + b·y.
 
-    The integrals over x are polynomials of y up to the third degree, which Gauss points in a fan of triangles
-    sum exactly for straight edges.
+    The integrals over x are polynomials in y of degree 3 at most, which Gauss points in a fan of triangles integrate
+    exactly for straight edges.
     """
     y, z, weight = fan(section)
     a, b = start[0] + start[1] * y, end[0] + end[1] * y
@@ -384,7 +384,8 @@ def _between(section: shapely.Geometry, start: tuple[float, float], end: tuple[f
 
 
 def _moduli_m3(integrals: Sequence[float], bounds: tuple[float, float, float, float]) -> tuple[float, float]:
-    """Least section moduli of a profile in (y, z): lying as cast, and turned on its side."""
+    """Smallest section moduli of a profile in (y, z), m³: lying as cast, and turned on its side."""
+
     area, first_y, first_z, second_y, second_z, _ = integrals
     y, z = first_y / area, first_z / area
     y0, z0, y1, z1 = bounds

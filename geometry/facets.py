@@ -1,9 +1,9 @@
-"""Sums over a stream of facets, whether they close, and how they are connected.
+"""Integrals over a stream of facets, a test for closed surfaces, and the connectivity of facets.
 
 A block of facets is an array (n, 3, 3): n facets, 3 corners, 3 coordinates, in any float type and unit.
-Blocks are added up one by one, so that a file of any length needs the memory of one block.
+Blocks are summed one at a time, so a file of any size needs the memory of one block.
 
-`vertices` are (v, 3) float64, `faces` (n, 3) indices into them, corners anticlockwise seen from outside.
+`vertices` are (v, 3) float64, `faces` (n, 3) indices into them, corners counterclockwise seen from outside.
 """
 
 from __future__ import annotations
@@ -19,7 +19,7 @@ from geometry.frozen import frozen
 
 Hashes = NDArray[np.uint64]
 
-# Odd multipliers of a published bit mixer (the finaliser of splitmix64), and one more for the second hash.
+# Odd multipliers of a published bit mixer (the finalizer of splitmix64), and one more for the second hash.
 _MIX_1, _MIX_2, _SECOND = (np.uint64(k) for k in (0xBF58476D1CE4E5B9, 0x94D049BB133111EB, 0xD6E8FEB86659FD93))
 _S29, _S32 = np.uint64(29), np.uint64(32)
 
@@ -29,8 +29,8 @@ class Tally:
     """Sums over facets, in their own unit, about a `reference` point near them.
 
     `volume`, `first` (∫ r dV, 3) and `second` (∫ r rᵀ dV, 3 × 3) are signed sums over the tetrahedra from the
-    reference point to each facet, r measured from it. They are of a solid only if `boundary` is zero.
-    `boundary` is zero, but for a chance of about 2⁻⁶⁰, exactly when every directed edge is met by its opposite.
+    reference point to each facet, with r measured from that point. They describe a solid only if `boundary` is zero.
+    `boundary` is zero if and only if every directed edge is cancelled by its opposite, but for a chance of about 2⁻⁶⁰.
     """
 
     reference: Floats
@@ -45,7 +45,7 @@ class Tally:
     flat: int  # facets of zero area
 
     def __add__(self, other: Self) -> Tally:
-        """The two together; both must have the same reference point."""
+        """Sum of two tallies with the same reference point."""
         return Tally(
             self.reference,
             self.facets + other.facets,
@@ -82,7 +82,7 @@ def nothing(reference: Floats) -> Tally:
 
 
 class Workbench:
-    """Arrays that are filled anew for each block: fresh ones would cost more in page faults than the arithmetic."""
+    """Buffers reused for every block: allocating new ones would cost more in page faults than the arithmetic."""
 
     def __init__(self, facets: int) -> None:
         self.facets = facets
@@ -95,7 +95,7 @@ def tally_blocks(blocks: Iterable[Block], reference: Floats) -> Tally:
     """Add up blocks of facets (n, 3, 3) about a reference point (3,)."""
     total = nothing(reference)
     bench = Workbench(0)
-    with np.errstate(invalid="ignore", over="ignore"):  # a corner that is no number shows in `low` and `high`
+    with np.errstate(invalid="ignore", over="ignore"):  # a corner that is not finite shows in `low` and `high`
         for block in blocks:
             if len(block) > bench.facets:
                 bench = Workbench(len(block))
@@ -107,8 +107,8 @@ def tally(block: Block, reference: Floats, bench: Workbench | None = None) -> Ta
     """Add up one block of facets.
 
     block      (n, 3, 3), any float type, may be a view with any strides
-    reference  (3,), a point near the facets: the nearer, the less is lost to rounding
-    bench      arrays for n facets at least, where many blocks are added up
+    reference  (3,), a point near the facets: the nearer, the smaller the rounding errors
+    bench      buffers for at least n facets, for callers that add up many blocks
 
     Sources: the divergence theorem on tetrahedra; ∫ x y over a tetrahedron (0, a, b, c) is
     det/120 · (a aᵀ + b bᵀ + c cᵀ + s sᵀ) with s = a + b + c (first principles).
@@ -121,7 +121,7 @@ def tally(block: Block, reference: Floats, bench: Workbench | None = None) -> Ta
     points, spare = bench.points[:, :, :n], bench.spare[:, :, :n]
     squared, det, row = bench.rows[:, :n]
     corners = points[:, :3]
-    np.add(block.transpose(2, 1, 0), 0.0, out=corners)  # turns −0 into +0, which are one place but two bit patterns
+    np.add(block.transpose(2, 1, 0), 0.0, out=corners)  # turns −0 into +0: equal coordinates need equal bits
     low, high = corners.min(axis=(1, 2)), corners.max(axis=(1, 2))
     boundary = boundary_sum(corners, spare)
     corners -= reference[:, None, None]
@@ -151,10 +151,10 @@ def tally(block: Block, reference: Floats, bench: Workbench | None = None) -> Ta
 def vertex_hashes(points: Floats, spare: Floats | None = None) -> Hashes:
     """Hash of each point's bits: points (3, ...), axis first, float64 without −0; returns (...).
 
-    spare  (2, ...) to work in; the hashes are returned in the first of them
+    spare  (2, ...) work buffer; the hashes are returned in its first half
 
-    Mixed through and through after each axis: in a plain sum of products, or after one round, a change of sign
-    stays in the uppermost bit and mirrored points collide.
+    The bits are fully mixed after each axis. In a plain sum of products, or after one round, a change of sign would
+    stay in the top bit and mirrored points would collide.
     """
     bits = points.view(np.uint64)
     z, shifted = (np.empty((2, *points.shape[1:])) if spare is None else spare).view(np.uint64)
@@ -173,15 +173,14 @@ def vertex_hashes(points: Floats, spare: Floats | None = None) -> Hashes:
 
 
 def boundary_sum(corners: Floats, spare: Floats | None = None) -> int:
-    """A number that is zero exactly when the facets have no boundary (but for a chance of about 2⁻⁶⁰).
+    """Checksum that is zero if and only if the facets have no boundary (but for a chance of about 2⁻⁶⁰).
 
     corners  (3, 3, n): axis, corner, facet, without −0
-    spare    (3, 3 or more, n) to work in
+    spare    (3, 3 or more, n) work buffer
 
-    Each vertex is sent to a random place p in a plane over the integers modulo 2⁶⁴ (its hash and a second
-    hash); the number is the sum of the facets' signed areas there, (b − a) ∧ (c − a) = a ∧ b + b ∧ c + c ∧ a.
-    An edge adds p ∧ q and its opposite q ∧ p, so the sum is that of the boundary edges alone.
-    No sorting, no welding, constant memory.
+    Each vertex is mapped to a pseudorandom point p in a plane over the integers modulo 2⁶⁴ (two hashes). The checksum
+    is the sum of the facets' signed areas there, (b − a) ∧ (c − a) = a ∧ b + b ∧ c + c ∧ a. An edge adds p ∧ q and
+    its opposite q ∧ p, so only boundary edges remain. Needs no sorting, no welding, and constant memory.
     """
     spare = np.empty_like(corners) if spare is None else spare[:, :3]
     x = vertex_hashes(corners, spare[:2])
@@ -206,7 +205,7 @@ def index_facets(facets: Block) -> tuple[Floats, Ints]:
 
 
 def weld(vertices: Floats, faces: Ints, distance: float) -> tuple[Floats, Ints, int]:
-    """Join vertices nearer to each other than `distance`; returns also how many were joined to another."""
+    """Merge vertices closer to each other than `distance`; return vertices, faces and the number merged away."""
     from scipy.spatial import cKDTree
 
     pairs = cKDTree(vertices).query_pairs(distance, output_type="ndarray")
@@ -218,10 +217,10 @@ def weld(vertices: Floats, faces: Ints, distance: float) -> tuple[Floats, Ints, 
 
 
 def components(count: int, left: Ints, right: Ints) -> Ints:
-    """Label, 0 to k − 1, of the connected component of each of `count` nodes joined by edges left–right.
+    """Labels (count,), 0 to k − 1, of the connected components of nodes joined by edges left–right.
 
-    Union-find, all edges at once: the root at either end of an edge is hung on the smaller of the two, then every
-    node on its root. Each round at least halves the roots that are still joined to another.
+    Union-find on all edges at once: the larger root of each edge is linked to the smaller, then paths are compressed.
+    Each round at least halves the number of roots that are still joined to another.
     """
     root = np.arange(count)
     while len(left):
@@ -236,14 +235,14 @@ def components(count: int, left: Ints, right: Ints) -> Ints:
 
 @frozen(eq=False)
 class Edges:
-    """The undirected edges of a surface and who uses them.
+    """The undirected edges of a surface and the facets at each.
 
     ends   (e, 2) vertices, smaller index first
-    uses   (e,) how many facets share the edge
-    net    (e,) uses one way less uses the other way: 0 where the edge is cancelled
-    start  (e,) where its uses begin in `face` and `along`
-    face   (3n,) the facets, edge by edge, in their own order
-    along  (3n,) whether that facet runs from the smaller index to the larger
+    uses   (e,) number of facets that share the edge
+    net    (e,) uses in one direction less uses in the other: 0 where they cancel
+    start  (e,) index at which the edge's uses begin in `face` and `along`
+    face   (3n,) facets, sorted by edge, in their own order
+    along  (3n,) whether that facet runs along the edge from the smaller index to the larger
     """
 
     ends: Ints
@@ -254,13 +253,13 @@ class Edges:
     along: Flags
 
     def pairs(self) -> tuple[Ints, Ints, Flags]:
-        """Facets left and right of each edge that exactly two share, and whether they are wound alike."""
+        """Facets on both sides of each edge shared by exactly two, and whether their windings are consistent."""
         at = self.start[self.uses == 2]
         return self.face[at], self.face[at + 1], self.along[at] != self.along[at + 1]
 
 
 def edges_of(faces: Ints) -> Edges:
-    """Sort out the edges of faces (n, 3), one at least."""
+    """Find the edges of faces (n, 3), n ≥ 1."""
     tail = faces.reshape(-1)
     head = faces[:, [1, 2, 0]].reshape(-1)
     along = tail < head
@@ -275,16 +274,16 @@ def edges_of(faces: Ints) -> Edges:
 
 
 def without_degenerate(faces: Ints) -> Ints:
-    """The faces that have three different vertices."""
+    """Faces with three distinct vertices."""
     a, b, c = faces.T
     sound: Ints = faces[(a != b) & (b != c) & (c != a)]
     return sound
 
 
 def without_duplicates(faces: Ints) -> tuple[Ints, int, int]:
-    """Leave one of the facets that are there more than once.
+    """Remove duplicate facets.
 
-    Returns the faces, how many were left out, and how many pairs remain that coincide with opposite winding.
+    Returns the faces, the number removed, and the number of coincident pairs of opposite winding that remain.
     """
     ranked = np.sort(faces, axis=1)
     even = (np.argmin(faces, axis=1)[:, None] + np.arange(3)) % 3
@@ -292,18 +291,18 @@ def without_duplicates(faces: Ints) -> tuple[Ints, int, int]:
     order = np.lexsort((turned, ranked[:, 2], ranked[:, 1], ranked[:, 0]))
     same_place = np.r_[False, (ranked[order][1:] == ranked[order][:-1]).all(axis=1)]
     same_turn = np.r_[False, turned[order][1:] == turned[order][:-1]]
-    again = same_place & same_turn
+    duplicate = same_place & same_turn
     keep = np.ones(len(faces), bool)
-    keep[order[again]] = False
-    return faces[keep], int(again.sum()), int((same_place & ~same_turn).sum())
+    keep[order[duplicate]] = False
+    return faces[keep], int(duplicate.sum()), int((same_place & ~same_turn).sum())
 
 
 def rewound(faces: Ints, edges: Edges) -> tuple[Ints, int] | None:
-    """Turn facets until neighbors are wound alike; returns the faces and how many were turned, None if impossible.
+    """Reverse facets until windings are consistent; return faces and the number reversed, None if impossible.
 
-    Works on the two-sheeted cover: each facet stands for two nodes, as it is and turned; neighbors wound alike
-    join like with like, the others cross over. A facet joined to its own turned self is on a one-sided surface.
-    In each connected part the fewer facets are turned.
+    Uses the orientation double cover: each facet has two nodes, as it is and reversed. Consistent neighbors link like
+    nodes, inconsistent ones link opposite nodes. If a facet's two nodes end up connected, the surface is one-sided.
+    In each connected component the smaller set of facets is reversed.
     """
     left, right, alike = edges.pairs()
     if alike.all():
@@ -324,11 +323,10 @@ def rewound(faces: Ints, edges: Edges) -> tuple[Ints, int] | None:
 
 
 def bodies_of(faces: Ints, edges: Edges) -> Ints:
-    """Label of the body that each facet of a closed surface, wound alike all over, belongs to.
+    """Label (n,) of the body of each facet of a closed, consistently wound surface.
 
-    Facets hang together across the edges that they share. Where more than two meet, because bodies touch, the
-    first that runs one way belongs to the first that runs the other way, for in a file body follows body.
-    So every body is closed by itself.
+    Facets are connected across shared edges. Where more than two facets meet because bodies touch, the first in one
+    direction is paired with the first in the other, since files list one body after another. So every body is closed.
     """
     edge = np.repeat(np.arange(len(edges.uses)), edges.uses)
     order = np.lexsort((edges.along, edge))
@@ -339,15 +337,15 @@ def bodies_of(faces: Ints, edges: Edges) -> Ints:
 
 
 def loops_of(edges: Edges) -> list[Ints] | None:
-    """Closed chains of vertices round the openings, directed so that a cap in their order fits the surface.
+    """Vertex loops around the openings, directed so that a cap wound in their order fits the surface.
 
-    None where the open edges do not chain up: three facets at an edge, or an edge used twice one way.
+    None where the open edges form no loops: three facets at an edge, or an edge used twice in one direction.
     """
     open_edge = edges.net != 0
     if (np.abs(edges.net[open_edge]) != 1).any():
         return None
     ends, forward = edges.ends[open_edge], edges.net[open_edge] > 0
-    # A facet runs tail → head along its own edge; the cap must run back.
+    # A facet runs tail → head along its edge; the cap must run the other way.
     tail, head = np.where(forward, ends[:, 1], ends[:, 0]), np.where(forward, ends[:, 0], ends[:, 1])
     onward: dict[int, list[int]] = {}
     for t, h in zip(tail.tolist(), head.tolist(), strict=True):
@@ -358,7 +356,7 @@ def loops_of(edges: Edges) -> list[Ints] | None:
         place: dict[int, int] = {}
         at = next(iter(onward))
         while True:
-            if at in place:  # a ring is closed: take it off the path, which may go on from where it touched itself
+            if at in place:  # close the ring and remove it from the path, which may continue from that vertex
                 ring = path[place[at] :]
                 loops.append(np.array(ring, dtype=np.int64))
                 for v in ring:

@@ -1,4 +1,4 @@
-"""The one place that opens files to read them: a path or bytes in, bounded bytes or a stream out."""
+"""The only module that opens files for reading: a path or bytes in, bounded bytes or a stream out."""
 
 from __future__ import annotations
 
@@ -21,22 +21,22 @@ from geometry.message import Value, message
 
 @frozen
 class Limits:
-    """How much is read of one file. A shop's catalog and the command line may set each by its name.
+    """Limits on one input file. A shop's catalog and the command line may set each of them by name.
 
-    file_mb         of a file that is held whole
-    stream_mb       of a file that streams by
-    unpacked_mb     of all parts of an archive together
-    unpacked_ratio  of the unpacked bytes to those of the archive; the first 16 MB are free
-    apart_mb        from this size on a library reads a file in a process of its own; 0: our own code too, always
-    memory_mb       that such a process may take; for a large file more, see `memory_of`
-    seconds         of processor time that it may take; for a large file more, see `seconds_of`
-    answer_mb       that it may hand back
-    rows, columns   of a table
-    cells           of a sheet, blank ones too, and tags in the rest of a workbook: its styles and shared texts
-    parts           placed in a drawing or a model, copies counted
-    facets          of a mesh that is held whole
-    levels          of blocks in blocks, groups in groups
-    count           of anything that a job file counts: pieces of a mark, packages on a pallet
+    file_mb         size of a file that is read into memory
+    stream_mb       size of a file that is streamed
+    unpacked_mb     unpacked size of all members of an archive together
+    unpacked_ratio  unpacked size over archive size; the first 16 MB are exempt
+    apart_mb        size from which libraries read a file in a child process; 0 for a child process in every case
+    memory_mb       memory of such a child; more for a large file, see `memory_of`
+    seconds         CPU time of such a child; more for a large file, see `seconds_of`
+    answer_mb       size of the child's answer
+    rows, columns   size of a table
+    cells           cells of a sheet, blank ones included, and tags in the other parts of a workbook (styles, strings)
+    parts           parts placed in a drawing or a model, copies counted
+    facets          facets of a mesh that is read into memory
+    levels          nesting depth of blocks or groups
+    count           any count in a job file: pieces of a mark, packages on a pallet
     """
 
     file_mb: float = 300
@@ -56,23 +56,23 @@ class Limits:
     count: int = 100_000
 
     def unpacked_of(self, size: int) -> int:
-        """Bytes that an archive of `size` bytes may hold."""
+        """Unpacked size allowed for an archive of `size` bytes, bytes."""
         return int(min(self.unpacked_mb * MB, max(FREE_MB * MB, self.unpacked_ratio * size)))
 
     def memory_of(self, size: int) -> int:
-        """Bytes that a process of its own may take for a file of `size` bytes: a parser takes up to 40 for each."""
+        """Memory allowed for a child that reads `size` bytes, bytes: parsers take up to 40 bytes per byte of input."""
         return int(self.memory_mb * MB) + 40 * size
 
     def seconds_of(self, size: int) -> float:
-        """Processor time that it may take: one second more for each MB."""
+        """CPU time allowed for a child that reads `size` bytes, s: one second more per MB."""
         return self.seconds + size / MB
 
     def over(self, id: str, name: str, found: float, **values: Value) -> FaultError:
-        """The refusal of what exceeds the limit `name`.
+        """FaultError for input that exceeds the limit `name`.
 
-        id      of a message that says what was found and the most that is taken; its fix names the option
-        found   as far as it was counted
-        values  further ones of the message
+        id      message that states the amount found and the limit; its fix names the option that raises the limit
+        found   amount found, as far as it was counted
+        values  further values of the message
         """
         step = 10 ** (len(str(ceil(found))) - 1)
         option = f"--limit {name}={min(ceil(found / step) * step, MOST_OF_ANY)}"
@@ -90,20 +90,20 @@ class Limits:
 
 
 MB = 1e6
-MOST_OF_ANY = 10**9  # that a limit may be raised to
+MOST_OF_ANY = 10**9  # largest value of any limit
 FREE_MB = 16
 
-_IN_FORCE: ContextVar[Limits] = ContextVar("limits", default=Limits())  # noqa: B039  it does not change
+_IN_FORCE: ContextVar[Limits] = ContextVar("limits", default=Limits())  # noqa: B039  immutable
 
 
 def limits() -> Limits:
-    """The limits in force."""
+    """The current limits."""
     return _IN_FORCE.get()
 
 
 @contextmanager
 def held_to(most: Limits) -> Iterator[None]:
-    """Hold what is read meanwhile to other limits."""
+    """Apply other limits within a `with` block."""
     before = _IN_FORCE.set(most)
     try:
         yield
@@ -112,9 +112,9 @@ def held_to(most: Limits) -> Iterator[None]:
 
 
 def read_bytes(path: Path) -> bytes:
-    """The bytes of a file.
+    """Read a whole file.
 
-    Raises OSError as the system does, and FaultError for a file over the limit, a pipe and a device.
+    Raises OSError from the system, and FaultError for a file over the limit, a pipe or a device.
     """
     _refuse_special(path)
     most = int(limits().file_mb * MB)
@@ -127,16 +127,16 @@ def read_bytes(path: Path) -> bytes:
 
 
 MOST_NAME = 255
-"""Bytes in a part of a path; most file systems hold no longer one."""
+"""Bytes in one component of a path: the limit of most file systems."""
 
 MOST_PATH = 4096
 
 
 def named_file(folder: Path, name: str) -> Path:
-    """The path of a file that a file in `folder` names.
+    """Path of a file named in a file in `folder`.
 
-    Raises FaultError for a name that no file can have, for what is no plain file, and for a link in the folder that
-    leads out of it. A path that leaves the folder by itself is plain to see, and allowed.
+    Raises FaultError for an impossible or missing file name, for anything but a regular file, and for a link in the
+    folder that leads out of it. A path that visibly leaves the folder ("..") is allowed.
     """
     parts = name.replace("\\", "/").split("/")
     if (
@@ -148,12 +148,12 @@ def named_file(folder: Path, name: str) -> Path:
     path = folder / name
     try:
         special = path.exists() and not path.is_file()
-        there = path.is_file()
+        exists = path.is_file()
     except OSError:
-        special = there = False
+        special = exists = False
     if special:
         raise FaultError("", message("file-not-plain", name=shortened(name)))
-    if not there:
+    if not exists:
         raise FaultError("", message("file-none", name=shortened(name)))
     home = os.path.realpath(folder)
     plain, real = os.path.normpath(os.path.join(home, name)), os.path.realpath(path)
@@ -163,9 +163,9 @@ def named_file(folder: Path, name: str) -> Path:
 
 
 def shortened(name: str) -> str:
-    """A name as a message can quote it: without signs that do not print, and not at any length."""
-    shown = "".join(sign if sign.isprintable() else "?" for sign in name)
-    return shown if len(shown) <= MOST_QUOTED else f"{shown[:MOST_QUOTED]}..."
+    """A name fit to be quoted in a message: truncated, and without unprintable characters."""
+    printable = "".join(character if character.isprintable() else "?" for character in name)
+    return printable if len(printable) <= MOST_QUOTED else f"{printable[:MOST_QUOTED]}..."
 
 
 MOST_QUOTED = 120
@@ -176,28 +176,28 @@ def _lies_in(path: str, folder: str) -> bool:
 
 
 def _refuse_special(path: Path) -> None:
-    """Raise FaultError for a pipe, a device or a socket, which may never end."""
+    """Raise FaultError for a pipe, a device or a socket: reading one might never end."""
     mode = path.stat().st_mode
     if not stat.S_ISREG(mode) and not stat.S_ISDIR(mode):
         raise FaultError("", message("file-special"))
 
 
 def packaged(package: str, name: str) -> bytes:
-    """The bytes of a file that comes with the program: a catalog, a font, a starter."""
+    """Contents of a file that ships with the program: a catalog, a font, a starter job."""
     return resources.files(package).joinpath(name).read_bytes()
 
 
 def packaged_names(package: str, folder: str) -> list[str]:
-    """Names of the files in a folder that comes with the program, sorted."""
+    """Sorted names of the files in a folder that ships with the program."""
     return sorted(entry.name for entry in resources.files(package).joinpath(folder).iterdir() if entry.is_file())
 
 
 @frozen
 class Paper:
-    """How a drawing lies on paper.
+    """Scale and page of a drawing on paper.
 
-    scale   true lengths over those on the page; None where it is not known
-    page    its number, from 1; None for the only one
+    scale   true length over length on the page; None if unknown
+    page    page number, from 1; None for the only page
     """
 
     scale: float | None = None
@@ -206,10 +206,10 @@ class Paper:
 
 @frozen
 class InputFile:
-    """A drawing or a mesh to be read, by its path or by its bytes.
+    """A drawing, mesh or table to be read, given by its path or its contents.
 
-    name    without its folder; its suffix tells the kind
-    source  where it lies, or what it holds
+    name    file name without folder; its suffix determines the format
+    source  path or contents
     """
 
     name: str
@@ -223,7 +223,7 @@ class InputFile:
 
     @property
     def size(self) -> int:
-        """Length in bytes. Raises FaultError for a file that is not there, no file, or empty."""
+        """Size in bytes. Raises FaultError for a missing or empty file, or a folder."""
         if isinstance(self.source, bytes):
             size = len(self.source)
         else:
@@ -235,7 +235,7 @@ class InputFile:
         return size
 
     def stream(self) -> FileIO | BytesIO:
-        """The file from its start, unbuffered. Raises FaultError where it cannot be opened or is too long."""
+        """Open the file, unbuffered. Raises FaultError if it cannot be opened or is too large."""
         if self.size > self.limits.stream_mb * MB:
             raise self.limits.over("file-too-large", "stream_mb", self.size / MB)
         if isinstance(self.source, bytes):
@@ -246,7 +246,7 @@ class InputFile:
             raise _unopened(error) from error
 
     def read(self) -> bytes:
-        """The whole file. Raises FaultError where it cannot be opened or is too long."""
+        """Read the whole file. Raises FaultError if it cannot be opened or is too large."""
         if self.size > self.limits.file_mb * MB:
             raise self.limits.over("file-too-large", "file_mb", self.size / MB)
         if isinstance(self.source, bytes):
@@ -257,25 +257,25 @@ class InputFile:
             raise _unopened(error) from error
 
     def text(self) -> str:
-        """The whole file as text. Raises FaultError where it is none."""
+        """Read the whole file as UTF-8 text. Raises FaultError if it is not text."""
         try:
             return self.read().decode("utf-8-sig")
         except UnicodeDecodeError as error:
             raise FaultError("", message("file-not-text")) from error
 
     def table_text(self) -> tuple[str, bool]:
-        """The whole file as a table's text, and whether its encoding was a guess: see `decoded`."""
+        """Read the whole file as the text of a table; also whether its encoding was guessed, see `decoded`."""
         return decoded(self.read())
 
     def archive(self) -> Archive:
-        """The file as a ZIP archive. Raises FaultError where it is none."""
+        """Open the file as a ZIP archive. Raises FaultError if it is not one."""
         content = self.read()
         with parsing("ZIP"):
             return Archive(ZipFile(BytesIO(content)), self.limits, len(content))
 
 
 class Archive:
-    """A ZIP archive whose parts are read up to a limit."""
+    """A ZIP archive whose members are unpacked up to a limit."""
 
     def __init__(self, archive: ZipFile, limits: Limits, size: int) -> None:
         self.names = tuple(archive.namelist())
@@ -283,7 +283,7 @@ class Archive:
         self._most = self._left = limits.unpacked_of(size)
 
     def read(self, name: str) -> bytes:
-        """One part. Raises FaultError for a damaged one, and once all that was read exceeds the limit."""
+        """Unpack one member. Raises FaultError if it is damaged, or once the total unpacked exceeds the limit."""
         with parsing("ZIP"), self._archive.open(name) as part:
             content = part.read(self._left + 1)
         self._left -= len(content)
@@ -292,22 +292,22 @@ class Archive:
         return content
 
     def _too_large(self) -> FaultError:
-        """The refusal by what its parts say that they hold, or more where they say less than there is."""
-        told = max(sum(part.file_size for part in self._archive.infolist()), self._most + 1)
+        """FaultError that states the declared unpacked size, or more than the limit if that size is understated."""
+        size = max(sum(part.file_size for part in self._archive.infolist()), self._most + 1)
         if self._most < self._limits.unpacked_mb * MB:
-            return self._limits.over("file-unpacks-to-many-times", "unpacked_ratio", told / self._size)
-        return self._limits.over("file-unpacks-too-large", "unpacked_mb", told / MB)
+            return self._limits.over("file-unpacks-to-many-times", "unpacked_ratio", size / self._size)
+        return self._limits.over("file-unpacks-too-large", "unpacked_mb", size / MB)
 
 
 UTF_16 = (b"\xff\xfe", b"\xfe\xff")
-"""Marks at the head of a text in UTF-16."""
+"""Byte order marks of UTF-16."""
 
 
 def decoded(content: bytes) -> tuple[str, bool]:
-    """Text of a table, and whether its encoding was a guess.
+    """Decode the text of a table; also return whether its encoding was guessed.
 
-    UTF-16 is known by its mark and UTF-8 by its rules; what is neither is taken as Windows-1252, in which older
-    spreadsheets save, and is a guess. Raises FaultError for bytes that are no text.
+    UTF-16 is recognized by its byte order mark, UTF-8 by being valid. Anything else is guessed to be Windows-1252, the
+    encoding of older spreadsheets. Raises FaultError for bytes that are not text.
     """
     guess = False
     try:
@@ -327,11 +327,11 @@ def decoded(content: bytes) -> tuple[str, bool]:
 
 @contextmanager
 def parsing(kind: str) -> Iterator[None]:
-    """Turn whatever a parser of foreign files throws into a FaultError of one line.
+    """Convert any exception of a third-party parser to a FaultError of one line.
 
-    kind  of file, as its users call it
+    kind  common name of the file format
 
-    Only calls of a library belong inside: a fault of this package's own code must stay one.
+    Put only library calls inside, so that bugs in this package are not reported as faults of the input.
     """
     try:
         yield
@@ -341,14 +341,14 @@ def parsing(kind: str) -> Iterator[None]:
         raise FaultError("", message("file-too-deep", kind=kind)) from error
     except MemoryError as error:
         raise FaultError("", message("file-too-much", kind=kind)) from error
-    except Exception as error:  # parsers raise whatever they meet
-        said = " ".join(str(error).split())[:120].rstrip(".")
-        reason = f"{type(error).__name__}: {said}" if said else type(error).__name__
+    except Exception as error:  # parsers raise exceptions of any type
+        detail = " ".join(str(error).split())[:120].rstrip(".")
+        reason = f"{type(error).__name__}: {detail}" if detail else type(error).__name__
         raise FaultError("", message("file-damaged", kind=kind, reason=reason)) from error
 
 
 def input_file(source: str | Path | InputFile) -> InputFile:
-    """The `InputFile` of a path, or the one given."""
+    """Wrap a path in an `InputFile`; return an `InputFile` unchanged."""
     return source if isinstance(source, InputFile) else InputFile(Path(source).name, Path(source))
 
 

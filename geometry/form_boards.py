@@ -1,8 +1,7 @@
-"""The boards of a form, each with the place where it stands: straight runs, formers of curves, knock-outs, covers.
+"""Boards of a form and their footprints: straight runs, curved formers, knock-outs and covers.
 
-A form is built from its base board up. `h` is the height above that board; a piece that is cast on its face stands
-upside down in it. Between two heights the piece has one plan; boards stand along its edges, on the side where no
-concrete is.
+Heights count from the top of the form bottom. A piece cast face down stands upside down in its form. Between two
+heights the piece has one plan; boards stand along the edges of the plan, on the side without concrete.
 """
 
 from __future__ import annotations
@@ -23,21 +22,21 @@ from geometry.slices import CHORD_M, SAME_M, Level, tidy
 
 SMOOTH_DEG = 1.0
 SQUARE_DEG = 0.5
-"""Edges that turn by less than the first run on; those within the second of a right angle are butted, others mitred."""
+"""Edges that turn by less than the first form one run; within the second of 90° they are butted, otherwise mitered."""
 
 RUN_M = 1e-4
-"""A run whose middle lies this near an edge of the outline, or of an opening, is of it."""
+"""Distance within which the middle of a run lies on an edge of the outline or of an opening."""
 
 GRID_M = 1e-9
-"""Areas are put together on a grid of this: without one, slivers may be missed or counted twice."""
+"""Grid size of unions and differences: without a grid, slivers may be missed or counted twice."""
 
 
 def form_boards(shape: Shape, board_m: float) -> tuple[FormBoard, ...]:
-    """The boards of the form of a shape, base first; none where boards do not make it (a mesh, a bowl, a tube).
+    """Boards of the form of a shape, form bottom first; empty if it is not built of boards (a mesh, a bowl, a tube).
 
-    Those of a plain slab, panel or box come without their footprints.
+    The boards of a plain slab, panel or box have no footprints.
 
-    board_m  thickness of the board
+    board_m  board thickness
 
     Raises FaultError for dimensions that cannot be built.
     """
@@ -47,7 +46,7 @@ def form_boards(shape: Shape, board_m: float) -> tuple[FormBoard, ...]:
 
 
 def placed_boards(shape: Shape, board_m: float) -> tuple[FormBoard, ...]:
-    """The boards of any form with their footprints. See `form_boards`."""
+    """Boards of a form with their footprints. See `form_boards`."""
     form = shape.form()
     if form is None or not form.levels:
         return ()
@@ -71,9 +70,9 @@ def placed_boards(shape: Shape, board_m: float) -> tuple[FormBoard, ...]:
 
 
 def edge_marks(shape: Shape) -> tuple[tuple[int, tuple[float, float], tuple[float, float]], ...]:
-    """Numbered edges of a shape on the base board: number, midpoint, and unit vector inward.
+    """Numbered edges of a shape on the form bottom: number, midpoint, and inward unit vector.
 
-    Of a moulding they are the sides of its profile.
+    For a molding they are the sides of its profile.
     """
     form = shape.form()
     if form is not None and form.edges:
@@ -91,7 +90,7 @@ def edge_marks(shape: Shape) -> tuple[tuple[int, tuple[float, float], tuple[floa
 
 
 def _mark(edge: PlanEdge, depth_m: float) -> tuple[int, tuple[float, float], tuple[float, float]]:
-    """Number of an edge, a point behind whatever hangs from it or is worked into it, and the way inward."""
+    """Number of an edge, a point inward of its drop or profile, and the inward unit vector."""
     (x, y), (dx, dy) = edge.middle
     return edge.number, (x + depth_m * dx, y + depth_m * dy), (dx, dy)
 
@@ -100,7 +99,7 @@ def _mark(edge: PlanEdge, depth_m: float) -> tuple[int, tuple[float, float], tup
 
 
 class _Numbers:
-    """Which numbered edge of the outline, or which opening, each run of a plan is of."""
+    """Finds the numbered edge of the outline, or the opening, that a run of a plan lies along."""
 
     def __init__(self, form: FormPlan, openings: shapely.STRtree) -> None:
         self._numbers = [edge.number for edge, _ in form.edges]
@@ -108,7 +107,7 @@ class _Numbers:
         self._openings = [shapely.boundary(opening) for opening in openings.geometries]
 
     def of(self, run: Run) -> tuple[int, int]:
-        """Number of the nearest edge, and of the opening that the run lies along, 0 for none."""
+        """Number of the nearest edge, and of the opening that the run lies along (0 for none)."""
         middle = len(run.points) // 2
         point = shapely.Point((run.points[middle - 1] + run.points[middle]) / 2)
         near = [number for number, line in enumerate(self._openings, start=1) if line.distance(point) < RUN_M]
@@ -120,7 +119,7 @@ class _Numbers:
 def _around(
     level: Level, below: shapely.Geometry, openings: shapely.STRtree, numbers: _Numbers | None, board_m: float
 ) -> list[FormBoard]:
-    """The boards along the edges of one plan."""
+    """Boards along the edges of the plan of one level."""
     boards: list[FormBoard] = []
     filled = shapely.union_all([shapely.Polygon(part.exterior) for part in shapely.get_parts(below)])
     number = 0
@@ -152,7 +151,7 @@ def _around(
 
 
 def _knock_out(hole: shapely.Polygon, openings: shapely.STRtree) -> int:
-    """Number, from 1, of the first opening through the piece that the hole is made of; 0 for a hollow."""
+    """Number, from 1, of the first opening that the hole consists of; 0 for a hollow."""
     near = [(int(i) + 1, openings.geometries[i]) for i in np.sort(openings.query(hole, predicate="intersects"))]
     if len(near) == 1 and _same(hole, near[0][1]):
         return near[0][0]
@@ -162,13 +161,13 @@ def _knock_out(hole: shapely.Polygon, openings: shapely.STRtree) -> int:
 
 
 def _same(hole: shapely.Polygon, opening: shapely.Polygon) -> bool:
-    """Whether a hole is an opening, drawn finer."""
+    """Whether a hole is a given opening, at another chord tolerance."""
     off_m = np.abs(np.subtract(hole.bounds, opening.bounds)).max()
     return bool(off_m <= CHORD_M and abs(hole.area - opening.area) < 0.001 * hole.area)
 
 
 def _lower_left(points: Floats) -> int:
-    """Number of the corner nearest the lower left of the box round the points."""
+    """Index of the point nearest the lower left corner of the bounding box."""
     return int(np.argmin(np.hypot(*(points - points.min(axis=0)).T)))
 
 
@@ -182,8 +181,8 @@ def _lies_over(run: Run, concrete: shapely.Geometry) -> bool:
 def _footprints(runs: Sequence[Run], inside: Sequence[bool], board_m: float) -> list[shapely.Geometry]:
     """Footprints of the boards along a ring.
 
-    Right angles are butted: outside boards run over those that stand inside, boards along the length over those
-    across. Other corners are mitred.
+    Corners of 90° are butted: outside boards run past inside ones, and lengthwise boards past crosswise ones. Other
+    corners are mitered.
     """
     count = len(runs)
     starts, ends = [0.0] * count, [0.0] * count
@@ -197,13 +196,13 @@ def _footprints(runs: Sequence[Run], inside: Sequence[bool], board_m: float) -> 
         if abs(turn) < radians(SMOOTH_DEG if both_straight else CURVED_DEG):
             continue
         if both_straight and abs(abs(turn) - pi / 2) < radians(SQUARE_DEG):
-            mine = (not inside[i], abs(run.last[0]) >= abs(run.last[1])) >= (
+            runs_past = (not inside[i], abs(run.last[0]) >= abs(run.last[1])) >= (
                 not inside[j], abs(after.first[0]) > abs(after.first[1])
             )  # fmt: skip
             if turn > 0:
-                ends[i], starts[j] = (board_m, 0.0) if mine else (0.0, board_m)
+                ends[i], starts[j] = (board_m, 0.0) if runs_past else (0.0, board_m)
             else:
-                ends[i], starts[j] = (0.0, -board_m) if mine else (-board_m, 0.0)
+                ends[i], starts[j] = (0.0, -board_m) if runs_past else (-board_m, 0.0)
             continue
         reach = board_m * tan(max(min(turn, radians(160)), -radians(160)) / 2)
         apex = corner + board_m * right_of(run.last) + reach * run.last
@@ -232,7 +231,10 @@ def _is_butted(runs: Sequence[Run], i: int) -> tuple[bool, bool]:
 
 
 def _footprint(run: Run, start: float, end: float, butted: tuple[bool, bool], board_m: float) -> shapely.Geometry:
-    """A board along a run: longer by `start` and `end` all through where it is butted, outside where it is mitred."""
+    """Footprint of a board along a run, longer by `start` and `end`: throughout if butted, on its outside if mitered.
+
+    butted  whether the start and the end are cut square
+    """
     out = board_m * right_of(run.first)
     if run.straight:
         a, b = run.points
@@ -245,7 +247,7 @@ def _footprint(run: Run, start: float, end: float, butted: tuple[bool, bool], bo
     at = np.vstack([normal[:1], normal[:-1] + normal[1:], normal[-1:]])
     at /= np.hypot(*at.T)[:, None]
     step = abs(run.turns) / max(len(unit) - 1, 1) / 2
-    # The ends of a curve that runs on into a straight edge look square to that edge.
+    # Where a curve runs smoothly into a straight edge, its end normal is that edge's normal.
     for k, sign in ((0, -1.0), (-1, 1.0)):
         lean = sign * np.copysign(step, run.turns)
         at[k] = np.array([[cos(lean), -np.sin(lean)], [np.sin(lean), cos(lean)]]) @ at[k]
@@ -253,12 +255,12 @@ def _footprint(run: Run, start: float, end: float, butted: tuple[bool, bool], bo
     if run.turns < 0 and radius <= board_m * 1.001:
         middle = run.points[0] + radius * at[0]
         return shapely.make_valid(shapely.Polygon([*run.points, middle]))
-    away = run.points + board_m * at
-    band = shapely.Polygon([*run.points, *away[::-1]])
+    offset = run.points + board_m * at
+    band = shapely.Polygon([*run.points, *offset[::-1]])
     if band.is_valid:
         return band
-    # Where the outer side of a sharp hollow curve folds over, step by step.
-    steps = zip(run.points, run.points[1:], away[1:], away, strict=False)
+    # The outer side of a tight concave curve folds over itself: build the band step by step.
+    steps = zip(run.points, run.points[1:], offset[1:], offset, strict=False)
     return shapely.union_all([shapely.MultiPoint(corners).convex_hull for corners in steps])
 
 
@@ -266,13 +268,13 @@ _SIDES = (((0.0, -1.0), "front"), ((1.0, 0.0), "right"), ((0.0, 1.0), "back"), (
 
 
 def _side(normal: Floats) -> str:
-    """The side that a face looks to, within 40°; none between."""
+    """The side that a face looks toward, within 40°; "" if none."""
     return next((name for way, name in _SIDES if normal @ np.array(way) > cos(radians(40.0))), "")
 
 
 def _board(run: Run, over: bool, foot: shapely.Geometry, level: Level, number: int, *, hole: bool) -> FormBoard:
     looks = right_of(run.first) if run.straight else right_of(unit_of(run.points[-1] - run.points[0]))
-    # Inside, a board is named for the side of the drop or return that it forms, which it looks away from.
+    # An inside board is named for the side of the drop or return that it forms, which it faces away from.
     side = _side(-looks if over or hole else looks)
     length = _extent(foot, run.first) if run.straight else run.length_m
     radius = run.radius_m
@@ -298,7 +300,7 @@ def _extent(area: shapely.Geometry, along: Floats) -> float:
 
 
 def _solid(hole: shapely.Polygon, level: Level, number: int, board_m: float) -> FormBoard | None:
-    """A knock-out that is small enough to be a plug or a block; None for one that is framed."""
+    """Plug or block for a knock-out small enough to be solid; None for one that is framed."""
     height = level.high_m - level.low_m
     layers = max(1, ceil(height / board_m - 1e-9))
     x0, y0, x1, y1 = hole.bounds
@@ -316,8 +318,8 @@ def _solid(hole: shapely.Polygon, level: Level, number: int, board_m: float) -> 
 
 
 def _apart_from_each_other(boards: Sequence[FormBoard], plan: shapely.Geometry) -> list[FormBoard]:
-    """The boards without the parts that would stand in concrete or in an earlier board, as in a narrow slot."""
-    # put on the grid one by one, which mends each: slivers that touch themselves have no valid union there
+    """Boards trimmed where they would overlap concrete or an earlier board, as in a narrow slot."""
+    # snapped to the grid one by one, which repairs them: slivers that touch themselves have no valid union there
     boards = [
         board._replace(footprint=_largest(shapely.set_precision(shapely.make_valid(board.footprint), GRID_M)))
         for board in boards
@@ -332,7 +334,7 @@ def _apart_from_each_other(boards: Sequence[FormBoard], plan: shapely.Geometry) 
 
 
 def _lone(boards: Sequence[FormBoard]) -> list[bool]:
-    """Whether each board fills its hole, and no other touches it."""
+    """Whether each board is a plug or block that no other board touches."""
     feet = [board.footprint for board in boards]
     first, second = shapely.STRtree(feet).query(feet, predicate="intersects")
     touched = set(first[first != second].tolist())
@@ -340,7 +342,7 @@ def _lone(boards: Sequence[FormBoard]) -> list[bool]:
 
 
 def _framed_apart(boards: Sequence[FormBoard], plan: shapely.Geometry) -> list[FormBoard]:
-    """`_apart_from_each_other` of boards on the grid."""
+    """`_apart_from_each_other` for boards snapped to the grid."""
     feet = shapely.union_all([board.footprint for board in boards], grid_size=GRID_M)
     crowded = sum(board.footprint.area for board in boards) - feet.area > SAME_M**1.5 * len(boards)
     if not boards:
@@ -361,7 +363,7 @@ def _framed_apart(boards: Sequence[FormBoard], plan: shapely.Geometry) -> list[F
 
 
 def _beside(plan: shapely.Geometry, feet: shapely.STRtree) -> shapely.Geometry:
-    """A plan with the holes filled near which no board stands."""
+    """The plan with every hole filled that has no board near it."""
     parts = [
         shapely.Polygon(part.exterior, [ring for ring in part.interiors if len(feet.query(ring))])
         for part in shapely.get_parts(plan)
@@ -377,7 +379,7 @@ def _largest(area: shapely.Geometry) -> shapely.Geometry:
 
 
 def _stacked(boards: Sequence[FormBoard], board_m: float) -> list[FormBoard]:
-    """Boards of neighboring levels that stand on the same ground, as one."""
+    """Boards with those of adjacent levels joined where they have the same footprint."""
     stacked: list[FormBoard] = []
     for board in boards:
         for i, lower in enumerate(stacked):
@@ -398,7 +400,7 @@ def _stacked(boards: Sequence[FormBoard], board_m: float) -> list[FormBoard]:
 
 
 def _on_the_same_ground(lower: FormBoard, board: FormBoard, board_m: float) -> bool:
-    """Whether two boards stand one on the other: on the same footprint, or along a curve whose ends alone differ."""
+    """Whether two stacked boards have the same footprint, or follow the same curve and differ only at its ends."""
     if shapely.symmetric_difference(lower.footprint, board.footprint).area < 1e-3 * board.footprint.area:
         return True
     if lower.sweep_deg is None or board.sweep_deg is None or lower.role != board.role or lower.number != board.number:
@@ -409,7 +411,7 @@ def _on_the_same_ground(lower: FormBoard, board: FormBoard, board_m: float) -> b
 
 
 def _with_covers(levels: Sequence[Level], boards: list[FormBoard], board_m: float) -> list[FormBoard]:
-    """The boards with covers over hollows that concrete closes; boards under a cover are lower by its thickness."""
+    """Boards with covers added over hollows closed by concrete; boards under a cover are lower by its thickness."""
     for lower, upper in pairwise(levels):
         over = _largest(shapely.difference(upper.plan, lower.plan))
         over = shapely.intersection(over, shapely.buffer(over, -SAME_M).buffer(2 * SAME_M, join_style="mitre"))
@@ -429,17 +431,17 @@ def _with_covers(levels: Sequence[Level], boards: list[FormBoard], board_m: floa
                 if share > 0 and board.low_m < upper.low_m - SAME_M < board.high_m:
                     cover = _largest(shapely.difference(cover, board.footprint))
             boards = remaining
-            cover = tidy(cover)  # a wall thinner than a board leaves crumbs beside the boards outside
+            cover = tidy(cover)  # a wall thinner than a board leaves slivers beside the outside boards
             x0, y0, x1, y1 = cover.bounds
             boards.append(FormBoard("cover", "", 0, x1 - x0, y1 - y0, cover, upper.low_m - board_m, upper.low_m))
     return boards
 
 
 def _leaning(board: FormBoard, leans: tuple[float, float]) -> FormBoard:
-    """A board of an upright box made one of a box whose walls lean.
+    """Adapt a board of a plumb box to a box with tapered walls.
 
-    Leaning walls are blanks as long as at the rim and as high as they slope, to be cut to the drawing; footprints are
-    those at the rim.
+    Boards of tapered walls are blanks with the length at the rim and the slope height, to be cut to the drawing. The
+    footprints are those at the rim.
     """
     lean_x, lean_y = leans
     match board.role:
@@ -459,10 +461,10 @@ def _leaning(board: FormBoard, leans: tuple[float, float]) -> FormBoard:
 
 
 def _moulding(level: Level, mitres: tuple[float, float], board_m: float) -> tuple[FormBoard, ...]:
-    """A board along each straight side of the profile, formers along its curves, and the two ends.
+    """Boards along the straight sides of the profile, formers along its curves, and the two ends.
 
-    Footprints are in the profile's own plane, heights along the length from the left end. A mitred end is as long
-    across as its slope; the sides are as long as their longer edge.
+    Footprints are in the plane of the profile, heights along the length from the left end. A mitered end has its
+    length along the slope; the sides have the length of their longer edge.
     """
     profile, length_m = level.plan, level.high_m
     left, right = mitres
@@ -482,5 +484,5 @@ def _moulding(level: Level, mitres: tuple[float, float], board_m: float) -> tupl
 
 
 def _mitred(length: float, left: float, right: float, y: float, y0: float, y1: float) -> float:
-    """Length of a moulding at a place across it, between the planes of its mitres."""
+    """Length of a molding between its end planes at position y across it."""
     return length - sum(slope * (y - y0) if slope > 0 else slope * (y - y1) for slope in (left, right))

@@ -1,8 +1,8 @@
-"""The decorator of value classes: frozen dataclasses whose methods cost nothing until they are called.
+"""Decorator for value classes: frozen dataclasses whose methods are compiled on first use.
 
-`dataclasses.dataclass` compiles six methods for every class when its module is imported; several hundred classes take
-longer than all that a small job computes. Here a class gets its fields and slots from `dataclass`, its comparison,
-hash, text and pickling from functions that all classes share, and its `__init__` when the first object is made.
+`dataclasses.dataclass` compiles six methods per class at import. For several hundred classes that takes longer than
+all the computing of a small job. Here a class gets its fields and slots from `dataclass`, shares functions for
+comparison, hash, repr and pickling with all other classes, and gets its `__init__` when its first object is created.
 """
 
 from __future__ import annotations
@@ -22,10 +22,10 @@ def frozen(cls: type[T], /) -> type[T]: ...
 def frozen(*, eq: bool = True, kw_only: bool = False) -> Callable[[type[T]], type[T]]: ...
 @dataclass_transform(frozen_default=True, field_specifiers=(field,))
 def frozen(cls: type[T] | None = None, /, *, eq: bool = True, kw_only: bool = False) -> Any:
-    """The class as a dataclass with slots whose objects do not change.
+    """Turn a class into a frozen dataclass with slots.
 
-    eq       whether objects with equal fields are equal; without it each is equal to itself alone
-    kw_only  whether fields are given by name only
+    eq       whether objects are compared by their fields; otherwise by identity
+    kw_only  whether fields are keyword-only
 
     >>> @frozen
     ... class Bag:
@@ -36,7 +36,7 @@ def frozen(cls: type[T] | None = None, /, *, eq: bool = True, kw_only: bool = Fa
     """
 
     def decorate(cls: type[T]) -> type[T]:
-        cls.__doc__ = cls.__doc__ or cls.__name__  # or dataclass composes one from a signature that is not there yet
+        cls.__doc__ = cls.__doc__ or cls.__name__  # otherwise dataclass builds one from the missing `__init__`
         own = set(cls.__dict__)
         built = dataclass(init=False, repr=False, eq=False, slots=True, kw_only=kw_only)(cls)
         methods: dict[str, Any] = {
@@ -55,7 +55,7 @@ def frozen(cls: type[T] | None = None, /, *, eq: bool = True, kw_only: bool = Fa
 
 
 def _init_once(cls: type) -> Callable[..., None]:
-    """An `__init__` that, called for the first time, writes the one of the class in its own place."""
+    """An `__init__` that replaces itself with the compiled one on the first call."""
 
     def __init__(self: Any, *arguments: Any, **named: Any) -> None:  # noqa: N807
         if cls.__init__ is __init__:  # type: ignore[misc]
@@ -66,10 +66,10 @@ def _init_once(cls: type) -> Callable[..., None]:
 
 
 def _init_of(cls: type) -> Callable[..., None]:
-    """The `__init__` of a class, compiled: it sets the slots and runs `__post_init__` where there is one.
+    """Compile the `__init__` of a class: it sets the slots and calls `__post_init__` if there is one.
 
-    Meanwhile the object is of a class with the same slots that lets them be set: less than half as long as past the
-    lock, slot by slot.
+    While the slots are set, the object belongs to a mutable class with the same slots. That takes less than half the
+    time of `object.__setattr__` for every slot.
     """
     names: dict[str, Any] = {
         "MISSING": MISSING,
@@ -104,7 +104,7 @@ def _init_of(cls: type) -> Callable[..., None]:
 
 
 def _open(cls: type) -> type:
-    """A class with the slots of another whose objects may be changed."""
+    """A mutable class with the same slots."""
     unlocked = {"__slots__": cls.__dict__["__slots__"], "__setattr__": object.__setattr__}
     built: type = type(cls)(cls.__name__, cls.__bases__, unlocked)
     return built
@@ -117,7 +117,7 @@ def _default_text(item: Field[Any]) -> str:
 
 
 def _values_of(cls: type) -> Callable[[Any], Any]:
-    """A function that gives the values of the fields that count in a comparison."""
+    """Getter for the values of the fields that take part in comparisons."""
     names = [item.name for item in fields(cls) if item.compare]
     return attrgetter(*names) if names else lambda _: ()
 
@@ -132,8 +132,8 @@ def _equality(values: Callable[[Any], Any]) -> Callable[[Any, object], bool]:
 
 
 def _text(self: Any) -> str:
-    shown = (f"{item.name}={getattr(self, item.name)!r}" for item in fields(self) if item.repr)
-    return f"{type(self).__qualname__}({', '.join(shown)})"
+    texts = (f"{item.name}={getattr(self, item.name)!r}" for item in fields(self) if item.repr)
+    return f"{type(self).__qualname__}({', '.join(texts)})"
 
 
 def _state(self: Any) -> list[Any]:

@@ -1,4 +1,4 @@
-"""The hollow of a solid: its points at least so far from a part of its surface, by an octree of exact distances."""
+"""Hollow of a solid: its points at least a given distance from part of its surface, by an octree of exact distances."""
 
 from __future__ import annotations
 
@@ -13,14 +13,14 @@ from geometry.frozen import frozen
 
 @frozen(eq=False)
 class Triangles:
-    """Triangles with what their distances need, in any one unit of length.
+    """Triangles with precomputed data for distances, in any one unit of length.
 
     corners  (n, 3, 3)
-    edges    (n, 3, 3) from each corner to the next, and squares (n, 3) of their lengths
-    inward   (n, 3, 3) square to each edge, in the plane, into the triangle
-    normal   (n, 3) of unit length, outward
-    angle    (n, 3) at each corner, radians
-    middle   (n, 3) center, and reach (n,) the distance from it to the farthest corner
+    edges    (n, 3, 3) vectors from each corner to the next, and squares (n, 3) of their lengths
+    inward   (n, 3, 3) in-plane normals of the edges, pointing into the triangle
+    normal   (n, 3) outward unit normal
+    angle    (n, 3) angle at each corner, radians
+    middle   (n, 3) centroid, and reach (n,) its distance from the farthest corner
     """
 
     corners: Floats
@@ -34,7 +34,7 @@ class Triangles:
 
     @classmethod
     def of(cls, vertices: Floats, faces: Ints) -> Triangles:
-        """From vertices (v, 3) and faces (n, 3); triangles without area are left out."""
+        """Triangles of vertices (v, 3) and faces (n, 3), without those of zero area."""
         corners = vertices[faces]
         edges = np.roll(corners, -1, axis=1) - corners
         normal = np.cross(edges[:, 0], -edges[:, 2])
@@ -58,16 +58,16 @@ class Triangles:
 def nearest_on(triangles: Triangles, which: Ints, points: Floats) -> tuple[Floats, Floats, Floats]:
     """Nearest point of triangle `which[i]` to `points[i]`.
 
-    Returns the distances (k,), the vectors from the triangle to the point (k, 3), and weights (k,): the angle at
-    the corner where a corner is nearest, otherwise 1. The weighted normals of all triangles that are equally near
-    add up to a vector that tells inside from outside.
+    Returns the distances (k,), the vectors from the triangle to the point (k, 3), and weights (k,): the corner's angle
+    if a corner is nearest, otherwise 1. The sum of the weighted normals of all equally near triangles gives the sign
+    of the distance.
     Source: the angle-weighted pseudonormal (Bærentzen and Aanæs 2005); distances from first principles.
     """
     normal, edges, corners = triangles.normal[which], triangles.edges[which], triangles.corners[which]
     from_corner = points[:, None] - corners
     height = np.einsum("kc,kc->k", from_corner[:, 0], normal)
     beyond = np.einsum("kec,kec->ke", from_corner, triangles.inward[which]) < 0
-    # On each edge the nearest point lies a share t of the way.
+    # On each edge the nearest point is at parameter t, 0 to 1.
     t = (np.einsum("kec,kec->ke", from_corner, edges) / triangles.squares[which]).clip(0.0, 1.0)
     off = from_corner - t[:, :, None] * edges
     squared = np.einsum("kec,kec->ke", off, off)
@@ -83,18 +83,18 @@ def nearest_on(triangles: Triangles, which: Ints, points: Floats) -> tuple[Float
 
 
 CLOSE_ENOUGH = 5e-3
-"""The octree is refined until one more level changes the measured volume by less than this share of `scale`."""
+"""The octree is refined until one more level changes the volume by less than this fraction of `scale`."""
 
 _PAIRS_AT_ONCE = 1 << 15
 _MOST_PAIRS = 12_000_000
-_FLAT_CELL = 8.0  # a cell near one plane only is settled when its half side is under so many depths
+_FLAT_CELL = 8.0  # largest half side, as a multiple of the depth, of a cell settled because one plane is nearest
 _COPLANAR = 1e-9
-_PARALLEL = 1e-12  # of the cosine
+_PARALLEL = 1e-12  # tolerance of the cosine
 
 
 @frozen(eq=False)
 class Plane:
-    """A plane that leaves a solid open: its unit normal looks out of the solid along an axis."""
+    """Plane of an open face of a solid, with an outward unit normal along an axis."""
 
     axis: int
     upper: bool  # whether the normal runs along the axis or against it
@@ -103,13 +103,13 @@ class Plane:
 
 @frozen(eq=False)
 class Hollow:
-    """The measure of a hollow.
+    """Measures of a hollow.
 
-    volume   of the hollow (its area where the box that was searched is flat)
-    first    (3,) ∫ r dV and second (3, 3) ∫ r rᵀ dV, about the middle of the box that was searched
-    middle   (3,) that point
-    surface  area where the hollow meets the wall, open faces not counted
-    error    how much the last refinement changed the volume: an upper bound of what is left, as a rule
+    volume   volume of the hollow, or its area if the search box is flat
+    first    (3,) ∫ r dV and second (3, 3) ∫ r rᵀ dV, about the center of the search box
+    middle   (3,) center of the search box
+    surface  area where the hollow meets the wall, without open faces
+    error    change of volume in the last refinement, usually an upper bound of the remaining error
     """
 
     volume: float
@@ -122,11 +122,11 @@ class Hollow:
 
 @frozen(eq=False)
 class _Surface:
-    """Triangles about the middle of the box, the open planes, and what tells where one plane alone is nearest.
+    """Triangles relative to the center of the box, the open planes, and data to test whether one plane is nearest.
 
-    level     (n,) normal · corner: where the triangle's plane lies
-    from_rim  (n,) how far a triangle that is not square to an open plane is from it: beyond its rim the nearest
-              point is on its edge
+    level     (n,) offset of the triangle's plane, normal · corner
+    from_rim  (n,) distance from an open plane of a triangle not perpendicular to it: beyond the rim, the nearest point
+              lies on the triangle's edge
     """
 
     triangles: Triangles
@@ -148,13 +148,15 @@ class _Surface:
 
 @dataclass(slots=True)
 class _Sums:
+    """Integrals accumulated over cells."""
+
     volume: float = 0.0
     first: Floats = field(default_factory=lambda: np.zeros(3))
     second: Floats = field(default_factory=lambda: np.zeros((3, 3)))
     surface: float = 0.0
 
     def add(self, centers: Floats, half: Floats, filled: _Filled | None = None) -> None:
-        """Add cells with these centers and half sides, whole or as far as they are filled."""
+        """Add cells with given centers and half sides, whole or partly filled."""
         size = float((2 * half[half > 0]).prod())
         if filled is None:
             share, middles = np.ones(len(centers)), centers
@@ -169,7 +171,7 @@ class _Sums:
         return _Sums(self.volume, self.first.copy(), self.second.copy(), self.surface)
 
     def extrapolated(self, coarser: _Sums) -> _Sums:
-        """What sums at half and at whole the cell size tend to; cells cut by planes err with the size's square."""
+        """Richardson extrapolation with sums at twice the cell size; the error of cut cells is of second order."""
         third = 1.0 / 3.0
         return _Sums(
             self.volume + third * (self.volume - coarser.volume),
@@ -181,7 +183,7 @@ class _Sums:
 
 @frozen(eq=False)
 class _Filled:
-    """Of cells cut by a plane: the share filled, where that balances from the center, the area of all cuts."""
+    """Cells cut by a plane: filled fractions (m,), centroids (m, 3) from the cell center, and area of all cuts."""
 
     share: Floats
     middle: Floats
@@ -193,14 +195,14 @@ def hollow(
 ) -> Hollow:
     """Measure the points of a solid inside a box that lie at least `depth` from the triangles.
 
-    triangles    the surface of the solid but for its open faces
-    low, high    (3,) box round the solid; an open face lies in a side of the box. A box without extent along an
-                 axis is a section, and what is measured of it is an area
-    scale        a volume (or area) of which `CLOSE_ENOUGH` is close enough
+    triangles    surface of the solid without its open faces
+    low, high    (3,) bounding box of the solid; open faces lie in sides of the box. A box with no extent along an axis
+                 is a section, whose area is measured instead
+    scale        volume (or area) to which `CLOSE_ENOUGH` refers
 
-    Cells of an octree keep the triangles that may be nearest to one of their points, so distances are exact.
-    A cell is settled when all of it is nearer than `depth`, farther, or outside; near one plane alone the cut is
-    exact; the last cells are cut by the plane of the distance at their center, and refined until that is enough.
+    Cells of an octree keep the triangles that may be nearest to any of their points, so distances are exact. A cell is
+    settled if all of it is nearer than `depth`, farther, or outside. If one plane alone is nearest, the cut is exact.
+    Other cells are cut by the plane of the distance at their center, and refined until the result converges.
     """
     middle, half = (low + high) / 2.0, (high - low) / 2.0
     settled, result, error = _Sums(), _Sums(), 0.0
@@ -212,14 +214,14 @@ def hollow(
         survey = _survey(cells, surface, radius)
         below = survey.below
         whole = below >= depth + radius
-        # Near the surface, but nowhere deep enough; or without surface, and so wholly outside.
-        gone = (np.abs(below) <= depth - radius) | (below < -radius)
-        flat = survey.flat & ~whole & ~gone & (half.max() <= _FLAT_CELL * depth)
+        # Nowhere deep enough, or wholly outside.
+        empty = (np.abs(below) <= depth - radius) | (below < -radius)
+        flat = survey.flat & ~whole & ~empty & (half.max() <= _FLAT_CELL * depth)
         settled.add(cells.centers[whole], half)
         for cut, samples in ((flat & survey.aligned, 1), (flat & ~survey.aligned, 16)):
             filled = _cut(below[cut] - depth, survey.slope[cut], half, samples)
             settled.add(cells.centers[cut], half, filled)
-        rest = ~(whole | gone | flat)
+        rest = ~(whole | empty | flat)
         result = finer = settled.copy()
         if radius < depth:
             finer.add(cells.centers[rest], half, _cut(below[rest] - depth, survey.slope[rest], half, 4))
@@ -237,7 +239,7 @@ def hollow(
 
 @frozen(eq=False)
 class _Cells:
-    """Cells of one size, (m, 3) centers, and pairs of a cell and a triangle that may be nearest to part of it."""
+    """Cells of one size with centers (m, 3), and pairs of a cell and a triangle that may be nearest to part of it."""
 
     centers: Floats
     pair_cell: Ints  # ascending
@@ -246,11 +248,12 @@ class _Cells:
 
 @frozen(eq=False)
 class _Survey:
-    """What is known at the centers of cells: (m,) below, the depth below the surface, negative outside.
+    """Distances at the centers of cells.
 
-    slope    (m, 3) how the depth changes
-    flat     (m,) whether the depth below one plane is the depth all over the cell
-    aligned  (m,) whether it changes along one axis alone
+    below    (m,) depth below the surface, negative outside
+    slope    (m, 3) gradient of the depth
+    flat     (m,) whether one plane is nearest throughout the cell
+    aligned  (m,) whether the gradient is along an axis
     """
 
     below: Floats
@@ -262,6 +265,7 @@ class _Survey:
 
 
 def _survey(cells: _Cells, surface: _Surface, radius: float) -> _Survey:
+    """Survey all cells, in parts small enough for memory; radius is half a cell's diagonal."""
     parts = []
     count = len(cells.centers)
     start = np.searchsorted(cells.pair_cell, np.arange(count + 1))
@@ -279,7 +283,7 @@ def _survey_part(centers: Floats, own: Ints, which: Ints, surface: _Surface, rad
     """Survey some cells, numbered from `first`; `own` is the cell of each pair, from 0, ascending."""
     count = len(centers)
     triangles = surface.triangles
-    # Spheres round the triangles say how near each can be; the distance of a large one is taken anyway.
+    # Bounding spheres limit how near each triangle can be; large triangles are always measured exactly.
     reach = triangles.reach[which]
     lower = np.linalg.norm(centers[own] - triangles.middle[which], axis=1) - reach
     bound = np.minimum.reduceat(lower + reach, np.searchsorted(own, np.arange(count)))[own]
@@ -296,39 +300,39 @@ def _survey_part(centers: Floats, own: Ints, which: Ints, surface: _Surface, rad
     tied_own, tied_which, vector = own[exact][tie], which[exact][tie], vector[tie]
     lean = triangles.normal[tied_which].copy()
     foot = centers[tied_own] - vector
-    for plane in surface.planes:  # as if the solid went on in mirror image beyond its open face
+    for plane in surface.planes:  # as if the solid were mirrored in its open face
         lean[np.abs(foot[:, plane.axis] - plane.offset) <= 1e-6 * radius + 1e-9 * abs(plane.offset), plane.axis] = 0.0
     side = np.einsum("kc,kc->k", lean, vector) * weight[tie]
     sign = np.sign(np.bincount(tied_own, weights=side, minlength=count))
     best = np.searchsorted(tied_own, np.arange(count))
 
-    # One plane alone is nearest all over a cell if every triangle that may be nearest lies in it.
+    # One plane is nearest throughout a cell if all triangles that may be nearest lie in it.
     own, which = own[near], which[near]
     reference, level = triangles.normal[tied_which[best]], surface.level[tied_which[best]]
     in_plane = np.einsum("kc,kc->k", triangles.normal[which], reference[own]) > 1.0 - _PARALLEL
     in_plane &= np.abs(surface.level[which] - level[own]) <= _COPLANAR * (radius + np.abs(level[own]))
     in_plane &= surface.from_rim[which] > 2.0 * radius
     flat = np.minimum.reduceat(in_plane, np.searchsorted(own, np.arange(count)))
-    away = -sign[:, None] * vector[best] / np.maximum(least, 1e-300)[:, None]
+    gradient = -sign[:, None] * vector[best] / np.maximum(least, 1e-300)[:, None]
     below = np.where(flat, level - np.einsum("kc,kc->k", centers, reference), -sign * least)
-    slope = np.where(flat[:, None], -reference, away)
+    slope = np.where(flat[:, None], -reference, gradient)
     return _Survey(below, slope, flat, np.abs(slope).max(axis=1) > 1.0 - _PARALLEL, own + first, which)
 
 
-def _children(cells: _Cells, found: _Survey, rest: Flags, half: Floats, split: Flags) -> _Cells:
-    """Cut the cells that are left in two along each axis in `split`."""
+def _children(cells: _Cells, survey: _Survey, rest: Flags, half: Floats, split: Flags) -> _Cells:
+    """Halve the remaining cells along each axis in `split`."""
     rows = np.flatnonzero(rest)
     steps = np.stack(np.meshgrid(*[(-0.5, 0.5) if s else (0.0,) for s in split], indexing="ij"), axis=-1)
     steps = steps.reshape(-1, 3) * half
     centers = (cells.centers[rows, None] + steps).reshape(-1, 3)
     number = np.full(len(rest), -1)
     number[rows] = np.arange(len(rows))
-    own = number[found.pair_cell]
-    mine = own >= 0
-    own, which = own[mine], found.pair_triangle[mine]
+    own = number[survey.pair_cell]
+    kept = own >= 0
+    own, which = own[kept], survey.pair_triangle[kept]
     length = np.bincount(own, minlength=len(rows))
     start = np.cumsum(length) - length
-    # Each child takes its parent's list: repeat the lists, parent by parent, once for each child.
+    # Every child inherits its parent's list of triangles.
     n = len(steps)
     child_length = np.repeat(length, n)
     at = np.arange(child_length.sum()) - np.repeat(np.cumsum(child_length) - child_length, child_length)
@@ -337,9 +341,9 @@ def _children(cells: _Cells, found: _Survey, rest: Flags, half: Floats, split: F
 
 
 def _cut(level: Floats, slope: Floats, half: Floats, samples: int) -> _Filled:
-    """How far cells are filled with level + slope · r > 0, r measured from the center.
+    """Part of cells where level + slope · r > 0, with r from the cell center.
 
-    Exact along the axis along which the level changes most, by the midpoint rule across.
+    Exact along the axis of steepest slope; midpoint rule across it.
     """
     rank = np.argsort(-np.abs(slope) * half, axis=1)
     main, second, third = rank.T
@@ -368,7 +372,7 @@ def _cut(level: Floats, slope: Floats, half: Floats, samples: int) -> _Filled:
     total = len(across)
     sides = np.where(half > 0, 2.0 * half, 1.0)
     facing = sides.prod() / (2.0 * m_half)
-    # In three dimensions the normal has length 1; only its part in a flat box counts.
+    # The normal has length 1 in three dimensions; in a flat box only its in-plane part counts.
     steepness = np.linalg.norm(np.where(half > 0, slope, 0.0), axis=1)
     surface = float((cut_area / total * facing * steepness / np.abs(m_slope)).sum())
     middle /= np.maximum(share, 1e-300)[:, None]

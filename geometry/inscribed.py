@@ -1,7 +1,7 @@
-"""The largest sphere inside a solid: how far its hottest point lies from any surface.
+"""Largest sphere inside a solid: the distance of its hottest point from any surface.
 
-A plate has its thickness, an inside corner more than either leg, and a lump what no leg shows. Closed forms where the
-shape has them; a plane's largest circle to CIRCLE_TOLERANCE_M; meshes and compounds from points on their surface.
+For a plate that is the thickness, for an inside corner more than either leg. Closed forms where the shape has them;
+largest circles of plane regions to CIRCLE_TOLERANCE_M; meshes and compounds from points sampled on their surface.
 """
 
 from __future__ import annotations
@@ -21,29 +21,29 @@ from geometry.store import kept, key_of
 
 CIRCLE_TOLERANCE_M = 1e-5
 SAMPLED_TOLERANCE = 0.02
-"""Relative error that the sphere in a mesh is held to."""
+"""Relative error allowed for the sphere in a mesh."""
 
 SAMPLES = 8_000
 ROUNDS = 30
 CLIMBS = 6
 TOGETHER = 1_024
-CORNERED = 2_000  # facets up to which every corner is looked into
+CORNERED = 2_000  # facets up to which every corner is searched
 DEPTHS = 40
-ABOUT = 12  # samples about a center whose facets its distance is taken from
+ABOUT = 12  # nearest samples of a center, whose facets give its distance
 CLIMB_TO = 1e-3
 AROUND = np.array([(x, y, z) for x in (-1, 0, 1) for y in (-1, 0, 1) for z in (-1, 0, 1) if (x, y, z) != (0, 0, 0)])
-ASKEW = np.array([[13.0, -26.0, 26.0], [34.0, 19.0, 2.0], [-14.0, 22.0, 29.0]]) / 39.0
-"""A turn of the axes to no special angle."""
+OBLIQUE = np.array([[13.0, -26.0, 26.0], [34.0, 19.0, 2.0], [-14.0, 22.0, 29.0]]) / 39.0
+"""A rotation of the axes by no special angle."""
 
 CORNER_OF_THREE = 2.0 * sqrt(3.0) / (1.0 + sqrt(3.0))
-"""Diameter over thickness where three plates of one thickness meet: the most that an even wall can have."""
+"""Diameter over thickness where three plates of one thickness meet: the maximum for a wall of constant thickness."""
 
 
 @frozen
 class Inscribed:
     """Diameter of the largest sphere inside a solid, m.
 
-    estimated   the facets were not kept: the least outer size stands for it, which is too much rather than too little
+    estimated   whether it is the smallest outer dimension, an upper bound, because the facets were not kept
     """
 
     diameter_m: float
@@ -62,27 +62,27 @@ def corner_m(*thicknesses_m: float) -> float:
     n, whole = len(thicknesses_m), sum(thicknesses_m)
     squares = sum(t * t for t in thicknesses_m)
     radius = (whole - sqrt(whole * whole - (n - 1) * squares)) / (n - 1) if whole**2 >= (n - 1) * squares else 0.0
-    # a radius beyond one plate's thickness would leave through its back: the thicker plate then rules
+    # a sphere larger than a plate's thickness would break through its back: the thicker plate then governs
     return max(*thicknesses_m, 2.0 * radius if radius <= min(thicknesses_m) else 0.0)
 
 
 def behind_rib_m(skin_m: float, width_m: float, depth_m: float, ways: int) -> float:
     """Diameter of the sphere where a rib, or two that cross, stands behind a skin, m.
 
-    It touches the face and the inside corners, w/2 away on one side or w/√2 where ribs cross.
+    It touches the face and the inside corners, which are w/2 to the side, or w/√2 where ribs cross.
     """
-    away_m = width_m / 2.0 if ways == 1 else width_m / sqrt(2.0)
-    radius = (away_m**2 + skin_m**2) / (2.0 * skin_m)
+    offset_m = width_m / 2.0 if ways == 1 else width_m / sqrt(2.0)
+    radius = (offset_m**2 + skin_m**2) / (2.0 * skin_m)
     if radius > skin_m:
-        radius = min(away_m, depth_m / 2.0)
+        radius = min(offset_m, depth_m / 2.0)
     return max(skin_m, min(2.0 * radius, depth_m))
 
 
 def strips_m(plate_m: float, strips: Sequence[tuple[str, float, float]], ends: Sequence[str]) -> list[float]:
-    """Diameters of the spheres where strips meet a plate, and two of them meet each other, m.
+    """Diameters of the spheres where strips meet a plate, and where two strips meet each other, m.
 
-    strips  side, thickness and depth from the plate's face
-    ends    names of the sides at low and high y, low and high x
+    strips  (side, thickness, depth from the plate's face) of each
+    ends    names of the sides at low y, high y, low x and high x
     """
     at: dict[str, float] = {}
     for side, thickness_m, _ in strips:
@@ -94,16 +94,16 @@ def strips_m(plate_m: float, strips: Sequence[tuple[str, float, float]], ends: S
 
 
 def ring_m(plan: Any, wall_m: float | None) -> float:
-    """Diameter of the largest circle in a plane region, or in the wall inside it."""
+    """Diameter of the largest circle in a plane region, or in a wall along its inside, m."""
     if wall_m is not None:
         plan = plan.difference(plan.buffer(-wall_m, join_style="mitre"))
     return circle_m(plan)
 
 
 def circle_m(plan: Any, enough_m: float = inf) -> float:
-    """Diameter of the largest circle in a plane region; of one that holds a circle of `enough_m`, that.
+    """Diameter of the largest circle in a plane region, m, or `enough_m` if a circle of that size fits.
 
-    A slab is far wider than thick, so that a look at any place well inside of it mostly does.
+    A slab is much wider than it is thick, so a test of one interior point is usually enough.
     """
     parts = [part for part in shapely.get_parts(plan) if part.area > 0.0]
     places = [part.representative_point() for part in parts]
@@ -115,9 +115,9 @@ def circle_m(plan: Any, enough_m: float = inf) -> float:
 def sphere_in_facets(vertices_m: Floats, facets: Ints) -> float:
     """Diameter of the largest sphere inside a closed, outward-wound mesh, m.
 
-    From every sampled point of the surface a ball that touches it there shrinks until no other sample lies inside.
-    Their centers are ranked by their distance from the facets about them, and the deepest are moved as long as that
-    grows. Samples are the same for the same mesh. Held to SAMPLED_TOLERANCE.
+    At every sample point of the surface, a tangent ball shrinks until it contains no other sample. The centers are
+    ranked by their distance from nearby facets, and the deepest ones climb to a local maximum of that distance.
+    Sampling is deterministic. The relative error is at most SAMPLED_TOLERANCE.
     """
     vertices = np.ascontiguousarray(vertices_m, dtype=np.float64)
     corners = np.ascontiguousarray(facets, dtype=np.int64)
@@ -129,30 +129,30 @@ def _sphere_in(points: Floats, facets: Ints) -> float:
     surface = _Samples.of(triangles)
     centers = _medial_points(triangles, surface, float(np.ptp(points, axis=0).max()))
     near, _ = surface.tree.query(centers)  # never less than the distance from the facets
-    deepest, tried, ahead = 0.0, list[Floats](), list[tuple[float, int]]()
+    deepest, climbed, queue = 0.0, list[Floats](), list[tuple[float, int]]()
     order = np.argsort(-near, kind="stable")
     for start in range(0, len(order), TOGETHER):
         part = order[start : start + TOGETHER]
         part = part[_inside(triangles.corners, centers[part])]
         for depth, index in zip(surface.depths(triangles, centers[part]).tolist(), part.tolist(), strict=True):
-            heappush(ahead, (-depth, index))
-        reached = near[order[start + TOGETHER]] if start + TOGETHER < len(order) else -1.0
-        while ahead and -ahead[0][0] > reached:
-            depth, index = -ahead[0][0], heappop(ahead)[1]
-            if len(tried) == CLIMBS or depth <= deepest:
+            heappush(queue, (-depth, index))
+        bound = near[order[start + TOGETHER]] if start + TOGETHER < len(order) else -1.0
+        while queue and -queue[0][0] > bound:
+            depth, index = -queue[0][0], heappop(queue)[1]
+            if len(climbed) == CLIMBS or depth <= deepest:
                 return 2.0 * deepest
-            if any(np.linalg.norm(centers[index] - center) < depth for center in tried):
+            if any(np.linalg.norm(centers[index] - center) < depth for center in climbed):
                 continue
-            tried.append(centers[index])
+            climbed.append(centers[index])
             deepest = max(deepest, _climbed(triangles, centers[index], depth))
     return 2.0 * deepest
 
 
 @frozen(eq=False)
 class _Samples:
-    """Points of a surface: samples (k, 3) with their facets, and the corners, in a tree that finds the nearest.
+    """Sample points (k, 3) of a surface, and a tree of samples and corners for nearest-point queries.
 
-    owner  the facet of each sample, then of each corner
+    owner  facet of each sample, then of each corner
     """
 
     points: Floats
@@ -161,7 +161,7 @@ class _Samples:
 
     @classmethod
     def of(cls, triangles: Triangles) -> _Samples:
-        """Every facet sampled at its middle, the rest by area."""
+        """Sample every facet at its centroid, and more points at random in proportion to area."""
         from scipy.spatial import cKDTree
 
         corners, count = triangles.corners, len(triangles)
@@ -178,7 +178,7 @@ class _Samples:
         return cls(points, np.concatenate([owner, np.repeat(np.arange(count), 3)]), tree)
 
     def depths(self, triangles: Triangles, centers: Floats) -> Floats:
-        """Distances (k,) of places from the facets about them."""
+        """Distances (k,) of points from the facets near them."""
         _, around = self.tree.query(centers, k=ABOUT)
         facets = self.owner[around]
         exact, _, _ = nearest_on(triangles, facets.reshape(-1), np.repeat(centers, ABOUT, axis=0))
@@ -186,16 +186,16 @@ class _Samples:
 
 
 def _medial_points(triangles: Triangles, surface: _Samples, largest_m: float) -> Floats:
-    """Centers (k, 3) of balls that touch the surface from inside."""
+    """Centers (k, 3) of maximal balls that touch the surface from inside."""
     points, inward = surface.points, -triangles.normal[surface.owner[: len(surface.points)]]
     radius = np.full(len(points), largest_m)
     shrinking = np.arange(len(points))
     for _ in range(ROUNDS):
         start, way, size = points[shrinking], inward[shrinking], radius[shrinking]
-        away, which = surface.tree.query(start + size[:, None] * way)
+        distance, which = surface.tree.query(start + size[:, None] * way)
         chord = surface.tree.data[which] - start
         depth = np.einsum("ij,ij->i", chord, way)
-        smaller = (away < size * (1.0 - 1e-9)) & (depth > 0.0)
+        smaller = (distance < size * (1.0 - 1e-9)) & (depth > 0.0)
         if not smaller.any():
             break
         shrinking, chord, depth, size = shrinking[smaller], chord[smaller], depth[smaller], size[smaller]
@@ -207,7 +207,7 @@ def _medial_points(triangles: Triangles, surface: _Samples, largest_m: float) ->
 
 
 def _inward_of_corners(triangles: Triangles, largest_m: float) -> Floats:
-    """Places (k, 3) inward of every corner, as far from all the faces that meet there; walls are thickest so."""
+    """Points (k, 3) inward of every corner, equidistant from the faces that meet there, where walls are thickest."""
     places, index = np.unique(triangles.corners.reshape(-1, 3).round(9), axis=0, return_inverse=True)
     normals: list[set[tuple[float, ...]]] = [set() for _ in places]
     for corner, facet in zip(index.reshape(-1), np.repeat(np.arange(len(triangles)), 3), strict=True):
@@ -218,12 +218,12 @@ def _inward_of_corners(triangles: Triangles, largest_m: float) -> Floats:
 
 
 def _inside(corners: Floats, points: Floats) -> Flags:
-    """Which of the points (k, 3) a closed surface goes round.
+    """Mask (k,) of the points inside a closed surface.
 
-    Up a line from each point, facets that face up are counted less those that face down. The lines run askew, so that
-    none of them meets an edge of a model that was drawn square.
+    Casts a ray from each point and counts facets facing up less those facing down. The rays are oblique, so that none
+    hits an edge of a model drawn along the axes.
     """
-    facets, starts = corners @ ASKEW, points @ ASKEW
+    facets, starts = corners @ OBLIQUE, points @ OBLIQUE
     low, high = facets[:, :, :2].min(axis=1), facets[:, :, :2].max(axis=1)
     tree = shapely.STRtree(shapely.box(*low.T, *high.T))
     which, facet = tree.query(shapely.points(starts[:, :2]))
@@ -231,12 +231,12 @@ def _inside(corners: Floats, points: Floats) -> Flags:
     across = [p[:, 0] * q[:, 1] - p[:, 1] * q[:, 0] for p, q in ((b, c), (c, a), (a, b))]
     side = np.sign(across)
     above = across[0] * a[:, 2] + across[1] * b[:, 2] + across[2] * c[:, 2]
-    met = (side[0] == side[1]) & (side[1] == side[2]) & (above * side[0] > 0.0)
-    return np.bincount(which[met], weights=side[0][met], minlength=len(points)) > 0.0
+    crossed = (side[0] == side[1]) & (side[1] == side[2]) & (above * side[0] > 0.0)
+    return np.bincount(which[crossed], weights=side[0][crossed], minlength=len(points)) > 0.0
 
 
 def _climbed(triangles: Triangles, start: Floats, radius_m: float) -> float:
-    """Distance from the surface of the place, near a start, that lies deepest."""
+    """Largest distance from the surface near a starting point, by pattern search."""
     near = np.linalg.norm(triangles.middle - start, axis=1) - triangles.reach < 3.0 * radius_m
     which = np.flatnonzero(near)
 
@@ -244,14 +244,14 @@ def _climbed(triangles: Triangles, start: Floats, radius_m: float) -> float:
 
     def depth(points: Floats) -> Floats:
         to_middle = np.linalg.norm(points[:, None] - middle, axis=2)
-        row, column = np.nonzero(to_middle - reach <= to_middle.min(axis=1)[:, None])  # a nearest facet is among them
-        away, _, _ = nearest_on(triangles, which[column], points[row])
+        row, column = np.nonzero(to_middle - reach <= to_middle.min(axis=1)[:, None])  # includes a nearest facet
+        distance, _, _ = nearest_on(triangles, which[column], points[row])
         starts = np.searchsorted(row, np.arange(len(points)))
-        return np.asarray(np.minimum.reduceat(away, starts), dtype=float)
+        return np.asarray(np.minimum.reduceat(distance, starts), dtype=float)
 
     best, here, step_m = start, float(depth(start[None])[0]), radius_m / 2.0
     while step_m > CLIMB_TO * radius_m:
-        # a step within the ball that is known to be inside never leaves the solid
+        # a step within the current ball cannot leave the solid
         step_m = min(step_m, here / 2.0)
         tries = best + step_m * AROUND
         depths = depth(tries)

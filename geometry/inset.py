@@ -1,8 +1,8 @@
-"""Rings of lines and arcs moved inward, each edge by its own distance, and the bands between two such rings.
+"""Offset rings of lines and arcs, each edge moved inward by its own distance, and the bands between two such rings.
 
-A line moves square to itself, an arc keeps its center. Neighbors meet where their moved curves cross, nearest to the
-miter of their tangents. Where an edge runs on smoothly, the ring steps square from one distance to the next. A drop, a
-worked edge and a mitered end all take their plan from here.
+A line is moved along its normal; an arc keeps its center. Adjacent offset edges meet at the intersection nearest the
+miter of their tangents. Where edges meet smoothly, the ring takes a perpendicular step from one distance to the next.
+Drops, edge profiles and mitered ends all get their plans from here.
 """
 
 from __future__ import annotations
@@ -24,25 +24,25 @@ from geometry.message import message
 from geometry.plane import Region, Ring
 
 SMOOTH_RAD = radians(1.0)
-"""Neighbors that turn by less run on: the ring does not miter there, it shifts square."""
+"""Adjacent edges that turn by less are smooth: the ring has a perpendicular step there instead of a miter."""
 
 FOLD_RAD = radians(179.0)
-"""A corner that turns by more is a fold, and has no miter."""
+"""A corner that turns by more is a fold and has no miter."""
 
 LEAST = 1e-9
-"""Share of a ring's size below which an edge has vanished."""
+"""Fraction of a ring's size below which an edge counts as vanished."""
 
 STEP, INNER = -1, -2
-"""Owners of edges that belong to no edge of the ring: a square step, and the inner side of a band."""
+"""Owners of edges that come from no edge of the ring: a perpendicular step, and the inner side of a band."""
 
 
 @frozen(eq=False)
 class Segment:
-    """A line or an arc of a ring, points as complex numbers.
+    """A line or an arc of a ring, with points as complex numbers.
 
-    first, last     unit tangents at its start and its end
-    center, radius  of an arc; None and 0 of a line
-    sweep           angle of an arc, counterclockwise positive
+    first, last     unit tangents at the start and the end
+    center, radius  of an arc; None and 0 for a line
+    sweep           angle of an arc, radians, counterclockwise positive
     """
 
     start: complex
@@ -63,21 +63,21 @@ class Segment:
         return abs(self.end - self.start) if self.center is None else self.radius * abs(self.sweep)
 
     def at(self, along_m: float) -> complex:
-        """The point at a distance along it."""
+        """Point at a distance along the segment."""
         if self.center is None:
             return self.start + along_m * self.first
         return self.center + (self.start - self.center) * exp(1j * self.sweep * along_m / self.length_m)
 
     def moved_radius(self, by_m: float) -> float:
-        """Radius of the arc moved inward."""
+        """Radius of the arc offset inward."""
         return self.radius - by_m if self.sweep > 0 else self.radius + by_m
 
 
 @frozen(eq=False)
 class Area:
-    """An area inside one outline, and whose each edge of it is.
+    """An area inside one outline, with the source of every edge.
 
-    owners  (n,) place of the ring's edge that each edge of the outline belongs to, or STEP or INNER
+    owners  (n,) index of the ring's edge that each edge of the outline comes from, or STEP or INNER
     """
 
     region: Region
@@ -85,7 +85,7 @@ class Area:
 
 
 def counterclockwise(ring: Ring) -> Ring:
-    """The ring with its material on the left."""
+    """The ring, reversed if it is clockwise."""
     if ring.signed_area_m2 > 0:
         return ring
     bulges = None if ring.bulges is None else -np.roll(ring.bulges[::-1], -1)
@@ -124,28 +124,28 @@ def _segment(start: complex, end: complex, bulge: float) -> Segment:
 
 
 def turn_between(before: Segment, after: Segment) -> float:
-    """Angle by which the way turns left from one edge to the next, radians."""
+    """Angle by which the ring turns left from one edge to the next, radians."""
     return phase(after.first / before.last)
 
 
 @frozen(eq=False)
 class Inset:
-    """A ring moved inward: start, end and bulge of each of its edges, in the order of the ring."""
+    """A ring offset inward: start, end and bulge of each of its edges, in the order of the ring."""
 
     edges: tuple[tuple[complex, complex, float], ...]
 
     @property
     def ring(self) -> Ring:
-        """The moved ring, square steps in."""
+        """The offset ring, with its steps."""
         return self.area.region.outer
 
     @property
     def area(self) -> Area:
-        """The material inside it, with the owner of each edge."""
+        """The area inside the offset ring, with the owner of each edge."""
         return _closed(self._path(range(len(self.edges)), closed=True))
 
     def _path(self, places: Sequence[int], *, closed: bool = False) -> list[tuple[complex, float, int]]:
-        """Start, bulge and owner of the edges at some places in order, steps between them in."""
+        """Start, bulge and owner of the edges at given indices in order, with the steps between them."""
         path: list[tuple[complex, float, int]] = []
         for number, place in enumerate(places):
             start, end, bulge = self.edges[place]
@@ -158,11 +158,13 @@ class Inset:
 
 
 def inset(ring: Ring, distances_m: Sequence[float]) -> Inset:
-    """A ring moved inward, each edge by its own distance, m.
+    """Offset a ring inward, each edge by its own distance, m.
 
-    ring         counterclockwise; distances_m one of each of its edges, 0 or more
+    ring         counterclockwise
+    distances_m  one per edge, 0 or more
 
-    Raises FaultError, with the place, where an edge vanishes, neighbors no longer meet, or the result crosses itself.
+    Raises FaultError, with the location, if an edge vanishes, adjacent edges no longer meet, or the result intersects
+    itself.
     """
     segments = segments_of(ring)
     count = len(segments)
@@ -182,12 +184,12 @@ def inset(ring: Ring, distances_m: Sequence[float]) -> Inset:
 
 
 def _joint(before: Segment, after: Segment, d0: float, d1: float) -> tuple[complex, complex]:
-    """Where an edge moved inward ends and the next one begins: one point, or two where they step."""
+    """End of an offset edge and start of the next: the same point, or two points where there is a step."""
     corner = after.start
     turn = turn_between(before, after)
     if abs(turn) < SMOOTH_RAD:
-        one, other = 1j * before.last, 1j * after.first
-        normal = (one + other) / (1.0 + (one.conjugate() * other).real)
+        left, right = 1j * before.last, 1j * after.first
+        normal = (left + right) / (1.0 + (left.conjugate() * right).real)
         return corner + d0 * normal, corner + d1 * normal
     if d0 == d1 == 0.0:
         return corner, corner
@@ -200,22 +202,24 @@ def _joint(before: Segment, after: Segment, d0: float, d1: float) -> tuple[compl
     crossings = _crossings(before, d0, after, d1)
     if not crossings:
         _refuse(corner)
-    met = min(crossings, key=lambda crossing: abs(crossing - mitre))
-    return met, met
+    corner = min(crossings, key=lambda crossing: abs(crossing - mitre))
+    return corner, corner
 
 
 def _crossings(before: Segment, d0: float, after: Segment, d1: float) -> list[complex]:
-    """Where the whole line or circle of an edge moved inward crosses that of the next."""
+    """Intersections of the full line or circle of an offset edge with that of the next."""
     if before.center is None:
         return _line_and_circle(before, d0, after, d1)
     if after.center is None:
         return _line_and_circle(after, d1, before, d0)
-    away = after.center - before.center
-    r0, r1, apart = before.moved_radius(d0), after.moved_radius(d1), abs(away)
-    if apart == 0.0:
+    between = after.center - before.center
+    r0, r1, distance = before.moved_radius(d0), after.moved_radius(d1), abs(between)
+    if distance == 0.0:
         return []
-    along = (apart * apart + r0 * r0 - r1 * r1) / (2 * apart)
-    return _either_side(before.center + along * away / apart, 1j * away / apart, r0 * r0 - along * along, r0)
+    along = (distance * distance + r0 * r0 - r1 * r1) / (2 * distance)
+    return _either_side(
+        before.center + along * between / distance, 1j * between / distance, r0 * r0 - along * along, r0
+    )
 
 
 def _line_and_circle(line: Segment, d0: float, arc: Segment, d1: float) -> list[complex]:
@@ -227,7 +231,7 @@ def _line_and_circle(line: Segment, d0: float, arc: Segment, d1: float) -> list[
 
 
 def _either_side(middle: complex, way: complex, square: float, size: float) -> list[complex]:
-    """The points on either side of a middle, the square of their distance given; none where that is negative."""
+    """Points on either side of a midpoint, given their squared distance from it; none if that is negative."""
     if square < -1e-12 * size * size:
         return []
     reach = sqrt(max(square, 0.0))
@@ -235,7 +239,7 @@ def _either_side(middle: complex, way: complex, square: float, size: float) -> l
 
 
 def _bulge(segment: Segment, start: complex, end: complex, distance_m: float, least_m: float) -> float:
-    """Bulge of an edge moved inward. Raises FaultError where it has vanished."""
+    """Bulge of an offset edge. Raises FaultError if the edge has vanished."""
     if segment.center is None:
         if ((end - start) / segment.first).real <= least_m:
             _refuse((segment.start + segment.end) / 2)
@@ -256,12 +260,12 @@ def _refuse(at: complex) -> NoReturn:
 
 
 def bands(ring: Ring, outer: Inset, inner: Inset, deeper: Sequence[bool]) -> tuple[Area, ...]:
-    """The areas between a ring and the same ring moved further in, one for each unbroken run of edges.
+    """Areas between two offsets of a ring, one for each unbroken run of edges.
 
-    outer, inner  the ring moved inward by less and by more
-    deeper        whether each edge of the inner one lies deeper
+    outer, inner  the ring offset by less and by more
+    deeper        whether each edge of the inner ring lies deeper than that of the outer
 
-    The end of a run lies along the neighboring edge, whose it is, or stands square or slanting in the material.
+    The end of a run lies along the adjacent edge and belongs to that edge, or it runs into the material as a step.
     """
     count = len(deeper)
     if all(deeper):
@@ -269,7 +273,7 @@ def bands(ring: Ring, outer: Inset, inner: Inset, deeper: Sequence[bool]) -> tup
         return (Area(Region._made(whole.region.outer, (inner.ring,)), whole.owners),)
     segments = segments_of(ring)
     starts = [i for i in range(count) if deeper[i] and not deeper[i - 1]]
-    found = []
+    areas = []
     for first in starts:
         length = next(n for n in range(1, count) if not deeper[(first + n) % count])
         places = [(first + n) % count for n in range(length)]
@@ -286,22 +290,22 @@ def bands(ring: Ring, outer: Inset, inner: Inset, deeper: Sequence[bool]) -> tup
         flush = turn_between(before, segments[first]) > SMOOTH_RAD
         owner = (first - 1) % count if flush else STEP
         path.append((inner_start, _bulge_along(before, inner_start, outer_start), owner))
-        found.append(_closed(path))
-    return tuple(found)
+        areas.append(_closed(path))
+    return tuple(areas)
 
 
 def _bulge_along(segment: Segment, start: complex, end: complex) -> float:
-    """Bulge of a short way between two points beside an edge: along its circle where both lie on one, else straight."""
+    """Bulge between two points near an edge: concentric with its arc if both are at one radius, otherwise 0."""
     if segment.center is None:
         return 0.0
-    one, other = start - segment.center, end - segment.center
-    if abs(abs(one) - abs(other)) > LEAST * segment.radius:
+    first, last = start - segment.center, end - segment.center
+    if abs(abs(first) - abs(last)) > LEAST * segment.radius:
         return 0.0
-    return tan(phase(other / one) / 4)
+    return tan(phase(last / first) / 4)
 
 
 def _closed(path: Sequence[tuple[complex, float, int]]) -> Area:
-    """The area inside a closed path of edges known to be sound."""
+    """Area inside a closed path of valid edges."""
     points = np.array([(start.real, start.imag) for start, _, _ in path])
     bulges = np.array([bulge for _, bulge, _ in path])
     ring = Ring._made(points, bulges if bulges.any() else None)

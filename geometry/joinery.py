@@ -1,4 +1,4 @@
-"""Legs and splashes: flat pieces that are glued to the edges of another flat piece."""
+"""Waterfall legs and splashes: flat pieces glued to the edges of another flat piece."""
 
 from __future__ import annotations
 
@@ -26,14 +26,15 @@ SQUARE_RAD = radians(0.5)
 
 @frozen
 class Pose:
-    """Where a glued part stands in the axes of its piece: p → turn · p + at_m."""
+    """Position of a glued part in the coordinates of its piece: p → turn · p + at_m."""
 
     turn: tuple[Vector, Vector, Vector]
     at_m: Vector
 
     @classmethod
     def of(cls, x: complex, y: Vector, z: complex, at: complex, height_m: float) -> Pose:
-        """The part's own x and z along two ways in plan, its y along another, its origin at a place in plan."""
+        """Pose with the part's x and z along directions in plan, its y along a vector, and its origin at a point."""
+
         rows = ((x.real, y[0], z.real), (x.imag, y[1], z.imag), (0.0, y[2], 0.0))
         return cls(rows, (at.real, at.imag, height_m))
 
@@ -50,12 +51,12 @@ AS_DRAWN: tuple[Vector, Vector, Vector] = ((1.0, 0.0, 0.0), (0.0, 1.0, 0.0), (0.
 def waterfall_legs(
     shape: EdgedShape, edges: Sequence[Edge], height_m: float, key: str
 ) -> tuple[tuple[Slab, Pose], ...]:
-    """The legs of a waterfall, each lying on its inner face, its mitered end at the back, and where they stand.
+    """Legs of a waterfall, each as a slab with its finished face up and its mitered end at the back, and their poses.
 
-    height_m  outside, from the floor to the top face
-    key       of the waterfall, for refusals
+    height_m  outside height, from the floor to the top face
+    key       key of the waterfall, for faults
 
-    Raises FaultError for a curved edge, and for a leg that is shorter than the piece is thick.
+    Raises FaultError for a curved edge, and for a leg no taller than the thickness of the piece.
     """
     require_dimensions(**{f"{key}.height": height_m})
     plan = shape.numbered_edges
@@ -79,13 +80,13 @@ def waterfall_legs(
 def splash_strips(
     shape: EdgedShape, edges: Sequence[Edge], height_m: float, thickness_m: float, key: str
 ) -> tuple[tuple[EdgedShape, Pose], ...]:
-    """The strips of a splash that stands on the edges of a flat piece, flush with its outline, and where they stand.
+    """Strips of a splash along the edges of a flat piece, flush with its outline, and their poses.
 
-    key  of the splash, for refusals
+    key  key of the splash, for faults
 
-    Strips are butted at right angles, the first counterclockwise running through, and mitered at other corners; they
-    add up to the band along the edges. A straight strip with square ends lies on its back; any other stands as it is
-    seen from above. Raises FaultError where the band does not fit the outline.
+    Strips are butted at right angles, where the first counterclockwise runs through, and mitered at other corners.
+    Together they fill the band along the edges. A straight strip with square ends is a slab lying on its back; any
+    other is an outline as seen from above. Raises FaultError if the band does not fit the outline.
     """
     require_dimensions(**{f"{key}.height": height_m, f"{key}.thickness": thickness_m})
     plan = shape.numbered_edges
@@ -102,7 +103,7 @@ def splash_strips(
 
 
 def _runs(segments: Sequence[Segment], has: Sequence[bool]) -> Iterator[tuple[int, ...]]:
-    """Places of the lines, or of the arcs, of each strip: those of one edge that run on smoothly are one."""
+    """Yield the indices of the segments of each strip: lines, or arcs, that continue each other smoothly."""
     count = len(segments)
 
     def runs_on(place: int) -> bool:
@@ -128,7 +129,7 @@ def _strip(
     thickness_m: float,
     has: Sequence[bool],
 ) -> tuple[EdgedShape, Pose]:
-    """One strip, and where it stands on a top at z = 0."""
+    """One strip, and its pose on a top at z = 0."""
     first, last = segments[run[0]], segments[run[-1]]
     before, after = segments[run[0] - 1], segments[(run[-1] + 1) % len(segments)]
     joined = has[run[0] - 1], has[(run[-1] + 1) % len(segments)]
@@ -153,22 +154,22 @@ def _strip(
 
 
 def _end(
-    corner: complex, way: complex, turn: float, thickness_m: float, joined: bool, met: complex, side: int
+    corner: complex, way: complex, turn: float, thickness_m: float, joined: bool, inner: complex, side: int
 ) -> tuple[complex, complex]:
-    """Where a strip ends at the wall and toward the room.
+    """Corners of a strip's end, at the wall and toward the room.
 
-    way, turn  along the strip at the corner, and by how much the outline turns there
+    way, turn  direction of the strip at the corner, and the angle by which the outline turns there
     joined     whether the next edge has a strip as well
-    met        where the strips' inner sides meet
+    inner      point where the inner sides of the strips meet
     side       0 at the start of the strip, 1 at its end
     """
     inward = 1j * way * thickness_m
     square = abs(abs(turn) - pi / 2) < SQUARE_RAD
     if abs(turn) < SMOOTH_RAD or (square and not joined):
         return corner, corner + inward
-    if square:  # the strip before runs through: it ends long where the outline turns right, the next starts short
+    if square:  # the earlier strip runs through: it ends long where the outline turns right, else the next starts short
         short = thickness_m if side == 0 and turn > 0 else 0.0
         long = thickness_m if side == 1 and turn < 0 else 0.0
         at = corner + (short + long) * way
         return at, at + inward
-    return corner, met
+    return corner, inner

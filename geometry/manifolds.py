@@ -1,4 +1,4 @@
-"""Closed meshes to be put together, cut and projected, by the mesh kernel; and the facets of prisms and hulls."""
+"""Closed meshes for Booleans, sections and projections by the mesh kernel, and facets of prisms, lofts and hulls."""
 
 from __future__ import annotations
 
@@ -17,11 +17,11 @@ from geometry.slices import Stack
 from geometry.solid import Moments
 
 TURN = 360
-"""Facets to a full turn; the circle that they make has the true area."""
+"""Facets per full turn; the polygon has the area of the circle."""
 
 
 STEPS = 48
-"""Facets to a worked edge or to a fillet."""
+"""Facets per edge profile or fillet."""
 
 
 CURVE = 2e-5
@@ -29,11 +29,11 @@ CURVE = 2e-5
 
 
 PROJECTED_FACETS = 20_000
-"""A mesh that is no closed manifold is projected facet by facet up to so many; a larger one is shown as its box."""
+"""Largest mesh, of those that are not closed manifolds, that is projected facet by facet; others are drawn as boxes."""
 
 
 def manifold_of_stack(stack: Stack) -> Any:
-    """Upright prisms as one manifold."""
+    """Union of a stack of prisms."""
     from manifold3d import Manifold, OpType
 
     prisms = [prism_manifold(prism.plan, prism.start_m, prism.end_m) for prism in stack.prisms]
@@ -41,10 +41,12 @@ def manifold_of_stack(stack: Stack) -> Any:
 
 
 def prism_manifold(plan: Plan, start: float, end: float) -> Any:
+    """Prism over a plan between two heights."""
     return flat_section(plan.polygon).extrude(end - start).translate((0.0, 0.0, start))
 
 
 def flat_section(area: shapely.Geometry) -> Any:
+    """A shapely area as a cross-section of the mesh kernel."""
     from manifold3d import CrossSection, FillRule
 
     size = max(np.ptp(np.array(area.bounds).reshape(2, 2), axis=0))
@@ -56,7 +58,7 @@ def flat_section(area: shapely.Geometry) -> Any:
 
 
 def manifold_from(vertices: Floats, facets: Ints) -> Any | None:
-    """The mesh as a closed manifold, or None where it is none."""
+    """The mesh as a closed manifold; None if it is not one."""
     from manifold3d import Error, Manifold, Mesh64
 
     body = Manifold(Mesh64(np.array(vertices, np.float64, order="C"), np.array(facets, np.uint64, order="C")))
@@ -64,7 +66,7 @@ def manifold_from(vertices: Floats, facets: Ints) -> Any | None:
 
 
 def area_of_section(section: Any) -> shapely.Geometry:
-    """A manifold's cross-section or projection as a shapely area."""
+    """A cross-section or projection of the mesh kernel as a shapely area."""
     rings = [shapely.Polygon(ring) for ring in section.to_polygons() if len(ring) >= 3]
     area: shapely.Geometry = shapely.Polygon()
     for ring in sorted(rings, key=lambda ring: -ring.area):  # rings alternate: material, hole, island
@@ -73,6 +75,7 @@ def area_of_section(section: Any) -> shapely.Geometry:
 
 
 def shadow_of(vertices: Floats, facets: Ints) -> shapely.Geometry | None:
+    """Projection of a mesh on z = 0; None if it is not a closed manifold and too large."""
     size = float(np.ptp(vertices[:, :2], axis=0).max())
     body = manifold_from(vertices, facets)
     if body is not None:
@@ -85,11 +88,11 @@ def shadow_of(vertices: Floats, facets: Ints) -> shapely.Geometry | None:
 
 
 LOFTED_ARC = 24
-"""Straight pieces to an arc of a plan whose edges change with height."""
+"""Segments per arc of a lofted plan."""
 
 
 def loft(plans: Sequence[Region], heights_m: Sequence[float]) -> Any:
-    """The body through level plans of as many edges each, in the order of the heights, from the top down."""
+    """Body lofted through horizontal plans with the same number of edges, from the top down."""
     body = _lofted([plan.outer for plan in plans], heights_m)
     for number in range(len(plans[0].holes)):
         body = body - _lofted([plan.holes[number] for plan in plans], heights_m)
@@ -117,7 +120,7 @@ def _lofted(rings: Sequence[Ring], heights_m: Sequence[float]) -> Any:
 
 
 def _pieces(ring: Ring) -> Floats:
-    """Points (m, 2) of a ring, its arcs in as many pieces whatever their size."""
+    """Points (m, 2) of a ring, with the same number of segments in every arc."""
     if ring.bulges is None:
         return ring.points
     pieces: list[Floats] = []
@@ -135,7 +138,7 @@ def _pieces(ring: Ring) -> Floats:
 
 
 def hull(points: Floats) -> Any:
-    """The convex hull as a manifold. Qhull's facets, as the mesh kernel's own fold over where points are crowded."""
+    """Convex hull as a manifold, with Qhull's facets: the mesh kernel's own fold over where points are crowded."""
     from manifold3d import Error, Manifold, Mesh64
     from scipy.spatial import ConvexHull
 
@@ -151,10 +154,12 @@ def hull(points: Floats) -> Any:
 
 
 def corners_of(box: tuple[float, float, float, float]) -> list[tuple[float, float]]:
+    """Corners of a box (x0, y0, x1, y1), counterclockwise."""
     x0, y0, x1, y1 = box
     return [(x0, y0), (x1, y0), (x1, y1), (x0, y1)]
 
 
 def moments_of_facets(vertices: Floats, facets: Ints) -> Moments:
+    """Moments of the solid that closed facets enclose."""
     sums = tally(vertices[facets], vertices.mean(axis=0))
     return Moments(sums.volume, sums.first, sums.second).moved(sums.reference)

@@ -1,4 +1,4 @@
-"""Meshes: the piece that a mesh encloses, or whose outer surface it is."""
+"""Pieces given by a mesh: the solid that it encloses, or a shell whose outer surface it is."""
 
 from __future__ import annotations
 
@@ -37,11 +37,11 @@ Opening: TypeAlias = Literal["none", "top", "bottom", "front", "back", "left", "
 
 
 OPEN_RIM = message("shell-open-rim")
-"""A rim may be a planter's mouth, or a facet lost on export: what was taken for the opening is told."""
+"""A rim may be a planter's mouth or a facet lost on export, so the note names the opening."""
 
 
 _NOTHING = 1e-9
-"""Share of a piece below which nothing is left for a layer."""
+"""Fraction of a piece below which nothing is left for a layer."""
 
 
 WALL_DRAWN = message("view-wall-square")
@@ -49,10 +49,11 @@ WALL_DRAWN = message("view-wall-square")
 
 @frozen(eq=False)
 class MeshBody(Shape):
-    """A closed mesh as it was measured while read; a shell or a part of a compound also keeps its facets.
+    """A closed mesh, measured while it was read. A shell or a part of a compound also keeps its facets.
 
-    vertices_m  shape (n, 3), float64; facets shape (m, 3), int64, counter-clockwise from outside
-    wall_m      the mesh is the outer surface of a shell of this thickness, its planar face at `open` left out
+    vertices_m  (n, 3) float64
+    facets      (m, 3) int64, counterclockwise from outside
+    wall_m      thickness of the shell whose outer surface the mesh is, without its planar face at `open`
     """
 
     measure: MeshMeasure
@@ -63,17 +64,16 @@ class MeshBody(Shape):
 
     @property
     def arrays(self) -> tuple[Floats, Ints] | None:
-        """Vertices and facets, where they were kept."""
+        """Vertices and facets, if they were kept."""
         return None if self.vertices_m is None or self.facets is None else (self.vertices_m, self.facets)
 
     # Volume and layers
 
     def solid(self) -> Solid:
-        """The measure of the solid, or with a wall of the shell inside it.
+        """Measure the solid, or the shell inside it if it has a wall.
 
-        All of a solid is cast against the form and seen; of a shell the outside is cast against the form, and the
-        outside and the rim are seen. What was found wrong in the file stands in `measure.problems`, not again in
-        the notes.
+        The whole surface of a solid is form and finished area. Of a shell, the outside is form area, and the outside
+        and the rim are finished area. Problems of the file are in `measure.problems` and not repeated in the notes.
         """
         measured = self.measure
         if self.wall_m is None:

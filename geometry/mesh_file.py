@@ -1,4 +1,4 @@
-"""Mesh files: the measure of the solid that a file's surface encloses, taken while the file streams by."""
+"""Mesh files: measures of the enclosed solid, computed while the file is streamed."""
 
 from __future__ import annotations
 
@@ -20,35 +20,35 @@ from geometry.readers.step import MM, UNITS_M, Body, step_solids
 from geometry.repair import UNLOOKED, Mended, Repair, mend
 
 MESHES = (".stl", ".obj", ".ply", ".3mf", ".glb", ".gltf", ".step", ".stp", ".3dm")
-"""Endings of files that hold meshes or solids."""
+"""File name extensions of meshes and solids."""
 
 EXAMINED_FACETS = 250_000
-"""Up to so many facets the bodies are counted and examined one by one unless the caller says otherwise."""
+"""Largest mesh whose bodies are counted and examined by default."""
 
 EXACT = (".step", ".stp")
-"""Formats whose surfaces are exact; facets only draw them."""
+"""Formats with exact surfaces; their facets are for drawings only."""
 
 FARTHEST = 1e10
-"""Units of the file from its origin: nobody casts what lies farther, and its fifth power still has room."""
+"""Largest coordinate, in file units: larger than anything cast, and its fifth power does not overflow."""
 
 _NO_VOLUME = 1e-12
-"""Volume per (area · diagonal) below which a closed mesh is flat: rounding alone leaves about 1e-15."""
+"""Volume / (area · diagonal) below which a closed mesh is flat; rounding leaves about 1e-15."""
 
 
 @frozen
 class MeshMeasure:
-    """The measure of the solid that a mesh encloses.
+    """Measures of the solid that a mesh encloses.
 
-    volume_m3        of the solid; hollows taken away, bodies that overlap made one (and named in `problems`)
-    surface_area_m2  of the solid, faces between solid and hollow in
-    centroid_m       of the solid, in the file's own axes
+    volume_m3        volume less cavities, with overlapping bodies united (and named in `problems`)
+    surface_area_m2  surface area, cavities included
+    centroid_m       centroid in the coordinates of the file
     size_m           outer size along x, y, z
-    lowest_m         the corner of the box with the smallest x, y, z, in the file's own axes
+    lowest_m         corner of the bounding box with the smallest x, y, z, in the coordinates of the file
     inertia_m5       inertia tensor about the centroid for unit density; times kg/m³ gives kg·m²
-    facets           in the file, faulty ones too
-    bodies           how many separate closed surfaces, None where they were not counted
-    closed           whether the file's surface is closed; False for one that is open at flat rims, where that is
-                     allowed: then volume, centroid and inertia are those of the solid with its rims capped
+    facets           number of facets in the file, faulty ones included
+    bodies           number of separate closed surfaces, None if they were not counted
+    closed           whether the surface is closed. If False, it is open at flat rims (where that is allowed), and
+                     volume, centroid and inertia are those of the solid with its rims capped
     problems         faults of the file and how they were repaired
     unit_m           length of the file's unit
     """
@@ -69,15 +69,14 @@ class MeshMeasure:
 def read_mesh(
     file: str | Path | InputFile, unit_m: float | None, bodies: bool | None = None, repair: Repair | None = None
 ) -> MeshMeasure:
-    """Measure a mesh file (STL, OBJ, PLY, 3MF, GLB, glTF, STEP). A large STL streams by in the memory of one block.
+    """Measure a mesh file (STL, OBJ, PLY, 3MF, GLB, glTF, STEP). A large STL needs the memory of one block.
 
-    unit_m  length of the file's unit in meters; None where the file must tell it itself
-    bodies  count and examine the bodies, and look for facets that pierce each other, however many there are; None does
-            the one up to `EXAMINED_FACETS`, the other up to `PIERCED_FACETS`
-    repair  "fill" closes flat holes, and `problems` tells which
+    unit_m  length of the file's unit in meters; None if the file must state it
+    bodies  True to examine bodies and search for piercing facets in a mesh of any size; None to do so up to
+            `EXAMINED_FACETS` and `PIERCED_FACETS`
+    repair  "fill" closes flat holes and lists them in `problems`
 
-    Raises FaultError for a file that is not a sound mesh file, that cannot be opened, that has no unit, or
-    that encloses no volume.
+    Raises FaultError for a file that cannot be opened, is not a valid mesh, has no unit, or encloses no volume.
     """
     file = input_file(file)
     if file.suffix in EXACT:
@@ -85,31 +84,31 @@ def read_mesh(
     return guarded(_read_mesh, file, unit_m, bodies, repair)
 
 
-@np.errstate(all="ignore")  # what is not finite, or too far, is refused
+@np.errstate(all="ignore")  # coordinates that are not finite or too large are refused
 def _read_mesh(file: InputFile, unit_m: float | None, bodies: bool | None, repair: Repair | None) -> MeshMeasure:
     source = open_mesh(file)
-    passed = _pass(source)
-    unit_m = _unit(source, unit_m, passed)
-    examine = passed.facets <= EXAMINED_FACETS if bodies is None else bodies
-    if passed.closed and not examine:
-        notes = [message("note-facets-flat", count=passed.flat)] if passed.flat else []
-        if passed.volume < 0:
+    totals = _pass(source)
+    unit_m = _unit(source, unit_m, totals)
+    examine = totals.facets <= EXAMINED_FACETS if bodies is None else bodies
+    if totals.closed and not examine:
+        notes = [message("note-facets-flat", count=totals.flat)] if totals.flat else []
+        if totals.volume < 0:
             notes.append(message("note-mesh-turned"))
         notes.append(UNLOOKED)
-        return _measure(passed, passed.facets, unit_m, (*source.problems, *notes))
-    sound = mend(_whole(source, passed), unit_m, bodies=examine, pierced=bodies, repair=repair)
-    return _measured(sound, passed, unit_m, source.problems)
+        return _measure(totals, totals.facets, unit_m, (*source.problems, *notes))
+    sound = mend(_whole(source, totals), unit_m, bodies=examine, pierced=bodies, repair=repair)
+    return _measured(sound, totals, unit_m, source.problems)
 
 
 def read_facets(
     file: str | Path | InputFile, unit_m: float | None, repair: Repair | None = None, rims: bool = False
 ) -> tuple[MeshMeasure, Floats, Ints]:
-    """Measure a mesh file and keep its facets, mended: for shells, parts of a compound and pictures.
+    """Measure a mesh file and keep its repaired facets, for shells, parts of a compound and pictures.
 
-    rims  accept flat openings and leave them open: the mesh is the outer surface of a shell
+    rims  accept flat openings and leave them open, for the outer surface of a shell
 
-    Returns the measure, vertices (v, 3) in meters and facets (n, 3), anticlockwise from outside.
-    Raises as `read_mesh`.
+    Returns the measures, vertices (v, 3) in meters, and facets (n, 3), counterclockwise from outside.
+    Raises what `read_mesh` raises.
     """
     file = input_file(file)
     if file.suffix in EXACT:
@@ -119,7 +118,7 @@ def read_facets(
 
 
 def _exact(read: tuple[str, list[Body], int], unit_m: float | None) -> tuple[MeshMeasure, Floats, Ints]:
-    """Measure, vertices and facets of solids whose surfaces are exact."""
+    """Measures, vertices and facets of solids with exact surfaces."""
     unit, bodies, left_out = read
     own = UNITS_M[unit]
     _refuse_other_unit(own, unit_m)
@@ -154,31 +153,31 @@ def _read_facets(
     file: InputFile, unit_m: float | None, repair: Repair | None, rims: bool
 ) -> tuple[MeshMeasure, Floats, Ints]:
     source = open_mesh(file)
-    passed = _pass(source)
-    unit_m = _unit(source, unit_m, passed)
-    sound = mend(_whole(source, passed), unit_m, repair=repair, rims=rims)
-    return _measured(sound, passed, unit_m, source.problems), sound.vertices * unit_m, sound.faces
+    totals = _pass(source)
+    unit_m = _unit(source, unit_m, totals)
+    sound = mend(_whole(source, totals), unit_m, repair=repair, rims=rims)
+    return _measured(sound, totals, unit_m, source.problems), sound.vertices * unit_m, sound.faces
 
 
 def _pass(file: MeshFile) -> Tally:
-    """Let the whole file go by once."""
+    """Sum the facets of the whole file in one pass. Raises FaultError for coordinates not finite or too large."""
     first = next(file.blocks())
     reference = np.array(first[0, 0], dtype=np.float64)
     if not np.isfinite(reference).all():
         reference = np.zeros(3)
     from concurrent.futures import ThreadPoolExecutor  # only where a mesh is read
 
-    passed = nothing(reference)
+    totals = nothing(reference)
     with ThreadPoolExecutor(len(file.sections)) as threads:
         for part in threads.map(lambda section: tally_blocks(section(), reference), file.sections):
-            passed = passed + part
-    if not (np.isfinite(passed.low).all() and np.isfinite(passed.high).all()):
+            totals = totals + part
+    if not (np.isfinite(totals.low).all() and np.isfinite(totals.high).all()):
         number = _first_not_finite(file.blocks())
         raise FaultError("", message("mesh-corner-not-finite", number=f"{number:,}"))
-    far = float(max(np.abs(passed.low).max(), np.abs(passed.high).max()))
+    far = float(max(np.abs(totals.low).max(), np.abs(totals.high).max()))
     if far > FARTHEST:
         raise FaultError("", message("coordinate-too-far", found=f"{far:.3g}", most=f"{FARTHEST:,.0f}"))
-    return passed
+    return totals
 
 
 def _first_not_finite(blocks: Iterator[Block]) -> int:
@@ -191,8 +190,8 @@ def _first_not_finite(blocks: Iterator[Block]) -> int:
     return before
 
 
-def _whole(file: MeshFile, passed: Tally) -> Block:
-    facets = np.empty((passed.facets, 3, 3))
+def _whole(file: MeshFile, totals: Tally) -> Block:
+    facets = np.empty((totals.facets, 3, 3))
     at = 0
     for block in file.blocks():
         facets[at : at + len(block)] = block
@@ -200,14 +199,14 @@ def _whole(file: MeshFile, passed: Tally) -> Block:
     return facets
 
 
-def _unit(file: MeshFile, unit_m: float | None, passed: Tally) -> float:
+def _unit(file: MeshFile, unit_m: float | None, totals: Tally) -> float:
     own = file.unit_m
     if own is not None:
         _refuse_other_unit(own, unit_m)
         return own
     if unit_m is not None:
         return unit_m
-    size = passed.high - passed.low
+    size = totals.high - totals.low
     plain = " × ".join(f"{x:.6g}" for x in size)
     raise FaultError("", message("mesh-no-unit", size=plain, sizes=sizes_by_unit(size, 3)))
 
@@ -217,11 +216,11 @@ def _refuse_other_unit(own_m: float, unit_m: float | None) -> None:
         raise FaultError("", message("mesh-unit-differs", own=unit_name(own_m), given=unit_name(unit_m)))
 
 
-def _measured(mended: Mended, passed: Tally, unit_m: float, problems: tuple[Message, ...]) -> MeshMeasure:
-    """The measure of a mesh after it was mended; size and number of facets stay those of the file."""
-    total = tally(mended.vertices[np.concatenate([mended.faces, mended.caps])], passed.reference)
+def _measured(mended: Mended, totals: Tally, unit_m: float, problems: tuple[Message, ...]) -> MeshMeasure:
+    """Measures of a repaired mesh; size and number of facets are those of the file."""
+    total = tally(mended.vertices[np.concatenate([mended.faces, mended.caps])], totals.reference)
     notes = (*problems, *mended.problems)
-    return _measure(total, passed.facets, unit_m, notes, mended.bodies, closed=len(mended.caps) == 0)
+    return _measure(total, totals.facets, unit_m, notes, mended.bodies, closed=len(mended.caps) == 0)
 
 
 def _measure(
@@ -232,7 +231,8 @@ def _measure(
     bodies: int | None = None,
     closed: bool = True,
 ) -> MeshMeasure:
-    """The measure from sums in the file's unit; the sign of a mesh inside out drops out of what is not linear in it."""
+    """Measures from sums in the file's unit. An inside-out mesh changes the sign of volume and inertia only."""
+
     size = total.high - total.low
     if abs(total.volume) <= _NO_VOLUME * total.area * float(np.linalg.norm(size)):
         raise FaultError("", message("mesh-flat"))

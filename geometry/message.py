@@ -1,7 +1,7 @@
-"""A message to a reader: an id of the word catalog and the values that fill it.
+"""Messages to users: an id in the word catalog, and values for its placeholders.
 
-No sentence stands in code. Whoever finds something to say names the message and gives its values in SI; the catalog
-holds the sentence in every language, and the edge prints the values in the units of the job.
+No sentences in code. Code names a message and passes its values in SI units. The catalog holds the sentence in every
+language, and the report layer prints the values in the units of the job.
 """
 
 from __future__ import annotations
@@ -29,7 +29,7 @@ class Message:
     id: str
     values: tuple[tuple[str, Any], ...] = ()
 
-    # A long job asks for the words of the same messages again and again: these are quicker than those of `frozen`.
+    # Large jobs look up the same messages thousands of times; these methods are faster than those of `frozen`.
     def __eq__(self, other: object) -> bool:
         return self is other or (type(other) is Message and self.id == other.id and self.values == other.values)
 
@@ -42,28 +42,28 @@ class Message:
 
 
 def message(id: str, **values: Value) -> Message:
-    """The message of this id, filled with these values; a list of words or messages is printed as a list."""
+    """Message with the given id and values; a list of strings or messages is printed as a list."""
     if not values:
-        return _alone(id)
-    kept = [(name, value if isinstance(value, _SINGLE) else tuple(value)) for name, value in values.items()]
-    return Message(id, tuple(kept))
+        return _without_values(id)
+    items = [(name, value if isinstance(value, _SINGLE) else tuple(value)) for name, value in values.items()]
+    return Message(id, tuple(items))
 
 
 _SINGLE = (str, int, float, Message)
 
 
 @cache
-def _alone(id: str) -> Message:
-    """The message of an id without values; they are few, and a long job says each of them thousands of times."""
+def _without_values(id: str) -> Message:
+    """Message without values, cached: there are few, and large jobs use them thousands of times."""
     return Message(id)
 
 
 def sentences(messages: Iterable[Message]) -> Message:
-    """Messages one after another as one; there must be at least one."""
+    """Join one or more messages into one."""
     return reduce(lambda first, second: message("sentences", first=first, second=second), messages)
 
 
 def few(names: Iterable[str], most: int) -> Message:
-    """The first `most` of some names, and how many more there are: "C1, C2 and 4 more"."""
+    """List of names, shortened to the first `most` and a count of the others: "C1, C2 and 4 more"."""
     listed = list(names)
     return message("marks", marks=", ".join(listed[:most]), more=max(0, len(listed) - most))

@@ -1,7 +1,7 @@
-"""Openings of many slabs and panels in columns: rectangles, sharp or rounded at the corners, and circles.
+"""Openings of many slabs and panels in columns: rectangles, with sharp or rounded corners, and circles.
 
-Each is symmetric about its center, so its area and two second moments say all of its integrals. What is cut with an
-edge, a drop, a rim or another opening is left to `geometry.slices`.
+Each opening is symmetric about its center, so its area and two second moments give all its integrals. Openings that
+meet an edge, a drop, a rim or another opening are left to `geometry.slices`.
 """
 
 from __future__ import annotations
@@ -18,22 +18,24 @@ from geometry.plane import SHARP_M
 from geometry.sums import Sums
 
 CLEAR_M = 1e-6
-"""Faces nearer than this may touch; the general path decides whether they do."""
+"""Faces closer than this may touch; `geometry.slices` decides."""
 
 
 QUARTER_ROUND = pi / 4, 1 / 3, pi / 16
-"""Area, ∬x and ∬x² of a quarter of the unit circle. A layer turns round a sharp corner as round one of no radius."""
+"""Area, ∬x and ∬x² of a quarter of the unit circle. A layer follows a sharp corner as a rounded one of radius 0."""
 
 
 @frozen(eq=False)
 class Openings:
-    """Openings of n slabs or panels, (m,) each.
+    """Openings of n slabs or panels; arrays (m,) unless stated otherwise, lengths in m.
 
-    row       plate that it goes through
-    center    (m, 2) and half sides (m, 2), m
-    radius    of its corners; half of either side of a circle
-    finished  whether its edge is finished, and how far down from the top
-    rim       thickness from the top and width (m, 2) of a thickened rim; zeros without one
+    row       index of the plate
+    center    (m, 2) center
+    half      (m, 2) half sizes along x and y
+    radius    corner radius; the radius of a circle
+    finished  whether the edge is finished
+    finish    depth below the top to which it is finished
+    rim       (m, 2) thickness from the top and width of a thickened rim; zeros if there is none
     """
 
     plates: int
@@ -47,7 +49,7 @@ class Openings:
 
     @classmethod
     def of(cls, cutouts: Sequence[Sequence[Cutout]]) -> Openings:
-        """The cut-outs of each plate, all of which are `Cutout.rounded`."""
+        """Openings for the cut-outs of each plate, all of which have `Cutout.rounded`."""
         rows: list[int] = []
         figures: list[tuple[float, ...]] = []
         for row, own in enumerate(cutouts):
@@ -76,7 +78,7 @@ class Openings:
         )
 
     def per_plate(self, figures: Floats) -> Floats:
-        """The sum (n,) of a figure (m,) of each opening."""
+        """Sums (n,) over each plate of a figure (m,) per opening."""
         sums: Floats = np.bincount(self.row, weights=figures, minlength=self.plates).astype(np.float64)
         return sums
 
@@ -86,37 +88,37 @@ class Openings:
         return perimeter
 
     def depth(self, thickness: Floats) -> Floats:
-        """How deep (m,) each goes, its rim in; thickness (n,) of the plates."""
+        """Depth (m,) of each opening, including its rim; thickness (n,) of the plates."""
         deep: Floats = np.maximum(thickness[self.row], self.rim[:, 0])
         return deep
 
     def areas(self) -> Floats:
-        """Area (m,) of each."""
+        """Area (m,) of each opening."""
         area: Floats = self._plane(np.zeros(len(self.row)))[0]
         return area
 
     def deepest(self) -> Floats:
-        """Thickness (n,) from the top of each plate's thickest rim, 0 where it has none."""
+        """Thickness (n,) of each plate's thickest rim, from the top; 0 if it has none."""
         deepest = np.zeros(self.plates)
         np.maximum.at(deepest, self.row, self.rim[:, 0])
         return deepest
 
     def faces(self, thickness: Floats) -> tuple[Floats, Floats, Floats]:
-        """Area (n,) of edges of openings, of what is finished of them, and of the outer faces of rims."""
+        """Areas (n,) of the edges of openings, of their finished parts, and of the outer faces of rims."""
         deep, perimeter = self.depth(thickness), self.perimeter
         seen = np.where(self.finished, perimeter * np.minimum(self.finish, deep), 0.0)
         rims = 4 * (self.half + self.rim[:, 1:]).sum(axis=1) * (deep - thickness[self.row])
         return self.per_plate(perimeter * deep), self.per_plate(seen), self.per_plate(rims)
 
     def edge_lengths(self) -> dict[str, Floats]:
-        """Length (n,) of the edges of all openings, by their names in slabs and panels, and of those finished."""
+        """Lengths (n,) of the edges of openings by name, as slabs and as panels name them, and of finished edges."""
         every, finished = self.per_plate(self.perimeter), self.per_plate(np.where(self.finished, self.perimeter, 0.0))
         return {"cutouts": every, "openings": every, "finished_cutouts": finished}
 
     def taken(self, thickness: Floats, reach: Floats, grown: Floats) -> Sums:
-        """Integrals by depth of what the openings take from what lies deeper than `reach` (n,), rims given back.
+        """Integrals of the material removed by openings below the depth `reach` (n,), less that added by rims.
 
-        grown  (n,) how far round each opening a layer reaches from its edge
+        grown  (n,) thickness of the layers around each opening
         """
         top, deep = thickness[self.row], self.depth(thickness)
         hole = self._prisms(self._plane(grown[self.row]), reach[self.row], deep)
@@ -126,7 +128,7 @@ class Openings:
         return hole - rim
 
     def _plane(self, grown: Floats) -> Floats:
-        """Area, ∬x² and ∬y² about its center, (3, m), of each opening with all within `grown` (m,) of it."""
+        """Area, ∬x² and ∬y² about its center, (3, m), of each opening grown by `grown` (m,)."""
         area, first, second = QUARTER_ROUND
         half, radius = self.half + grown[:, None], self.radius + grown
         a, e = half, half - radius[:, None]
@@ -137,7 +139,7 @@ class Openings:
         return np.stack([whole - 4 * radius**2 * (1 - area), seconds[:, 0], seconds[:, 1]])
 
     def _prisms(self, plane: Floats, start: Floats, end: Floats) -> Sums:
-        """Integrals by plate of prisms on plane areas (3, m) about the centers, between two depths (m,)."""
+        """Integrals per plate of prisms over plane areas (3, m) about the centers, between two depths (m,)."""
         area, xx, yy = plane
         height = np.maximum(end - start, 0.0)
         middle = np.column_stack([self.center, start + height / 2])
@@ -150,11 +152,13 @@ class Openings:
         return Sums(sums[:, 0], sums[:, 1:4], sums[:, 4:].reshape(-1, 3, 3))
 
     def sound(self, size: Floats, thickness: Floats, height: Floats, bands: Floats, reach: Floats) -> Flags:
-        """Which plates (n,) have openings that can be made and stand clear of all else.
+        """Mask (n,) of the plates whose openings are valid and clear of edges, bands and each other.
 
-        size       (n, 2) length and width; thickness (n,) of the plate; height (n,) in all
-        bands      (n, 4) thickness of what stands behind at low and high y, low and high x
-        reach      (n,) depth of the deepest joint between layers, measured from the edges of openings too
+        size       (n, 2) length and width
+        thickness  (n,) thickness of the plate
+        height     (n,) overall height
+        bands      (n, 4) thickness of the bands at low y, high y, low x and high x
+        reach      (n,) depth of the deepest joint between layers, which also counts from the edges of openings
         """
         figures = np.column_stack([self.center, self.half, self.radius, self.rim])
         rims = self.rim[:, 0] > 0.0
@@ -181,14 +185,14 @@ class Openings:
         return sound
 
     def _crowded(self, low: Floats, high: Floats, near: Floats) -> Ints:
-        """Plates with two openings too close for their layers and rims to stay apart."""
+        """Indices of plates with two openings so close that their layers or rims meet."""
         crowded = []
         for step in range(1, int(np.bincount(self.row, minlength=1).max())):
             i = np.flatnonzero(self.row[:-step] == self.row[step:])
             j = i + step
             gap = np.maximum(low[j] - high[i], low[i] - high[j]).max(axis=1)
-            one, other = self.rim[i, 1], self.rim[j, 1]
-            apart = (gap > 2 * near[i] + CLEAR_M) & (gap - one - other > CLEAR_M)
-            apart &= gap - np.maximum(one, other) > near[i] + CLEAR_M
+            first, second = self.rim[i, 1], self.rim[j, 1]
+            apart = (gap > 2 * near[i] + CLEAR_M) & (gap - first - second > CLEAR_M)
+            apart &= gap - np.maximum(first, second) > near[i] + CLEAR_M
             crowded.append(self.row[i[~apart]])
         return np.concatenate([np.zeros(0, dtype=np.int64), *crowded])

@@ -36,12 +36,12 @@ EDGES = ("outer", "openings", "returns", "ribs")
 OPENING = "openings[{}]"
 
 OWN_SIDE = {"front": "bottom", "back": "top"}
-"""A panel's own names of the sides that a form has in front and at the back."""
+"""A panel's names for the front and back sides of a form."""
 
 
 @frozen
 class Return:
-    """A panel's edge turned back along `sides`: `depth_m` from the face, `thickness_m` measured across."""
+    """A panel's edge turned back along `sides`, `depth_m` deep from the face and `thickness_m` thick."""
 
     sides: tuple[PanelSide, ...]
     depth_m: float
@@ -52,8 +52,8 @@ class Return:
 class Ribs:
     """Stiffening ribs behind the skin, `depth_m` from the face, on a grid centered on the panel.
 
-    spacing_m between center lines; as many ribs as fit with no bay wider than the spacing.
-    ways: the direction in which they run, `x` along the length, `y` up the height.
+    spacing_m  between center lines; there are just enough ribs that no bay is wider than the spacing
+    ways       directions in which they run: `x` along the length, `y` up the height
     """
 
     spacing_m: float
@@ -64,7 +64,7 @@ class Ribs:
 
 @frozen
 class PanelOpening:
-    """A window or hatch through the panel; with `depth_m` and `thickness_m` its edge is turned back too."""
+    """A window or hatch through the panel; with `depth_m` and `thickness_m` it has a return."""
 
     cutout: Cutout
     depth_m: float | None = None
@@ -72,7 +72,7 @@ class PanelOpening:
 
     @property
     def is_plain(self) -> bool:
-        """Whether it is a rectangle or a circle whose edge is neither turned back nor thickened."""
+        """Whether it is a rectangle or a circle without return or thickened rim."""
         cutout = self.cutout
         turned = self.depth_m is not None or self.thickness_m is not None
         rimmed = cutout.rim_thickness_m is not None or cutout.rim_width_m is not None
@@ -146,7 +146,7 @@ class Panel(SlicedShape):
         return list(dict.fromkeys(deep))
 
     def solid_by_slices(self) -> Solid:
-        """The measure by slices; seen are the face, the outer faces of returns, and finished edges of openings."""
+        """Measure by slices. Finished are the face, the outer faces of returns, and finished edges of openings."""
         slices = self.slices()
         moments = slices.moments()
         sides = returned = seen = 0.0
@@ -310,7 +310,7 @@ class Panel(SlicedShape):
 
 @lru_cache(maxsize=16)  # measure, layers, view and sections of one piece follow each other
 def _slices(panel: Panel) -> Slices:
-    """The panel's slices. Raises FaultError for dimensions that cannot be built."""
+    """Slices of a panel. Raises FaultError for impossible dimensions."""
     require_dimensions(length=panel.length_m, height=panel.height_m, skin=panel.skin_m)
     rectangle = shapely.box(0.0, 0.0, panel.length_m, panel.height_m)
     cutouts = [opening.cutout for opening in panel.openings]
@@ -419,7 +419,7 @@ def _ribs(panel: Panel) -> list[tuple[shapely.Geometry, float]]:
 
 
 def _rib_lines(panel: Panel) -> tuple[list[float], list[float]]:
-    """Center lines of the ribs along x and of those along y, m: at the spacing, centered, no bay wider than it."""
+    """Positions of the center lines of the ribs along x and along y, m."""
     ribs = panel.ribs
     lines: list[list[float]] = []
     for way, across_m in (("x", panel.height_m), ("y", panel.length_m)):
@@ -433,6 +433,6 @@ def _rib_lines(panel: Panel) -> tuple[list[float], list[float]]:
 
 
 def _rib_counts(panel: Panel) -> tuple[int, int]:
-    """How many ribs run along x and along y."""
+    """Number of ribs along x and along y."""
     along_x, along_y = _rib_lines(panel)
     return len(along_x), len(along_y)

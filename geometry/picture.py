@@ -1,4 +1,4 @@
-"""Pictures of what was measured, as SVG or PNG alike. Millimeters of paper, y downwards."""
+"""Pictures of measured shapes, as SVG or PNG. Coordinates are millimeters on paper, y downward."""
 
 from __future__ import annotations
 
@@ -26,14 +26,14 @@ TEXT_MM = 3.2
 
 PNG_DOTS_PER_MM = 6
 _OVERSAMPLED = 3
-"""PNG is drawn so many times larger and reduced, which smooths its lines."""
+"""PNG is drawn larger by this factor and scaled down, to smooth its lines."""
 
 Anchor: TypeAlias = Literal["start", "middle", "end"]
 
 
 @dataclass(frozen=True, eq=False)
 class Area:
-    """A filled outline with holes; each ring (n, 2)."""
+    """A filled outline with holes; rings (n, 2) each."""
 
     rings: Sequence[Floats]
     fill: str = "#e4e4e4"
@@ -43,7 +43,7 @@ class Area:
 
 @dataclass(frozen=True, eq=False)
 class Strokes:
-    """Lines of one kind, each (n, 2); `dash` is the length of strokes and of the gaps between, 0 for none."""
+    """Lines (n, 2) of one style; `dash` is the length of dashes and of gaps, 0 for solid lines."""
 
     lines: Sequence[Floats]
     stroke: str = "#202020"
@@ -72,11 +72,11 @@ class Picture:
     parts: list[Area | Strokes | Words] = field(default_factory=list)
 
     def add(self, *parts: Area | Strokes | Words) -> None:
-        """Draw something over what is on the sheet."""
+        """Draw parts on top of the current contents."""
         self.parts.extend(parts)
 
     def svg(self) -> str:
-        """The sheet as SVG, in its true size."""
+        """The sheet as SVG, full size."""
         body = "\n".join(_svg_part(part) for part in self.parts)
         return (
             f'<svg xmlns="http://www.w3.org/2000/svg" width="{self.width:.4g}mm" height="{self.height:.4g}mm" '
@@ -86,7 +86,7 @@ class Picture:
         )
 
     def png(self) -> bytes:
-        """The sheet as PNG at 6 dots to the millimeter, about 150 to the inch."""
+        """The sheet as PNG at 6 dots per millimeter (about 150 dpi)."""
         from PIL import Image, ImageDraw
 
         scale = PNG_DOTS_PER_MM * _OVERSAMPLED
@@ -129,7 +129,7 @@ def _png_part(draw: ImageDraw, part: Area | Strokes | Words, scale: float) -> No
 
         font = ImageFont.load_default(part.size * scale)
         anchor = {"start": "lm", "middle": "mm", "end": "rm"}[part.anchor]
-        text = part.text.replace("×", "x")  # the font that comes with the library has no such sign
+        text = part.text.replace("×", "x")  # the library's default font lacks this character
         draw.text((part.x * scale, part.y * scale), text, fill=part.color, font=font, anchor=anchor)
         return
     width = max(round(part.width * scale), 1)
@@ -145,7 +145,7 @@ def _png_part(draw: ImageDraw, part: Area | Strokes | Words, scale: float) -> No
 
 
 def _dashes(line: Floats, dash: float) -> list[Floats]:
-    """The strokes of a broken line, along straight stretches of it."""
+    """Dashes of a dashed line, segment by segment."""
     import numpy as np
 
     pieces = []
@@ -158,26 +158,26 @@ def _dashes(line: Floats, dash: float) -> list[Floats]:
 
 
 Say = Callable[[Message], str]
-"""Writes a length, given in meters."""
+"""Renders a message as text."""
 
 FIELD_MM = (150.0, 115.0)
-"""The outline, or the three views together, fill this as far as their proportions allow."""
+"""Size into which the outline, or the three views together, are fitted."""
 
 MARGIN_MM = 10.0
 LABEL_MM = 24.0
-"""Room beside a view for its overall size."""
+"""Space beside a view for its overall dimension."""
 
 UNDER_MM = 20.0
-"""Room below a view for its overall size and the line about the centroid."""
+"""Space below a view for its overall dimension and the centroid caption."""
 
 GAP_MM = 12.0
 """Between two views."""
 
 CAPTION_MM = 150.0
-"""The sheet is at least so wide: the line about the centroid must fit."""
+"""Minimum width of the sheet, so that the centroid caption fits."""
 
 NUMBERED = 40
-"""Up to so many outlines bear their number and the mark of their centroid."""
+"""Largest number of outlines that are numbered and marked with their centroids."""
 
 _DIMENSION = "#3a5a78"
 _LEFT_OUT = "#8a5a20"
@@ -185,18 +185,18 @@ _CENTROID = "#a02020"
 
 
 def draw_outline(regions: Sequence[Region], say: Say = str) -> Picture:
-    """Outlines as seen from above, numbered in the order given, with overall sizes and centroids.
+    """Draw outlines as seen from above, numbered in order, with overall dimensions and centroids.
 
     regions  at least one
-    say      puts lengths and the caption into words
+    say      renders lengths and the caption as text
     """
     x0, y0, x1, y1 = bounds_of(regions)
     width, height = x1 - x0, y1 - y0
     scale = _scale(width, height)
     picture = Picture(MARGIN_MM * 2 + LABEL_MM + scale * width, MARGIN_MM * 2 + LABEL_MM + scale * height + 2 * TEXT_MM)
     frame = _Frame(MARGIN_MM + LABEL_MM, MARGIN_MM, scale, (x0, y0), height)
-    # A twentieth of a millimeter on paper; large ones first, since an island lies over the hole around it.
-    for region in sorted(regions, key=lambda each: -abs(each.outer.signed_area_m2)):
+    # Flattened to 0.05 mm on paper; large outlines first, since an island lies over the hole around it.
+    for region in sorted(regions, key=lambda region: -abs(region.outer.signed_area_m2)):
         picture.add(Area([frame.place(ring.flattened(0.05 / scale)) for ring in region.rings]))
     _overall(picture, frame, width, height, say)
     areas = np.array([region.area_m2 for region in regions])
@@ -218,11 +218,11 @@ def draw_outline(regions: Sequence[Region], say: Say = str) -> Picture:
 
 @dataclass(frozen=True, eq=False)
 class PieceView:
-    """One piece of a sheet, and what is written on it.
+    """One piece on a sheet, and its labels.
 
-    region  in the axes of the sheet, m
-    lines   its mark, then what else is to be said of it
-    edges   number of each edge that has one, its middle and the unit vector inward from there, and its length, m
+    region  in the coordinates of the sheet, m
+    lines   its mark, then further lines of text
+    edges   (number, midpoint, inward unit vector, length in m) of each numbered edge
     """
 
     region: Region
@@ -231,25 +231,25 @@ class PieceView:
 
 
 SHEET_MM = (250.0, 160.0)
-"""A sheet of several pieces fills this as far as its proportions allow."""
+"""Size into which a sheet of several pieces is fitted."""
 
 MARK_MM, SMALL_MM = 4.2, 2.6
-"""Height of a mark, and of the numbers of edges."""
+"""Letter height of marks, and of edge numbers."""
 
 SHORTEST_MM = 5.0
-"""An edge that is shorter on paper has no room for its number."""
+"""Shortest edge on paper that is numbered."""
 
 NARROW_MM = 9.0
-"""Half the width on paper below which a piece has no room for the numbers of its edges beside its mark."""
+"""Half width on paper below which a piece has its edge numbers outside."""
 
 STRAY = 2.0
-"""What is left out farther from all pieces than so many times their extent is not drawn."""
+"""Distance from the pieces, as a multiple of their extent, beyond which left-out outlines are not drawn."""
 
 
 def draw_pieces(views: Sequence[PieceView], left_out: Sequence[tuple[Ring, str]], notes: Sequence[str]) -> Picture:
-    """The pieces of a drawing where they lie on its sheet, with their marks and the numbers of their edges.
+    """Draw the pieces of a sheet in place, with their marks and edge numbers.
 
-    left_out  outlines that are no pieces, drawn as broken lines, each with why
+    left_out  outlines that are not pieces, drawn as dashed lines, each with the reason
     notes     lines of text below
     """
     x0, y0, x1, y1 = bounds_of([view.region for view in views])
@@ -284,14 +284,13 @@ def draw_pieces(views: Sequence[PieceView], left_out: Sequence[tuple[Ring, str]]
 
 
 def _write_on(picture: Picture, frame: _Frame, view: PieceView) -> None:
-    """A piece's mark in its middle, what is said of it below, and the numbers of its edges just inside them, or outside
-    where it is narrow."""
+    """Label a piece: its mark in the middle, further lines below, and edge numbers inside (outside if it is narrow)."""
     area = view.region.polygon(0.05 / frame.scale)
     roomy = shapely.maximum_inscribed_circle(area).length * frame.scale >= NARROW_MM
     for number, middle, inward, length_m in view.edges:
         if length_m * frame.scale >= SHORTEST_MM:
-            away = 2.6 if roomy else -2.2
-            x, y = (frame.place(np.array([middle]))[0] + away * np.array([inward[0], -inward[1]])).tolist()
+            inset_mm = 2.6 if roomy else -2.2
+            x, y = (frame.place(np.array([middle]))[0] + inset_mm * np.array([inward[0], -inward[1]])).tolist()
             picture.add(Words(number, x, y, "middle", _DIMENSION, SMALL_MM))
     x, y = frame.place(np.array([_roomy(area)]))[0].tolist()
     mark, *more = view.lines
@@ -301,7 +300,7 @@ def _write_on(picture: Picture, frame: _Frame, view: PieceView) -> None:
 
 
 def _roomy(area: shapely.Polygon) -> tuple[float, float]:
-    """Where an area has room for a text: its centroid, or the middle of the largest circle in it."""
+    """Point of an area with room for text: its centroid, or the center of its largest inscribed circle."""
     circle = shapely.maximum_inscribed_circle(area)
     if area.contains(area.centroid) and area.boundary.distance(area.centroid) >= 0.8 * circle.length:
         return float(area.centroid.x), float(area.centroid.y)
@@ -310,14 +309,14 @@ def _roomy(area: shapely.Polygon) -> tuple[float, float]:
 
 
 def draw_views(vertices: Floats, faces: Ints, centroid_m: tuple[float, float, float], say: Say = str) -> Picture:
-    """A mesh from the front, the right and above, with overall sizes and the centroid. Hidden edges are broken lines.
+    """Draw a mesh from the front, right and above, with overall dimensions and the centroid. Hidden edges are dashed.
 
     vertices    (v, 3), m
-    faces       (n, 3) corners anticlockwise from outside
-    centroid_m  of the solid, in the axes of the vertices
-    say         puts lengths, names and the caption into words
+    faces       (n, 3) corners counterclockwise from outside
+    centroid_m  centroid of the solid, in the coordinates of the vertices
+    say         renders lengths, names and the caption as text
 
-    The view from above stands over that from the front, the one from the right to its right.
+    The top view is above the front view, the right view is to its right.
     """
     low, high = vertices[np.unique(faces)].min(axis=0), vertices[np.unique(faces)].max(axis=0)
     length, width, height = (high - low).tolist()
@@ -355,12 +354,12 @@ def draw_views(vertices: Floats, faces: Ints, centroid_m: tuple[float, float, fl
 
 @frozen
 class _Frame:
-    """Where a view lies on the sheet: its upper left corner, mm, and its scale, mm per m."""
+    """Position of a view on the sheet: upper left corner, mm, and scale, mm per m."""
 
     left: float
     top: float
     scale: float
-    corner_m: tuple[float, float]  # the view's lower left corner, in the axes of what is drawn
+    corner_m: tuple[float, float]  # lower left corner of the view, in the coordinates of the object
     height_m: float
 
     @property
@@ -368,9 +367,9 @@ class _Frame:
         return self.top + self.scale * self.height_m
 
     def place(self, points_m: Floats) -> Floats:
-        """Points (n, 2) in m, y upwards, as places on the sheet."""
-        away = (points_m - np.array(self.corner_m)) * self.scale
-        return np.stack([self.left + away[:, 0], self.bottom - away[:, 1]], axis=1)
+        """Convert points (n, 2) in m, y upward, to coordinates on the sheet."""
+        scaled = (points_m - np.array(self.corner_m)) * self.scale
+        return np.stack([self.left + scaled[:, 0], self.bottom - scaled[:, 1]], axis=1)
 
 
 def _scale(width_m: float, height_m: float, gap_mm: float = 0.0) -> float:
@@ -384,28 +383,28 @@ def _overall(picture: Picture, frame: _Frame, width_m: float, height_m: float, s
 
 
 def _across(picture: Picture, frame: _Frame, width_m: float, say: Say) -> None:
-    """Overall size from left to right, below the view."""
+    """Add the overall width below the view."""
     y, x0, x1 = frame.bottom + 8.0, frame.left, frame.left + frame.scale * width_m
     _dimension(picture, np.array([(x0, y), (x1, y)]), np.array([0.0, 1.0]), frame.bottom + 2.0 - y)
     picture.add(Words(say(message("figure-length", value_m=width_m)), (x0 + x1) / 2, y + TEXT_MM, "middle", _DIMENSION))
 
 
 def _upright(picture: Picture, frame: _Frame, height_m: float, say: Say) -> None:
-    """Overall size from bottom to top, to the left of the view."""
+    """Add the overall height to the left of the view."""
     x, y0, y1 = frame.left - 8.0, frame.bottom, frame.bottom - frame.scale * height_m
     _dimension(picture, np.array([(x, y0), (x, y1)]), np.array([1.0, 0.0]), 6.0)
     picture.add(Words(say(message("figure-length", value_m=height_m)), x - 1.5, (y0 + y1) / 2, "end", _DIMENSION))
 
 
-def _dimension(picture: Picture, line: Floats, away: Floats, reach: float) -> None:
-    """A dimension line with a stroke across each end and extension lines that reach towards the object."""
+def _dimension(picture: Picture, line: Floats, direction: Floats, reach: float) -> None:
+    """Add a dimension line with slashes at its ends and extension lines toward the object."""
     slash = np.array([(-0.9, 0.9), (0.9, -0.9)])
-    extensions = [np.array([end - np.sign(reach) * away, end + reach * away]) for end in line]
+    extensions = [np.array([end - np.sign(reach) * direction, end + reach * direction]) for end in line]
     picture.add(Strokes([line, *(end + slash for end in line), *extensions], stroke=_DIMENSION, width=0.18))
 
 
 def _centroid(picture: Picture, at: Floats) -> None:
-    """A cross in a circle."""
+    """Add a centroid mark, a cross in a circle."""
     turn = np.linspace(0, 2 * np.pi, 25)
     circle = at + 1.5 * np.stack([np.cos(turn), np.sin(turn)], axis=1)
     cross = [at + np.array([(-2.6, 0.0), (2.6, 0.0)]), at + np.array([(0.0, -2.6), (0.0, 2.6)])]

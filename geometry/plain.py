@@ -1,7 +1,7 @@
-"""Values as bytes, and back: what runs and processes hand to each other.
+"""Serialize values for the cache and for child processes.
 
-Bytes from a cache folder, or from a process that has read a hostile file, are not trusted to name anything beside
-plain values and the few classes of KINDS.
+Bytes from a cache folder, or from a process that has read a hostile file, may contain only plain values and the few
+classes of KINDS.
 """
 
 from __future__ import annotations
@@ -23,7 +23,7 @@ KINDS = frozenset(
         ("numpy._core.numeric", "_frombuffer"),
     ]
 )  # fmt: skip
-"""All that may be named beside numbers, text, and lists, tuples and tables of them."""
+"""Classes and functions allowed in addition to numbers, strings, lists, tuples and dicts."""
 
 
 class _Reader(pickle.Unpickler):
@@ -34,10 +34,10 @@ class _Reader(pickle.Unpickler):
 
 
 def packed(value: object) -> bytes:
-    """A value as bytes."""
+    """Serialize a value."""
     return pickle.dumps(value, protocol=5)
 
 
 def unpacked(content: bytes | memoryview) -> Any:
-    """The value of `packed` bytes. Raises an error of some kind for damaged ones, and for whatever is not in KINDS."""
+    """Deserialize bytes from `packed`. Raises some exception for damaged bytes and for classes outside KINDS."""
     return _Reader(BytesIO(content)).load()

@@ -1,7 +1,7 @@
-"""Boards of the forms of plain slabs, panels and boxes, by their sizes alone.
+"""Form boards of plain slabs, panels and boxes, from their dimensions alone.
 
-Whatever is not covered here gets the boards of `geometry.form_boards`, which puts them together in plan. The rules are
-the same: right angles are butted, outside boards run over those inside, boards along the length over those across.
+Other shapes get their boards from `geometry.form_boards`, which lays them out in plan. The rules are the same: corners
+of 90° are butted, outside boards run past inside ones, and lengthwise boards run past crosswise ones.
 """
 
 from __future__ import annotations
@@ -22,37 +22,38 @@ from geometry.slices import CHORD_M, SAME_M
 Role = Literal["base", "edge", "inside", "cover", "block", "plug", "end"]
 
 BLOCK_BOARDS = 6.0
-"""A knock-out narrower than so many boards is a block, not a frame."""
+"""Width in board thicknesses below which a knock-out is a solid block, not a frame."""
 
 PLUG_M = 0.3
-"""A round knock-out up to this is a plug of discs, a larger one two bent formers."""
+"""Largest diameter of a round knock-out built as a plug of discs; larger ones have two bent formers."""
 
 LEAST_RADIUS_M = 1e-3
-"""Corners of a smaller radius are left to the general path."""
+"""Corners of a smaller radius are left to `geometry.form_boards`."""
 
 SIDES = ("front", "right", "back", "left")
-"""Counterclockwise, as edges are numbered; corner k of a rectangle begins side k."""
+"""Counterclockwise, as edges are numbered; side k of a rectangle starts at corner k."""
 
 NOWHERE = (0.0,) * 4
 
 PLACE = (0, 3, 1, 2)
-"""Place of each of `SIDES` among a plate's sides at low y, high y, low x and high x."""
+"""Index of each of `SIDES` among a plate's sides at low y, high y, low x and high x."""
 
 
 class FormBoard(NamedTuple):
-    """One board of a form and where it stands.
+    """One board of a form and its position.
 
-    role        base; edge (round the piece); inside (over concrete: drops, returns, ribs); cover (over a hollow);
-                block and plug (solid knock-outs, in layers); end (of a moulding)
-    side        of the piece that it forms, or "" where it faces none
-    number      of the edge or the opening, from 1; 0 where there is none
-    length_m    along the longer face; height_m of the board as it stands; of a plug both are its diameter
-    footprint   area that it stands on, (x, y) of the piece; None where boards were found by their sizes
-    low_m       above the base board, as high_m
-    sweep_deg   through which a board turns that is bent or cut to a curve, None of a straight one; radius_m of the
-                concrete's face there, None where the curve has no single one
-    layers      boards laid on each other
-    alike       like boards of one knock-out, which stand once where boards were found by their sizes
+    role           base (form bottom); edge (around the piece); inside (over concrete: drops, returns, ribs); cover
+                   (over a hollow); block and plug (solid knock-outs, in layers); end (of a molding)
+    side           side of the piece that it forms, or "" if none
+    number         number of the edge or opening, from 1; 0 if none
+    length_m       along the longer face; the diameter of a plug
+    height_m       height of the board as it stands; the diameter of a plug
+    footprint      area that it stands on, (x, y) of the piece; None if boards come from dimensions alone
+    low_m, high_m  above the form bottom
+    radius_m       radius of the concrete's face along a curved board; None if the curve has no single radius
+    sweep_deg      angle through which a curved board turns; None for a straight board
+    layers         boards stacked on each other
+    alike          number of identical boards in a knock-out, listed once if boards come from dimensions alone
     """
 
     role: Role
@@ -70,12 +71,12 @@ class FormBoard(NamedTuple):
 
 
 def in_list(board: FormBoard) -> tuple[bool, str, int]:
-    """Key by which the boards of a form stand in its list: those on the base board first."""
+    """Sort key of the boards of a form: those on the form bottom first."""
     return board.low_m > 0.0, board.role, board.number
 
 
 def plain_boards(form: PlainForm, board_m: float) -> tuple[FormBoard, ...] | None:
-    """The boards of a plain form, base first; None where their sizes depend on more than is looked at here."""
+    """Boards of a plain form, form bottom first; None if the form is not simple enough for the rules here."""
     length, width, thick = form.length_m, form.width_m, form.thickness_m
     if not (length > 0.0 and width > 0.0 and thick > 0.0):
         return None
@@ -100,7 +101,7 @@ def plain_boards(form: PlainForm, board_m: float) -> tuple[FormBoard, ...] | Non
 
 
 def _edges(form: PlainForm, board_m: float) -> list[FormBoard]:
-    """The boards round a plate: those along the length run over those across."""
+    """Boards around a plate; lengthwise boards run past crosswise ones."""
     along, high = form.length_m + 2 * board_m, form.thickness_m
     return [
         FormBoard("edge", "front", 1, along, high, None, 0.0, high),
@@ -111,7 +112,7 @@ def _edges(form: PlainForm, board_m: float) -> list[FormBoard]:
 
 
 def _core(form: PlainForm, wall_m: float, floor_m: float, board_m: float) -> list[FormBoard] | None:
-    """The boards of the core of an open box, which is cast upside down, and its cover."""
+    """Boards and cover of the core of an open box, which is cast upside down."""
     along, across = form.length_m - 2 * wall_m, form.width_m - 2 * wall_m
     high = form.thickness_m - floor_m - board_m
     if not (wall_m > 0.0 and floor_m > 0.0 and high > SAME_M and min(along, across) > BLOCK_BOARDS * board_m):
@@ -123,7 +124,7 @@ def _core(form: PlainForm, wall_m: float, floor_m: float, board_m: float) -> lis
 
 
 def _frame(number: int, along: float, across: float, high: float) -> tuple[FormBoard, FormBoard]:
-    """The boards inside a rectangular hole: those along the length, and those across."""
+    """Boards inside a rectangular hole, lengthwise and crosswise."""
     return (
         FormBoard("inside", "front", number, along, high, None, 0.0, high, alike=2),
         FormBoard("inside", "left", number, across, high, None, 0.0, high, alike=2),
@@ -134,7 +135,7 @@ def _frame(number: int, along: float, across: float, high: float) -> tuple[FormB
 
 
 def _is_clear(form: PlainForm, strips: Sequence[float]) -> bool:
-    """Whether the openings can be made and stand clear of the edges, of what hangs and of each other."""
+    """Whether the openings are valid and clear of edges, hanging strips and each other."""
     front, back, left, right = strips
     x_most, y_most = form.length_m - right - SAME_M, form.width_m - back - SAME_M
     boxes: list[tuple[float, float, float, float]] = []
@@ -152,7 +153,7 @@ def _is_clear(form: PlainForm, strips: Sequence[float]) -> bool:
 
 
 def _knock_outs(form: PlainForm, board_m: float) -> list[FormBoard] | None:
-    """Plugs, blocks and frames of the openings through a plate; None for a large circle or a corner hardly round."""
+    """Plugs, blocks and frames of the openings in a plate; None for a large circle or a very small corner radius."""
     high, boards = form.thickness_m, list[FormBoard]()
     for number, (_, _, half_along, half_across, radius) in enumerate(form.openings, start=1):
         along, across = 2 * half_along, 2 * half_across
@@ -169,7 +170,7 @@ def _knock_outs(form: PlainForm, board_m: float) -> list[FormBoard] | None:
             layers = _layers(form.marks_m, board_m)
             boards.append(FormBoard("block", "", number, along, across, None, 0.0, high, layers=layers))
         else:
-            # in the order in which a union of several openings begins their outlines
+            # in the order in which shapely lists the edges of one opening, or of a union of several
             boards += _inside(number, along, across, radius, high, board_m, x_first=len(form.openings) == 1)
     return boards
 
@@ -177,7 +178,7 @@ def _knock_outs(form: PlainForm, board_m: float) -> list[FormBoard] | None:
 def _inside(
     number: int, along: float, across: float, radius: float, high: float, board_m: float, *, x_first: bool
 ) -> list[FormBoard]:
-    """Straight boards, and formers of rounded corners, inside a hole."""
+    """Straight boards and corner formers inside a hole."""
     if not radius:
         x_boards, y_boards = _frame(number, along, across - 2 * board_m, high)
         return [x_boards, y_boards] if x_first else [y_boards, x_boards]
@@ -188,13 +189,13 @@ def _inside(
 
 
 def _layers(marks_m: Sequence[float], board_m: float) -> int:
-    """Boards laid on each other between each two marks of height, the first of which is 0."""
+    """Number of boards stacked between consecutive height marks, the first of which is 0."""
     return sum(max(1, ceil((high - low) / board_m - 1e-9)) for low, high in pairwise(marks_m))
 
 
 @lru_cache(maxsize=1024)
 def _former(radius_m: float) -> tuple[float, float, float | None]:
-    """Length, sweep in degrees and radius of the former of a rounded corner."""
+    """Length in m, sweep in degrees and radius in m of the former of a rounded corner."""
     hole = Region.rectangle(4 * radius_m, 4 * radius_m, radius_m).polygon(CHORD_M)
     ring = shapely.get_coordinates(shapely.orient_polygons(hole, exterior_cw=True))[:-1]
     run = next(run for run in runs_of(ring) if not run.straight)
@@ -203,12 +204,12 @@ def _former(radius_m: float) -> tuple[float, float, float | None]:
 
 @lru_cache(maxsize=1024)
 def _round_size(diameter_m: float) -> tuple[float, float]:
-    """Outer size along x and y of a circle in straight lines."""
+    """Size along x and y of a circle's polygon, m."""
     x0, y0, x1, y1 = Region.circle(diameter_m).polygon(CHORD_M).bounds
     return x1 - x0, y1 - y0
 
 
-# What stands or hangs behind a plate
+# Strips behind a plate
 
 
 Point = tuple[float, float]
@@ -220,7 +221,7 @@ class _Board(NamedTuple):
 
 
 def _hanging(form: PlainForm, deepest: Sequence[float], board_m: float) -> list[FormBoard] | None:
-    """The boards round a plate and the strips behind it; None where they crowd each other."""
+    """Boards around a plate and the strips behind it; None where the strips are too close together."""
     length, width, thick = form.length_m, form.width_m, form.thickness_m
     corners = ((0.0, 0.0), (length, 0.0), (length, width), (0.0, width))
     stacked: list[_Board] = []
@@ -257,9 +258,9 @@ def _hanging(form: PlainForm, deepest: Sequence[float], board_m: float) -> list[
 
 
 def _rings(corners: Sequence[Point], hollow: Sequence[Point], has: Sequence[bool]) -> list[list[Point]] | None:
-    """Outlines of strips along up to three sides, counterclockwise, each from its corner nearest the lower left.
+    """Outlines of strips along up to three sides, counterclockwise, each starting nearest the lower left.
 
-    None where two corners are as near as each other.
+    None if two corners are equally near.
     """
     rings = []
     for start in range(4):
@@ -269,11 +270,11 @@ def _rings(corners: Sequence[Point], hollow: Sequence[Point], has: Sequence[bool
         places = [(start + n) % 4 for n in range(count + 1)]
         ring = [corners[place] for place in places] + [hollow[place] for place in reversed(places)]
         x0, y0 = min(x for x, _ in ring), min(y for _, y in ring)
-        away = [hypot(x - x0, y - y0) for x, y in ring]
-        nearest, second = sorted(away)[:2]
+        distances = [hypot(x - x0, y - y0) for x, y in ring]
+        nearest, second = sorted(distances)[:2]
         if second - nearest < SAME_M:
             return None
-        start_at = away.index(nearest)
+        start_at = distances.index(nearest)
         rings.append(ring[start_at:] + ring[:start_at])
     return sorted(rings, key=lambda ring: ring[0])
 
@@ -287,7 +288,7 @@ def _along(
     *,
     hole: bool = False,
 ) -> list[_Board]:
-    """The boards along upright rings, or a hole, that have the concrete on their left."""
+    """Boards along axis-aligned rings, or a hole, with the concrete on the left."""
     boards: list[_Board] = []
     for ring in rings:
         ends = list(zip(ring, [*ring[1:], ring[0]], strict=True))
@@ -316,12 +317,13 @@ def _along(
 
 
 def _way(start: Point, end: Point) -> tuple[int, int]:
+    """Unit vector along an axis, from start to end."""
     dx, dy = end[0] - start[0], end[1] - start[1]
     return (1 if dx > 0 else -1, 0) if abs(dx) > abs(dy) else (0, 1 if dy > 0 else -1)
 
 
 def _longer(ways: Sequence[tuple[int, int]], over: Sequence[bool], board_m: float) -> list[tuple[float, float]]:
-    """By how much each board is longer than its edge at its start and its end."""
+    """Extra length of each board beyond its edge, at the start and at the end."""
     count = len(ways)
     starts, ends = [0.0] * count, [0.0] * count
     for i, (way, inside) in enumerate(zip(ways, over, strict=True)):
@@ -335,22 +337,22 @@ def _longer(ways: Sequence[tuple[int, int]], over: Sequence[bool], board_m: floa
 
 
 def _lies_over(start: Point, end: Point, way: tuple[int, int], below: Sequence[Sequence[Point]]) -> bool:
-    """Whether a board beside the edge stands over the concrete of the level below."""
+    """Whether a board beside an edge stands over concrete of the level below."""
     x, y = (start[0] + end[0]) / 2 + 1e-4 * way[1], (start[1] + end[1]) / 2 - 1e-4 * way[0]
     return any(_holds(ring, x, y) for ring in below)
 
 
 def _holds(ring: Sequence[Point], x: float, y: float) -> bool:
-    """Whether an upright ring goes round a point: it does where an odd number of its uprights lie to the right."""
-    held = False
+    """Whether a point lies inside an axis-aligned ring: an odd number of its y-parallel edges lie to the right."""
+    inside = False
     for (x0, y0), (x1, y1) in zip(ring, [*ring[1:], ring[0]], strict=True):
         if x0 == x1 and x0 > x and min(y0, y1) < y < max(y0, y1):
-            held = not held
-    return held
+            inside = not inside
+    return inside
 
 
 def _stack(stacked: list[_Board], boards: Sequence[_Board]) -> None:
-    """Add boards to those of lower levels; what stands on the same ground becomes one board with what is below."""
+    """Add boards to those of lower levels; a board on the footprint of a lower one is joined to it."""
     for board, foot in boards:
         area = (foot[2] - foot[0]) * (foot[3] - foot[1])
         for i, (lower, under) in enumerate(stacked):

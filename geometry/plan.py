@@ -1,4 +1,4 @@
-"""Plane areas put together and cut, exact as long as curves are not crossed, and their edges as lines to draw."""
+"""Unions and differences of plane areas, exact as long as no curve is cut, and their edges as paths to draw."""
 
 from __future__ import annotations
 
@@ -19,14 +19,14 @@ from geometry.frozen import frozen
 from geometry.plane import CHORD_M, Region, Ring
 
 FINE = 1e-6
-"""Chord tolerance of curves that have to be cut, as a fraction of their own outline's size."""
+"""Chord tolerance of curves that are cut, as a fraction of their outline's size."""
 
 NEAR = 1e-9
-"""Lines closer than this fraction of the plan's size are the same line."""
+"""Lines closer than this fraction of the plan's size count as one line."""
 
 
 CROWDED = 0.0105
-"""Corners closer than this share of the reach are too close for an offset. See `within_reach`."""
+"""Points closer than this fraction of the reach are too close for an offset. See `within_reach`."""
 
 Corners = Literal["round", "mitre"]
 
@@ -39,9 +39,9 @@ class Plan:
     """A plane area as straight-edged parts plus whole curved outlines that are kept exact.
 
     straight  shapely area with straight edges
-    added     regions beside it, apart from it and from each other
-    cut       regions inside straight or added, apart from each other
-    exact     False once a curve was cut and had to become straight lines (of equal area)
+    added     further regions, disjoint from it and from each other
+    cut       holes inside straight or added, disjoint from each other
+    exact     False once a curve was cut and replaced by straight lines (of equal area)
     """
 
     straight: shapely.Geometry
@@ -59,7 +59,7 @@ class Plan:
 
     @cached_property
     def polygon(self) -> shapely.Geometry:
-        """The plan as a shapely area of straight edges; each curved outline keeps its area."""
+        """The plan as a shapely area with straight edges; every curved outline keeps its area."""
         area = self.straight
         if self.added:
             area = shapely.union_all([area, *(fine_polygon(region) for region in self.added)])
@@ -92,7 +92,7 @@ class Plan:
         return float(x0), float(y0), float(x1), float(y1)
 
     def less(self, region: Region) -> Plan:
-        """The plan with `region` taken out."""
+        """The plan less a region."""
         hole = fine_polygon(region)
         if shapely.contains_properly(self.polygon, hole):
             return Plan(self.straight, self.added, (*self.cut, region), self.exact)
@@ -102,7 +102,7 @@ class Plan:
         return Plan(shapely.difference(self.polygon, hole), exact=straight and self.is_straight)
 
     def less_all(self, regions: Sequence[Region]) -> Plan:
-        """The plan with each of `regions` taken out; those that lie whole inside it and apart at once."""
+        """The plan less several regions; those that lie inside it and apart are subtracted at once."""
         near = {number for pair in near_pairs([region.bounds for region in regions], 0.0) for number in pair}
         whole = self.polygon
         shapely.prepare(whole)
@@ -110,21 +110,21 @@ class Plan:
             number not in near and not region.holes and bool(shapely.contains_properly(whole, fine_polygon(region)))
             for number, region in enumerate(regions)
         ]
-        apart = tuple(region for region, alone in zip(regions, inside, strict=True) if alone)
+        apart = tuple(region for region, is_inside in zip(regions, inside, strict=True) if is_inside)
         plan = Plan(self.straight, self.added, (*self.cut, *apart), self.exact)
-        for region, alone in zip(regions, inside, strict=True):
-            if not alone:
+        for region, is_inside in zip(regions, inside, strict=True):
+            if not is_inside:
                 plan = plan.less(region)
         return plan
 
     @property
     def is_straight(self) -> bool:
-        """Whether no curve is in it and none was lost."""
+        """Whether the plan has, and had, no curves."""
         curved = any(ring.bulges is not None for region in (*self.added, *self.cut) for ring in region.rings)
         return self.exact and not curved
 
     def plus(self, other: Plan) -> Plan:
-        """The two together; what overlaps counts once."""
+        """Union with another plan."""
         if not shapely.intersects(self.polygon, other.polygon):
             both = shapely.union(self.straight, other.straight)
             return Plan(both, (*self.added, *other.added), (*self.cut, *other.cut), self.exact and other.exact)
@@ -135,7 +135,7 @@ class Plan:
         return Plan(shapely.union(self.polygon, other.polygon), exact=self.is_straight and other.is_straight)
 
     def minus(self, other: Plan) -> Plan:
-        """The plan with another taken out."""
+        """The plan less another."""
         if other.straight.is_empty and len(other.added) == 1 and not other.cut:
             return self.less(other.added[0])
         if not shapely.intersects(self.polygon, other.polygon):
@@ -144,7 +144,7 @@ class Plan:
         return Plan(left, exact=self.is_straight and other.is_straight)
 
     def moved(self, dx_m: float, dy_m: float) -> Plan:
-        """The plan shifted."""
+        """The plan translated."""
         return Plan(
             shifted(self.straight, dx_m, dy_m),
             tuple(region.translated(dx_m, dy_m) for region in self.added),
@@ -153,11 +153,11 @@ class Plan:
         )
 
     def length_along(self, lines: shapely.Geometry) -> float:
-        """Length of the plan's edge that runs along `lines`, m."""
+        """Length of the plan's edges along `lines`, m."""
         return float(self.edges_along(lines).length)
 
     def edges_along(self, lines: shapely.Geometry) -> shapely.Geometry:
-        """The part of the plan's edge that runs along `lines`, as lines."""
+        """The parts of the plan's edges along `lines`, as lines."""
         if lines.is_empty:
             return shapely.LineString()
         reach = NEAR * max(1e-3, *np.ptp(np.array(lines.bounds).reshape(2, 2), axis=0))
@@ -165,32 +165,32 @@ class Plan:
         pieces = shapely.get_parts(shapely.intersection(shapely.boundary(self.polygon), strip))
         points, line = shapely.get_coordinates(pieces, return_index=True)
         segments = np.stack([points[:-1], points[1:]], axis=1)[line[:-1] == line[1:]]
-        # Edges that only end on the lines are met over the width of the strip: leave those stubs out.
+        # Edges that only end on the lines leave stubs of the strip's width: drop them.
         long = np.hypot(*(segments[:, 1] - segments[:, 0]).T) > 2 * reach
         return shapely.line_merge(shapely.multilinestrings(shapely.linestrings(segments[long])))
 
     @cached_property
     def _whole(self) -> frozenset[int]:
-        """Identities of the regions whose edges are whole."""
+        """Identities of the regions whose edges are uncut."""
         return frozenset(id(region) for region in (*self.added, *self.cut))
 
     def length_of(self, region: Region) -> float:
-        """Length of the plan's edge that is the edge of `region`, exact where it is whole."""
+        """Length of the plan's edges along the edge of `region`, m; exact if that is uncut."""
         if id(region) in self._whole:
             return region.perimeter_m
         return self.length_along(shapely.boundary(fine_polygon(region)))
 
 
 def shifted(area: shapely.Geometry, dx_m: float, dy_m: float) -> shapely.Geometry:
-    """A shapely geometry moved."""
+    """Translate a shapely geometry."""
     return shapely.transform(area, lambda points: points + np.array([dx_m, dy_m]))
 
 
 def pierced(area: shapely.Geometry, holes: Sequence[shapely.Polygon]) -> shapely.Geometry:
-    """An area without holes that lie whole inside it and apart."""
+    """Area less holes that lie inside it and do not overlap."""
     if not holes:
         return area
-    if area.geom_type == "Polygon" and not any(hole.interiors for hole in holes):  # more rings, nothing to cut
+    if area.geom_type == "Polygon" and not any(hole.interiors for hole in holes):  # just add the rings
         return shapely.Polygon(area.exterior, [*area.interiors, *(hole.exterior for hole in holes)])
     return shapely.difference(area, shapely.union_all(holes))
 
@@ -217,7 +217,7 @@ def region_integrals(region: Region) -> Floats:
 
 
 def polygon_integrals(area: shapely.Geometry) -> Floats:
-    """Area, ∬x, ∬y, ∬x², ∬y², ∬xy of a shapely area about the origin, (6,). Lines and points in it count nothing."""
+    """Area, ∬x, ∬y, ∬x², ∬y², ∬xy of a shapely area about the origin, (6,). Lines and points are ignored."""
     whole = np.zeros(6)
     for part in shapely.get_parts(area):
         if part.geom_type != "Polygon" or part.is_empty:
@@ -230,10 +230,10 @@ def polygon_integrals(area: shapely.Geometry) -> Floats:
 
 
 def fan(area: shapely.Geometry) -> tuple[Floats, Floats, Floats]:
-    """Points x, y and signed weights whose sums are integrals over a shapely area, exact up to the fifth degree.
+    """Quadrature points x, y and signed weights over a shapely area, exact for polynomials up to degree 5.
 
-    Every edge spans a triangle with its ring's first point; a point of it is s·(p + t·(q − p)), with the area
-    element s·|p × q|, and Gauss in s and t does the rest.
+    Every edge spans a triangle with its ring's first point. A point of the triangle is s·(p + t·(q − p)), with the
+    area element s·|p × q|, integrated by Gauss rules in s and t.
     """
     xs, ys, weights = [np.zeros(0)], [np.zeros(0)], [np.zeros(0)]
     s, t = _FAN_POINTS[:, None, None], _FAN_POINTS[None, :, None]
@@ -255,33 +255,33 @@ def fan(area: shapely.Geometry) -> tuple[Floats, Floats, Floats]:
 def within_reach(
     lines_or_area: shapely.Geometry, reach_m: float, quad_segs: int, corners: Corners = "round"
 ) -> shapely.Geometry:
-    """All points within reach of a geometry.
+    """All points within a distance of a geometry.
 
-    quad_segs  straight pieces to a quarter circle
+    quad_segs  segments per quarter circle
 
-    GEOS leaves out corners that lie closer together than a hundredth of the reach, and may then cut off the whole of
-    a hollow curve (seen in 3.14: half as large again). So corners crowded closer than that are thinned out first,
-    which moves a curve of radius R by less than 1e-5 · reach² / R.
+    GEOS drops points closer together than a hundredth of the reach, and may then cut off a whole concave curve (seen in
+    3.14: an area half as large again). So closer points are thinned out first, which moves a curve of radius R by less
+    than 1e-5 · reach² / R.
     """
     thinned = shapely.remove_repeated_points(lines_or_area, CROWDED * reach_m)
     return shapely.buffer(thinned, reach_m, quad_segs=quad_segs, join_style=corners)
 
 
 def united(areas: Iterable[shapely.Geometry]) -> shapely.Geometry:
-    """Shapely areas as one."""
+    """Union of shapely areas."""
     return shapely.union_all(list(areas))
 
 
 OFFSET_TOLERANCE = 1e-5
-"""Relative error that a shell is held to where its hollow is a curve's offset. See `within_reach`."""
+"""Relative error allowed for a shell whose hollow is the offset of a curve. See `within_reach`."""
 
 
 HOLLOW_ROUND = 512
-"""Straight pieces to a quarter circle where a hollow turns round an inside corner."""
+"""Segments per quarter circle where a hollow turns around an inside corner."""
 
 
 def inside_plan(region: Region, wall: float) -> Plan:
-    """The points of a region at least `wall` from its edges; exact where its edges are straight and it is convex."""
+    """Points of a region at least `wall` from its edges; exact if the region is convex with straight edges."""
     whole = fine_polygon(region)
     inner = shapely.difference(whole, within_reach(shapely.boundary(whole), wall, HOLLOW_ROUND))
     straight = all(ring.bulges is None for ring in region.rings)
@@ -304,12 +304,11 @@ Point: TypeAlias = tuple[float, float]
 
 @dataclass(frozen=True, eq=False)
 class Path:
-    """A line through points; from each to the next it runs straight or along an arc.
+    """A path of straight lines and arcs.
 
     points  (n, 2), m
-    bulges  (n,) tan(θ/4) of the edge that starts at each point, the last of a closed path running back to the first;
-            None where all edges are straight
-    closed  whether the last point joins the first
+    bulges  (n,) tan(θ/4) of the edge that starts at each point; None if all edges are straight
+    closed  whether an edge joins the last point to the first
     """
 
     points: Floats
@@ -321,13 +320,13 @@ class Path:
         return cls(ring.points, ring.bulges, closed=True)
 
     def mapped(self, matrix: ArrayLike, offset: ArrayLike = (0.0, 0.0)) -> Path:
-        """The path under p → matrix · p + offset; the matrix turns, mirrors and scales alike in all directions."""
+        """The path under p → matrix · p + offset, where the matrix rotates, mirrors and scales uniformly."""
         m = np.asarray(matrix, dtype=np.float64)
         bulges = self.bulges if self.bulges is None or np.linalg.det(m) > 0 else -self.bulges
         return Path(self.points @ m.T + np.asarray(offset), bulges, self.closed)
 
     def flattened(self, chord_m: float = CHORD_M) -> Floats:
-        """Points (m, 2) of the same line with its arcs in straight pieces; a closed one does not repeat its first."""
+        """Points (m, 2) of the path with its arcs as straight lines; a closed path does not repeat its first point."""
         if self.bulges is None:
             return self.points
         ends = np.roll(self.points, -1, axis=0)
@@ -336,7 +335,7 @@ class Path:
         return points if self.closed else np.concatenate([points, self.points[-1:]])
 
     def edges(self) -> Iterator[Edge]:
-        """The edges in order, the closing one of a closed path in."""
+        """Yield the edges in order, with the closing edge of a closed path."""
         ends = np.roll(self.points, -1, axis=0)
         count = len(self.points) if self.closed else len(self.points) - 1
         bulges = np.zeros(len(self.points)) if self.bulges is None else self.bulges
@@ -358,7 +357,7 @@ class Edge:
 
     @property
     def radius(self) -> float:
-        """Of an arc, in the unit of its points."""
+        """Radius of an arc, in the unit of its points."""
         return self._center()[1]
 
     def _center(self) -> tuple[Point, float]:
@@ -366,7 +365,7 @@ class Edge:
         return (float(x), float(y)), float(radius)
 
     def cubics(self) -> list[tuple[Point, Point, Point]]:
-        """An arc as cubic curves (two handles and an end each), one to a quarter turn: 0.03 % of the radius off."""
+        """An arc as cubic Béziers (two control points and an end each), one per quarter turn, to 0.03% of radius."""
         (cx, cy), radius = self._center()
         turn = 4 * atan(self.bulge)
         first = atan2(self.start[1] - cy, self.start[0] - cx)
@@ -376,15 +375,15 @@ class Edge:
         curves = []
         for number in range(count):
             a, b = first + number * step, first + (number + 1) * step
-            one = (cx + radius * cos(a) - reach * sin(a), cy + radius * sin(a) + reach * cos(a))
-            two = (cx + radius * cos(b) + reach * sin(b), cy + radius * sin(b) - reach * cos(b))
+            control_a = (cx + radius * cos(a) - reach * sin(a), cy + radius * sin(a) + reach * cos(a))
+            control_b = (cx + radius * cos(b) + reach * sin(b), cy + radius * sin(b) - reach * cos(b))
             end = (cx + radius * cos(b), cy + radius * sin(b)) if number < count - 1 else self.end
-            curves.append((one, two, end))
+            curves.append((control_a, control_b, end))
         return curves
 
 
 def paths_of(lines: shapely.Geometry) -> tuple[Path, ...]:
-    """Shapely lines as paths, neighbors joined; whatever is no line is left out."""
+    """Shapely lines as paths, with adjacent lines joined; other geometries are dropped."""
     merged = shapely.line_merge(lines) if lines.geom_type == "MultiLineString" else lines
     paths = []
     for part in shapely.get_parts(merged):
@@ -402,7 +401,7 @@ def boundaries_of(regions: Iterable[Region]) -> tuple[Path, ...]:
 
 
 def regions_of_area(area: shapely.Geometry) -> tuple[Region, ...]:
-    """A shapely area as regions with straight edges, the largest first."""
+    """A shapely area as regions with straight edges, largest first."""
     parts = [part for part in shapely.get_parts(area) if part.geom_type == "Polygon" and part.area > 0.0]
     return tuple(
         Region.from_points(

@@ -1,8 +1,8 @@
-"""The edges of a plan as people call them: numbered, named by the side they face, whole or in part.
+"""Edges of a plan as users name them: by number or by the side they face, whole or in part.
 
-An edge is a straight line or a smooth curve, whatever it was drawn of. Numbers run counterclockwise from the corner
-nearest the lower left. For names and numbers alone a plan that was drawn askew is turned until its longest straight
-edge is level; one drawn square to the axes stays as it is.
+An edge is a straight line or a smooth curve, even if it was drawn as several. Numbers run counterclockwise from the
+corner nearest the lower left. For naming and numbering only, a plan drawn at an angle is rotated until its longest
+straight edge is level; a plan drawn along the axes is not.
 """
 
 from __future__ import annotations
@@ -29,34 +29,34 @@ Side: TypeAlias = Literal["front", "back", "left", "right"]
 SIDES: tuple[Side, ...] = get_args(Side)
 
 SIDE_DEG = 40.0
-"""An edge whose chord faces a side within this has its name; between two sides it has a number alone."""
+"""An edge has the name of a side if its chord faces that side within this angle; otherwise it only has a number."""
 
 SQUARE_DEG = 0.5
-"""A plan whose longest straight edge lies along an axis within this was drawn square."""
+"""A plan counts as drawn along the axes if its longest straight edge is within this angle of an axis."""
 
 COLLINEAR_RAD = 1e-5
 """Straight lines that turn by less are one edge."""
 
 LENGTH_CHECK_M = 0.0127
-"""A stated length of an edge may be off by half an inch."""
+"""Tolerance of an edge's stated length: half an inch."""
 
 SAMPLE_M = 0.00635
-"""Drawn lines are looked at every quarter of an inch, and lie along an edge that is no farther away."""
+"""Sampling interval of drawn lines, and their largest distance from an edge that they lie along: a quarter inch."""
 
 WHOLE, PART = 0.95, 0.05
-"""Share of an edge above which a line covers it whole, and below which it does not lie along it."""
+"""Share of an edge above which a line covers it completely, and below which it does not lie along it."""
 
 OUTWARD: dict[Side, complex] = {"front": -1j, "right": 1.0, "back": 1j, "left": -1.0}
 
 
 @frozen
 class EdgePart:
-    """An edge, or a part of it.
+    """An edge, or part of it.
 
     edge           its number, or the side it faces
-    near_m         in place of `edge`: a point that it is the nearest edge to
-    length_m       what it should measure, to half an inch: a check against a drawing that was changed
-    from_m, to_m   the part, along the edge counterclockwise from its start
+    near_m         instead of `edge`: a point nearest to this edge
+    length_m       expected length, to half an inch, as a check against changes to the drawing
+    from_m, to_m   start and end of the part, measured along the edge counterclockwise from its start
     """
 
     edge: Side | int | None = None
@@ -71,14 +71,14 @@ Edge: TypeAlias = Side | int | EdgePart
 
 @frozen
 class Stretch:
-    """A part of a numbered edge of a plan, from and to along it counterclockwise."""
+    """Part of a numbered edge of a plan, measured along it counterclockwise from its start."""
 
     number: int
     from_m: float
     to_m: float
 
     def is_part_of(self, edges: Sequence[PlanEdge]) -> bool:
-        """Whether it is less than its whole edge, of all edges of the plan."""
+        """Whether it is shorter than its edge; `edges` are all edges of the plan."""
         return self.to_m - self.from_m < edges[self.number - 1].length_m * (1 - NEAR)
 
 
@@ -87,9 +87,9 @@ class PlanEdge:
     """One edge of a plan.
 
     number    from 1, counterclockwise
-    side      that it faces; None where it faces none
-    places    of the ring's lines and arcs that it is made of, in order
-    segments  these lines and arcs
+    side      side that it faces, or None
+    places    indices of its lines and arcs in the ring, in order
+    segments  its lines and arcs
     """
 
     number: int
@@ -103,7 +103,7 @@ class PlanEdge:
 
     @property
     def middle(self) -> tuple[tuple[float, float], tuple[float, float]]:
-        """Its middle, and the unit vector inward from there."""
+        """Midpoint, and the inward unit vector there."""
         at_m = self.length_m / 2
         for segment in self.segments:
             if at_m <= segment.length_m:
@@ -114,7 +114,7 @@ class PlanEdge:
         return (point.real, point.imag), (float(inward.real), float(inward.imag))
 
     def line(self, chord_m: float) -> shapely.LineString:
-        """The edge as straight pieces within `chord_m`."""
+        """The edge as a polyline within `chord_m`."""
         points = []
         for segment in self.segments:
             steps = 1
@@ -128,9 +128,9 @@ class PlanEdge:
 
 @lru_cache(maxsize=256)
 def plan_edges(ring: Ring, *, turned: bool = True) -> tuple[PlanEdge, ...]:
-    """The edges of a counterclockwise ring, by number.
+    """Edges of a counterclockwise ring, by number.
 
-    turned   whether a ring that was drawn askew is turned level for their names
+    turned   whether to rotate a ring drawn at an angle before naming its edges
     """
     segments = segments_of(ring)
     groups = _groups(segments)
@@ -139,9 +139,9 @@ def plan_edges(ring: Ring, *, turned: bool = True) -> tuple[PlanEdge, ...]:
     points = np.array([segment.start / way for segment in segments])
     bulges = None if ring.bulges is None else ring.bulges
     x0, y0, _, _ = Ring(np.stack([points.real, points.imag], axis=1), bulges).bounds
-    away = np.abs(corners - complex(x0, y0))
-    nearest = np.flatnonzero(away <= away.min() + NEAR * np.abs(points - complex(x0, y0)).max())
-    first = int(nearest[np.argmin(corners[nearest].imag)])  # of two as near, the lower
+    distances = np.abs(corners - complex(x0, y0))
+    nearest = np.flatnonzero(distances <= distances.min() + NEAR * np.abs(points - complex(x0, y0)).max())
+    first = int(nearest[np.argmin(corners[nearest].imag)])  # if two are equally near, the lower one
     edges = []
     for number in range(len(groups)):
         places = groups[(first + number) % len(groups)]
@@ -159,13 +159,13 @@ def _side(segments: Sequence[Segment], way: complex) -> Side | None:
 
 
 def level_way(ring: Ring) -> complex:
-    """Unit vector along which a ring was drawn: its longest straight edge; 1 for one drawn square, or all of curves."""
+    """Unit vector along a ring's longest straight edge; 1 if it is drawn along the axes or has no straight edge."""
     segments = segments_of(counterclockwise(ring))
     return _level(segments, _groups(segments))
 
 
 def _level(segments: Sequence[Segment], groups: Sequence[tuple[int, ...]]) -> complex:
-    """Unit vector along the longest straight edge, taken for level; 1 for a plan drawn square, or all of curves."""
+    """Unit vector along the longest straight edge; 1 if it is along an axis or there is none."""
     longest, way = 0.0, 1.0 + 0j
     for group in groups:
         chord = segments[group[-1]].end - segments[group[0]].start
@@ -177,7 +177,7 @@ def _level(segments: Sequence[Segment], groups: Sequence[tuple[int, ...]]) -> co
 
 
 def _groups(segments: Sequence[Segment]) -> list[tuple[int, ...]]:
-    """Places of the lines and arcs of each edge, in order around the ring."""
+    """Indices of the lines and arcs of each edge, in order around the ring."""
     count = len(segments)
     turns = [turn_between(segments[i - 1], segments[i]) for i in range(count)]
     joined = _drawn_curves(segments, turns)
@@ -202,7 +202,7 @@ def _groups(segments: Sequence[Segment]) -> list[tuple[int, ...]]:
 
 
 def _drawn_curves(segments: Sequence[Segment], turns: Sequence[float]) -> Flags:
-    """Which lines run on from the line before as pieces of a curve that was drawn of three or more of them."""
+    """Mask (n,) of the lines that continue a curve drawn as three or more straight lines."""
     length = np.array([segment.length_m if segment.is_straight else inf for segment in segments])
     straight = np.isfinite(length)
     angle = np.where(straight & np.roll(straight, 1), np.array(turns), pi)
@@ -223,17 +223,16 @@ def _drawn_curves(segments: Sequence[Segment], turns: Sequence[float]) -> Flags:
     return joined
 
 
-# What a job file names ---------------------------------------------------------------------------------------
+# Edges named in a job file ---------------------------------------------------------------------------------------
 
 
 def chosen(edges: Sequence[PlanEdge], names: Sequence[Edge], key: str) -> tuple[Stretch, ...]:
-    """The edges, or parts of them, that a list names, in its order.
+    """Edges or parts of edges named in a list, in its order.
 
-    edges   of the plan, by number
-    key     of the list, for refusals
+    edges   edges of the plan, by number
+    key     key of the list, for faults
 
-    Raises FaultError for an empty list, an edge that is not there, a length that is not its own, and an impossible
-    part.
+    Raises FaultError for an empty list, an unknown edge, a length that does not match, and an impossible part.
     """
     require(bool(names), key, message("edges-none", edges=_listed(edges)))
     stretches: list[Stretch] = []
@@ -243,22 +242,22 @@ def chosen(edges: Sequence[PlanEdge], names: Sequence[Edge], key: str) -> tuple[
 
 
 def _chosen(edges: Sequence[PlanEdge], part: EdgePart, key: str) -> Iterator[Stretch]:
-    found = _named(edges, part, key)
-    whole_m = sum(edge.length_m for edge in found)
+    named = _named(edges, part, key)
+    whole_m = sum(edge.length_m for edge in named)
     if part.length_m is not None and abs(part.length_m - whole_m) > LENGTH_CHECK_M:
-        numbers = [str(edge.number) for edge in found]
+        numbers = [str(edge.number) for edge in named]
         refusal = message("edge-length-differs", numbers=numbers, length_m=whole_m, stated_m=part.length_m)
         raise FaultError(f"{key}.length", refusal)
     if part.from_m is None and part.to_m is None:
-        yield from (Stretch(edge.number, 0.0, edge.length_m) for edge in found)
+        yield from (Stretch(edge.number, 0.0, edge.length_m) for edge in named)
         return
-    numbers = [str(edge.number) for edge in found]
-    require(len(found) == 1, key, message("edge-part-of-several", numbers=numbers))
+    numbers = [str(edge.number) for edge in named]
+    require(len(named) == 1, key, message("edge-part-of-several", numbers=numbers))
     from_m, to_m = part.from_m or 0.0, whole_m if part.to_m is None else part.to_m
     near_m = 1e-6
     sound = -near_m <= from_m < to_m - near_m and to_m <= whole_m + near_m
     require(sound, key, message("edge-part-outside", from_m=from_m, to_m=to_m, length_m=whole_m))
-    yield Stretch(found[0].number, max(from_m, 0.0), min(to_m, whole_m))
+    yield Stretch(named[0].number, max(from_m, 0.0), min(to_m, whole_m))
 
 
 def _named(edges: Sequence[PlanEdge], part: EdgePart, key: str) -> list[PlanEdge]:
@@ -266,51 +265,51 @@ def _named(edges: Sequence[PlanEdge], part: EdgePart, key: str) -> list[PlanEdge
         return [_nearest(edges, part.near_m, key)]
     if isinstance(part.edge, str):
         require(part.edge in SIDES, key, message("side-unknown", side=repr(part.edge), sides=", ".join(SIDES)))
-        found = [edge for edge in edges if edge.side == part.edge]
-        require(bool(found), key, message("edge-faces-none", side=part.edge, edges=_listed(edges)))
-        return found
-    found = [edge for edge in edges if edge.number == part.edge]
-    require(bool(found), key, message("edge-unknown", number=str(part.edge), edges=_listed(edges)))
-    return found
+        facing = [edge for edge in edges if edge.side == part.edge]
+        require(bool(facing), key, message("edge-faces-none", side=part.edge, edges=_listed(edges)))
+        return facing
+    numbered = [edge for edge in edges if edge.number == part.edge]
+    require(bool(numbered), key, message("edge-unknown", number=str(part.edge), edges=_listed(edges)))
+    return numbered
 
 
 def _nearest(edges: Sequence[PlanEdge], near_m: tuple[float, float], key: str) -> PlanEdge:
     point = shapely.Point(near_m)
-    away = [float(edge.line(1e-5).distance(point)) for edge in edges]
-    order: list[int] = np.argsort(away, kind="stable").tolist()
+    distances = [float(edge.line(1e-5).distance(point)) for edge in edges]
+    order: list[int] = np.argsort(distances, kind="stable").tolist()
     first, second = order[0], order[1] if len(order) > 1 else order[0]
-    if first != second and away[second] - away[first] < 1e-4:
+    if first != second and distances[second] - distances[first] < 1e-4:
         numbers = sorted((str(edges[first].number), str(edges[second].number)))
         raise FaultError(f"{key}.near", message("edge-near-two", numbers=numbers))
     return edges[first]
 
 
 def _listed(edges: Sequence[PlanEdge]) -> list[str]:
-    """Numbers of the edges, each with the side it faces."""
+    """Numbers of the edges, each with the side it faces, for a message."""
     return [f"{edge.number} {edge.side}" if edge.side else str(edge.number) for edge in edges[:12]]
 
 
 def edges_along(ring: Ring, lines: Sequence[Floats], length_m: float | None = None) -> tuple[EdgePart, ...]:
-    """The edges of a plan, or parts of them, that drawn lines lie along, by number.
+    """Edges of a plan, or parts of them, that drawn lines run along.
 
-    ring      of the plan, either way round
-    lines     (n, 2) points of each line, m, its arcs in straight pieces
-    length_m  what they should measure together, to half an inch; None: not checked
+    ring      outline of the plan, in either direction
+    lines     (n, 2) points of each line, m, with arcs as straight lines
+    length_m  expected total length, to half an inch; None for no check
 
-    Edges are sampled every quarter of an inch. An edge within a quarter of an inch of the lines for 95 % is whole, for
-    5 to 95 % a part. Raises FaultError, with the place, for a line that lies along no edge (key "layer"), and for
-    another length (key "length").
+    Edges are sampled every quarter inch. If more than 95% of an edge is within a quarter inch of the lines, it counts
+    as whole; from 5% to 95%, as a part. Raises FaultError, with the location, for a line along no edge (key "layer"),
+    and for a length that does not match (key "length").
     """
     edges = plan_edges(counterclockwise(ring))
     drawn = [shapely.LineString(points) for points in lines if len(points) > 1]
-    every = shapely.union_all(drawn)
-    shapely.prepare(every)
+    lines_union = shapely.union_all(drawn)
+    shapely.prepare(lines_union)
     parts: list[EdgePart] = []
     for edge in edges:
         count = max(1, round(edge.length_m / SAMPLE_M))
         step_m = edge.length_m / count
         middles = shapely.line_interpolate_point(edge.line(1e-5), (np.arange(count) + 0.5) / count, normalized=True)
-        near = shapely.distance(every, middles) <= SAMPLE_M
+        near = shapely.distance(lines_union, middles) <= SAMPLE_M
         if near.mean() > WHOLE:
             parts.append(EdgePart(edge.number))
         elif near.mean() >= PART:
@@ -332,13 +331,13 @@ def edges_along(ring: Ring, lines: Sequence[Floats], length_m: float | None = No
 
 
 def _runs_of(near: Flags) -> list[tuple[int, int]]:
-    """First and last, exclusive, of each run of samples that is longer than one."""
+    """Start and end (exclusive) of each run of two or more true samples."""
     change = np.flatnonzero(np.diff(np.concatenate([[False], near, [False]]).astype(np.int8)))
     return [(int(a), int(b)) for a, b in change.reshape(-1, 2) if b - a > 1]
 
 
 def _ends_along(edge: PlanEdge, drawn: Sequence[Any]) -> Floats:
-    """Where the points of drawn lines near an edge lie along it."""
+    """Positions along an edge of the points of drawn lines near it, m."""
     line = edge.line(1e-5)
     points = shapely.points(shapely.get_coordinates(drawn))
     points = points[shapely.distance(line, points) <= SAMPLE_M]
@@ -347,17 +346,17 @@ def _ends_along(edge: PlanEdge, drawn: Sequence[Any]) -> Floats:
 
 
 def _snapped(along_m: float, ends: Floats) -> float:
-    """A place along an edge, or the end of a line that it was sampled from."""
-    away = np.abs(ends - along_m)
-    return float(ends[away.argmin()]) if len(ends) and away.min() <= 2 * SAMPLE_M else along_m
+    """Snap a position along an edge to the end of a drawn line, if one is near."""
+    gaps = np.abs(ends - along_m)
+    return float(ends[gaps.argmin()]) if len(ends) and gaps.min() <= 2 * SAMPLE_M else along_m
 
 
 def _refuse_stray(drawn: Sequence[Any], edges: Sequence[PlanEdge], numbers: set[Side | int | None]) -> None:
-    """Raise FaultError for a line that lies along none of the numbered edges."""
-    taken = shapely.union_all([edge.line(1e-5) for edge in edges if edge.number in numbers])
+    """Raise FaultError for a line that runs along none of the numbered edges."""
+    matched = shapely.union_all([edge.line(1e-5) for edge in edges if edge.number in numbers])
     for line in drawn:
         count = max(2, round(line.length / SAMPLE_M))
         samples = shapely.line_interpolate_point(line, (np.arange(count) + 0.5) / count, normalized=True)
-        if taken.is_empty or (shapely.distance(taken, samples) <= SAMPLE_M).mean() < 0.5:
+        if matched.is_empty or (shapely.distance(matched, samples) <= SAMPLE_M).mean() < 0.5:
             point = line.interpolate(0.5, normalized=True)
             raise FaultError("layer", message("edge-line-stray", x_m=float(point.x), y_m=float(point.y)))

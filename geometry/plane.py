@@ -18,14 +18,14 @@ from geometry.errors import FaultError
 from geometry.message import Message, message
 
 CHORD_M = 5e-5
-"""Default chord tolerance where arcs become straight lines: a twentieth of a millimeter."""
+"""Default chord tolerance for flattening arcs: 0.05 mm."""
 
 ELLIPSE_ARCS = 256
-"""Circular arcs that stand for an ellipse. See `Region.ellipse`."""
+"""Number of circular arcs that approximate an ellipse. See `Region.ellipse`."""
 
 
 class SecondMoments(NamedTuple):
-    """Second moments of area about the centroid: ∬y², ∬x² and ∬xy, from there."""
+    """Second moments of area about the centroid: ∬y², ∬x² and ∬xy."""
 
     ixx_m4: float
     iyy_m4: float
@@ -33,18 +33,18 @@ class SecondMoments(NamedTuple):
 
 
 SHARP_M = 1e-9
-"""A corner rounded by less is square: nobody forms a nanometer, and an arc of it has no figures left."""
+"""A smaller corner radius counts as 0: nobody forms a nanometer, and such an arc has no significant digits left."""
 
 
 @dataclass(frozen=True, eq=False)
 class Ring:
-    """A closed outline; the last point joins the first.
+    """A closed outline; an edge joins the last point to the first.
 
     points  (n, 2) corners, m, read-only; a first point repeated at the end is dropped
-    bulges  (n,) tan(θ/4) of the edge from each point to the next, or None where all edges are straight
+    bulges  (n,) tan(θ/4) of the edge from each point to the next, or None if all edges are straight
 
-    Raises FaultError for fewer than three points (two where an edge is an arc) and for coordinates that are
-    not finite. Whether the outline crosses itself is checked by `Region`.
+    Raises FaultError for fewer than three points (two if there are arcs) and for coordinates that are not finite.
+    `Region` checks whether the outline crosses itself.
     """
 
     points: Floats
@@ -74,14 +74,14 @@ class Ring:
 
     @classmethod
     def _made(cls, points: Floats, bulges: Floats | None, **known: object) -> Self:
-        """A ring of arrays known to be sound, without a copy; `known` are properties already worked out."""
+        """A ring of arrays known to be valid, without copying them; `known` are cached properties."""
         ring = object.__new__(cls)
         ring.__dict__.update(points=points, bulges=bulges, **known)
         return ring
 
     @property
     def ends(self) -> Floats:
-        """(n, 2) end of the edge that starts at each point, m."""
+        """End (n, 2) of the edge that starts at each point, m."""
         return np.roll(self.points, -1, axis=0)
 
     @cached_property
@@ -104,7 +104,7 @@ class Ring:
 
     @cached_property
     def _about_start(self) -> Floats:
-        """Signed area, ∬x, ∬y, ∬x², ∬y², ∬xy about the first point, (6,): near enough for rounding to stay small."""
+        """Signed area, ∬x, ∬y, ∬x², ∬y², ∬xy about the first point, (6,): near it rounding errors are small."""
         start = self.points[0]
         sums: Floats = edge_integrals(self.points - start, self.ends - start, self.bulges).sum(axis=0)
         return sums
@@ -125,7 +125,7 @@ class Ring:
         )
 
     def flattened(self, chord_m: float = CHORD_M) -> Floats:
-        """Points (m, 2) of the polygon that keeps within `chord_m` of the ring and has the same area."""
+        """Points (m, 2) of a polygon within `chord_m` of the ring and with the same area."""
         if self.bulges is None:
             return self.points
         if len(self.points) > FEW_POINTS:
@@ -135,9 +135,9 @@ class Ring:
         return flat
 
     def mapped(self, matrix: ArrayLike, offset: ArrayLike = (0.0, 0.0)) -> Ring:
-        """The ring under p → matrix · p + offset; the matrix turns, mirrors and scales alike in all directions.
+        """The ring under p → matrix · p + offset, where the matrix rotates, mirrors and scales uniformly.
 
-        Raises FaultError where the matrix would make an ellipse of a circle.
+        Raises FaultError if the matrix would turn arcs into ellipses.
         """
         m = np.asarray(matrix, dtype=np.float64)
         scale2 = abs(float(np.linalg.det(m)))
@@ -148,12 +148,12 @@ class Ring:
 
 
 FEW_POINTS = 16
-"""A ring of no more is looked up among like ones drawn before: holes of a pattern differ only in their places."""
+"""Rings of at most this many points are flattened through a cache: holes of a pattern differ only in position."""
 
 
 @lru_cache(maxsize=256)
 def _flat_about(points: bytes, bulges: bytes, chord_m: float) -> Floats:
-    """Points (m, 2) of a ring about its first corner as straight lines."""
+    """Points (m, 2) of a flattened ring, relative to its first corner."""
     corners = np.frombuffer(points, dtype=np.float64).reshape(-1, 2)
     flat: Floats = flatten(corners, np.roll(corners, -1, axis=0), np.frombuffer(bulges, dtype=np.float64), chord_m)[0]
     flat.flags.writeable = False
@@ -164,8 +164,8 @@ def _flat_about(points: bytes, bulges: bytes, chord_m: float) -> Floats:
 class Region:
     """Material inside one outline, less its holes.
 
-    Raises FaultError where the outline or a hole crosses or touches itself, where a hole lies outside or crosses
-    the outline, and where holes overlap; the place is named in mm.
+    Raises FaultError, with the location, if the outline or a hole crosses or touches itself, if a hole lies outside or
+    crosses the outline, or if holes overlap.
     """
 
     outer: Ring
@@ -177,21 +177,21 @@ class Region:
 
     @classmethod
     def _made(cls, outer: Ring, holes: tuple[Ring, ...]) -> Self:
-        """A region known to be sound: not checked again."""
+        """A region known to be valid, without checks."""
         region = object.__new__(cls)
         region.__dict__.update(outer=outer, holes=holes)
         return region
 
     @classmethod
     def from_points(cls, points: ArrayLike, holes: Sequence[ArrayLike] = ()) -> Region:
-        """A region with straight edges, from (n, 2) points in m and those of its holes."""
+        """A region with straight edges, from points (n, 2) in m and those of its holes."""
         return cls(
             Ring(np.asarray(points, dtype=np.float64)), tuple(Ring(np.asarray(h, dtype=np.float64)) for h in holes)
         )
 
     @classmethod
     def rectangle(cls, length_m: float, width_m: float, radius_m: float = 0.0) -> Region:
-        """A rectangle with its lower left corner at the origin, its corners rounded by a radius above SHARP_M."""
+        """A rectangle with its lower left corner at the origin; corners are rounded from a radius of SHARP_M on."""
         _require(0 < length_m < np.inf and 0 < width_m < np.inf, message("rectangle-sides"))
         _require(radius_m >= 0, message("corner-radius-negative"))
         _require(
@@ -218,7 +218,7 @@ class Region:
 
     @classmethod
     def circle(cls, diameter_m: float, center_m: tuple[float, float] = (0.0, 0.0)) -> Region:
-        """A full circle, exact: two half turns."""
+        """A circle, exact, as two half turns."""
         _require(diameter_m > 0, message("circle-diameter"))
         x, y = center_m
         points = np.array([(x - diameter_m / 2, y), (x + diameter_m / 2, y)])
@@ -226,11 +226,11 @@ class Region:
 
     @classmethod
     def ellipse(cls, length_m: float, width_m: float, center_m: tuple[float, float] = (0.0, 0.0)) -> Region:
-        """An ellipse, its axes along x and y.
+        """An ellipse with its axes along x and y.
 
-        It is made of 256 circular arcs through points of the ellipse, each of which cuts off just the area that the
-        ellipse does, so the area is exact. For axes up to 10 to 1 the outline keeps within 1e-6 of the longer axis, the
-        perimeter within 1e-7 and the second moments within 2e-8.
+        It consists of 256 circular arcs through points of the ellipse. Each arc has the segment area of the ellipse, so
+        the area is exact. For axis ratios up to 10:1 the outline is within 1e-6 of the longer axis, the perimeter
+        within 1e-7 and the second moments within 2e-8 of their values.
         """
         _require(length_m > 0 and width_m > 0, message("ellipse-sides"))
         angle = np.linspace(0, 2 * np.pi, ELLIPSE_ARCS, endpoint=False)
@@ -288,25 +288,25 @@ class Region:
         return x1 - x0, y1 - y0
 
     def polygon(self, chord_m: float = CHORD_M) -> shapely.Polygon:
-        """The region as a shapely polygon of straight edges.
+        """The region as a shapely polygon with straight edges.
 
-        chord_m  no point of an arc is further than this from the polygon, m
+        chord_m  largest distance between an arc and the polygon, m
 
         The polygon has exactly the region's area: see `geometry.arcs.flatten`.
         """
         return shapely.Polygon(self.outer.flattened(chord_m), [hole.flattened(chord_m) for hole in self.holes])
 
     def translated(self, dx_m: float, dy_m: float) -> Region:
-        """The region moved."""
+        """The region translated."""
         return self.mapped(np.eye(2), (dx_m, dy_m))
 
     def scaled(self, factor: float) -> Region:
-        """The region enlarged about the origin."""
+        """The region scaled about the origin."""
         _require(factor > 0, message("scale-not-positive"))
         return self.mapped(factor * np.eye(2))
 
     def mapped(self, matrix: ArrayLike, offset_m: ArrayLike = (0.0, 0.0)) -> Region:
-        """The region under a turn, mirror or even scale, then a shift. See `Ring.mapped`."""
+        """The region rotated, mirrored or uniformly scaled, then translated. See `Ring.mapped`."""
         return Region._made(
             self.outer.mapped(matrix, offset_m), tuple(hole.mapped(matrix, offset_m) for hole in self.holes)
         )
@@ -320,10 +320,9 @@ def bounds_of(regions: Iterable[Region]) -> tuple[float, float, float, float]:
 
 
 def refuse_fault(outer: Ring, holes: Sequence[Ring] = (), chord_m: float | None = None) -> None:
-    """Raise FaultError where the rings do not bound a region, with the place in mm.
+    """Raise FaultError, with the location, if the rings do not bound a valid region.
 
-    Arcs are looked at as straight lines within `chord_m`; without one, within a ten-thousandth of the outline's
-    size and never coarser than `CHORD_M`.
+    Arcs are flattened within `chord_m`, by default a ten-thousandth of the outline's size and at most `CHORD_M`.
     """
     if chord_m is None:
         x0, y0, x1, y1 = outer.bounds
@@ -365,7 +364,8 @@ _FAULTS = {
 
 
 def fault_of(polygon: shapely.Polygon) -> tuple[str, float, float]:
-    """What makes a polygon invalid, by a word of _FAULTS or the library's own, and where, in the polygon's own unit."""
+    """Why a polygon is invalid (a word of _FAULTS, or the library's reason), and where, in the polygon's unit."""
+
     reason = shapely.is_valid_reason(polygon)
     match = re.fullmatch(r"(.+)\[(\S+) (\S+)\]", reason)
     if match is None:

@@ -1,4 +1,4 @@
-"""A flat plate of any outline with drop edges, worked edges and mitered ends, at any depth below its top."""
+"""Plans of a flat plate with drop edges, edge profiles and mitered ends, at any depth below its top."""
 
 from __future__ import annotations
 
@@ -32,9 +32,10 @@ EASED_M = 0.003175
 
 @frozen
 class DropEdge:
-    """A turned-down edge along `edges`, inside the outline, outer face flush.
+    """A drop edge along `edges`, inside the outline, with its outer face flush.
 
-    height_m is measured from the TOP of the plate, thickness_m horizontally.
+    height_m     from the TOP of the plate down
+    thickness_m  horizontal
     """
 
     edges: tuple[Edge, ...]
@@ -44,14 +45,14 @@ class DropEdge:
 
 @frozen
 class EdgeProfile:
-    """The shape worked along `edges`.
+    """The profile of `edges`.
 
     eased       a round-over of an eighth of an inch, or of `size_m`
     round-over  a convex quarter circle of radius `size_m` at the top
     bevel       a flat at 45°, `size_m` on each face
     cove        a concave quarter circle of radius `size_m` about the top arris
-    bullnose    round-overs at top and bottom of half the edge's own height
-    mitre       a cut at 45° from the top arris inward, through the plate: what a waterfall's leg is glued to
+    bullnose    round-overs at top and bottom, each of half the edge's height
+    mitre       a cut at 45° from the top arris inward through the plate, to which a waterfall leg is glued
     """
 
     edges: tuple[Edge, ...]
@@ -61,9 +62,9 @@ class EdgeProfile:
 
 @frozen
 class Section:
-    """The section of one worked edge.
+    """Cross-section of one edge profile.
 
-    size_m  radius or leg; of a miter the thickness of the plate
+    size_m  radius or leg; for a miter the thickness of the plate
     """
 
     kind: Profile
@@ -71,11 +72,11 @@ class Section:
 
     @property
     def reach_m(self) -> float:
-        """Depth to which it is worked."""
+        """Depth of the profile."""
         return 2 * self.size_m if self.kind == "bullnose" else self.size_m
 
     def inset_m(self, depth_m: float) -> float:
-        """How far the edge stands back from the outline at a depth."""
+        """Distance of the edge inward from the outline at a depth."""
         size = self.size_m
         if depth_m >= self.reach_m:
             return size if self.kind == "mitre" else 0.0
@@ -90,7 +91,7 @@ class Section:
                 return depth_m
 
     def stretch(self, depth_m: float) -> float:
-        """Length along the section for a unit of depth."""
+        """Length along the section per unit of depth."""
         size = self.size_m
         if depth_m >= self.reach_m:
             return 1.0
@@ -104,20 +105,21 @@ class Section:
 
     @property
     def overhang_m(self) -> float:
-        """How far its top stands out over its foot."""
+        """Projection of the top beyond the bottom."""
         return self.size_m if self.kind in ("bullnose", "mitre") else 0.0
 
 
 @frozen(eq=False)
 class EdgedPlate:
-    """A plate whose edges are turned down, worked, mitered or left raw.
+    """A plate whose edges have drops, profiles or miters, or are left raw.
 
-    ring       its outline, counterclockwise, split where any of that begins or ends
-    edges      the numbered edges of the plan; numbers the edge that each part of the ring belongs to
-    sections   of each part of the ring; None where it is square
-    drops      thickness and height of what hangs along each part
+    ring       outline, counterclockwise, split where a drop, a profile or a raw edge begins or ends
+    edges      numbered edges of the plan
+    numbers    number of the edge that each part of the ring belongs to
+    sections   profile of each part of the ring; None where it is square
+    drops      (thickness, height) of the drops along each part
     raw        whether each part is left unfinished
-    wedge      its underside, where that slopes
+    wedge      underside, if it slopes
     """
 
     ring: Ring
@@ -131,49 +133,49 @@ class EdgedPlate:
 
     @property
     def thinnest_and_thickest(self) -> tuple[float, float]:
-        """Least and greatest thickness of the plate, m."""
+        """Smallest and largest thickness of the plate, m."""
         return (self.thickness_m, self.thickness_m) if self.wedge is None else self.wedge.thinnest_and_thickest
 
     @property
     def height_m(self) -> float:
-        """From the top to the lowest drop."""
+        """Height from the lowest drop to the top."""
         return max([self.thinnest_and_thickest[1], *(height for own in self.drops for _, height in own)])
 
     @property
     def marks(self) -> set[float]:
-        """Depths at which its slices change, or begin to change otherwise."""
+        """Depths at which slices change abruptly or start to change."""
         marks = {0.0, *self.thinnest_and_thickest, self.height_m}
         marks |= {height for own in self.drops for _, height in own}
         return marks | {section.reach_m for section in self.sections if section is not None}
 
     def is_worked(self, depth_m: float) -> bool:
-        """Whether an edge changes at a depth."""
+        """Whether any edge profile reaches below a depth."""
         return any(section is not None and section.reach_m > depth_m for section in self.sections)
 
     def insets_m(self, depth_m: float) -> list[float]:
-        """How far each part of the ring stands back at a depth."""
+        """Inset of each part of the ring at a depth."""
         return [0.0 if section is None else section.inset_m(depth_m) for section in self.sections]
 
     def stretches(self, depth_m: float) -> list[float]:
-        """Length of each part's section for a unit of depth."""
+        """Length of each part's section per unit of depth."""
         return [1.0 if section is None else section.stretch(depth_m) for section in self.sections]
 
     @property
     def outline(self) -> Area:
-        """Its plan from above, nothing worked."""
+        """Plan from above, without profiles."""
         return _moved_area(self.ring, (0.0,) * len(self.sections))
 
     def top(self, depth_m: float) -> Area:
-        """The plate alone, as if it went on down to a depth."""
+        """Plan of the plate without drops, as if it extended down to a depth."""
         return _moved_area(self.ring, tuple(self.insets_m(depth_m)))
 
     @property
     def foot(self) -> Area:
-        """The plan of all that looks down level."""
+        """Plan of all horizontal faces that face down."""
         return _moved_area(self.ring, tuple(0.0 if s is None else s.overhang_m for s in self.sections))
 
     def hanging(self, depth_m: float) -> tuple[Area, ...]:
-        """What hangs from the plate at a depth."""
+        """Areas of the drops at a depth."""
         insets = tuple(self.insets_m(depth_m))
         inner = tuple(
             max([inset_m, *(thick for thick, height in own if height > depth_m)])
@@ -182,7 +184,7 @@ class EdgedPlate:
         return () if inner == insets else _bands(self.ring, insets, inner)
 
 
-# The slices of a piece are asked for by one figure after the other, and are told apart by identity.
+# Cached, since several figures use the same slices, and since regions are compared by identity.
 
 
 @lru_cache(maxsize=512)
@@ -206,7 +208,7 @@ def lengths_of(area: Area) -> dict[int, float]:
 
 
 def lines_of(area: Area) -> dict[int, shapely.Geometry]:
-    """The edges of an area by their owner, as straight as `fine_polygon` has them; inner ones are left out."""
+    """Edges of an area by owner, flattened as in `fine_polygon`, without inner ones."""
     ring = area.region.outer
     if ring.bulges is None:
         points, edge = ring.points, np.arange(len(ring.points))
@@ -220,12 +222,12 @@ def lines_of(area: Area) -> dict[int, shapely.Geometry]:
     return {owner: shapely.multilinestrings(list(map(shapely.linestrings, own))) for owner, own in pieces.items()}
 
 
-# From the edges that a job names ------------------------------------------------------------------------------
+# From the edges named in a job ------------------------------------------------------------------------------
 
 
 @frozen
 class EdgeWork:
-    """What is made of the edges of a plate, as it was given."""
+    """Drops, profiles and raw edges of a plate, as given in the job."""
 
     drops: tuple[DropEdge, ...] = ()
     profiles: tuple[EdgeProfile, ...] = ()
@@ -233,7 +235,7 @@ class EdgeWork:
 
     @property
     def profile_keys(self) -> list[str]:
-        """Key of each profile in a job file, where a miter belongs to a waterfall."""
+        """Key of each profile in the job file; miters come from waterfalls."""
         mitres = [profile.kind == "mitre" for profile in self.profiles]
         counts = [sum(mitre == mitres[i] for mitre in mitres[:i]) for i in range(len(mitres))]
         names = ("edge_profiles", "waterfalls")
@@ -243,11 +245,12 @@ class EdgeWork:
 def edged_plate(
     ring: Ring, edges: tuple[PlanEdge, ...], thickness_m: float, work: EdgeWork, wedge: Wedge | None = None
 ) -> EdgedPlate:
-    """The plate with all that is made of its edges.
+    """Plate with its drops, profiles and raw edges.
 
-    ring   counterclockwise; edges of it, numbered
+    ring   outline, counterclockwise
+    edges  its numbered edges
 
-    Raises FaultError, with the key at fault, for edges that are not there and for what cannot be made of them.
+    Raises FaultError, with the key at fault, for unknown edges and impossible edge work.
     """
     drops = [
         (_of_drop(drop, i), chosen(edges, drop.edges, f"drop_edges[{i}].edges")) for i, drop in enumerate(work.drops)
@@ -257,8 +260,8 @@ def edged_plate(
         for profile, key in zip(work.profiles, work.profile_keys, strict=True)
     ]
     raw = chosen(edges, work.raw, "raw_edges") if work.raw else ()
-    every = [stretch for _, own in (*drops, *profiles) for stretch in own] + list(raw)
-    split, numbers, spans = _split(ring, edges, every)
+    stretches = [stretch for _, own in (*drops, *profiles) for stretch in own] + list(raw)
+    split, numbers, spans = _split(ring, edges, stretches)
     plate = EdgedPlate(
         split,
         edges,
@@ -281,11 +284,11 @@ def _of_drop(drop: DropEdge, i: int) -> DropEdge:
 
 
 Span: TypeAlias = tuple[int, float, float]
-"""Number of an edge, and from and to along it, of one part of a split ring."""
+"""Part of a split ring: number of its edge, and start and end along that edge, m."""
 
 
 def _split(ring: Ring, edges: Sequence[PlanEdge], stretches: Sequence[Stretch]) -> tuple[Ring, list[int], list[Span]]:
-    """The ring split where stretches begin and end, with the number of the edge of each part, and its span."""
+    """Split a ring where stretches begin and end; also return the edge number and the span of each part."""
     least = NEAR * max(edge.length_m for edge in edges)
     cuts: dict[int, set[float]] = {}
     for stretch in stretches:
@@ -312,13 +315,13 @@ def _split(ring: Ring, edges: Sequence[PlanEdge], stretches: Sequence[Stretch]) 
 
 
 def split_ring(ring: Ring, edges: Sequence[PlanEdge], stretches: Sequence[Stretch]) -> tuple[Ring, tuple[bool, ...]]:
-    """The ring of a plan split where stretches begin and end, and whether each part of it lies on one of them."""
+    """Split a ring where stretches begin and end; also return whether each part lies on a stretch."""
     split, _, spans = _split(ring, edges, stretches)
     return split, tuple(_has(stretches, span) for span in spans)
 
 
 def _has(stretches: Sequence[Stretch], span: Span) -> bool:
-    """Whether one of some stretches covers a part of a ring."""
+    """Whether any stretch covers a part of a ring."""
     number, a, b = span
     middle = (a + b) / 2
     return any(stretch.number == number and stretch.from_m < middle < stretch.to_m for stretch in stretches)
@@ -344,7 +347,7 @@ def _sections(
 
 
 def _section(plate: EdgedPlate, profile: EdgeProfile, drops: Sequence[tuple[float, float]], key: str) -> Section:
-    """The section of one part of the ring. Raises FaultError where it does not fit the edge."""
+    """Profile section of one part of the ring. Raises FaultError if it does not fit the edge."""
     thin, thick = plate.thinnest_and_thickest
     if profile.kind == "mitre":
         require(not drops and thin == thick, f"{key}.edges", message("mitre-on-drop"))
@@ -370,7 +373,7 @@ def _section(plate: EdgedPlate, profile: EdgeProfile, drops: Sequence[tuple[floa
 
 
 def _refuse_crowded(plate: EdgedPlate, work: EdgeWork) -> None:
-    """Raise FaultError where drops or profiles leave no room for each other, at the key of the widest."""
+    """Raise FaultError, at the key of the widest, if drops or profiles leave no room for each other."""
     thick = plate.thinnest_and_thickest[1]
     for i, drop in enumerate(work.drops):
         require(
@@ -392,7 +395,7 @@ def _refuse_crowded(plate: EdgedPlate, work: EdgeWork) -> None:
 
 
 def _fits(ring: Ring, distances_m: Sequence[float], share: float) -> bool:
-    """Whether a ring can be moved inward by a share of some distances."""
+    """Whether a ring can be offset inward by the given distances, scaled by `share`."""
     try:
         inset(ring, [share * distance_m for distance_m in distances_m])
     except FaultError:
@@ -401,7 +404,7 @@ def _fits(ring: Ring, distances_m: Sequence[float], share: float) -> bool:
 
 
 def _room(ring: Ring, distances_m: Sequence[float]) -> float:
-    """The largest of the distances, all made smaller alike until the ring can be moved inward, m."""
+    """Largest of the distances after scaling all of them down until the ring can be offset inward, m."""
     low, high = 0.0, 1.0
     for _ in range(20):
         middle = (low + high) / 2

@@ -1,6 +1,6 @@
-"""Repair of meshes: what is certain is repaired and named, anything else is refused.
+"""Mesh repair: faults with a unique repair are repaired and noted, all others are refused.
 
-Lengths are in the file's own unit; `unit_m` serves to word the messages.
+Lengths are in the file's unit; `unit_m` is for messages.
 """
 
 from __future__ import annotations
@@ -27,14 +27,14 @@ from geometry.frozen import frozen
 from geometry.message import Message, few, message
 
 FLATNESS = 1e-3
-"""An opening counts as flat if it strays from its plane by no more than this share of its size."""
+"""Largest deviation of a flat opening from its plane, as a fraction of its size."""
 
 
 @frozen(eq=False)
 class Opening:
-    """An opening of a mesh: one outer loop of vertices, and loops round islands of material in the same plane.
+    """An opening of a mesh: an outer vertex loop, and loops around islands of material in the same plane.
 
-    Lengths and areas are in the mesh's unit; `normal` points out of the solid once the opening is capped.
+    Lengths and areas are in the mesh's unit; `normal` points out of the capped solid.
     """
 
     loops: tuple[Ints, ...]
@@ -46,7 +46,7 @@ class Opening:
 
 
 def openings(vertices: Floats, loops: list[Ints]) -> list[Opening]:
-    """Put loops together into openings: a loop that runs the other way round inside another is its island."""
+    """Group loops into openings: a loop of opposite direction inside another is its island."""
     areas = [_vector_area(vertices[loop]) for loop in loops]
     sizes = [_size(vertices[loop]) for loop in loops]
     outer_of = list(range(len(loops)))
@@ -73,12 +73,12 @@ def openings(vertices: Floats, loops: list[Ints]) -> list[Opening]:
 
 
 def cap(vertices: Floats, opening: Opening) -> Ints:
-    """Facets (k, 3) over the vertices of a flat opening that close it."""
+    """Facets (k, 3) that close a flat opening, on its own vertices."""
     from manifold3d import triangulate
 
     across, up = _plane_axes(opening.normal)
     flat = [np.column_stack([vertices[loop] @ across, vertices[loop] @ up]) for loop in opening.loops]
-    # Triangulate to the precision that the loops themselves are flat to, so that a hair's crossing does not fail.
+    # A tolerance, so that loops that cross only by rounding do not fail.
     triangles = triangulate(flat, 1e-9 * opening.size)
     faces = np.concatenate(opening.loops)[np.asarray(triangles, dtype=np.int64)]
     if len(faces) != sum(map(len, opening.loops)) + 2 * len(opening.loops) - 4:
@@ -96,19 +96,19 @@ def _size(points: Floats) -> float:
 
 
 def _across(points: Floats) -> Floats:
-    """A direction square to points that enclose no area: a slit."""
+    """Unit normal for points that enclose no area, as in a slit."""
     return np.asarray(np.linalg.svd(points - points.mean(axis=0))[2][2])
 
 
 def _plane_axes(normal: Floats) -> tuple[Floats, Floats]:
-    """Two unit vectors square to `normal` and to each other; with it they make a right-handed frame."""
+    """Two unit vectors that form a right-handed orthonormal frame with `normal`."""
     across = np.cross(normal, np.eye(3)[np.argmin(np.abs(normal))])
     across /= np.linalg.norm(across)
     return across, np.cross(normal, across)
 
 
 def _lies_in(points: Floats, outer: Floats, area: Floats, size: float) -> bool:
-    """Whether points lie in the plane of a loop and the first of them within it."""
+    """Whether points lie in the plane of a loop, and the first point inside the loop."""
     normal = area / np.linalg.norm(area)
     if np.abs((points - outer.mean(axis=0)) @ normal).max() > FLATNESS * size:
         return False
@@ -123,28 +123,28 @@ def _lies_in(points: Floats, outer: Floats, area: Floats, size: float) -> bool:
 Repair = Literal["fill"]
 
 WELD_M = 2e-6
-"""Corners nearer than this are joined where the mesh is not closed as it stands."""
+"""Corners closer than this are merged if the mesh is not closed."""
 
 PIERCED_FACETS = 100_000
-"""Up to so many facets a mesh is looked at for facets that pierce each other, unless the caller says otherwise."""
+"""Largest mesh that is checked by default for facets that pierce each other."""
 
 UNLOOKED = message("note-not-looked", most=PIERCED_FACETS)
 """Note on a mesh too large to be checked for facets that pierce each other."""
 
 TOUCH_M = 1e-5
 ROUNDING = 2e-7
-"""Surfaces no further into each other than this only touch: what no form shows, and this share of the coordinates,
-which is what single precision leaves of them."""
+"""Surfaces that overlap by no more than this only touch: a length that no form can show, plus a fraction of the
+coordinates for the rounding of single precision."""
 
 
 @frozen(eq=False)
 class Mended:
-    """A closed mesh whose facets all look outward, or one that is open at flat rims alone.
+    """A repaired mesh with outward-facing facets, closed or open only at flat rims.
 
     vertices  (v, 3) in the file's unit; faces (n, 3)
-    caps      (k, 3) faces that close the flat rims, empty where there are none
-    bodies    how many; None where they were not looked for
-    problems  what was found and what was done about it
+    caps      (k, 3) faces that close the flat rims, empty if there are none
+    bodies    number of bodies; None if they were not counted
+    problems  faults, and how they were repaired
     """
 
     vertices: Floats
@@ -163,15 +163,15 @@ def mend(
     repair: Repair | None = None,
     rims: bool = False,
 ) -> Mended:
-    """The mesh of facets (n, 3, 3), repaired where the repair is certain.
+    """Repair a mesh of facets (n, 3, 3).
 
-    bodies  look for separate bodies; without, only the whole is turned where its volume is negative
-    pierced look for facets that pierce each other; None does so up to `PIERCED_FACETS`
-    repair  "fill" closes flat openings
-    rims    leave flat openings open, and give their caps apart; not where they are to be filled
+    bodies   separate the bodies; if False, only reverse the whole mesh if its volume is negative
+    pierced  check for facets that pierce each other; None to do so up to `PIERCED_FACETS`
+    repair   "fill" closes flat openings
+    rims     leave flat openings open and return their caps separately, unless they are filled
 
-    Raises FaultError for a mesh with openings (unless they may be filled or left), for one that is one-sided,
-    and for one with no volume inside.
+    Raises FaultError for a mesh with openings (unless they may be filled or left open), for a one-sided surface, and
+    for a mesh that encloses no volume.
     """
     problems: list[Message] = []
     rims = rims and repair != "fill"
@@ -211,7 +211,7 @@ def mend(
 
 
 def _welded(vertices: Floats, faces: Ints, unit_m: float, problems: list[Message]) -> tuple[Floats, Ints, Edges]:
-    """The mesh wound alike, its corners that nearly meet joined where it does not close without."""
+    """Make windings consistent and, if the mesh is still open, merge nearly coincident corners."""
     faces, edges = _wound_alike(faces, problems)
     if (edges.net != 0).any():
         reach = WELD_M / unit_m + ROUNDING * float(np.abs(vertices).max())
@@ -226,7 +226,7 @@ def _welded(vertices: Floats, faces: Ints, unit_m: float, problems: list[Message
 def _solids(
     vertices: Floats, faces: Ints, label: Ints, unit_m: float, place: Place, pierced: bool, problems: list[Message]
 ) -> Bodies:
-    """The separate bodies, each facing outward, checked for facets that pierce each other if wanted."""
+    """Separate bodies facing outward, optionally checked for facets that pierce each other."""
     slack = TOUCH_M / unit_m + ROUNDING * float(np.abs(vertices).max())
     crossed = crossings(vertices, faces, label, slack) if pierced else None
     if crossed is None:
@@ -237,15 +237,15 @@ def _solids(
 
 
 def _wound_alike(faces: Ints, problems: list[Message]) -> tuple[Ints, Edges]:
-    """Leave out what has no area or is there twice, and wind neighbors alike."""
+    """Remove degenerate and duplicate facets, and make windings consistent."""
     whole = without_degenerate(faces)
     if len(whole) < len(faces):
         problems.append(message("note-facets-flat", count=len(faces) - len(whole)))
     if not len(whole):
         raise FaultError("", message("mesh-flat-facets"))
-    faces, again, facing = without_duplicates(whole)
-    if again:
-        problems.append(message("note-facets-twice", count=again))
+    faces, removed, facing = without_duplicates(whole)
+    if removed:
+        problems.append(message("note-facets-twice", count=removed))
     if facing and 2 * facing == len(faces):
         raise FaultError(
             "",
@@ -268,7 +268,7 @@ def _wound_alike(faces: Ints, problems: list[Message]) -> tuple[Ints, Edges]:
 
 
 def _flat_openings(vertices: Floats, edges: Edges, unit_m: float, *, allowed: bool) -> list[Opening]:
-    """The openings, if they may and can be closed; refuses the mesh otherwise."""
+    """Openings of a mesh. Raises FaultError if they are not allowed, not flat, or have torn edges."""
     diagonal = float(np.linalg.norm(vertices.max(axis=0) - vertices.min(axis=0)))
     bad = edges.net != 0
     torn = bad & (edges.uses > 1)
@@ -301,7 +301,7 @@ def _flat_openings(vertices: Floats, edges: Edges, unit_m: float, *, allowed: bo
 
 
 def _refuse_gaps(vertices: Floats, faces: Ints, edges: Edges, holes: list[Opening], unit_m: float) -> None:
-    """Refuse an opening that is only a part of a flat face: the whole face would be taken for the mouth of a shell."""
+    """Raise FaultError for an opening that is part of a flat face, which would be taken for the mouth of a shell."""
     used = np.repeat(edges.net != 0, edges.uses)
     beside = faces[edges.face[used]]
     a, b, c = (vertices[beside[:, i]] for i in range(3))

@@ -1,4 +1,4 @@
-"""Bodies of revolution, solid or cast as a shell: everything is an integral over half the meridian section."""
+"""Bodies of revolution, solid or as a shell, by integrals over half the meridian section."""
 
 from __future__ import annotations
 
@@ -25,15 +25,15 @@ from geometry.solid import Moments, Solid
 from geometry.views import Axis, CrossSection, PlanArea, PlanView, joined, profile_edges, section_of_area
 
 ROUND = 256
-"""Straight pieces to a quarter circle where a wall or a layer turns round a corner."""
+"""Segments per quarter circle where a wall or a layer turns around a corner."""
 
 
 @frozen
 class Revolution(Shape):
-    """A bowl, column or sphere: a closed profile of (radius, height) turned once about the vertical.
+    """A bowl, column or sphere: a closed profile of (radius, height) revolved about the vertical.
 
-    The axis stands at x = y = the largest radius. With `wall_m` the profile is the outer surface of a shell,
-    whose level face at `open` is left out.
+    The axis is at x = y = the largest radius. With `wall_m` the profile is the outer surface of a shell, which is open
+    at its horizontal face `open`.
     """
 
     points_m: tuple[tuple[float, float], ...]
@@ -43,7 +43,7 @@ class Revolution(Shape):
     # Volume and layers
 
     def solid(self) -> Solid:
-        """The measure; seen faces are the outside, and the rim of a shell."""
+        """Measure the body. Finished faces are the outside, and the rim of a shell."""
         body = revolution_body(self)
         moments = body.moments()
         form = swept_area_m2(body.formed)
@@ -148,7 +148,7 @@ class Revolution(Shape):
         return PlanView((material,), openings, circles(seen), circles(hidden))
 
     def cross_section(self, at_m: float, axis: Axis = "x") -> CrossSection | None:
-        """Section through the axis, whatever the station."""
+        """Section through the axis, for any station."""
         body = revolution_body(self)
 
         def placed(side: float) -> shapely.Geometry:
@@ -162,7 +162,7 @@ class Revolution(Shape):
         if stack is not None:
             return manifold_of_stack(stack)
         body = revolution_body(self)
-        # Corners stand outside the true circle just so far that the polygon has its area.
+        # Corners lie outside the true circle, so that the polygon has the same area.
         swell = sqrt(2 * pi / TURN / sin(2 * pi / TURN))
         mesh = flat_section(body.material).revolve(TURN).scale((swell, swell, 1.0))
         return mesh.translate((body.radius_m, body.radius_m, -body.lowest_m))
@@ -170,15 +170,15 @@ class Revolution(Shape):
 
 @frozen(eq=False)
 class RevolutionBody:
-    """A revolution whose dimensions were found possible.
+    """A body of revolution with validated dimensions.
 
-    radius_m  largest radius: where the axis stands in x and y
+    radius_m  largest radius, which is also x and y of the axis
     lowest_m  height of the profile's lowest point
-    outside   area within the profile, radius along x
-    material  the same less the hollow
-    formed    profile lines against the form: the axis, and the face left out of a shell, are not
-    rims      lines of the face left out, empty for a solid
-    exact     whether the material is bounded by the profile's own lines alone
+    outside   area inside the profile, radius along x
+    material  the same, less the hollow
+    formed    profile lines cast against the form, without the axis and the open face of a shell
+    rims      lines of the open face, empty for a solid
+    exact     whether the material is bounded only by lines of the profile
     """
 
     radius_m: float
@@ -195,7 +195,7 @@ class RevolutionBody:
 
     @property
     def bore_m(self) -> float:
-        """Radius of the hole along the axis; 0 where anything closes it."""
+        """Radius of a through hole along the axis; 0 if there is none."""
         axis = shapely.LineString([(0.0, self.lowest_m - 1.0), (0.0, self.lowest_m + self.height_m + 1.0)])
         return 0.0 if self.material.intersects(axis) else float(self.material.bounds[0])
 
@@ -204,7 +204,7 @@ class RevolutionBody:
         return Region.circle(2 * radius_m, (self.radius_m, self.radius_m))
 
     def place(self, about_axis: Moments) -> Moments:
-        """Integrals about the axis turned into the shape's own axes."""
+        """Convert moments about the axis to the shape's coordinates."""
         return about_axis.moved((self.radius_m, self.radius_m, -self.lowest_m))
 
     def moments(self) -> Moments:
@@ -216,7 +216,7 @@ class RevolutionBody:
 
 
 def turned(area: shapely.Geometry) -> Moments:
-    """Integrals about the axis of the body that an area in (radius, height) sweeps in one turn.
+    """Moments about the axis of the body swept by an area in (radius, height) in one revolution.
 
     Source: volume elements 2πr dr dz (Pappus); the second moments across the axis take half of r² each.
     """
@@ -228,7 +228,7 @@ def turned(area: shapely.Geometry) -> Moments:
 
 
 def swept_area_m2(lines: shapely.Geometry) -> float:
-    """Area that lines in (radius, height) sweep in one turn. Source: Pappus, 2π · mean radius · length."""
+    """Area swept by lines in (radius, height) in one revolution, m². Source: Pappus, 2π · mean radius · length."""
     area = 0.0
     for part in shapely.get_parts(shapely.line_merge(lines) if lines.geom_type == "MultiLineString" else lines):
         points = shapely.get_coordinates(part)
@@ -238,15 +238,17 @@ def swept_area_m2(lines: shapely.Geometry) -> float:
 
 
 def near_lines(lines: shapely.Geometry, reach_m: float) -> shapely.Geometry:
-    """All points within reach of the lines or of their mirror image across the axis."""
+    """All points within a distance of the lines or of their mirror image across the axis."""
     mirrored = shapely.transform(lines, lambda points: points * [-1.0, 1.0])
-    both = shapely.line_merge(shapely.union_all([lines, mirrored]))  # single segments would each end in a round cap
+    both = shapely.line_merge(
+        shapely.union_all([lines, mirrored])
+    )  # merged, since every separate segment would get round caps
     return within_reach(both, reach_m, ROUND)
 
 
 @lru_cache(maxsize=16)  # measure, layers, view and sections of one piece follow each other
 def revolution_body(shape: Revolution) -> RevolutionBody:
-    """The meridian section. Raises FaultError for a profile or a wall that cannot be built."""
+    """Meridian section of a body of revolution. Raises FaultError for an impossible profile or wall."""
     require_positive(shape.wall_m, "wall")
     points = np.array(shape.points_m, dtype=np.float64).reshape(-1, 2)
     require(len(points) >= 3, "profile", message("profile-too-few-points", points=len(points)))
@@ -276,15 +278,15 @@ def revolution_body(shape: Revolution) -> RevolutionBody:
 
 
 def _off_axis(area: shapely.Geometry, radius: float) -> shapely.Geometry:
-    """The edges of a meridian area without those that lie on the axis."""
+    """Edges of a meridian area, without those on the axis."""
     points, ring = shapely.get_coordinates(shapely.get_parts(shapely.boundary(area)), return_index=True)
     segments = np.stack([points[:-1], points[1:]], axis=1)[ring[:-1] == ring[1:]]
-    away = segments[:, :, 0].max(axis=1) > NEAR * radius
-    return shapely.multilinestrings(shapely.linestrings(segments[away]))
+    is_off = segments[:, :, 0].max(axis=1) > NEAR * radius
+    return shapely.multilinestrings(shapely.linestrings(segments[is_off]))
 
 
 def _level_face(area: shapely.Geometry, side: Literal["none", "top", "bottom"]) -> shapely.Geometry:
-    """The level lines at the top or bottom of the profile."""
+    """Horizontal lines at the top or bottom of the profile."""
     if side == "none":
         return shapely.LineString()
     level = area.bounds[3] if side == "top" else area.bounds[1]

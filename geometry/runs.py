@@ -1,4 +1,4 @@
-"""Straight edges and curves of a closed ring of straight lines: what one board, or one former, stands along."""
+"""Straight edges and curves of a polygonal ring; each takes one form board or one former."""
 
 from __future__ import annotations
 
@@ -11,17 +11,17 @@ from geometry.frozen import frozen
 from geometry.slices import SAME_M
 
 CURVED_DEG = 20.0
-"""Three and more edges that turn by less than this, and are of about one length, are a curve."""
+"""Three or more edges of similar length that turn by less than this form a curve."""
 
 ROUND = 0.05
 
 
 @frozen(eq=False)
 class Run:
-    """A straight edge or a curve of a ring that has the concrete on its left."""
+    """A straight edge or a curve of a ring with the concrete on its left."""
 
-    points: Floats  # (n, 2); two of a straight one
-    turns: float  # radians, in all; positive where the concrete bulges
+    points: Floats  # (n, 2); n = 2 for a straight edge
+    turns: float  # total turn, radians; positive where the concrete is convex
 
     @property
     def straight(self) -> bool:
@@ -29,7 +29,7 @@ class Run:
 
     @property
     def first(self) -> Floats:
-        """Unit vector along its start."""
+        """Unit vector at its start."""
         return unit_of(self.points[1] - self.points[0])
 
     @property
@@ -42,7 +42,7 @@ class Run:
 
     @property
     def radius_m(self) -> float | None:
-        """Of a curve that has one radius within `ROUND`; None of another and of a straight edge."""
+        """Radius of a curve whose radius is constant within `ROUND`; None for other curves and straight edges."""
         if self.straight:
             return None
         radius = self.length_m / max(abs(self.turns), 1e-9)
@@ -62,13 +62,13 @@ def right_of(vector: Floats) -> Floats:
     return np.array([vector[1], -vector[0]])
 
 
-def angle_between(one: Floats, other: Floats) -> float:
-    """Radians by which the way turns left from one unit vector to the other."""
-    return float(np.arctan2(one[0] * other[1] - one[1] * other[0], one @ other))
+def angle_between(before: Floats, after: Floats) -> float:
+    """Angle from one unit vector to the next, radians, positive to the left."""
+    return float(np.arctan2(before[0] * after[1] - before[1] * after[0], before @ after))
 
 
 def runs_of(ring: Floats) -> list[Run]:
-    """The straight edges and curves of a closed ring (n, 2), the first point not repeated."""
+    """Straight edges and curves of a closed ring (n, 2), whose first point is not repeated."""
     points = _without_collinear(ring)
     n = len(points)
     length, turn = _steps(points)
@@ -94,7 +94,7 @@ def runs_of(ring: Floats) -> list[Run]:
         beyond = (part[-1] + 1) % n
         inner = sum(float(turn[i]) for i in part[1:])
         mean = inner / (len(part) - 1)
-        # Where a curve runs on into a straight edge, what it turns there is its own; else its ends count half a step.
+        # Where a curve runs into a straight edge, the full turn is the curve's; at other ends, half a step.
         own = [
             float(turn[i]) if gentle[i] and not bent[beside] else mean / 2
             for i, beside in ((part[0], part[0] - 1), (beyond, beyond))
@@ -104,18 +104,19 @@ def runs_of(ring: Floats) -> list[Run]:
 
 
 def joined_steps(length: Floats, turn: Floats) -> Flags:
-    """Which edges of a ring, (n,), run on from the edge before as pieces of one curve.
+    """Mask (n,) of the edges of a ring that continue a curve from the edge before.
 
-    length, turn  (n,) of each edge, and by how much the way turns left at its start, radians
+    length  (n,) length of each edge
+    turn    (n,) left turn at the start of each edge, radians
     """
     gentle, bent = _bent(length, turn)
     joined: Flags = gentle & bent & np.roll(bent, 1)
-    joined &= ~np.roll(joined, 1) | (turn * np.roll(turn, 1) >= 0)  # a curve turns one way
+    joined &= ~np.roll(joined, 1) | (turn * np.roll(turn, 1) >= 0)  # a curve turns in one direction
     return joined
 
 
 def _bent(length: Floats, turn: Floats) -> tuple[Flags, Flags]:
-    """Which edges turn little at their start, and which are not much longer than those beside them they run on from."""
+    """Masks (n,) of edges that turn little at their start, and of edges not much longer than their smooth neighbors."""
     gentle = np.abs(turn) < radians(CURVED_DEG)
     before = np.where(gentle, np.roll(length, 1), np.inf)
     after = np.where(np.roll(gentle, -1), np.roll(length, -1), np.inf)
@@ -129,7 +130,7 @@ def _without_collinear(ring: Floats) -> Floats:
 
 
 def _steps(points: Floats) -> tuple[Floats, Floats]:
-    """Length of the edge from each point of a ring to the next, and by how much the way turns left at the point."""
+    """Length of the edge from each point of a ring to the next, and the left turn at the point, radians."""
     along = np.roll(points, -1, axis=0) - points
     before = np.roll(along, 1, axis=0)
     turn = np.arctan2(before[:, 0] * along[:, 1] - before[:, 1] * along[:, 0], (before * along).sum(axis=1))

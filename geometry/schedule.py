@@ -1,8 +1,8 @@
-"""Many pieces at once.
+"""Measure many pieces at once.
 
-Plain slabs, panels and boxes are sums of signed cuboids and prisms, so thousands of rows cost a few passes of NumPy.
-Every other row is measured alone, and the figures are the same as `geometry.measure` gives. Rows of one shape and the
-same layers share one measure.
+Plain slabs, panels and boxes are sums of signed cuboids and prisms, computed for thousands of rows in NumPy columns.
+Every other row is measured singly, with the same results as `geometry.measure`. Rows with the same shape and layers
+share one measure.
 """
 
 from __future__ import annotations
@@ -21,7 +21,7 @@ Thicknesses = Sequence[float | None]
 
 
 class Measure(NamedTuple):
-    """The measure of one shape, its layers, none where no thicknesses were given, and the area of its plan."""
+    """Solid, layers (empty if no thicknesses were given) and plan area of one shape."""
 
     solid: Solid
     layers: tuple[LayerPart, ...]
@@ -33,10 +33,10 @@ def measure_many(
     thicknesses_m: Thicknesses | Sequence[Thicknesses] | None = None,
     faces: FacesOf = "form",
 ) -> list[Measure | FaultError]:
-    """The measure of many shapes, and their layers if thicknesses are given: once for all rows, or a list a row.
+    """Measure many shapes, and their layers if thicknesses are given, as one list for all rows or one per row.
 
-    In place of a row that cannot be built stands the FaultError that `measure` or `layer_parts` raises for it.
-    Raises FaultError where there are not as many lists of thicknesses as shapes.
+    A row that cannot be built gets the FaultError that `measure` or `layer_parts` would raise.
+    Raises FaultError if the numbers of thickness lists and of shapes differ.
     """
     layers = _lists_by_row(shapes, thicknesses_m)
     distinct: dict[tuple[Shape, tuple[float | None, ...]], int] = {}
@@ -49,11 +49,11 @@ def measure_many(
     measures: dict[int, Measure] = {}
     for kind, chosen in plain.items():
         block = kind.block([rows[place][0] for place in chosen], [rows[place][1] for place in chosen])
-        # Whatever looks wrong is looked at alone below, and refused with its reason.
+        # Invalid rows are measured singly below, which raises the FaultError.
         columns = zip(chosen, block.sound.tolist(), block.solids(), block.layers(), block.plan_areas(), strict=True)
         measures |= {place: Measure(solid, parts, plan) for place, sound, solid, parts, plan in columns if sound}
-    every = [measures.get(place) or _alone(*row, faces) for place, row in enumerate(rows)]
-    return [every[place] for place in places]
+    results = [measures.get(place) or _single(*row, faces) for place, row in enumerate(rows)]
+    return [results[place] for place in places]
 
 
 def _lists_by_row(
@@ -69,16 +69,16 @@ def _lists_by_row(
     return [tuple(row) if isinstance(row, Sequence) else (row,) for row in given]
 
 
-def _alone(shape: Shape, thick: tuple[float | None, ...], faces: FacesOf) -> Measure | FaultError:
+def _single(shape: Shape, thick: tuple[float | None, ...], faces: FacesOf) -> Measure | FaultError:
     try:
         return _general(shape, thick, faces)
     except FaultError as error:
         return error
 
 
-@lru_cache(maxsize=512)  # a job is estimated again with few of its shapes changed
+@lru_cache(maxsize=512)  # a job is often estimated again with only a few shapes changed
 def _general(shape: Shape, thick: tuple[float | None, ...], faces: FacesOf) -> Measure:
-    """The measure of any shape by itself. Raises FaultError for one that cannot be built."""
+    """Measure a single shape of any kind. Raises FaultError for impossible dimensions."""
     solid = shape.solid()
     parts = shape.layers_by_distance(thick, faces, solid) if thick else ()
     return Measure(solid, parts, plan_area(shape))

@@ -1,4 +1,4 @@
-"""Cross-sections of flat pieces, for bending checks: what is left beside a cut-out, drops and ribs counted."""
+"""Cross-sections of flat pieces for bending checks: net of cut-outs, with drops and ribs."""
 
 from __future__ import annotations
 
@@ -17,22 +17,23 @@ from geometry.shape import Bounds, Shape
 from geometry.views import Axis
 
 BESIDE = 1e-7
-"""Share of the piece's extent by which a section at an edge is taken to either side of it."""
+"""Offset to either side of an edge at which its sections are taken, as a fraction of the piece's extent."""
 
 STATIONS = 33
-"""Stations across a curved opening, both ends and the middle in."""
+"""Stations across a curved opening, including both ends and the middle."""
 
 
 @frozen
 class Section:
     """A cross-section square to an axis, bending about its horizontal centroid axis.
 
-    at_m             where along the axis
-    area_m2          net
-    width_m          net: the lengths of the strips together
-    second_moment_m4 about the horizontal centroid axis
-    modulus_top_m3   second moment over the distance to the highest fiber (largest z); bottom to the lowest
-    strips           where there is material, seen from above: from and to across the axis
+    at_m               station along the axis
+    area_m2            net area
+    width_m            net width, the total length of the strips
+    second_moment_m4   about the horizontal centroid axis
+    modulus_top_m3     second moment over the distance to the top fiber (largest z)
+    modulus_bottom_m3  second moment over the distance to the bottom fiber
+    strips             intervals (from, to) of material across the axis, seen from above
     """
 
     at_m: float
@@ -45,24 +46,24 @@ class Section:
 
     @property
     def least_modulus_m3(self) -> float:
-        """The modulus of the face that is stressed most, whichever is up."""
+        """Modulus of the more highly stressed face, whichever is up."""
         return min(self.modulus_top_m3, self.modulus_bottom_m3)
 
 
 def section_at(shape: Shape, axis: Axis, at_m: float) -> Section:
-    """The section square to `axis` at a station. Where it meets an edge, the weaker side of the edge counts.
+    """Section square to `axis` at a station. At an edge, the weaker side counts.
 
-    The strips are taken as bending as one, which they do only while something ties them together.
-    Raises FaultError for a shape that cannot be built and a station outside it.
+    The strips are assumed to bend as one, which is true only while something ties them together.
+    Raises FaultError for impossible dimensions and for a station outside the shape.
     """
     return _Cut(shape, axis).at(at_m)
 
 
 def weakest_section(shape: Shape, axis: Axis, between_m: tuple[float, float] | None = None) -> Section:
-    """The section of least modulus along `axis`, or between two stations along it.
+    """Section of least modulus along `axis`, or between two stations along it.
 
-    Between corners of the plan widths run straight, so the stations looked at are its corners, the middles between
-    them, and points across curves. Raises FaultError as `section_at`.
+    Widths vary linearly between corners of the plan, so the stations tested are the corners, the midpoints between
+    them, and points along curves. Raises what `section_at` raises.
     """
     cut = _Cut(shape, axis)
     low, high = between_m or cut.sound_ends(shape.footing_bounds())
@@ -70,10 +71,10 @@ def weakest_section(shape: Shape, axis: Axis, between_m: tuple[float, float] | N
 
 
 def weakest_of_plate(outer: Box, openings: Sequence[Floats], thickness_m: float, axis: Axis) -> Section:
-    """`weakest_section` of a plate of even thickness that is a rectangle with openings inside it and apart.
+    """`weakest_section` of a rectangular plate of constant thickness with separate openings inside it.
 
-    outer     least x and y, greatest x and y
-    openings  (n, 2) fine rings of points, in the same axes
+    outer     bounds (x0, y0, x1, y1)
+    openings  (n, 2) finely flattened rings, in the same coordinates
     """
     along = ("x", "y").index(axis)
     low, high = outer[along], outer[along + 2]
@@ -105,11 +106,11 @@ def _corners(box: Box, along: int) -> Floats:
 
 
 WIDTH_NEAR_M = 1e-12
-"""A width below it is the rounding of none."""
+"""A smaller width is 0 up to rounding."""
 
 
 class _Cut:
-    """A flat piece to be cut across one axis."""
+    """Cuts through a flat piece square to one axis."""
 
     def __init__(self, shape: Shape, axis: Axis) -> None:
         self.axis = ("x", "y").index(axis)
@@ -124,7 +125,7 @@ class _Cut:
         self.across = float(boxes[:, 1 - self.axis].min()) - 1.0, float(boxes[:, 3 - self.axis].max()) + 1.0
 
     def sound_ends(self, footing: Bounds | None) -> tuple[float, float]:
-        """From and to along the axis, without the ends that run out to an edge of no thickness and carry nothing."""
+        """Range along the axis without undercut ends, which taper to zero thickness and carry no load."""
         if footing is None:
             return self.ends
         return max(self.ends[0], footing[self.axis]), min(self.ends[1], footing[self.axis + 2])
@@ -134,7 +135,7 @@ class _Cut:
         for area in self.outlines:
             for part in shapely.get_parts(shapely.boundary(area)):
                 places = shapely.get_coordinates(part)[:, self.axis]
-                if len(places) > 4 * STATIONS:  # a curve in many lines
+                if len(places) > 4 * STATIONS:  # a flattened curve
                     places = np.linspace(places.min(), places.max(), STATIONS)
                 marks.append(places)
         stations = np.unique(np.concatenate(marks).round(12))
@@ -143,7 +144,7 @@ class _Cut:
         return kept
 
     def weakest(self, stations: Sequence[float]) -> float:
-        """The station of least modulus: all of them at once, by what each edge of a plan adds to the width there."""
+        """Station of least modulus, from the contributions of all plan edges to the widths at all stations."""
         beside = BESIDE * (self.ends[1] - self.ends[0])
         places = np.add.outer(np.asarray(stations, dtype=float), (-beside, beside)).ravel()
         area, first, second = np.zeros((3, len(places)))
@@ -214,10 +215,10 @@ class _Cut:
 
 
 def _widths(plan: shapely.Geometry, places: Floats, axis: int) -> Floats:
-    """Width of a plan along the line across it at each place, none of which is one of its corners.
+    """Widths (p,) of a plan along lines across it at given positions, none of which is at a corner.
 
-    Where a ring runs round its material to the left, an edge that crosses the line counts its crossing for the width
-    on the far side of it and against it on the near side; a hole runs the other way.
+    With the material on the left of each ring, the width is the sum of the crossings of edges in one direction less
+    those in the other; holes run clockwise.
     """
     edges: list[Floats] = []
     for polygon in shapely.get_parts(plan):
@@ -231,22 +232,22 @@ def _widths(plan: shapely.Geometry, places: Floats, axis: int) -> Floats:
 
 
 def _first_least(figures: Floats) -> int:
-    """Number of the first of the figures that is the least; what rounding alone sets apart is alike."""
+    """Index of the first minimum; values that differ only by rounding count as equal."""
     least = figures.min()
     return int(np.argmax(figures <= least + NEAR * abs(least)))
 
 
 def _runs_left(ring: Floats) -> bool:
-    """Whether a ring of points (n, 2) runs round its inside to the left."""
+    """Whether a ring of points (n, 2) is counterclockwise."""
     x, y = ring.T
     return float(x @ np.roll(y, -1) - y @ np.roll(x, -1)) > 0.0
 
 
 def _crossings(edges: Floats, places: Floats) -> Floats:
-    """Where edges cross the line at each place, (p,): those that run on, less those that run back.
+    """Signed sums (p,) of the crossings of edges with lines across: forward edges less backward ones.
 
-    edges   (n, 4), as `edges_of` gives them
-    places  (p,) along, none of which is a corner
+    edges   (n, 4) from `edges_of`
+    places  (p,) positions along, none at a corner
     """
     order = np.argsort(places)
     edge, rank = crossed_places(edges[:, 0], edges[:, 2], places[order])

@@ -1,4 +1,4 @@
-"""Shells: a wall of even thickness inside an outer surface, open at flat faces, and coats on the faces of a body."""
+"""Shells: a wall of constant thickness inside an outer surface, open at flat faces, and coats on faces of a body."""
 
 from __future__ import annotations
 
@@ -20,19 +20,20 @@ Side: TypeAlias = Literal["none", "top", "bottom", "front", "back", "left", "rig
 _SIDES = {"left": (0, -1), "right": (0, 1), "front": (1, -1), "back": (1, 1), "bottom": (2, -1), "top": (2, 1)}
 
 _IN_FACE = 1e-6
-"""Share of the diagonal within which the corners of a flat face lie in its plane."""
+"""Largest distance of a flat face's corners from its plane, as a fraction of the diagonal."""
 
 _ALIGNED = 1e-9
-"""How far a unit normal may stray from an axis and count as aligned with it."""
+"""Largest deviation of a unit normal that counts as aligned with an axis."""
 
 
 @frozen(eq=False)
 class OpenedSolid:
-    """A closed solid turned so that its open faces look along axes.
+    """A closed solid rotated so that its open faces are square to axes.
 
-    vertices  (v, 3), turned; faces (n, 3), those that are open in
-    planes    the planes of the open faces, each in a side of the box round the solid
-    turn      (3, 3) rotation: vertices @ turn are in the mesh's own axes
+    vertices  (v, 3), rotated
+    faces     (n, 3), including the open faces
+    planes    planes of the open faces, each in a side of the bounding box
+    turn      (3, 3) rotation: vertices @ turn are in the mesh's coordinates
     """
 
     vertices: Floats
@@ -41,7 +42,7 @@ class OpenedSolid:
     turn: Floats
 
     def is_open(self, vertices: Floats, faces: Ints) -> Flags:
-        """Which faces, of this solid or of one made from it, lie in the planes of the open faces."""
+        """Mask (n,) of the faces, of this solid or one derived from it, that lie in the planes of the open faces."""
         slack = 1e-7 * float(np.linalg.norm(np.ptp(self.vertices, axis=0)))
         lies = np.zeros(len(faces), bool)
         for plane in self.planes:
@@ -50,13 +51,13 @@ class OpenedSolid:
 
 
 def opened(vertices: Floats, faces: Ints, side: Side = "none") -> OpenedSolid:
-    """Close flat rims, find the flat face at `side`, and turn the solid so that open faces look along axes.
+    """Cap flat rims, find the flat face at `side`, and rotate the solid so that open faces are square to axes.
 
-    Raises FaultError for rims that are not flat or beyond which the mesh goes on, a side without a flat face,
-    and open faces that are not square to each other.
+    Raises FaultError for rims that are not flat or that the mesh extends beyond, for a side without a flat face, and
+    for open faces that are not square to each other.
     """
     diagonal = float(np.linalg.norm(np.ptp(vertices, axis=0)))
-    rims: list[tuple[Floats, Ints]] = []  # outward normal, and the vertices that lie in the face
+    rims: list[tuple[Floats, Ints]] = []  # outward normal, and indices of the vertices in the face
     edges = edges_of(faces)
     if (edges.net != 0).any():
         loops = loops_of(edges)
@@ -102,7 +103,7 @@ def opened(vertices: Floats, faces: Ints, side: Side = "none") -> OpenedSolid:
 
 
 def _turn(normal: Floats) -> Floats:
-    """Rotation matrix that sends `normal` along an axis; none where it looks along one already."""
+    """Rotation matrix that aligns `normal` with an axis; the identity if it is aligned already."""
     if np.abs(normal).max() > 1.0 - _ALIGNED:
         return np.eye(3)
     across = np.cross(normal, np.eye(3)[np.argmin(np.abs(normal))])
@@ -112,22 +113,22 @@ def _turn(normal: Floats) -> Floats:
 
 _DENSE_FACETS = 20_000
 _SIMPLIFIED = 1.0 / 200.0
-"""Denser meshes are thinned out to within this share of the wall before distances are taken from them."""
+"""Denser meshes are simplified to within this fraction of the wall before distances are computed."""
 
 
 @frozen
 class Shell:
-    """A shell: the points of a solid nearer than the wall's thickness to its surface, open faces left out.
+    """A shell: the points of a solid within the wall thickness of its surface, without open faces.
 
-    volume_m3           of the wall
+    volume_m3           volume of the wall
     surface_area_m2     outside, inside and rim
-    outer_area_m2       the outside, against the form; open faces and rim left out
-    inner_area_m2       the inside
-    centroid_m          of the wall, in the mesh's own axes
+    outer_area_m2       outside, cast against the form, without open faces and rim
+    inner_area_m2       inside
+    centroid_m          centroid of the wall, in the mesh's coordinates
     inertia_m5          inertia tensor about the centroid for unit density
-    area_times_wall_m3  outer area times thickness, for comparison: it counts corners wrongly
-    tolerance           relative error that the volume is held to
-    notes               what a reader should know
+    area_times_wall_m3  outer area times thickness, for comparison; wrong at corners
+    tolerance           relative error of the volume
+    notes               remarks for the user
     """
 
     volume_m3: float
@@ -142,15 +143,15 @@ class Shell:
 
 
 def shell(vertices: Floats, facets: Ints, wall_m: float, open: Side = "none") -> Shell:
-    """The shell of thickness `wall_m` inside the outer surface that a mesh gives.
+    """Shell of thickness `wall_m` inside the outer surface given by a mesh.
 
-    vertices  (v, 3) m; facets (n, 3), anticlockwise from outside; closed, or open at flat rims, which are then
-              open faces as well
-    open      the side whose flat face is left out
+    vertices  (v, 3) m
+    facets    (n, 3), counterclockwise from outside; closed, or open at flat rims, which are then open faces
+    open      side whose flat face is open
 
-    The hollow is every point of the solid at least `wall_m` from the surface that remains, by exact distances to
-    the facets. Raises FaultError for a wall that is not positive, a side without a flat face, and rims that
-    are not flat or do not bound the solid.
+    The hollow is every point of the solid at least `wall_m` from the remaining surface, by exact distances to the
+    facets. Raises FaultError for a wall that is not positive, a side without a flat face, and rims that are not flat
+    or do not bound the solid.
     """
     _require_thick(wall_m)
     body = opened(vertices, facets, open)
@@ -167,10 +168,10 @@ def shell(vertices: Floats, facets: Ints, wall_m: float, open: Side = "none") ->
         ends[0][plane.axis] = ends[1][plane.axis] = plane.offset
         rim_area -= hollow(surface, *ends, wall_m, open_area, body.planes).volume
     rim_area = max(rim_area, 0.0)
-    # About the solid's own reference point, for the sake of precision; then in the mesh's own axes.
+    # About the solid's reference point, for precision; then in the mesh's coordinates.
     whole = Moments(solid.volume, solid.first, solid.second)
     wall = (whole - _moments(within).moved(-solid.reference)).mapped(body.turn.T)
-    # Within the error of the octree a wall may be as good as nothing, but never less.
+    # Within the octree's error the wall may vanish, but its volume cannot be negative.
     if not 0.0 < wall.volume_m3 <= solid.volume * (1.0 + 1e-9):
         raise FaultError(
             "",
@@ -196,11 +197,11 @@ def shell(vertices: Floats, facets: Ints, wall_m: float, open: Side = "none") ->
 
 
 def between(vertices: Floats, facets: Ints, near_m: float, far_m: float, open: Side = "none") -> Moments:
-    """The points of a solid between two depths below its outside that lie at least `near_m` below its rims too.
+    """Moments of the points of a solid between two depths below its outside, and at least `near_m` below its rims.
 
-    In a shell with a wall of `near_m` + `far_m` this is what a coat of `near_m` on all its faces leaves: on the
-    inside up to the rounding of its corners, which is of the order of the square of `near_m`.
-    Arguments and errors as of `shell`; the moments are about the origin of the mesh's axes.
+    In a shell with a wall of `near_m` + `far_m` this is what a coat of `near_m` on all faces leaves. On the inside the
+    rounding of corners is neglected, which is of the order of the square of `near_m`.
+    Arguments and errors as in `shell`; the moments are about the origin of the mesh's coordinates.
     """
     _require_thick(near_m)
     body = opened(vertices, facets, open)
@@ -218,12 +219,14 @@ def between(vertices: Floats, facets: Ints, near_m: float, far_m: float, open: S
 
 
 def _outside(body: OpenedSolid, is_open: Flags, wall_m: float) -> tuple[Triangles, bool]:
-    """The facets to measure distances from, and whether they had to be thinned out."""
+    """Facets from which distances are measured, and whether they were simplified."""
     if len(body.faces) > _DENSE_FACETS:
         from manifold3d import Error, Manifold, Mesh64
 
         dense = Manifold(Mesh64(body.vertices, body.faces.astype(np.uint64)))
-        if dense.status() == Error.NoError:  # it takes no surface with crowded edges; then all facets are used
+        if (
+            dense.status() == Error.NoError
+        ):  # surfaces with edges shared by more than two facets are not accepted; use all facets then
             sparse = dense.simplify(_SIMPLIFIED * wall_m).to_mesh64()
             vertices = np.ascontiguousarray(sparse.vert_properties[:, :3])
             faces = sparse.tri_verts.astype(np.int64)
@@ -231,10 +234,10 @@ def _outside(body: OpenedSolid, is_open: Flags, wall_m: float) -> tuple[Triangle
     return Triangles.of(body.vertices, body.faces[~is_open]), False
 
 
-def _moments(found: Hollow) -> Moments:
-    return Moments(found.volume, found.first, found.second).moved(found.middle)
+def _moments(body: Hollow) -> Moments:
+    return Moments(body.volume, body.first, body.second).moved(body.middle)
 
 
 def _require_thick(wall_m: float) -> None:
-    """Raise FaultError unless the wall is a finite thickness above 0."""
+    """Raise FaultError unless the wall thickness is finite and positive."""
     require_positive(wall_m, "wall")

@@ -1,6 +1,6 @@
-"""Slabs: counters and other flat rectangular pieces with cut-outs, drops, rims, worked edges and taper.
+"""Slabs: counters and other flat rectangular pieces with cut-outs, drops, rims, edge profiles and taper.
 
-A plain slab is a sum of cuboids, less the prisms of its openings. Any other is sliced at depths below its top, see
+A plain slab is a sum of cuboids less the prisms of its openings. Any other slab is measured by slices, see
 `geometry.slices`.
 """
 
@@ -54,7 +54,7 @@ class Slab(EdgedShape):
 
     @property
     def _has_plain_openings_and_drops(self) -> bool:
-        """Whether its cut-outs are rectangles and circles, and no side has two drops."""
+        """Whether all cut-outs are rectangles or circles, and no side has two drops."""
         if any(cutout.rounded is None for cutout in self.cutouts):
             return False
         if not self.drop_edges:
@@ -211,7 +211,7 @@ def _rectangle(length_m: float, width_m: float) -> Region:
 
 
 def _sides(drop: DropEdge) -> tuple[Side, ...]:
-    """The sides that a drop of a plain slab names."""
+    """Sides named by a drop of a plain slab."""
     return tuple(edge for edge in drop.edges if isinstance(edge, str))
 
 

@@ -1,4 +1,4 @@
-"""The measure of a body: volume integrals that add up over its parts, and the layers cast into it."""
+"""Measures of a body: volume integrals, which are additive over its parts, and the layers cast into it."""
 
 from __future__ import annotations
 
@@ -15,7 +15,7 @@ from geometry.frozen import frozen
 from geometry.message import Message, message
 
 GAUSS_4 = np.polynomial.legendre.leggauss(4)
-"""Four points: exact for polynomials of degree 7, so for every integral below over a body with plane faces."""
+"""Gauss rule of four points: exact for polynomials up to degree 7, so for every integral below over plane faces."""
 
 _SMOOTH = {points: np.polynomial.legendre.leggauss(points) for points in (8, 24)}
 
@@ -39,11 +39,11 @@ class Moments:
 
     @classmethod
     def of_slice(cls, plane: ArrayLike, heights: ArrayLike, weights: ArrayLike) -> Moments:
-        """A body from level slices.
+        """Moments of a body from horizontal slices.
 
-        plane    (n, 6) or (6,): area, ∬x, ∬y, ∬x², ∬y², ∬xy of the slice
+        plane    (n, 6) or (6,): area, ∬x, ∬y, ∬x², ∬y², ∬xy of the slices
         heights  (n,) z of the slices, m
-        weights  (n,) their share of the height, m
+        weights  (n,) quadrature weights, m
         """
         p = np.broadcast_to(np.asarray(plane, dtype=np.float64), (len(np.asarray(heights)), 6))
         z, w = np.asarray(heights, dtype=np.float64), np.asarray(weights, dtype=np.float64)
@@ -54,13 +54,13 @@ class Moments:
 
     @classmethod
     def prism(cls, plane: ArrayLike, bottom_m: float, top_m: float) -> Moments:
-        """A plane area (6,) carried from z = `bottom_m` to `top_m`. See `of_slice`."""
+        """Moments of a plane area (6,) extruded from z = `bottom_m` to `top_m`. See `of_slice`."""
         heights, weights = spread(bottom_m, top_m, *GAUSS_4)
         return cls.of_slice(plane, heights, weights)
 
     @classmethod
     def of_balance(cls, volume_m3: float, centroid_m: Vector, inertia_m5: Tensor) -> Moments:
-        """A body of given volume, centroid and inertia tensor about that."""
+        """Moments of a body of given volume, centroid, and inertia tensor about the centroid."""
         tensor, c = np.array(inertia_m5), np.array(centroid_m)
         about = np.trace(tensor) / 2 * np.eye(3) - tensor
         return cls(volume_m3, volume_m3 * c, about + volume_m3 * np.outer(c, c))
@@ -77,11 +77,11 @@ class Moments:
         return Moments(self.volume_m3 * factor, self.first_m4 * factor, self.second_m5 * factor)
 
     def moved(self, by_m: ArrayLike) -> Moments:
-        """The same body shifted."""
+        """Moments of the body translated."""
         return self.mapped(np.eye(3), by_m)
 
     def mapped(self, matrix: ArrayLike, offset_m: ArrayLike = (0.0, 0.0, 0.0)) -> Moments:
-        """The body under p → matrix · p + offset, the matrix a turn, a mirror or a permutation of axes."""
+        """Moments of the body under p → matrix · p + offset, where the matrix is orthogonal."""
         m, d = np.asarray(matrix, dtype=np.float64), np.asarray(offset_m, dtype=np.float64)
         first = m @ self.first_m4
         cross = np.outer(first, d)
@@ -103,7 +103,7 @@ class Moments:
 
 
 def total(parts: Iterable[Moments]) -> Moments:
-    """The moments of bodies that do not overlap, together."""
+    """Sum of the moments of disjoint bodies."""
     together = Moments.zero()
     for part in parts:
         together = together + part
@@ -111,15 +111,15 @@ def total(parts: Iterable[Moments]) -> Moments:
 
 
 def spread(start: float, end: float, points: Floats, weights: Floats) -> tuple[Floats, Floats]:
-    """A quadrature rule on [−1, 1] carried to [start, end]."""
+    """Map a quadrature rule from [−1, 1] to [start, end]."""
     half = (end - start) / 2
     return (start + end) / 2 + half * points, half * weights
 
 
 def smooth_rule(start: float, end: float, points: Literal[8, 24] = 24) -> tuple[Floats, Floats]:
-    """Points and weights on [start, end] for integrands that may begin or end like a square root, as arcs do.
+    """Quadrature points and weights on [start, end] for integrands with square-root ends, as arcs have.
 
-    The substitution x = −cos ψ makes such an integrand analytic, so 24 Gauss points reach rounding.
+    The substitution x = −cos ψ makes such an integrand analytic, so 24 Gauss points are exact to rounding.
     """
     angle, weight = spread(0.0, np.pi, *_SMOOTH[points])
     return spread(start, end, -np.cos(angle), weight * np.sin(angle))
@@ -127,19 +127,19 @@ def smooth_rule(start: float, end: float, points: Literal[8, 24] = 24) -> tuple[
 
 @frozen
 class Solid:
-    """The measure of one shape.
+    """Measures of one shape.
 
-    volume_m3          material only
-    surface_area_m2    all of its surface
-    form_area_m2       the faces cast against the form
-    finished_area_m2   the faces seen in use, finished reveals of cut-outs in
-    edge_lengths_m     by kind of edge ("outer", "cutouts", "drops", ...), each as run with a tape
-    centroid_m         of the solid, in the shape's own axes
+    volume_m3          volume of the material
+    surface_area_m2    whole surface
+    form_area_m2       faces cast against the form
+    finished_area_m2   faces visible in use, including finished edges of cut-outs
+    edge_lengths_m     by kind of edge ("outer", "cutouts", "drops", ...), as measured with a tape
+    centroid_m         centroid, in the shape's coordinates
     size_m             outer size along x, y, z
-    lowest_m           corner of that outer size with the smallest x, y, z, in the shape's own axes
+    lowest_m           corner of the bounding box with the smallest x, y, z, in the shape's coordinates
     inertia_m5         inertia tensor about the centroid for unit density; times kg/m³ gives kg·m²
-    tolerance          0.0 for a closed form, otherwise the relative error that volume and areas are held to
-    notes              what a reader should know: parts united, approximations made
+    tolerance          0.0 for a closed form, otherwise the relative error of volume and areas
+    notes              remarks for the user: united parts, approximations
     """
 
     volume_m3: float
@@ -157,7 +157,7 @@ class Solid:
 
 @frozen
 class LayerPart:
-    """One layer of a piece: its volume, where that balances, and the area of faces that it covers."""
+    """One layer of a piece: volume, centroid, and area of the faces that it covers."""
 
     volume_m3: float
     centroid_m: Vector
@@ -165,17 +165,17 @@ class LayerPart:
 
 
 ROUNDED_M = 1e-6
-"""Layers that miss the thickness by no more were rounded, not mistaken."""
+"""Largest difference between the sum of the layers and the thickness that counts as rounding."""
 
 NOTHING = 1e-9
-"""Share of a piece below which nothing is left for a layer."""
+"""Fraction of a piece below which nothing is left for a layer."""
 
 
 def joint_depths(thicknesses_m: Sequence[float | None], whole_m: float | None) -> tuple[float, ...]:
-    """Distance from the faces of each joint between one layer and the next, m.
+    """Distances from the faces of the joints between layers, m.
 
-    thicknesses_m  from the form inward; at most one None, which is what the others leave of the whole
-    whole_m        thickness of the shape, or None where it has no single one
+    thicknesses_m  from the form inward; at most one is None and takes the rest
+    whole_m        thickness of the shape, or None if it has no single thickness
 
     Raises FaultError with the key "layers[i].thickness" or "layers".
     """
@@ -207,11 +207,11 @@ def parts_of(
     measured: Solid,
     faces: Literal["form", "all"],
 ) -> tuple[LayerPart, ...]:
-    """The layers between joints, which sum to the whole.
+    """Layers between joints, whose volumes sum to that of the whole.
 
-    whole        integrals of the shape
-    deeper_than  integrals of its points further than a distance from the faces
-    measured     the shape's measure: the area that the layers cover, and where one with nothing left is said to balance
+    whole        moments of the shape
+    deeper_than  function that returns the moments of the points farther than a distance from the faces
+    measured     measures of the shape, for the covered area, and for the centroid of an empty layer
     """
     area_m2 = measured.form_area_m2 if faces == "form" else measured.surface_area_m2
     inside = [whole, *(deeper_than(joint) for joint in joints_m), Moments.zero()]

@@ -1,11 +1,11 @@
-"""Finished geometry, kept from run to run: what reading a file or measuring a body came to, by its content.
+"""Persistent cache of geometry results, keyed by content.
 
-Entries lie in the user's cache folder, where platformdirs puts it on each system. The folder may be deleted at any
-time; it is held to MOST_BYTES by dropping what was not asked for longest. A key holds the bytes read, what was asked
-of them, and the sources of this package, so that an entry never outlives the code that made it. An entry that is
-damaged, or a folder that cannot be written, costs no more than working the figure out again.
+Entries are files in the user's cache folder (platformdirs). The folder may be deleted at any time. It is limited to
+MOST_BYTES by evicting the least recently used entries. A key is a hash of the input bytes, the arguments, and the
+source code of this package, so a change of code invalidates all entries. If an entry is damaged or the folder is not
+writable, the result is computed again.
 
-CAST_ESTIMATOR_CACHE names another folder; `off` turns the store off.
+CAST_ESTIMATOR_CACHE names another folder; `off` disables the cache.
 """
 
 from __future__ import annotations
@@ -26,49 +26,50 @@ from geometry.plain import packed, unpacked
 VARIABLE = "CAST_ESTIMATOR_CACHE"
 OFF = "off"
 MOST_BYTES = 512 << 20
-LARGEST_BYTES = 64 << 20  # of one entry
-TRIM_EVERY = 32 << 20  # written
-REMEMBERED = 1 << 16  # entries of this run; their arrays are those of the job itself
+LARGEST_BYTES = 64 << 20  # largest entry
+TRIM_EVERY = 32 << 20  # bytes written between two evictions
+REMEMBERED = 1 << 16  # entries kept in memory; their arrays are shared with the job
 
 READ_BY = (
     "numpy", "shapely", "trimesh", "manifold3d", "ezdxf", "svgelements", "scipy", "cadquery-ocp-novtk", "rhino3dm",
     "pypdfium2",
 )  # fmt: skip
-"""Packages whose releases may read or measure otherwise."""
+"""Packages whose versions may change results."""
 
 T = TypeVar("T")
 
 
 def kept(key: bytes, work_out: Callable[[], T]) -> T:
-    """What an earlier run, or this one, found under a key; worked out and kept where none did.
+    """Return the cached value of a key, or compute it with `work_out` and cache it.
 
-    What `work_out` raises is raised again and not kept.
+    Exceptions of `work_out` propagate and are not cached.
     """
-    found = _REMEMBERED.get(key, _NONE)
-    if found is _NONE:
-        found = _read(key)
-        if found is _NONE:
-            found = work_out()
-            _write(key, found)
-        _remember(key, found)
-    return cast(T, found)
+    value = _REMEMBERED.get(key, _NONE)
+    if value is _NONE:
+        value = _read(key)
+        if value is _NONE:
+            value = work_out()
+            _write(key, value)
+        _remember(key, value)
+    return cast(T, value)
 
 
-def key_of(kind: str, content: Iterable[memoryview], *asked: object) -> bytes:
-    """The key of some content and of what is asked of it.
+def key_of(kind: str, content: Iterable[memoryview], *arguments: object) -> bytes:
+    """Cache key of a result.
 
-    kind   of figure
-    asked  plain values, in the same order for all of one kind
+    kind       kind of result
+    content    input bytes
+    arguments  plain values, in the same order for all results of a kind
     """
     digest = sha256(_code())
-    digest.update(repr((kind, asked)).encode())
+    digest.update(repr((kind, arguments)).encode())
     for part in content:
         digest.update(part.cast("B"))
     return digest.digest()
 
 
 def content_of(file: InputFile) -> Iterator[memoryview]:
-    """The bytes of a file, block by block. Raises FaultError as `InputFile.stream`."""
+    """Yield the contents of a file block by block. Raises what `InputFile.stream` raises."""
     buffer = bytearray(1 << 20)
     with file.stream() as stream:
         while count := stream.readinto(buffer):
@@ -76,30 +77,30 @@ def content_of(file: InputFile) -> Iterator[memoryview]:
 
 
 def holds(key: bytes) -> bool:
-    """Whether a key is in the store."""
+    """Whether a key is in the cache."""
     place = _place(key)
     return key in _REMEMBERED or (place is not None and place.is_file())
 
 
 def learn(entries: Iterable[tuple[bytes, object]]) -> None:
-    """Remember what another process found."""
+    """Add results of another process to memory."""
     for key, value in entries:
         _remember(key, value)
 
 
 def unwritten() -> list[tuple[bytes, object]]:
-    """The entries of this run that are not in the folder."""
+    """Entries in memory that are not in the folder."""
     return [(key, value) for key, value in _REMEMBERED.items() if not ((place := _place(key)) and place.is_file())]
 
 
 def forget() -> None:
-    """Forget what this run found; the folder stays as it is."""
+    """Clear the entries in memory, but not the folder."""
     _REMEMBERED.clear()
 
 
 @contextmanager
 def off() -> Iterator[None]:
-    """Leave the folder alone meanwhile, in this process and in those that it starts."""
+    """Disable the folder within a `with` block, for this process and its children."""
     before = os.environ.get(VARIABLE)
     os.environ[VARIABLE] = OFF
     try:
@@ -113,7 +114,7 @@ def off() -> Iterator[None]:
 
 _NONE = object()
 _REMEMBERED: OrderedDict[bytes, object] = OrderedDict()
-_written_since_trim = TRIM_EVERY  # the first entry of a run looks at what earlier ones left
+_written_since_trim = TRIM_EVERY  # so that the first entry of a run triggers an eviction
 
 
 def _remember(key: bytes, value: object) -> None:
@@ -124,7 +125,7 @@ def _remember(key: bytes, value: object) -> None:
 
 @cache
 def _code() -> bytes:
-    """Digest of the code that entries depend on."""
+    """Hash of the code that results depend on."""
     from importlib import metadata
 
     digest = sha256(b"cast-estimator geometry 1")
@@ -138,7 +139,7 @@ def _code() -> bytes:
 
 
 def _folder() -> Path | None:
-    """Where entries lie; None where the store is off or the system names no place for it."""
+    """Cache folder; None if the cache is off or the system has no cache folder."""
     named = os.environ.get(VARIABLE, "")
     if named == OFF:
         return None
@@ -155,7 +156,7 @@ def _own_folder() -> Path | None:
         folder = user_cache_path("cast-estimator")
     except (OSError, RuntimeError, KeyError):
         return None
-    return folder if folder.is_absolute() else None  # a relative one: there is no home
+    return folder if folder.is_absolute() else None  # a relative path means that there is no home folder
 
 
 def _place(key: bytes) -> Path | None:
@@ -164,7 +165,7 @@ def _place(key: bytes) -> Path | None:
 
 
 def _read(key: bytes) -> object:
-    """The value in the folder, or _NONE where there is none that is whole."""
+    """Value from the folder, or _NONE if it is missing or damaged."""
     place = _place(key)
     if place is None:
         return _NONE
@@ -173,14 +174,14 @@ def _read(key: bytes) -> object:
         if sha256(content[32:]).digest() != content[:32]:
             return _NONE
         value = unpacked(content[32:])
-        os.utime(place)  # asked for: among the last to be dropped
-    except Exception:  # whatever is wrong with an entry, the figure is worked out anew
+        os.utime(place)  # mark as recently used
+    except Exception:  # treat any damaged entry as missing
         return _NONE
     return cast(object, value)
 
 
 def _write(key: bytes, value: object) -> None:
-    """Put a value into the folder, whole or not at all; where the folder cannot be written, nothing is kept."""
+    """Write a value to the folder atomically; do nothing if the folder is not writable."""
     global _written_since_trim
     place = _place(key)
     if place is None:
@@ -188,14 +189,14 @@ def _write(key: bytes, value: object) -> None:
     content = packed(value)
     if len(content) > LARGEST_BYTES:
         return
-    half = place.with_name(f".{place.name}.{os.getpid()}")
+    temporary = place.with_name(f".{place.name}.{os.getpid()}")
     try:
         place.parent.mkdir(parents=True, exist_ok=True)
-        half.write_bytes(sha256(content).digest() + content)
-        half.replace(place)
+        temporary.write_bytes(sha256(content).digest() + content)
+        temporary.replace(place)
     except (OSError, ValueError):
         with suppress(OSError, ValueError):
-            half.unlink(missing_ok=True)
+            temporary.unlink(missing_ok=True)
         return
     _written_since_trim += len(content)
     if _written_since_trim >= TRIM_EVERY:
@@ -204,14 +205,14 @@ def _write(key: bytes, value: object) -> None:
 
 
 def _trim(folder: Path) -> None:
-    """Drop the entries that were not asked for longest, until the folder is within MOST_BYTES."""
-    found: list[tuple[float, int, Path]] = []
+    """Evict the least recently used entries until the folder is within MOST_BYTES."""
+    entries: list[tuple[float, int, Path]] = []
     for place in folder.glob("??/*"):
         with suppress(OSError):
-            about = place.stat()
-            found.append((about.st_mtime, about.st_size, place))
-    over = sum(size for _, size, _ in found) - MOST_BYTES
-    for _, size, place in sorted(found):
+            status = place.stat()
+            entries.append((status.st_mtime, status.st_size, place))
+    over = sum(size for _, size, _ in entries) - MOST_BYTES
+    for _, size, place in sorted(entries):
         if over <= 0:
             break
         with suppress(OSError):

@@ -1,4 +1,4 @@
-"""Volume integrals of many bodies, a row a body."""
+"""Volume integrals of many bodies, one row per body."""
 
 from __future__ import annotations
 
@@ -35,7 +35,7 @@ class Sums:
 
 
 def cuboids(x0: Floats, x1: Floats, y0: Floats, y1: Floats, z0: Floats, z1: Floats) -> Sums:
-    """Cuboids by their faces; one with a side of no or negative length counts nothing."""
+    """Volume integrals of cuboids given by their faces; 0 for a cuboid with a side of zero or negative length."""
     low = np.stack(np.broadcast_arrays(x0, y0, z0), axis=1)
     sides = np.maximum(np.stack(np.broadcast_arrays(x1, y1, z1), axis=1) - low, 0.0)
     middle, volume = low + sides / 2, sides.prod(axis=1)

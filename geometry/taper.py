@@ -1,4 +1,4 @@
-"""The underside of a tapered slab: a rectangle whose thickness runs evenly from one side to the other."""
+"""Underside of a tapered slab: a rectangle whose thickness varies linearly from one side to the opposite one."""
 
 from __future__ import annotations
 
@@ -14,9 +14,9 @@ from geometry.slices import Slope
 
 @frozen
 class Taper:
-    """Thickness that runs evenly from the slab's own, at the opposite side, to `thickness_m` at side `to`.
+    """Linear taper from the slab's thickness, at the opposite side, to `thickness_m` at side `to`.
 
-    The top stays flat and level; the underside slopes.
+    The top is level; the underside slopes.
     """
 
     to: Side
@@ -25,11 +25,12 @@ class Taper:
 
 @frozen
 class Wedge:
-    """A rectangle of a thickness that runs evenly along one axis.
+    """A rectangular plate whose thickness varies linearly along one axis.
 
-    axis          0 where it runs along x, 1 along y
-    span_m        from near to far, from the coordinate 0 on; width_m square to it
-    near_m, far_m  thickness at both ends
+    axis           0 if the thickness varies along x, 1 along y
+    span_m         length along that axis, from coordinate 0
+    width_m        length across
+    near_m, far_m  thickness at 0 and at span_m
     """
 
     axis: int
@@ -49,7 +50,7 @@ class Wedge:
 
     @property
     def thinnest_and_thickest(self) -> tuple[float, float]:
-        """Least and greatest thickness, m."""
+        """Smallest and largest thickness, m."""
         return min(self.near_m, self.far_m), max(self.near_m, self.far_m)
 
     @property
@@ -64,7 +65,7 @@ class Wedge:
         return corners if self.axis == 0 else [(across, along, thick) for along, across, thick in corners]
 
     def thicker_than(self, depth_m: float) -> shapely.Geometry:
-        """The part of the plan, taken well past the slab, where it is thicker than a depth."""
+        """Part of the plan, extended well beyond the slab, where the thickness exceeds a depth."""
         reach = 2 * (self.span_m + self.width_m)
         if self.near_m == self.far_m:
             return shapely.box(-reach, -reach, reach, reach) if depth_m < self.near_m else shapely.Polygon()
@@ -75,7 +76,7 @@ class Wedge:
         return shapely.box(low, -reach, high, reach) if self.axis == 0 else shapely.box(-reach, low, reach, high)
 
     def line(self, depth_m: float) -> shapely.Geometry:
-        """Where the sloping underside is met at a depth."""
+        """Line of the sloping underside at a depth."""
         thin, thick = self.thinnest_and_thickest
         if not thin < depth_m < thick:
             return shapely.LineString()
@@ -84,7 +85,7 @@ class Wedge:
         return shapely.LineString(ends if self.axis == 0 else [end[::-1] for end in ends])
 
     def marks(self, openings: tuple[Region, ...], behind: tuple[shapely.Geometry, ...]) -> set[float]:
-        """Depths at which the edge of a slice passes a corner, so that between them it varies smoothly."""
+        """Depths at which the edge of a slice passes a corner; between them slices vary smoothly."""
         if self.near_m == self.far_m:
             return set()
         corners = [region.bounds for region in openings] + [area.bounds for area in behind]
@@ -96,7 +97,7 @@ class Wedge:
         return {self.near_m + rise * place for place in places if 0 < place < self.span_m}
 
     def slopes(self) -> tuple[Slope, ...]:
-        """The sloping underside as a face from which layers are measured."""
+        """Sloping underside as a face from which layers are measured."""
         if self.near_m == self.far_m:
             return ()
         length, width = (self.span_m, self.width_m) if self.axis == 0 else (self.width_m, self.span_m)
@@ -108,5 +109,6 @@ class Wedge:
         return (Slope(within),)
 
     def _place(self, depth_m: float) -> float:
-        """Where along the taper the plate is just as thick as a depth."""
+        """Position along the taper at which the thickness equals a depth."""
+
         return self.span_m * (depth_m - self.near_m) / (self.far_m - self.near_m)

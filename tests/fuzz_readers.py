@@ -306,7 +306,7 @@ def outcome(name: str, content: bytes) -> str:
         elif name == "page.pdf":
             assert 0 < read_drawing(replace(file, paper=Paper(20.0))).area_m2 < inf
         elif name.startswith("table"):
-            with patch("geometry.apart._inside", True):  # a process for each would take a hundred times as long
+            with patch("geometry.apart._in_child", True):  # a process for each would take a hundred times as long
                 cells = [cell for _, row in open_cells(file, None, "mark").rows for cell in row]
             assert all(isinstance(cell.text, str) for cell in cells)
         else:

@@ -1,1 +1,1 @@
-"""Files in: drawings as plane regions, meshes as their measure."""
+"""Readers of drawings, meshes and tables."""

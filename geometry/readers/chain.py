@@ -15,18 +15,18 @@ from geometry.message import Message, message
 from geometry.readers.sheet import LineCollector, Lines, Place
 
 Strand = list[tuple[int, bool]]
-"""Lines that follow each other, each by number and whether it is run backwards."""
+"""Consecutive lines, each as its index and whether it is traversed backward."""
 
 NEARLY_CLOSED = 0.5
-"""A line whose ends are nearer to each other than this part of its length was meant to close."""
+"""A line was meant to be closed if the gap between its ends is less than this fraction of its length."""
 
 NEAR_M = 0.025
 NEAR = 0.01
-"""Open ends nearer than this length, or this part of the longest open line, were meant to meet where that would close
-an outline."""
+"""Open ends were meant to meet if they are closer than this length and than this fraction of the longest open line, and
+if joining them closes an outline."""
 
 COINCIDE_M = 1e-6
-"""Line ends nearer than this are one point, any number of them: what is left of a point by rounding."""
+"""Any number of line ends within this distance are one point, up to rounding."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -38,17 +38,16 @@ class Chained:
 
 
 def chained(loose: Lines, gap: float, chord: float, place: Place, others_closed: bool) -> Chained:
-    """Join lines whose ends coincide, then pair those ends that are still open and lie within `gap` of each other.
+    """Join lines whose ends coincide, then pair the remaining open ends within `gap` of each other.
 
     loose          lines in the drawing's unit
     gap, chord     tolerances in the drawing's unit
-    others_closed  whether the drawing holds closed outlines beside these lines
+    others_closed  whether the drawing has other, closed outlines
 
-    Only open ends are paired, the nearest first, so edges shorter than the gap survive. Where three or more lines
-    meet, every area that they enclose becomes an outline. Raises FaultError for an outline that does not close,
-    with both ends and the width of the gap, and for three ends within the gap, where nothing says which two belong
-    together. Other open lines are left out and named where there are closed outlines, and refused where there are
-    none.
+    Only open ends are paired, nearest first, so edges shorter than the gap survive. Where three or more lines meet,
+    every area that they enclose becomes an outline. Raises FaultError for an outline that does not close, with both
+    ends and the width of the gap, and for three ends within the gap, which is ambiguous. Other open lines are left out
+    and noted if there are closed outlines, and refused if there are none.
     """
     if not len(loose):
         return Chained(loose, ())
@@ -79,7 +78,7 @@ def chained(loose: Lines, gap: float, chord: float, place: Place, others_closed:
 
 
 def _refuse_unclosed(knots: _Knots, stray: list[Strand], place: Place, any_closed: bool) -> None:
-    """Raise FaultError where a stray line was meant as an outline, or where there is nothing else."""
+    """Raise FaultError if a stray line was meant as an outline, or if there are no closed outlines."""
     faults: list[tuple[float, Floats, Floats]] = []
     for strand in stray:
         start, end = knots.ends(strand)
@@ -110,7 +109,7 @@ def _refuse_unclosed(knots: _Knots, stray: list[Strand], place: Place, any_close
 
 
 def _refuse_crossing(knots: _Knots, stray: list[Strand], place: Place) -> None:
-    """Raise FaultError where open lines cross or run into each other's middle."""
+    """Raise FaultError if open lines cross each other or meet away from their ends."""
     strings = np.array([shapely.LineString(knots.run(strand)[0]) for strand in stray])
     first, second = shapely.STRtree(strings).query(strings, predicate="intersects")
     for i, j in zip(first[first < second].tolist(), second[first < second].tolist(), strict=True):
@@ -122,7 +121,7 @@ def _refuse_crossing(knots: _Knots, stray: list[Strand], place: Place) -> None:
 
 
 def _near_misses(knots: _Knots, stray: list[Strand], near: float) -> list[tuple[float, Floats, Floats]]:
-    """Gaps of at most `near` between stray lines that would together make an outline if they met."""
+    """Gaps of at most `near` between stray lines that would form an outline if they were joined."""
     collector = LineCollector()
     for strand in stray:
         points, bulges = knots.run(strand)
@@ -146,20 +145,20 @@ def _length(points: Floats, bulges: Floats) -> float:
 
 
 def _line_ends(lines: Lines) -> Floats:
-    """Where the k lines start, then where they end, (2k, 2)."""
+    """Start points of the k lines, then their end points, (2k, 2)."""
     return np.concatenate([lines.points[lines.offsets[:-1]], lines.points[lines.offsets[1:] - 1]])
 
 
 class _Knots:
-    """Loose lines tied together where their ends meet.
+    """Loose lines connected at knots, the points where their ends meet.
 
-    lines   in the drawing's unit
-    gap     a line that starts and ends in one knot, and is no longer than twice this, has no length
-    labels  (2k,) for each line's start, then for each line's end: ends with one label make a knot
-    again   (k,) lines known to be drawn a second time
+    lines       in the drawing's unit
+    gap         a line that starts and ends at one knot counts as empty if it is no longer than twice this
+    labels      (2k,) label of each line's start, then of each line's end; ends with the same label form a knot
+    duplicates  (k,) mask of lines known to be drawn twice
     """
 
-    def __init__(self, lines: Lines, gap: float, labels: Ints, again: NDArray[np.bool_] | None = None) -> None:
+    def __init__(self, lines: Lines, gap: float, labels: Ints, duplicates: NDArray[np.bool_] | None = None) -> None:
         self.lines = lines
         self.gap = gap
         self._labels = labels
@@ -170,12 +169,13 @@ class _Knots:
         self._widest = float(np.hypot(*(self._ends - self._centers[self._knot]).T).max())
         count = len(lines)
         self.start, self.end = self._knot[:count], self._knot[count:]
-        # As lists too, for what goes line by line.
+        # As lists too, for loops over single lines.
         self._from, self._to = self.start.tolist(), self.end.tolist()
         self._single = (np.diff(lines.offsets) == 2).tolist()
         self._bulge = lines.bulges[first].tolist()
         self.short = (self.start == self.end) & (self._lengths() <= 2 * gap)
-        self.repeated = (self._repeats() if again is None else again | self._repeats()) & ~self.short
+        repeats = self._repeats() if duplicates is None else duplicates | self._repeats()
+        self.repeated = repeats & ~self.short
         self._used = ~(self.short | self.repeated)
         self._degree = np.bincount(
             np.concatenate([self.start[self._used], self.end[self._used]]), minlength=len(self._centers)
@@ -188,7 +188,7 @@ class _Knots:
         return np.bincount(line[:-1][inside], edges[inside], minlength=len(self.lines)).astype(np.float64)
 
     def _repeats(self) -> NDArray[np.bool_]:
-        """Mask (k,) of single edges drawn a second time."""
+        """Mask (k,) of single edges that repeat an earlier one."""
         single = np.diff(self.lines.offsets) == 2
         bulge = np.round(self.lines.bulges[self.lines.offsets[:-1]], 9)
         backwards = self.start > self.end
@@ -207,7 +207,7 @@ class _Knots:
         return mask
 
     def problems(self, place: Place) -> list[Message]:
-        """Notes on lines without length, lines drawn twice and gaps that were closed."""
+        """Notes on empty lines, lines drawn twice, and closed gaps."""
         notes = []
         if self.short.any():
             notes.append(message("note-lines-short", count=int(self.short.sum())))
@@ -218,10 +218,10 @@ class _Knots:
         return notes
 
     def paired(self, gap: float, place: Place) -> tuple[Ints, NDArray[np.bool_]]:
-        """Labels of the ends once open ends within `gap` are paired, and a mask (k,) of lines drawn a second time.
+        """Labels of the ends after pairing open ends within `gap`, and a mask (k,) of lines drawn twice.
 
-        The nearest ends are paired first; a line no longer than twice the gap is not closed onto itself. Raises
-        FaultError where an end of a longer line is in reach of two more.
+        The nearest ends are paired first. A line no longer than twice the gap is not closed onto itself. Raises
+        FaultError if an end of a longer line is within reach of two others.
         """
         count = len(self.lines)
         labels, again = self._labels.copy(), np.zeros(count, dtype=bool)
@@ -270,14 +270,14 @@ class _Knots:
         return labels, again
 
     def _runs_along(self, end: int, other: int, gap: float) -> bool:
-        """Whether the line of `end` repeats the longer line, or the earlier of two, that `other` is an end of."""
+        """Whether the line with `end` repeats the line with `other`, which is longer or came first."""
         count = len(self.lines)
         i, j = end % count, other % count
         if i == j or not (self._single[i] and self._single[j]):
             return False
         far, far_other = (end + count) % (2 * count), (other + count) % (2 * count)
         if i < j and self._degree[self._knot[other]] == 1 and self._degree[self._knot[far_other]] == 1:
-            return False  # the later one goes, unless it alone is joined to others
+            return False  # drop the later line, unless only the later one is joined to others
         chord = np.hypot(*(self._ends[end] - self._ends[far]))
         bulge = self._bulge[i] if end < count else -self._bulge[i]
         like = self._bulge[j] if other < count else -self._bulge[j]
@@ -288,7 +288,7 @@ class _Knots:
         )
 
     def strands(self) -> tuple[list[Strand], list[Strand]]:
-        """Lines run together through knots of two: those that come back to their start, and the others."""
+        """Lines chained through knots of degree two: closed loops, and open strands."""
         at: list[list[tuple[int, bool]]] = [[] for _ in range(len(self._centers))]
         start, end = self._from, self._to
         lines = np.nonzero(self._used)[0].tolist()
@@ -323,7 +323,7 @@ class _Knots:
         return loops, others
 
     def run(self, strand: Strand) -> tuple[Floats, Floats]:
-        """Points (n, 2) and bulges (n,) along a strand, its line ends drawn to their knots; the last bulge is 0."""
+        """Points (n, 2) and bulges (n,) along a strand, with line ends moved to their knots; the last bulge is 0."""
         if all(self._single[i] for i, _ in strand):
             along = [self._to[i] if backwards else self._from[i] for i, backwards in strand]
             i, backwards = strand[-1]
@@ -346,12 +346,12 @@ class _Knots:
         return int(self.end[i] if i_back else self.start[i]), int(self.start[j] if j_back else self.end[j])
 
     def ends(self, strand: Strand) -> tuple[Floats, Floats]:
-        """Where a strand begins and ends."""
+        """Start and end points of a strand."""
         first, last = self._end_knots(strand)
         return self._centers[first], self._centers[last]
 
     def meets_others(self, strand: Strand) -> bool:
-        """Whether an end of the strand lies where three or more lines meet."""
+        """Whether three or more lines meet at an end of the strand."""
         return any(self._degree[knot] > 2 for knot in self._end_knots(strand))
 
     def meeting(self, strands: list[Strand]) -> Floats:
@@ -361,9 +361,9 @@ class _Knots:
         return center
 
     def faces(self, strands: list[Strand], chord: float) -> tuple[list[tuple[Floats, int]], list[Strand]]:
-        """The areas that strands enclose between them, each with its layer, and the strands that bound none.
+        """Areas enclosed by strands, each with its layer, and the strands that bound no area.
 
-        Arcs become straight lines within `chord` that keep the area.
+        Arcs are flattened within `chord`, keeping the area.
         """
         strings = []
         for strand in strands:
@@ -383,8 +383,8 @@ class _Knots:
 
 
 def _clusters(points: Floats, gap: float) -> Ints:
-    """For each point (n, 2), the lowest number of those joined to it by steps of at most `gap`."""
-    # Most ends meet exactly: only one of those in the same place is looked at further.
+    """Label each point (n, 2) with the lowest index among the points linked to it by steps of at most `gap`."""
+    # Most ends coincide exactly: only one of each set is processed further.
     order = np.lexsort(points.T)
     fresh = np.append(True, (np.diff(points[order], axis=0) != 0).any(axis=1))
     same = np.empty(len(points), dtype=np.intp)

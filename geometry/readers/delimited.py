@@ -1,4 +1,4 @@
-"""Rows of a text table, as spreadsheets save and paste them: columns parted by tabs, semicolons or commas."""
+"""Rows of a text table saved or pasted from a spreadsheet, with columns separated by tabs, semicolons or commas."""
 
 from __future__ import annotations
 
@@ -13,7 +13,7 @@ from geometry.frozen import frozen
 from geometry.message import message
 
 STATED = re.compile(r"sep=(.)[ \t,;]*(?:\r\n|\n|\r|$)", re.IGNORECASE)
-"""A first line that states what parts the columns, as spreadsheets write it."""
+"""A first line that declares the delimiter, as spreadsheets write it."""
 
 DELIMITERS = ("\t", ";", ",")
 
@@ -22,9 +22,9 @@ DELIMITERS = ("\t", ";", ",")
 class TextTable:
     """A text table before its cells are read.
 
-    text       below the line that states the delimiter, where there is one
-    delimiter  between the columns, "" where the table has one column
-    guess      whether the encoding was a guess
+    text       contents, without the line that declares the delimiter
+    delimiter  separator of the columns, "" for a single column
+    guess      whether the encoding was guessed
     """
 
     text: str
@@ -33,11 +33,11 @@ class TextTable:
 
     @property
     def may_have_commas(self) -> bool:
-        """Whether a comma in a cell may be its decimal sign: it parts no columns."""
+        """Whether a comma may be a decimal sign, because it does not separate columns."""
         return self.delimiter in ("\t", ";")
 
     def rows(self) -> Iterator[list[str]]:
-        """The cells of each row. Raises FaultError for a table that is damaged."""
+        """Yield the cells of each row. Raises FaultError for a damaged table."""
         try:
             yield from csv.reader(StringIO(self.text, newline=""), delimiter=self.delimiter or ",", strict=True)
         except csv.Error as error:
@@ -45,11 +45,11 @@ class TextTable:
 
 
 def open_table(file: InputFile, column: str | None = None) -> TextTable:
-    """A text table, told what parts its columns.
+    """Open a text table and detect its delimiter.
 
-    column  a name in its head; without one, the head is the first line that is not blank
+    column  a name in the header row; without one, the header is the first line that is not blank
 
-    Raises FaultError for a file that cannot be opened or is no text.
+    Raises FaultError for a file that cannot be opened or is not text.
     """
     text, guess = file.table_text()
     stated = STATED.match(text)
@@ -59,5 +59,5 @@ def open_table(file: InputFile, column: str | None = None) -> TextTable:
     first = lines[0] if lines else ""
     head = first if column is None else next((line for line in lines if column in line.casefold()), first)
     outside = re.sub(r'"[^"]*"', "", head)
-    delimiter = max(DELIMITERS, key=outside.count)  # of as many each, the first
+    delimiter = max(DELIMITERS, key=outside.count)  # on a tie, the first
     return TextTable(text, delimiter if delimiter in outside else "", guess)

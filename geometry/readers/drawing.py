@@ -1,4 +1,4 @@
-"""Reads a drawing file into regions in meters."""
+"""Read a drawing file as regions in meters."""
 
 from __future__ import annotations
 
@@ -26,18 +26,18 @@ from geometry.readers.nest import nested
 from geometry.readers.sheet import NO_NAMES, Lines, Names, Place, Sheet, Source
 
 GAP_M = 1e-4
-"""Line ends nearer than this are one point, unless the caller says otherwise."""
+"""Default gap: line ends closer than this are joined."""
 
 GAP_MOST_M = 0.0254
-"""A wider gap is no slip of the pen: nothing says that the lines were meant to meet."""
+"""Largest gap that may be closed; a wider one is not a drafting error."""
 
 UNEVEN_M = 3e-3
 TILT_DEG = 1.0
-"""Lines drawn in space, as laser templates have them, are laid flat where they keep within this of a plane that leans
-no more than this: a lean of 1° makes an area 0.015 % too small."""
+"""Lines drawn in space, as in laser templates, are flattened if they lie within this distance of a plane tilted by at
+most this angle. A tilt of 1° makes an area 0.015% too small."""
 
 FARTHEST = 1e10
-"""Units of the drawing from its origin: nobody casts what lies farther, and its square still has room."""
+"""Largest coordinate, in drawing units: larger than anything cast, and its square does not overflow."""
 
 READERS = {
     ".dxf": ("geometry.readers.dxf", "open_drawing"),
@@ -50,24 +50,24 @@ READERS = {
     ".txt": ("geometry.readers.points", "open_points"),
     ".pdf": ("geometry.readers.pdf", "open_pdf"),
 }
-"""Module and function that open a file, by its suffix; imported when needed, since ezdxf alone takes 0.4 s."""
+"""Module and function that open a file, by suffix; imported when needed, since ezdxf alone takes 0.4 s."""
 
 
 PAPER = (".pdf",)
-"""Formats of drawings on paper, whose size is that of the page: their scale is asked for, never a unit."""
+"""Paper formats, which have the size of the page: they need a scale, not a unit."""
 
 
 @dataclass(frozen=True)
 class Drawing:
     """The outlines of a drawing file.
 
-    name         of the file, without its folder
+    name         file name, without folder
     unit_m       meters per unit of the file
-    unit_source  "header" where the file says so, "given" where the caller does
-    regions      each an outline with its holes, m, left to right, then bottom up
-    layers       names of the layers that the lines were taken from
-    problems     what was mended or left out
-    chord_m      distance within which curves were turned into arcs, and arcs are looked at as straight lines
+    unit_source  "header" if the file states the unit, "given" if the caller does
+    regions      outlines with their holes, m, left to right, then bottom to top
+    layers       names of the layers that the lines are on
+    problems     what was repaired or left out
+    chord_m      tolerance for fitting arcs to curves and for flattening arcs
     """
 
     name: str
@@ -80,7 +80,7 @@ class Drawing:
 
     @cached_property
     def area_m2(self) -> float:
-        """Area of all material, holes taken off."""
+        """Area of all material, less holes."""
         return sum(region.area_m2 for region in self.regions)
 
     @cached_property
@@ -90,7 +90,7 @@ class Drawing:
 
     @cached_property
     def centroid_m(self) -> tuple[float, float]:
-        """Of all material together."""
+        """Centroid of all material together."""
         areas = np.array([region.area_m2 for region in self.regions])
         x, y = areas @ np.array([region.centroid_m for region in self.regions]) / areas.sum()
         return float(x), float(y)
@@ -114,26 +114,25 @@ def read_drawing(
     gap_m: float = GAP_M,
     chord_m: float = CHORD_M,
 ) -> Drawing:
-    """Read DXF, SVG, GeoJSON, WKT, PDF or a CSV of points, told apart by the file's suffix.
+    """Read DXF, SVG, GeoJSON, WKT, PDF or a CSV of points, by the file's suffix.
 
-    file     its path, or an `InputFile` of bytes
-    unit_m   meters per unit of the drawing; needed where the file does not say, and rules where both do
-    layer    name or names of the layers to take; all that are visible unless said
-    gap_m    line ends within this join, m, up to GAP_MOST_M
-    chord_m  free curves become circular arcs within this that keep the curve's area, m
+    file     path, or an `InputFile` of bytes
+    unit_m   meters per unit of the drawing; required if the file does not state it, and overrides the file
+    layer    name or names of the layers to read; all visible layers by default
+    gap_m    line ends within this distance are joined, m, up to GAP_MOST_M
+    chord_m  tolerance for fitting circular arcs to free curves, m; the arcs keep the curve's area
 
-    Lines and arcs are exact. An outermost outline is material, one right inside it a hole; deeper ones are left out
-    and named.
+    Lines and arcs are exact. Outermost outlines are material, and outlines directly inside them are holes. Deeper ones
+    are left out and noted.
     Raises FaultError for a file that cannot be read, and for a drawing without a unit, without outlines, or with
-    outlines that are open, cross, or run along each other, with the place in the drawing's unit; the caller knows
-    the file's name.
+    outlines that are open, cross, or overlap along an edge. Locations are in the drawing's unit.
     """
     return guarded(_read, input_file(file), unit_m, layer, gap_m, chord_m)
 
 
 @contextmanager
 def uncollected() -> Iterator[None]:
-    """Hold garbage collection: parsers make a million objects and hardly any garbage to find."""
+    """Suspend garbage collection: parsers create millions of objects but hardly any cyclic garbage."""
     was_on = gc.isenabled()
     gc.disable()
     try:
@@ -169,7 +168,7 @@ def _read(
 
 
 def read_lines(file: str | Path | InputFile, unit_m: float | None, layer: str) -> tuple[Floats, ...]:
-    """Points (n, 2) of every line on one layer of a drawing, m, arcs in straight pieces. Raises as `read_drawing`."""
+    """Points (n, 2) of every line on one layer of a drawing, m, with arcs flattened. Raises as `read_drawing` does."""
     return guarded(_read_lines, input_file(file), unit_m, layer)
 
 
@@ -185,7 +184,7 @@ def _read_lines(file: InputFile, unit_m: float | None, layer: str) -> tuple[Floa
 
 
 def points_along(lines: Lines, number: int, chord: float, *, closed: bool = False) -> Floats:
-    """Points (n, 2) along one of some lines, its arcs in straight pieces within `chord`."""
+    """Points (n, 2) along one line of a set, with arcs flattened within `chord`."""
     points, bulges = lines.line(number)
     if closed:
         points, bulges = np.concatenate([points, points[:1]]), np.append(bulges, 0.0)
@@ -195,10 +194,10 @@ def points_along(lines: Lines, number: int, chord: float, *, closed: bool = Fals
 
 @dataclass(frozen=True, eq=False)
 class FlatSheet:
-    """The lines of a file, checked, with its unit.
+    """The validated lines of a file, and its unit.
 
-    place     writes places in the drawing's unit
-    problems  notes on its unit and on lines in space that were laid flat
+    place     formats locations in the drawing's unit
+    problems  notes on the unit and on flattened lines
     """
 
     sheet: Sheet
@@ -206,7 +205,7 @@ class FlatSheet:
     problems: tuple[Message, ...]
 
 
-@np.errstate(all="ignore")  # what is not finite, or too far, is refused
+@np.errstate(all="ignore")  # coordinates that are not finite or too large are refused
 def read_flat(
     file: InputFile,
     unit_m: float | None,
@@ -215,7 +214,7 @@ def read_flat(
     chord_m: float,
     ignored: Names = NO_NAMES,
 ) -> FlatSheet:
-    """The lines of a drawing file. See `read_drawing`."""
+    """Read the lines of a drawing file. See `read_drawing`."""
     for name, value in (("unit_m", unit_m), ("gap_m", gap_m), ("chord_m", chord_m)):
         if value is not None and not (isfinite(value) and value > 0):
             raise FaultError("", message("argument-not-positive", name=name, value=f"{value:g}"))
@@ -255,14 +254,14 @@ def _refuse_infinite(sheet: Sheet) -> None:
         if not (np.isfinite(lines.points).all() and np.isfinite(lines.bulges).all()):
             raise FaultError("", message("coordinate-not-finite"))
         chords = np.linalg.norm(lines.points - lines.points[lines.successors], axis=1)
-        heights = chords * np.abs(lines.bulges) / 2  # of arcs: a bulge is twice the height over the chord
+        heights = chords * np.abs(lines.bulges) / 2  # of arcs: the bulge is sagitta over half the chord
         far = float(max(np.abs(lines.points).max(initial=0.0), heights.max(initial=0.0)))
         if far > FARTHEST:
             raise FaultError("", message("coordinate-too-far", found=f"{far:.3g}", most=f"{FARTHEST:,.0f}"))
 
 
 def _laid_flat(sheet: Sheet, place: Place) -> list[Message]:
-    """Notes on lines drawn in space. Raises FaultError, with the place, for lines that are not flat."""
+    """Notes on lines drawn in space. Raises FaultError, with the location, for lines that are not flat."""
     if not sheet.uneven:
         return []
     for part in sheet.uneven:
@@ -294,7 +293,7 @@ def _laid_flat(sheet: Sheet, place: Place) -> list[Message]:
 
 
 def _no_unit(sheet: Sheet) -> FaultError:
-    """The refusal of a drawing without a unit, with what its size would be in the likely ones."""
+    """FaultError for a drawing without a unit, with its size in each of the likely units."""
     if not len(sheet.closed) + len(sheet.loose):
         return no_outline(sheet.problems)
     _refuse_infinite(sheet)
@@ -303,7 +302,7 @@ def _no_unit(sheet: Sheet) -> FaultError:
 
 
 def no_outline(problems: Sequence[Message]) -> FaultError:
-    """The refusal of a drawing without outlines, with what was left out of it."""
+    """FaultError for a drawing without outlines, listing what was left out."""
     return FaultError(
         "", message("drawing-no-outline", found=sentences(problems) if problems else "", count=len(problems))
     )
@@ -315,7 +314,7 @@ def _extent(sheet: Sheet) -> tuple[float, float]:
     if not len(lines):
         return 0.0, 0.0
     points = lines.points
-    # The last bulge of an open line is 0 by construction, so its closing edge adds no arc.
+    # The last bulge of an open line is always 0, so its closing edge adds no arc.
     extremes, _ = arc_extremes(points, points[lines.successors], lines.bulges)
     width, height = np.ptp(np.concatenate([points, extremes]), axis=0).tolist()
     return width, height

@@ -1,4 +1,4 @@
-"""Lines of a DXF drawing's model space, read through ezdxf."""
+"""Lines of the model space of a DXF drawing, read with ezdxf."""
 
 from __future__ import annotations
 
@@ -31,7 +31,7 @@ from geometry.message import Message, message
 from geometry.readers.dxf_tags import tags_of
 from geometry.readers.sheet import NO_NAMES, LineCollector, Names, Sheet, Text, Unevenness, left_out_note, unevenness
 
-# The library warns of damage in its log as well; here it goes to the drawing's problems.
+# The library also logs damage; here it goes to the drawing's problems.
 logging.getLogger("ezdxf").addHandler(logging.NullHandler())
 
 # The DXF reference's table of $INSUNITS, with exact factors.
@@ -68,10 +68,10 @@ SILENT = frozenset(
     ]
 )
 # fmt: on
-"""Entities that are no outlines; named only in a drawing that has no others."""
+"""Entities that are never outlines; mentioned only if a drawing has nothing else."""
 
 TEXTS = frozenset(["TEXT", "MTEXT", "ATTRIB"])
-"""Texts that stand by themselves: the marks of pieces are among them."""
+"""Free-standing texts, which include the marks of pieces."""
 
 _SILENT_KINDS = {
     **dict.fromkeys(["DIMENSION", "ARC_DIMENSION", "LEADER", "MULTILEADER", "TOLERANCE"], "dimension"),
@@ -93,17 +93,17 @@ UNREADABLE = (
     RuntimeError,
     struct.error,
 )
-"""What the library raises for files, and entities, that are damaged or of another kind."""
+"""Exceptions that the library raises for files and entities that are damaged or of another kind."""
 
 BINARY = b"AutoCAD Binary DXF"
 
 
 LEVEL = 1e-9
-"""How far a normal, a unit vector, may lean and still count as upright."""
+"""Largest x or y component of a unit normal that counts as vertical."""
 
 
 def open_drawing(file: InputFile) -> DxfSource:
-    """Open a DXF file, a damaged one as far as it can be recovered. Raises FaultError where it cannot."""
+    """Open a DXF file, with recovery if it is damaged. Raises FaultError if it cannot be recovered."""
     problems: list[Message] = []
     raw = file.read()
     try:
@@ -112,7 +112,7 @@ def open_drawing(file: InputFile) -> DxfSource:
         document = _recovered(raw, first, problems)
     if not raw.startswith(BINARY) and not raw.rstrip().endswith(b"EOF"):
         problems.append(message("note-cut-off"))
-    # A document whose header is silent is given a unit by the library, so the file itself is asked.
+    # The library assumes a unit if the header states none, so the file itself is searched.
     number = document.header.get("$INSUNITS", 0) if b"$INSUNITS" in raw else 0
     stated = {int(code) for code in re.findall(rb"\$INSUNITS\s+70\s+(\d{1,4})\b", raw)}
     if len(stated) > 1:
@@ -122,7 +122,7 @@ def open_drawing(file: InputFile) -> DxfSource:
 
 
 def _doubt(raw: bytes, number: int) -> Message | None:
-    """What speaks against the unit that the header states: $MEASUREMENT says 0 for inches and feet, 1 for metric."""
+    """Note if $MEASUREMENT (0 for imperial, 1 for metric) contradicts the unit in the header."""
     systems = {int(code) for code in re.findall(rb"\$MEASUREMENT\s+70\s+(\d{1,4})\b", raw)}
     imperial = number in IMPERIAL
     if number not in UNITS_M or not systems & {0, 1} or (0 if imperial else 1) in systems:
@@ -132,7 +132,7 @@ def _doubt(raw: bytes, number: int) -> Message | None:
 
 
 def _document(raw: bytes) -> Document:
-    """A document of sound DXF, its text in the encoding that its header names. Raises the library's errors."""
+    """Parse valid DXF in the encoding named in its header. Raises the library's exceptions."""
     if raw.startswith(BINARY):
         return Document.load(binary_tags_loader(raw, errors="surrogateescape"))
 
@@ -157,7 +157,7 @@ def _recovered(raw: bytes, first: Exception, problems: list[Message]) -> Documen
         raise FaultError("", message("dxf-not-a-drawing", reason=reason)) from error
     faults = [*auditor.fixes, *auditor.errors]
     for fault in faults:
-        # The library reads 1.0 from 1oo.0: a size that nobody drew.
+        # The library would read 1.0 from "1oo.0", a size that nobody drew.
         if fault.code == AuditError.INVALID_FLOATING_POINT_VALUE:
             number = fault.message.split(" as ")[0].removeprefix("recovered ")
             raise FaultError("", message("dxf-number", number=number))
@@ -177,7 +177,7 @@ class DxfSource:
         self._problems = problems
 
     def sheet(self, layers: Collection[str] | None, chord: float, ignored: Names = NO_NAMES) -> Sheet:
-        """The lines on these layers, or on all that are visible. Raises FaultError for an unknown layer."""
+        """Lines on the given layers, or on all visible ones. Raises FaultError for an unknown layer."""
         try:
             return self._sheet(layers, chord, ignored)
         except FaultError:
@@ -197,7 +197,7 @@ class DxfSource:
         return taker.sheet([*self._problems, *self._on_paper()])
 
     def _on_paper(self) -> list[Message]:
-        """A note on the lines and blocks of the layouts on paper, which are no outlines."""
+        """Note on lines and blocks in paper space, which are not read."""
         on_paper = sum(
             entity.dxftype() in _TAKERS or entity.dxftype() == "INSERT"
             for layout in self._document.layouts
@@ -214,7 +214,7 @@ class DxfSource:
 
 
 class _Taker:
-    """Walks entities, blocks within blocks, and gathers their lines."""
+    """Walks entities, including nested blocks, and collects their lines."""
 
     def __init__(self, wanted: set[str] | None, hidden: dict[str, str], chord: float, ignored: Names) -> None:
         self.seen: dict[str, str] = {}
@@ -229,11 +229,11 @@ class _Taker:
         self._numbers: dict[str, int] = {}
         self._left_out: Counter[str] = Counter()
         self._silent: Counter[str] = Counter()
-        self._unseen: Counter[tuple[str, str]] = Counter()  # layer, and why what lies on it is not shown
+        self._unseen: Counter[tuple[str, str]] = Counter()  # (layer, why its contents are hidden)
         self._clipped = 0
         self._empty = 0
         self._uneven: list[Unevenness] = []
-        self._slanting: list[Floats] = []  # ends of single lines in space: none of them has a plane of its own
+        self._slanting: list[Floats] = []  # ends of single lines in space, which define no plane
 
     def sheet(self, problems: Iterable[Message]) -> Sheet:
         closed, loose = self._closed.lines(), self._loose.lines()
@@ -268,9 +268,9 @@ class _Taker:
         )
 
     def take(self, entities: Iterable[DXFEntity], layer: str | None, hidden: str = "") -> None:
-        """Gather entities; those on layer 0 of a block take on the layer that the block is placed on.
+        """Collect entities; those on layer 0 of a block get the layer of the block reference.
 
-        hidden  why nothing of the block that the entities are in is shown, if so
+        hidden  why the enclosing block is hidden, or ""
         """
         for entity in entities:
             kind = entity.dxftype()
@@ -284,7 +284,7 @@ class _Taker:
             if kind == "INSERT":
                 for label in entity.attribs:  # type: ignore[attr-defined]
                     self.take([label], layer, why)
-                # A block on a layer that is off shows what it has on other layers.
+                # A block on a layer that is off still shows its contents on other layers.
                 self._take_block(entity, name, why if why in ("invisible", "frozen", "ignored") else hidden)  # type: ignore[arg-type]
                 continue
             self.seen.setdefault(key, name)
@@ -311,7 +311,7 @@ class _Taker:
                     raise _unreadable(entity, error) from error
 
     def _take_text(self, entity: Any, layer: str) -> None:
-        """Keep the first line of a text; one that cannot be read is no mark."""
+        """Keep the first line of a text; an unreadable text is not a mark."""
         try:
             lines = str(entity.plain_text()).split("\n")
             if entity.dxftype() == "MTEXT":
@@ -362,7 +362,7 @@ class _Taker:
         if entity.is_poly_face_mesh or entity.is_polygon_mesh:
             self._left_out["POLYLINE-mesh"] += 1
             return
-        # 16 marks the control points of a polyline that was smoothed; the curve runs through the others.
+        # Flag 16 marks spline control points; the curve runs through the other vertices.
         vertices = [v.dxf for v in entity.vertices if not v.dxf.flags & 16]
         places = np.array([tuple(v.location) for v in vertices], dtype=np.float64).reshape(-1, 3)
         if entity.is_3d_polyline:
@@ -423,7 +423,7 @@ class _Taker:
         self._lay_flat(entity, np.array([tuple(p) for p in spline.control_points]))
 
         def evaluate(t: Floats) -> tuple[Floats, Floats]:
-            # The derivatives of the first two orders come as rows of vectors, one row a parameter.
+            # One row per parameter: the point and the first derivative.
             derivatives = np.array([[tuple(v) for v in row] for row in spline.derivatives(t.tolist(), 1)])
             return derivatives[:, 0, :2], derivatives[:, 1, :2]
 
@@ -435,9 +435,9 @@ class _Taker:
         self._add_curve(points, bulges, layer, full=ends_meet)
 
     def _lay_flat(self, entity: Any, places: Floats) -> None:
-        """Note how uneven a line in space is: whether that may be is for whoever knows the unit."""
+        """Record how uneven a line in space is; whether that is too much depends on the unit, so the caller decides."""
         if len(places) and np.ptp(places[:, 2]) > 0:
-            if np.linalg.matrix_rank(np.diff(places[:, :2], axis=0)) < 2:  # straight in plan: no plane of its own
+            if np.linalg.matrix_rank(np.diff(places[:, :2], axis=0)) < 2:  # straight in plan, so it defines no plane
                 self._slanting.append(places)
                 return
             part = message("part-on-layer", kind=entity.dxftype(), layer=entity.dxf.layer)
@@ -462,10 +462,10 @@ _TAKERS = {
 
 
 def _placed(entities: Iterable[DXFEntity], sizes: dict[str, int], within: tuple[str, ...] = ()) -> int:
-    """How many entities there are once all blocks are placed, each placing counted as one more.
+    """Number of entities after all blocks are expanded, counting each block reference as one more.
 
-    sizes   of the blocks already counted, by name; filled here
-    within  names of the blocks that the entities are in, outermost first
+    sizes   size of each block already counted, by name; updated here
+    within  names of the enclosing blocks, outermost first
     """
     number = 0
     for entity in entities:
@@ -484,7 +484,7 @@ def _placed(entities: Iterable[DXFEntity], sizes: dict[str, int], within: tuple[
 
 
 def _hidden_by(layer: Any) -> str:
-    """Why nothing on a layer is shown, "" where it is."""
+    """Why a layer is hidden, or "" if it is visible."""
     if layer.is_frozen():
         return "frozen"
     if layer.is_off():
@@ -493,7 +493,7 @@ def _hidden_by(layer: Any) -> str:
 
 
 def _upright(entity: Any, points: Floats, bulges: Floats) -> tuple[Floats, Floats]:
-    """Points and bulges in the world's axes; seen from below, x runs the other way and arcs turn the other way."""
+    """Points and bulges in world coordinates; an entity seen from below has x and its bulges reversed."""
     if not entity.dxf.hasattr("extrusion"):
         return points, bulges
     x, y, z = entity.dxf.extrusion
@@ -511,8 +511,8 @@ def _unreadable(entity: Any, error: Exception) -> FaultError:
     )
 
 
-def _one_line(said: object) -> str:
-    return " ".join(str(said).split()).rstrip(".")[:160]
+def _one_line(text: object) -> str:
+    return " ".join(str(text).split()).rstrip(".")[:160]
 
 
 def _tilted(entity: Any, place: Floats) -> FaultError:

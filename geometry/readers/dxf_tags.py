@@ -1,4 +1,4 @@
-"""The tags of sound DXF text, all at once: the library's own reader asks for the file line by line."""
+"""Fast tag reader for valid DXF text: splits the whole text at once, where the library reads it line by line."""
 
 from __future__ import annotations
 
@@ -11,11 +11,11 @@ COMMENT = 999
 
 
 def tags_of(text: str) -> Iterator[DXFTag]:
-    """Group codes with their values read, points whole; nothing after the end mark.
+    """Yield tags with parsed values, points as one tag each, up to the end mark.
 
-    text  with its lines ended by a line feed
+    text  DXF text with line feeds as line ends
 
-    Raises ValueError or IndexError for whatever sound DXF does not have: the library's reader then tells what it is.
+    Raises ValueError or IndexError for invalid DXF; the library's reader then reports the fault.
     Source: the DXF reference's tables of group codes, as the library holds them.
     """
     lines = text.split("\n")
@@ -50,7 +50,7 @@ def tags_of(text: str) -> Iterator[DXFTag]:
 
 
 def _kinds(codes: set[int]) -> dict[int, Any]:
-    """How a value is read, by group code; None where the tag is more than one value of one line."""
+    """Parser of a value by group code; None where a tag is not a single one-line value."""
     kinds: dict[int, Any] = {code: TYPE_TABLE.get(code, str) for code in codes}
     kinds |= dict.fromkeys(codes & (set(POINT_CODES) | set(BINARY_DATA)))
     return kinds | {0: str.strip}

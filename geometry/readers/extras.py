@@ -1,4 +1,4 @@
-"""Libraries that only some shops need: each has an install line of its own, which a refusal names."""
+"""Optional libraries, each with its own install command, which the fault message names."""
 
 from __future__ import annotations
 
@@ -8,10 +8,10 @@ from geometry.errors import FaultError
 from geometry.message import message
 
 EXTRAS = {"step": "OCP", "3dm": "rhino3dm", "pdf": "pypdfium2"}
-"""The module that each extra of the project brings."""
+"""Module that each extra of the project installs."""
 
 
 def require_extra(extra: str) -> None:
-    """Raise FaultError, with the line that installs it, where the library of an extra is not here."""
+    """Raise FaultError, with the install command, if the library of an extra is missing."""
     if find_spec(EXTRAS[extra]) is None:
         raise FaultError("", message("extra-missing", kind=extra.upper(), extra=extra))

@@ -1,7 +1,7 @@
 """Meshes of glTF and GLB files: the default scene's triangles, in meters.
 
-The library that reads other meshes takes sparse shapes for zeros, loses what stands under a camera, and makes room for
-as many corners as the file claims; here each is read or refused.
+Read without trimesh, which reads sparse accessors as zeros, drops nodes below a camera, and allocates as many corners
+as the file claims. Here each of these is read or refused.
 Source: glTF 2.0 specification (ISO/IEC 12113:2022): units 3.4, nodes 3.5, buffers 3.6, meshes 3.7, GLB 4.
 """
 
@@ -27,7 +27,7 @@ HARMLESS = (
     "KHR_materials_", "KHR_texture_", "KHR_lights_", "KHR_xmp", "KHR_mesh_quantization", "KHR_node_visibility",
     "EXT_texture_", "MSFT_texture_", "KHR_animation_",
 )  # fmt: skip
-"""Heads of the names of extensions that change no shape, or that are read here."""
+"""Name prefixes of extensions that do not change shapes, or that are supported here."""
 
 COMPONENTS = {5120: "<i1", 5121: "<u1", 5122: "<i2", 5123: "<u2", 5125: "<u4", 5126: "<f4"}
 TRIANGLES, STRIP, FAN = 4, 5, 6
@@ -36,26 +36,26 @@ _GLB, _JSON, _BIN = 0x46546C67, 0x4E4F534A, 0x004E4942
 
 @frozen(eq=False)
 class _Model:
-    """A glTF file: its description, and the bytes of each buffer."""
+    """A glTF file: its JSON and the contents of each buffer."""
 
     parts: dict[str, Any]
     buffers: Sequence[bytes]
 
     def part(self, kind: str, number: Any) -> dict[str, Any]:
-        """One node, mesh, accessor or the like. Raises LookupError for a number that none has."""
+        """A node, mesh, accessor or the like, by index. Raises LookupError for an invalid index."""
         if isinstance(number, bool) or not isinstance(number, int) or number < 0:
-            raise LookupError(f"no number of {kind}: {number!r}"[:80])
-        found = self.parts.get(kind, [])[number]
-        if not isinstance(found, dict):
-            raise TypeError(f"{kind} {number} is no object")
-        return found
+            raise LookupError(f"invalid index in {kind}: {number!r}"[:80])
+        part = self.parts.get(kind, [])[number]
+        if not isinstance(part, dict):
+            raise TypeError(f"{kind} {number} is not an object")
+        return part
 
 
 def read_gltf(file: InputFile) -> tuple[Floats, tuple[Message, ...]]:
-    """Facets (n, 3, 3) of what the default scene shows, m, and what was left out.
+    """Facets (n, 3, 3) of the default scene, m, and notes on what was left out.
 
-    Axes stay those of the file, in which y is up. Raises FaultError for a file that is damaged, that holds no solid,
-    that needs an extension which is not read, or that unfolds to more than can be measured.
+    Axes are those of the file, where y is up. Raises FaultError for a file that is damaged, has no facets, requires an
+    unsupported extension, or expands beyond the limits.
     """
     with parsing("glTF"), np.errstate(all="ignore"):
         model = _opened(file)
@@ -77,7 +77,7 @@ def read_gltf(file: InputFile) -> tuple[Floats, tuple[Message, ...]]:
 
 
 def buffer_files(file: InputFile) -> tuple[str, ...]:
-    """Names of the files beside a glTF file that hold its shapes; none where it is damaged."""
+    """Names of the buffer files of a glTF file; none if it is damaged."""
     if file.suffix != ".gltf":
         return ()
     try:
@@ -97,7 +97,7 @@ def _opened(file: InputFile) -> _Model:
             raise FaultError("", message("gltf-version", version=str(version)))
         if length > len(content):
             raise FaultError("", message("gltf-short", announced=f"{length:,}", there=f"{len(content):,}"))
-        chunks = dict(reversed(list(_chunks(content[:length]))))  # the first of a kind counts
+        chunks = dict(reversed(list(_chunks(content[:length]))))  # the first of each kind counts
         described, packed = chunks[_JSON], chunks.get(_BIN)
     else:
         described = content
@@ -124,7 +124,7 @@ def _chunks(content: bytes) -> Iterator[tuple[int, bytes]]:
 
 
 def _buffer(file: InputFile, part: dict[str, Any], packed: bytes | None) -> bytes:
-    """The bytes of one buffer: packed in the file, written into it, or in a file beside it."""
+    """Contents of a buffer: binary chunk of the file, data URI, or separate file."""
     uri = part.get("uri")
     if uri is None:
         content = packed or b""
@@ -149,7 +149,7 @@ def _refuse_unread(parts: dict[str, Any]) -> None:
 
 
 def _placed(model: _Model, left_out: Counter[str]) -> Iterator[tuple[int, Floats]]:
-    """The meshes that the scene shows, each with its way into the scene (4, 4). Raises FaultError, LookupError."""
+    """Yield the meshes in the scene, each with its world matrix (4, 4). Raises FaultError, LookupError."""
     scenes = model.parts.get("scenes", [])
     if scenes:
         chosen = model.parts.get("scene", 0)
@@ -162,7 +162,7 @@ def _placed(model: _Model, left_out: Counter[str]) -> Iterator[tuple[int, Floats
     seen: set[int] = set()
     while waiting:
         number, above, depth = waiting.pop()
-        if number in seen:  # the specification allows each node one place; many would unfold without end
+        if number in seen:  # the specification allows one parent per node; reuse could expand without end
             raise FaultError("", message("gltf-node-twice", number=str(number)))
         if len(seen) >= limits().parts:
             raise limits().over("file-unfolds", "parts", len(model.parts["nodes"]), kind="glTF")
@@ -184,14 +184,14 @@ def _placed(model: _Model, left_out: Counter[str]) -> Iterator[tuple[int, Floats
 
 
 def _refuse_bent(model: _Model, node: dict[str, Any]) -> None:
-    """Raise FaultError for a mesh that a skeleton or a morph bends: its shape depends on the moment."""
+    """Raise FaultError for a mesh with a skin or morph weights, whose shape is not fixed."""
     weights = node.get("weights", model.part("meshes", node["mesh"]).get("weights", []))
     if "skin" in node or any(weights):
         raise FaultError("", message("gltf-bent", name=str(node.get("name", ""))[:60]))
 
 
 def _way(node: dict[str, Any]) -> Floats:
-    """How a node stands in the one above: its matrix, or translation · rotation · scale."""
+    """Local transform of a node: its matrix, or translation · rotation · scale."""
     if "matrix" in node:
         way: Floats = np.array(node["matrix"], dtype=np.float64).reshape(4, 4).T
     else:
@@ -208,12 +208,12 @@ def _way(node: dict[str, Any]) -> Floats:
         way[:3, :3] = turn * np.array(node.get("scale", (1.0, 1.0, 1.0)), dtype=np.float64).reshape(3)
         way[:3, 3] = np.array(node.get("translation", (0.0, 0.0, 0.0)), dtype=np.float64).reshape(3)
     if not np.isfinite(way).all() or np.abs(way[3] - (0, 0, 0, 1)).max() > 1e-9:
-        raise ValueError("a node's matrix is no placing")
+        raise ValueError("a node's matrix is not an affine transform")
     return way
 
 
 def _facets_in(model: _Model, mesh: int) -> int:
-    """How many facets a mesh announces; reading it checks that they are there."""
+    """Number of facets that a mesh declares; reading checks that they exist."""
     number = 0
     for part in model.part("meshes", mesh)["primitives"]:
         corners = int(model.part("accessors", part.get("indices", part["attributes"]["POSITION"]))["count"])
@@ -223,7 +223,7 @@ def _facets_in(model: _Model, mesh: int) -> int:
 
 
 def _corners(model: _Model, mesh: int) -> Floats:
-    """Facets (n, 3, 3) of a mesh in its own axes."""
+    """Facets (n, 3, 3) of a mesh in its own coordinates."""
     facets: list[Floats] = [np.empty((0, 3, 3))]
     for part in model.part("meshes", mesh)["primitives"]:
         mode = part.get("mode", TRIANGLES)
@@ -240,10 +240,10 @@ def _corners(model: _Model, mesh: int) -> Floats:
 
 
 def _triangles(order: Ints, mode: int) -> Ints:
-    """Corners (n, 3) of the triangles that a row of corners makes."""
+    """Corner indices (n, 3) of the triangles in a list, strip or fan."""
     if mode == TRIANGLES:
         if len(order) % 3:
-            raise ValueError("corners left over from whole triangles")
+            raise ValueError("the number of corners is not a multiple of 3")
         return order.reshape(-1, 3)
     number = np.arange(max(0, len(order) - 2))
     if mode == FAN:
@@ -268,11 +268,11 @@ def _values(model: _Model, accessor: Any, width: int) -> Floats:
     start, length = int(view.get("byteOffset", 0)), int(view["byteLength"])
     buffer = memoryview(model.buffers[view["buffer"]])
     if start < 0 or length < 0 or start + length > len(buffer):
-        raise ValueError("a view reaches beyond its buffer")
+        raise ValueError("a view extends beyond its buffer")
     step = int(view.get("byteStride", width * kind.itemsize))
     if step < width * kind.itemsize:
         raise ValueError("a stride shorter than its rows")
-    rows = np.ndarray(  # raises ValueError where the rows reach beyond the view
+    rows = np.ndarray(  # raises ValueError if the rows extend beyond the view
         (int(part["count"]), width),
         kind,
         buffer[start : start + length],
@@ -285,10 +285,10 @@ def _values(model: _Model, accessor: Any, width: int) -> Floats:
     return values
 
 
-def _notes(model: _Model, shown: set[int], left_out: Counter[str]) -> tuple[Message, ...]:
+def _notes(model: _Model, placed: set[int], left_out: Counter[str]) -> tuple[Message, ...]:
     meshes = model.parts.get("meshes", [])
-    lines = sum(part.get("mode", TRIANGLES) < TRIANGLES for number in shown for part in meshes[number]["primitives"])
-    unplaced = len(meshes) - len(shown)
+    lines = sum(part.get("mode", TRIANGLES) < TRIANGLES for number in placed for part in meshes[number]["primitives"])
+    unplaced = len(meshes) - len(placed)
     notes = []
     if lines:
         notes.append(message("note-lines-in-mesh", count=lines))

@@ -1,4 +1,4 @@
-"""Mesh files by extension: STL as a stream, OBJ and PLY through trimesh, 3MF and glTF; all as blocks of facets.
+"""Mesh files by extension, as blocks of facets: streamed STL, OBJ and PLY through trimesh, 3MF, glTF and 3DM.
 
 Source: 3MF Core Specification 1.x (build items, components, object types, units) and its Production Extension (parts
 in other model files).
@@ -32,10 +32,10 @@ from geometry.readers.stl import open_stl
 from geometry.readers.threedm import read_3dm
 
 UNIT_M = {"micron": 1e-6, "millimeter": 1e-3, "centimeter": 1e-2, "inch": 0.0254, "foot": 0.3048, "meter": 1.0}
-"""Units that a model may name; one that names none is in millimeters."""
+"""Units of a model, which default to millimeters."""
 
 LEFT_OUT = ("support", "solidsupport", "surface", "other")
-"""Types of object that are no part of the piece; any other but `model` is none of the format's."""
+"""Object types that are not part of the piece; the format has no others except `model`."""
 
 _RELATIONS = "_rels/.rels"
 _MODEL_TYPE = "http://schemas.microsoft.com/3dmanufacturing/2013/01/3dmodel"
@@ -43,12 +43,12 @@ _MODEL_TYPE = "http://schemas.microsoft.com/3dmanufacturing/2013/01/3dmodel"
 
 @frozen(eq=False)
 class _Object:
-    """An object of a model: its own facets, or components that stand for others."""
+    """An object of a model: facets of its own, or components that refer to other objects."""
 
     kind: str
     vertices: Floats
     faces: Ints
-    components: list[tuple[tuple[str, str], Floats]]  # (model file, id) and the way it is placed, (4, 3)
+    components: list[tuple[tuple[str, str], Floats]]  # (model file, id) and transform (4, 3)
 
 
 @dataclass
@@ -56,14 +56,13 @@ class _Package:
     archive: Archive
     objects: dict[tuple[str, str], _Object] = field(default_factory=dict)
     units: dict[str, float] = field(default_factory=dict)
-    unprinted: list[tuple[str, str]] = field(default_factory=list)  # built but for a mark that they are not printed
+    unprinted: list[tuple[str, str]] = field(default_factory=list)  # build items marked as not printable
 
 
 def read_threemf(file: InputFile) -> tuple[Floats, float, tuple[Message, ...]]:
-    """Facets (n, 3, 3) of all that a 3MF package builds, the length of its unit in m, and what was left out.
+    """Facets (n, 3, 3) of all build items of a 3MF package, length of its unit in m, and notes on what was left out.
 
-    Raises FaultError for a package that is damaged, that holds no solid, or that unfolds to more than can be
-    measured.
+    Raises FaultError for a package that is damaged, has no facets, or expands beyond the limits.
     """
     return _built(_Package(file.archive()))
 
@@ -78,9 +77,9 @@ def _built(package: _Package) -> tuple[Floats, float, tuple[Message, ...]]:
         raise limits().over("mesh-too-many-facets", "facets", facets)
     parts = []
     for key, ways in placed.items():
-        thing = package.objects[key]
+        element = package.objects[key]
         scale = package.units[key[0]] / package.units[root]
-        corners = thing.vertices[thing.faces]
+        corners = element.vertices[element.faces]
         for way in ways:
             moved = corners @ way[:3] * scale + way[3]
             parts.append(moved[:, ::-1] if np.linalg.det(way[:3]) < 0 else moved)
@@ -88,8 +87,8 @@ def _built(package: _Package) -> tuple[Floats, float, tuple[Message, ...]]:
     if package.unprinted:
         notes.append(message("note-items-unprinted", count=len(package.unprinted)))
     unplaced = sum(
-        len(thing.faces) > 0 and thing.kind not in LEFT_OUT and key not in placed and key not in package.unprinted
-        for key, thing in package.objects.items()
+        len(element.faces) > 0 and element.kind not in LEFT_OUT and key not in placed and key not in package.unprinted
+        for key, element in package.objects.items()
     )
     if unplaced:
         notes.append(message("note-objects-unplaced", count=unplaced))
@@ -101,7 +100,7 @@ def _built(package: _Package) -> tuple[Floats, float, tuple[Message, ...]]:
 def _placements(
     package: _Package, items: list[tuple[tuple[str, str], Floats]], left_out: Counter[str]
 ) -> dict[tuple[str, str], list[Floats]]:
-    """Where each object with facets of its own stands, once for each time that it is built."""
+    """Transforms of each object that has facets of its own, one per copy."""
     sizes: dict[tuple[str, str], int] = {}
     number = sum(_parts_in(package, key, sizes) for key, _ in items)
     if number > limits().parts:
@@ -110,13 +109,13 @@ def _placements(
     waiting = list(items)
     while waiting:
         key, place = waiting.pop()
-        thing = package.objects[key]
-        if thing.kind in LEFT_OUT:
-            left_out[thing.kind] += 1
+        element = package.objects[key]
+        if element.kind in LEFT_OUT:
+            left_out[element.kind] += 1
             continue
-        if len(thing.faces):
+        if len(element.faces):
             places.setdefault(key, []).append(place)
-        for part, own in thing.components:
+        for part, own in element.components:
             waiting.append((part, np.vstack([own[:3] @ place[:3], own[3] @ place[:3] + place[3]])))
     return places
 
@@ -124,32 +123,32 @@ def _placements(
 def _parts_in(
     package: _Package, key: tuple[str, str], sizes: dict[tuple[str, str], int], within: tuple[tuple[str, str], ...] = ()
 ) -> int:
-    """How many parts an object unfolds to, itself one; `sizes` holds those already known."""
+    """Number of parts that an object expands to, including itself; `sizes` caches known objects."""
     if key not in sizes:
         if key in within:
             raise FaultError("", message("mesh-part-in-itself", number=str(key[1])[:20]))
         if len(within) > limits().levels:
             raise limits().over("file-nested", "levels", limits().levels + 1, kind="3MF")
-        thing = _object_of(package, key)
-        inside = [] if thing.kind in LEFT_OUT else thing.components
+        element = _object_of(package, key)
+        inside = [] if element.kind in LEFT_OUT else element.components
         sizes[key] = 1 + sum(_parts_in(package, part, sizes, (*within, key)) for part, _ in inside)
     return sizes[key]
 
 
 def _object_of(package: _Package, key: tuple[str, str]) -> _Object:
-    thing = package.objects.get(key)
-    if thing is None:
+    element = package.objects.get(key)
+    if element is None:
         _load_model(package, key[0])
-        thing = package.objects.get(key)
-    if thing is None:
+        element = package.objects.get(key)
+    if element is None:
         raise FaultError("", message("mesh-3mf-object", object=str(key[1])[:20]))
-    if thing.kind != "model" and thing.kind not in LEFT_OUT:
-        raise FaultError("", message("mesh-3mf-type", number=str(key[1])[:20], type=thing.kind[:20]))
-    return thing
+    if element.kind != "model" and element.kind not in LEFT_OUT:
+        raise FaultError("", message("mesh-3mf-type", number=str(key[1])[:20], type=element.kind[:20]))
+    return element
 
 
 def _root(package: _Package) -> str:
-    """Path of the model that the package starts with."""
+    """Path of the root model of a package."""
     names = {name.lstrip("/").lower(): name for name in package.archive.names}
     if _RELATIONS in names:
         for relation in _parsed(package, names[_RELATIONS]):
@@ -180,7 +179,7 @@ def _parsed(package: _Package, name: str) -> Any:
 
 
 def _load_model(package: _Package, name: str) -> list[tuple[tuple[str, str], Floats]]:
-    """Read one model file into the package; returns what it builds and where."""
+    """Read a model file into the package; return its build items and their transforms."""
     if name in package.units:
         return []
     model = _parsed(package, name)
@@ -189,11 +188,11 @@ def _load_model(package: _Package, name: str) -> list[tuple[tuple[str, str], Flo
         raise FaultError("", message("mesh-3mf-unit", unit=unit[:20]))
     package.units[name] = UNIT_M[unit]
     try:
-        for thing in model.iterfind("{*}resources/{*}object"):
-            package.objects[(name, thing.get("id"))] = _object(package, name, thing)
-        built = list(model.iterfind("{*}build/{*}item"))
-        items = [item for item in built if item.get("printable", "1") not in ("0", "false")]
-        package.unprinted += [_target(package, name, item) for item in built if item not in items]
+        for element in model.iterfind("{*}resources/{*}object"):
+            package.objects[(name, element.get("id"))] = _object(package, name, element)
+        listed = list(model.iterfind("{*}build/{*}item"))
+        items = [item for item in listed if item.get("printable", "1") not in ("0", "false")]
+        package.unprinted += [_target(package, name, item) for item in listed if item not in items]
         return [(_target(package, name, item), _way(item.get("transform"))) for item in items]
     except FaultError:
         raise
@@ -201,17 +200,17 @@ def _load_model(package: _Package, name: str) -> list[tuple[tuple[str, str], Flo
         raise FaultError("", message("file-damaged", kind="3MF", reason=type(error).__name__)) from error
 
 
-def _object(package: _Package, name: str, thing: Any) -> _Object:
-    points = thing.iterfind("{*}mesh/{*}vertices/{*}vertex")
-    triangles = thing.iterfind("{*}mesh/{*}triangles/{*}triangle")
+def _object(package: _Package, name: str, element: Any) -> _Object:
+    points = element.iterfind("{*}mesh/{*}vertices/{*}vertex")
+    triangles = element.iterfind("{*}mesh/{*}triangles/{*}triangle")
     vertices = [[float(point.get(axis)) for axis in "xyz"] for point in points]
     faces = [[int(facet.get(corner)) for corner in ("v1", "v2", "v3")] for facet in triangles]
     if faces and not 0 <= np.min(faces) <= np.max(faces) < len(vertices):
-        raise FaultError("", message("mesh-3mf-corner", object=str(thing.get("id"))))
-    parts = thing.iterfind("{*}components/{*}component")
+        raise FaultError("", message("mesh-3mf-corner", object=str(element.get("id"))))
+    parts = element.iterfind("{*}components/{*}component")
     components = [(_target(package, name, part), _way(part.get("transform"))) for part in parts]
     return _Object(
-        thing.get("type", "model"),
+        element.get("type", "model"),
         np.array(vertices, dtype=np.float64).reshape(-1, 3),
         np.array(faces, dtype=np.int64).reshape(-1, 3),
         components,
@@ -219,13 +218,13 @@ def _object(package: _Package, name: str, thing: Any) -> _Object:
 
 
 def _target(package: _Package, name: str, part: Any) -> tuple[str, str]:
-    """The model file and the id of the object that an item or a component stands for."""
+    """Model file and object id that an item or a component refers to."""
     path = next((value for key, value in part.attrib.items() if key.endswith("}path")), None)
     return (name if path is None else _named(package, path)), part.get("objectid")
 
 
 def _way(text: str | None) -> Floats:
-    """A transform as (4, 3): row vectors, three that turn and scale, and one that moves."""
+    """Transform (4, 3) for row vectors: three rows of the linear part, and the translation."""
     if text is None:
         return np.vstack([np.eye(3), np.zeros(3)])
     way = np.array(text.split(), dtype=np.float64).reshape(4, 3)
@@ -241,19 +240,23 @@ _WORTH_A_THREAD = 200_000
 
 @frozen
 class MeshFile:
-    """A mesh file whose facets can be gone through any number of times."""
+    """A mesh file whose facets can be iterated over any number of times."""
 
-    blocks: Callable[[], Iterator[NDArray[Any]]]  # of facets (n, 3, 3) in the file's unit; one may overwrite the last
+    blocks: Callable[
+        [], Iterator[NDArray[Any]]
+    ]  # facets (n, 3, 3) in the file's unit; a block may reuse the memory of the last
     unit_m: float | None  # the file's own unit, None where the format has none
-    sections: tuple[Callable[[], Iterator[NDArray[Any]]], ...]  # the same blocks in parts that can be read at once
+    sections: tuple[
+        Callable[[], Iterator[NDArray[Any]]], ...
+    ]  # the same blocks, in sections that can be read in parallel
     problems: tuple[Message, ...] = ()  # what was left out on reading
 
 
 def open_mesh(source: str | Path | InputFile) -> MeshFile:
     """Open a mesh file by its extension.
 
-    Raises FaultError for an unknown extension and for a file that cannot be opened, is empty, cut short or of another
-    kind.
+    Raises FaultError for an unknown extension, and for a file that cannot be opened, is empty, truncated, or of
+    another format.
     """
     file = input_file(source)
     kind = file.suffix
@@ -282,21 +285,21 @@ def open_mesh(source: str | Path | InputFile) -> MeshFile:
 
 
 def _sections(facets: int | None) -> int:
-    """How many threads to read with: the arithmetic on big blocks runs side by side, up to a few."""
+    """Number of threads to read with; NumPy releases the lock during arithmetic on large blocks."""
     return 1 if (facets or 0) < _WORTH_A_THREAD else min(os.cpu_count() or 1, 4)
 
 
 def _is_whole(vertices: NDArray[Any], faces: NDArray[Any]) -> bool:
-    """Whether every vertex has three coordinates, and every face three vertices that are there."""
+    """Whether every vertex has three coordinates and every face three valid vertex indices."""
     if vertices.ndim != 2 or vertices.shape[1] != 3 or faces.ndim != 2 or faces.shape[1] != 3:
         return False
     return bool(0 <= faces.min() <= faces.max() < len(vertices))
 
 
 def _with_plain_indices(text: bytes) -> bytes:
-    """An OBJ file whose faces count corners from the file's start, where they count back from their own line.
+    """Convert the relative (negative) indices of an OBJ file to absolute ones.
 
-    Source: the OBJ format: -1 is the last vertex above the face. The library counts back from the file's end.
+    Source: the OBJ format: -1 is the last vertex above the face. The library counts from the end of the file instead.
     """
     if b"-" not in b"".join(line for line in text.splitlines() if line.lstrip().startswith(b"f")):
         return text
@@ -328,11 +331,11 @@ def _plain_corner(word: bytes, above: dict[int, int]) -> bytes:
 def _load(file: InputFile, kind: str) -> NDArray[np.float64]:
     with warnings.catch_warnings():
         warnings.simplefilter("ignore")
-        import trimesh  # a second to import: only where such a file is read
+        import trimesh  # takes a second to import
 
         content = BytesIO(_with_plain_indices(file.read()) if kind == "obj" else file.read())
         with parsing(kind.upper()):
-            # Unprocessed: vertices and facets as they stand in the file, so that faults are seen and named.
+            # Without processing, vertices and facets are those of the file, so faults can be detected and reported.
             scene = trimesh.load_scene(content, file_type=kind, process=False)
             meshes = [part for part in scene.dump() if isinstance(part, trimesh.Trimesh)]
     meshes = [mesh for mesh in meshes if len(mesh.faces)]

@@ -1,4 +1,4 @@
-"""Closed outlines nested into regions: the outermost is material, those right inside it are holes."""
+"""Nest closed outlines into regions: outermost outlines are material, outlines directly inside them are holes."""
 
 from __future__ import annotations
 
@@ -20,27 +20,27 @@ from geometry.plane import Region, Ring, fault_of
 from geometry.readers.sheet import Lines, Place, Text
 
 FLAT = 1e-12
-"""An outline whose area is below this part of its length squared encloses nothing."""
+"""An outline has no area if its area is below this fraction of its length squared."""
 
 ALONG = 0.01
-"""A hole may touch the outline around it, but not over more than this part of its own length."""
+"""A hole may touch the outline around it along at most this fraction of its length."""
 
 
 Reason = Literal["border", "title-block", "twice", "flat", "bowl", "balloon", "other-layer", "hole-alone"]
-"""Why an outline is no piece and no hole of one."""
+"""Why an outline is neither a piece nor a hole."""
 
 Kind = Literal["any", "piece", "other", "solid", "hole"]
-"""What the layer of an outline says of it: `any` where layers say nothing; where the layers of the pieces are named,
-`piece` on them and `other` (a hole at most) on the rest; where the layers of the holes are, `solid` and `hole`."""
+"""Kind of an outline by its layer: `any` if no layers are specified. If the layers of pieces are, `piece` on those and
+`other` (at most a hole) on the rest. If the layers of holes are, `solid` and `hole`."""
 
 
 @dataclass(frozen=True, eq=False)
 class Piece:
     """A piece of a drawing.
 
-    region  its outline with the holes, m
-    layer   number of the layer of its outline
-    marks   the marks whose insertion point lies on its material
+    region  outline with holes, m
+    layer   index of the outline's layer
+    marks   marks whose insertion points lie on its material
     """
 
     region: Region
@@ -50,7 +50,7 @@ class Piece:
 
 @dataclass(frozen=True, eq=False)
 class Omission:
-    """An outline that is left out, in meters, and why."""
+    """An outline that is left out, m, and the reason."""
 
     ring: Ring
     reason: Reason
@@ -58,9 +58,9 @@ class Omission:
 
 @dataclass(frozen=True, eq=False)
 class Nested:
-    """Pieces ordered left to right, then bottom up, the outlines left out, and notes on them.
+    """Pieces ordered left to right, then bottom to top; outlines left out; and notes.
 
-    stray  how many texts like marks lie in no outline
+    stray  number of mark-like texts outside all outlines
     """
 
     pieces: tuple[Piece, ...]
@@ -86,15 +86,15 @@ def nested(
     """Check closed outlines and nest them.
 
     outlines  in the drawing's unit
-    gap       outlines that agree within this are one drawn twice; those that overlap by no more only touch
-    chord     arcs are looked at as straight lines within this
-    texts     that may be marks or belong to a title block
-    kinds     of each layer number; `any` for all where empty
-    any_text  whether a text that is no usual mark is one where its outline has no other
+    gap       outlines that agree within this are duplicates; outlines that overlap by no more only touch
+    chord     tolerance for flattening arcs
+    texts     texts that may be marks or belong to a title block
+    kinds     kind by layer index; empty for `any` on all layers
+    any_text  whether any text counts as a mark if its outline has no usual one
 
-    The outermost outlines are material, those right inside them holes. What lies deeper (a bowl line, a drain) is
-    material only with a mark of its own, and otherwise left out and named. An outermost outline without a mark that
-    has marked ones right inside is the border of the sheet, and what runs along it is its title block.
+    Outermost outlines are material, and outlines directly inside them are holes. A deeper outline (a bowl line, a
+    drain) is material only if it has a mark; otherwise it is left out and noted. An outermost outline without a mark
+    but with marked ones directly inside is the border of the sheet, and outlines along it form the title block.
     Raises FaultError for outlines that cross or touch themselves, cross each other, or run along each other.
     """
     problems: list[Message] = []
@@ -124,7 +124,7 @@ def nested(
     ]
     if bowls and len(pieces) == 1:
         problems.append(message("note-border"))
-    # Rounded, so that the last digit of an x does not upset the order of a column.
+    # Rounded, so that rounding errors in x do not disturb the order of a column.
     pieces.sort(key=lambda piece: (round(piece.region.bounds[0], 6), piece.region.bounds[1]))
     omissions = tuple(Omission(rings[number], reason) for number, reason in tree.left_out.items())
     for id in ("border", "title-block", "balloon"):
@@ -134,31 +134,31 @@ def nested(
 
 
 MARK = re.compile(r"[A-Z]{1,3}-?\d{1,3}[a-z]?")
-"""How the mark of a piece is written: C1, B-12, SP3a."""
+"""Pattern of a piece mark: C1, B-12, SP3a."""
 
 SHEET_NUMBER = re.compile(r"[A-Z]{1,2}-?\d{3}")
-"""How the number of a sheet is written, in a border whose title block is not closed: A-101."""
+"""Pattern of a sheet number, in a border whose title block is not closed: A-101."""
 
 FRAME_SHARE = 0.75
-"""An outline that fills at least this part of the outermost one is a second line of the sheet's border."""
+"""An outline that fills at least this fraction of the outermost one is a second line of the sheet's border."""
 
 TITLE_TEXTS = 3
-"""An outline along the border with a mark and fewer texts than this is a piece laid against it, no title block. One
-near the border with more is a title block too."""
+"""An outline along the border that has a mark and fewer texts than this is a piece, not a title block. An outline near
+the border with more texts is a title block."""
 
 NEAR_BORDER = 0.03
-"""A title block that does not touch the border is nearer to it than this part of the side of a square as large."""
+"""Largest distance of a title block from the border, as a fraction of the square root of the sheet's area."""
 
 CELL_SHARE = 0.05
-"""An outline with a mark that runs along border and title block alike, and fills no more of the sheet, is a cell of the
-title block: a sheet number reads like a mark."""
+"""A marked outline along both border and title block that fills at most this fraction of the sheet is a cell of the
+title block, since a sheet number looks like a mark."""
 
 _KEPT: tuple[Kind, ...] = ("solid", "piece", "hole", "any", "other")
-"""Of an outline drawn twice, the one whose kind comes first here stays."""
+"""Priority of kinds: of duplicate outlines, the one whose kind comes first is kept."""
 
 
 class _Tree:
-    """Which outline lies in which, and what each is: material with its holes, or left out for a reason."""
+    """Containment of outlines, and their classification: material with its holes, or left out with a reason."""
 
     def __init__(
         self,
@@ -184,7 +184,7 @@ class _Tree:
         self._round = _are_circles(outlines)
 
     def _held(self, texts: Sequence[Text]) -> list[tuple[Text, list[int]]]:
-        """Each text with the outlines around its insertion point, the innermost first."""
+        """Each text with the outlines around its insertion point, innermost first."""
         if not texts or not len(self._polygons):
             return []
         points = shapely.points([text.place for text in texts])
@@ -196,7 +196,7 @@ class _Tree:
         return [(text, sorted(outers, key=lambda j: float(areas[j]))) for text, outers in zip(texts, held, strict=True)]
 
     def settle(self, gap: float, place: Place) -> None:
-        """Decide what every outline is. Raises FaultError for outlines that touch as no outlines may."""
+        """Classify every outline. Raises FaultError for outlines with invalid contacts."""
         if "piece" in self._kinds:
             self._leave_strangers()
         self._leave_balloons()
@@ -213,9 +213,9 @@ class _Tree:
         return [number for number in range(len(self._polygons)) if number not in self.left_out]
 
     def _parent(self, number: int) -> int | None:
-        """The innermost outline around this one that is not left out, bowl lines apart."""
-        gone = ("twice", "border", "title-block", "balloon", "other-layer")
-        return next((j for j in self._around.get(number, ()) if self.left_out.get(j) not in gone), None)
+        """Innermost outline around this one that is not left out, except as a bowl line."""
+        skipped = ("twice", "border", "title-block", "balloon", "other-layer")
+        return next((j for j in self._around.get(number, ()) if self.left_out.get(j) not in skipped), None)
 
     def _children(self) -> dict[int | None, list[int]]:
         below: dict[int | None, list[int]] = {}
@@ -224,7 +224,7 @@ class _Tree:
         return below
 
     def _leave_strangers(self) -> None:
-        """Leave out what is on no layer of pieces or holes and lies in no piece."""
+        """Leave out outlines that are neither on a layer of pieces or holes nor inside a piece."""
         for number in self._left():
             inside = any(self._kinds[j] == "piece" for j in self._around.get(number, ()))
             if self._kinds[number] == "other" and not inside:
@@ -246,15 +246,15 @@ class _Tree:
             if number is None and all(self.left_out[j] == "border" for j in holders):
                 self.stray += MARK.fullmatch(text.text) is not None
             if number is not None and text.text:
-                found = self.marks if MARK.fullmatch(text.text) is not None else others
-                found.setdefault(number, []).append(text)
+                target = self.marks if MARK.fullmatch(text.text) is not None else others
+                target.setdefault(number, []).append(text)
         if self._any_text:
             self.marks = others | self.marks
 
     def _borders(self, place: Place) -> list[int]:
-        """Outermost outlines that have marked ones, or a second line of the border, right inside.
+        """Outermost outlines with marked outlines, or a second border line, directly inside.
 
-        Raises FaultError for one with a mark of its own that has marked ones inside: border or piece, who knows.
+        Raises FaultError for a marked outline with marked ones inside, since it could be a border or a piece.
         """
         below, areas = self._children(), shapely.area(self._polygons)
 
@@ -264,21 +264,20 @@ class _Tree:
             inside = below.get(number, [])
             marked = [child for child in inside if child in self.marks and self._kinds[child] not in ("hole", "other")]
             lines = [child for child in inside if areas[child] >= FRAME_SHARE * areas[number]]
-            found = frames(lines[0]) if not marked and len(lines) == 1 else []
-            if not (marked or found):
+            inner = frames(lines[0]) if not marked and len(lines) == 1 else []
+            if not (marked or inner):
                 return []
             own = [text for text in self.marks.get(number, []) if MARK.fullmatch(text.text)]
             if not all(SHEET_NUMBER.fullmatch(text.text) for text in own):
-                names = [self.marks[child][0].text for child in marked or below[found[-1]] if child in self.marks]
+                names = [self.marks[child][0].text for child in marked or below[inner[-1]] if child in self.marks]
                 at = place.at(np.array(own[0].place))
                 raise FaultError("", message("drawing-marks-nested", mark=own[0].text, marks=few(names, 3), place=at))
-            return [number, *found]
+            return [number, *inner]
 
-        return [found for number in below.get(None, []) for found in frames(number)]
+        return [line for number in below.get(None, []) for line in frames(number)]
 
     def _leave_sheet(self, borders: list[int], gap: float) -> None:
-        """Leave out the border and the title block: what runs along the border, or along what does, and holds no piece
-        of its own."""
+        """Leave out the border and the title block, the connected outlines along the border that contain no piece."""
         self.left_out |= dict.fromkeys(borders, "border")
         texts = Counter(number for _, holders in self._holders for number in holders)
         frame = shapely.union_all([self._polygons[line].boundary for line in borders])
@@ -288,9 +287,9 @@ class _Tree:
             near = frame.distance(own) <= NEAR_BORDER * sheet**0.5
             if near and texts[number] > TITLE_TEXTS and self._kinds[number] != "hole":
                 self.left_out[number] = "title-block"
-        ahead = [*borders, *(number for number, reason in self.left_out.items() if reason == "title-block")]
-        while ahead:
-            line = ahead.pop()
+        queue = [*borders, *(number for number, reason in self.left_out.items() if reason == "title-block")]
+        while queue:
+            line = queue.pop()
             edge = self._polygons[line].boundary.buffer(1e-3 * gap)
             for number in self._left():
                 own = self._polygons[number]
@@ -299,7 +298,7 @@ class _Tree:
                 cell = line not in borders and own.area <= CELL_SHARE * sheet and _runs(own, frame.buffer(1e-3 * gap))
                 if cell or number not in self.marks or texts[number] >= TITLE_TEXTS:
                     self.left_out[number] = "title-block"
-                    ahead.append(number)
+                    queue.append(number)
         blocks = {number for number, reason in self.left_out.items() if reason == "title-block"}
         for number in self._left():
             if blocks & set(self._around.get(number, ())):
@@ -312,7 +311,7 @@ class _Tree:
                 _refuse_contact(how, self._polygons[i], self._polygons[j], place)
 
     def _place_in_tree(self, number: int) -> None:
-        """Make an outline material, a hole of the material around it, or leave it out; those around it come first."""
+        """Classify an outline as material, as a hole, or as left out, once the outlines around it are classified."""
         parent, kind = self._parent(number), self._kinds[number]
         if parent is None:
             if kind == "hole":
@@ -331,12 +330,12 @@ class _Tree:
 
 
 def _runs(outline: shapely.Polygon, edge: shapely.Geometry) -> bool:
-    """Whether an outline runs along an edge, over more than a point of contact."""
+    """Whether an outline runs along an edge, not just touching it at a point."""
     return bool(shapely.intersection(outline.boundary, edge).length > ALONG * outline.length)
 
 
 def _are_circles(outlines: Lines) -> NDArray[np.bool_]:
-    """Mask (k,) of outlines that are full circles: arcs alone, all about one center."""
+    """Mask (k,) of outlines that are full circles: only arcs, all with the same center."""
     start, end = outlines.points, outlines.points[outlines.successors]
     curved = np.abs(outlines.bulges) > STRAIGHT_BULGE
     whole: NDArray[np.bool_] = np.bincount(outlines.line_of_point, ~curved, minlength=len(outlines)) == 0
@@ -344,13 +343,13 @@ def _are_circles(outlines: Lines) -> NDArray[np.bool_]:
         return whole
     centers, radii = arc_centers(start, end, np.where(curved, outlines.bulges, 1.0))
     first = outlines.offsets[:-1]
-    away = np.hypot(*(centers - centers[first][outlines.line_of_point]).T)
-    whole &= np.maximum.reduceat(away, first) <= 1e-6 * radii[first]
+    offsets = np.hypot(*(centers - centers[first][outlines.line_of_point]).T)
+    whole &= np.maximum.reduceat(offsets, first) <= 1e-6 * radii[first]
     return whole
 
 
 def _with_width(outlines: Lines, chord: float) -> tuple[Lines, NDArray[np.object_], Floats]:
-    """The outlines that enclose something, their polygons, and a point (m, 2) of each of the others."""
+    """Outlines with a nonzero area, their polygons, and a point (m, 2) of each of the others."""
     still = (outlines.points == outlines.points[outlines.successors]).all(axis=1)
     if still.any():
         outlines = outlines.without_points(still)
@@ -370,7 +369,7 @@ def _with_width(outlines: Lines, chord: float) -> tuple[Lines, NDArray[np.object
 
 
 def filled(outlines: Lines, chord: float) -> NDArray[np.object_]:
-    """Each outline as a filled polygon, its arcs as straight lines that keep its area."""
+    """Outlines as filled polygons, with arcs flattened so that the area is kept."""
     points, edges = flatten(outlines.points, outlines.points[outlines.successors], outlines.bulges, chord)
     rings: NDArray[np.object_] = shapely.linearrings(points, indices=outlines.line_of_point[edges])
     polygons: NDArray[np.object_] = shapely.polygons(rings)
@@ -378,21 +377,21 @@ def filled(outlines: Lines, chord: float) -> NDArray[np.object_]:
 
 
 def _refuse_invalid(polygons: NDArray[np.object_], place: Place) -> None:
-    wrong = polygons[~shapely.is_valid(polygons)]
-    if not len(wrong):
+    invalid = polygons[~shapely.is_valid(polygons)]
+    if not len(invalid):
         return
-    fault, x, y = fault_of(wrong[0])
+    fault, x, y = fault_of(invalid[0])
     at = place.at(np.array([x, y]))
-    raise FaultError("", message("outlines-invalid", fault=fault, place=at, more=len(wrong) - 1))
+    raise FaultError("", message("outlines-invalid", fault=fault, place=at, more=len(invalid) - 1))
 
 
 @dataclass(frozen=True, eq=False)
 class _Contacts:
-    """How outlines lie to each other.
+    """Containment and contacts of outlines.
 
-    inner, outer  (m,) pairs: which outline lies inside which
-    repeated      (k,) mask of outlines drawn a second time
-    faults        pairs that touch as no outlines may: how, and the numbers of the two
+    inner, outer  (m,) index pairs: outline `inner` lies inside `outer`
+    repeated      (k,) mask of duplicates
+    faults        (how, index, index) of pairs that cross or run along each other
     """
 
     inner: Ints
@@ -402,7 +401,7 @@ class _Contacts:
 
 
 def _containment(polygons: NDArray[np.object_], gap: float, rank: Sequence[int]) -> _Contacts:
-    """How outlines lie to each other; of one drawn twice the one of lowest rank stays, then the first."""
+    """Find containment and contacts; of duplicates, the one of lowest rank is kept, then the first."""
     repeated = np.zeros(len(polygons), dtype=bool)
     first, second = shapely.STRtree(polygons).query(polygons, predicate="intersects")
     once = first < second
@@ -412,7 +411,7 @@ def _containment(polygons: NDArray[np.object_], gap: float, rank: Sequence[int])
     inner, outer = np.where(swap, second, first), np.where(swap, first, second)
     shapely.prepare(polygons[np.unique(outer)])
     inside = shapely.contains_properly(polygons[outer], polygons[inner])
-    # One drawn a hair inside the other is the same outline twice, not a ring without width.
+    # An outline just inside another is a duplicate, not the hole of a ring with no width.
     inside &= areas[outer] - areas[inner] > gap * shapely.length(polygons[inner])
     faults = []
     for i, j in zip(inner[~inside].tolist(), outer[~inside].tolist(), strict=True):
@@ -434,20 +433,20 @@ def _containment(polygons: NDArray[np.object_], gap: float, rank: Sequence[int])
     return _Contacts(inner[inside], outer[inside], repeated, tuple(faults))
 
 
-def _contact(one: shapely.Polygon, other: shapely.Polygon, gap: float) -> float:
-    """Length over which the edge of one runs on that of the other."""
-    return float(shapely.intersection(one.boundary, other.boundary.buffer(1e-3 * gap)).length)
+def _contact(first: shapely.Polygon, second: shapely.Polygon, gap: float) -> float:
+    """Length of the first outline along the second."""
+    return float(shapely.intersection(first.boundary, second.boundary.buffer(1e-3 * gap)).length)
 
 
-def _refuse_contact(how: str, one: shapely.Polygon, other: shapely.Polygon, place: Place) -> None:
-    common = shapely.get_coordinates(shapely.intersection(one.boundary, other.boundary))
+def _refuse_contact(how: str, first: shapely.Polygon, second: shapely.Polygon, place: Place) -> None:
+    common = shapely.get_coordinates(shapely.intersection(first.boundary, second.boundary))
     if not len(common):
-        common = shapely.get_coordinates(one.representative_point())
+        common = shapely.get_coordinates(first.representative_point())
     raise FaultError("", message("outlines-touch", how=how, place=place.at(common[0])))
 
 
 def _rings(outlines: Lines, unit_m: float) -> list[Ring]:
-    """Every outline in meters, its area, length and bounds already known from one pass over all."""
+    """Outlines as rings in meters, with area, length and bounds precomputed in one pass."""
     if not len(outlines):
         return []
     points, bulges = outlines.points * unit_m, outlines.bulges

@@ -1,8 +1,8 @@
-"""Lines of one page of a PDF drawing, brought to true size by its scale.
+"""Lines of one page of a PDF drawing, scaled to true size.
 
-Reads in a process of its own: the library is native, and small files unfold to gigabytes. It ignores the page's own
-unit, so a second one is asked for that. A page has no layers but those of its marked content; other lines are grouped
-by the width and color in which they are drawn, as drafters tell their layers apart.
+Runs in a child process, because the library is native and small files may expand to gigabytes. The library ignores a
+page's UserUnit, so pypdf reads that. The only layers of a page are those of its marked content; other lines are grouped
+by line width and color, by which drafters distinguish layers.
 Source: ISO 32000-1: page boxes and UserUnit 7.7.3, paths 8.5, form XObjects 8.10, optional content 8.11.
 """
 
@@ -35,17 +35,17 @@ SCALE_NOTE = re.compile(
     r"""(?<![\d:/.])1\s*:\s*\d{1,4}(?![\d:]) | \d+(?:/\d+)?\s*["”″]\s*=\s*\d+\s*['’′](?:\s*-?\s*\d+\s*["”″])?""",
     re.VERBOSE,
 )
-"""Text that may be the scale of a drawing: it is shown, never taken."""
+"""Text that may be the scale of a drawing: it is suggested to the user, never applied."""
 
-_ROUND = 2e-3  # of a handle: how far programs round the curves by which they draw an arc
+_ROUND = 2e-3  # relative rounding of control points in curves that stand for arcs
 _LEVEL = 1e-3  # rad
 _MOST_SEGMENTS = 5_000_000
 
 Line = tuple[Floats, Floats, bool, str]
-"""Points (n, 2) and bulges (n,) on the page, mm from its lower left corner, whether it closes, and its group."""
+"""Points (n, 2) and bulges (n,) on the page, mm from its lower left corner, whether it is closed, and its group."""
 
 Page = dict[str, Any]
-"""Of one page: lines, texts [(text, (x, y), height, group)], left_out {what: number}, pages, scales, layered."""
+"""Contents of a page: lines, texts [(text, (x, y), height, group)], left_out {what: number}, scales, layered."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -57,7 +57,7 @@ class PdfSource:
     unit_m: float | None = MM
 
     def sheet(self, layers: Collection[str] | None, chord: float, ignored: Names = NO_NAMES) -> Sheet:
-        """The lines of these groups. Raises FaultError for a group that no line is in."""
+        """Lines of the given groups. Raises FaultError for an unknown group."""
         lines: list[Line] = self.page["lines"]
         names = sorted({name for _, _, _, name in lines})
         for wanted in layers or ():
@@ -87,7 +87,7 @@ class PdfSource:
 
 
 def open_pdf(file: InputFile) -> PdfSource:
-    """Open a page of a PDF drawing. Raises FaultError where its scale or its page is not clear."""
+    """Open a page of a PDF drawing. Raises FaultError if its scale or page number is missing."""
     require_extra("pdf")
     paper = file.paper or Paper()
     chord_mm = CHORD_M / MM / paper.scale if paper.scale else 1.0
@@ -104,7 +104,7 @@ def open_pdf(file: InputFile) -> PdfSource:
 
 
 def pdf_page(file: InputFile, number: int | None, chord_mm: float) -> Page:
-    """What one page draws, its only one where no number is given. Runs in a child. Raises FaultError."""
+    """Contents of a page, by default the only one. Runs in a child process. Raises FaultError."""
     import pypdfium2
 
     content = file.read()
@@ -128,7 +128,7 @@ def pdf_page(file: InputFile, number: int | None, chord_mm: float) -> Page:
         "texts": reader.texts,
         "left_out": dict(reader.left_out),
         "layered": reader.layered,
-        "scales": list(dict.fromkeys(" ".join(found[0].split()) for found in SCALE_NOTE.finditer(notes)))[:5],
+        "scales": list(dict.fromkeys(" ".join(match[0].split()) for match in SCALE_NOTE.finditer(notes)))[:5],
     }
 
 
@@ -139,7 +139,7 @@ def _user_unit(content: bytes, page: int) -> float:
 
 
 def _upright(page: Any) -> Floats:
-    """From the page's own axes to mm from its lower left corner as it is seen, (3, 2)."""
+    """Transform (3, 2) from page space to mm from the lower left corner of the page as displayed."""
     left, bottom, right, top = page.get_cropbox()
     match page.get_rotation():
         case 90:
@@ -154,7 +154,7 @@ def _upright(page: Any) -> Floats:
 
 
 class _Reader:
-    """Walks the objects of a page, forms within forms."""
+    """Walks the objects of a page, including nested forms."""
 
     def __init__(self, page: Any, chord_mm: float) -> None:
         self.lines: list[Line] = []
@@ -165,7 +165,7 @@ class _Reader:
         self._objects = self._segments = 0
 
     def take(self, form: Any, way: Floats, depth: int) -> None:
-        """Gather the lines of a form, or of the page itself; `way` brings its axes to mm on the page."""
+        """Collect the lines of a form, or of the page itself; `way` transforms its space to mm on the page."""
         import pypdfium2.raw as pdf
 
         if depth > limits().levels:
@@ -223,7 +223,7 @@ class _Reader:
             self.lines.append((points, bulges, closes or bool(fill.value), group))
 
     def _layer(self, thing: Any) -> str:
-        """Name of the layer that marked content is on, "" where it is on none."""
+        """Layer name of marked content, or ""."""
         import pypdfium2.raw as pdf
 
         for number in range(pdf.FPDFPageObj_CountMarks(thing)):
@@ -234,7 +234,7 @@ class _Reader:
         return ""
 
     def _subpaths(self, thing: Any, way: Floats) -> Iterator[tuple[Floats, Floats, bool]]:
-        """Points and bulges of each part of a path, and whether it closes."""
+        """Yield points and bulges of each subpath, and whether it is closed."""
         import pypdfium2.raw as pdf
 
         x, y = ctypes.c_float(), ctypes.c_float()
@@ -265,7 +265,7 @@ class _Reader:
 
 
 class _Subpath:
-    """One part of a path while it is drawn."""
+    """A subpath under construction."""
 
     def __init__(self, chord_mm: float) -> None:
         self._chord_mm = chord_mm
@@ -299,7 +299,7 @@ class _Subpath:
         self._bulges.append(bulges)
 
     def ended(self, *, closes: bool) -> Iterator[tuple[Floats, Floats, bool]]:
-        """The part, where it has an edge; a part that was closed begins again where it began."""
+        """Yield the subpath if it has an edge; the next one starts at the same point."""
         if not self._bulges:
             return
         points, bulges = np.concatenate(self._points), np.concatenate(self._bulges)
@@ -312,10 +312,10 @@ class _Subpath:
 
 
 def arc_of_curve(start: Floats, first: Floats, second: Floats, end: Floats) -> float | None:
-    """Bulge of the circular arc that a cubic curve stands for; None where it stands for none.
+    """Bulge of the circular arc that a cubic Bézier approximates; None if it is not an arc.
 
-    PDF has no arcs. Programs draw one of angle a and radius r by handles of 4/3 tan(a/4) r along its tangents; a circle
-    of four such curves is 0.03 % too large.
+    PDF has no arcs. Programs approximate an arc of angle a and radius r with control points at 4/3 tan(a/4) r along its
+    tangents. A circle of four such curves is 0.03% too large.
     """
     chord, before, after = end - start, first - start, end - second
     lengths = [hypot(*part) for part in (chord, before, after)]
@@ -330,9 +330,9 @@ def arc_of_curve(start: Floats, first: Floats, second: Floats, end: Floats) -> f
     return tan(half / 2) if abs((lengths[1] + lengths[2]) / 2 / handle - 1) <= _ROUND else None
 
 
-def _turn(one: Floats, other: Floats) -> float:
-    """Angle from one direction to another, radians, to the left."""
-    return atan2(float(one[0] * other[1] - one[1] * other[0]), float(one @ other))
+def _turn(before: Floats, after: Floats) -> float:
+    """Angle from one direction to the next, radians, positive to the left."""
+    return atan2(float(before[0] * after[1] - before[1] * after[0]), float(before @ after))
 
 
 def _raw_matrix(thing: Any) -> Any:
@@ -344,7 +344,7 @@ def _raw_matrix(thing: Any) -> Any:
 
 
 def _matrix(thing: Any) -> Floats:
-    """How an object's axes stand in those around it, (2, 2)."""
+    """Linear part (2, 2) of an object's matrix."""
     matrix = _raw_matrix(thing)
     return np.array([[matrix.a, matrix.b], [matrix.c, matrix.d]], dtype=np.float64)
 
@@ -361,7 +361,7 @@ def _color(thing: Any, ask: Any) -> str:
 
 
 def _text(ask: Any, mark: Any, *key: bytes) -> str:
-    """A text of a mark, in two calls: for its length, and for itself."""
+    """Text of a content mark, in two calls: one for its length, one for its contents."""
     size = ctypes.c_ulong()
     ask(mark, *key, None, 0, size)
     buffer = ctypes.create_string_buffer(size.value + 2)

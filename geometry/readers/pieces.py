@@ -1,4 +1,4 @@
-"""Reads one drawing into the pieces of a job: their outlines, holes and marks, and what is left out and why."""
+"""Read a drawing as the pieces of a job: outlines, holes and marks, and what is left out and why."""
 
 from __future__ import annotations
 
@@ -32,7 +32,7 @@ REASONS = (
     "border", "title-block", "unmarked", "mark", "other-layer", "hole-alone", "bowl", "balloon", "twice", "open",
     "flat", "ignored", "off", "frozen", "unplotted", "invisible", "dimension", "hatch", "paper", "text", "other",
 )  # fmt: skip
-"""Why something is left out, in the order in which it is reported."""
+"""Reasons for leaving something out, in the order of the report."""
 
 _LEFT_OUT_BY = {
     "note-borders": "border",
@@ -51,20 +51,20 @@ _LEFT_OUT_BY = {
     "note-points": "other",
     "note-paper-space": "paper",
 }
-"""Notes on what was left out, each with its reason; the items of `note-hidden` say theirs."""
+"""Reason of each note on what was left out; the items of `note-hidden` have their own."""
 
 _NOTED = frozenset(_LEFT_OUT_BY.values())
 
 
 @frozen
 class Layers:
-    """What the layers of a drawing, or the groups of an SVG file, mean.
+    """Roles of the layers of a drawing, or of the groups of an SVG file.
 
-    pieces  with the outlines of pieces; None: all that are shown
-    holes   with holes; None: what lies inside a piece
-    marks   with the marks of pieces; None: texts on all layers; empty: no text is a mark
-    edges   with lines along edges; they never join an outline
-    ignore  left out
+    pieces  layers with outlines of pieces; None for all visible layers
+    holes   layers with holes; None for any outline inside a piece
+    marks   layers with marks of pieces; None for texts on all layers; empty if no text is a mark
+    edges   layers with lines along edges, which never join an outline
+    ignore  layers to leave out
     """
 
     pieces: Names | None = None
@@ -75,7 +75,7 @@ class Layers:
 
     @property
     def patterns(self) -> list[Names]:
-        """Those that must name a layer which the drawing has."""
+        """Roles whose names must match a layer of the drawing."""
         named = [self.pieces, self.holes, self.marks, self.edges]
         return [names for names in named if names is not None and names.patterns]
 
@@ -84,10 +84,10 @@ class Layers:
 class DrawnPiece:
     """A piece as drawn.
 
-    mark    from its text; None where it has none
-    region  m, in the drawing's own axes, as it is drawn first
-    layers  names of the layer, or of all groups, around its outline
-    copies  the same piece, drawn again
+    mark    from its text; None if it has none
+    region  first copy, m, in the coordinates of the drawing
+    layers  names of the outline's layer, or of all groups around it
+    copies  further copies of the piece
     """
 
     mark: str | None
@@ -97,13 +97,13 @@ class DrawnPiece:
 
     @property
     def quantity(self) -> int:
-        """How many times the drawing shows it."""
+        """Number of copies in the drawing."""
         return 1 + len(self.copies)
 
 
 @dataclass(frozen=True, eq=False)
 class LeftOut:
-    """An outline that is left out, in meters, and why."""
+    """An outline that is left out, m, and the reason."""
 
     ring: Ring
     reason: str
@@ -113,12 +113,12 @@ class LeftOut:
 class PieceDrawing:
     """The pieces of a drawing, in reading order, and what was left out.
 
-    name        of the file, without its folder
+    name        file name, without folder
     unit_m      meters per unit of the file
-    left_out    outlines, each with the reason
-    counts      how much was left out, by reason: outlines, lines, texts
-    edge_lines  lines on the layers of edges: names of the layers around each, and its points (n, 2), m
-    problems    what was mended
+    left_out    outlines left out, with reasons
+    counts      (reason, number) of outlines, lines and texts left out
+    edge_lines  lines on edge layers: names of the layers around each, and its points (n, 2), m
+    problems    what was repaired
     """
 
     name: str
@@ -131,7 +131,7 @@ class PieceDrawing:
 
     @property
     def omitted(self) -> tuple[Message, ...]:
-        """What was left out, one item a reason: "1 border", "12 dimensions"."""
+        """What was left out, one item per reason: "1 border", "12 dimensions"."""
         return tuple(message("drawing-left-out", reason=reason, count=count) for reason, count in self.counts)
 
 
@@ -144,11 +144,11 @@ def read_pieces(
 ) -> PieceDrawing:
     """Read a drawing of several pieces.
 
-    unmarked  what to do with outlines without a mark where others have one: refuse the drawing, leave them out, or
-              keep them for a number. Where none has a mark, all are kept.
+    unmarked  what to do with outlines without a mark if others have one: refuse the drawing, leave them out, or keep
+              them to be numbered. If none has a mark, all are kept.
 
-    Raises FaultError as `read_drawing`, and for a piece with two marks, pieces of one mark that differ, and layers
-    that the drawing does not have, with the place in the drawing's unit.
+    Raises FaultError as `read_drawing` does, and for a piece with two marks, for different pieces with the same mark,
+    and for unknown layers. Locations are in the drawing's unit.
     """
     return guarded(_read, input_file(file), unit_m, layers or Layers(), gap_m, unmarked)
 
@@ -161,18 +161,18 @@ def _read(source: InputFile, unit_m: float | None, roles: Layers, gap_m: float, 
     texts = [text for text in flat.sheet.texts if roles.marks is None or roles.marks.hold(text.layers)]
     gap, chord = gap_m / flat.place.unit_m, CHORD_M / flat.place.unit_m
     any_text = roles.marks is not None
-    found = nested(drawn.outlines, gap, chord, flat.place, texts, drawn.kinds, any_text=any_text)
-    notes = [*flat.sheet.problems, *drawn.problems, *found.problems]
-    if not found.pieces:
+    nest = nested(drawn.outlines, gap, chord, flat.place, texts, drawn.kinds, any_text=any_text)
+    notes = [*flat.sheet.problems, *drawn.problems, *nest.problems]
+    if not nest.pieces:
         raise no_outline(notes)
-    named, unnamed = _told_apart(found.pieces, flat.place, unmarked)
+    named, unnamed = _by_mark(nest.pieces, flat.place, unmarked)
     pieces = _in_order(_with_marks(named, flat.sheet, flat.place))
     counts = drawn.omitted + Counter(dict(flat.sheet.omitted)) + _counted(notes)
-    counts += Counter(omission.reason for omission in found.omissions if omission.reason not in _NOTED)
+    counts += Counter(omission.reason for omission in nest.omissions if omission.reason not in _NOTED)
     counts["unmarked"] += len(unnamed)
-    counts["mark"] += found.stray
-    counts["text"] += len(flat.sheet.texts) - found.stray - sum(len(piece.marks) for piece in found.pieces)
-    left_out = [LeftOut(omission.ring, omission.reason) for omission in found.omissions]
+    counts["mark"] += nest.stray
+    counts["text"] += len(flat.sheet.texts) - nest.stray - sum(len(piece.marks) for piece in nest.pieces)
+    left_out = [LeftOut(omission.ring, omission.reason) for omission in nest.omissions]
     left_out += [LeftOut(piece.region.outer, "unmarked") for piece in unnamed]
     return PieceDrawing(
         name=source.name,
@@ -187,10 +187,10 @@ def _read(source: InputFile, unit_m: float | None, roles: Layers, gap_m: float, 
 
 @dataclass(frozen=True, eq=False)
 class _Drawn:
-    """The closed outlines of a sheet that may be pieces or holes, in the drawing's unit.
+    """Closed outlines of a sheet that may be pieces or holes, in the drawing's unit.
 
-    kinds    of each layer number
-    omitted  lines that were left out by their layer
+    kinds    kind by layer index
+    omitted  number of lines left out because of their layer
     """
 
     outlines: Lines
@@ -201,16 +201,16 @@ class _Drawn:
 
 
 def _outlines(sheet: Sheet, roles: Layers, gap_m: float, place: Place) -> _Drawn:
-    """Loose lines joined, layers of one meaning apart from the others."""
+    """Join loose lines, separately for each role of layers."""
     gap, chord = gap_m / place.unit_m, CHORD_M / place.unit_m
-    meant = np.array([_role(names, roles) for names in sheet.groups], dtype=object)
-    if not len(meant):
+    role_of_layer = np.array([_role(names, roles) for names in sheet.groups], dtype=object)
+    if not len(role_of_layer):
         return _Drawn(sheet.closed, (), (), (), Counter())
     omitted: Counter[str] = Counter()
     problems: list[Message] = []
     outlines: Lines | None = None
     for role in ("any", "solid", "piece", "hole", "other"):
-        closed, loose = (lines.chosen(meant[lines.layers] == role) for lines in (sheet.closed, sheet.loose))
+        closed, loose = (lines.chosen(role_of_layer[lines.layers] == role) for lines in (sheet.closed, sheet.loose))
         if role == "other":
             closed, loose, strange = _inside(closed, loose, outlines, gap, chord)
             omitted["other-layer"] += strange
@@ -221,16 +221,16 @@ def _outlines(sheet: Sheet, roles: Layers, gap_m: float, place: Place) -> _Drawn
     assert outlines is not None
     edges = []
     for lines in (sheet.closed, sheet.loose):
-        omitted["other-layer"] += int((meant[lines.layers] == "none").sum())
-        for number in np.nonzero(meant[lines.layers] == "edge")[0].tolist():
+        omitted["other-layer"] += int((role_of_layer[lines.layers] == "none").sum())
+        for number in np.nonzero(role_of_layer[lines.layers] == "edge")[0].tolist():
             along = points_along(lines, number, chord, closed=lines is sheet.closed) * place.unit_m
             edges.append((sheet.groups[int(lines.layers[number])], along))
-    kinds = [cast(Kind, "any" if role in ("edge", "none") else role) for role in meant]
+    kinds = [cast(Kind, "any" if role in ("edge", "none") else role) for role in role_of_layer]
     return _Drawn(outlines, tuple(kinds), tuple(edges), tuple(problems), omitted)
 
 
 def _role(names: Sequence[str], roles: Layers) -> str:
-    """What the layers around a line mean: a kind of outline, "edge", or "none"."""
+    """Role of the layers around a line: a kind of outline, "edge", or "none"."""
     if roles.edges.hold(names):
         return "edge"
     if roles.holes is not None and roles.holes.hold(names):
@@ -245,7 +245,7 @@ def _role(names: Sequence[str], roles: Layers) -> str:
 
 
 def _inside(closed: Lines, loose: Lines, pieces: Lines | None, gap: float, chord: float) -> tuple[Lines, Lines, int]:
-    """Of lines on layers that are not named, those that lie in a piece; and how many do not."""
+    """Lines on layers without a role that lie in a piece, and the number that do not."""
     if not len(closed) + len(loose):
         return closed, loose, 0
     areas = filled(pieces, chord) if pieces is not None and len(pieces) else np.array([], dtype=object)
@@ -260,7 +260,7 @@ def _inside(closed: Lines, loose: Lines, pieces: Lines | None, gap: float, chord
 
 
 def _refuse_missing(roles: Layers, sheet: Sheet) -> None:
-    """Raise FaultError for a name that no layer of the drawing meets."""
+    """Raise FaultError for a name that matches no layer of the drawing."""
     named = (*sheet.groups, *(text.layers for text in sheet.texts))
     known = sorted({name for names in named for name in names if name})
     for names in roles.patterns:
@@ -268,34 +268,34 @@ def _refuse_missing(roles: Layers, sheet: Sheet) -> None:
             raise FaultError("", message("layer-empty", layer=name, layers=", ".join(known), count=len(known)))
 
 
-def _told_apart(
-    found: Sequence[NestedPiece], place: Place, unmarked: Unmarked
+def _by_mark(
+    pieces: Sequence[NestedPiece], place: Place, unmarked: Unmarked
 ) -> tuple[list[NestedPiece], list[NestedPiece]]:
-    """The pieces to take, and those left out for want of a mark. Raises FaultError where that is not allowed."""
-    for piece in found:
+    """Pieces to keep, and pieces left out for lack of a mark. Raises FaultError if unmarked pieces are not allowed."""
+    for piece in pieces:
         marks = sorted({text.text for text in piece.marks})
         if len(marks) > 1:
             at = [place.at(np.array(text.place)) for text in piece.marks]
             raise FaultError("", message("drawing-two-marks", marks=marks, places=at))
-    without = [piece for piece in found if not piece.marks]
-    if not without or len(without) == len(found) or unmarked == "number":
-        return list(found), []
+    without = [piece for piece in pieces if not piece.marks]
+    if not without or len(without) == len(pieces) or unmarked == "number":
+        return list(pieces), []
     if unmarked == "fault":
         places = [place.at(_corner(piece) / place.unit_m) for piece in without]
         raise FaultError("", message("drawing-unmarked", count=len(places), places=few(places, 3)))
-    return [piece for piece in found if piece.marks], without
+    return [piece for piece in pieces if piece.marks], without
 
 
 def _corner(piece: NestedPiece) -> Floats:
-    """The lower left corner of the box around a piece, m."""
+    """Lower left corner of a piece's bounding box, m."""
     return np.array(piece.region.bounds[:2])
 
 
-def _with_marks(found: Sequence[NestedPiece], sheet: Sheet, place: Place) -> list[DrawnPiece]:
-    """The pieces, those of one mark as one. Raises FaultError where two of one mark are not alike."""
+def _with_marks(marked: Sequence[NestedPiece], sheet: Sheet, place: Place) -> list[DrawnPiece]:
+    """Combine pieces with the same mark. Raises FaultError if they are not congruent."""
     pieces: list[DrawnPiece] = []
     first: dict[str, int] = {}
-    for piece in found:
+    for piece in marked:
         mark = piece.marks[0].text if piece.marks else None
         if mark is None or mark not in first:
             if mark is not None:
@@ -311,14 +311,14 @@ def _with_marks(found: Sequence[NestedPiece], sheet: Sheet, place: Place) -> lis
 
 
 def _in_order(pieces: Sequence[DrawnPiece]) -> tuple[DrawnPiece, ...]:
-    """The pieces as a page is read: in rows from the top, each from the left.
+    """Pieces in reading order: rows from the top, each from the left.
 
-    A row holds what reaches above the middle of the topmost piece that is left.
+    A row contains the topmost remaining piece and all pieces that extend above its middle.
     """
-    ahead = sorted(pieces, key=lambda piece: (-round(piece.region.bounds[3], 6), round(piece.region.bounds[0], 6)))
+    remaining = sorted(pieces, key=lambda piece: (-round(piece.region.bounds[3], 6), round(piece.region.bounds[0], 6)))
     rows: list[list[DrawnPiece]] = []
     middle = inf
-    for piece in ahead:
+    for piece in remaining:
         _, low, _, high = piece.region.bounds
         if high < middle:
             rows.append([])
@@ -328,7 +328,8 @@ def _in_order(pieces: Sequence[DrawnPiece]) -> tuple[DrawnPiece, ...]:
 
 
 def _counted(notes: Iterable[Message]) -> Counter[str]:
-    """How much the notes say was left out, by reason."""
+    """Numbers left out according to the notes, by reason."""
+
     counts: Counter[str] = Counter()
     for note in notes:
         reason, values = _LEFT_OUT_BY.get(note.id), dict(note.values)

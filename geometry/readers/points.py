@@ -1,4 +1,4 @@
-"""Outlines as tables of points, as laser templates export them: a row a point, in order, with or without heights."""
+"""Outlines as tables of points, as laser templates export them: one row per point, in order, heights optional."""
 
 from __future__ import annotations
 
@@ -15,25 +15,25 @@ from geometry.readers.sheet import Unevenness, unevenness
 from geometry.readers.text import LineParts, TextSource
 
 COLUMNS = ("x", "y", "z", "outline", "bulge", "layer")
-"""Columns of a table of points; x and y are needed."""
+"""Columns of a table of points; x and y are required."""
 
 LABELS = ("point", "id", "number", "no")
-"""Columns that name a point, which no outline needs."""
+"""Columns that label points; they are ignored."""
 
 LENGTHS = ("x", "y", "z")
 HEAD = re.compile(r"([a-z_]+)(?:(?:\s*[(\[,/]\s*|\s+)(mm|cm|m|in|ft)\s*[)\]]?)?", re.IGNORECASE)
-"""A column with its unit: "x", "x (mm)", "x [mm]", "x mm"."""
+"""A column name with an optional unit: "x", "x (mm)", "x [mm]", "x mm"."""
 
 Lines = list[tuple[int, list[str]]]
 
 
 def open_points(file: InputFile) -> TextSource:
-    """Outlines from a table of points.
+    """Read outlines from a table of points.
 
-    Columns x and y, and if wanted z, `outline` (rows that share a value make one outline), `bulge` (tan of a quarter
-    of the angle of the arc to the next point) and `layer`; without a heading the columns are x and y. A unit behind x,
-    y and z is that of the table. A blank line also ends an outline. Where tabs or semicolons part the columns a comma
-    is a decimal point. Heights are laid flat, and how far they stray from a plane is kept.
+    Columns are x and y, and optionally z, `outline` (rows with the same value form one outline), `bulge` (tangent of a
+    quarter of the angle of the arc to the next point) and `layer`; without a header row they are x and y. A unit after
+    x, y and z is that of the table. A blank line also ends an outline. If columns are separated by tabs or semicolons,
+    a comma is a decimal sign. Heights are dropped, and their deviation from a plane is kept.
     """
     table = open_table(file)
     rows = _rows(table)
@@ -64,7 +64,7 @@ def open_points(file: InputFile) -> TextSource:
 
 
 def _source(outlines: list[tuple[Floats, str]], unit_m: float | None, problems: tuple[Message, ...]) -> TextSource:
-    """The outlines, each as rows of x, y, bulge and z, with its layer."""
+    """Source of outlines given as rows of x, y, bulge and z, each with its layer."""
     closed: list[tuple[LineParts, str]] = []
     uneven: list[tuple[Unevenness, str]] = []
     for number, (points, layer) in enumerate(outlines, start=1):
@@ -77,18 +77,18 @@ def _source(outlines: list[tuple[Floats, str]], unit_m: float | None, problems: 
 
 
 def _heading(cells: list[str]) -> tuple[list[str], float | None]:
-    """Names of the columns, and meters per unit where the heading names one."""
+    """Names of the columns, and meters per unit if the header states one."""
     names, units = [], []
     for cell in cells:
-        found = HEAD.fullmatch(cell.strip())
-        name = found[1].lower() if found else cell.strip().lower()
-        if name not in COLUMNS + LABELS or (found and found[2] and name not in LENGTHS):
+        match = HEAD.fullmatch(cell.strip())
+        name = match[1].lower() if match else cell.strip().lower()
+        if name not in COLUMNS + LABELS or (match and match[2] and name not in LENGTHS):
             raise _refusal(message("csv-column-unknown", column=" ".join(cell.split())[:40]))
         if name in names:
             raise _refusal(message("csv-column-twice", column=name))
         names.append(name)
         if name in LENGTHS:
-            units.append(found[2].lower() if found and found[2] else "")
+            units.append(match[2].lower() if match and match[2] else "")
     if "x" not in names or "y" not in names:
         raise _refusal(message("csv-no-xy"))
     if len(set(units)) > 1:
@@ -96,8 +96,8 @@ def _heading(cells: list[str]) -> tuple[list[str], float | None]:
     return names, UNIT_M[units[0]] if units[0] else None
 
 
-def _refusal(wrong: Message) -> FaultError:
-    return FaultError("", message("csv-heading", wrong=wrong, columns=", ".join(COLUMNS)))
+def _refusal(fault: Message) -> FaultError:
+    return FaultError("", message("csv-heading", wrong=fault, columns=", ".join(COLUMNS)))
 
 
 def _rows(table: TextTable) -> Lines:

@@ -1,4 +1,4 @@
-"""The lines of a drawing before they are measured: closed outlines and loose lines, in its own unit."""
+"""Lines of a drawing as read: closed outlines and loose lines, in the drawing's unit."""
 
 from __future__ import annotations
 
@@ -20,12 +20,12 @@ from geometry.message import Message, message
 
 @dataclass(frozen=True, eq=False)
 class Lines:
-    """Many lines end to end in one set of arrays; each is a run of points joined by straight edges or arcs.
+    """k polylines of straight edges and arcs, concatenated into one set of arrays.
 
     points   (n, 2)
-    bulges   (n,) of the edge from each point to the next; that of an open line's last point means nothing
-    offsets  (k + 1,) where each line starts, and n
-    layers   (k,) number of its layer
+    bulges   (n,) bulge of the edge from each point to the next; meaningless for the last point of an open line
+    offsets  (k + 1,) index of each line's first point, and n
+    layers   (k,) layer index of each line
     """
 
     points: Floats
@@ -38,12 +38,12 @@ class Lines:
 
     @property
     def line_of_point(self) -> Ints:
-        """(n,) number of the line that each point belongs to."""
+        """Index (n,) of the line that each point belongs to."""
         return np.repeat(np.arange(len(self)), np.diff(self.offsets))
 
     @property
     def successors(self) -> Ints:
-        """(n,) the point after each; the first of its line after the last."""
+        """Index (n,) of the point after each point; the last point of a line is followed by its first."""
         after = np.arange(1, len(self.points) + 1)
         after[self.offsets[1:] - 1] = self.offsets[:-1]
         return after
@@ -54,19 +54,19 @@ class Lines:
         return self.points[part], self.bulges[part]
 
     def chosen(self, wanted: NDArray[np.bool_]) -> Lines:
-        """Only the lines where the mask (k,) is true."""
+        """The lines where the mask (k,) is true."""
         sizes = np.diff(self.offsets)
         points = np.repeat(wanted, sizes)
         return Lines(self.points[points], self.bulges[points], _offsets(sizes[wanted]), self.layers[wanted])
 
     def without_points(self, unwanted: NDArray[np.bool_]) -> Lines:
-        """The lines less the points where the mask (n,) is true, and less lines that are left with none."""
+        """The lines without the points where the mask (n,) is true, and without lines that become empty."""
         sizes = np.bincount(self.line_of_point[~unwanted], minlength=len(self))
         left = sizes > 0
         return Lines(self.points[~unwanted], self.bulges[~unwanted], _offsets(sizes[left]), self.layers[left])
 
     def joined(self, others: Lines) -> Lines:
-        """These lines and then the others."""
+        """These lines followed by others."""
         return Lines(
             np.concatenate([self.points, others.points]),
             np.concatenate([self.bulges, others.bulges]),
@@ -77,14 +77,14 @@ class Lines:
 
 @dataclass
 class LineCollector:
-    """Gathers lines one by one and lays them end to end."""
+    """Collects lines one by one and concatenates them."""
 
     _points: list[Floats] = field(default_factory=list)
     _bulges: list[Floats] = field(default_factory=list)
     _layers: list[int] = field(default_factory=list)
 
     def add(self, points: Floats, bulges: Floats | None, layer: int) -> None:
-        """One line; `bulges` may leave out that of an open line's last point, or be None where all is straight."""
+        """Add a line; `bulges` may omit an open line's last one, or be None if all edges are straight."""
         if bulges is None:
             bulges = np.zeros(len(points))
         elif len(bulges) < len(points):
@@ -94,7 +94,7 @@ class LineCollector:
         self._layers.append(layer)
 
     def lines(self) -> Lines:
-        """All that was gathered."""
+        """All collected lines."""
         sizes = [len(points) for points in self._points]
         return Lines(
             np.concatenate([np.empty((0, 2)), *self._points]),
@@ -106,7 +106,7 @@ class LineCollector:
 
 @frozen
 class Names:
-    """Names of layers or groups, in any case; a `*` stands for any signs.
+    """Case-insensitive names of layers or groups; `*` matches any characters.
 
     >>> Names(("DIM*", "border")).hold(("plan", "dimensions"))
     True
@@ -115,11 +115,11 @@ class Names:
     patterns: tuple[str, ...] = ()
 
     def hold(self, names: Iterable[str]) -> bool:
-        """Whether one of some names is among them."""
+        """Whether any of the given names matches."""
         return bool(self.patterns) and any(_pattern(self.patterns).fullmatch(name.casefold()) for name in names)
 
     def unmet(self, names: Iterable[str]) -> list[str]:
-        """The patterns that none of some names meets."""
+        """Patterns that match none of the given names."""
         known = [name.casefold() for name in names]
         return [name for name in self.patterns if not any(map(_pattern((name,)).fullmatch, known))]
 
@@ -136,9 +136,9 @@ NO_NAMES = Names()
 class Text:
     """A line of text in a drawing, which may be the mark of a piece.
 
-    text    its first line
-    place   (x, y) of its insertion point, in the drawing's unit
-    height  of its letters, in the drawing's unit
+    text    first line
+    place   (x, y) of the insertion point, in the drawing's unit
+    height  letter height, in the drawing's unit
     layers  names of all layers or groups around it, outermost first
     """
 
@@ -150,11 +150,12 @@ class Text:
 
 @frozen
 class Unevenness:
-    """How far points drawn in space stray from the plane that fits them best.
+    """Deviation of points drawn in space from their best-fit plane.
 
-    part      the lines that stray
-    residual  of the worst point, in the drawing's unit; place is (x, y) of that point
-    tilt_deg  between the plane and that of the drawing
+    part      the lines concerned
+    residual  largest deviation, in the drawing's unit
+    place     (x, y) of the point with the largest deviation
+    tilt_deg  angle between the plane and the drawing plane
     """
 
     part: Message
@@ -164,7 +165,7 @@ class Unevenness:
 
 
 def unevenness(part: Message, places: Floats) -> Unevenness:
-    """How far points (n, 3) stray from the plane that fits them best, by singular values."""
+    """Deviation of points (n, 3) from their best-fit plane, by singular value decomposition."""
     centered = places - places.mean(axis=0)
     normal = np.linalg.svd(centered, full_matrices=False)[2][-1] if len(places) > 2 else np.array([0.0, 0.0, 1.0])
     off = np.abs(centered @ normal)
@@ -175,16 +176,17 @@ def unevenness(part: Message, places: Floats) -> Unevenness:
 
 @dataclass(frozen=True, eq=False)
 class Sheet:
-    """The lines of a drawing, in its own unit, y upwards.
+    """The lines of a drawing, in its own unit, y upward.
 
-    closed, loose  outlines that the file calls closed, and lines that may join into others
-    layers         names that the lines' layer numbers stand for
-    problems       what was left out or mended while reading
-    flip_y         where the file's own y runs downwards: own y = flip_y − y
-    uneven         lines in space that were laid flat
-    groups         names of all layers or groups around the lines of each layer number, outermost first
-    texts          lines of text that are shown
-    omitted        how many entities are no lines of a piece, by reason
+    closed    outlines closed in the file
+    loose     lines that may join into outlines
+    layers    layer names by layer index
+    problems  what was left out or repaired while reading
+    flip_y    for files with y downward: the file's y is flip_y − y
+    uneven    flattened lines in space
+    groups    names of all layers or groups by layer index, outermost first
+    texts     visible lines of text
+    omitted   (reason, number) of other entities
     """
 
     closed: Lines
@@ -202,18 +204,18 @@ class Source(Protocol):
     """An opened drawing file."""
 
     unit_m: float | None
-    """Meters per unit of the drawing, None where the file does not say."""
+    """Meters per unit of the drawing; None if the file does not state it."""
 
     def sheet(self, layers: Collection[str] | None, chord: float, ignored: Names = NO_NAMES) -> Sheet:
-        """The lines on these layers (on all where None), curves as arcs within `chord` of them, drawing units.
+        """Lines on the given layers (None for all), with curves as arcs within `chord`, in drawing units.
 
-        ignored  layers that are left out whole, what blocks on them hold included
+        ignored  layers to leave out completely, including the contents of blocks on them
         """
 
 
 @frozen
 class Place:
-    """Writes places and lengths as the drawing's own program shows them."""
+    """Formats points and lengths in the coordinates and unit of the drawing."""
 
     unit_m: float
     flip_y: float | None = None
@@ -224,17 +226,17 @@ class Place:
         return unit_name(self.unit_m, f"× {self.unit_m:g} m")
 
     def at(self, point: Floats) -> str:
-        """A point, drawing units."""
+        """Text for a point given in drawing units."""
         x, y = float(point[0]), float(point[1])
         return f"({_plain(x)}, {_plain(y if self.flip_y is None else self.flip_y - y)}) {self.unit}"
 
     def length(self, length: float) -> str:
-        """A length, drawing units."""
+        """Text for a length given in drawing units."""
         return f"{length:.3g} {self.unit}"
 
 
 def left_out_note(kinds: Mapping[str, int]) -> Message:
-    """A note on what of a drawing is no outline: how many, by kind."""
+    """Note on entities that are not outlines: their numbers by kind."""
     items = [message("note-left-out-item", count=n, kind=kind) for kind, n in sorted(kinds.items())]
     return message("note-left-out", items=items)
 

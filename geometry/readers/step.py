@@ -1,7 +1,7 @@
 """Solids of a STEP file: exact volume, area, centroid and inertia, and facets for pictures and sections.
 
-Reads in a process of its own: the kernel crashes on bad files, and no `try` catches that.
-Source: ISO 10303-21 (the file); the extra `step` brings the kernel that reads it.
+Runs in a child process: the kernel crashes on bad files, which no `try` catches.
+Source: ISO 10303-21 (file format). The extra `step` installs the kernel.
 """
 
 from __future__ import annotations
@@ -19,22 +19,22 @@ from geometry.files import InputFile, limits, parsing
 from geometry.message import message
 
 MM = 0.001
-"""The kernel answers in millimeters, whatever the unit of the file."""
+"""The kernel returns millimeters, whatever the unit of the file."""
 
 CHORD_MM = 0.1
-"""How far facets may stray from a curved face."""
+"""Chord tolerance of facets on curved faces."""
 
 CHORD_SHARE = 1e-3
-"""Of a small solid's diagonal, where that is less."""
+"""Chord tolerance as a fraction of the diagonal, for small solids."""
 
 TURN_RAD = pi / 12
-"""How far neighboring facets of a curved face may turn."""
+"""Largest angle between adjacent facets of a curved face."""
 
 _SHARED = 1e-6
-"""Of the smaller solid's volume: bodies that share more do not merely touch."""
+"""Common volume, as a fraction of the smaller solid's, above which solids overlap."""
 
 _DRAWN = 0.01
-"""Of the exact volume: facets that enclose another are not those of the solid."""
+"""Largest relative difference between the volume of the facets and the exact volume."""
 
 UNITS_M = {
     "metre": 1.0, "meter": 1.0, "millimetre": 1e-3, "millimeter": 1e-3, "centimetre": 1e-2, "centimeter": 1e-2,
@@ -42,13 +42,13 @@ UNITS_M = {
 }  # fmt: skip
 
 Body = dict[str, Any]
-"""Of one solid: volume, area, center, inertia (3, 3), low, high, vertices (v, 3), faces (n, 3); all in mm."""
+"""A solid's volume, area, center, inertia (3, 3), low, high, vertices (v, 3) and faces (n, 3), all in mm."""
 
 
 def step_solids(file: InputFile) -> tuple[str, list[Body], int]:
-    """Name of the file's unit, its sound closed solids, and how many others were left out.
+    """Name of the file's unit, its valid closed solids, and the number of others left out.
 
-    Raises FaultError for a file that is damaged, that holds no solid, or whose solids overlap. Runs in a child.
+    Runs in a child process. Raises FaultError for a file that is damaged, has no solid, or whose solids overlap.
     """
     content = file.read()
     if not content.lstrip()[:13].upper() == b"ISO-10303-21;":
@@ -86,7 +86,7 @@ def _shape(content: bytes) -> tuple[Any, str]:
 
 
 def _sound_solids(shape: Any) -> tuple[list[Any], int]:
-    """The closed solids without faults, and how many solids, shells and faces beside them there are."""
+    """Valid closed solids, and the number of other solids, shells and faces."""
     from OCP.BRep import BRep_Tool
     from OCP.BRepCheck import BRepCheck_Analyzer
     from OCP.TopAbs import TopAbs_ShapeEnum as Kind
@@ -104,7 +104,7 @@ def _sound_solids(shape: Any) -> tuple[list[Any], int]:
 
 
 def _parts(shape: Any, kind: Any, outside: Any = None) -> Iterator[Any]:
-    """The parts of a kind; those that are in none of another kind."""
+    """Yield the parts of a kind, optionally only those outside parts of another kind."""
     from OCP.TopExp import TopExp_Explorer
 
     explorer = TopExp_Explorer(shape, kind) if outside is None else TopExp_Explorer(shape, kind, outside)
@@ -150,7 +150,7 @@ def _bounds(shape: Any) -> tuple[Floats, Floats]:
 
 
 def _facets(solid: Any, across: float) -> tuple[Floats, Ints]:
-    """Corners (v, 3) and facets (n, 3), anticlockwise from outside; faces share no corners yet."""
+    """Corners (v, 3) and facets (n, 3), counterclockwise from outside; corners are not shared between faces."""
     from OCP.BRep import BRep_Tool
     from OCP.BRepMesh import BRepMesh_IncrementalMesh
     from OCP.TopAbs import TopAbs_Orientation, TopAbs_ShapeEnum
@@ -178,17 +178,17 @@ def _facets(solid: Any, across: float) -> tuple[Floats, Ints]:
 
 
 def _refuse_overlap(solids: list[Any], bodies: list[Body]) -> None:
-    """Raise FaultError where two solids share room: it would count twice."""
+    """Raise FaultError if two solids overlap, since the common volume would count twice."""
     from OCP.BRepAlgoAPI import BRepAlgoAPI_Common
     from OCP.BRepGProp import BRepGProp
     from OCP.GProp import GProp_GProps
 
     for first in range(len(bodies)):
         for second in range(first + 1, len(bodies)):
-            one, other = bodies[first], bodies[second]
-            if (np.minimum(one["high"], other["high"]) - np.maximum(one["low"], other["low"]) <= 1e-6).any():
+            a, b = bodies[first], bodies[second]
+            if (np.minimum(a["high"], b["high"]) - np.maximum(a["low"], b["low"]) <= 1e-6).any():
                 continue
             shared = GProp_GProps()
             BRepGProp.VolumeProperties_s(BRepAlgoAPI_Common(solids[first], solids[second]).Shape(), shared)
-            if abs(shared.Mass()) > _SHARED * min(one["volume"], other["volume"]):
+            if abs(shared.Mass()) > _SHARED * min(a["volume"], b["volume"]):
                 raise FaultError("", message("step-overlap", first=first + 1, second=second + 1))

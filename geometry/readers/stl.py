@@ -1,4 +1,4 @@
-"""STL files, binary and ASCII, as blocks of facets: the file is never in memory whole."""
+"""STL files, binary and ASCII, streamed as blocks of facets."""
 
 import os
 import re
@@ -14,12 +14,12 @@ from geometry.files import InputFile, input_file
 from geometry.frozen import frozen
 from geometry.message import Message, message
 
-BLOCK_FACETS = 1 << 13  # a block and its working arrays stay in a processor's caches
+BLOCK_FACETS = 1 << 13  # a block and its work arrays fit in the processor's cache
 _HEADER_BYTES = 84
 _RECORD = np.dtype([("normal", "<f4", (3,)), ("corners", "<f4", (3, 3)), ("attribute", "<u2")])
 _TEXT_BYTES = 1 << 20
 _SOLID_LINE = re.compile(rb"^[ \t]*(?:end)?solid\b[^\n]*$", re.MULTILINE)
-# The words of one facet as ASCII STL writes it; None stands for a number.
+# The tokens of one facet in ASCII STL; None stands for a number.
 _FACET_WORDS = (
     (b"facet", b"normal", None, None, None, b"outer", b"loop")
     + (b"vertex", None, None, None) * 3
@@ -30,18 +30,18 @@ _CORNER_WORDS = (8, 9, 10, 12, 13, 14, 16, 17, 18)
 
 @frozen
 class StlFile:
-    """An STL file of known kind. `facets` is None for ASCII, which must be read through to be counted."""
+    """An STL file of known kind. `facets` is None for ASCII, whose facets are not counted in advance."""
 
     file: InputFile
     facets: int | None
-    problems: tuple[Message, ...] = ()  # bytes after the last facet, left out
+    problems: tuple[Message, ...] = ()  # such as bytes after the last facet, which are ignored
 
     def blocks(self, start: int = 0, stop: int | None = None, size: int = BLOCK_FACETS) -> Iterator[NDArray[Any]]:
         """Blocks of at most about `size` facets, (n, 3, 3), in order.
 
         start, stop  range of facets, for a binary file only
-        A block may be a view of a buffer that the next block overwrites: use it or copy it first.
-        Raises FaultError where the text is not STL.
+        A block may be a view of a buffer that the next block overwrites, so use or copy it first.
+        Raises FaultError for text that is not STL.
         """
         if self.facets is None:
             yield from _text_blocks(self.file)
@@ -50,11 +50,11 @@ class StlFile:
 
 
 def open_stl(source: str | Path | InputFile) -> StlFile:
-    """The STL file, its kind recognized.
+    """Open an STL file and detect its kind.
 
-    A binary file is known by its length, 84 + 50 n bytes, for some of them also begin with the word "solid".
-    Bytes after the last facet, too few for another, are left out and named.
-    Raises FaultError for an empty, truncated or overlong file and for one that is not STL.
+    A binary file is recognized by its length, 84 + 50 n bytes, since some also start with the word "solid". Extra bytes
+    too few for another facet are ignored and noted.
+    Raises FaultError for an empty, truncated or overlong file, and for one that is not STL.
     """
     file = input_file(source)
     length = file.size
@@ -135,7 +135,7 @@ def _parse(text: bytes, facets_before: int) -> NDArray[np.float64]:
     regular = len(words) == whole * period and all(
         words[i::period].count(word) == whole for i, word in enumerate(_FACET_WORDS) if word is not None
     )
-    if regular and b"_" not in text:  # Python takes 1_0 for ten
+    if regular and b"_" not in text:  # Python would read 1_0 as ten
         corners = np.empty((whole, 9))
         try:
             for column, i in enumerate(_CORNER_WORDS):

@@ -1,4 +1,4 @@
-"""Shapes of an SVG drawing, read through svgelements, in the drawing's own user units."""
+"""Shapes of an SVG drawing, read with svgelements, in user units."""
 
 from __future__ import annotations
 
@@ -27,11 +27,11 @@ UNITS_M = {"mm": 0.001, "cm": 0.01, "q": 0.00025, "in": 0.0254, "pt": 0.0254 / 7
 
 
 LEAST_UNIT_M, MOST_UNIT_M = 1e-12, 1e6
-"""Lengths that a user unit may stand for, m: beyond them the page says nothing of a drawing's size."""
+"""Range of a plausible user unit, m; outside it, the page size tells nothing about the drawing's size."""
 
 
 def open_drawing(file: InputFile) -> SvgSource:
-    """Open an SVG file. Raises FaultError where it is none or its size cannot be told."""
+    """Open an SVG file. Raises FaultError if it is not SVG or its size is ambiguous."""
     try:
         root = ElementTree.fromstring(file.read())
     except ElementTree.ParseError as error:
@@ -44,8 +44,8 @@ def open_drawing(file: InputFile) -> SvgSource:
 class SvgSource:
     """An opened SVG file. See `geometry.readers.sheet.Source`.
 
-    Lengths are in user units, before the viewBox is fitted to the page; `unit_m` is what the page's physical size
-    makes of one, or None where width and height are bare numbers, pixels or per cent.
+    Lengths are in user units, before the viewBox is scaled to the page. `unit_m` is the length of a user unit by the
+    page's physical size, or None if width and height are plain numbers, pixels or percentages.
     """
 
     def __init__(self, root: ElementTree.Element) -> None:
@@ -55,18 +55,18 @@ class SvgSource:
         self._view = view
         self._size = view[2:] if view else (width or 1000.0, height or 1000.0)
         self._flip_y = view[1] + view[3] if view else (height or 0.0)
-        # What is left of the page's own fitting is done here, so the shapes keep their user units.
+        # Remove the attributes that scale the drawing to the page, so that shapes keep their user units.
         for key in ("width", "height", "viewBox", "x", "y"):
             root.attrib.pop(key, None)
         drawn = drawn_tree(root)
         self._root, self._problems, self._others = drawn.root, drawn.problems, drawn.others
 
     def sheet(self, layers: Collection[str] | None, chord: float, ignored: Names = NO_NAMES) -> Sheet:
-        """The shapes in these groups, by id or label. Raises FaultError for an unknown group."""
+        """Shapes in the given groups, by id or label. Raises FaultError for an unknown group."""
         xml = io.BytesIO(ElementTree.tostring(self._root))
         try:
             drawing = SVG.parse(xml, reify=False, width=self._size[0], height=self._size[1], on_error="raise")
-        except Exception as error:  # the library raises whatever its parsing meets
+        except Exception as error:  # the library raises exceptions of any type
             raise FaultError("", message("svg-shape", error=" ".join(str(error).split())[:120])) from error
         closed, loose = LineCollector(), LineCollector()
         numbers: dict[tuple[str, ...], int] = {}
@@ -110,7 +110,7 @@ class SvgSource:
         )
 
     def _text(self, shape: Any, names: tuple[str, ...]) -> Text:
-        """The text that a point of the drawing stands for: see `drawn_tree`."""
+        """The text represented by a short line, see `svg_tree.TEXT`."""
         start, up = (_xy(segment.end) for segment in list(abs(svgelements.Path(shape)))[:2])
         x, y = start.tolist()
         height = float(np.hypot(*(up - start)))
@@ -118,7 +118,7 @@ class SvgSource:
 
 
 def _lines(path: Any, chord: float) -> Iterator[tuple[Floats, Floats, bool]]:
-    """Each subpath as points (n, 2), bulges (n − 1,) or (n,) where closed, and whether it is closed."""
+    """Yield each subpath as points (n, 2), bulges (n − 1,), or (n,) if closed, and whether it is closed."""
     points: list[Floats] = []
     bulges: list[Floats] = []
     for segment in path:
@@ -139,12 +139,12 @@ def _lines(path: Any, chord: float) -> Iterator[tuple[Floats, Floats, bool]]:
 
 
 def _arcs(segment: Any, chord: float) -> tuple[Floats, Floats]:
-    """One segment of a path as points (k + 1, 2) and bulges (k,). Raises FaultError where it has no place."""
+    """A path segment as points (k + 1, 2) and bulges (k,). Raises FaultError for coordinates that are not finite."""
     if not all(isfinite(x) for point in segment if point is not None for x in (point.x, point.y)):
         raise FaultError("", message("coordinate-not-finite"))
     start, end = _xy(segment.start), _xy(segment.end)
     if isinstance(segment, svgelements.Arc):
-        # The library carries two conjugate half axes through every transform; rx, ry and rotation hold without skew.
+        # The library transforms two conjugate semi-axes; rx, ry and rotation are only valid without skew.
         center = _xy(segment.center)
         major, minor = _xy(segment.prx) - center, _xy(segment.pry) - center
         turning = major[0] * minor[1] - major[1] * minor[0]
@@ -162,7 +162,7 @@ def _arcs(segment: Any, chord: float) -> tuple[Floats, Floats]:
 
 
 def _bezier(controls: Floats, chord: float) -> tuple[Floats, Floats]:
-    """A Bézier curve of control points (3, 2) or (4, 2) as arcs."""
+    """A Bézier curve with control points (3, 2) or (4, 2) as arcs."""
     if (controls == controls[0]).all():
         return controls[[0, -1]], np.zeros(1)
 
@@ -181,12 +181,12 @@ def _xy(point: Any) -> Floats:
 
 
 def _unit_m(root: ElementTree.Element, view: tuple[float, ...] | None) -> float | None:
-    """Meters per user unit, from the page's physical size; None where it has none."""
+    """Meters per user unit, from the page's physical size; None if it has none."""
     sizes = [_meters(root.get(key)) for key in ("width", "height")]
     if sizes == [None, None]:
         return None
     if view is None:
-        return UNITS_M["in"] / 96  # source: CSS Values and Units, 96 px to the inch
+        return UNITS_M["in"] / 96  # source: CSS Values and Units, 96 px per inch
     scales = [size / extent for size, extent in zip(sizes, view[2:], strict=True) if size is not None]
     fit = root.get("preserveAspectRatio", "").split()
     if fit[:1] == ["none"] and abs(scales[0] - scales[-1]) > 1e-6 * scales[0]:

@@ -1,6 +1,6 @@
-"""What of an SVG document is drawn: groups and shapes alone, each `use` expanded, what is hidden left out.
+"""Visible part of an SVG document: groups and shapes only, with `use` expanded and hidden elements left out.
 
-Source: SVG 2 (display, visibility, switch, defs, symbol, use) and CSS Cascading (which rule holds).
+Source: SVG 2 (display, visibility, switch, defs, symbol, use) and CSS Cascading (precedence of rules).
 """
 
 from __future__ import annotations
@@ -18,16 +18,16 @@ from geometry.message import Message, message
 
 SVG_NAMESPACE = "{http://www.w3.org/2000/svg}"
 LAYER = "data-group-names"
-"""Attribute that carries the names of all groups around a shape; svgelements hands it down."""
+"""Attribute with the names of all groups around a shape, which svgelements passes on to children."""
 
 TEXT, TEXT_HEIGHT = "data-text", 16.0
-"""Attribute of the short upright line that stands for a text: from its insertion point up by the height of its
-letters. 16 px is the usual height where none is stated (CSS Fonts, medium)."""
+"""Attribute of the short vertical line that represents a text: from the insertion point up by the letter height, which
+is 16 px by default (CSS Fonts, medium)."""
 
 SHAPES = frozenset(["path", "rect", "circle", "ellipse", "line", "polyline", "polygon"])
 CONTAINERS = frozenset(["svg", "g", "a", "switch", "use", "symbol"])
 SILENT = frozenset(["text", "image", "foreignObject"])
-"""Drawn, but no outlines; named only in a drawing that has no others."""
+"""Visible elements that are not outlines; mentioned only if a drawing has nothing else."""
 
 PIXELS = {"in": 96.0, "cm": 96.0 / 2.54, "mm": 96.0 / 25.4, "pt": 96.0 / 72.0, "pc": 16.0}
 """User units in each unit of length. Source: CSS Values and Units."""
@@ -39,15 +39,15 @@ _NUMBER = re.compile(r"[0-9.]+(?:[eE][-+]?[0-9]+)?")
 _SIMPLE = re.compile(r"(\*|[\w-]*)(?:#([\w-]+))?((?:\.[\w-]+)*)")
 
 Rule: TypeAlias = tuple[tuple[int, int, int, int], str, str, frozenset[str], str]
-"""Specificity and order of a rule of a style sheet, its tag, id and classes, and its properties."""
+"""Style rule: specificity and order, tag, id, classes, and properties."""
 
 
 @dataclass(frozen=True)
 class DrawnTree:
-    """A document that holds only what is drawn.
+    """A document reduced to its visible elements.
 
     problems  what was left out
-    others    how many things are drawn that are no shapes, by kind
+    others    number of visible elements that are not shapes, by kind
     """
 
     root: Element
@@ -56,7 +56,7 @@ class DrawnTree:
 
 
 def drawn_tree(root: Element) -> DrawnTree:
-    """The drawn part of an SVG document. Raises FaultError where it unfolds to too much or its styles are unclear."""
+    """Visible part of an SVG document. Raises FaultError if it expands too far or its styles are ambiguous."""
     walk = _Walk(root)
     number = walk.size(root, ())
     if number > limits().parts:
@@ -69,6 +69,8 @@ def drawn_tree(root: Element) -> DrawnTree:
 
 
 class _Walk:
+    """Tree walk that copies visible elements and counts the others."""
+
     def __init__(self, root: Element) -> None:
         self.left_out: Counter[str] = Counter()
         self.others: Counter[str] = Counter()
@@ -80,7 +82,7 @@ class _Walk:
         self._rules = _rules("".join(text for style in styles for text in style.itertext()))
 
     def size(self, element: Element, within: tuple[Element, ...]) -> int:
-        """How many segments of shapes an element unfolds to, itself one."""
+        """Number of path segments that an element expands to, counting the element itself as one."""
         if element not in self._sizes:
             if element in within:
                 raise FaultError("", message("svg-use-recursive", name=element.get("id", bare_tag(element.tag))))
@@ -93,7 +95,7 @@ class _Walk:
         return self._sizes[element]
 
     def drawn(self, element: Element, names: tuple[str, ...], visible: bool) -> Element | None:
-        """A copy of an element with what is drawn of it, None where nothing is."""
+        """Copy of the visible part of an element; None if nothing is visible."""
         tag = bare_tag(element.tag)
         visibility = self._property(element, "visibility")
         visible = visible if visibility in ("", "inherit") else visibility not in ("hidden", "collapse")
@@ -134,7 +136,7 @@ class _Walk:
         return copy
 
     def _inside(self, element: Element) -> list[Element]:
-        """What an element draws: the target of a `use`, the first fitting part of a `switch`, else its children."""
+        """Contents of an element: the target of a `use`, the first match of a `switch`, otherwise its children."""
         tag = bare_tag(element.tag)
         if tag == "use":
             name = next((element.get(key, "") for key in _HREFS if element.get(key)), "")
@@ -148,7 +150,7 @@ class _Walk:
         return list(element) if tag in CONTAINERS else []
 
     def _leave_out(self, element: Element, why: str) -> None:
-        """Count the shapes of an element that is not drawn."""
+        """Count the shapes of a hidden element."""
         self.left_out[why] += self._shapes(element)
         self.left_out += Counter()
 
@@ -157,7 +159,7 @@ class _Walk:
         return (tag in SHAPES) + sum(self._shapes(part) for part in self._inside(element) if tag in CONTAINERS)
 
     def _property(self, element: Element, name: str) -> str:
-        """Value of a property: of the element's own style, of the rule that holds, or of its attribute."""
+        """Value of a property: from the element's style, the rule of highest precedence, or its attribute."""
         styles = [element.get("style", "")]
         classes = frozenset(element.get("class", "").split())
         fitting = [
@@ -167,14 +169,14 @@ class _Walk:
         ]
         styles += [rule[4] for rule in sorted(fitting, key=lambda rule: rule[0], reverse=True)]
         for style in styles:
-            found = re.findall(rf"(?:^|;)\s*{name}\s*:\s*([^;]+)", style)
-            if found:
-                return str(found[-1]).partition("!")[0].strip()
+            values = re.findall(rf"(?:^|;)\s*{name}\s*:\s*([^;]+)", style)
+            if values:
+                return str(values[-1]).partition("!")[0].strip()
         return element.get(name, "").strip()
 
 
 def _rules(sheet: str) -> list[Rule]:
-    """The rules of a style sheet that hide or show something. Raises FaultError for one that is not plain."""
+    """Rules of a style sheet that set display or visibility. Raises FaultError for an unsupported selector."""
     sheet = re.sub(r"/\*.*?\*/|<!--|-->", "", sheet, flags=re.DOTALL)
     rules: list[Rule] = []
     for selectors, body in re.findall(r"([^{}]+)\{([^{}]*)\}", sheet):
@@ -191,13 +193,13 @@ def _rules(sheet: str) -> list[Rule]:
 
 
 def _is_english(part: Element) -> bool:
-    """Whether a part of a `switch` is for every language, or for English."""
+    """Whether an element of a `switch` is for English or for any language."""
     languages = part.get("systemLanguage")
     return languages is None or any(name.strip().lower().startswith("en") for name in languages.split(","))
 
 
 def _text_point(text: Element) -> Element | None:
-    """A short line from the insertion point of a text, bearing its first line; None for one without words."""
+    """Short line at the insertion point of a text, with its first line as an attribute; None for an empty text."""
     first, start = _first_line(text)
     if not first:
         return None
@@ -211,32 +213,32 @@ def _text_point(text: Element) -> Element | None:
 
 
 def _first_line(text: Element) -> tuple[str, Element]:
-    """The first line of a text that says anything, and the element that says where it begins."""
-    said, start = text.text or "", text
+    """First nonblank line of a text, and the element that positions it."""
+    line, start = text.text or "", text
     for span in text:
         moved = any(span.get(key) is not None for key in ("x", "y", "dy"))
-        if moved and said.strip():
+        if moved and line.strip():
             break
         if moved:
-            said, start = "", span
-        said += "".join(span.itertext()) + (span.tail or "")
-    return " ".join(said.split()), start
+            line, start = "", span
+        line += "".join(span.itertext()) + (span.tail or "")
+    return " ".join(line.split()), start
 
 
 def _coordinate(text: str | None) -> float:
-    """The first of the numbers of a coordinate, in user units; 0 where there is none."""
-    found = re.match(r"\s*([-+]?[0-9.]+(?:[eE][-+]?\d+)?)\s*([a-z]*)", text or "")
-    if found is None:
+    """First number of a coordinate list, in user units; 0 if there is none."""
+    match = re.match(r"\s*([-+]?[0-9.]+(?:[eE][-+]?\d+)?)\s*([a-z]*)", text or "")
+    if match is None:
         return 0.0
     try:
-        value = float(found[1]) * PIXELS.get(found[2], 1.0)
+        value = float(match[1]) * PIXELS.get(match[2], 1.0)
     except ValueError:
         return 0.0
     return value if isfinite(value) else 0.0
 
 
 def _place(copy: Element, use: Element) -> None:
-    """Move a group to where a `use` stands."""
+    """Give a group the position of a `use`."""
     for key in ("x", "y", "width", "height", *_HREFS):
         copy.attrib.pop(key, None)
     x, y = (use.get(key, "0").strip().removesuffix("px") for key in ("x", "y"))
@@ -244,5 +246,5 @@ def _place(copy: Element, use: Element) -> None:
 
 
 def bare_tag(tag: object) -> str:
-    """Name of an element without its namespace."""
+    """Tag of an element without its namespace."""
     return str(tag).rsplit("}", 1)[-1]

@@ -1,4 +1,4 @@
-"""Outlines written as text: GeoJSON and WKT. Neither says its unit."""
+"""Outlines in text formats, GeoJSON and WKT, neither of which states its unit."""
 
 from __future__ import annotations
 
@@ -23,7 +23,7 @@ GEOMETRY_ERRORS = (ValueError, TypeError, LookupError, AttributeError, Arithmeti
 
 @dataclass
 class TextSource:
-    """Outlines that were read whole. See `geometry.readers.sheet.Source`."""
+    """Outlines of a text file. See `geometry.readers.sheet.Source`."""
 
     closed: list[tuple[LineParts, str]]
     loose: list[tuple[LineParts, str]]
@@ -32,7 +32,7 @@ class TextSource:
     uneven: tuple[tuple[Unevenness, str], ...] = ()  # each with its layer
 
     def sheet(self, layers: Collection[str] | None, chord: float, ignored: Names = NO_NAMES) -> Sheet:
-        """The outlines on these layers. Raises FaultError for a layer that no outline is on."""
+        """Outlines on the given layers. Raises FaultError for an unknown layer."""
         names = sorted({name for _, name in [*self.closed, *self.loose]})
         for wanted in layers or ():
             if wanted not in names:
@@ -61,7 +61,7 @@ LineParts = tuple[Any, Any]
 
 
 def open_geojson(file: InputFile) -> TextSource:
-    """Outlines of a GeoJSON file; a feature's property `layer` names its layer."""
+    """Read outlines from GeoJSON; the property `layer` of a feature is its layer."""
     text = file.text()
     with parsing("GeoJSON"):
         try:
@@ -101,10 +101,10 @@ _GEOMETRIES = frozenset(
 
 
 def open_wkt(file: InputFile) -> TextSource:
-    """Outlines of a file of well-known text, one geometry or one a line."""
+    """Read outlines from well-known text, a single geometry or one per line."""
     text = re.sub(r"(?i)\bSRID=\d+;", "", file.text()).strip()
     steps = np.cumsum([1 if mark == "(" else -1 for mark in re.findall(r"[()]", text)])
-    _refuse_deep(int(steps.max(initial=0)), "WKT")  # the parser itself ends the process with a deep one
+    _refuse_deep(int(steps.max(initial=0)), "WKT")  # deep nesting crashes the parser
     try:
         return _of_geometries([(shapely.from_wkt(text), "")])
     except shapely.errors.ShapelyError as whole:
@@ -164,7 +164,7 @@ def _parts(geometry: Any) -> Iterator[Any]:
 
 
 def _refuse_wrong_holes(polygon: shapely.Polygon) -> None:
-    """A hole that lies outside its polygon would be taken for a piece, one in another hole for an island."""
+    """Raise FaultError for holes that would be nested wrongly: outside their polygon, or inside another hole."""
     if polygon.is_valid:
         return
     fault, x, y = fault_of(polygon)

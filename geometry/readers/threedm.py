@@ -1,7 +1,7 @@
-"""Facets of a 3DM model: its meshes, extrusions from their profiles, and solids by their render meshes.
+"""Facets of a 3DM model: meshes, extrusions, and solids by their render meshes.
 
-Reads in a process of its own: the library is native. It measures no curved solid and makes no mesh of one, so a solid
-counts only where its modeler has saved render meshes with it.
+Runs in a child process because the library is native. It can neither measure nor mesh a curved solid, so solids are
+read only if they were saved with render meshes.
 """
 
 from __future__ import annotations
@@ -22,23 +22,23 @@ UNITS_M = {
     "Microns": 1e-6, "Millimeters": 1e-3, "Centimeters": 1e-2, "Decimeters": 0.1, "Meters": 1.0, "Kilometers": 1e3,
     "Mils": 0.0254e-3, "Inches": 0.0254, "Feet": 0.3048, "Yards": 0.9144,
 }  # fmt: skip
-"""Meters per unit of a model; any other name is asked about."""
+"""Meters per unit of a model; for any other name the user must state the unit."""
 
 CHORD_SHARE = 1e-5
-"""Of an extrusion's size: how far its straight edges may keep from a curved profile; its area stays exact."""
+"""Chord tolerance of a curved profile, as a fraction of the extrusion's size; its area stays exact."""
 
 
 def read_3dm(file: InputFile) -> tuple[Floats, float | None, tuple[Message, ...]]:
-    """Facets (n, 3, 3) of what the model shows, meters per unit where the model says, and what was left out.
+    """Facets (n, 3, 3) of the visible objects, meters per unit (None if unknown), and notes on what was left out.
 
-    Raises FaultError for a file that is damaged, that shows no solid, or whose solids have no render mesh. Runs in a
-    child.
+    Runs in a child process. Raises FaultError for a file that is damaged, has no visible solid, or whose solids have no
+    render mesh.
     """
     content = file.read()
     with parsing("3DM"):
         import rhino3dm
 
-        library: Any = rhino3dm  # whose types ask for a list of bytes
+        library: Any = rhino3dm  # untyped: its stubs wrongly require a list of bytes
         model = library.File3dm.FromByteArray(content)
         if model is None:
             raise FaultError("", message("threedm-not"))
@@ -54,11 +54,11 @@ def read_3dm(file: InputFile) -> tuple[Floats, float | None, tuple[Message, ...]
 
 
 class _Reader:
-    """Walks the objects of a model, instances of blocks unfolded."""
+    """Walks the objects of a model and expands block instances."""
 
     def __init__(self, model: Any) -> None:
         self.left_out: Counter[str] = Counter()
-        self._objects = {str(thing.Attributes.Id): thing for thing in model.Objects}
+        self._objects = {str(item.Attributes.Id): item for item in model.Objects}
         self._blocks = {str(block.Id): block for block in model.InstanceDefinitions}
         layers = list(model.Layers)
         by_id = {str(layer.Id): layer for layer in layers}
@@ -66,18 +66,18 @@ class _Reader:
         self._placed = self._facets = 0
 
     def shown(self) -> Iterator[Floats]:
-        """Facets of each object, in the model's axes. Raises FaultError beyond the limits."""
-        for thing in self._objects.values():
-            if not thing.Attributes.IsInstanceDefinitionObject:
-                yield from self._facets_of(thing, np.eye(4), 1)
+        """Yield the facets of each visible object in world coordinates. Raises FaultError beyond the limits."""
+        for item in self._objects.values():
+            if not item.Attributes.IsInstanceDefinitionObject:
+                yield from self._facets_of(item, np.eye(4), 1)
 
-    def _facets_of(self, thing: Any, way: Floats, depth: int) -> Iterator[Floats]:
+    def _facets_of(self, item: Any, way: Floats, depth: int) -> Iterator[Floats]:
         self._placed += 1
         if self._placed > limits().parts:
             raise limits().over("file-unfolds", "parts", self._placed, kind="3DM")
         if depth > limits().levels:
             raise limits().over("file-nested", "levels", depth, kind="3DM")
-        attributes, shape = thing.Attributes, thing.Geometry
+        attributes, shape = item.Attributes, item.Geometry
         if not attributes.Visible or attributes.Mode.name == "Hidden" or attributes.LayerIndex in self._hidden:
             self.left_out["hidden"] += 1
             return
@@ -100,7 +100,7 @@ class _Reader:
         yield moved[:, ::-1] if np.linalg.det(way[:3, :3]) < 0 else moved
 
     def _own_facets(self, kind: str, shape: Any) -> Floats:
-        """Facets (n, 3, 3) of a shape in its own axes; none of what encloses nothing."""
+        """Facets (n, 3, 3) of a shape in its own coordinates; empty if it encloses no volume."""
         import rhino3dm
 
         none = np.empty((0, 3, 3))
@@ -126,7 +126,7 @@ class _Reader:
 
 
 def _is_shown(layer: Any, by_id: dict[str, Any]) -> bool:
-    """Whether a layer and all layers above it are on."""
+    """Whether a layer and all its parent layers are on."""
     for _ in range(limits().levels):
         if layer is None:
             return True
@@ -150,7 +150,7 @@ def _mesh_facets(mesh: Any) -> Floats:
 
 
 def _extrusion_facets(shape: Any) -> Floats:
-    """Facets of a prism: its profiles with holes, their areas kept exactly, drawn along a straight path."""
+    """Facets of a profile with holes extruded along a straight path, with the exact area of the profile."""
     from manifold3d import triangulate
 
     start = np.array([shape.PathStart.X, shape.PathStart.Y, shape.PathStart.Z])

@@ -9,14 +9,15 @@ from geometry.files import InputFile, parsing
 KINDS = {0: "empty", 1: "text", 2: "number", 3: "date", 4: "bool", 5: "error", 6: "empty"}
 
 XlsCell = tuple[str, str | float, str]
-"""What a cell holds ("empty", "text", "number", "date", "bool", "error"), its value, and its number format."""
+"""Type of a cell ("empty", "text", "number", "date", "bool", "error"), value, and number format."""
 
 
 def xls_sheet(file: InputFile, wanted: str | None) -> tuple[list[str], list[list[XlsCell]]]:
-    """Names of the sheets, and the cells of the one wanted (none where there is none).
+    """Names of the sheets, and the cells of the requested sheet (empty if there is no such sheet).
 
-    Raises FaultError for a workbook that is damaged or has a password.
+    Raises FaultError for a workbook that is damaged or password-protected.
     """
+
     import xlrd
 
     content = file.read()

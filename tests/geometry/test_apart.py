@@ -91,7 +91,7 @@ def test_a_reader_that_waits_for_ever_is_ended_by_the_clock(monkeypatch: pytest.
 
 
 def test_a_reader_that_closes_its_pipe_and_stays_is_ended(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(room, "_ONE_MORE_S", 1)
+    monkeypatch.setattr(room, "_GRACE_S", 1)
     assert refusal(hostile.closes_its_pipe_and_stays) == "apart-crash"
 
 
@@ -144,6 +144,6 @@ def test_a_file_measures_the_same_in_a_child_to_the_last_bit(name: str) -> None:
 
 
 def test_where_the_system_holds_no_limit_a_watch_does(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(room, "_HOLDS", False)
+    monkeypatch.setattr(room, "_ENFORCES_MEMORY", False)
     assert apart(hostile.returns, FILE, 1) == 1
     assert refusal(hostile.holds, 290_000_000) == "apart-memory"
