@@ -13,7 +13,7 @@ import numpy as np
 import shapely
 
 from geometry.cutouts import Cutout, outlines_of, overlap_notes, refuse_too_deep
-from geometry.errors import require
+from geometry.errors import require, require_dimensions
 from geometry.inscribed import corner_m
 from geometry.inset import INNER, Area, counterclockwise, segments_of, turn_between
 from geometry.manifolds import corners_of, flat_section, hull, loft, manifold_of_stack
@@ -85,10 +85,19 @@ class EdgedShape(SlicedShape):
         """Whether anything is made of its edges."""
         return bool(self.drop_edges or self.edge_profiles or self.raw_edges)
 
+    @property
+    def is_prism(self) -> bool:
+        """Whether its plan is the same at each depth."""
+        rimmed = any(cutout.rim_thickness_m is not None for cutout in self.cutouts)
+        return not (self.has_edge_work or rimmed or self.wedge is not None)
+
     # Volume and layers
 
     def slices(self) -> Slices:
         return slices_of(self)
+
+    def slices_in_view(self) -> Slices:
+        return _prism_slices(self) if self.is_prism else self.slices()
 
     def solid_by_slices(self) -> Solid:
         """The measure by slices, which holds for every piece of this kind."""
@@ -437,6 +446,24 @@ def slices_of(shape: EdgedShape) -> Slices:
             zones.append(Zone(start, end, at, varies=True) if varies else Zone.steady(start, end, at(middle)))
     full = Plan.of(Region._made(region.outer, ())).less_all(pierced)
     return Slices(tuple(zones), full, openings, behind)
+
+
+@lru_cache(maxsize=64)
+def _prism_slices(shape: EdgedShape) -> Slices:
+    """The slices of a plate that is a prism, for drawings: they need no numbers of its edges."""
+    require_dimensions(thickness=shape.thickness_m)
+    outer = Region._made(counterclockwise(shape.footprint.outer), ())
+    openings = outlines_of(shape.cutouts, fine_polygon(shape.footprint))
+    height = shape.thickness_m
+    refuse_too_deep(shape.cutouts, height, "piece")
+    full = Plan.of(outer).less_all((*_holes(shape.footprint), *openings))
+    marks = {0.0, height, *(cutout.depth_m for cutout in shape.cutouts if cutout.depth_m is not None)}
+    zones = [
+        Zone.steady(start, end, full)
+        for start, end in pairwise(sorted(marks))
+        if end - start > NEAR * height and start < height
+    ]
+    return Slices(tuple(zones), full, openings)
 
 
 def areas_at(shape: EdgedShape, depth: float) -> tuple[Area, ...]:

@@ -101,6 +101,9 @@ class Outline(EdgedShape):
         require_dimensions(thickness=self.thickness_m, wall=self.wall_m)
         return slices_of(self) if self.wall_m is None else _shell_slices(self)
 
+    def slices_in_view(self) -> Slices:
+        return EdgedShape.slices_in_view(self) if self.wall_m is None else self.slices()
+
     def faces(self, which: FacesOf) -> Faces:
         if self.wall_m is None:
             return EdgedShape.faces(self, which)
@@ -162,8 +165,10 @@ class Outline(EdgedShape):
     # Parts, forms and meshes
 
     def opening_outlines(self) -> tuple[Region, ...]:
-        cut = self.slices().openings if self.cutouts else ()
-        return (*(Region(hole) for hole in self.region.holes), *cut)
+        return self.openings_in(self.slices()) if self.cutouts else tuple(map(Region, self.region.holes))
+
+    def openings_in(self, slices: Slices) -> tuple[Region, ...]:
+        return (*map(Region, self.region.holes), *slices.openings)
 
     def opening_bounds(self) -> tuple[Bounds, ...]:
         return (*(hole.bounds for hole in self.region.holes), *(cutout.bounds for cutout in self.cutouts))

@@ -146,6 +146,13 @@ class Ring:
         bulges = self.bulges if self.bulges is None or np.linalg.det(m) > 0 else -self.bulges
         return Ring(self.points @ m.T + np.asarray(offset), bulges)
 
+    def mirrored(self, x_m: float) -> Ring:
+        """The ring with x and `x_m` − x in each other's place."""
+        points = np.stack([x_m - self.points[:, 0], self.points[:, 1]], axis=1)
+        points.flags.writeable = False
+        bulges = None if self.bulges is None else -self.bulges
+        return Ring._made(points, bulges, signed_area_m2=-self.signed_area_m2)
+
 
 FEW_POINTS = 16
 """Rings of at most this many points are flattened through a cache: holes of a pattern differ only in position."""
@@ -305,6 +312,10 @@ class Region:
         _require(factor > 0, message("scale-not-positive"))
         return self.mapped(factor * np.eye(2))
 
+    def mirrored(self, x_m: float) -> Region:
+        """The region with x and `x_m` − x in each other's place."""
+        return Region._made(self.outer.mirrored(x_m), tuple(hole.mirrored(x_m) for hole in self.holes))
+
     def mapped(self, matrix: ArrayLike, offset_m: ArrayLike = (0.0, 0.0)) -> Region:
         """The region rotated, mirrored or uniformly scaled, then translated. See `Ring.mapped`."""
         return Region._made(
@@ -314,9 +325,8 @@ class Region:
 
 def bounds_of(regions: Iterable[Region]) -> tuple[float, float, float, float]:
     """Bounds of several regions together, m."""
-    boxes = np.array([region.bounds for region in regions])
-    (x0, y0), (x1, y1) = boxes[:, :2].min(axis=0), boxes[:, 2:].max(axis=0)
-    return float(x0), float(y0), float(x1), float(y1)
+    lefts, lows, rights, highs = zip(*(region.bounds for region in regions), strict=True)
+    return min(lefts), min(lows), max(rights), max(highs)
 
 
 def refuse_fault(outer: Ring, holes: Sequence[Ring] = (), chord_m: float | None = None) -> None:

@@ -18,7 +18,7 @@ from geometry.plan_edges import PlanEdge
 from geometry.plane import Region
 from geometry.slices import Faces, Level, Slices, Stack
 from geometry.solid import LayerPart, Moments, Solid, joint_depths, parts_of
-from geometry.views import Axis, CrossSection, PlanArea, PlanView, cut_zones, section_of_area, view_of_slices
+from geometry.views import Axis, CrossSection, PlanArea, PlanView, section_of_slices, view_of_slices
 
 Bounds: TypeAlias = tuple[float, float, float, float]
 FacesOf: TypeAlias = Literal["form", "all"]
@@ -447,6 +447,10 @@ class SlicedShape(Shape):
     def slices(self) -> Slices:
         """Its level slices from a flat face on."""
 
+    def slices_in_view(self) -> Slices:
+        """The same slices, where only drawings ask for them."""
+        return self.slices()
+
     @abstractmethod
     def faces(self, which: FacesOf) -> Faces:
         """The faces from which layers are measured."""
@@ -463,19 +467,21 @@ class SlicedShape(Shape):
         """Its cut-outs."""
 
     def opening_outlines(self) -> tuple[Region, ...]:
-        return self.slices().openings if self.cuts else ()
+        return self.openings_in(self.slices()) if self.cuts else ()
+
+    def openings_in(self, slices: Slices) -> tuple[Region, ...]:
+        """Its openings, of which its slices have the cut-outs."""
+        return slices.openings
 
     def opening_bounds(self) -> tuple[Bounds, ...]:
         return tuple(cutout.bounds for cutout in self.cuts)
 
     def view(self) -> PlanView:
-        return view_of_slices(self.slices(), self.opening_outlines())
+        slices = self.slices_in_view()
+        return view_of_slices(slices, self.openings_in(slices))
 
     def cross_section(self, at_m: float, axis: Axis = "x") -> CrossSection | None:
-        slices = self.slices()
-        return section_of_area(
-            cut_zones(slices.zones, at_m, slices.height_m if slices.down else None, axis), at_m, axis
-        )
+        return section_of_slices(self.slices_in_view(), at_m, axis)
 
     def _area_of_plate(self, plate: Region) -> PlanArea:
         """The plan area of a plate with this shape's own cut-outs."""
@@ -558,7 +564,7 @@ def telling_section(shape: Shape) -> CrossSection | None:
     """
     x0, y0, x1, y1 = plan_view(shape).bounds_m
     found = shape.cross_section((x0 + x1) / 2)
-    if shape.slices() is None:
+    if not isinstance(shape, SlicedShape):
         return found
     cuts = [cut for cut in (found, shape.cross_section((y0 + y1) / 2, "y")) if cut is not None]
     return max(

@@ -133,6 +133,11 @@ class Slices:
     def height_m(self) -> float:
         return self.zones[-1].end_m
 
+    @property
+    def is_prism(self) -> bool:
+        """Whether each slice is the same plan."""
+        return all(not zone.varies and zone.plan is self.full for zone in self.zones)
+
     def to_axes(self, by_depth: Moments) -> Moments:
         """Integrals by depth in the shape's own axes, z up from the lowest point."""
         if not self.down:

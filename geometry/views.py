@@ -185,14 +185,10 @@ class PlanView:
         """The piece as one looks into its form: left and right change places, within the same bounds."""
         x0, _, x1, _ = self.bounds_m
         mirror, offset = np.diag([-1.0, 1.0]), (x0 + x1, 0.0)
-
-        def turned(regions: Sequence[Region]) -> tuple[Region, ...]:
-            return tuple(region.mapped(mirror, offset) for region in regions)
-
         return replace(
             self,
-            material=turned(self.material),
-            openings=turned(self.openings),
+            material=tuple(region.mirrored(x0 + x1) for region in self.material),
+            openings=tuple(region.mirrored(x0 + x1) for region in self.openings),
             seen=tuple(path.mapped(mirror, offset) for path in self.seen),
             hidden=tuple(path.mapped(mirror, offset) for path in self.hidden),
         )
@@ -211,7 +207,7 @@ def regions_of(plan: Plan) -> tuple[Region, ...]:
 
 def view_of_slices(slices: Slices, openings: Sequence[Region]) -> PlanView:
     """A flat piece on its face."""
-    seen, hidden = edges_of_zones(slices.zones, slices.full)
+    seen, hidden = ((), ()) if slices.is_prism else edges_of_zones(slices.zones, slices.full)
     return PlanView(regions_of(slices.full), tuple(openings), seen, hidden)
 
 
@@ -321,6 +317,16 @@ class CrossSection:
 def section_of_area(area: shapely.Geometry, at_m: float, axis: Axis = "x") -> CrossSection | None:
     regions = regions_of_area(area)
     return CrossSection(regions, at_m, axis) if regions else None
+
+
+def section_of_slices(slices: Slices, at_m: float, axis: Axis) -> CrossSection | None:
+    """Section of a flat piece."""
+    if not slices.is_prism:
+        from_top_m = slices.height_m if slices.down else None
+        return section_of_area(cut_zones(slices.zones, at_m, from_top_m, axis), at_m, axis)
+    spans = _spans(_turned(slices.full.polygon, axis), at_m)
+    cut = [Region.rectangle(end - start, slices.height_m).translated(start, 0.0) for start, end in spans]
+    return CrossSection(tuple(cut), at_m, axis) if cut else None
 
 
 def cut_zones(zones: Sequence[Zone], at_m: float, from_top_m: float | None, axis: Axis) -> shapely.Geometry:

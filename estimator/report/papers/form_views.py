@@ -13,9 +13,10 @@ from estimator.report.papers.drawing import STAND_OFF, Bounds, Scale
 from estimator.report.papers.style import GREY, HAIR, INK
 from estimator.report.papers.text import BOLD, PLAIN, known_width, write, write_centered, write_right
 from estimator.words import Words
+from geometry.arrays import Floats
 from geometry.form_boards import edge_marks
 from geometry.frozen import frozen
-from geometry.plane import Region
+from geometry.plane import Region, Ring
 from geometry.shape import Shape
 from geometry.views import CrossSection, PlanView
 
@@ -221,7 +222,9 @@ class Cut:
         fits = [(b - a) * scale.per_m > known_width(bare(b - a, words), PLAIN, drawing.LETTER) for a, b in links]
         across = links if all(fits[1:-1]) else ()
         edges = edge_marks(shape) if shape.edge_numbers == "section" else ()
-        corners = _corners(section) if not shape.form() else ()
+        corners = _corners(section)
+        if corners and shape.form():
+            corners = ()
         return cls(section, scale, ratio, across, upright, edges, corners, words)
 
     def shows(self, length_m: float) -> bool:
@@ -268,19 +271,30 @@ def _levels(values: Any) -> list[float]:
 
 def _corners(section: CrossSection) -> Sequence[tuple[Spot, Spot]]:
     """Corners of a section that its dimensions do not fix, each with the unit vector outward; none where too many."""
+    rings = [region.outer for region in section.material]
+    if sum(len(ring.points) for ring in rings) > MOST_CORNERS or not any(map(_is_slanted, rings)):
+        return ()
     corners: list[tuple[Spot, Spot]] = []
-    slanted = False
-    for region in section.material:
-        ring = region.outer
+    for ring in rings:
         points = ring.points if ring.signed_area_m2 > 0 else ring.points[::-1]
-        steps = np.roll(points, -1, axis=0) - points
-        steps = steps / np.maximum(np.hypot(steps[:, 0], steps[:, 1]), 1e-12)[:, None]
-        slanted = slanted or bool((np.abs(steps).min(axis=1) > 1e-3).any())
+        steps = _steps(points)
         out = np.stack([steps[:, 1], -steps[:, 0]], axis=1)
         out = out + np.roll(out, 1, axis=0)
         out = out / np.maximum(np.hypot(out[:, 0], out[:, 1]), 1e-12)[:, None]
         corners += [((x, y), (dx, dy)) for (x, y), (dx, dy) in zip(points.tolist(), out.tolist(), strict=True)]
-    return corners if slanted and len(corners) <= MOST_CORNERS else ()
+    return corners
+
+
+def _steps(points: Floats) -> Floats:
+    """Unit vectors (n, 2) along the edges of a closed line."""
+    steps = np.roll(points, -1, axis=0) - points
+    along: Floats = steps / np.maximum(np.hypot(steps[:, 0], steps[:, 1]), 1e-12)[:, None]
+    return along
+
+
+def _is_slanted(ring: Ring) -> bool:
+    """Whether an edge is neither level nor upright."""
+    return bool((np.abs(_steps(ring.points)).min(axis=1) > 1e-3).any())
 
 
 def _all_but_longest(levels: Sequence[float]) -> list[tuple[float, float]]:
