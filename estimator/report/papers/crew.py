@@ -16,7 +16,21 @@ from estimator.estimate import Estimate, PieceEstimate
 from estimator.handling import Handling
 from estimator.handling.doubts import Doubt, DoubtId, marks_by_doubt
 from estimator.handling.plan import PlannedMove, move_name
-from estimator.report.papers.style import BODY, GREY, HEAD, INK, PLAIN, RED, WORDS, Picture, say, say_parts, tick_box
+from estimator.report.papers.style import (
+    BODY,
+    GREY,
+    HEAD,
+    INK,
+    PLAIN,
+    RED,
+    WORDS,
+    Columns,
+    Framed,
+    Picture,
+    say,
+    say_parts,
+    tick_box,
+)
 from estimator.words import Words
 from geometry.frozen import frozen
 from geometry.message import Message, few, message
@@ -148,17 +162,12 @@ def piece_checks(
     if not lines:
         return []
     rows = [
-        [say(words("check-number", number=number), WORDS), say(words.text(text), WORDS)]
+        Columns(
+            [[say(words("check-number", number=number), WORDS)], [say(words.text(text), WORDS)]], [96, width - 106], 0
+        )
         for number, text in sorted(lines.items())
     ]
-    style = [
-        ("BOX", (0, 0), (-1, -1), 1.2, RED),
-        ("VALIGN", (0, 0), (-1, -1), "TOP"),
-        ("LEFTPADDING", (0, 0), (-1, -1), 5),
-        ("TOPPADDING", (0, 0), (-1, -1), 1.5),
-        ("BOTTOMPADDING", (0, 0), (-1, -1), 1.5),
-    ]
-    return [Grid(rows, colWidths=[96, width - 96], style=style), Spacer(0, 4)]
+    return [Framed(rows, width, RED, 1.2), Spacer(0, 4)]
 
 
 # --------------------------------------------------------------------------- cautions

@@ -7,7 +7,6 @@ from typing import Any
 
 from reportlab.lib.units import mm
 from reportlab.platypus import Flowable, KeepTogether, Spacer
-from reportlab.platypus import Table as Grid
 
 from estimator.cautions import AppliedCaution
 from estimator.estimate import Estimate, PieceEstimate
@@ -37,7 +36,7 @@ from estimator.report.papers.style import (
     INK,
     LABEL,
     SMALL,
-    TOP_LEFT,
+    Columns,
     Front,
     Picture,
     Rule,
@@ -222,8 +221,8 @@ def _to_bring(estimate: Estimate, ours: Sequence[PieceEstimate], width: float, w
     lines = [f"☐ {sentence(words.text(item)).removesuffix('.')}" for item in dict.fromkeys(_items(estimate, ours))]
     half = -(-len(lines) // 2)
     pairs = zip_longest(lines[:half], lines[half:], fillvalue="")
-    rows = [[say(line, BODY) if line else "" for line in pair] for pair in pairs]
-    yield Grid(rows, colWidths=[width / 2, width / 2], style=TOP_LEFT)
+    for pair in pairs:
+        yield Columns([[say(line)] if line else [] for line in pair], [width / 2] * 2, gap=0.0)
 
 
 SITE_GEAR = ("gear-hoist", "gear-stairs", "gear-straps-or-bars", "gear-strongback", "gear-slotted-rack")
@@ -281,7 +280,7 @@ def _piece(
         for name, text in _lines(estimated, words, front.job.workshop.seams.width_m)
     ]
     draw = partial(_draw, view=view, estimated=estimated, words=words)
-    yield Grid([[Picture(left - 8, DRAWN_HIGH, draw), lines]], colWidths=[left, front.width - left], style=TOP_LEFT)
+    yield Columns([[Picture(left - 8, DRAWN_HIGH, draw)], lines], [left, front.width - left])
     yield Spacer(0, 8)
 
 

@@ -29,6 +29,7 @@ from estimator.report.papers.style import (
     size_that_fits,
 )
 from estimator.report.papers.table import broken
+from estimator.report.papers.text import Operators, known_width, write, write_centered, write_right
 from estimator.words import Words
 from geometry.frozen import frozen
 
@@ -150,41 +151,32 @@ def _draw(canvas: Any, label: Label, sheet: Sheet, front: Front, code: str) -> N
     canvas.translate(PAD, PAD)
     _code(canvas, code, wide - CODE, 0.0)
     left = wide - CODE - 6
-    canvas.setFillColor(INK)
     mark = size_that_fits(label.mark, BOLD, wide - 70, 26.0, 11.0)
-    canvas.setFont(BOLD, mark)
-    canvas.drawString(0, high - 0.75 * mark, cut(label.mark, BOLD, mark, wide - 70))
-    canvas.setFont(PLAIN, 9)
-    canvas.drawRightString(wide, high - 8, label.count)
+    write(canvas, [(0, high - 0.75 * mark, cut(label.mark, BOLD, mark, wide - 70))], BOLD, mark, INK)
+    write_right(canvas, wide, high - 8, label.count, PLAIN, 9, INK)
     at = high - 26.0 - 20.0
     weight = size_that_fits(label.weight, BOLD, wide - 50, 20.0, 12.0)
-    canvas.setFont(BOLD, weight)
-    canvas.drawString(0, at, label.weight)
-    after = canvas.stringWidth(label.weight, BOLD, weight) + 5
-    canvas.setFont(PLAIN, 8)
-    canvas.drawString(after, at, label.bare)
+    write(canvas, [(0, at, label.weight)], BOLD, weight, INK)
+    write(canvas, [(known_width(label.weight, BOLD, weight) + 5, at, label.bare)], PLAIN, 8, INK)
     at = _who(canvas, label, at - 5, left, wide)
     indent = 16 if label.upright else 0
     if label.upright:
         _arrow(canvas, 0, at - 21)
-    canvas.setFont(PLAIN, 8)
-    for i, line in enumerate(broken(label.hold, PLAIN, 8, left - indent)[:2]):
-        canvas.drawString(indent, at - 10 - 9.5 * i, line)
+    lines = broken(label.hold, PLAIN, 8, left - indent)[:2]
+    write(canvas, [(indent, at - 10 - 9.5 * i, line) for i, line in enumerate(lines)], PLAIN, 8, INK)
     _notes(canvas, label, front, left)
 
 
 def _who(canvas: Any, label: Label, at: float, left: float, wide: float) -> float:
     """Who carries the piece, or a black bar that forbids it; returns what is left below, points."""
     if label.crew:
-        canvas.setFont(BOLD, 11)
-        canvas.drawString(0, at - 11, cut(label.crew, BOLD, 11, left))
+        write(canvas, [(0, at - 11, cut(label.crew, BOLD, 11, left))], BOLD, 11, INK)
         return at - 14
-    canvas.rect(0, at - BAR, wide, BAR, stroke=0, fill=1)
-    canvas.setFillColor(PAPER)
-    size = size_that_fits(label.forbidden, BOLD, wide - 8, 11.5, 7.0)
-    canvas.setFont(BOLD, size)
-    canvas.drawCentredString(wide / 2.0, at - BAR / 2.0 - 0.36 * size, cut(label.forbidden, BOLD, size, wide - 8))
     canvas.setFillColor(INK)
+    canvas.rect(0, at - BAR, wide, BAR, stroke=0, fill=1)
+    size = size_that_fits(label.forbidden, BOLD, wide - 8, 11.5, 7.0)
+    text = cut(label.forbidden, BOLD, size, wide - 8)
+    write_centered(canvas, wide / 2.0, at - BAR / 2.0 - 0.36 * size, text, BOLD, size, PAPER)
     return at - BAR
 
 
@@ -196,11 +188,9 @@ def _notes(canvas: Any, label: Label, front: Front, left: float) -> None:
         " · ".join(text for text in (front.job.name, client) if text),
         *(text for text in reversed(label.notes) if text),
     ]
-    canvas.setFont(PLAIN, 6.5)
-    for i, line in enumerate(lines):
-        canvas.setFillColor(GREY if i < 2 else INK)
-        canvas.drawString(0, 7.5 * i, cut(line, PLAIN, 6.5, left))
-    canvas.setFillColor(INK)
+    runs = [(0.0, 7.5 * i, cut(line, PLAIN, 6.5, left)) for i, line in enumerate(lines)]
+    write(canvas, runs[:2], PLAIN, 6.5, GREY)
+    write(canvas, runs[2:], PLAIN, 6.5, INK)
 
 
 def _arrow(canvas: Any, x: float, y: float) -> None:
@@ -227,12 +217,13 @@ def code_text(mark: str, address: str, revision: str) -> str:
 def _code(canvas: Any, text: str, x: float, y: float) -> None:
     """A text as a QR code, its lower left corner at (x, y)."""
     size, runs = code_of(text)
-    step = CODE / (size + 2 * QUIET)
-    path = canvas.beginPath()
-    for row, start, length in runs:
-        path.rect(x + (QUIET + start) * step, y + (QUIET + size - 1 - row) * step, length * step, step)
+    canvas.saveState()
+    canvas.translate(x, y)
+    canvas.scale(CODE / (size + 2 * QUIET), CODE / (size + 2 * QUIET))
     canvas.setFillColor(INK)
-    canvas.drawPath(path, stroke=0, fill=1)
+    modules = [f"{QUIET + start} {QUIET + size - 1 - row} {length} 1 re" for row, start, length in runs]
+    canvas.drawText(Operators([*modules, "f"]))  # a path object of the library formats each of its numbers
+    canvas.restoreState()
 
 
 @lru_cache(maxsize=64)

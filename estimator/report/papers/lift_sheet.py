@@ -10,7 +10,6 @@ from math import floor
 from reportlab.lib.styles import ParagraphStyle
 from reportlab.lib.units import mm
 from reportlab.platypus import Flowable, KeepTogether, Spacer
-from reportlab.platypus import Table as Grid
 
 from estimator.cautions import AppliedCaution
 from estimator.estimate import Estimate, PieceEstimate
@@ -37,7 +36,7 @@ from estimator.report.papers.style import (
     BOLD,
     LABEL,
     SMALL,
-    TOP_LEFT,
+    Columns,
     Front,
     Picture,
     Rule,
@@ -179,7 +178,7 @@ def _piece(
         say(words("lift-by-hand", people=handling.carry.persons or 0), BY_HAND),
         _stages(estimated, right, words),
     ]
-    yield Grid([[left_side, right_side]], colWidths=[left, right + 8], style=TOP_LEFT)
+    yield Columns([left_side, right_side], [left, right + 8])
     yield from _below(estimated, words)
     yield Spacer(0, 8)
 

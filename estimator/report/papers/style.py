@@ -303,9 +303,35 @@ class Picture(Flowable):
         return self.width, self.height
 
     def draw(self) -> None:
-        self.canv.saveState()
         self._draw(self.canv, self.width, self.height)
-        self.canv.restoreState()
+
+
+class Framed(Flowable):
+    """Parts one below the other in a frame; it stays on one page.
+
+    thickness   of the frame, points
+    """
+
+    PAD = 5.0
+
+    def __init__(self, parts: Sequence[Flowable], width: float, color: Color, thickness: float) -> None:
+        super().__init__()
+        self.width, self._parts, self._color, self._thickness = width, parts, color, thickness
+
+    def wrap(self, _width: float, height: float) -> tuple[float, float]:
+        self._heights = [part.wrap(self.width - 2 * self.PAD, height)[1] for part in self._parts]
+        self.height = sum(self._heights) + 3.0 * len(self._parts)
+        return self.width, self.height
+
+    def draw(self) -> None:
+        canvas, y = self.canv, self.height
+        canvas.setStrokeColor(self._color)
+        canvas.setLineWidth(self._thickness)
+        canvas.rect(0, 0, self.width, self.height, stroke=1, fill=0)
+        for part, height in zip(self._parts, self._heights, strict=True):
+            y -= height + 1.5
+            part.drawOn(canvas, self.PAD, y)
+            y -= 1.5
 
 
 class Stamp(Flowable):

@@ -76,6 +76,7 @@ _FONTS_LOCK = RLock()
 def _forget() -> None:
     """Drop what was measured."""
     known_width.cache_clear()
+    _unit_width.cache_clear()
     Lines.forget()
 
 
@@ -94,10 +95,16 @@ def width_of(text: str, font: str, size: float) -> float:
 @lru_cache(maxsize=50_000)
 def known_width(text: str, font: str, size: float) -> float:
     """Width of a line of text that stands on many pages, points."""
-    return width_of(text, font, size)
+    return size * _unit_width(text, font)
 
 
-class _Operators:
+@lru_cache(maxsize=50_000)
+def _unit_width(text: str, font: str) -> float:
+    """Width of a line of text of size 1, points."""
+    return width_of(text, font, 1.0)
+
+
+class Operators:
     """A block of PDF operators, as `Canvas.drawText` takes it."""
 
     def __init__(self, operators: Sequence[str]) -> None:
@@ -111,19 +118,36 @@ _shown: WeakKeyDictionary[Any, dict[tuple[str, float, str], str]] = WeakKeyDicti
 """For each document, the operators that show a string."""
 
 
-def write(canvas: Any, runs: Iterable[Run], font: str, size: float, color: Color, *, upright: bool = False) -> None:
-    """Writes strings of one font, size and color, level or from below upward."""
+def write(
+    canvas: Any,
+    runs: Iterable[Run],
+    font: str,
+    size: float,
+    color: Color,
+    *,
+    upright: bool = False,
+    alone: bool = False,
+) -> None:
+    """Writes strings of one font, size and color, level or from below upward.
+
+    alone   the color of what is drawn next stays what it was
+    """
     turn = "0 1 -1 0" if upright else "1 0 0 1"
     known = _shown.setdefault(canvas, {})
-    canvas.setFillColor(color)
-    block = ["BT", _font(canvas, font, 0, size)]
+    block = [_color(color), "BT", _font(canvas, font, 0, size)]
     for x, y, text in runs:
         operators = known.get((font, size, text))
         if operators is None:
             operators = known[(font, size, text)] = _show(canvas, text, font, size)
         block.append(f"{turn} {x:.2f} {y:.2f} Tm {operators}")
     block.append("ET")
-    canvas.drawText(_Operators(block))
+    canvas.drawText(Operators(["q", *block, "Q"] if alone else block))
+
+
+@lru_cache(maxsize=64)
+def _color(color: Color) -> str:
+    """Operators that set the color of what is filled."""
+    return "{:g} {:g} {:g} rg".format(*(round(part, 6) for part in color.rgb()))
 
 
 def write_centered(canvas: Any, x: float, y: float, text: str, font: str, size: float, color: Color) -> None:
@@ -205,22 +229,24 @@ class Lines(Flowable):
         part._lines = lines
         return part
 
-    def draw(self) -> None:
+    def drawOn(self, canvas: Any, x: float, y: float, _sW: float = 0) -> None:  # noqa: N802, N803  reportlab's names
+        """Writes the lines where they stand: a page is mostly text, and to shift the axes for each takes as long."""
         style = self.style
         ascent, descent = pdfmetrics.getAscentDescent(style.fontName, style.fontSize)
         runs: dict[str, list[Run]] = {}
-        y = self.height - ascent - (style.leading - ascent + descent) / 2
+        y += self.height - ascent - (style.leading - ascent + descent) / 2
+        left = x + style.leftIndent
         for line in self._lines:
-            x = style.leftIndent
+            x = left
             if line and style.alignment in (TA_RIGHT, TA_CENTER):
                 text, font, at = line[-1]
-                spare = self.width - x - at - known_width(text, font, style.fontSize)
+                spare = self.width - style.leftIndent - at - known_width(text, font, style.fontSize)
                 x += spare if style.alignment == TA_RIGHT else spare / 2
             for text, font, at in line:
                 runs.setdefault(font, []).append((x + at, y, text))
             y -= style.leading
         for font, own in runs.items():
-            write(self.canv, own, font, style.fontSize, style.textColor)
+            write(canvas, own, font, style.fontSize, style.textColor, alone=True)
 
 
 def _lines(parts: Sequence[tuple[str, bool]], font: str, size: float, width: float) -> list[list[Bit]]:

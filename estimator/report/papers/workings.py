@@ -4,7 +4,7 @@ Figures of one kind stand together: formula, unit and, where it is the same, sou
 mix or material, with the values that go into the formula and what comes out.
 """
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 
 from reportlab.lib.styles import ParagraphStyle
 from reportlab.platypus import Flowable, Spacer
@@ -75,12 +75,15 @@ class Kind:
         return "sizes"
 
 
-def workings(estimate: Estimate) -> bytes:
-    """Every working of the estimate as PDF, by chapter and kind, after an index of the chapters."""
+def workings(estimate: Estimate, every: Sequence[Working] | None = None) -> bytes:
+    """Every working of the estimate as PDF, by chapter and kind, after an index of the chapters.
+
+    every   the workings, where they are known
+    """
     words = words_of(estimate)
     front = Front(words("workings-paper"), estimate.job)
     chapters: dict[str, list[tuple[Kind, list[tuple[str, Working]]]]] = {chapter: [] for chapter in CHAPTERS}
-    for kind, held in by_kind(estimate).items():
+    for kind, held in by_kind(estimate, workings_of(estimate) if every is None else every).items():
         chapters[kind.chapter].append((kind, held))
     chapters = {chapter: kinds for chapter, kinds in chapters.items() if kinds}
     names = {chapter: words(f"workings-{chapter}") for chapter in chapters}
@@ -153,7 +156,7 @@ def _kind(kind: Kind, held: list[tuple[str, Working]], front: Front, words: Word
     return [keep_with(rows, HEAD_ROOM), formula, *source, *throughout, rows, Spacer(0, 7)]
 
 
-def by_kind(estimate: Estimate) -> dict[Kind, list[tuple[str, Working]]]:
+def by_kind(estimate: Estimate, workings: Iterable[Working]) -> dict[Kind, list[tuple[str, Working]]]:
     """The workings of each kind, each with what it is of; branches and kinds in the order in which they first stand."""
     items = {
         "pieces": {piece.taken.piece.mark for piece in estimate.pieces},
@@ -164,7 +167,7 @@ def by_kind(estimate: Estimate) -> dict[Kind, list[tuple[str, Working]]]:
         "forms.marks": {piece.taken.piece.mark for piece in estimate.pieces},
     }
     kinds: dict[Kind, list[tuple[str, Working]]] = {}
-    for working in workings_of(estimate):
+    for working in workings:
         branch, item, figure = parts_of(working.figure, items)
         kind = Kind(branch, figure, working.formula, tuple(working.values), working.unit)
         kinds.setdefault(kind, []).append((item, working))
@@ -182,9 +185,9 @@ def parts_of(path: str, items: Mapping[str, set[str]]) -> tuple[str, str, str]:
     """
     branch, _, figure = path.partition(".")
     for prefix, names in items.items():
-        if not path.startswith(f"{prefix}."):
+        if not (path.startswith(prefix) and path.startswith(".", len(prefix))):
             continue
-        rest = path.removeprefix(f"{prefix}.")
+        rest = path[len(prefix) + 1 :]
         at = len(rest)
         while (at := rest.rfind(".", 0, at)) > 0:
             if rest[:at] in names:
