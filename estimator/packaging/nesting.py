@@ -1,6 +1,7 @@
 """Boards laid on sheets with cuts from edge to edge, and how few sheets any layout needs."""
 
 from collections.abc import Callable, Sequence
+from functools import lru_cache
 from itertools import product
 from math import ceil, inf
 from typing import Literal
@@ -18,6 +19,7 @@ FITS: tuple[Fit, ...] = ("area", "edge", "turned")
 CUTS: tuple[Cut, ...] = ("larger", "across", "along")
 
 FIT_TOLERANCE_M = 1e-9  # below any saw: lengths that came from inches meet those that came from millimetres
+AREA_TOLERANCE_M2 = 1e-6  # more than the other and the rounding of areas can come to on any sheet
 
 
 @frozen
@@ -89,30 +91,31 @@ def board_area(boards: Sequence[Board]) -> float:
     return sum(board.count * board.length_m * board.width_m for board in boards)
 
 
-Order = Callable[[Board], tuple[float, float, str]]
+Order = Callable[[Board], tuple[float, float]]
 
 
-def _by_area(board: Board) -> tuple[float, float, str]:
-    return -board.length_m * board.width_m, -board.length_m, str(board.label)
+def _by_area(board: Board) -> tuple[float, float]:
+    return -board.length_m * board.width_m, -board.length_m
 
 
-def _by_long_side(board: Board) -> tuple[float, float, str]:
-    return -max(board.length_m, board.width_m), -min(board.length_m, board.width_m), str(board.label)
+def _by_long_side(board: Board) -> tuple[float, float]:
+    return -max(board.length_m, board.width_m), -min(board.length_m, board.width_m)
 
 
-def _by_short_side(board: Board) -> tuple[float, float, str]:
-    return -min(board.length_m, board.width_m), -max(board.length_m, board.width_m), str(board.label)
+def _by_short_side(board: Board) -> tuple[float, float]:
+    return -min(board.length_m, board.width_m), -max(board.length_m, board.width_m)
 
 
-def _by_perimeter(board: Board) -> tuple[float, float, str]:
-    return -board.length_m - board.width_m, -max(board.length_m, board.width_m), str(board.label)
+def _by_perimeter(board: Board) -> tuple[float, float]:
+    return -board.length_m - board.width_m, -max(board.length_m, board.width_m)
 
 
 ORDERS: tuple[Order, ...] = (_by_area, _by_long_side, _by_short_side, _by_perimeter)
-"""Ways to tell which board is larger."""
+"""Ways to tell which board is larger; boards as large stand by their labels."""
 
 
-def nest(boards: Sequence[Board], sheet: Sheet) -> Nesting:
+@lru_cache(maxsize=16)  # prices, options and alternatives leave most forms as they are
+def nest(boards: tuple[Board, ...], sheet: Sheet) -> Nesting:
     """Lay the boards on sheets with cuts from edge to edge, as a panel saw makes them.
 
     Boards go down largest first, each into the free rectangle of any begun sheet that it fits best, which is then cut
@@ -134,20 +137,19 @@ def nest(boards: Sequence[Board], sheet: Sheet) -> Nesting:
             problem = message("packaging-board-too-large", board=board.label, board_size=own, sheet_size=most)
             raise FaultError(board.mark, problem)
         singles += [board] * board.count
-    room = length, width
-    fewest = _fewest(boards, sheet, *room)
-    laid: list[list[Placed]] | None = None
+    fewest = _fewest(boards, sheet, length, width)
+    singles.sort(key=lambda board: str(board.label))
+    laid: Layout = []
+    count: float = inf
     for order, fit, cut in product(ORDERS, FITS, CUTS):
-        singles.sort(key=order)
-        layout = _lay(singles, sheet, *room, fit, cut)
-        if laid is None or len(layout) < len(laid):
-            laid = layout
-        if len(laid) <= fewest:
+        layout = _lay(sorted(singles, key=order), sheet, length, width, fit, cut, count)
+        if layout is not None:
+            laid, count = layout, len(layout)
+        if count <= fewest:
             break
-    assert laid is not None, "there is a rule"
     area = board_area(boards)
     return Nesting(
-        sheets=tuple(tuple(placed) for placed in laid),
+        sheets=tuple(tuple(Placed(board.label, *place) for board, place in placed) for placed in laid),
         fewest=fewest,
         board_area_m2=area,
         used=area / (len(laid) * sheet.length_m * sheet.width_m) if laid else 0.0,
@@ -161,22 +163,33 @@ def _ways_to_lie(board: Board, room_x: float, room_y: float) -> list[tuple[float
     return [way for way in ways if way[0] <= room_x + FIT_TOLERANCE_M and way[1] <= room_y + FIT_TOLERANCE_M]
 
 
-Free = tuple[float, float, float, float]  # a free rectangle: x, y, length, width
+Free = tuple[float, float, float, float, float]  # a free rectangle: x, y, length, width, and its area as compared
+Place = tuple[float, float, float, float, bool]  # of a board on its sheet: x, y, size as it lies, whether turned
+Layout = list[list[tuple[Board, Place]]]  # by sheet
 
 
-def _lay(boards: Sequence[Board], sheet: Sheet, length: float, width: float, fit: Fit, cut: Cut) -> list[list[Placed]]:
+def _free(x: float, y: float, length: float, width: float) -> Free:
+    return x, y, length, width, round(length * width, 9)
+
+
+def _lay(
+    boards: Sequence[Board], sheet: Sheet, length: float, width: float, fit: Fit, cut: Cut, most: float = inf
+) -> Layout | None:
+    """The boards laid one after another; None where that takes `most` sheets or more."""
     free: list[list[Free]] = []
-    laid: list[list[Placed]] = []
+    laid: Layout = []
     for board in boards:
         spot = _best_spot(board, free, fit)
         if spot is None:
-            free.append([(sheet.trim_m, sheet.trim_m, length, width)])
+            if len(laid) + 1 >= most:
+                return None
+            free.append([_free(sheet.trim_m, sheet.trim_m, length, width)])
             laid.append([])
             spot = _best_spot(board, free, fit)
             assert spot is not None, "a board that fits the sheet fits an empty one"
         number, place, along, across, turned = spot
         rectangle = free[number].pop(place)
-        laid[number].append(Placed(board.label, rectangle[0], rectangle[1], along, across, turned))
+        laid[number].append((board, (rectangle[0], rectangle[1], along, across, turned)))
         free[number] += _offcuts(rectangle, along, across, sheet.kerf_m, cut)
     return laid
 
@@ -184,13 +197,15 @@ def _lay(boards: Sequence[Board], sheet: Sheet, length: float, width: float, fit
 def _best_spot(board: Board, free: Sequence[Sequence[Free]], fit: Fit) -> tuple[int, int, float, float, bool] | None:
     """(sheet, free rectangle, length along x, along y, turned) where the board fits best."""
     ways = _ways_to_lie(board, inf, inf)
+    least = board.length_m * board.width_m - AREA_TOLERANCE_M2
     best: tuple[tuple[float, float, int, int], tuple[int, int, float, float, bool]] | None = None
     for number, rectangles in enumerate(free):
-        for place, (_, _, room_x, room_y) in enumerate(rectangles):
+        for place, (_, _, room_x, room_y, area) in enumerate(rectangles):
+            if area < least:
+                continue
             for along, across, turned in ways:
                 if along > room_x + FIT_TOLERANCE_M or across > room_y + FIT_TOLERANCE_M:
                     continue
-                area = round(room_x * room_y, 9)
                 if fit == "edge":
                     key = (round(min(room_x - along, room_y - across), 9), area, number, place)
                 else:
@@ -202,13 +217,13 @@ def _best_spot(board: Board, free: Sequence[Sequence[Free]], fit: Fit) -> tuple[
 
 def _offcuts(rectangle: Free, along: float, across: float, kerf: float, cut: Cut) -> list[Free]:
     """The two rectangles left beside a board in the corner; slivers of nothing left out."""
-    x, y, room_x, room_y = rectangle
+    x, y, room_x, room_y, _ = rectangle
     rest_x, rest_y = room_x - along - kerf, room_y - across - kerf
     if cut == "across" or (cut == "larger" and rest_x > rest_y):
         pieces = [(x + along + kerf, y, rest_x, room_y), (x, y + across + kerf, along, rest_y)]
     else:
         pieces = [(x, y + across + kerf, room_x, rest_y), (x + along + kerf, y, rest_x, across)]
-    return [piece for piece in pieces if piece[2] > FIT_TOLERANCE_M and piece[3] > FIT_TOLERANCE_M]
+    return [_free(*piece) for piece in pieces if piece[2] > FIT_TOLERANCE_M and piece[3] > FIT_TOLERANCE_M]
 
 
 MOST_STEPS = 48

@@ -152,8 +152,8 @@ def plan_forms(job: Job, parts: Sequence[PieceTakeoff]) -> FormPlan:
         warnings.append(Notice("boards-not-nested", message("warning-boards-not-nested", count=number)))
     nesting = None
     if 0 < number <= MOST_BOARDS:
-        boards = [replace(board, count=board.count * mark.set.built) for mark in marks for board in mark.boards]
-        nesting = nest(boards, sheet)
+        boards = (replace(board, count=board.count * mark.set.built) for mark in marks for board in mark.boards)
+        nesting = nest(tuple(boards), sheet)
     return FormPlan(marks, sheet, nesting, materials, tuple(warnings))
 
 

@@ -16,7 +16,7 @@ from tests.estimator.packaging.test_nesting import SHEET, jobs
 def main() -> None:
     lists = list(jobs())
     began = time.process_time()
-    layouts = [nest(boards, SHEET) for boards in lists]
+    layouts = [nest(tuple(boards), SHEET) for boards in lists]
     spent_s = time.process_time() - began
     began = time.process_time()
     before = [_by_one_order(boards) for boards in lists]
