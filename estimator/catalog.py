@@ -1,9 +1,9 @@
 """The word catalog: every message that people read, by id, in every language.
 
 The messages stand in `catalogs/words/LANGUAGE/*.ftl`, in the format and with the plural and number rules of Fluent.
-Its parser takes 0.2 ms a message, so that each is parsed when it is first asked for. British English is the American
-text with the words of `en-GB.toml` exchanged, and messages of its own where a word is not enough. A language that
-lacks a message shows the American one.
+Its parser takes 0.2 ms a message, so that each is parsed when it is first asked for, and a message that chooses nothing
+is filled without it. British English is the American text with the words of `en-GB.toml` exchanged, and messages of its
+own where a word is not enough. A language that lacks a message shows the American one.
 """
 
 from __future__ import annotations
@@ -12,10 +12,13 @@ import re
 import tomllib
 from collections.abc import Callable, Mapping
 from functools import cache, cached_property
-from typing import Any, Literal, get_args
+from typing import TYPE_CHECKING, Any, Literal, get_args
 
 from geometry.files import packaged, packaged_names
 from geometry.frozen import frozen
+
+if TYPE_CHECKING:
+    from fluent.runtime import FluentBundle
 
 Language = Literal["en-US", "en-GB"]
 CrewLanguage = Literal["en-US", "en-GB", "es"]
@@ -27,12 +30,14 @@ UNREVIEWED = frozenset({"es"})
 MOST_TEXTS = 50_000  # kept of one language
 LONG = 300  # letters of a value that is put in after the message is formatted
 ENTRY = re.compile(r"^(-?[A-Za-z][\w-]*) *=", re.MULTILINE)
+PLAIN_LINE = re.compile(r"([\w-]+| +\.(?P<attribute>[\w-]+)) *=(?P<text>[^{}]*(\{ *\$[\w-]+ *\}[^{}]*)*)")
+PLACE = re.compile(r"\{ *\$([\w-]+) *\}")
 
 
 @frozen
 class Template:
-    """A message that chooses nothing: text with places for values. Of values that are text it is made a hundred times
-    sooner than by the library.
+    """A message that chooses nothing: text with places for values. Of values that are text it is made without the
+    library, a hundred times sooner.
 
     parts   text, and names of values at the odd places
     """
@@ -40,19 +45,16 @@ class Template:
     parts: tuple[str, ...]
 
     @classmethod
-    def of(cls, pattern: Any) -> Template | None:
-        """The template of a parsed message; None where it chooses, refers to a term or formats a number."""
-        from fluent.syntax.ast import Placeable, TextElement, VariableReference
-
-        parts = [""]
-        for element in getattr(pattern, "elements", [pattern]):
-            if isinstance(element, TextElement):
-                parts[-1] += element.value
-            elif isinstance(element, Placeable) and isinstance(element.expression, VariableReference):
-                parts += [element.expression.id.name, ""]
-            else:
-                return None
-        return cls(tuple(parts))
+    def all_of(cls, entry: str) -> Mapping[str | None, Template]:
+        """The templates of the source of a message, by attribute, None for its text; none where any of it chooses, goes
+        over more than a line or refers to a term."""
+        lines = [line for line in entry.splitlines() if line.strip() and not line.startswith("#")]
+        matches = [PLAIN_LINE.fullmatch(line) for line in lines]
+        return {
+            match["attribute"]: cls(tuple(PLACE.split(match["text"].strip())))
+            for match in matches
+            if match is not None and all(matches)
+        }
 
     def filled(self, values: Mapping[str, Any]) -> str | None:
         """The message with its values; None where one is missing, or not text."""
@@ -66,36 +68,49 @@ class Catalog:
     """The messages of one language."""
 
     def __init__(self, language: str) -> None:
-        from fluent.runtime import FluentBundle
-
         self.language = language
-        self._bundle = FluentBundle([language], use_isolating=False)
         self._texts: dict[tuple[Any, ...], str] = {}
-        self._plain: dict[tuple[str, str | None], Template | None] = {}
-        self._add(*(text for id, text in self.entries.items() if id.startswith("-")))
+        self._templates: dict[str, Mapping[str | None, Template]] = {}
 
     @cached_property
+    def _bundle(self) -> FluentBundle:
+        from fluent.runtime import FluentBundle, FluentResource
+
+        bundle = FluentBundle([self.language], use_isolating=False)
+        terms = [self.source(id) for id in self.ids if id.startswith("-")]
+        bundle.add_resource(FluentResource("\n".join(terms)))
+        return bundle
+
+    @cached_property
+    def ids(self) -> frozenset[str]:
+        """Of the messages and terms of this language."""
+        own = _entries(self.language).keys()
+        return frozenset(own | _entries(SOURCE).keys() if self.language == "en-GB" else own)
+
+    def source(self, id: str) -> str:
+        """The source of a message or term."""
+        own = _entries(self.language).get(id)
+        return _british()(_entries(SOURCE)[id]) if own is None else own
+
+    @property
     def entries(self) -> Mapping[str, str]:
         """The source of each message and term, by id."""
-        if self.language != "en-GB":
-            return _entries(self.language)
-        exchange = _british()
-        return {id: exchange(text) for id, text in _entries(SOURCE).items()} | _entries(self.language)
+        ids = dict.fromkeys((*_entries(SOURCE), *_entries(self.language)))
+        return {id: self.source(id) for id in ids if id in self.ids}
 
     def has(self, id: str) -> bool:
         """Whether this language, or the American one, has a message of this id."""
-        return id in self.entries or (self.language != SOURCE and catalog(SOURCE).has(id))
+        return id in self.ids or (self.language != SOURCE and catalog(SOURCE).has(id))
 
     def text(self, id: str, values: Mapping[str, Any], attribute: str | None = None) -> str:
         """The message filled with its values, which are text or whole numbers; "" for an attribute that it lacks.
 
         Raises KeyError for an id that no catalog has, or a placeholder without a value.
         """
-        plain = self._plain.get((id, attribute))
-        if plain is not None:
-            text = plain.filled(values)
-            if text is not None:
-                return text
+        template = self._templates_of(id).get(attribute)
+        text = None if template is None else template.filled(values)
+        if text is not None:
+            return text
         key = (id, attribute, *values.items())  # the pages of a long job say much alike
         text = self._texts.get(key)
         if text is None:
@@ -104,19 +119,25 @@ class Catalog:
             text = self._texts[key] = self._filled(id, values, attribute)
         return text
 
+    def _templates_of(self, id: str) -> Mapping[str | None, Template]:
+        templates = self._templates.get(id)
+        if templates is None:
+            templates = self._templates[id] = Template.all_of(self.source(id)) if id in self.ids else {}
+        return templates
+
     def _filled(self, id: str, values: Mapping[str, Any], attribute: str | None) -> str:
+        from fluent.runtime import FluentResource
+
         if not self._bundle.has_message(id):
-            if id not in self.entries:
+            if id not in self.ids:
                 if self.language == SOURCE:
                     raise KeyError(f"the word catalog has no message {id}")
                 return catalog(SOURCE).text(id, values, attribute)
-            self._add(self.entries[id])
+            self._bundle.add_resource(FluentResource(self.source(id)))
         entry = self._bundle.get_message(id)
         pattern = entry.value if attribute is None else entry.attributes.get(attribute)
         if pattern is None:
             return ""
-        if (id, attribute) not in self._plain:
-            self._plain[id, attribute] = Template.of(pattern)
         # the library refuses a value of more than a thousand letters, such as the marks of a long job
         long = {name: value for name, value in values.items() if isinstance(value, str) and len(value) > LONG}
         marks = {name: f"\ue000{number}\ue001" for number, name in enumerate(long)}
@@ -127,11 +148,6 @@ class Catalog:
         for name, value in long.items():
             words = words.replace(marks[name], value)
         return words
-
-    def _add(self, *texts: str) -> None:
-        from fluent.runtime import FluentResource
-
-        self._bundle.add_resource(FluentResource("\n".join(texts)))
 
 
 def language_of(units: Literal["imperial", "metric"]) -> Language:
@@ -150,6 +166,7 @@ def catalog(language: str) -> Catalog:
     return Catalog(language)
 
 
+@cache
 def _entries(language: str) -> dict[str, str]:
     folder = f"words/{language}"
     entries: dict[str, str] = {}

@@ -101,15 +101,23 @@ class Words:
         >>> Words("imperial", "USD")("crew", people=2)
         '2 people'
         """
-        filled = {name: self._value(name, value, attribute) for name, value in values.items()}
-        return catalog(self.language).text(id, {"units": self.units, **filled}, attribute)
+        return self._filled(id, attribute, values.items())
+
+    def _filled(self, id: str, attribute: str | None, values: Iterable[tuple[str, Any]]) -> str:
+        filled: dict[str, Any] = {"units": self.units}
+        for name, value in values:
+            filled[name] = self._value(name, value, attribute)
+        return catalog(self.language).text(id, filled, attribute)
 
     def text(self, message: Message | str, attribute: str | None = None) -> str:
         """A message in words, or the part of one that its id names ("caution-stairs.why"); other text as it stands."""
         if isinstance(message, str):
             return message
-        id, _, part = message.id.partition(".")
-        return self(id, attribute or part or None, **dict(message.values))
+        id, part = message.id, attribute
+        if "." in id:
+            id, _, own = id.partition(".")
+            part = attribute or own
+        return self._filled(id, part, message.values)
 
     def name(self, thing: Named) -> str:
         """The name of a material or a mix on papers: its title, or the catalog's name for its key."""
@@ -137,21 +145,16 @@ class Words:
         return format_list([self.text(item) for item in items], locale=self.language.replace("-", "_"))
 
     def _value(self, name: str, value: Any, attribute: str | None) -> Any:
+        manner = _manner(name)
         if isinstance(value, str):
-            return (
-                self.date(value) if name.endswith("_date") else self.named(value) if name.endswith("_name") else value
-            )
+            return manner.text(self, value) if manner.text else value
         if isinstance(value, Message):
             text = self.text(value, attribute)
             return text if text or name == QUOTED else self.text(value)
         if isinstance(value, Sequence):
             item_name = f"{name[:-1]}" if name.endswith("_names") else name
             return self.series([str(self._value(item_name, item, attribute)) for item in value])
-        up = True if name.startswith(HIGH) else False if name.startswith(LOW) else None
-        for suffix, figure in FIGURES:
-            if name.endswith(suffix):
-                return figure(self, value, up)
-        return value
+        return manner.figure(self, value, manner.up) if manner.figure else value
 
     def _figure(self, text: str) -> str:
         """A figure with its thousands separated and the decimal sign of the language."""
@@ -464,6 +467,23 @@ FIGURES: tuple[tuple[str, Callable[[Words, Any, bool | None], str]], ...] = (
 )
 """How a number is written, by the suffix of its name; any other as it is. A text called `..._name` is spelled as the
 language spells it."""
+
+
+@frozen
+class _Manner:
+    """How a value is written: text by itself, or a number as a figure, rounded up or down where it must be."""
+
+    text: Callable[[Words, str], str] | None
+    figure: Callable[[Words, Any, bool | None], str] | None
+    up: bool | None
+
+
+@cache
+def _manner(name: str) -> _Manner:
+    """How a value of this name is written."""
+    text = Words.date if name.endswith("_date") else Words.named if name.endswith("_name") else None
+    figure = next((figure for suffix, figure in FIGURES if name.endswith(suffix)), None)
+    return _Manner(text, figure, True if name.startswith(HIGH) else False if name.startswith(LOW) else None)
 
 
 @cache
