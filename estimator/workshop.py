@@ -305,6 +305,9 @@ class HandlingSettings:
         Setting("factor", "Dynamic factor of a load hung from such a machine on rough ground.", at_least(4.0, VDI)),
     ]
     sling_angle_deg: Annotated[float, Setting("angle", "Angle of sling legs from the horizontal.", sling_angle)]
+    sling_rating_kg: Annotated[
+        float, Setting("mass", "Working load limit of one sling leg in a straight pull, from its tag; 0 if not known.")
+    ]
     plumb_under_m: Annotated[float, Setting("length", "Thickness below which slings hang plumb from a spreader bar.")]
     pull_height_m: Annotated[float, Setting("length", "Height of an inclined sling's eye above the face.")]
     insert_factor: Annotated[

@@ -313,7 +313,7 @@ def _slung(
             hook_m=None,
             legs=legs,
             inserts=(),
-            sling=RatingCheck("sling-leg", max(shares), None),
+            sling=RatingCheck("sling-leg", max(shares), settings.sling_rating_kg or None),
             checks=checked,
             around=True,
             near_m=None,
@@ -460,7 +460,8 @@ def _rigged(
         for leg in legs
         if leg.share_kg > 0.0 and not places.around
     )
-    sling = check_rating("sling-leg", max(leg.tension_kg for leg in legs), picks.sling_rating_kg)
+    rating_kg = picks.sling_rating_kg or settings.sling_rating_kg or None
+    sling = check_rating("sling-leg", max(leg.tension_kg for leg in legs), rating_kg)
     near_m = None
     if cracking.plate is not None:
         flat = cracking.plate.flat

@@ -18,6 +18,7 @@ from estimator.page import (
     add,
     changes,
     client,
+    closing,
     crew,
     density,
     desk,
@@ -77,7 +78,8 @@ def app_for(
         status = error.status_code if isinstance(error, HTTPException) else 500
         return screens.render(request, "gone.html", status)
 
-    rooms = (jobs, drafts, add, desk, sheet, mix, density, liftable, papers, crew, mixer, doors, client, changes)
+    desks = (jobs, drafts, add, desk, sheet, closing, mix, density, liftable, papers, client, changes)
+    rooms = (*desks, crew, mixer, doors)
     return Starlette(
         routes=[
             Route("/static/{name}", static),

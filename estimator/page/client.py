@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import json
 import re
+from collections.abc import Iterator
 from datetime import date
 from functools import partial
 from itertools import combinations
@@ -23,6 +24,7 @@ from estimator.errors import FaultError, InputError
 from estimator.estimate import Estimate
 from estimator.intake.edit import Edit, edited
 from estimator.page.drawing import thumbnail_of
+from estimator.page.guards import is_here
 from estimator.page.screen import Screens, problem_of
 from estimator.page.shelf import JobFile, Kept, sound
 from estimator.report.papers import quote
@@ -58,6 +60,7 @@ def _office_routes(screens: Screens) -> list[Route]:
                 shown["problem"] = problem_of(error, kept.words)
         found = await to_thread.run_sync(links_of, screens.store, job.path)
         rows = [(link, kept.words.date(link.at.date().isoformat())) for link in found]
+        shown["missing"] = list(_missing(kept, request))
         status = 422 if shown["problem"] else 200
         return screens.render(request, "client_links.html", status, job=job, words=kept.words, rows=rows, **shown)
 
@@ -70,6 +73,18 @@ def _office_routes(screens: Screens) -> list[Route]:
         Route("/jobs/{job}/client", links, methods=["GET", "POST"], name="client"),
         Route("/jobs/{job}/client/withdraw", withdrawn, methods=["POST"], name="withdraw"),
     ]
+
+
+def _missing(kept: Kept, request: Request) -> Iterator[tuple[str, str, str]]:
+    """What a quote should say before it is sent: the table, what is missing, and the act that enters it."""
+    for table, text, act in (
+        ("client", "client-no-client", "client-enter-client"),
+        ("business", "client-no-business", "client-enter-business"),
+    ):
+        if not (isinstance(own := kept.table.get(table), dict) and own.get("name")):
+            yield table, kept.words(text), kept.words(act)
+    if is_here(request.url.hostname or ""):
+        yield "", kept.words("client-here-alone"), ""
 
 
 def _client_routes(screens: Screens) -> list[Route]:

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from contextlib import suppress
+from pathlib import PurePath
 from typing import Any
-from urllib.parse import quote
 
 from starlette.concurrency import run_in_threadpool
 from starlette.exceptions import HTTPException
@@ -17,16 +18,19 @@ from estimator.disk import refusal
 from estimator.errors import FaultError, InputError
 from estimator.estimate import PieceEstimate
 from estimator.explain import workings_of_figure
-from estimator.intake.edit import Edit
+from estimator.intake.edit import Edit, KeyPath
+from estimator.page.closing import closing_act
 from estimator.page.drawing import OVERALL, drawing_of, thumbnail_of
-from estimator.page.fields import Field, Group, fields_of, path_of, typed, value_of
+from estimator.page.fields import Field, Group, at_of, entry_of, fields_of, node_at, path_of, typed, value_of
 from estimator.page.screen import Screens, problem_of, standing
 from estimator.page.shelf import ConflictError, JobFile, Kept
 from estimator.report.figures import result_text, values_lines
-from estimator.report.first_screen import MOST_OPEN, OpenItem, bought_of, open_items, packs_of
+from estimator.report.first_screen import MOST_OPEN, bought_of, open_items, packs_of
 from estimator.words import Words
+from geometry.files import read_bytes
 
 MOST_BAGS = 6
+SEEN_POLICY = "default-src 'none'; style-src 'unsafe-inline'; sandbox"
 State = dict[str, Any]
 
 
@@ -54,8 +58,17 @@ def routes(screens: Screens) -> list[Route]:
         job, asked = screens.job(request), await request.json()
         return await run_in_threadpool(_undone, job, asked)
 
+    async def seen(request: Request) -> Response:
+        job, name = screens.job(request), request.path_params["name"]
+        path = job.path.parent / name
+        if not name.endswith(".seen.svg") or path.name != name or not path.is_file():
+            raise HTTPException(404)
+        content = await run_in_threadpool(read_bytes, path)
+        return Response(content, media_type="image/svg+xml", headers={"content-security-policy": SEEN_POLICY})
+
     return [
         Route("/jobs/{job}", desk, name="desk"),
+        Route("/jobs/{job}/seen/{name}", seen, name="seen"),
         Route("/jobs/{job}/pieces/{mark:path}", desk, name="piece"),
         Route("/jobs/{job}/why", why, name="why"),
         Route("/jobs/{job}/change", change, methods=["POST"], name="change"),
@@ -125,7 +138,7 @@ def _undone(job: JobFile, asked: dict[str, Any]) -> Response:
 def _answer(job: JobFile, kept: Kept, asked: dict[str, Any]) -> Response:
     assert kept.estimate is not None
     state = _state(job, kept, kept.estimate, asked.get("mark"), pictures=False)
-    for shown_at_first in ("words", "on_drawing"):
+    for shown_at_first in ("words", "on_drawing", "adding", "source"):
         state.pop(shown_at_first)
     values = {field.at: field.text for field in state.pop("fields")}
     return JSONResponse(state | {"values": values})
@@ -156,34 +169,15 @@ def _state(job: JobFile, kept: Kept, estimate: Estimate, mark: str | None, *, pi
         ],
         "drawing": drawing_of(chosen, words) | {"name": _drawing_name(chosen, words)},
         "figures": dict(_figures(estimate, chosen, words)),
-        "open": [_open(item, job, words) for item in items[:MOST_OPEN]],
+        "open": [closing_act(item, job, words) for item in items[:MOST_OPEN]],
         "more_open": words("screen-more", count=len(items) - MOST_OPEN) if len(items) > MOST_OPEN else "",
         "bags": _bags(estimate, words),
         "fields": fields,
         "on_drawing": _on_drawing(fields, kept, piece.mark),
+        "adding": list(_adding(kept, piece.mark, words)) if pictures else [],
+        "source": _source(job, kept, piece.mark) if pictures else {},
         "can_undo": job.can_undo,
     }
-
-
-ACTS = (
-    (("rating-missing", "rating-over", "over-"), "ratings", "sheet?at=workshop/transport"),
-    (("access", "floor-"), "doors", "sheet?at=site"),
-    (("pads-not-measured",), "vacuum", "sheet?at=workshop/handling"),
-    (("-untested", "coupons-", "-too-young", "walls-"), "coupons", "sheet?at=mixes"),
-    (("-not-enough", "holds-off-balance", "picks-no-strength"), "lighter", "liftable/{mark}"),
-    (("",), "piece", "pieces/{mark}"),
-    (("",), "ratings", "sheet?at=workshop/transport"),
-)
-"""The act that closes an open item, by a part of its id: the first that fits."""
-
-
-def _open(item: OpenItem, job: JobFile, words: Words) -> dict[str, str]:
-    """An open item with the one act that closes it."""
-    kinds = (act for act in ACTS if any(part in item.id for part in act[0]))
-    _, name, place = next(act for act in kinds if item.marks or "{mark}" not in act[2])
-    mark = item.marks[0] if item.marks else ""
-    at = f"/jobs/{job.name}/{place.replace('{mark}', quote(mark, safe=''))}"
-    return {"text": item.text, "act": words(f"page-act-{name}", mark=mark), "at": at}
 
 
 def _row(piece: PieceEstimate, words: Words) -> State:
@@ -220,7 +214,8 @@ def _figures(estimate: Estimate, piece: PieceEstimate, words: Words) -> Iterator
     yield "direct", words.price(cost.direct.total)
     yield "all-weight", words.mass(result.standing.installed_kg)
     crews = [each.handling.carry.persons for each in result.pieces]
-    yield "people", words.crew(None if None in crews else max(crew for crew in crews if crew is not None))
+    most = max((crew for crew in crews if crew is not None), default=None)
+    yield "people", words("page-and-machine", crew=words.crew(most)) if most and None in crews else words.crew(most)
     yield "batches", words.count(result.standing.batches)
     yield "days", words.count(result.standing.pours)
 
@@ -232,11 +227,50 @@ def _bags(estimate: Estimate, words: Words) -> list[State]:
     return [{"name": words.name(materials[item.name]), "packs": packs_of(item, words)} for item in bought]
 
 
+USUAL = ("description", "quantity", "use", "finish", "color", "mix")
+"""Keys of a piece that its desk offers though the file leaves them out."""
+
+ADDED = (("layers", "page-add-layer"), ("shape/cutouts", "page-add-cutout"), ("inserts", "page-add-insert"))
+"""Lists of a piece to which the desk adds an entry."""
+
+
 def _fields_of_piece(kept: Kept, mark: str) -> Iterator[Field]:
-    """Fields of what the file says of a piece, its shape with everything in it."""
-    for number, entry in enumerate(kept.table.get("piece", [])):
-        if isinstance(entry, dict) and str(entry.get("mark", "")).strip() == mark:
-            yield from _leaves(("piece", number), kept.table, "")
+    """Fields of what the file says of a piece, its shape and all in it, and the usual ones that it leaves out."""
+    number = entry_of(mark, kept.table)
+    if number is None:
+        return
+    own = kept.table["piece"][number]
+    for field in fields_of(("piece", number), kept.table):
+        key = field.at.rpartition("/")[2]
+        if isinstance(field, Field) and (key in own or (key in USUAL and not (key == "mix" and "layers" in own))):
+            yield field
+    yield from (field for field in _leaves(("piece", number), kept.table, "") if field.at.count("/") > 2)
+
+
+def _adding(kept: Kept, mark: str, words: Words) -> Iterator[tuple[str, str]]:
+    """Where more of a piece is entered: its lists, and everything that the file may say of it."""
+    number = entry_of(mark, kept.table)
+    if number is None:
+        yield "", words("page-all-keys")
+        return
+    for key, label in ADDED:
+        path: KeyPath = ("piece", number, *key.split("/"))
+        with suppress(KeyError):
+            node_at(path, kept.table)
+            yield f"{at_of(path)}&new", words(label)
+    yield at_of(("piece", number)), words("page-all-of-piece", mark=mark)
+
+
+def _source(job: JobFile, kept: Kept, mark: str) -> State:
+    """The drawing that a piece comes from, its settings, and the picture of what was read of it."""
+    number = entry_of(mark, kept.table)
+    name = "" if number is None else str(kept.table["piece"][number].get("from", ""))
+    if not name:
+        return {}
+    seen = f"{PurePath(name).stem}.seen.svg"
+    drawings = [at for at, entry in enumerate(kept.table.get("drawing", [])) if entry.get("file") == name]
+    there = (job.path.parent / seen).is_file()
+    return {"name": name, "seen": seen if there else "", "at": at_of(("drawing", drawings[0])) if drawings else ""}
 
 
 def _leaves(path: tuple[str | int, ...], table: Any, above: str) -> Iterator[Field]:
@@ -248,20 +282,17 @@ def _leaves(path: tuple[str | int, ...], table: Any, above: str) -> Iterator[Fie
         elif isinstance(part, Group) and part.at.count("/") < 6:
             below = [way for way, _ in part.entries] if part.is_list else [part.at]
             for number, way in enumerate(below, start=1):
-                name = "" if part.label == "Shape" else f"{part.label} {number}" if len(below) > 1 else part.label
+                single = part.label.removesuffix("s") if part.is_list else part.label
+                name = "" if part.label == "Shape" else f"{single} {number}" if len(below) > 1 else single
                 yield from _leaves(path_of(way), table, name or above)
 
 
 def _on_drawing(fields: list[Field], kept: Kept, mark: str) -> dict[str, Field]:
     """The fields that stand on the dimension lines, "along" and "across", where the shape is typed in."""
-    for entry in kept.table.get("piece", []):
-        if (
-            isinstance(entry, dict)
-            and str(entry.get("mark", "")).strip() == mark
-            and isinstance(entry.get("shape"), dict)
-        ):
-            keys = OVERALL.get(str(entry["shape"].get("kind")), ())
-            ends = dict(zip(keys, ("along", "across"), strict=False))
-            by_key = {field.at.split("/", 2)[2]: field for field in fields}
-            return {name: by_key[f"shape/{key}"] for key, name in ends.items() if f"shape/{key}" in by_key}
-    return {}
+    number = entry_of(mark, kept.table)
+    shape = None if number is None else kept.table["piece"][number].get("shape")
+    if not isinstance(shape, dict):
+        return {}
+    ends = dict(zip(OVERALL.get(str(shape.get("kind")), ()), ("along", "across"), strict=False))
+    by_key = {field.at.split("/", 2)[2]: field for field in fields}
+    return {name: by_key[f"shape/{key}"] for key, name in ends.items() if f"shape/{key}" in by_key}

@@ -6,6 +6,7 @@ rewritten in other units.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Mapping
 from functools import cache
 from typing import Any, Literal
@@ -13,13 +14,18 @@ from typing import Any, Literal
 from estimator.errors import FaultError
 from estimator.intake.edit import KeyPath
 from estimator.intake.json_schema import json_schema
+from estimator.names import american, folded
+from estimator.words import PLAIN
 from geometry.frozen import frozen
 from geometry.message import message
 
-Kind = Literal["text", "number", "whole", "share", "choice", "flag", "list"]
-"""A share is a number or text with a percent sign."""
+Kind = Literal["text", "number", "whole", "share", "choice", "flag", "list", "quantities", "points"]
+"""A share is a number or text with a percent sign. A list has a line an entry; of quantities, a bare number is one, and
+points have their coordinates on one line, with commas."""
 Node = dict[str, Any]
 SEPARATOR = "/"
+EXAMPLE = re.compile(r" Example: .*?\.(?= [A-Z]|$)", re.DOTALL)
+"""In the description of a key, as an editor of job files shows it: a field shows it in its place."""
 
 
 @frozen
@@ -79,14 +85,19 @@ def at_of(path: KeyPath) -> str:
     return SEPARATOR.join(map(str, path))
 
 
-def node_at(path: KeyPath, table: Any) -> Node:
+def node_at(path: KeyPath, table: Any, kind: str | None = None) -> Node:
     """The schema of what stands, or could stand, at a path. Raises KeyError for a key that the job file has not.
 
     table   the job file, whose `kind` tells which of several tables one is
+    kind    of a table that does not stand there yet
     """
     node, value = _resolved(schema(), table), table
-    for key in path:
+    for number, key in enumerate(path, start=1):
         value = _part(value, key)
+        if kind is not None and value is None and number == len(path):
+            value = {"kind": kind}
+        if is_drawn(path[:number], table) and _part(value, "kind") is None:
+            value = {**(value or {}), "kind": "outline"}
         if isinstance(key, int):
             items = node.get("items") or next(part for part in node.get("prefixItems", [{}]))
             node = _resolved(items, value)
@@ -100,25 +111,50 @@ def node_at(path: KeyPath, table: Any) -> Node:
     return node
 
 
-def fields_of(path: KeyPath, table: Any, *, only_standing: bool = False) -> Iterator[Field | Group]:
+def is_drawn(path: KeyPath, table: Any) -> bool:
+    """Whether a path is that of a shape which lies over a drawn one, and so may leave out any of its keys."""
+    return len(path) == 3 and path[0] == "piece" and path[2] == "shape" and bool(value_of((*path[:2], "from"), table))
+
+
+def kinds_at(path: KeyPath, table: Any) -> list[str]:
+    """The kinds of table that may stand at a path; none where there is one alone."""
+    node = _followed(node_at(path[:-1], table)) if path else {}
+    part = node.get("items") or node.get("properties", {}).get(path[-1], {}) if path else {}
+    tables = [each for each in _variants(_followed(part)) if "kind" in each.get("properties", {})]
+    kinds = [kind for each in tables for kind in _kinds(each) if isinstance(kind, str)]
+    return kinds if len(kinds) > 1 else []
+
+
+def fields_of(
+    path: KeyPath, table: Any, *, only_standing: bool = False, kind: str | None = None
+) -> Iterator[Field | Group]:
     """The keys of the table at a path: a field for a value, a group for a table or a list of tables.
 
     only_standing   keys that the file leaves out are left out here
+    kind            of a table that does not stand there yet
     """
-    node, value = node_at(path, table), value_of(path, table)
+    node, value = node_at(path, table, kind), value_of(path, table)
     own = value if isinstance(value, Mapping) else {}
-    required = node.get("required", ())
+    required = () if is_drawn(path, table) else node.get("required", ())
+    if value is None and "properties" not in node and not _is_named(node):
+        yield from _one(path, node, None, required=True)  # a value with a name of the user's own: so much in stock
+        return
     keys = [key for key in node.get("properties", {}) if not _is_other_spelling(key, node, own)]
     keys += [key for key in own if key not in keys]
+    keys.sort(key=lambda key: key != "kind")
     for key in keys:
-        if (only_standing and key not in own) or key == "kind":
+        if only_standing and (key == "kind" or key not in own):
+            continue
+        if key == "kind" and (kinds := kinds_at(path, table)):
+            text = _typed(own.get(key)) or kind or ""
+            yield Field(at_of((*path, key)), label_of(key), "", "choice", text, "", tuple(kinds), True)
             continue
         part = node_at((*path, key), table)
         yield from _one((*path, key), part, own.get(key), required=key in required)
 
 
 def _one(path: KeyPath, node: Node, value: Any, *, required: bool) -> Iterator[Field | Group]:
-    label, help = label_of(path[-1]), node.get("description", "")
+    label, help = label_of(path[-1]), EXAMPLE.sub("", node.get("description", "")).replace(" Required.", "")
     at = at_of(path)
     items = _resolved(node["items"], None) if isinstance(node.get("items"), dict) else {}
     if "properties" in items or _is_tables(value):
@@ -128,7 +164,8 @@ def _one(path: KeyPath, node: Node, value: Any, *, required: bool) -> Iterator[F
         entries = [((*path, key), key) for key in value] if _is_named(node) and isinstance(value, Mapping) else []
         yield Group(at, label, help, False, tuple((at_of(way), name) for way, name in entries), value is not None)
     else:
-        choices = tuple(map(str, next((part["enum"] for part in _variants(node) if "enum" in part), ())))
+        stated = map(str, next((part["enum"] for part in _variants(node) if "enum" in part), ()))
+        choices = tuple(choice for choice in stated if choice in (american(choice), value))
         example = next((_typed(part["examples"][0]) for part in _variants(node) if part.get("examples")), "")
         yield Field(at, label, help, _kind(node, choices), _typed(value), example, choices, required)
 
@@ -153,8 +190,11 @@ def typed(text: str, field: Field) -> Any:
         return None
     if field.kind == "flag":
         return text == "true"
-    if field.kind == "list":
-        return [part.strip() for part in text.splitlines() if part.strip()]
+    if field.kind in ("list", "quantities", "points"):
+        lines = [part.strip() for part in text.splitlines() if part.strip()]
+        if field.kind == "points":
+            return [[_bare(part) for part in line.split(",")] for line in lines]
+        return lines if field.kind == "list" else [_bare(line) for line in lines]
     if field.kind in ("whole", "number", "share"):
         try:
             return int(text) if field.kind == "whole" or text.lstrip("-").isdecimal() else float(text)
@@ -164,20 +204,51 @@ def typed(text: str, field: Field) -> Any:
     return text
 
 
+def _bare(text: str) -> str | float:
+    """A number without a unit as a number, anything else as text."""
+    try:
+        number = float(text)
+    except ValueError:
+        return text.strip()
+    return int(number) if number.is_integer() and text.strip().lstrip("-").isdecimal() else number
+
+
 def label_of(key: str | int) -> str:
     """A key in words.
 
     >>> label_of("water_cementitious")
     'Water cementitious'
     """
+    if key in NAMED:
+        return PLAIN(f"entry-{key}")
     words = str(key).replace("_", " ").replace("-", " ")
-    return words[:1].upper() + words[1:]
+    return "AR" + words[2:] if words.startswith("ar ") else words[:1].upper() + words[1:]
+
+
+NAMED = frozenset({
+    "alternative", "bucket", "business", "change", "cure", "cutouts", "drawing", "form", "lots", "option", "piece",
+    "schedule", "sign_off", "site", "stock", "supplier", "workshop",
+})  # fmt: skip
+"""Keys whose words alone don't say what they hold."""
 
 
 def name_of(path: KeyPath, table: Any) -> str:
     """What stands at a path in words: an entry of a list by its mark or name, a key by its words."""
     last = path[-1]
     return _name(value_of(path, table), last) if isinstance(last, int) else label_of(last)
+
+
+def entry_of(mark: str, table: Any) -> int | None:
+    """Which entry of a job file a piece has; None for a row of a schedule, and for a part of a piece."""
+    for number, entry in enumerate(table.get("piece", [])):
+        if isinstance(entry, Mapping) and folded(str(entry.get("mark", ""))) == folded(mark):
+            return number
+    return None
+
+
+def is_named(path: KeyPath, table: Any) -> bool:
+    """Whether a table holds others by names of the user's own: mixes, materials, stock."""
+    return bool(path) and _is_named(node_at(path, table))
 
 
 def next_of(path: KeyPath, table: Any, name: str) -> KeyPath:
@@ -191,7 +262,7 @@ def next_of(path: KeyPath, table: Any, name: str) -> KeyPath:
 def help_of(path: KeyPath, table: Any) -> str:
     """What the schema says of the table at a path; of an entry of a list, what it says of the list."""
     way = path[:-1] if path and isinstance(path[-1], int) else path
-    return str(node_at(way, table).get("description", "")) if way else ""
+    return EXAMPLE.sub("", str(node_at(way, table).get("description", ""))) if way else ""
 
 
 def value_of(path: KeyPath, table: Any) -> Any:
@@ -215,7 +286,7 @@ def _typed(value: Any) -> str:
     if isinstance(value, bool):
         return "true" if value else "false"
     if isinstance(value, list):
-        return "\n".join(map(_typed, value))
+        return "\n".join(", ".join(map(_typed, part)) if isinstance(part, list) else _typed(part) for part in value)
     return f"{value:g}" if isinstance(value, float) else str(value)
 
 
@@ -229,8 +300,18 @@ def _kind(node: Node, choices: tuple[str, ...]) -> Kind:
     if "string" in types:
         return "share" if "number" in types else "text"
     if "array" in types:
-        return "list"
+        parts = [kind for part in _variants(node) for kind in _types_within(part)]
+        return "points" if "array" in parts else "quantities" if "number" in parts else "list"
     return "whole" if "integer" in types else "number" if "number" in types else "text"
+
+
+def _types_within(node: Node) -> Iterator[str]:
+    """What the entries of a list may be."""
+    inner = [node["items"]] if isinstance(node.get("items"), dict) else node.get("prefixItems", [])
+    for part in inner:
+        for variant in _variants(_followed(part)):
+            kinds = variant.get("type", [])
+            yield from [kinds] if isinstance(kinds, str) else kinds
 
 
 def _variants(node: Node) -> list[Node]:
@@ -253,6 +334,8 @@ def _resolved(node: Node, value: Any) -> Node:
     """The node with its reference followed, and of several tables the one that the value is."""
     node = _followed(node)
     tables = [part for part in _variants(node) if "properties" in part]
+    if isinstance(value, str | int | float) and not _is_named(node):
+        return {key: part for key, part in node.items() if key not in ("properties", "items")}
     if "properties" in node or not tables:
         items = [part for part in _variants(node) if isinstance(part.get("items"), dict)]
         return node | {"items": items[0]["items"]} if items and "items" not in node else node
@@ -262,14 +345,12 @@ def _resolved(node: Node, value: Any) -> Node:
 
 
 def _kinds(node: Node) -> tuple[Any, ...]:
-    kind = node["properties"].get("kind", {})
-    return (kind.get("const"), *kind.get("enum", ()))
+    kinds = _variants(node["properties"].get("kind", {}))
+    return tuple(kind for part in kinds for kind in (part.get("const"), *part.get("enum", ())) if kind is not None)
 
 
 def _is_other_spelling(key: str, node: Node, own: Mapping[str, Any]) -> bool:
     """Whether a key is the British twin of an American one; what stands in the file is kept as it is."""
-    from estimator.names import american
-
     return key not in own and american(key) != key and american(key) in node["properties"]
 
 

@@ -89,6 +89,11 @@ class Guard:
         return 0 if _is_own(headers, f"{scope['scheme']}://{host}") else 403
 
 
+def is_here(host: str) -> bool:
+    """Whether a page called by this name is reached by its own computer alone."""
+    return host in ("localhost", "::1") or host.startswith("127.")
+
+
 def _is_own(headers: Headers, own: str) -> bool:
     """Whether a request that writes comes from a page of this server: the browser says so, or its origin does."""
     site, origin = headers.get("sec-fetch-site"), headers.get("origin")

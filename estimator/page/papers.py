@@ -12,6 +12,7 @@ from starlette.requests import Request
 from starlette.responses import Response
 from starlette.routing import Route
 
+from estimator.page.guards import is_here
 from estimator.page.screen import Screens, standing
 from estimator.page.shelf import JobFile
 from estimator.report.pack import PAPERS, make_papers
@@ -57,9 +58,7 @@ def routes(screens: Screens) -> list[Route]:
 
 def crew_address(request: Request, job: JobFile) -> str:
     """Where a phone opens a piece of a job; nothing where no phone reaches this computer."""
-    host = request.url.hostname or ""
-    here = host in ("localhost", "::1") or host.startswith("127.")
-    return "" if here else f"{request.base_url}crew/{job.name}/"
+    return "" if is_here(request.url.hostname or "") else f"{request.base_url}crew/{job.name}/"
 
 
 def _content(job: JobFile, name: str, address: str) -> bytes:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Sequence
 from typing import Any
 
 from starlette.concurrency import run_in_threadpool
@@ -11,10 +12,27 @@ from starlette.routing import Route
 
 from estimator.disk import refusal
 from estimator.errors import FaultError, InputError
+from estimator.intake.documents import built_in_catalog
 from estimator.intake.edit import Edit, KeyPath
-from estimator.page.fields import Field, Group, at_of, fields_of, help_of, name_of, next_of, path_of, typed, value_of
+from estimator.intake.material_tables import FORMS
+from estimator.page.fields import (
+    Field,
+    Group,
+    at_of,
+    fields_of,
+    help_of,
+    is_named,
+    kinds_at,
+    name_of,
+    next_of,
+    path_of,
+    typed,
+    value_of,
+)
 from estimator.page.screen import Screens, problem_of
 from estimator.page.shelf import ConflictError, JobFile
+from estimator.units.table import Units
+from estimator.words import Words
 
 
 def routes(screens: Screens) -> list[Route]:
@@ -48,16 +66,18 @@ def _shown(
 ) -> Response:
     """The keys of one table; with `new`, those of an entry that a list does not have yet."""
     kept = job.kept()
-    words = kept.words
+    words, sent = kept.words, given or {}
+    kind = sent.get("kind") or request.query_params.get("kind")
     path = path_of(at)
     try:
-        if new:
-            path = next_of(path, kept.table, (given or {}).get("key") or "new")
-        parts = list(fields_of(path, kept.table))
+        named = is_named(path, kept.table)
+        own = next_of(path, kept.table, sent.get("key") or "new") if new else path
+        parts = list(fields_of(own, kept.table, kind=kind))
+        kinds = kinds_at(own, kept.table) if new or not value_of(own, kept.table) else []
     except KeyError:
         return screens.render(request, "gone.html", 404, words=words)
     if given is not None:
-        parts = [_as_given(part, given) if isinstance(part, Field) else part for part in parts]
+        parts = [as_given(part, given) if isinstance(part, Field) else part for part in parts]
     value = value_of(path, kept.table)
     return screens.render(
         request,
@@ -68,16 +88,52 @@ def _shown(
         title=name_of(path, kept.table) if path else job.title,
         help=help_of(path, kept.table),
         at=at,
-        way=_way(path_of(at), kept.table),
+        way=_way(path, kept.table),
         new=new,
-        named=new and isinstance(path[-1], str),
-        key=(given or {}).get("key", ""),
-        can_go=bool(path) and value is not None,
-        fields=[part for part in parts if isinstance(part, Field)],
-        groups=[part for part in parts if isinstance(part, Group)],
+        named=named,
+        is_list=isinstance(value, list) or (named and not new),
+        names=_known_names(path, kept.table, words) if named and new else [],
+        key=sent.get("key", ""),
+        kind=kind or (kinds[0] if kinds else ""),
+        kinds=kinds if new else [],
+        can_go=bool(path) and value is not None and not new,
+        fields=[part for part in parts if isinstance(part, Field) and not (new and kinds and part.label == "Kind")],
+        sections=list(_sections([part for part in parts if isinstance(part, Group)], words, whole=not path)),
         faults=[str(fault) for fault in kept.faults],
         problem=problem,
     )
+
+
+SECTIONS = (
+    ("job", ("job", "client", "business", "sign_off", "scope")),
+    ("pieces", ("piece", "drawing", "schedule", "form", "samples")),
+    ("mixes", ("mixes", "materials", "stock", "reserve", "lots", "bucket")),
+    ("money", ("price", "supplier", "receiving", "option", "alternative", "change")),
+    ("shop", ("workshop", "cure", "site")),
+)
+"""The tables of a job file by what they are about, as its first screen lists them."""
+
+
+def _sections(groups: list[Group], words: Words, *, whole: bool) -> Iterator[tuple[str, list[Group]]]:
+    """The groups of a screen under their headings; those of the whole file by what they are about."""
+    if not whole:
+        yield "", groups
+        return
+    for name, keys in SECTIONS:
+        yield words(f"page-section-{name}"), [group for key in keys for group in groups if group.at == key]
+    rest = {key for _, keys in SECTIONS for key in keys}
+    yield "", [group for group in groups if group.at not in rest]
+
+
+KNOWN = {"mixes": "mixes", "materials": "materials", "stock": "materials", "reserve": "materials", "lots": "materials"}
+"""Names that the catalog has for the entries of a table: they are offered, and others may be typed."""
+
+
+def _known_names(path: KeyPath, table: Any, words: Words) -> list[str]:
+    section = KNOWN.get(str(path[0]), "materials") if path else ""
+    own = table.get(section)
+    known = {*built_in_catalog(words.units).get(section, {}), *(own if isinstance(own, dict) else {})}
+    return sorted(known - set(value_of(path, table) or ()))
 
 
 def _saved(screens: Screens, request: Request, job: JobFile, given: dict[str, str]) -> Response:
@@ -86,7 +142,7 @@ def _saved(screens: Screens, request: Request, job: JobFile, given: dict[str, st
     at, act = given.get("at", ""), given.get("act", "save")
     path, words = path_of(at), kept.words
     try:
-        edits = _edits(path, kept.table, given, act)
+        edits = _edits(path, kept.table, given, act, words)
         if edits:
             job.edit(edits)
     except KeyError:
@@ -105,25 +161,55 @@ def _saved(screens: Screens, request: Request, job: JobFile, given: dict[str, st
     return RedirectResponse(f"{request.url.path}?at={back}" if back else request.url.path, 303)
 
 
-def _edits(path: KeyPath, table: Any, given: dict[str, str], act: str) -> list[Edit]:
+def _edits(path: KeyPath, table: Any, given: dict[str, str], act: str, words: Words) -> list[Edit]:
     if act == "remove":
         return [Edit("remove", path)]
     if act == "add":
-        own = next_of(path, table, given.get("key", ""))
-        fields = [part for part in fields_of(own, table) if isinstance(part, Field)]
+        kind = given.get("kind") or None
+        own = next_of(path, table, given.get("key", "").strip())
+        fields = [part for part in fields_of(own, table, kind=kind) if isinstance(part, Field)]
+        if [field.at for field in fields] == [at_of(own)]:
+            return [Edit("set", own, typed(given.get(fields[0].at, ""), fields[0]))]
         values = {path_of(field.at)[-1]: typed(given.get(field.at, ""), field) for field in fields}
+        if kind:
+            values["kind"] = kind
         entry = {str(key): value for key, value in values.items() if value is not None}
-        return [Edit("set", own, entry) if isinstance(own[-1], str) else Edit("add", path, entry)]
+        entry = _with_origin(own, entry, words)
+        added = Edit("set", own, entry) if isinstance(own[-1], str) else Edit("add", path, entry)
+        return _with_origins([added], table, words.units)
+    fields = [part for part in fields_of(path, table) if isinstance(part, Field)]
+    return edits_of(fields, given, table, words.units)
+
+
+def edits_of(fields: Sequence[Field], given: dict[str, str], table: Any, units: Units) -> list[Edit]:
+    """What changes the fields of a form into what was typed. Raises FaultError.
+
+    A mix of the catalog whose first key is entered starts from the catalog's.
+    """
     edits = []
-    for field in fields_of(path, table):
-        if isinstance(field, Field) and field.at in given and given[field.at].strip() != field.text.strip():
-            value = typed(given[field.at], field)
-            at = path_of(field.at)
+    for field in fields:
+        if field.at in given and given[field.at].replace("\r\n", "\n").strip() != field.text.strip():
+            value, at = typed(given[field.at], field), path_of(field.at)
             edits.append(Edit("remove", at) if value is None else Edit("set", at, value))
-    return edits
+    return _with_origins(edits, table, units)
 
 
-def _as_given(field: Field, given: dict[str, str]) -> Field:
+def _with_origins(edits: Sequence[Edit], table: Any, units: Units) -> list[Edit]:
+    """Edits of the keys of mixes that the job file does not have yet, behind those that start them from the catalog."""
+    known, own = built_in_catalog(units)["mixes"], table.get("mixes", {})
+    names = dict.fromkeys(edit.at[1] for edit in edits if edit.at[0] == "mixes" and len(edit.at) > 2)
+    heads = [Edit("set", ("mixes", name, "based_on"), name) for name in names if name in known and name not in own]
+    return [*heads, *edits]
+
+
+def _with_origin(path: KeyPath, entry: dict[str, Any], words: Words) -> dict[str, Any]:
+    """A new mix with a name of the catalog starts from it, unless it says how it is proportioned."""
+    is_mix = len(path) == 2 and path[0] == "mixes" and path[1] in built_in_catalog(words.units)["mixes"]
+    return {"based_on": path[1], **entry} if is_mix and not set(entry) & {"based_on", *FORMS} else entry
+
+
+def as_given(field: Field, given: dict[str, str]) -> Field:
+    """A field with the text that somebody typed into it."""
     text = given.get(field.at, field.text)
     return Field(field.at, field.label, field.help, field.kind, text, field.example, field.choices, field.required)
 

@@ -132,11 +132,13 @@ class OpenItem:
 
     id     of its doubt
     marks  of the pieces that it is said of; none where it is the gear's
+    gear   that has no rating, or one that is too low
     """
 
     id: str
     text: str
     marks: tuple[str, ...] = ()
+    gear: tuple[str, ...] = ()
 
 
 def open_items(estimate: Estimate, words: Words) -> list[OpenItem]:
@@ -150,7 +152,12 @@ def open_items(estimate: Estimate, words: Words) -> list[OpenItem]:
         OpenItem(doubt.id, _named(words.text(doubt.message), marks[doubt], words), tuple(marks[doubt]))
         for doubt in others
     ]
-    over, missing = ([OpenItem(id, words(f"doubt-{id}", about=gear))] if gear else [] for id, gear in rated.items())
+    over, missing = (
+        [OpenItem(id, words(f"doubt-{id}", about=gear), gear=tuple(str(dict(each.values)["gear"]) for each in gear))]
+        if gear
+        else []
+        for id, gear in rated.items()
+    )
     return [*over, *items, *missing]
 
 

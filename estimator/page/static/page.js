@@ -1,6 +1,24 @@
 // The desk in the browser: a changed field is sent, and every place that shows a figure is filled anew.
 const SVG = "http://www.w3.org/2000/svg";
-const desk = document.getElementById("desk");
+const desk = document.getElementById("desk"), drop = document.getElementById("drop");
+
+if (drop) { // files may be dropped anywhere
+  const carriesFiles = (event) => event.dataTransfer?.types.includes("Files");
+  document.addEventListener("dragover", (event) => {
+    if (!carriesFiles(event)) return;
+    event.preventDefault();
+    document.body.classList.add("dropping");
+  });
+  document.addEventListener("dragleave", (event) => {
+    if (!event.relatedTarget) document.body.classList.remove("dropping");
+  });
+  document.addEventListener("drop", (event) => {
+    if (!carriesFiles(event)) return;
+    event.preventDefault();
+    drop.querySelector("input").files = event.dataTransfer.files;
+    drop.requestSubmit();
+  });
+}
 
 if (desk) {
   const byId = (id) => document.getElementById(id);

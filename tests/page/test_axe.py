@@ -1,0 +1,77 @@
+"""Each screen of the desk in each state, light and dark, without a finding of axe-core; wide, narrow and enlarged."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from importlib.resources import files
+from typing import Any
+
+import pytest
+
+from tests.page.test_browser import Server, browser, opened, server, sync_api
+
+__all__ = ["browser", "server"]
+
+pytest.importorskip("axe_playwright_python")
+AXE = files("axe_playwright_python").joinpath("axe.min.js").read_text("utf-8")
+RULES = {"runOnly": ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]}
+FINDINGS = """async (rules) => (await axe.run(document, rules)).violations.map(
+  (found) => `${found.id}: ${found.nodes.map((node) => node.html.slice(0, 120)).join(" | ")}`)"""
+
+DESK = "/jobs/hill"
+SCREENS = (
+    "/", "/?search=nothing", "/new", "/people", DESK, f"{DESK}/add?kind=box", f"{DESK}/mix", f"{DESK}/liftable/C1",
+    f"{DESK}/sheet", f"{DESK}/sheet?at=piece/0", f"{DESK}/sheet?at=mixes&new",
+    f"{DESK}/sheet?at=piece/0/shape/cutouts&new", f"{DESK}/papers", f"{DESK}/client", f"{DESK}/changes",
+    f"{DESK}/open/carry-untested?mark=C1", f"{DESK}/why?figure=cost.total", "/nothing",
+)  # fmt: skip
+
+
+@pytest.fixture(params=["light", "dark"])
+def tab(request: Any, browser: Any) -> Iterator[Any]:
+    with opened(browser, 1280, 900) as tab:
+        tab.emulate_media(color_scheme=request.param, reduced_motion="reduce")
+        yield tab
+
+
+def findings(tab: Any) -> list[str]:
+    tab.evaluate(AXE)  # as the policy lets no script of another origin or in the page's text run
+    return [str(found) for found in tab.evaluate(FINDINGS, RULES)]
+
+
+def test_no_screen_has_a_finding(server: Server, tab: Any) -> None:
+    for path in SCREENS:
+        tab.goto(server.address + path)
+        assert findings(tab) == [], path
+
+
+def test_a_desk_with_a_problem_or_a_conflict_or_without_its_server_has_none(server: Server, tab: Any) -> None:
+    tab.goto(server.address + DESK)
+    length = tab.get_by_label("Length", exact=True)
+    length.fill("9")
+    length.press("Enter")
+    sync_api.expect(tab.locator("#problem")).to_be_visible()
+    assert findings(tab) == []
+    with opened(tab.context.browser, 1280, 900) as other:
+        other.goto(server.address + DESK)
+        theirs = other.get_by_label("Length", exact=True)
+        theirs.fill("80 in")
+        theirs.press("Enter")
+        sync_api.expect(other.locator("#live")).to_have_text("Up to date")
+        sync_api.expect(theirs).not_to_have_attribute("aria-invalid", "true")
+        other.wait_for_timeout(500)
+    length.fill("81 in")
+    length.press("Enter")
+    sync_api.expect(tab.locator("#conflict")).to_be_visible()
+    assert findings(tab) == []
+    server.process.kill()
+    tab.locator("#keep-yours").click()
+    sync_api.expect(tab.locator("#live")).to_have_text("Offline. Changes are not saved.")
+    assert findings(tab) == []
+
+
+def test_at_four_hundred_percent_nothing_lies_beside_the_window(server: Server, tab: Any) -> None:
+    tab.set_viewport_size({"width": 320, "height": 256})  # 1280 × 1024 at 400 %
+    for path in SCREENS:
+        tab.goto(server.address + path)
+        assert tab.evaluate("document.documentElement.scrollWidth") <= 320, path
