@@ -65,6 +65,7 @@ def test_a_desk_with_a_problem_or_a_conflict_or_without_its_server_has_none(serv
     sync_api.expect(tab.locator("#conflict")).to_be_visible()
     assert findings(tab) == []
     server.process.kill()
+    server.process.communicate()
     tab.locator("#keep-yours").click()
     sync_api.expect(tab.locator("#live")).to_have_text("Offline. Changes are not saved.")
     assert findings(tab) == []

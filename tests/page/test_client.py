@@ -41,7 +41,7 @@ def make_link(page: TestClient) -> tuple[str, str]:
     answer = page.post("/jobs/hill/client")
     assert answer.status_code == 200, re.findall(r'class="why"[^<]*<?[^<]*', answer.text)
     address = re.search(r"/quote/([\w-]+)<", answer.text)
-    code = re.search(r"Access code <b>(\w+)<", answer.text)
+    code = re.search(r"Access code <b[^>]*>(\w+)<", answer.text)
     assert address is not None
     assert code is not None
     return address[1], code[1]
