@@ -26,6 +26,7 @@ import sys
 import tempfile
 import time
 from collections.abc import Iterator
+from itertools import accumulate
 from pathlib import Path
 from types import FunctionType
 
@@ -95,9 +96,10 @@ class Globals(dict):
 class Mutants:
     """A plugin of pytest: in place of one run of the tests collected, one run for each mutant."""
 
-    def __init__(self, names: list[str], longest_s: float) -> None:
+    def __init__(self, names: list[str], longest_s: float, most_s: float) -> None:
         self.names = names
         self.longest_s = longest_s
+        self.most_s = most_s
         self.killers: dict[str, str | None] = {}
         self.notes: list[str] = []
 
@@ -139,7 +141,12 @@ class Mutants:
     def attempt(self, mutant: str, tests: list[tuple[float, pytest.Item]]) -> str | None:
         """The test that fails where this mutant runs, or None. A child that ends itself or hangs has failed."""
         order = sorted(tests, key=lambda test: (test[0], test[1].nodeid))
-        allowed_s = 60 + 20 * sum(took for took, _ in tests)
+        if mutant:
+            totals = accumulate(took for took, _ in order)
+            order = [
+                test for test, total in zip(order, totals, strict=True) if total <= self.most_s or test[0] == total
+            ]
+        allowed_s = 60 + 20 * sum(took for took, _ in order)
         answer, report = os.pipe()
         child = os.fork()
         if child == 0:
@@ -204,7 +211,7 @@ def within(room: str, given: argparse.Namespace) -> None:
     if given.only:
         sample = [name for name in sample if name in Path(given.only).read_text()]
     os.environ |= {"MUTANT_UNDER_TEST": HITS, "CI": "1", "PYTHONDONTWRITEBYTECODE": "1"}
-    plugin = Mutants(sample, given.longest)
+    plugin = Mutants(sample, given.longest, given.most)
     code, own = ROOMS[room]
     own = [*own, *EVERYWHERE, str(Path(code).parent) if "*" in code else code]
     options = ["-q", "-p", "no:cacheprovider", "--rootdir=.", "-o", "addopts=--doctest-modules --import-mode=importlib"]
@@ -224,6 +231,7 @@ def main() -> None:
     options.add_argument("--sample", type=int, default=150)
     options.add_argument("--seed", type=int, default=16)
     options.add_argument("--longest", type=float, default=20, help="s of processor time: slower tests are left out")
+    options.add_argument("--most", type=float, default=15, help="s of processor time of the tests of one mutant")
     options.add_argument("--only", type=Path, help="a file with names of mutants: no others of the sample are tried")
     options.add_argument("--within", action="store_true", help=argparse.SUPPRESS)
     given = options.parse_args()
@@ -232,7 +240,10 @@ def main() -> None:
         return
     with tempfile.TemporaryDirectory(prefix="mutants-") as folder:
         copy_checkout(Path(folder))
-        arguments = [given.room, f"--sample={given.sample}", f"--seed={given.seed}", f"--longest={given.longest}"]
+        arguments = [
+            given.room,
+            *(f"--{name}={getattr(given, name)}" for name in ("sample", "seed", "longest", "most")),
+        ]
         if given.only:
             arguments.append(f"--only={given.only.resolve()}")
         done = subprocess.run([sys.executable, "-m", "tests.mutants", "--within", *arguments], cwd=folder, check=False)

@@ -9,9 +9,9 @@ from hypothesis import strategies as st
 
 from estimator import job_from
 from estimator.batching import capacity_m3, placing_of, plan_batches, plan_pours, to_scale
-from estimator.batching.loading import Loading, steps_of
+from estimator.batching.loading import Loading, scale_error, steps_of
 from estimator.batching.placing import pot_life_s
-from estimator.batching.rounds import Filling, Making, Room, Share, round_of, rounds_of, staffed
+from estimator.batching.rounds import Filling, Making, Room, Share, fill, round_of, rounds_of, staffed
 from estimator.commands.jobs import estimate_file
 from estimator.errors import InputError
 from estimator.estimate import survey
@@ -677,3 +677,137 @@ def test_what_a_batch_yields_is_the_absolute_volume_of_what_was_weighed(volume_m
     recipe = recipe_of_weighed(weighed_kg, job.materials, reference_sand=mix.reference_sand)
     slow = yield_of(recipe, job.materials, mix.air, mix.water_density_kg_m3)
     assert loading.yield_m3(load) == pytest.approx(slow.volume_m3, rel=1e-12)
+
+
+def test_two_layers_of_one_mix_are_batched_as_one(write_job: Write) -> None:
+    twice = 'layers = [{ mix = "backer-45", thickness = "1/4 in", method = "spray" }, { mix = "backer-45" }]'
+    (one,), (two,) = (planned(write_job(HEAD + slab("A", "2 ft", more)))[3].batches for more in ("", twice))
+    assert two.volume_m3 == pytest.approx(one.volume_m3, rel=1e-12)
+    assert two.left_over_m3 == pytest.approx(one.left_over_m3, rel=1e-9)
+    by_hand_s = 4 * (3 / 4) / (3 / 8) / 50 * 3600  # 4 ft² of 3/4 in, by two at 25 ft² an hour of 3/8 in
+    assert two.placing_s > by_hand_s, "the sprayed quarter takes its time too"
+    assert two.longest_wait_s is None, "nothing waits for its own mix"
+
+
+@pytest.mark.parametrize(
+    ("mix", "honed"),
+    [
+        ("aggregate = { silica-sand-fine = 1.0 }", True),
+        ("aggregate = { silica-sand-fine = 1.0 }\nfibre = { ar-glass-chopped = 0.01 }", False),
+        ("aggregate = { silica-sand-fine = 0.8, coated-eps-bead = 0.2 }", False),
+    ],
+)
+def test_a_face_is_honed_only_where_that_bares_neither_fiber_nor_beads(write_job: Write, mix: str, honed: bool) -> None:
+    # common practice
+    layers = 'layers = [{ mix = "own", thickness = "1/8 in", method = "spray" }, { mix = "backer-45" }]'
+    text = HEAD + slab("A", "2 ft", layers) + f'[mixes.own]\nbased_on = "face"\n{mix}\n'
+    placing = planned(write_job(text))[3].placing["A"]
+    assert (placing.hone_most_m is not None) == honed
+    assert any("no fiber, no beads" in note for note in map(PLAIN.text, placing.notes)) == honed
+
+
+def test_a_face_of_unknown_thickness_is_honed_by_the_shops_figure(write_job: Write) -> None:
+    corners = '[["0 in", "0 in"], ["2 in", "0 in"], ["0 in", "2 in"]]'
+    profile = f'shape = {{ kind = "extrusion", length = "1 ft", profile = {{ points = {corners} }} }}'
+    text = HEAD + f'[[piece]]\nmark = "A"\nmix = "face"\n{profile}\n'
+    job, _, _, batching = planned(write_job(text))
+    assert batching.placing["A"].hone_most_m == job.workshop.placing.honing_most_m
+
+
+def test_a_batch_short_by_its_scale_is_warned_of_and_one_too_rich_is_left_over(write_job: Write) -> None:
+    coarse = '[workshop]\nscales = [{{ step = "{} lb" }}]\n'
+    short = long = False
+    for pounds in (0.3, 0.5, 1.0, 1.2):
+        text = HEAD.replace("backer-45", "backer-0") + slab("A", "36 in") + coarse.format(pounds)
+        batching = planned(write_job(text))[3]
+        (batch,) = batching.batches
+        (told,) = [each for each in batching.warnings if each.id == "batch-short"] or [None]
+        lack = 1.0 - batch.yield_m3 / batch.volume_m3
+        assert (told is not None) == (lack > 0.005)
+        if told is not None:
+            assert PLAIN.text(told.text) == (
+                f"Day 1, Backer, all sand: as weighed, a batch comes out {100 * lack:.1f}% short. Use a finer scale."
+            )
+            short = True
+        waste_m3 = 0.10 * 36 * 24 * 1 * 0.0254**3
+        assert batch.left_over_m3 == pytest.approx(waste_m3 + max(0.0, batch.yield_m3 - batch.volume_m3), rel=1e-9)
+        long |= lack < -0.005
+    assert short
+    assert long
+
+
+def test_a_piece_of_several_batches_is_warned_of_by_name(write_job: Write) -> None:
+    batching = planned(write_job(HEAD + slab("A", "18 ft")))[3]
+    (told,) = (each for each in batching.warnings if each.id == "piece-split")
+    count = batching.batches[0].count
+    assert PLAIN.text(told.text).startswith(f"A takes {count} batches of Backer, 45% beads.")
+
+
+def test_unlike_batches_of_a_color_group_are_told_by_how_much(write_job: Write) -> None:
+    mix = '[mixes.sand-grey]\nbased_on = "backer-45"\ncolour_group = "lobby"\n'
+    pieces = slab("A", "5 ft", 'mix = "sand-grey"') + slab("B", "2 ft", 'mix = "sand-grey"')
+    batching = planned(
+        write_job(HEAD + pieces + mix + '[workshop]\nmixer = { volume = "1.4 ft^3", mass = "250 lb" }\n')
+    )[3]
+    sizes = sorted(batch.volume_m3 for batch in batching.batches)
+    assert len(sizes) > 1
+    (told,) = (each for each in batching.warnings if each.id == "batch-sizes-differ")
+    share = f"{100 * (sizes[-1] / sizes[0] - 1):.0f}%"
+    assert f"batches of Sand grey differ in size by {share}." in PLAIN.text(told.text)
+
+
+def test_a_scale_that_none_reaches_weighs_in_parts_by_the_one_that_carries_most() -> None:
+    scales = (Scale(0.001, 1.0), Scale(0.01, 5.0))
+    assert to_scale(12.3456, scales) == (pytest.approx(12.35), 0.01)
+    # Half of its step, as a share of the mass; common practice
+    assert scale_error(12.5, scales) == pytest.approx(0.005 / 12.5)
+    assert scale_error(0.5, scales) == pytest.approx(0.0005 / 0.5)
+
+
+def test_what_is_a_pinch_in_a_cubic_meter_is_loaded_too(write_job: Write) -> None:
+    trace = '[mixes.backer-45]\nbased_on = "backer-45"\npigment = { iron-oxide-black = 0.001 }\n'
+    _, _, mixes, batching = planned(write_job(HEAD + slab("A", "4 ft") + trace))
+    assert mixes["backer-45"].recipe_kg_m3["iron-oxide-black"] < 1.0
+    assert "iron-oxide-black" in [each.material for each in batching.batches[0].load]
+
+
+def test_halves_and_tenths_of_a_batch_fill_it() -> None:
+    room = Room(1.0, 1e9)
+    for parts in (2, 3, 7, 10, 49):
+        batches = fill([share(i, 1, 0.0, 1.0 / parts) for i in range(parts)], room, alike=False)
+        assert [len(batch.shares) for batch in batches] == [parts]
+        assert len(fill([share(i, 1, 0.0, 1.001 / parts) for i in range(parts)], room, alike=False)) == 2
+
+
+def test_a_step_names_liquids_and_held_back_water_only_where_there_are_any(write_job: Write) -> None:
+    dry, _, _, planned_dry = planned(write_job(HEAD + slab("A", "4 ft")))
+    wet_mix = '[mixes.backer-45]\nbased_on = "backer-45"\npolymer = { acrylic-emulsion = 0.05 }\n'
+    wet, _, _, planned_wet = planned(write_job(HEAD + slab("A", "4 ft") + wet_mix))
+    said = [
+        [PLAIN.text(step) for step in steps_of(job, batching.batches[0].load)]
+        for job, batching in ((dry, planned_dry), (wet, planned_wet))
+    ]
+    assert ["and the liquids" in " ".join(steps) for steps in said] == [False, True]
+    assert all(any("held-back water" in step for step in steps) for steps in said)
+    at_once = '[mixes.backer-45]\nbased_on = "backer-45"\nwater_held_back = 0.0\n'
+    job, _, _, batching = planned(write_job(HEAD + slab("A", "4 ft") + at_once))
+    steps = [PLAIN.text(step) for step in steps_of(job, batching.batches[0].load)]
+    assert not any("held-back" in step for step in steps)
+    assert any(step.startswith("Add the first water") for step in steps)
+    assert any(step.startswith("Add the fiber last") for step in steps)
+    every = [PLAIN.text(step) for step in steps_of(job)]
+    assert len(every) == len(job.workshop.loading_steps), "without a load, all of them"
+
+
+def test_rounds_of_a_color_group_start_with_faces_as_equal_as_pieces_allow() -> None:
+    """Faces of 9, 4, 3 and 8 parts: 12 and 12 in two rounds."""
+    making = Making(ROOMS, frozenset({"face"}), 9 * 60.0)
+    parts = (9, 4, 3, 8)
+    pieces = [(share(i, 0, part * 0.25, part * 0.0005), share(i, 1, 7.0, 0.0001)) for i, part in enumerate(parts)]
+    plain = rounds_of(pieces, Making(ROOMS, frozenset(), 9 * 60.0))
+    assert len(plain) == 2
+    rounds = rounds_of(pieces, making)
+    faces = [sum(share.volume_m3 for share in each.batches[0].shares) for each in rounds]
+    assert all(each.keeps for each in rounds)
+    assert faces == [pytest.approx(12 * 0.0005)] * 2
+    assert sorted(share.piece for each in rounds for share in each.batches[0].shares) == [0, 1, 2, 3]
