@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import json
 import os
 import stat
+from collections import Counter
 from collections.abc import Iterator
 from contextlib import contextmanager
 from contextvars import ContextVar
@@ -12,6 +14,7 @@ from importlib import resources
 from io import BytesIO, FileIO
 from math import ceil
 from pathlib import Path
+from typing import Any
 from zipfile import ZipFile
 
 from geometry.errors import FaultError
@@ -35,6 +38,7 @@ class Limits:
     cells           cells of a sheet, blank ones included, and tags in the other parts of a workbook (styles, strings)
     parts           parts placed in a drawing or a model, copies counted
     facets          facets of a mesh that is read into memory
+    copies          facets of parts placed again, beside those that the file itself lists
     levels          nesting depth of blocks or groups
     count           any count in a job file: pieces of a mark, packages on a pallet
     """
@@ -52,6 +56,7 @@ class Limits:
     cells: int = 5_000_000
     parts: int = 100_000
     facets: int = 20_000_000
+    copies: int = 2_000_000
     levels: int = 64
     count: int = 100_000
 
@@ -275,10 +280,13 @@ class InputFile:
 
 
 class Archive:
-    """A ZIP archive whose members are unpacked up to a limit."""
+    """A ZIP archive whose members are unpacked up to a limit. Raises FaultError for two members of one name."""
 
     def __init__(self, archive: ZipFile, limits: Limits, size: int) -> None:
         self.names = tuple(archive.namelist())
+        folded = Counter(name.lstrip("/").lower() for name in self.names)  # as the formats compare them
+        if len(folded) < len(self.names):
+            raise FaultError("", message("file-part-twice", name=shortened(folded.most_common(1)[0][0])))
         self._archive, self._limits, self._size = archive, limits, size
         self._most = self._left = limits.unpacked_of(size)
 
@@ -323,6 +331,19 @@ def decoded(content: bytes) -> tuple[str, bool]:
     if "\0" in text:
         raise FaultError("", message("file-not-text"))
     return text, guess
+
+
+def parsed_json(text: str) -> Any:
+    """What a JSON text holds. Raises ValueError where a key stands twice: which of the two counts, nobody can tell."""
+    return json.loads(text, object_pairs_hook=_object)
+
+
+def _object(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
+    found = dict(pairs)
+    if len(found) < len(pairs):
+        twice = Counter(key for key, _ in pairs).most_common(1)[0][0]
+        raise ValueError(f'the key "{shortened(twice)}" stands twice')
+    return found
 
 
 @contextmanager

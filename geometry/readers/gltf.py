@@ -7,7 +7,6 @@ Source: glTF 2.0 specification (ISO/IEC 12113:2022): units 3.4, nodes 3.5, buffe
 
 from __future__ import annotations
 
-import json
 import struct
 from collections import Counter
 from collections.abc import Iterator, Sequence
@@ -19,7 +18,7 @@ import numpy as np
 
 from geometry.arrays import Floats, Ints
 from geometry.errors import FaultError
-from geometry.files import InputFile, limits, named_file, parsing
+from geometry.files import InputFile, limits, named_file, parsed_json, parsing
 from geometry.frozen import frozen
 from geometry.message import Message, message
 
@@ -62,9 +61,7 @@ def read_gltf(file: InputFile) -> tuple[Floats, tuple[Message, ...]]:
         _refuse_unread(model.parts)
         left_out: Counter[str] = Counter()
         placed = list(_placed(model, left_out))
-        facets = sum(_facets_in(model, mesh) for mesh, _ in placed)
-        if facets > limits().facets:
-            raise limits().over("mesh-too-many-facets", "facets", facets)
+        _refuse_unfolded(model, [mesh for mesh, _ in placed])
         corners = {mesh: _corners(model, mesh) for mesh in dict.fromkeys(mesh for mesh, _ in placed)}
     solids = []
     for mesh, way in placed:
@@ -82,7 +79,7 @@ def buffer_files(file: InputFile) -> tuple[str, ...]:
         return ()
     try:
         with parsing("glTF"):
-            buffers = json.loads(file.text()).get("buffers", [])
+            buffers = parsed_json(file.text()).get("buffers", [])
             return tuple(unquote(part["uri"]) for part in buffers if not part.get("uri", "data:").startswith("data:"))
     except FaultError:
         return ()
@@ -101,7 +98,7 @@ def _opened(file: InputFile) -> _Model:
         described, packed = chunks[_JSON], chunks.get(_BIN)
     else:
         described = content
-    parts = json.loads(described.decode("utf-8-sig"))
+    parts = parsed_json(described.decode("utf-8-sig"))
     if not isinstance(parts, dict) or not isinstance(parts.get("asset"), dict):
         raise FaultError("", message("gltf-not"))
     version = str(parts["asset"].get("version"))
@@ -212,14 +209,36 @@ def _way(node: dict[str, Any]) -> Floats:
     return way
 
 
-def _facets_in(model: _Model, mesh: int) -> int:
-    """Number of facets that a mesh declares; reading checks that they exist."""
-    number = 0
-    for part in model.part("meshes", mesh)["primitives"]:
-        corners = int(model.part("accessors", part.get("indices", part["attributes"]["POSITION"]))["count"])
-        mode = part.get("mode", TRIANGLES)
-        number += corners // 3 if mode == TRIANGLES else max(0, corners - 2) if mode in (STRIP, FAN) else 0
-    return number
+def _refuse_unfolded(model: _Model, placed: list[int]) -> None:
+    """Raise FaultError where meshes unfold to too many parts or facets, as these announce; reading checks the rest."""
+    sizes: dict[int, int] = {}
+    sources: dict[int, int] = {}  # by accessor: facets that stand in the file
+    parts = 0
+    for mesh in dict.fromkeys(placed):
+        primitives = model.part("meshes", mesh)["primitives"]
+        parts += len(primitives)
+        if parts > limits().parts:
+            raise limits().over("file-unfolds", "parts", parts, kind="glTF")
+        sizes[mesh] = 0
+        for part in primitives:
+            source = part.get("indices", part["attributes"]["POSITION"])
+            corners = int(model.part("accessors", source)["count"])
+            mode = part.get("mode", TRIANGLES)
+            facets = corners // 3 if mode == TRIANGLES else max(0, corners - 2) if mode in (STRIP, FAN) else 0
+            sizes[mesh] += facets
+            sources[source] = facets
+    refuse_copies(sum(sizes[mesh] for mesh in placed), sum(sources.values()))
+
+
+def refuse_copies(facets: int, own: int) -> None:
+    """Raise FaultError for a model with too many facets, or with too many of them copies of its own.
+
+    own  facets that stand in the file
+    """
+    if facets > limits().facets:
+        raise limits().over("mesh-too-many-facets", "facets", facets)
+    if facets - own > limits().copies:
+        raise limits().over("mesh-too-many-copies", "copies", facets - own)
 
 
 def _corners(model: _Model, mesh: int) -> Floats:

@@ -7,6 +7,7 @@ in other model files).
 from __future__ import annotations
 
 import os
+import re
 import warnings
 from collections import Counter
 from collections.abc import Callable, Iterator
@@ -27,7 +28,7 @@ from geometry.files import Archive, InputFile, input_file, limits, parsing
 from geometry.frozen import frozen
 from geometry.message import Message, message, sentences
 from geometry.readers.extras import require_extra
-from geometry.readers.gltf import read_gltf
+from geometry.readers.gltf import read_gltf, refuse_copies
 from geometry.readers.stl import open_stl
 from geometry.readers.threedm import read_3dm
 
@@ -36,6 +37,12 @@ UNIT_M = {"micron": 1e-6, "millimeter": 1e-3, "centimeter": 1e-2, "inch": 0.0254
 
 LEFT_OUT = ("support", "solidsupport", "surface", "other")
 """Object types that are not part of the piece; the format has no others except `model`."""
+
+HARMLESS = ("/material/", "/production/", "/trianglesets/", "/core/")
+"""Parts of the names of extensions that change no shape, or that are read here."""
+
+SHAPING = frozenset(["beamlattice", "booleanshape", "levelset", "displacementmesh"])
+"""Elements of other extensions that make a shape, required or not."""
 
 _RELATIONS = "_rels/.rels"
 _MODEL_TYPE = "http://schemas.microsoft.com/3dmanufacturing/2013/01/3dmodel"
@@ -73,8 +80,7 @@ def _built(package: _Package) -> tuple[Floats, float, tuple[Message, ...]]:
     left_out: Counter[str] = Counter()
     placed = _placements(package, items, left_out)
     facets = sum(len(package.objects[key].faces) * len(ways) for key, ways in placed.items())
-    if facets > limits().facets:
-        raise limits().over("mesh-too-many-facets", "facets", facets)
+    refuse_copies(facets, sum(len(package.objects[key].faces) for key in placed))
     parts = []
     for key, ways in placed.items():
         element = package.objects[key]
@@ -187,8 +193,11 @@ def _load_model(package: _Package, name: str) -> list[tuple[tuple[str, str], Flo
     if unit not in UNIT_M:
         raise FaultError("", message("mesh-3mf-unit", unit=unit[:20]))
     package.units[name] = UNIT_M[unit]
+    _refuse_unread(model)
     try:
         for element in model.iterfind("{*}resources/{*}object"):
+            if (name, element.get("id")) in package.objects:
+                raise FaultError("", message("mesh-3mf-id-twice", number=str(element.get("id"))[:20]))
             package.objects[(name, element.get("id"))] = _object(package, name, element)
         listed = list(model.iterfind("{*}build/{*}item"))
         items = [item for item in listed if item.get("printable", "1") not in ("0", "false")]
@@ -198,6 +207,21 @@ def _load_model(package: _Package, name: str) -> list[tuple[tuple[str, str], Flo
         raise
     except (ValueError, TypeError, KeyError, OverflowError) as error:
         raise FaultError("", message("file-damaged", kind="3MF", reason=type(error).__name__)) from error
+
+
+def _refuse_unread(model: Any) -> None:
+    """Raise FaultError for an extension that makes or cuts shapes: without it the model is another one.
+
+    Source: 3MF Core Specification, 2.3 (what an extension requires) and its extensions for beam lattices, Boolean
+    operations, slices and volumes.
+    """
+    for prefix in model.get("requiredextensions", "").split():
+        space = model.nsmap.get(prefix, prefix)
+        if not any(name in space for name in HARMLESS):
+            raise FaultError("", message("mesh-3mf-extension", name="/".join(space.rstrip("/").split("/")[-3:])[:80]))
+    for part in model.iterfind("{*}resources/{*}object//*"):
+        if isinstance(part.tag, str) and part.tag.rpartition("}")[2] in SHAPING:
+            raise FaultError("", message("mesh-3mf-extension", name=part.tag.rpartition("}")[2]))
 
 
 def _object(package: _Package, name: str, element: Any) -> _Object:
@@ -281,6 +305,7 @@ def open_mesh(source: str | Path | InputFile) -> MeshFile:
         facets, unit_m, problems = apart(read_3dm, file)
     else:
         facets = _load(file, kind[1:])
+        problems = _free_forms(file) if kind == ".obj" else ()
     return MeshFile(lambda: iter((facets,)), unit_m, (lambda: iter((facets,)),), problems)
 
 
@@ -296,12 +321,20 @@ def _is_whole(vertices: NDArray[Any], faces: NDArray[Any]) -> bool:
     return bool(0 <= faces.min() <= faces.max() < len(vertices))
 
 
+_NO_CORNER = re.compile(rb"\s0+(?=[\s/]|\Z)")
+_FREE_FORM = re.compile(rb"(?m)^[ \t]*(surf|curv|curv2|call|csh)\b")
+
+
 def _with_plain_indices(text: bytes) -> bytes:
     """Convert the relative (negative) indices of an OBJ file to absolute ones.
 
-    Source: the OBJ format: -1 is the last vertex above the face. The library counts from the end of the file instead.
+    Source: the OBJ format: -1 is the last vertex above the face, and no vertex is 0. The library counts from the end
+    of the file instead, and takes 0 for the last vertex. Raises FaultError for a vertex 0.
     """
-    if b"-" not in b"".join(line for line in text.splitlines() if line.lstrip().startswith(b"f")):
+    faces = b"\n".join(line for line in text.splitlines() if line.lstrip().startswith(b"f"))
+    if _NO_CORNER.search(faces):
+        raise FaultError("", message("mesh-obj-zero"))
+    if b"-" not in faces:
         return text
     above = {0: 0, 1: 0, 2: 0}
     kinds = {b"v": 0, b"vt": 1, b"vn": 2}
@@ -315,6 +348,12 @@ def _with_plain_indices(text: bytes) -> bytes:
                 line = b" ".join([b"f", *(_plain_corner(word, above) for word in words[1:])])
         lines.append(line)
     return b"\n".join(lines)
+
+
+def _free_forms(file: InputFile) -> tuple[Message, ...]:
+    """What an OBJ file holds beside facets: free-form surfaces and curves, and calls of other files."""
+    names = Counter(name.decode() for name in _FREE_FORM.findall(file.read()))
+    return tuple(message("note-objects-of-type", count=n, type=name) for name, n in sorted(names.items()))
 
 
 def _plain_corner(word: bytes, above: dict[int, int]) -> bytes:

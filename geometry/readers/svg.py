@@ -17,7 +17,7 @@ from svgelements import SVG
 from geometry.arcs import curve_arcs, ellipse_arcs
 from geometry.arrays import Floats
 from geometry.errors import FaultError
-from geometry.files import InputFile
+from geometry.files import InputFile, parsing
 from geometry.message import message
 from geometry.readers.sheet import NO_NAMES, LineCollector, Names, Sheet, Text, left_out_note
 from geometry.readers.svg_tree import LAYER, SVG_NAMESPACE, TEXT, bare_tag, drawn_tree
@@ -88,7 +88,9 @@ class SvgSource:
             if layers is not None and not set(layers) & set(names):
                 continue
             number = numbers.setdefault(names, len(numbers))
-            for points, bulges, is_closed in _lines(abs(svgelements.Path(shape)), chord):
+            with parsing("SVG"):
+                path = abs(svgelements.Path(shape))
+            for points, bulges, is_closed in _lines(path, chord):
                 points[:, 1] = self._flip_y - points[:, 1]
                 (closed if is_closed else loose).add(points, -bulges, number)
         for name in layers or ():

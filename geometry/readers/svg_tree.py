@@ -26,6 +26,7 @@ is 16 px by default (CSS Fonts, medium)."""
 
 SHAPES = frozenset(["path", "rect", "circle", "ellipse", "line", "polyline", "polygon"])
 CONTAINERS = frozenset(["svg", "g", "a", "switch", "use", "symbol"])
+PAINTS = ("fill", "stroke")
 SILENT = frozenset(["text", "image", "foreignObject"])
 """Visible elements that are not outlines; mentioned only if a drawing has nothing else."""
 
@@ -36,6 +37,17 @@ _LABEL = "{http://www.inkscape.org/namespaces/inkscape}label"
 _HREFS = ("href", "{http://www.w3.org/1999/xlink}href")
 _HIDING = re.compile(r"(?:^|;)\s*(?:display|visibility)\s*:[^;]*")
 _NUMBER = re.compile(r"[0-9.]+(?:[eE][-+]?[0-9]+)?")
+_LENGTH = re.compile(r"[-+]?(?:\d++(?:\.\d*+)?|\.\d++)(?:e[-+]?\d++)?(?:px|mm|cm|q|in|pt|pc|%)?", re.IGNORECASE)
+_PATH = re.compile(r"(?:[MZLHVCSQTA\s,]|[-+]?(?:\d++(?:\.\d*+)?|\.\d++)(?:e[-+]?\d++)?)*+", re.IGNORECASE)
+"""What path data and points may hold. Source: SVG 2, the grammar of path data."""
+
+SIZES = frozenset(["width", "height", "r", "rx", "ry"])
+"""Lengths that are never negative."""
+
+PLACES = SIZES | {"x", "y", "cx", "cy", "x1", "y1", "x2", "y2"}
+SHAPING = re.compile(rf"(?:^|;)\s*(transform|translate|rotate|scale|d|{'|'.join(sorted(PLACES))})\s*:")
+KEPT = re.compile(r"(?:^|;)\s*(?:display|visibility|clip-path|mask|fill|stroke|opacity)\s*:")
+_HIDES = re.compile(r"(?:^|;)\s*(?:display|visibility)\s*:")
 _SIMPLE = re.compile(r"(\*|[\w-]*)(?:#([\w-]+))?((?:\.[\w-]+)*)")
 
 Rule: TypeAlias = tuple[tuple[int, int, int, int], str, str, frozenset[str], str]
@@ -61,10 +73,14 @@ def drawn_tree(root: Element) -> DrawnTree:
     number = walk.size(root, ())
     if number > limits().parts:
         raise limits().over("file-unfolds", "parts", number, kind="SVG")
-    drawn = walk.drawn(root, (), visible=True)
+    drawn = walk.drawn(root, (), visible=True, paint=("black", "none"))
     problems = [message("note-shapes-hidden", count=n, why=why) for why, n in sorted(walk.left_out.items())]
     if walk.clipped:
         problems.insert(0, message("note-clips-ignored"))
+    if walk.unpainted:
+        problems.append(message("note-shapes-unpainted", count=walk.unpainted))
+    if walk.styled_elsewhere:
+        problems.append(message("note-styles-elsewhere"))
     return DrawnTree(Element(SVG_NAMESPACE + "svg") if drawn is None else drawn, tuple(problems), walk.others)
 
 
@@ -75,11 +91,18 @@ class _Walk:
         self.left_out: Counter[str] = Counter()
         self.others: Counter[str] = Counter()
         self.clipped = False
+        self.unpainted = 0
+        self._root = root
         elements = list(root.iter())
         self._by_id = {name: element for element in reversed(elements) if (name := element.get("id"))}
         self._sizes: dict[Element, int] = {}
         styles = [element for element in elements if bare_tag(element.tag) == "style"]
-        self._rules = _rules("".join(text for style in styles for text in style.itertext()))
+        sheet = "".join(text for style in styles for text in style.itertext())
+        self.styled_elsewhere = "@import" in sheet
+        self._rules: dict[str, list[Rule]] = {}  # by what an element must have: "#id", ".class", a tag, or "*"
+        for rule in _rules(sheet):
+            key = f"#{rule[2]}" if rule[2] else f".{min(rule[3])}" if rule[3] else rule[1] or "*"
+            self._rules.setdefault(key, []).append(rule)
 
     def size(self, element: Element, within: tuple[Element, ...]) -> int:
         """Number of path segments that an element expands to, counting the element itself as one."""
@@ -94,8 +117,11 @@ class _Walk:
             self._sizes[element] = own + sum(self.size(part, (*within, element)) for part in parts)
         return self._sizes[element]
 
-    def drawn(self, element: Element, names: tuple[str, ...], visible: bool) -> Element | None:
-        """Copy of the visible part of an element; None if nothing is visible."""
+    def drawn(self, element: Element, names: tuple[str, ...], visible: bool, paint: tuple[str, str]) -> Element | None:
+        """Copy of the visible part of an element; None if nothing is visible.
+
+        paint  fill and stroke of the element's parent
+        """
         tag = bare_tag(element.tag)
         visibility = self._property(element, "visibility")
         visible = visible if visibility in ("", "inherit") else visibility not in ("hidden", "collapse")
@@ -114,8 +140,13 @@ class _Walk:
         self.clipped |= any(self._property(element, name) not in ("", "none") for name in ("clip-path", "mask"))
         copy = Element(element.tag, {k: v for k, v in element.attrib.items() if k not in ("display", "visibility")})
         copy.set("style", _HIDING.sub("", element.get("style", "")))
+        paint = tuple(self._property(element, name) or above for name, above in zip(PAINTS, paint, strict=True))  # type: ignore[assignment]
         if tag in SHAPES:
+            _check_shape(element, tag)
+            unseen = self._property(element, "opacity") in ("0", "0%", "0.0")
+            self.unpainted += unseen or all(color in ("none", "transparent") for color in paint)
             return copy
+        self.clipped |= tag == "svg" and element is not self._root and self._property(element, "overflow") != "visible"
         if tag in ("use", "symbol", "switch"):
             copy.tag = SVG_NAMESPACE + "g"
         if tag == "use":
@@ -130,7 +161,7 @@ class _Walk:
         if tag != "use":
             parts = [part for part in parts if bare_tag(part.tag) != "symbol"]
         for part in parts:
-            child = self.drawn(part, inside, visible)
+            child = self.drawn(part, inside, visible, paint)
             if child is not None:
                 copy.append(child)
         return copy
@@ -162,9 +193,11 @@ class _Walk:
         """Value of a property: from the element's style, the rule of highest precedence, or its attribute."""
         styles = [element.get("style", "")]
         classes = frozenset(element.get("class", "").split())
+        keys = [f"#{element.get('id')}", *(f".{name}" for name in classes), bare_tag(element.tag), "*"]
         fitting = [
             rule
-            for rule in self._rules
+            for key in keys
+            for rule in self._rules.get(key, ())
             if rule[1] in ("", "*", bare_tag(element.tag)) and rule[2] in ("", element.get("id")) and rule[3] <= classes
         ]
         styles += [rule[4] for rule in sorted(fitting, key=lambda rule: rule[0], reverse=True)]
@@ -176,20 +209,43 @@ class _Walk:
 
 
 def _rules(sheet: str) -> list[Rule]:
-    """Rules of a style sheet that set display or visibility. Raises FaultError for an unsupported selector."""
+    """Rules of a style sheet that set display, visibility or paint. Raises FaultError for an unsupported selector."""
     sheet = re.sub(r"/\*.*?\*/|<!--|-->", "", sheet, flags=re.DOTALL)
+    depends = "@media" in sheet
     rules: list[Rule] = []
     for selectors, body in re.findall(r"([^{}]+)\{([^{}]*)\}", sheet):
-        if not re.search(r"(?:^|;)\s*(?:display|visibility)\s*:", body):
+        shaping = SHAPING.search(body)
+        if not shaping and not KEPT.search(body):
             continue
         for selector in selectors.split(","):
             plain = _SIMPLE.fullmatch(selector.strip())
-            if plain is None or "@media" in sheet:
+            if plain is not None and shaping and plain[1] not in ("svg", *SILENT):
+                rule = " ".join(selector.split())[:60]
+                raise FaultError("", message("svg-style-shape", rule=rule, property=shaping[1]))
+            if plain is None or depends:
+                if not _HIDES.search(body):
+                    continue
                 raise FaultError("", message("svg-style", rule=" ".join(selector.split())[:60]))
             tag, id, classes = plain[1], plain[2] or "", frozenset(filter(None, plain[3].split(".")))
             weight = (int(bool(id)), len(classes), int(tag not in ("", "*")), len(rules))
             rules.append((weight, tag, id, classes, body))
     return rules
+
+
+def _check_shape(shape: Element, tag: str) -> None:
+    """Raise FaultError for a length or path data that a viewer would not draw as written."""
+    own = re.findall(r"(?:^|;)\s*([\w-]+)\s*:\s*([^;!]+)", shape.get("style", ""))
+    for key, value in [*shape.attrib.items(), *own]:
+        text = value.strip()
+        if key in PLACES and text not in ("", "auto"):
+            negative = key in SIZES and text.startswith("-") and text.strip("-0.") != ""
+            if negative or not _LENGTH.fullmatch(text):
+                raise FaultError("", message("svg-length", tag=tag, key=key, text=text[:40]))
+        if key in ("d", "points"):
+            read = _PATH.match(text)
+            end = read.end() if read else 0
+            if end < len(text) and text != "none":
+                raise FaultError("", message("svg-path", text=" ".join(text[max(0, end - 20) : end + 20].split())))
 
 
 def _is_english(part: Element) -> bool:

@@ -13,7 +13,7 @@ import shapely
 from shapely.geometry import shape
 
 from geometry.errors import FaultError
-from geometry.files import InputFile, limits, parsing
+from geometry.files import InputFile, limits, parsed_json, parsing
 from geometry.message import Message, message
 from geometry.plane import fault_of
 from geometry.readers.sheet import NO_NAMES, LineCollector, Names, Sheet, Unevenness, unevenness
@@ -65,11 +65,12 @@ def open_geojson(file: InputFile) -> TextSource:
     text = file.text()
     with parsing("GeoJSON"):
         try:
-            document = json.loads(text)
+            document = parsed_json(text)
         except json.JSONDecodeError as error:
             raise FaultError("", message("geojson-not", line=error.lineno, reason=error.msg.lower())) from error
     geometries = []
     for geometry, layer in _features(document, ""):
+        _refuse_words(geometry)
         try:
             geometries.append((shape(geometry), layer))
         except GEOMETRY_ERRORS as error:
@@ -77,8 +78,31 @@ def open_geojson(file: InputFile) -> TextSource:
     return _of_geometries(geometries)
 
 
+def _refuse_words(part: Any) -> None:
+    """Raise FaultError for a coordinate that is no number: the library would take "9" and true for some."""
+    waiting = [part]
+    while waiting:
+        value = waiting.pop()
+        if isinstance(value, dict):
+            waiting += [value.get("coordinates"), value.get("geometries")]
+        elif isinstance(value, list):
+            waiting += value
+        elif isinstance(value, bool | str):
+            raise FaultError("", message("geometry-unreadable", error=f"{json.dumps(value)[:40]} is not a number"))
+
+
+_DEGREES = re.compile(r"CRS84|4326(?!\d)|4269(?!\d)|4258(?!\d)")
+"""Systems of longitude and latitude. Source: EPSG 4326, 4269, 4258; OGC CRS84."""
+
+
+def _refuse_degrees(system: str) -> None:
+    if _DEGREES.search(system):
+        raise FaultError("", message("coordinates-degrees"))
+
+
 def _features(part: Any, layer: str, depth: int = 0) -> Iterator[tuple[dict[str, Any], str]]:
     _refuse_deep(depth, "GeoJSON")
+    _refuse_degrees(json.dumps(part["crs"]) if isinstance(part, dict) and part.get("crs") else "")
     kind = part.get("type") if isinstance(part, dict) else None
     if not isinstance(kind, str):
         raise FaultError("", message("geojson-type", kind=f"{kind!r}"[:60]))
@@ -105,6 +129,9 @@ def open_wkt(file: InputFile) -> TextSource:
     text = re.sub(r"(?i)\bSRID=\d+;", "", file.text()).strip()
     steps = np.cumsum([1 if mark == "(" else -1 for mark in re.findall(r"[()]", text)])
     _refuse_deep(int(steps.max(initial=0)), "WKT")  # deep nesting crashes the parser
+    curved = re.search(r"(?i)\b(CIRCULARSTRING|COMPOUNDCURVE|CURVEPOLYGON|MULTICURVE|MULTISURFACE)\b", text)
+    if curved:
+        raise FaultError("", message("wkt-kind", kind=curved[1]))
     try:
         return _of_geometries([(shapely.from_wkt(text), "")])
     except shapely.errors.ShapelyError as whole:

@@ -100,6 +100,11 @@ part-geometry = Geometry { $number }
 part-on-layer = A { $kind } on layer "{ $layer }"
 
 note-clips-ignored = Clip paths and masks are not applied. What they hide counts too.
+note-shapes-unpainted = { $count ->
+    [one] 1 shape has neither fill nor stroke, and counts too.
+   *[other] { $count } shapes have neither fill nor stroke, and count too.
+}
+note-styles-elsewhere = A style sheet outside the file is not read. What it hides counts too.
 note-shapes-hidden = Left out { $count ->
     [one] 1 shape
    *[other] { $count } shapes
