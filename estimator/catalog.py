@@ -21,8 +21,8 @@ if TYPE_CHECKING:
     from fluent.runtime import FluentBundle
 
 Language = Literal["en-US", "en-GB"]
-CrewLanguage = Literal["en-US", "en-GB", "es"]
-LANGUAGES: tuple[str, ...] = get_args(CrewLanguage)
+ReaderLanguage = Literal["en-US", "en-GB", "es"]
+LANGUAGES: tuple[str, ...] = get_args(ReaderLanguage)
 SOURCE: Language = "en-US"
 UNREVIEWED = frozenset({"es"})
 """Languages that no native speaker has read yet; each of their sheets says so at its foot."""

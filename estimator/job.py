@@ -11,7 +11,7 @@ from dataclasses import field
 from datetime import date, timedelta
 from typing import TYPE_CHECKING, Annotated, Literal
 
-from estimator.catalog import CrewLanguage, Language
+from estimator.catalog import Language, ReaderLanguage
 from estimator.constants import DAY_S, WATER_DENSITY_KG_M3
 from estimator.errors import FaultError
 from estimator.keys import (
@@ -743,7 +743,8 @@ class Job:
     price: PriceTerms
     stock_kg: Mapping[str, float]  # of every lot
     language: Language = "en-US"
-    crew_language: CrewLanguage = "en-US"
+    crew_language: ReaderLanguage = "en-US"
+    client_language: ReaderLanguage = "en-US"
     site: Site | None = None  # None: nothing was measured
     warnings: tuple[Notice, ...] = ()
     status: Status = "quoted"

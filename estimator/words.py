@@ -72,6 +72,8 @@ class JobLike(Protocol):
     def language(self) -> str: ...
     @property
     def crew_language(self) -> str: ...
+    @property
+    def client_language(self) -> str: ...
 
 
 @frozen
@@ -428,6 +430,11 @@ def words_for(job: JobLike) -> Words:
 def crew_words_for(job: JobLike) -> Words:
     """The words of what its crew reads, with the numbers of the job."""
     return Words(job.units, job.currency, job.crew_language, job.language)
+
+
+def client_words_for(job: JobLike) -> Words:
+    """The words of what its client reads, with the numbers of the job."""
+    return Words(job.units, job.currency, job.client_language, job.language)
 
 
 PLAIN = Words("imperial", "USD")

@@ -251,6 +251,7 @@ def _head(head: JobTable) -> dict[str, Any]:
         "start": head.start or (head.date if head.status == "released" else None),
         "language": language,
         "crew_language": head.crew_language or language,
+        "client_language": head.client_language or language,
     }
 
 

@@ -5,7 +5,7 @@ from typing import Annotated, Any, Literal
 
 from pydantic import Discriminator, Field, Tag
 
-from estimator.catalog import CrewLanguage, Language
+from estimator.catalog import Language, ReaderLanguage
 from estimator.errors import FaultError
 from estimator.intake.drawing_tables import DrawingTable
 from estimator.intake.material_tables import BucketTable, MaterialTable, MixTable
@@ -99,12 +99,16 @@ class JobTable:
         Key("Language of sheets, messages and numbers.", "en-US", "en-US for imperial units, en-GB for metric"),
     ] = None
     crew_language: Annotated[
-        CrewLanguage | None,
+        ReaderLanguage | None,
         Key(
             "Language of the crew's sheets: shop, truck and site sheets, labels, cautions.",
             "es",
             "language",
         ),
+    ] = None
+    client_language: Annotated[
+        ReaderLanguage | None,
+        Key("Language of the quote, change orders and the client's page.", "es", "language"),
     ] = None
     status: Annotated[
         Status, Key("Status of the job. A ballpark prints a range. A released job prints dates.", "quoted")

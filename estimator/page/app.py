@@ -76,7 +76,7 @@ def app_for(
 
     async def refused(request: Request, error: Exception) -> Response:
         status = error.status_code if isinstance(error, HTTPException) else 500
-        return screens.render(request, "gone.html", status)
+        return screens.render(request, "gone.html", status, ours=not request.url.path.startswith("/quote/"))
 
     desks = (jobs, drafts, add, desk, sheet, closing, mix, density, liftable, papers, client, changes)
     rooms = (*desks, crew, mixer, doors)
@@ -89,5 +89,5 @@ def app_for(
         ],
         lifespan=running,
         middleware=[Middleware(Guard, hosts=hosts), Middleware(doors.Doors, store=store, code=door)],
-        exception_handlers={404: refused, 409: refused},
+        exception_handlers={404: refused, 409: refused, 410: refused},
     )

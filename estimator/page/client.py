@@ -30,7 +30,7 @@ from estimator.page.shelf import JobFile, Kept, sound
 from estimator.report.papers import quote
 from estimator.store.links import Link, accept, link_of, links_of, opens, send, sent_of, withdraw
 from estimator.store.people import new_session, session_link, who
-from estimator.words import PLAIN, Words, words_for
+from estimator.words import Words, client_words_for
 from geometry.message import message
 
 COOKIE = "quote"
@@ -89,29 +89,24 @@ def _missing(kept: Kept, request: Request) -> Iterator[tuple[str, str, str]]:
 
 def _client_routes(screens: Screens) -> list[Route]:
     async def shown(request: Request) -> Response:
-        link, is_open = await _opened(screens, request)
-        if not is_open:
-            return screens.render(request, "client_code.html", token=request.path_params["token"], problem="")
-        return await _quote(request, link)
-
-    async def _quote(request: Request, link: Link, status: int = 200, problem: str = "") -> Response:
-        view, _ = await to_thread.run_sync(sent_of, screens.store, link)
-        words = Words(view["units"], view["currency"], view["language"])
-        signed = words.date(link.acceptance.at.date().isoformat()) if link.acceptance else ""
-        of = {"token": request.path_params["token"], "link": link, "view": view, "signed": signed, "problem": problem}
-        return screens.render(request, "client_quote.html", status, words=words, **of)
+        link = await _link(screens, request)
+        if link.is_over:
+            return await _over_screen(screens, request, link)
+        if not await _is_open(screens, request, link):
+            return await _code_screen(screens, request, link)
+        return await _quote_screen(screens, request, link)
 
     async def entered(request: Request) -> Response:
-        link, _ = await _opened(screens, request)
+        link = await _link(screens, request)
+        if link.is_over:
+            return await _over_screen(screens, request, link)
         token, form = request.path_params["token"], await request.form()
         busy = _codes.statistics().tasks_waiting > 3
         code = str(form.get("code", ""))[:40]
         right = None if busy else await to_thread.run_sync(opens, screens.store, link, code, limiter=_codes)
         if not right:
-            problem = PLAIN("client-wait" if right is None else "client-wrong")
-            return screens.render(
-                request, "client_code.html", 429 if right is None else 403, token=token, problem=problem
-            )
+            status, problem = (429, "client-wait") if right is None else (403, "client-wrong")
+            return await _code_screen(screens, request, link, status, problem)
         session = await to_thread.run_sync(partial(new_session, screens.store, link=link.id))
         answer = RedirectResponse(f"/quote/{token}", 303)
         secure = request.url.scheme == "https"
@@ -119,25 +114,27 @@ def _client_routes(screens: Screens) -> list[Route]:
         return answer
 
     async def accepted(request: Request) -> Response:
-        link, is_open = await _opened(screens, request)
-        if not is_open:
+        link = await _link(screens, request)
+        if link.is_over:
+            return await _over_screen(screens, request, link)
+        if not await _is_open(screens, request, link):
             raise HTTPException(403)
         form = await request.form()
         given = {name: str(form.get(name, "")) for name in ("name", "choice", "signature", "typed", "agree")}
         view, _ = await to_thread.run_sync(sent_of, screens.store, link)
-        words = Words(view["units"], view["currency"], view["language"])
+        words = _words(view)
         try:
             name, signature, chosen = _signed(given, view, link)
         except FaultError as error:
-            return await _quote(request, link, 422, problem_of(error, words))
+            return await _quote_screen(screens, request, link, 422, problem_of(error, words))
         total = view["totals"][given["choice"]]
         await to_thread.run_sync(accept, screens.store, link, name, signature, chosen, total)
         return RedirectResponse(f"/quote/{request.path_params['token']}", 303)
 
     async def paper(request: Request) -> Response:
-        link, is_open = await _opened(screens, request)
-        if not is_open:
-            raise HTTPException(403)
+        link = await _link(screens, request)
+        if link.is_over or not await _is_open(screens, request, link):
+            raise HTTPException(410 if link.is_over else 403)
         _, content = await to_thread.run_sync(sent_of, screens.store, link)
         return Response(content, media_type="application/pdf")
 
@@ -149,16 +146,53 @@ def _client_routes(screens: Screens) -> list[Route]:
     ]
 
 
-async def _opened(screens: Screens, request: Request) -> tuple[Link, bool]:
-    """The link that a path names, and whether this browser has entered its code.
+def _words(view: dict[str, Any]) -> Words:
+    """The words in which a quote was sent."""
+    return Words(view["units"], view["currency"], view["language"], view.get("numbers"))
 
-    Raises HTTPException 404 for no link and for one that has ended: whoever guesses learns nothing.
-    """
+
+async def _quote_screen(
+    screens: Screens, request: Request, link: Link, status: int = 200, problem: str = ""
+) -> Response:
+    view, _ = await to_thread.run_sync(sent_of, screens.store, link)
+    words = _words(view)
+    signed = words.date(link.acceptance.at.date().isoformat()) if link.acceptance else ""
+    of = {"token": request.path_params["token"], "link": link, "view": view, "signed": signed, "problem": problem}
+    return screens.render(request, "client_quote.html", status, words=words, **of)
+
+
+async def _code_screen(
+    screens: Screens, request: Request, link: Link, status: int = 200, problem: str = ""
+) -> Response:
+    view, _ = await to_thread.run_sync(sent_of, screens.store, link)
+    words, token = _words(view), request.path_params["token"]
+    text = words(problem) if problem else ""
+    return screens.render(request, "client_code.html", status, words=words, token=token, problem=text)
+
+
+async def _over_screen(screens: Screens, request: Request, link: Link) -> Response:
+    view, _ = await to_thread.run_sync(sent_of, screens.store, link)
+    words = _words(view)
+    text = words(
+        "client-over",
+        state="withdrawn" if link.withdrawn else "expired",
+        until_date=link.until or date.today().isoformat(),
+    )
+    return screens.render(request, "client_over.html", 410, words=words, text=text, shop=view["shop"])
+
+
+async def _link(screens: Screens, request: Request) -> Link:
+    """The link that a path names. Raises HTTPException 404 for none: whoever guesses learns nothing."""
     link = await to_thread.run_sync(link_of, screens.store, request.path_params["token"])
-    if link is None or link.state == "withdrawn" or link.state == "expired":
+    if link is None:
         raise HTTPException(404)
+    return link
+
+
+async def _is_open(screens: Screens, request: Request, link: Link) -> bool:
+    """Whether this browser has entered the code of a link."""
     session = request.cookies.get(COOKIE, "")
-    return link, bool(session) and await to_thread.run_sync(session_link, screens.store, session) == link.id
+    return bool(session) and await to_thread.run_sync(session_link, screens.store, session) == link.id
 
 
 def _signed(given: dict[str, str], view: dict[str, Any], link: Link) -> tuple[str, str, tuple[str, ...]]:
@@ -197,7 +231,7 @@ def sent_quote(job: JobFile, kept: Kept) -> dict[str, Any]:
 
 def _view(job: JobFile, kept: Kept, result: Estimate) -> dict[str, Any]:
     """What a client reads, as texts."""
-    words, own, client = words_for(result.job), result.job.business, result.job.client
+    words, own, client = client_words_for(result.job), result.job.business, result.job.client
     totals, choices = _totals(job, kept, result)
     number, revision = result.job.number or "none", result.job.revision or "none"
     priced = {
@@ -208,7 +242,7 @@ def _view(job: JobFile, kept: Kept, result: Estimate) -> dict[str, Any]:
     label, _, rows = quote.sum_of(result, words)
     uses = {piece.taken.piece.use for piece in result.pieces}
     return {
-        "language": words.language, "units": words.units, "currency": words.currency,
+        "language": words.language, "numbers": words.numbers, "units": words.units, "currency": words.currency,
         "title": result.job.name, "paper": words("quote-title", status=result.job.status),
         "shop": [own.name, *own.address, *own.contact], "client": [client.name, *client.address],
         "days": quote.days_of(result, words)[:-1],

@@ -56,6 +56,11 @@ class Link:
             return "withdrawn"
         return "expired" if self.until and date.today().isoformat() > self.until else "open"
 
+    @property
+    def is_over(self) -> bool:
+        """Whether it opens for nobody any more; one that was accepted does until it is withdrawn."""
+        return self.withdrawn or self.state == "expired"
+
 
 def send(store: Store, job_path: Path, sent: Mapping[str, Any], person: str) -> tuple[str, str]:
     """Keeps a revision and makes a link to it; the link's secret and its access code, neither of which is kept.

@@ -24,6 +24,9 @@ CREW_FILES = (
 )  # fmt: skip
 """Files of messages that a crew reads."""
 
+CLIENT_FILES = ("quote", "change-order", "letter")
+"""Files of messages that a client reads."""
+
 
 def placeholders(text: str) -> set[str]:
     return set(PLACEHOLDER.findall(text))
@@ -37,8 +40,8 @@ def test_every_message_of_a_language_asks_for_the_values_of_the_american_one(lan
         assert placeholders(text) == placeholders(source[id]), id
 
 
-@pytest.mark.parametrize("file", CREW_FILES)
-def test_what_a_crew_reads_is_all_there_in_spanish(file: str) -> None:
+@pytest.mark.parametrize("file", CREW_FILES + CLIENT_FILES)
+def test_what_crew_and_client_read_is_all_there_in_spanish(file: str) -> None:
     american = ROOT / "catalogs" / "words" / "en-US" / f"{file}.ftl"
     ids = ENTRY.findall(american.read_text("utf-8")) if american.is_file() else []
     spanish = catalog("es").entries

@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from pypdfium2 import PdfDocument
 from starlette.testclient import TestClient
 
 from estimator import estimate, load_job
@@ -137,8 +138,47 @@ def test_a_link_ends_when_it_is_withdrawn(page: TestClient, job: Path) -> None:
     client = opened(page, token, code)
     (link,) = links_of(open_store(job.parent.parent), job)
     page.post("/jobs/hill/client/withdraw", data={"id": link.id})
-    assert client.get(f"/quote/{token}").status_code == 404
-    assert accept(client, token).status_code == 404
+    for answer in (client.get(f"/quote/{token}"), accept(client, token)):
+        assert answer.status_code == 410
+        assert "The shop has withdrawn this quote." in answer.text
+    assert client.get(f"/quote/{token}/quote.pdf").status_code == 410
+
+
+def test_an_accepted_quote_ends_when_it_is_withdrawn_and_stays_accepted(page: TestClient, job: Path) -> None:
+    token, code = make_link(page)
+    client = opened(page, token, code)
+    assert accept(client, token).status_code == 303
+    (link,) = links_of(open_store(job.parent.parent), job)
+    page.post("/jobs/hill/client/withdraw", data={"id": link.id})
+    assert client.get(f"/quote/{token}").status_code == 410
+    assert client.post(f"/quote/{token}/code", data={"code": code}).status_code == 410
+    assert "Accepted by Invented Client" in page.get("/jobs/hill/client").text
+
+
+def test_a_client_who_reads_spanish_gets_no_english(page: TestClient, job: Path) -> None:
+    text = job.read_text("utf-8") + '\n[business]\nterms = ["Solo las piezas de la lista."]\n'
+    for was, becomes in (
+        ("[job]", '[job]\nclient_language = "es"'), ("third coat of sealer", "mano"), ("The hill house", "Casa")
+    ):  # fmt: skip
+        text = text.replace(was, becomes)
+    job.write_text(text, "utf-8")
+    token, code = make_link(page)
+    client = TestClient(page.app, base_url=ORIGIN, headers={"origin": ORIGIN})
+    asked = client.get(f"/quote/{token}").text
+    wrong = client.post(f"/quote/{token}/code", data={"code": "x"}).text
+    client.post(f"/quote/{token}/code", data={"code": code})
+    shown, problem = client.get(f"/quote/{token}").text, accept(client, token, name="").text
+    accept(client, token)
+    for screen in (asked, wrong, shown, problem, client.get(f"/quote/{token}").text):
+        assert '<html lang="es">' in screen
+        assert "Ningún hablante nativo" in screen
+        words = " ".join(re.findall(r">([^<]+)<", screen)).casefold()
+        for english in (" your", "code", "the ", " of ", "price", "total due", "accept ", "quote", "deposit", "tax"):
+            assert english not in words, english
+    pdf = PdfDocument(client.get(f"/quote/{token}/quote.pdf").content)
+    paper = " ".join(page.get_textpage().get_text_range() for page in pdf)
+    assert "Total a pagar" in paper
+    assert "Ningún hablante nativo" in paper
 
 
 def test_a_link_ends_with_its_quote(page: TestClient, job: Path, monkeypatch: pytest.MonkeyPatch) -> None:
@@ -153,7 +193,8 @@ def test_a_link_ends_with_its_quote(page: TestClient, job: Path, monkeypatch: py
             return date(2100, 1, 1)
 
     monkeypatch.setattr("estimator.store.links.date", Later)
-    assert page.get(f"/quote/{token}").status_code == 404
+    over = page.get(f"/quote/{token}")
+    assert (over.status_code, "This quote was valid until" in over.text) == (410, True)
     monkeypatch.setattr("estimator.page.client.date", Later)
     answer = page.post("/jobs/hill/client")
     assert (answer.status_code, "was valid until" in answer.text) == (422, True)

@@ -357,6 +357,10 @@ client-state-withdrawn = Withdrawn
 client-state-expired = Expired
 client-withdraw = Withdraw
 client-accepted-by = Accepted by { $name } for { $total }
+client-over = { $state ->
+    [withdrawn] The shop has withdrawn this quote.
+   *[expired] This quote was valid until { $until_date }.
+} Ask the shop for a new one.
 client-title = Your quote
 client-enter-code = Access code
 client-open = Open the quote

@@ -157,6 +157,12 @@ quote-payment = Payment
 quote-payment-step = Payment
 quote-payment-due = Due
 quote-payment-share = Share
+quote-step = { $key ->
+   *[other] { $step }
+}
+quote-due = { $key ->
+   *[other] { $due }
+}
 quote-payment-paid = paid
 quote-payment-received = Received
 quote-payment-balance = Balance due

@@ -97,3 +97,37 @@ crew-offline = Sin red. Hoja del { $day }, { $time }{ $revision ->
     [none] .
    *[other] , revisión { $revision }.
 }
+
+# La cotización del cliente
+
+client-over = { $state ->
+    [withdrawn] El taller retiró esta cotización.
+   *[expired] Esta cotización fue válida hasta el { $until_date }.
+} Pida una nueva al taller.
+client-title = Su cotización
+client-enter-code = Código de acceso
+client-open = Abrir la cotización
+client-wrong = Este código no es correcto.
+client-wait = Demasiados códigos incorrectos. Espere y pruebe de nuevo.
+client-pdf = Descargar en PDF
+client-weight = máx. { $weight } cada una
+client-options = Opciones, no están en el total
+client-instead = Reemplaza el precio de arriba.
+client-payment-note = Para el total sin opciones. Las partes no cambian.
+client-accept = Aceptar esta cotización
+client-name = Su nombre
+client-sign = Firme aquí con el dedo o el ratón
+client-signature = Firma
+client-clear = Borrar
+client-typed = Mi nombre escrito es mi firma.
+client-accept-button = Aceptar y enviar
+client-thanks = Aceptada. Gracias.
+client-accepted-by = Aceptada por { $name } por { $total }
+client-not-open = Esta cotización ya no se puede aceptar.
+    .fix = Llame al taller.
+client-no-name = Falta su nombre.
+    .fix = Escriba su nombre completo.
+client-no-signature = Falta la firma.
+    .fix = Firme en el recuadro, o marque que su nombre escrito es su firma.
+client-not-agreed = La casilla sobre el botón está vacía.
+    .fix = Márquela para aceptar.

@@ -16,7 +16,7 @@ from estimator.report.papers.letter import (
     signature_lines,
 )
 from estimator.report.papers.quote import edge_lines, opening_lines, title_line
-from estimator.report.papers.style import STRONG, Front, bind, facts, say, section, words_of
+from estimator.report.papers.style import STRONG, Front, bind, client_words_of, facts, say, section
 from estimator.report.papers.table import table
 from estimator.report.screen import Column
 from estimator.words import Words
@@ -31,8 +31,8 @@ def change_orders(estimate: Estimate) -> dict[str, bytes]:
 
 def change_order(estimate: Estimate, change: ChangeOrder) -> bytes:
     """One change order as PDF."""
-    job, words = estimate.job, words_of(estimate)
-    front = Front(words("change-title", number=change.number), job)
+    job, words = estimate.job, client_words_of(estimate)
+    front = Front(words("change-title", number=change.number), job, words=words)
     client = job.client
     with in_shop_type(job):
         named = [client.name] if client.name else []

@@ -38,13 +38,13 @@ from estimator.report.papers.style import (
     Front,
     Picture,
     bind,
+    client_words_of,
     facts,
     say,
     say_parts,
     section,
     tick_box,
     width_of,
-    words_of,
 )
 from estimator.report.papers.table import table
 from estimator.report.screen import Column
@@ -63,8 +63,8 @@ Part = tuple[str, Sequence[Flowable]]
 
 def quote(estimate: Estimate) -> bytes:
     """The quote as PDF; the same bytes for the same estimate."""
-    job, words = estimate.job, words_of(estimate)
-    front = Front(words("quote-title", status=job.status), job)
+    job, words = estimate.job, client_words_of(estimate)
+    front = Front(words("quote-title", status=job.status), job, words=words)
     with in_shop_type(job):
         story = [
             *letterhead(front, words),
@@ -413,8 +413,10 @@ def payment_rows(estimate: Estimate, words: Words) -> Rows:
     cost = estimate.cost
     rows: Rows = [
         (
-            capital(payment.step),
-            payment.due if payment.received is None else words("quote-payment-paid"),
+            capital(words("quote-step", key=payment.step.replace(" ", "-"), step=payment.step)),
+            words("quote-due", key=payment.due.replace(" ", "-"), due=payment.due)
+            if payment.received is None
+            else words("quote-payment-paid"),
             words.share(payment.share) if payment.share else "",
             words.price(payment.amount),
         )

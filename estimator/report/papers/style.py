@@ -19,7 +19,7 @@ from estimator.report.papers.text import PLAIN as PLAIN
 from estimator.report.papers.text import Lines, write, write_right
 from estimator.report.papers.text import plain as plain
 from estimator.report.papers.text import width_of as width_of
-from estimator.words import Words, crew_words_for, words_for
+from estimator.words import Words, client_words_for, crew_words_for, words_for
 from geometry.frozen import frozen
 from geometry.message import few
 
@@ -102,8 +102,13 @@ class Front:
 
 
 def words_of(estimate: Estimate) -> Words:
-    """The words of what the office and the client read."""
+    """The words of what the office reads."""
     return words_for(estimate.job)
+
+
+def client_words_of(estimate: Estimate) -> Words:
+    """The words of what the client reads."""
+    return client_words_for(estimate.job)
 
 
 def crew_words_of(estimate: Estimate) -> Words:
