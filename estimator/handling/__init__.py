@@ -1,8 +1,8 @@
-"""How a piece is lifted, carried, hung and brought in.
+"""Lifting, carrying, rigging and access of a piece.
 
-Kernels of plain SI floats (niosh, people, sections, rigging, bending, plates) stand below what puts them to a piece of
-the job (cracking, loads, gear, vacuum, access, in_use, transport), and `plan_handling` over them all. A working stands
-beside the stage that it explains.
+Kernels on plain SI floats (niosh, people, sections, rigging, bending, plates) are applied to a piece of the job by
+cracking, loads, gear, vacuum, access, in_use and transport. `plan_handling` combines them all. Workings are defined
+next to the stage that they explain.
 """
 
 from estimator.handling.plan import Handling, handling_workings, plan_handling

@@ -16,8 +16,8 @@ from estimator.workshop import HandlingSettings
 from geometry.frozen import frozen
 from geometry.message import Message, message
 
-CLEARANCE_M = 0.050  # workshop default: about an inch for the hands on either side
-_SLACK_M = 1e-9  # a seam at the very end of a margin is allowed, whichever way the sum was rounded
+CLEARANCE_M = 0.050  # shop default: about an inch for hands on either side
+_SLACK_M = 1e-9  # rounding tolerance, so that a seam exactly at the margin is allowed
 
 OuterSizes = tuple[float, float, float]
 Passage = Opening | Turn | Stairs | Elevator
@@ -25,7 +25,7 @@ Passage = Opening | Turn | Stairs | Elevator
 
 @frozen
 class PassageCheck:
-    """Whether the piece goes through one place, and how, or what stops it."""
+    """Whether a piece passes one place on its way, and how, or why not."""
 
     place: Message
     passes: bool
@@ -33,23 +33,23 @@ class PassageCheck:
 
 
 ASSUMED = "usual-door"
-"""Name of the door that stands for an access which nobody measured."""
+"""Name of the door assumed where the access was not measured."""
 
 
 def place_name(place: Passage) -> Message:
-    """A place as the job names it, or as what it is."""
+    """Name of a place: as given in the job, or its kind."""
     return message("place", name=place.name)
 
 
-_checked = lru_cache(maxsize=256)(PassageCheck)  # a piece passes a place in one of a few ways
+_checked = lru_cache(maxsize=256)(PassageCheck)  # few distinct results
 
 
 def check_passage(sizes_m: OuterSizes, place: Passage, clearance_m: float) -> PassageCheck:
-    """Check a piece, given by its three outer sizes in any order, m, against one place on its way."""
+    """Check a piece, given by its three outer sizes in any order, m, against one place of its access."""
     for size_m in sizes_m:
         require_positive("size-of-the-piece", size_m, "m")
     require_not_negative("clearance", clearance_m, "m")
-    clearance_m -= _SLACK_M  # what is exactly as large as the way passes, whatever its unit
+    clearance_m -= _SLACK_M  # so that a piece of exactly the limiting size passes, in any unit
     match place:
         case Opening():
             return _check_opening(sizes_m, place, clearance_m)
@@ -65,7 +65,7 @@ def check_passage(sizes_m: OuterSizes, place: Passage, clearance_m: float) -> Pa
 
 
 def rectangle_fits(long_m: float, short_m: float, into_m: float, by_m: float) -> bool:
-    """Whether a rectangle fits into another, turned where that helps.
+    """Whether a rectangle fits into another, rotated if necessary.
 
     Exact: p × q fits a × b (p ≥ q, a ≥ b) when p ≤ a and q ≤ b, or when p > a and
     (2pqa + (p² − q²)·√(p² + q² − a²)) / (p² + q²) ≤ b. Source: Carver, American Mathematical Monthly 64, 1957
@@ -82,12 +82,12 @@ def rectangle_fits(long_m: float, short_m: float, into_m: float, by_m: float) ->
 
 
 def longest_through_turn(from_width_m: float, to_width_m: float, thickness_m: float) -> float:
-    """The longest rigid plate of a thickness that can be carried level around a right-angled turn, m.
+    """Longest rigid plate of a given thickness that can be carried level around a 90° turn, m.
 
-    At the angle θ the outer face of a plate of length L touches both outer walls, and the inner corner lies
-    a·sin θ + b·cos θ − L·sin θ·cos θ off it: the plate passes where this is at least its thickness for every θ. So
-    L = min over θ of (a·sin θ + b·cos θ − t) / (sin θ·cos θ), exact for the plane; its derivative changes sign once.
-    For t = 0 it is (a^⅔ + b^⅔)^(3/2). Returns 0 where the thickness does not enter one of the passages.
+    At angle θ the outer face of a plate of length L touches both outer walls, and the inner corner is
+    a·sin θ + b·cos θ − L·sin θ·cos θ away from it. The plate passes if this is at least its thickness for every θ. So
+    L = min over θ of (a·sin θ + b·cos θ − t) / (sin θ·cos θ), exact in the plane; its derivative changes sign once.
+    For t = 0 it is (a^⅔ + b^⅔)^(3/2). Returns 0 if the plate is too thick for one of the passages.
 
     >>> round(longest_through_turn(1.0, 1.0, 0.0), 4)
     2.8284
@@ -137,7 +137,7 @@ def _check_turn(sizes_m: OuterSizes, turn: Turn, clearance_m: float) -> PassageC
 
 def _check_stairs(sizes_m: OuterSizes, stairs: Stairs, clearance_m: float) -> PassageCheck:
     require_within("pitch-of-the-stairs", stairs.pitch_deg, 0.0, 60.0, "°")
-    # carried along the slope, so the height that is left is the headroom square to the slope
+    # carried along the slope, so the available height is the headroom square to the slope
     width = stairs.width_m - clearance_m
     height = stairs.headroom_m * cos(radians(stairs.pitch_deg)) - clearance_m
     thin, wide, _ = sorted(sizes_m)
@@ -154,7 +154,7 @@ def _check_car(sizes_m: OuterSizes, car: Elevator, clearance_m: float) -> Passag
     for upright, first, second in permutations((thin, wide, long)):
         if upright <= height and rectangle_fits(first, second, width, depth):
             return _checked(place_name(car), True, message("passes-on-end" if upright == long else "passes-level"))
-    # leant in the upright plane across the car
+    # leaning, in the vertical plane across the car
     across = _longest_inside(thin, width, depth)
     if across > 0.0 and rectangle_fits(long, wide, across, height):
         return _checked(place_name(car), True, message("passes-leant"))
@@ -162,7 +162,7 @@ def _check_car(sizes_m: OuterSizes, car: Elevator, clearance_m: float) -> Passag
 
 
 def _longest_inside(thickness_m: float, width_m: float, depth_m: float) -> float:
-    """The longest plate of a thickness that stands in a rectangular plan, m."""
+    """Longest plate of a given thickness that stands upright within a rectangular plan, m."""
     if thickness_m > min(width_m, depth_m):
         return 0.0
     low, high = max(width_m, depth_m), sqrt(width_m**2 + depth_m**2)
@@ -184,15 +184,15 @@ def seam_places(
     cutouts_m: Iterable[tuple[float, float]],
     margin_m: float,
 ) -> tuple[float, ...]:
-    """Places of the fewest seams that leave no part too long, none of them through a cut-out, m from the left end.
+    """Positions of the fewest seams that leave no part too long and cross no cut-out, m from the left end.
 
-    length_m         of the piece, m
-    longest_part_m   that gets in, or that the crew can carry, m
+    length_m         length of the piece, m
+    longest_part_m   longest part that gets in or that the crew can carry, m
     cutouts_m        (from, to) of each cut-out along the length, m
-    margin_m         kept between a seam and a cut-out, m
+    margin_m         least distance between a seam and a cut-out, m
 
-    Within what that allows, the parts come as even as they can. A seam is offered, not decided: color, support and
-    the owner's eye have a say. Raises FaultError where no such seam exists.
+    Within these limits the parts are as equal as possible. Seams are suggestions: color match, support and looks are
+    for the client to confirm. Raises FaultError if no such seam exists.
 
     >>> seam_places(3.0, 2.0, [(1.25, 1.75)], margin_m=0.25)
     (1.0,)
@@ -201,14 +201,14 @@ def seam_places(
     require_positive("longest-part", longest_part_m, "m")
     require_not_negative("margin", margin_m, "m")
     barred = _merged([(start - margin_m, end + margin_m) for start, end in cutouts_m])
-    reach = [0.0]  # the farthest place of each seam, from the left
+    reach = [0.0]  # rightmost possible position of each seam
     while reach[-1] + longest_part_m < length_m - _SLACK_M:
         place = _at_or_before(reach[-1] + longest_part_m, barred)
         if place <= reach[-1] + _SLACK_M:
             raise FaultError("", message("seam-no-place", longest_m=longest_part_m))
         reach.append(place)
     count = len(reach) - 1
-    least = [length_m] * (count + 1)  # the nearest place of each seam from which the rest still works out
+    least = [length_m] * (count + 1)  # leftmost position of each seam that still leaves a solution for the rest
     for number in range(count - 1, -1, -1):
         least[number] = _at_or_after(least[number + 1] - longest_part_m, barred)
     seams: list[float] = []
@@ -247,10 +247,10 @@ SEARCH_STEPS = 40  # halvings of the length of a part
 class Access:
     """Checks of a piece at every place of its access, and of the elevator's rating.
 
-    assumed         no site was measured: a door of the workshop's default size stands for the access
-    longest_part_m  that gets in, of the same cross-section; None where the whole piece does
-    seams_m         offered, along the piece from its start; empty where none is needed or possible
-    seam_note       why a seam is offered or is not; None where none is needed
+    assumed         whether the access was not measured and a door of the shop's default size is assumed
+    longest_part_m  longest part of the same cross-section that gets in; None if the whole piece does
+    seams_m         suggested seams along the piece from its start; empty if none is needed or possible
+    seam_note       why a seam is or is not suggested; None if none is needed
     """
 
     checks: tuple[PassageCheck, ...]
@@ -262,7 +262,7 @@ class Access:
 
     @property
     def doubts(self) -> tuple[Doubt, ...]:
-        """Places through which it does not go, and an elevator that is not shown to carry it."""
+        """Places that the piece does not pass, and an elevator without a sufficient rating."""
         tight = tuple(
             Doubt("access", message("about", subject=check.place, text=check.remark))
             for check in self.checks
@@ -276,9 +276,9 @@ def _usual_door(width_m: float, height_m: float) -> Opening:
     return Opening(width_m, height_m, ASSUMED)
 
 
-@lru_cache(maxsize=256)  # most pieces of a job get in alike
+@lru_cache(maxsize=256)  # the same for most pieces of a job
 def _open_access(checks: tuple[PassageCheck, ...], *, assumed: bool) -> Access:
-    """Access of a piece that passes everywhere as it is, by no elevator."""
+    """Access of a piece that passes everywhere in one part, without an elevator."""
     return Access(checks, None, assumed, None, (), None)
 
 
@@ -289,9 +289,9 @@ def access_of(
     site: Site | None,
     settings: HandlingSettings,
 ) -> Access:
-    """Check a piece by its outer sizes and its HIGH-side weight; offer seams, never through a cut-out.
+    """Check a piece by its outer sizes and its HIGH-side weight; suggest seams, never through a cut-out.
 
-    A part weighs its share of the length. The crew that rides in the elevator with the piece is not counted.
+    The weight of a part is proportional to its length. The crew that rides in the elevator is not counted.
     """
     places = (_usual_door(settings.door_m, settings.door_height_m),) if site is None else site.places
     checks = tuple(check_passage(sizes_m, place, CLEARANCE_M) for place in places)
@@ -312,7 +312,7 @@ def access_of(
 
 
 def _longest_part(sizes_m: tuple[float, float, float], places: Sequence[Passage]) -> float:
-    """The longest part of the same cross-section that passes everywhere, m; 0 where none does."""
+    """Longest part of the same cross-section that passes everywhere, m; 0 if none does."""
     thin, wide, long = sorted(sizes_m)
 
     def passes(length_m: float) -> bool:

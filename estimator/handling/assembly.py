@@ -1,4 +1,4 @@
-"""What is glued together in the shop: from then on one piece for weight, balance, access and lift."""
+"""Pieces glued together in the shop, which count as one for weight, balance, access and lifts from then on."""
 
 from __future__ import annotations
 
@@ -21,14 +21,14 @@ from geometry.solid import Moments, Solid, total
 Part = tuple[PieceTakeoff, Weight, Handling]
 
 CAST = ("strip", "turn")
-"""Lifts of a piece before anything is glued to it."""
+"""Lifts before gluing."""
 
 
 def assembled(parts: Sequence[Part], mixes: Mapping[str, MixDesign], job: Job) -> list[Part]:
-    """The pieces of a job, those with legs or splashes glued on in the shop weighed and moved with them.
+    """Combine pieces of a job with the legs and splashes that are glued to them in the shop.
 
-    Such a piece is stripped and flipped as it was cast. From the truck on, its weights, its balance, its size and the
-    plan of its moves are those of the glued piece. Raises FaultError where that cannot be weighed or moved.
+    Such a piece is stripped and flipped as cast. From transport on, its weight, balance, size and handling plan are
+    those of the glued piece. Raises FaultError if the glued piece cannot be weighed or moved.
     """
     glued: dict[str, list[PieceTakeoff]] = {}
     for taken, _, _ in parts:
@@ -72,7 +72,7 @@ def _assembled(part: Part, glued: Sequence[PieceTakeoff], mixes: Mapping[str, Mi
 
 
 def _together(taken: PieceTakeoff, glued: Sequence[PieceTakeoff]) -> PieceTakeoff:
-    """The glued piece as one: no plate, so that nothing is taken for what it can carry."""
+    """The glued piece as one takeoff. Its shape is not a plate, so no bending strength is assumed."""
     poses = [part.piece.pose for part in glued]
     layers = [*taken.layers, *(layer for part, pose in zip(glued, poses, strict=True) for layer in _stood(part, pose))]
     piece: Piece = replace(
@@ -85,14 +85,14 @@ def _together(taken: PieceTakeoff, glued: Sequence[PieceTakeoff]) -> PieceTakeof
 
 
 def _stood(part: PieceTakeoff, pose: Pose | None) -> Iterator[LayerTakeoff]:
-    """The layers of a glued part where it stands."""
+    """Yield the layers of a glued part in its position."""
     assert pose is not None
     for layer in part.layers:
         yield replace(layer, centroid_m=pose.place(layer.centroid_m))
 
 
 def _solid(taken: PieceTakeoff, glued: Sequence[PieceTakeoff], poses: Sequence[Pose | None]) -> Solid:
-    """The measure of the glued piece: exact but for the faces that the glue hides, which stay counted."""
+    """Measures of the glued piece, exact except that surface area includes the glued faces."""
     own = taken.solid
     moments = [Moments.of_balance(own.volume_m3, own.centroid_m, own.inertia_m5)]
     corners = [_corners(own)]
@@ -116,7 +116,7 @@ def _solid(taken: PieceTakeoff, glued: Sequence[PieceTakeoff], poses: Sequence[P
 
 
 def _corners(solid: Solid) -> Floats:
-    """The eight corners (8, 3) of the box around a solid."""
+    """Corners (8, 3) of a solid's bounding box."""
     low, size = np.array(solid.lowest_m), np.array(solid.size_m)
     steps = np.array([(x, y, z) for x in (0.0, 1.0) for y in (0.0, 1.0) for z in (0.0, 1.0)])
     corners: Floats = low + steps * size

@@ -1,4 +1,4 @@
-"""Bending of a carried piece: beams, and the stress of each carry on its net sections."""
+"""Bending of a carried piece: beam statics, and the stress in its net sections for each way of carrying."""
 
 from __future__ import annotations
 
@@ -19,7 +19,7 @@ from geometry.message import Message, message
 
 @frozen
 class SpreadLoad:
-    """A load spread evenly from one position to another."""
+    """A uniform load between two positions."""
 
     from_m: float
     to_m: float
@@ -34,12 +34,12 @@ class PointLoad:
 
 @frozen
 class SupportedBeam:
-    """A beam with the reactions of its supports, all from statics.
+    """A statically determinate beam with its reactions.
 
-    stations_m    ends, supports, point loads and the ends of spread loads, in order
-    rates_n_per_m spread load between each station and the next
-    shears_n      just right of each station, upward on the left part positive
-    moments_n_m   at each station, sagging positive
+    stations_m     ends, supports, point loads and the ends of uniform loads, in order
+    rates_n_per_m  uniform load between each station and the next
+    shears_n       shear just right of each station; upward on the left part is positive
+    moments_n_m    moment at each station, sagging positive
     """
 
     length_m: float
@@ -51,7 +51,7 @@ class SupportedBeam:
     moments_n_m: tuple[float, ...]
 
     def shear_n(self, x_m: float) -> float:
-        """Shear just right of x: sum of what acts to the left, upward positive."""
+        """Shear just right of x: sum of the forces to the left, upward positive."""
         at = self._before(x_m)
         return self.shears_n[at] - self.rates_n_per_m[at] * (x_m - self.stations_m[at])
 
@@ -62,14 +62,14 @@ class SupportedBeam:
         return self.moments_n_m[at] + (self.shears_n[at] - self.rates_n_per_m[at] * on_m / 2.0) * on_m
 
     def extreme_moments(self, from_m: float, to_m: float) -> tuple[tuple[float, float], tuple[float, float]]:
-        """((least moment, where), (greatest moment, where)) between two positions, N·m and m."""
+        """((smallest moment, position), (largest moment, position)) between two positions, N·m and m."""
         moments = self.turning_points(from_m, to_m)
         return min(moments), max(moments)
 
     def turning_points(self, from_m: float, to_m: float) -> list[tuple[float, float]]:
-        """Moments between two positions that may be extreme, and where, N·m and m.
+        """Candidates for the extreme moments between two positions, as (moment, position), N·m and m.
 
-        Between stations the moment is a parabola, so only its ends and its peak can be extreme.
+        Between stations the moment is a parabola, so only its ends and its vertex can be extreme.
         """
         first, last = bisect_right(self.stations_m, from_m), bisect_left(self.stations_m, to_m)
         places = [from_m, *self.stations_m[first:last], to_m]
@@ -82,17 +82,17 @@ class SupportedBeam:
         return [(self.moment_n_m(x), x) for x in places]
 
     def _before(self, x_m: float) -> int:
-        """The last station that is not right of x."""
+        """Index of the last station at or left of x."""
         return max(0, bisect_right(self.stations_m, x_m) - 1)
 
 
 class Bend(NamedTuple):
-    """Bending at one place along a piece.
+    """Bending at one position along a piece.
 
     moment_n_m   sagging positive
-    modulus_m3   of the strip or section that carries it
-    pull_pa      part of the stress from the sideways pull of inclined slings
-    by_strip     whether the strip at a pick carries it, not the whole section
+    modulus_m3   modulus of the strip or section that resists it
+    pull_pa      part of the stress due to the horizontal pull of inclined slings
+    by_strip     whether only the strip at a pick resists it, not the whole section
     """
 
     stress_pa: float
@@ -104,14 +104,14 @@ class Bend(NamedTuple):
 
 
 ALIKE = 1e-10
-"""Relative difference below which two stresses are one: the sums behind them are rounded."""
+"""Relative difference below which two stresses count as equal, because of rounding."""
 
 SAME_PLACE_M = 1e-9
-"""Distance to which two places along a piece are told apart."""
+"""Resolution of positions along a piece."""
 
 
 def worst_bend(bends: Iterable[Bend]) -> Bend:
-    """The greatest stress; of places stressed alike, as in an even piece, where it sags, and the last along it."""
+    """Bend of the largest stress. Of equal stresses (symmetric piece), a sagging one wins, then the last position."""
     known = list(bends)
     worst_pa = max(bend.stress_pa for bend in known)
     alike = [bend for bend in known if bend.stress_pa >= worst_pa * (1.0 - ALIKE)]
@@ -120,7 +120,7 @@ def worst_bend(bends: Iterable[Bend]) -> Bend:
 
 
 def _order(bend: Bend) -> tuple[bool, int, bool, float]:
-    """The order of places that are stressed alike."""
+    """Tie-breaking order of equally stressed positions."""
     return bend.moment_n_m > 0.0, round(bend.at_m / SAME_PLACE_M), bend.by_strip, abs(bend.moment_n_m)
 
 
@@ -130,9 +130,9 @@ def support_beam(
     spreads: Sequence[SpreadLoad],
     points: Sequence[PointLoad] = (),
 ) -> SupportedBeam:
-    """Set a piece on two supports, and solve their reactions by moments about the first.
+    """Place a piece on two supports and solve for the reactions by moments about the first.
 
-    Raises FaultError where a support lies off the piece, or where the piece would tip over one of them.
+    Raises FaultError if a support is off the piece, or if the piece would tip over a support.
 
     >>> beam = support_beam(2.4, (0.0, 2.4), [SpreadLoad(0.0, 2.4, 100.0)])
     >>> round(beam.moment_n_m(1.2), 6)
@@ -158,8 +158,8 @@ def support_beam(
     on_first = total_n - on_second
     for support, reaction in ((first, on_first), (second, on_second)):
         if reaction < -1e-9 * max(total_n, 1.0):
-            other = second if support == first else first
-            raise FaultError("", message("tips-over-support", first_m=first, second_m=second, other_m=other))
+            far = second if support == first else first
+            raise FaultError("", message("tips-over-support", first_m=first, second_m=second, other_m=far))
     return beam_on_reactions(length_m, (first, second), (on_first, on_second), spreads, points)
 
 
@@ -170,12 +170,12 @@ def beam_on_reactions(
     spreads: Sequence[SpreadLoad],
     points: Sequence[PointLoad],
 ) -> SupportedBeam:
-    """A beam whose reactions are known, such as the pulls at its picks: rates, shears and moments along it.
+    """Shears and moments of a beam with known reactions, such as the pulls at its picks.
 
-    Several supports may stand at one place. The reactions must hold the loads in equilibrium.
+    Several supports may have the same position. The reactions must be in equilibrium with the loads.
     """
-    rises: dict[float, float] = {0.0: 0.0, length_m: 0.0}  # change of the spread load at a place
-    jumps: dict[float, float] = {}  # change of the shear at a place
+    rises: dict[float, float] = {0.0: 0.0, length_m: 0.0}  # change of the uniform load at a position
+    jumps: dict[float, float] = {}  # change of the shear at a position
     for spread in spreads:
         rises[spread.from_m] = rises.get(spread.from_m, 0.0) + spread.n_per_m
         rises[spread.to_m] = rises.get(spread.to_m, 0.0) - spread.n_per_m
@@ -205,11 +205,11 @@ Motion = Literal["carry", "tilt", "rails"]
 
 @frozen
 class Carry:
-    """A way of holding a piece: lying flat or standing on edge, held at two places of its length."""
+    """A way of holding a piece: flat or on edge, at two positions along its length."""
 
     name: Message
     attitude: Lie
-    first_part: float  # place of each hold, as a part of the length
+    first_part: float  # position of each hold, as a fraction of the length
     second_part: float
     key: str = "own"  # stable short name
     move: Motion = "carry"
@@ -230,11 +230,11 @@ CARRIES: tuple[Carry, ...] = (
 
 
 TILT = Carry(message("held-tilted"), "flat", 0.0, 1.0, "tilt", "tilt")
-"""Up onto a long edge, never a short end or a corner: one long edge on the floor, the other in the hands."""
+"""Tilting onto a long edge, never a short end or a corner: one long edge on the floor, the other in the hands."""
 
 
 RAILS = Carry(message("held-rails"), "flat", 0.0, 1.0, "rails", "rails")
-"""The rails beside a notch, which nothing holds at their free ends."""
+"""Rails beside a notch, which are unsupported at their free ends."""
 
 
 class _CarryCheck(NamedTuple):
@@ -249,17 +249,17 @@ class _CarryCheck(NamedTuple):
 
 
 class CarryCheck(_CarryCheck, Verdict):
-    """The greatest tension for one way of holding, and where it is.
+    """Largest tension for one way of holding, and its position.
 
-    moment_n_m   where the stress is greatest; sagging positive
-    modulus_m3   of the net cross-section there
+    moment_n_m   moment where the stress is largest, sagging positive
+    modulus_m3   modulus of the net cross-section there
     """
 
     __slots__ = ()
 
     @property
     def source(self) -> Message:
-        """Where the stress comes from, for its working."""
+        """Source of the stress, for its working."""
         return message("source-bending-carry", at_m=self.at_m)
 
 
@@ -273,16 +273,16 @@ def check_carry(
     inserts: Sequence[tuple[float, float]] = (),
     measured: Sequence[tuple[float, float]] = (),
 ) -> CarryCheck:
-    """The greatest bending tension in a slab that is held one way.
+    """Largest bending tension in a slab held in one way.
 
-    stretches        of the slab along its length, as stretches_of_slab cuts it, on the high side of density
+    stretches        stretches of the slab from `stretches_of_slab`, at the high-side density
     first_crack_pa   lower tolerance limit of the tested limit of proportionality at the age of handling, Pa, or None
-    dynamic_factor   on all weights: 1 for a smooth carry; use the stage's factor for gear
-    inserts          (position along the length m, mass kg) of what the piece carries
-    measured         (position along the length m, modulus m³) of sections measured from the solid, which count too
+    dynamic_factor   factor on all weights: 1 for a smooth carry, the stage's factor for gear
+    inserts          (position along the length m, mass kg) of inserts
+    measured         (position along the length m, modulus m³) of further sections, measured from the solid
 
-    Every cross-section is checked with its own net section modulus, so the rail at a cutout counts, and the
-    piece weighs what it weighs with the cut-out. The face that is up is not known, so the weaker way round counts.
+    Every cross-section is checked with its net section modulus, so rails beside cut-outs are included, and the weight
+    is net of cut-outs. It is not known which face is up, so the weaker face counts.
     """
     if not dynamic_factor >= 1.0:
         raise FaultError("", message("dynamic-factor-low", factor=dynamic_factor))
@@ -321,7 +321,7 @@ def check_carry(
 
 
 def thickness_for(check: CarryCheck, thickness_m: float) -> float | None:
-    """Thickness at which a plain slab carried flat would reach its required factor, m; None if it was not tested.
+    """Thickness at which a plain slab carried flat would reach its required factor, m; None without a strength test.
 
     Bending stress of a slab under its own weight falls with 1/t, since weight grows with t and the modulus with t².
     """
@@ -338,9 +338,9 @@ def handling_advice(
     has_cutout: bool,
     narrow_m: float,
 ) -> tuple[Advice, ...]:
-    """What helps where a flat carry is not shown to be safe, in the order in which it helps.
+    """Advice if a flat carry is not shown to be safe, most effective first.
 
-    A piece that is not carried on edge, such as a planter, is never told to be.
+    Carrying on edge is suggested only for pieces that can be, not for a planter, for example.
     """
     unsafe = on_edge = False
     for check in checks:

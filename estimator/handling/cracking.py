@@ -1,4 +1,4 @@
-"""Will a flat piece crack on its way: each way of holding it against the tested first-crack strength of its mixes."""
+"""Cracking in handling: bending for each way of holding a piece against the tested first-crack strength of its mix."""
 
 from __future__ import annotations
 
@@ -46,16 +46,16 @@ from geometry.solid import Solid
 
 @frozen
 class CarriedBeam:
-    """A piece along the way it is carried, on the high side of its weight.
+    """A piece as a beam along its carried length, at its high-side weight.
 
-    axis           of the piece's own plan along which it is carried
-    bare           net cross-sections along it, for a density of one; or the plate, which knows its own
-    weight_kg      high-side weight of the concrete, which the cross-sections weigh together
+    axis           axis of the piece's plan along which it is carried
+    bare           net cross-sections for unit density, or the plate that they are computed from
+    weight_kg      high-side weight of the concrete, to which the cross-sections are scaled
     inserts        (position along it m, mass kg)
-    weakest        net section of least modulus lying flat, measured from the solid of a plate; None of any other
-    weakest_at_m   where that is, along the carried length
-    ignored        what is not counted in the bending
-    on_edge        whether it is ever carried on its side
+    weakest        net section of least modulus lying flat, measured from the solid; None unless it is a plate
+    weakest_at_m   position of that section along the carried length
+    ignored        features not counted in bending
+    on_edge        whether it may be carried on edge
     """
 
     axis: int
@@ -69,7 +69,7 @@ class CarriedBeam:
 
     @property
     def stretches(self) -> tuple[Stretch, ...]:
-        """Net cross-sections along it, with their weights; worked out each time."""
+        """Net cross-sections along it with their weights, computed on every access."""
         bare = self.bare.stretches if isinstance(self.bare, FlatPiece) else self.bare
         return _weighing(bare, self.weight_kg)
 
@@ -81,9 +81,9 @@ class CarriedBeam:
         dynamic_factor: float,
         required_factor: float,
     ) -> CarryCheck:
-        """The greatest bending tension for one way of holding, measured sections included where the piece lies flat.
+        """Largest bending tension for one way of holding, including the measured section if the piece lies flat.
 
-        stretches   its own
+        stretches   `self.stretches`, computed once by the caller
         """
         measured: tuple[tuple[float, float], ...] = ()
         if self.weakest is not None and carry.attitude == "flat":
@@ -106,14 +106,14 @@ def carried_beam(
     cast_high_kg: float,
     placed: Sequence[tuple[Vector, float]],
 ) -> CarriedBeam | None:
-    """The piece as it is carried: a plate along its longer side, a trough or molding along its length; else None.
+    """Beam of a carried piece: a plate along its longer side, a trough or molding along its length; otherwise None.
 
-    cast_high_kg   high-side weight of the concrete when it is lifted first, kg
-    placed         inserts: (where in the shape's own axes m, mass kg)
+    cast_high_kg   high-side weight of the concrete at the first lift, kg
+    placed         inserts: (position in the shape's coordinates m, mass kg)
 
-    Sections of the kernel know plate, openings and deeper strips; the weakest one lying flat is measured from the
-    solid as well, where ribs, tapers, rims and worked edges count, and the worse of the two rules there. The
-    cross-sections weigh together what the piece weighs.
+    The computed sections include plate, openings and deeper strips. The weakest one lying flat is also measured from
+    the solid, with ribs, tapers, rims and edge profiles, and the worse of the two governs. The weights of the
+    cross-sections are scaled to the weight of the piece.
     """
     weakest, weakest_at_m = None, 0.0
     bare: FlatPiece | tuple[Stretch, ...]
@@ -135,13 +135,13 @@ def carried_beam(
 def loaded_plate(
     flat: FlatPiece, beam: CarriedBeam, cast_high_kg: float, placed: Sequence[tuple[Vector, float]]
 ) -> LoadedPlate:
-    """The piece as a plate that bends both ways; arguments as of `carried_beam`."""
+    """The piece as a plate that bends in both directions; arguments as in `carried_beam`."""
     measured = () if beam.weakest is None else ((beam.weakest_at_m, beam.weakest.least_modulus_m3),)
     return LoadedPlate(flat, cast_high_kg, tuple((flat.seen(at), mass_kg) for at, mass_kg in placed), measured)
 
 
 def _along(masses: Sequence[tuple[float, float]], length_m: float) -> tuple[tuple[float, float], ...]:
-    """(position m, mass kg), what lies beyond an end moved onto it."""
+    """Clamp (position m, mass kg) to the length of the piece."""
     return tuple((min(max(at_m, 0.0), length_m), mass_kg) for at_m, mass_kg in masses)
 
 
@@ -149,11 +149,11 @@ def _along(masses: Sequence[tuple[float, float]], length_m: float) -> tuple[tupl
 class Cracking:
     """Bending of one piece for each way of holding it.
 
-    planned       attitudes in which the workshop means to carry it
-    first_crack   what its mixes have shown
-    beam          the piece as it is carried; None where bending is not worked out
-    cored         something light is cast in, of which nobody knows how far it reaches: nothing is shown
-    advice        what helps where a flat carry is not shown to be safe
+    planned       attitudes in which the shop plans to carry it
+    first_crack   tested strength of its mixes
+    beam          the piece as a beam; None if bending is not computed
+    cored         whether a lightweight core of unknown extent is cast in, so that nothing can be shown
+    advice        advice if a flat carry is not shown to be safe
     """
 
     checks: tuple[CarryCheck, ...]
@@ -166,19 +166,19 @@ class Cracking:
 
     @property
     def narrowest_rail_m(self) -> float | None:
-        """The narrowest rail beside a cut-out; None without cut-outs."""
+        """Width of the narrowest rail beside a cut-out; None without cut-outs."""
         return None if self.plate is None else self.plate.flat.narrowest_rail_m
 
     @property
     def thickness_m(self) -> float | None:
-        """Thickness at which a plain plate would stand the flat carry by its ends; None untested or if not plain."""
+        """Thickness at which a plain plate could be carried flat by its ends; None if untested or not plain."""
         if self.plate is None or self.plate.flat.cutouts or self.plate.flat.drops:
             return None
         return thickness_for(self.checks[0], self.plate.flat.thickness_m)
 
     @property
     def assumptions(self) -> tuple[Message, ...]:
-        """What was left out or taken."""
+        """Features not counted, and the assumption behind the strength."""
         if self.beam is None:
             return ()
         ignored = tuple(message("not-in-bending", what=what) for what in self.beam.ignored)
@@ -186,7 +186,7 @@ class Cracking:
 
     @property
     def planned_checks(self) -> list[CarryCheck]:
-        """Checks of how the piece is moved: a piece carried on edge is tilted up first."""
+        """Checks of the planned moves; a piece carried on edge is tilted up first."""
         planned, on_edge = self.planned, "edge" in self.planned
         return [
             check
@@ -202,7 +202,7 @@ class Cracking:
 
     @property
     def too_young(self) -> tuple[CarryCheck, ...]:
-        """Checks of the planned attitudes that are shown to be safe later, but not when the form is stripped."""
+        """Checks of the planned attitudes that are shown to be safe later, but not at stripping."""
         strip_pa = self.first_crack.strip_pa
         return tuple(
             check
@@ -212,19 +212,19 @@ class Cracking:
 
     @property
     def shown_safe(self) -> bool:
-        """Whether every way of holding it in a planned attitude is shown to be safe, from the strip on."""
+        """Whether every planned way of holding it is shown to be safe, from stripping on."""
         return bool(self.checks) and not self.not_shown and not self.too_young
 
     @property
     def strength(self) -> Strength:
-        """The worst of the planned ways of moving it; a strength tested too late is no test for the strip."""
+        """Worst verdict of the planned moves. A strength tested at a later age does not count for stripping."""
         if not self.checks or self.too_young:
             return "untested" if not self.not_shown else worst_strength(check.strength for check in self.not_shown)
         return worst_strength([check.strength for check in self.planned_checks])
 
     @property
     def doubts(self) -> tuple[Doubt, ...]:
-        """What is not shown to be safe of the planned ways of moving it."""
+        """Doubts about the planned moves."""
         if self.cored:
             return (Doubt("bending-over-core"),)
         if not self.checks:
@@ -248,14 +248,14 @@ def cracking_of(
     *,
     cored: bool,
 ) -> Cracking:
-    """Every usual way of carrying a piece, checked at its weakest net section.
+    """Check all common ways of carrying a piece at its weakest net section.
 
-    beam, plate   the piece as it is carried, and both ways where it is a plate; of neither nothing is shown
-    up            the side of a plate that goes up when it is tilted
-    first_crack   what its mixes have shown
-    cored         whether something light is cast in, of which nobody knows how far it reaches: then nothing is shown
+    beam, plate   the piece as a beam, and as a plate if it is one; without a beam nothing can be shown
+    up            side of a plate that goes up when it is tilted
+    first_crack   tested strength of its mixes
+    cored         whether a lightweight core of unknown extent is cast in, so that nothing can be shown
 
-    A hand carry is taken with the workshop's dynamic factor in the yard.
+    Carrying by hand uses the shop's dynamic factor for the yard.
     """
     if cored:
         first_crack = FirstCrack(None, None, None, None)
@@ -287,7 +287,7 @@ def crackings(
     ups: Sequence[EdgeUp],
     settings: HandlingSettings,
 ) -> list[Cracking]:
-    """`cracking_of` of every plate of a series."""
+    """`cracking_of` for every plate of a series."""
     checks = series.carry_checks(ups, [crack.later_pa for crack in first_cracks], settings)
     figures = (
         series.weight_kg.tolist(),
@@ -298,9 +298,9 @@ def crackings(
         planned,
     )
     results = []
-    for flat, weight_kg, weakest, weakest_at_m, held, first_crack, lies in zip(series.flats, *figures, strict=True):
+    for flat, weight_kg, weakest, weakest_at_m, own, first_crack, lies in zip(series.flats, *figures, strict=True):
         advice = handling_advice(
-            held,
+            own,
             narrowest_rail_m=flat.narrowest_rail_m,
             has_cutout=bool(flat.cutouts),
             narrow_m=settings.strip_least_m,
@@ -308,7 +308,7 @@ def crackings(
         axis = 1 if flat.turned else 0
         beam = CarriedBeam(axis, flat, weight_kg, (), weakest, weakest_at_m, flat.ignored, True)
         plate = LoadedPlate(flat, weight_kg, (), ((weakest_at_m, weakest.least_modulus_m3),))
-        results.append(Cracking(held, lies, first_crack, beam, plate, False, advice))
+        results.append(Cracking(own, lies, first_crack, beam, plate, False, advice))
     return results
 
 
@@ -320,10 +320,10 @@ def _tilt(
     dynamic_factor: float,
     required_factor: float,
 ) -> CarryCheck:
-    """The piece tilted up about a long edge: across between floor and hands, or along between the two pairs of hands.
+    """Check a piece tilted up about a long edge: across, between floor and hands, and along, between the holds.
 
-    Half of the weight is in the hands, at 0.207 of the length from each end, and the half of the plate that goes up
-    resists it: beside a cut-out that is the upper rail alone.
+    Half of the weight is in the hands, at 0.207 of the length from each end. The half of the plate that goes up resists
+    the bending; beside a cut-out that is only the upper rail.
     """
     width_m, length_m = plate.flat.width_m, stretches[-1].to_m
 
@@ -351,7 +351,7 @@ def _tilt(
 def _rails(
     plate: LoadedPlate, first_crack_pa: float | None, dynamic_factor: float, required_factor: float
 ) -> Iterator[CarryCheck]:
-    """The worse rail of each notch, under its own weight as a cantilever from where the notch begins.
+    """Yield a check of the weaker rail beside each notch, as a cantilever under its own weight.
 
     Source: statics of a cantilever, q a²/2.
     """
@@ -389,7 +389,7 @@ def _rails(
 
 
 def _on_side(stretch: Stretch, middle_m: float, *, is_high: bool) -> tuple[Rectangle, ...]:
-    """The rectangles of a stretch on one side of a notch; none where its material runs past both."""
+    """Rectangles of a stretch on one side of a notch; none if material spans the notch."""
     if any(part.y0 < middle_m < part.y1 for part in stretch.parts):
         return ()
     return tuple(part for part in stretch.parts if (part.y0 >= middle_m) == is_high)
@@ -400,21 +400,21 @@ def _area(parts: Sequence[Rectangle]) -> float:
 
 
 def _upper_half(stretch: Stretch, width_m: float, *, high: bool) -> Stretch:
-    """The upper half of a stretch, tilted: its rectangles in that half of the plate, under half of its weight."""
+    """Upper half of a stretch of a tilted plate: the rectangles in that half, with half of the weight."""
     low_m, high_m = (width_m / 2.0, width_m) if high else (0.0, width_m / 2.0)
     parts = tuple(
         Rectangle(max(part.y0, low_m), min(part.y1, high_m), part.z0, part.z1)
         for part in stretch.parts
         if min(part.y1, high_m) - max(part.y0, low_m) > 1e-6
     )
-    # where an opening takes the whole half, what is left of the section carries
+    # if an opening takes up the whole half, the rest of the section resists
     return Stretch(stretch.from_m, stretch.to_m, stretch.n_per_m / 2.0, parts or stretch.parts)
 
 
 def check_between(
     cracking: Cracking, name: Message, first_m: float, second_m: float, load_factor: float, settings: HandlingSettings
 ) -> CarryCheck | None:
-    """Bending, when stripped, of a piece held at two places along it, its weight times `load_factor`; or None."""
+    """Bending at stripping of a piece held at two positions, under its weight times `load_factor`; None if unknown."""
     beam = cracking.beam
     if beam is None:
         return None
@@ -425,14 +425,14 @@ def check_between(
 
 
 def _weighing(stretches: Sequence[Stretch], weight_kg: float) -> tuple[Stretch, ...]:
-    """The stretches with their weights scaled so that they weigh together what the piece weighs."""
+    """Stretches with their weights scaled to the weight of the piece."""
     total_n = sum(stretch.weight_n for stretch in stretches)
     scale = weight_kg * STANDARD_GRAVITY_M_S2 / total_n
     return tuple(replace(stretch, n_per_m=stretch.n_per_m * scale) for stretch in stretches)
 
 
 def _tips(carry: Carry, length_m: float, stretches: Sequence[Stretch], inserts: Sequence[tuple[float, float]]) -> bool:
-    """Whether the piece would tip over a hold: so uneven that this way of holding it is no way at all."""
+    """Whether the piece would tip over a hold, so that it cannot be held in this way."""
     loads = [
         (stretch.n_per_m * (stretch.to_m - stretch.from_m), (stretch.from_m + stretch.to_m) / 2.0)
         for stretch in stretches

@@ -1,4 +1,4 @@
-"""What is not shown to be safe: the doubts of a move as values, and ratings beside their loads."""
+"""Doubts, the values that say what is not shown to be safe, and checks of loads against ratings."""
 
 from __future__ import annotations
 
@@ -51,15 +51,15 @@ DOUBT_IDS: tuple[DoubtId, ...] = get_args(DoubtId)
 VALUES: Mapping[DoubtId, str] = MappingProxyType(
     {"carry-too-young": "days", "coupons-too-thin": "thickness_m", "picks-near-cutout": "distance_m"}
 )
-"""What the deciding figure of a doubt is."""
+"""Placeholder name of a doubt's deciding figure."""
 
 
 @frozen
 class Doubt:
     """One thing that is not shown to be safe.
 
-    about   what it is about: the gear, the way of holding, the place of the access; None where the id says it all
-    value   the deciding figure, SI: an age in days, a distance in m
+    about   its subject: gear, way of holding, place of the access; None if the id is enough
+    value   the deciding figure in SI units: an age in days, a distance in m
     """
 
     id: DoubtId
@@ -68,7 +68,7 @@ class Doubt:
 
     @property
     def message(self) -> Message:
-        """The doubt as a line for a reader."""
+        """The doubt as a line for a paper."""
         values: dict[str, Any] = {} if self.about is None else {"about": self.about}
         if self.value is not None:
             values[VALUES[self.id]] = int(self.value) if self.value == int(self.value) else self.value
@@ -77,17 +77,17 @@ class Doubt:
 
 Rating = Literal["within", "over", "missing"]
 Gear = Literal["A-frame", "elevator", "forklift", "pallet", "sling-leg", "truck"]
-"""What carries a load and has a rating."""
+"""Gear with a load rating."""
 
 
 def gear_message(gear: Gear) -> Message:
-    """The name of the gear."""
+    """Name of the gear."""
     return message("gear", gear=gear)
 
 
 @frozen
 class RatingCheck:
-    """One load, kg, beside the rating of what carries it; `rating_kg` None where none was given."""
+    """One load and the rating of the gear that carries it, kg; `rating_kg` is None if no rating was given."""
 
     what: Gear
     load_kg: float
@@ -105,14 +105,14 @@ class RatingCheck:
 
     @property
     def doubts(self) -> tuple[Doubt, ...]:
-        """What is not shown to be safe: a load over the rating, or no rating."""
+        """A doubt if the load exceeds the rating or no rating was given."""
         if self.shown_safe:
             return ()
         return (Doubt("rating-missing" if self.rating_kg is None else "rating-over", gear_message(self.what)),)
 
 
 def check_rating(what: Gear, load_kg: float, rating_kg: float | None) -> RatingCheck:
-    """Set a load beside a rating, kg; None for a rating that was not given.
+    """Check a load against a rating, kg; None for a rating that was not given.
 
     >>> check_rating("elevator", 410.0, None).verdict
     'missing'
@@ -124,12 +124,12 @@ def check_rating(what: Gear, load_kg: float, rating_kg: float | None) -> RatingC
 
 
 def doubt_messages(doubts: Iterable[Doubt]) -> tuple[Message, ...]:
-    """Every doubt once, in order, for a reader."""
+    """Lines for distinct doubts, in order."""
     return tuple([doubt.message for doubt in dict.fromkeys(doubts)])
 
 
 def marks_by_doubt(doubts_of: Iterable[tuple[str, Iterable[Doubt]]]) -> dict[Doubt, list[str]]:
-    """Every doubt once, with the marks of the pieces that it is said of, from the doubts of each mark."""
+    """Group pieces by doubt: distinct doubts, each with the marks that have it."""
     marks: dict[Doubt, list[str]] = {}
     for mark, doubts in doubts_of:
         for doubt in dict.fromkeys(doubts):

@@ -1,4 +1,4 @@
-"""A piece by gear: how it is rigged, from which picks, and what each proposal holds."""
+"""Lifting a piece by gear: rigging, pick points, and what each proposal can hold."""
 
 from __future__ import annotations
 
@@ -66,15 +66,15 @@ from geometry.solid import Solid
 
 @frozen
 class Rigging:
-    """One arrangement of picks under the greatest load of the stages at which the piece hangs.
+    """One arrangement of picks, under the largest load of the stages at which the piece hangs.
 
     key        stable short name
-    given      the workshop's own picks, not a proposal
-    picks_m    in the piece's own plan
-    checks     bending as it hangs, adhesion and dynamic factor in: of a plate along and across; none where not known
-    hook_m     height of the hook above the picks; None where the slings hang plumb from a spreader
-    around     slings go around the piece: edge protectors and stops against sliding
-    near_m     distance of the pick that is nearest to a cut-out, where that is too near; None: clear
+    given      whether these are the shop's own picks, not a proposal
+    picks_m    positions in the piece's plan
+    checks     bending while hanging, with adhesion and dynamic factor; for a plate along and across; empty if unknown
+    hook_m     height of the hook above the picks; None for plumb slings from a spreader
+    around     whether slings go around the piece, which need edge protectors and stops against sliding
+    near_m     distance of a pick that is too near a cut-out; None if all are clear
     """
 
     key: str
@@ -94,17 +94,17 @@ class Rigging:
 
     @property
     def bending(self) -> PlateCheck | CarryCheck | None:
-        """The worst of its checks."""
+        """Worst of its checks."""
         return max(self.checks, key=lambda check: check.stress_pa, default=None)
 
     @property
     def way(self) -> Message:
-        """The arrangement in a word or two."""
+        """Short name of the arrangement."""
         return message("rigged", way=self.key)
 
     @property
     def cracks(self) -> bool:
-        """Whether the tested strength denies this lift: then it is shown to nobody as a way to lift the piece."""
+        """Whether the tested strength is too low for this lift, so that it must not be proposed."""
         return self.bending is not None and self.bending.strength == "not-enough"
 
     @property
@@ -113,17 +113,17 @@ class Rigging:
 
     @property
     def tension_kg(self) -> float:
-        """Of the leg that pulls most."""
+        """Largest tension of any leg."""
         return max(leg.tension_kg for leg in self.legs)
 
     @property
     def insert_required_kg(self) -> float | None:
-        """What the insert that is loaded most must hold at failure; None without inserts."""
+        """Ultimate strength required of the most heavily loaded insert; None without inserts."""
         return max((insert.required_ultimate_kg for insert in self.inserts), default=None)
 
     @property
     def doubts(self) -> tuple[Doubt, ...]:
-        """What is not shown to be safe."""
+        """Doubts about inserts, slings, bending and distance from cut-outs."""
         doubts: list[Doubt] = []
         verdicts = {insert.verdict for insert in self.inserts}
         if "not-enough" in verdicts:
@@ -143,19 +143,19 @@ class Rigging:
 
 @frozen
 class GearLift:
-    """How gear lifts the piece. `planned` where the workshop means to, or no crew may."""
+    """Lift by gear. `planned` if the shop plans it or the piece is too heavy for a crew."""
 
     planned: bool
     form_area_m2: float
     strip: StripRule
     loads: tuple[GearLoad, ...]
     rigging: tuple[Rigging, ...]
-    no_picks: Doubt | None  # why no pick points are proposed; None where some are
+    no_picks: Doubt | None  # why no pick points are proposed; None if some are
     vacuum: VacuumPads
 
     @property
     def greatest(self) -> GearLoad:
-        """The greatest load of the stages at which the bare piece hangs."""
+        """Largest load of the stages at which the bare piece hangs."""
         return _greatest(self.loads)
 
 
@@ -169,7 +169,7 @@ def gear_lift(
     *,
     no_crew: bool,
 ) -> GearLift:
-    """Loads by stage, picks and pads. Raises FaultError for picks of the workshop that cannot hold the piece."""
+    """Loads by stage, picks and pads. Raises FaultError for picks in the job that cannot hold the piece."""
     shape, wish = piece.shape, piece.handling
     strip = strip_rule(shape, wish, settings)
     loads = loads_of(weight, solid.form_area_m2, strip, wish, settings)
@@ -220,7 +220,7 @@ def gear_lifts(
     settings: HandlingSettings,
     no_crew: Sequence[bool],
 ) -> list[GearLift]:
-    """`gear_lift` of every plate of a series: slings around it are proposed, and pads where they lie on it."""
+    """`gear_lift` for every plate of a series, with slings around the plate and vacuum pads on it."""
     rule = cache(partial(release_rule, settings=settings, boards=True))
     factors = cache(partial(stage_factors, settings=settings))
     wishes = [piece.handling for piece in pieces]
@@ -264,7 +264,7 @@ def _pads(
     crackings: Sequence[Cracking],
     settings: HandlingSettings,
 ) -> list[VacuumPads]:
-    """`vacuum_pads` of every plate of a series."""
+    """`vacuum_pads` for every plate of a series."""
     pad_of = cache(lambda vacuum_pa, holds_s: pads_of(vacuum_pa, holds_s, settings, cored=False))
     pads = [pad_of(wish.vacuum_pa, wish.vacuum_holds_s) for wish in wishes]
     ones_kg = np.array([straight.capacity_kg(1) for straight, _ in pads])
@@ -282,19 +282,19 @@ NO_ROOM, NO_STRENGTH = Doubt("picks-no-room"), Doubt("picks-no-strength")
 def _slung(
     series: Series, loads: Sequence[GearLoad], crackings: Sequence[Cracking], settings: HandlingSettings
 ) -> list[Rigging | None]:
-    """Two slings around each plate under its load; None where there is no place for them."""
+    """Two slings around each plate, under its load; None if there is no room for them."""
     parts = series.sling_parts()
     rows = np.flatnonzero(parts >= 0)
     riggings: list[Rigging | None] = [None] * len(loads)
     if not len(rows):
         return riggings
-    some = series.some(rows)
+    subset = series.some(rows)
     hung = [loads[row] for row in rows.tolist()]
     load_kg = np.array([load.load_kg for load in hung])
-    points = some.sling_points(parts[rows])
-    own = some.own(points)
-    shares_kg = load_kg[:, None] * rigid_parts(own, some.own(some.center_m[:, None, :])[:, 0])
-    worst = some.slung(points, shares_kg, load_kg, some.grids.thickness_m / 2.0 + settings.pull_height_m)
+    points = subset.sling_points(parts[rows])
+    own = subset.own(points)
+    shares_kg = load_kg[:, None] * rigid_parts(own, subset.own(subset.center_m[:, None, :])[:, 0])
+    worst = subset.slung(points, shares_kg, load_kg, subset.grids.thickness_m / 2.0 + settings.pull_height_m)
     cracks_pa = [crackings[row].first_crack.strip_pa for row in rows.tolist()]
     checks = zip(*(plate_checks(bend, axis, cracks_pa, settings) for axis, bend in enumerate(worst)), strict=True)
     figures = (load_kg.tolist(), own.tolist(), shares_kg.tolist(), checks)
@@ -322,12 +322,12 @@ def _slung(
 
 
 def _greatest(loads: Sequence[GearLoad]) -> GearLoad:
-    """The greatest load of the stages at which the bare piece hangs."""
+    """Largest load of the stages at which the bare piece hangs."""
     return max((load for load in loads if load.stage in HOISTED), key=lambda load: load.load_kg)
 
 
 def _proposable(ways: Sequence[Rigging]) -> list[Rigging]:
-    """Those that the strength allows, best first; two picks on a plate only where both directions are shown to hold."""
+    """Arrangements not ruled out by strength, best first. Two picks on a plate must be shown safe both ways."""
     allowed = []
     for way in ways:
         strength = "untested" if way.bending is None else way.bending.strength
@@ -341,10 +341,10 @@ def _proposable(ways: Sequence[Rigging]) -> list[Rigging]:
 def check_own_picks(
     picks: Picks, flat: FlatPiece | None, solid: Solid, center_m: PlanPoint, settings: HandlingSettings
 ) -> None:
-    """Refuse picks of the workshop that no rigger could use. Raises FaultError that says which and why.
+    """Raise FaultError for unusable picks in the job.
 
-    Outside the piece, in a cut-out, a center of gravity outside them, a sling under 30° from the horizontal, an angle
-    without its reference.
+    Those are picks outside the piece or in a cut-out, a center of gravity outside the picks, a sling at less than 30°
+    from the horizontal, and an angle without its reference.
     """
     if flat is not None:
         check_pick_places([flat.seen(point) for point in picks.at_m], flat.outline, flat.cutouts)
@@ -357,7 +357,7 @@ def check_own_picks(
 
 
 def _angle(picks: Picks, settings: HandlingSettings) -> float:
-    """Angle of the flattest leg from the horizontal, degrees: the picks' own, else the workshop's."""
+    """Angle of the flattest leg from the horizontal, degrees: that of the picks, or the shop's default."""
     if picks.angle_deg is None:
         return angle_from_horizontal(settings.sling_angle_deg, "horizontal")
     return angle_from_horizontal(picks.angle_deg, picks.angle_from)
@@ -375,7 +375,7 @@ class _Places:
 def _proposed(
     shape: shapes.Shape, solid: Solid, flat: FlatPiece | None, center_m: PlanPoint, *, inserts: bool
 ) -> list[_Places]:
-    """Places by which the piece can be held, in its own plan."""
+    """Possible picks of a piece, in its plan."""
     if flat is not None:
         seen = flat.seen(center_m)
         return _by_inserts(flat, seen) if inserts else _slings_around(flat, seen)
@@ -390,12 +390,12 @@ def _proposed(
 
 
 def _slings_around(flat: FlatPiece, center_m: PlanPoint) -> list[_Places]:
-    """Two slings around the plate, which bear on its long edges; outside openings."""
+    """Two slings around the plate, which bear on its long edges, clear of openings."""
     for part in PARTS:
         left, right = part * flat.length_m, (1 - part) * flat.length_m
         first, second = flat.edges_at(left), flat.edges_at(right)
         if first is None or second is None:
-            continue  # a sling would span a gap of the outline
+            continue  # a sling would span a gap in the outline
         four = ((left, first[0]), (right, second[0]), (right, second[1]), (left, first[1]))
         if clear_of_cutouts_m(flat, four) is None and _holds(four, center_m):
             name = message("slings-around", from_end_m=left)
@@ -410,7 +410,7 @@ def _by_inserts(flat: FlatPiece, center_m: PlanPoint) -> list[_Places]:
         for part in PARTS:
             x0, x1, y0, y1 = part * length_m, (1 - part) * length_m, part * width_m, (1 - part) * width_m
             across = center_m[1]
-            # at the middle, to a micrometer, either end may be the heavier
+            # within a micrometer of the middle, the start counts as the heavier end
             heavy, light = (x0, x1) if center_m[0] < length_m / 2.0 + 1e-6 else (x1, x0)
             points = {
                 2: ((x0, across), (x1, across)),
@@ -485,7 +485,7 @@ def _rigged(
 
 
 def _hook_m(places: _Places, center: PlanPoint, cracking: Cracking, settings: HandlingSettings) -> float | None:
-    """Height of the hook; None for plumb slings from a spreader, as a thin plate and slings around a piece need."""
+    """Height of the hook, m; None for plumb slings from a spreader, as thin plates and slings around a piece need."""
     picks = places.picks
     thin = cracking.plate is not None and cracking.plate.flat.thickness_m < settings.plumb_under_m
     if places.around or (thin and picks.angle_deg is None):
@@ -504,7 +504,7 @@ def _bent(
     cracking: Cracking,
     settings: HandlingSettings,
 ) -> tuple[PlateCheck | CarryCheck, ...]:
-    """Bending as it hangs: a plate both ways, a trough or molding along; none where it is not worked out."""
+    """Bending while hanging: a plate in both directions, a trough or molding along its length; empty if unknown."""
     at_m = places.picks.at_m
     if cracking.plate is not None:
         flat = cracking.plate.flat
@@ -530,7 +530,7 @@ def _bent(
 
 
 def rigging_workings(at: str, rig: Rigging) -> Iterator[Working]:
-    """How the pulls and the bending of one arrangement came about; `at` is its path."""
+    """Yield the workings of the leg tensions, inserts and bending of one arrangement; `at` is its path."""
     for letter, leg in zip(PICK_LETTERS, rig.legs, strict=False):
         yield figure(
             f"{at}.legs.{letter}.share_kg",

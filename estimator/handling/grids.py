@@ -1,7 +1,9 @@
-"""Many plates with square openings and deeper strips as grids of cells: their cross-sections both ways, in columns.
+"""Cross-sections, in columns, of many plates with rectangular openings and deeper strips.
 
-A plan is cut by the sides of its openings and strips into cells of one depth. A row of cells across it is a section,
-a run of cells in it without a gap or a step a part. The sums run over the parts in the order of `section_modulus`.
+The sides of openings and strips divide a plan into a grid of cells of one depth each. A row of cells across the plan is
+a section, and a run of cells without a gap or a step is a part of it. Parts are summed in the order of
+`section_modulus`.
+
 """
 
 from __future__ import annotations
@@ -15,20 +17,20 @@ from estimator.constants import STANDARD_GRAVITY_M_S2
 from geometry.arrays import Flags, Floats, Ints
 from geometry.frozen import frozen
 
-NEAR_M = 1e-9  # sides nearer than this are one to `stretches_of_slab`, and two to a grid
+NEAR_M = 1e-9  # closer sides are merged by `stretches_of_slab`, but not by a grid
 _SAME_M = 1e-6
 
 
 @frozen(eq=False)
 class Parts:
-    """Rectangles of many sections: from y0 to y1 across, each (m, n, s), and their depth. A depth of 0 is padding."""
+    """Rectangles of many sections: y0, y1 across and depth, each (m, n, s). A depth of 0 is padding."""
 
     y0: Floats
     y1: Floats
     depth: Floats
 
     def flat(self) -> tuple[Floats, Floats, Floats, Floats]:
-        """Area, second moment, and modulus of the lower and the upper face, of sections that lie flat, (n, s)."""
+        """Area, second moment, and moduli of the lower and upper face, of sections lying flat, each (n, s)."""
         width, depth = self.y1 - self.y0, self.depth
         areas = width * depth
         area = _sum(areas)
@@ -54,35 +56,35 @@ class Parts:
         return np.asarray(np.minimum(second / (axis - low), second / (high - axis)))
 
     def within(self, low: Floats, high: Floats) -> Floats:
-        """Material between two places across, (n, s); places (n, 1)."""
+        """Width (n, s) of material between two positions across, (n, 1) each."""
         return _sum(
             np.where(self.depth > 0.0, np.maximum(0.0, np.minimum(self.y1, high) - np.maximum(self.y0, low)), 0.0)
         )
 
     def clipped(self, low: Floats, high: Floats) -> Parts:
-        """Parts between two places across, (n, 1); where there are none, all of the section."""
+        """Parts between two positions across, (n, 1) each; the whole section if there are none."""
         y0, y1 = np.maximum(self.y0, low), np.minimum(self.y1, high)
         kept = (self.depth > 0.0) & (y1 - y0 > _SAME_M)
-        some = kept.any(axis=0)
-        y0, y1 = np.where(some, y0, self.y0), np.where(some, y1, self.y1)
-        return Parts(y0, y1, np.where(kept | ~some, self.depth, 0.0))
+        any_left = kept.any(axis=0)
+        y0, y1 = np.where(any_left, y0, self.y0), np.where(any_left, y1, self.y1)
+        return Parts(y0, y1, np.where(kept | ~any_left, self.depth, 0.0))
 
 
 def _sum(values: Floats) -> Floats:
-    """Sum over the first axis, one after another."""
+    """Sum over the first axis, term by term."""
     total: Floats = values[0]
-    for more in values[1:]:
-        total = total + more
+    for value in values[1:]:
+        total = total + value
     return total
 
 
 @frozen(eq=False)
 class Cut:
-    """Plates cut across one axis into stretches of one section each, for a density of one.
+    """Plates divided along one axis into stretches of constant section, for unit density.
 
-    places     (n, s + 1) where stretches begin and end; some have no length
-    n_per_m    (n, s) weight; of one without length that of the stretch before
-    parts      of the sections
+    places     (n, s + 1) ends of the stretches; some have zero length
+    n_per_m    (n, s) weight; a stretch of zero length has that of the stretch before
+    parts      parts of the sections
     flat_m3    (n, s) least modulus lying flat
     """
 
@@ -97,11 +99,11 @@ class Cut:
 
     @property
     def real(self) -> Flags:
-        """Stretches that have a length, (n, s)."""
+        """Mask (n, s) of the stretches of nonzero length."""
         return self.lengths > 0.0
 
     def scale_to(self, weight_kg: Floats) -> Floats:
-        """Factor (n, 1) on the weights by which the stretches weigh together what the pieces weigh."""
+        """Factor (n, 1) that scales the weights of the stretches to the weights of the pieces."""
         total = np.zeros(len(self.places))
         for n_per_m, length in zip(self.n_per_m.T, self.lengths.T, strict=True):
             total = total + n_per_m * length
@@ -110,12 +112,12 @@ class Cut:
 
 @dataclass(frozen=True)
 class Grids:
-    """Plates in columns: along and across, m.
+    """Plates in columns, m.
 
     size_m       (n, 2) along and across
     thickness_m  (n,)
-    openings     (n, k, 4): from (along, across) to (along, across)
-    strips       (n, d, 5): the same, and the depth
+    openings     (n, k, 4): corners (along, across) and (along, across)
+    strips       (n, d, 5): the same, and depth
     """
 
     size_m: Floats
@@ -124,12 +126,12 @@ class Grids:
     strips: Floats
 
     def some(self, rows: Ints | Flags) -> Grids:
-        """The plates of some rows."""
+        """Plates of the given rows."""
         return Grids(self.size_m[rows], self.thickness_m[rows], self.openings[rows], self.strips[rows])
 
     @cached_property
     def places(self) -> tuple[Floats, Floats]:
-        """Sides of cells along and across, (n, ...), in order."""
+        """Positions of the cell sides along and across, (n, ...), ascending."""
         ends = np.stack([np.zeros_like(self.size_m), self.size_m], axis=1)
         along, across = (
             np.sort(
@@ -149,18 +151,18 @@ class Grids:
 
     @property
     def crowded(self) -> Flags:
-        """Plates of which two sides lie nearer than is told apart elsewhere, (n,)."""
+        """Mask (n,) of plates with two sides closer than the resolution of other modules."""
         gaps = [np.diff(places, axis=1) for places in self.places]
         return np.asarray(np.any([((gap > 0.0) & (gap < 2.0 * NEAR_M)).any(axis=1) for gap in gaps], axis=0))
 
     @cached_property
     def along(self) -> Cut:
-        """Cut into sections along the length."""
+        """Stretches along the length."""
         return self._cut(0)
 
     @cached_property
     def across(self) -> Cut:
-        """Cut into sections across the width."""
+        """Stretches across the width."""
         return self._cut(1)
 
     def _cut(self, axis: int) -> Cut:
@@ -175,10 +177,10 @@ class Grids:
         return Cut(places, n_per_m, parts, parts.flat_modulus())
 
     def _parts(self, axis: int, stations: Floats, sides: Floats) -> Parts:
-        """Parts of the sections at stations (n, s): runs of cells between the sides (n, c + 1)."""
+        """Parts of the sections at stations (n, s), as runs of cells between sides (n, c + 1)."""
         depths, steps = self._depths(axis, stations, sides)
         none = np.zeros(stations.shape)
-        begun, ended, deep = none, none, none  # of the part that is open
+        begun, ended, deep = none, none, none  # of the current part
         parts: list[tuple[Floats, Floats, Floats]] = []
         for cell, (depth, step) in enumerate(zip(depths, steps, strict=True)):
             low, high = sides[:, cell, None], sides[:, cell + 1, None]
@@ -194,7 +196,7 @@ class Grids:
         return Parts(y0, y1, depth)
 
     def _depths(self, axis: int, stations: Floats, sides: Floats) -> tuple[Floats, Flags]:
-        """Depth of each cell, 0 in an opening, and whether the side of a strip starts it; each (c, n, s)."""
+        """Depth of each cell, 0 in an opening, and whether it starts at the side of a strip; each (c, n, s)."""
         middles = (sides[:, :-1] + sides[:, 1:]).T[:, :, None] / 2.0
         starts = sides[:, :-1].T[:, :, None]
         depth = np.broadcast_to(self.thickness_m[:, None], (len(middles), *stations.shape)).copy()

@@ -1,4 +1,4 @@
-"""How a piece hangs or stands in use: anchors, overhangs, floor loads, planter walls, wind."""
+"""Loads of an installed piece: anchors, overhangs, floor loads, planter walls, wind."""
 
 from __future__ import annotations
 
@@ -38,9 +38,9 @@ NOT_DESIGNED = message("brackets-suggested")
 class HungPanel:
     """A panel's dead load on its anchors."""
 
-    bearing_kg: tuple[float, ...]  # the most that each anchor can get of the weight, in the order given
+    bearing_kg: tuple[float, ...]  # largest possible share of the weight on each anchor, in the order given
     couple_n_m: float  # weight times its distance out from the bearing
-    pull_n: tuple[float, ...]  # out of the wall, at the level of each anchor
+    pull_n: tuple[float, ...]  # out of the wall, at each anchor
     push_n: float  # into the wall, at the foot
     note: Message = ANCHOR_NOTE
 
@@ -48,16 +48,16 @@ class HungPanel:
 def hung_panel(
     weight_kg: float, anchors_x_m: Sequence[float], center_x_m: float, out_m: float, lever_m: float
 ) -> HungPanel:
-    """Share of a panel's dead load by anchor, and the couple of its eccentricity.
+    """Dead load of a panel by anchor, and the couple of its eccentricity.
 
-    weight_kg      HIGH side, soaked where it is outdoors, kg
-    anchors_x_m    bearing anchors along the panel, m
-    center_x_m     of gravity along the panel, m
-    out_m          of the center of gravity from the plane of the bearing, m
-    lever_m        height between the anchors and where the foot of the panel rests against the wall, m
+    weight_kg      HIGH side, soaked if it is outdoors, kg
+    anchors_x_m    positions of the bearing anchors along the panel, m
+    center_x_m     position of the center of gravity along the panel, m
+    out_m          distance of the center of gravity from the plane of the bearing, m
+    lever_m        height of the anchors above the point where the foot of the panel rests against the wall, m
 
-    A rigid panel on more than two anchors bears on two of them: each has the most that statics can give it, so they
-    sum to more than the weight.
+    A rigid panel on more than two anchors may bear on any two of them. Each anchor gets its largest possible share, so
+    the shares sum to more than the weight.
     """
     require_positive("weight", weight_kg, "kg")
     require_not_negative("distance-of-the-center-of-gravity-from-the-bearing", out_m, "m")
@@ -85,13 +85,13 @@ def hung_panel(
 
 
 def tipping_pressure(weight_kg: float, side_m: float, height_m: float, foot_m: float) -> float:
-    """Wind pressure on a side that tips what stands on its foot over the far edge, Pa.
+    """Wind pressure on one side that tips a free-standing piece over the far edge of its foot, Pa.
 
     weight_kg   LOW side of the empty piece, kg
     side_m      length of the side, m
-    foot_m      of the foot square to that side, m
+    foot_m      width of the foot, square to that side, m
 
-    Half the foot times the weight against half the height times the pressure on the side. Source: statics.
+    Moments: weight times half the foot, against pressure times area times half the height. Source: statics.
 
     >>> round(tipping_pressure(40.0, 1.0, 0.8, 0.4))
     245
@@ -104,7 +104,7 @@ def tipping_pressure(weight_kg: float, side_m: float, height_m: float, foot_m: f
 
 @frozen
 class CounterLoad:
-    """A counter's dead load on what it stands on."""
+    """Dead load of a counter on its cabinets."""
 
     kg_per_m: float  # along the length
     kg_per_m2: float  # of supported area
@@ -116,18 +116,18 @@ class Overhang:
 
     overhang_m: float
     allowed_m: float  # without support
-    stays_put: bool  # False where the counter would tip off its cabinets by its own weight
-    bracket_places_m: tuple[float, ...]  # along the length; empty where none is proposed
+    stays_put: bool  # False if the counter would tip off its cabinets under its own weight
+    bracket_places_m: tuple[float, ...]  # along the length; empty if none is proposed
     bracket_note: Message = NOT_DESIGNED
 
     @property
     def needs_support(self) -> bool:
-        """Whether it reaches farther than it may without a subtop or brackets."""
+        """Whether it exceeds the overhang allowed without a subtop or brackets."""
         return self.overhang_m > self.allowed_m * (1.0 + 1e-9)
 
 
 def counter_load(weight_kg: float, length_m: float, supported_depth_m: float) -> CounterLoad:
-    """Dead load of a counter by length and by supported area; people leaning and appliances come on top."""
+    """Dead load of a counter per length and per supported area, without people leaning on it or appliances."""
     require_positive("weight", weight_kg, "kg")
     require_positive("length", length_m, "m")
     require_positive("supported-depth", supported_depth_m, "m")
@@ -141,15 +141,15 @@ def overhang_allowed(
     first_crack_pa: float | None,
     settings: HandlingSettings,
 ) -> float:
-    """How far a counter may overhang without support, m; 0 for an untested mix or a thin top.
+    """Longest overhang of a counter allowed without support, m; 0 for an untested mix or a thin top.
 
-    depth_m          of the counter, front to back
+    depth_m          depth of the counter, front to back
     density_kg_m3    high side
-    first_crack_pa   lower tested limit of proportionality; None: no test
+    first_crack_pa   lower tested limit of proportionality; None without a test
 
-    The least of the shop's longest, a third of the depth, and the overhang at which the edge load on a width of twice
-    the overhang, with self-weight, bends it to first crack over the factor: M = P o + ρ g t · 2 o · o² / 2 on a width
-    of 2 o, so σ = 3 (P + ρ g t o²) / t².
+    The smallest of the shop's limit, a third of the depth, and the overhang at which edge load and self-weight reach
+    the first-crack strength divided by the factor. The edge load acts on a width of twice the overhang:
+    M = P o + ρ g t · 2 o · o² / 2 on a width of 2 o, so σ = 3 (P + ρ g t o²) / t².
     """
     for name, value in (("depth", depth_m), ("thickness", thickness_m)):
         require_positive(name, value, "m")
@@ -164,14 +164,15 @@ def overhang_allowed(
 
 
 def wall_stress(depth_m: float, length_m: float, thickness_m: float, soil_kg_m3: float, pressure_ratio: float) -> float:
-    """Bending stress at the foot of a planter's wall against wet soil, Pa.
+    """Bending stress at the foot of a planter's wall under wet soil, Pa.
 
-    depth_m          of the soil, m
-    length_m         of the wall between the end walls, m
-    pressure_ratio   sideways pressure over that of the soil's weight
+    depth_m          depth of the soil, m
+    length_m         length of the wall between the end walls, m
+    pressure_ratio   horizontal pressure over vertical pressure of the soil
 
-    Source: statics. As a cantilever from the base M = K ρ g h³ / 6 a meter; between end walls that hold it
-    M = K ρ g h L² / 12 at the foot, where the pressure is greatest. The wall goes the stiffer way: the lesser counts.
+    Source: statics. As a cantilever from the base M = K ρ g h³ / 6 per meter; spanning between end walls
+    M = K ρ g h L² / 12 at the foot, where the pressure is largest. The stiffer direction governs, so the smaller moment
+    counts.
 
     >>> round(wall_stress(0.6, 2.0, 0.016, 1762.0, 0.5) / 1e6, 1)
     7.3
@@ -191,13 +192,13 @@ def check_overhang(
     allowed_m: float,
     bracket_spacing_m: float,
 ) -> Overhang:
-    """Set an overhang beside what is allowed without support, and propose places for brackets.
+    """Check an overhang against the one allowed without support, and propose positions for brackets.
 
-    length_m                 of the overhanging edge, m
-    overhang_m               beyond the support, m
-    center_behind_edge_m     of the counter's center of gravity behind the edge of the support, m; negative: beyond it
-    allowed_m                without support, as `overhang_allowed` gives it
-    bracket_spacing_m        greatest distance between brackets
+    length_m                 length of the overhanging edge, m
+    overhang_m               overhang beyond the support, m
+    center_behind_edge_m     distance of the center of gravity behind the edge of the support, m; negative if beyond it
+    allowed_m                overhang allowed without support, from `overhang_allowed`
+    bracket_spacing_m        largest distance between brackets
 
     Brackets are proposed, not designed.
     """
@@ -212,7 +213,7 @@ def check_overhang(
 
 
 def bracket_places(length_m: float, spacing_m: float) -> tuple[float, ...]:
-    """Places of brackets along an edge, m: the fewest within the spacing, even, half a bay at the ends.
+    """Positions of brackets along an edge, m: as few as the spacing allows, evenly spaced, half a bay at the ends.
 
     >>> [round(x, 3) for x in bracket_places(1.8, 0.6)]
     [0.3, 0.9, 1.5]
@@ -224,12 +225,12 @@ def bracket_places(length_m: float, spacing_m: float) -> tuple[float, ...]:
     return tuple(bay_m * (number + 0.5) for number in range(count))
 
 
-UPPER_PART = 1.0 - TWO_POINT_PART  # height of the anchors where none is given: the upper of two equal-bending points
+UPPER_PART = 1.0 - TWO_POINT_PART  # default height of the anchors: the upper of the two points of equal bending
 
 
 @frozen
 class Hung:
-    """A hung piece. `proposed` where the workshop gave no anchors: places that the piece itself would like best."""
+    """A hung piece. `proposed` if the job gives no anchors, so that points of equal bending are proposed."""
 
     weight_kg: float
     anchors_m: tuple[float, ...]
@@ -241,10 +242,10 @@ class Hung:
 
 @frozen
 class Standing:
-    """What a piece puts on what it stands on.
+    """Load of a standing piece on its support.
 
-    kg_per_m2   on its own plan; a counter's on its supported depth
-    posted_kg_m2  posted or designed floor load of the site; None where it is not known
+    kg_per_m2     load over its plan; for a counter over the supported depth
+    posted_kg_m2  posted or design floor load of the site; None if unknown
     """
 
     weight_kg: float
@@ -252,10 +253,10 @@ class Standing:
     posted_kg_m2: float | None
     counter: CounterLoad | None
     overhang: Overhang | None
-    walls: StressCheck | None = None  # of a planter, against wet soil
-    walls_unknown: bool = False  # a planter whose walls are not checked: not a trough
-    foot_kg: float | None = None  # of a full planter, on one of four feet: on an uneven floor two carry all
-    wind_pa: float | None = None  # pressure that tips an empty planter which stands outdoors
+    walls: StressCheck | None = None  # walls of a planter under wet soil
+    walls_unknown: bool = False  # for a planter that is not a trough, whose walls are not checked
+    foot_kg: float | None = None  # load on one of four feet of a full planter; on an uneven floor two carry all
+    wind_pa: float | None = None  # wind pressure that tips an empty outdoor planter
 
     @property
     def within_posted(self) -> bool | None:
@@ -264,14 +265,14 @@ class Standing:
 
 @frozen
 class InUse:
-    """One of the two is None: a piece hangs or stands."""
+    """Loads of an installed piece, which either hangs or stands; the other is None."""
 
     hung: Hung | None
     standing: Standing | None
 
     @property
     def doubts(self) -> tuple[Doubt, ...]:
-        """What is not shown to be safe."""
+        """Doubts about floor load, overhang and planter walls."""
         standing = self.standing
         if standing is None:
             return ()
@@ -288,7 +289,7 @@ class InUse:
 
 
 def is_hung(piece: Piece) -> bool:
-    """Whether it hangs on a wall: panels do unless said otherwise."""
+    """Whether it hangs on a wall, as panels do by default."""
     return piece.use == "panel" if piece.in_place.hung is None else piece.in_place.hung
 
 
@@ -300,9 +301,9 @@ def in_use(
     settings: HandlingSettings,
     first_crack_pa: float | None,
 ) -> InUse:
-    """How the finished piece loads what carries it, from its HIGH-side weight at its heaviest.
+    """Loads of an installed piece on its wall, floor or cabinets, from its largest HIGH-side weight.
 
-    Raises FaultError for anchors between which the piece does not balance, or an overhang wider than the piece.
+    Raises FaultError if the center of gravity is not between the anchors, or the overhang is wider than the piece.
     """
     size_m = solid.size_m
     center_m = [at - low for at, low in zip(weight.centers_m["installed"], solid.lowest_m, strict=True)]
@@ -341,20 +342,20 @@ def in_use(
 
 
 def _tipping_pressure(shape: shapes.Shape, size_m: tuple[float, float, float], low_kg: float) -> float:
-    """Over its narrower foot; of a box that narrows to its base, and of a turned piece, the foot is the base."""
+    """Wind pressure that tips a piece over the narrower side of its foot, Pa; the foot is its base."""
     across = 0 if size_m[0] < size_m[1] else 1
     foot_m = shape.foot_m(size_m)[across]
     return tipping_pressure(low_kg, size_m[1 - across], size_m[2], foot_m)
 
 
 def thickness_of(shape: shapes.Shape, solid: Solid) -> float:
-    """Thickness of a plate where it is thinnest, m; of any other shape its least outer size."""
+    """Smallest thickness of a plate, m; for other shapes the smallest outer dimension."""
     flat = flat_piece(shape, solid)
     return min(solid.size_m) if flat is None else flat.thickness_m
 
 
 def _walls(piece: Piece, first_crack_pa: float | None, settings: HandlingSettings) -> StressCheck | None:
-    """The long walls of an open trough full of wet soil."""
+    """Check the long walls of an open trough full of wet soil; None for other pieces."""
     trough = piece.shape.trough()
     if piece.use != "planter" or trough is None:
         return None
@@ -378,7 +379,7 @@ def _hung(piece: Piece, size_m: tuple[float, float, float], center_m: list[float
     _within("in_place.anchor_height", "anchor-height", lever_m, height_m)
     slices = piece.shape.slices()
     if slices is None:
-        out_m = max(center_m[2], deep_m - center_m[2])  # not known which side hangs: the worse
+        out_m = max(center_m[2], deep_m - center_m[2])  # it is not known which side faces the wall, so take the worse
     else:
         out_m = center_m[2] if slices.down else deep_m - center_m[2]  # from the back to the middle
     with at_key("in_place.anchors"):
@@ -393,7 +394,7 @@ def _within(key: str, what: str, place_m: float, most_m: float) -> None:
 
 
 def in_use_workings(at: str, used: InUse) -> Iterator[Working]:
-    """How the load on a wall or a floor came about; `at` is the path of the piece's handling."""
+    """Yield the workings of the load on a wall or floor; `at` is the path of the piece's handling."""
     hung, standing = used.hung, used.standing
     if hung is not None:
         yield COUPLE.working(

@@ -1,4 +1,4 @@
-"""Each lift of a piece by hand: its grip, the crew, and how the share of one person stands beside what is published."""
+"""Lifts of a piece by hand: grip, crew, and the share of one person against published guidelines."""
 
 from __future__ import annotations
 
@@ -51,14 +51,14 @@ REHEARSED = message("outside-guidance")
 
 @frozen(eq=False)
 class HandTask:
-    """What one of a crew does with the hands, and what the published filters give for it, whatever the load is.
+    """Hand positions of one person at a lift, and the published guideline weights for them, for any load.
 
-    Lifts with the same hands share one.
+    Shared by lifts with the same hand positions.
 
-    hands_m                heights where the lift begins and ends
+    hands_m                hand heights at the start and end of the lift
     reach_m, rwl_kg        H and recommended weight of the lifting equation
-    origin, destination    its factors at either end
-    men_kg, women_kg       guideline weights of one person
+    origin, destination    factors of the lifting equation at either end
+    men_kg, women_kg       guideline weights for one person
     """
 
     hands_m: tuple[float, float]
@@ -78,9 +78,9 @@ class HandTask:
 
 @frozen
 class HandLift:
-    """One lift by people. What is published of it are filters, not limits; None where no crew is planned.
+    """One lift by hand. Published guidelines are filters, not limits.
 
-    name         strip (out of its form), carry (on the level), stairs, or turn (in the form, boards on)
+    name         strip (out of the form), carry (on the level), stairs, or turn (flip in the form, boards on)
     weight_kg    high side
     """
 
@@ -92,23 +92,23 @@ class HandLift:
 
     @property
     def people(self) -> int | None:
-        """People present at the same time: those who carry, and on stairs the guide of two."""
+        """People needed at the same time: those who carry, and on stairs a guide for two carriers."""
         persons = self.crew.persons
         return STAIR_CARRIERS + 1 if self.name == "stairs" and persons == STAIR_CARRIERS else persons
 
     @property
     def lifting_index(self) -> float | None:
-        """Greatest share of one person over the weight that the lifting equation recommends."""
+        """Largest share of one person over the recommended weight of the lifting equation."""
         return None if self.crew.persons is None else lifting_index(self.crew.share_kg, self.task.rwl_kg)
 
     @property
     def team_kg(self) -> float | None:
-        """What the team guideline gives such a crew; None where none is published."""
+        """Weight that the team guideline allows for this crew; None if none is published."""
         return even_team_capacity(self.crew.persons, self.task.women_kg)
 
     @property
     def iso_pair_kg(self) -> float | None:
-        """What ISO 11228-1 gives two people: a note only."""
+        """Weight that ISO 11228-1 allows for two people, for information only."""
         women_kg = self.task.women_kg
         if self.crew.persons != 2 or women_kg <= 0.0:
             return None
@@ -116,22 +116,22 @@ class HandLift:
 
     @property
     def guideline_share(self) -> float | None:
-        """Weight over what the published team guideline gives such a crew; None where none is published."""
+        """Weight over the published team guideline for this crew; None if none is published."""
         team_kg = self.team_kg
         return None if team_kg is None else self.weight_kg / team_kg
 
     @property
     def above_guideline(self) -> bool:
-        """Whether any filter is exceeded, or none is published for such a team."""
+        """Whether any guideline is exceeded, or none is published for this team size."""
         share_kg, team_kg = self.crew.share_kg, self.team_kg
-        if team_kg is None:  # four people and more pass no published filter
+        if team_kg is None:  # no guideline is published for four people or more
             return self.crew.persons is not None
         within = self.weight_kg <= team_kg and share_kg <= self.task.women_kg
         return not within or lifting_index(share_kg, self.task.rwl_kg) > RAISED_RISK_INDEX
 
     @property
     def remark(self) -> Message | None:
-        """Remark for the crew, where there is one."""
+        """Remark for the crew, or None."""
         if self.crew.reason is not None:
             return message("by-machine", reason=self.crew.reason)
         if self.crew.rehearsed:
@@ -142,8 +142,8 @@ class HandLift:
 def grip_of(size_m: Sequence[float], center_m: Sequence[float], *, on_edge: bool) -> Grip:
     """Grip of a piece from its outer size and its center of gravity in that box, both (x, y, z), m.
 
-    It is carried along its longest side. Across it pairs hold both edges, so that the side on which it balances takes
-    more: the wider way of a piece on edge or on end, the level one of a piece that stands upright.
+    It is carried along its longest side. Pairs hold both edges across, so the side nearer the center of gravity carries
+    more: across the wider dimension of a piece on edge or on end, across the horizontal one of an upright piece.
     """
     along = size_m.index(max(size_m))
     first, second = ((1, 2), (0, 2), (0, 1))[along]
@@ -162,13 +162,13 @@ def grip_of(size_m: Sequence[float], center_m: Sequence[float], *, on_edge: bool
 
 
 def on_slope(grip: Grip, center_above_hands_m: float, pitch_deg: float) -> Grip:
-    """Grip on a flight of stairs: the center of gravity, above the hands, leans over the lower end.
+    """Grip on stairs, where the center of gravity, above the hands, shifts toward the lower end.
 
-    center_above_hands_m   height of the center of gravity over the hands, square to the carried length, m
-    pitch_deg              of the flight from the horizontal
+    center_above_hands_m   height of the center of gravity above the hands, square to the carried length, m
+    pitch_deg              pitch of the stairs from the horizontal
 
-    Either end may be the lower, so it is the heavier that is. Source: statics of a body tilted by the pitch: the
-    center moves by height · tan(pitch) along the carried length.
+    Either end may be the lower one, so the heavier end is assumed to be. Source: statics of a body tilted by the pitch:
+    the center moves by height · tan(pitch) along the carried length.
     """
     require_not_negative("height-of-the-center-of-gravity-over-the-hands", center_above_hands_m, "m")
     require_within("pitch", pitch_deg, 0.0, 60.0, "°")
@@ -184,12 +184,12 @@ def lifts_of_all(
     site: Site | None,
     settings: HandlingSettings,
 ) -> list[tuple[HandLift, ...] | FaultError]:
-    """Lifts of every piece by hand, in order; a fault in the place of a piece that cannot be carried.
+    """Lifts of every piece by hand, in order; a FaultError for a piece that cannot be carried.
 
-    on_edge   whether a piece is carried on edge
+    on_edge   whether each piece is carried on edge
 
-    Out of its form, on the level, on stairs where the site has them, and flipped in its form. The reach of one who is
-    alone follows from the depth of the piece; who holds an edge with others has the workshop's.
+    The lifts are strip, carry, stairs if the site has them, and turn (flip in the form). The reach of a single carrier
+    follows from the depth of the piece; members of a crew have the shop's default reach.
     """
     most = cache(lambda name: crew_most(name, settings))
     pitches = [place.pitch_deg for place in site.places if isinstance(place, Stairs)] if site else []
@@ -197,32 +197,32 @@ def lifts_of_all(
     lifts: list[tuple[HandLift, ...] | FaultError] = []
     for taken, weight, edged in zip(takeoffs, weights, on_edge, strict=True):
         try:
-            asked = _asked(taken.solid, weight, steepest_deg, settings, on_edge=edged)
-            lifts.append(tuple([_lift(*lift, most(lift[0]), settings) for lift in asked]))
+            planned = _planned(taken.solid, weight, steepest_deg, settings, on_edge=edged)
+            lifts.append(tuple([_lift(*lift, most(lift[0]), settings) for lift in planned]))
         except FaultError as error:
             lifts.append(error)
     return lifts
 
 
-_Asked = tuple[LiftName, float, Grip, float]  # what is lifted, its HIGH-side weight, the grip, the limit per person
+_Planned = tuple[LiftName, float, Grip, float]  # lift, HIGH-side weight, grip, and limit per person
 
 
-def _asked(
+def _planned(
     solid: Solid, weight: Weight, steepest_deg: float | None, settings: HandlingSettings, *, on_edge: bool
-) -> list[_Asked]:
-    """Lifts that a piece asks for, in order."""
+) -> list[_Planned]:
+    """Lifts that a piece needs, in order."""
     x, y, z = weight.center_of_gravity_m
     low_x, low_y, low_z = solid.lowest_m
     center_m = x - low_x, y - low_y, z - low_z
     turned = grip_of(solid.size_m, center_m, on_edge=False)
     carried = grip_of(solid.size_m, center_m, on_edge=True) if on_edge else turned
     level_kg = settings.limit_level_kg
-    out: _Asked = "strip", weight.demould.high_kg, turned, level_kg
-    flipped: _Asked = "turn", weight.turn_kg, turned, level_kg
-    carry: _Asked = "carry", weight.lift_kg, carried, level_kg
+    out: _Planned = "strip", weight.demould.high_kg, turned, level_kg
+    flipped: _Planned = "turn", weight.turn_kg, turned, level_kg
+    carry: _Planned = "carry", weight.lift_kg, carried, level_kg
     if steepest_deg is None:
         return [out, carry, flipped]
-    # hands under the lower edge: on edge the center stands half the piece's height over them
+    # hands under the lower edge: on edge, the center is half the height of the piece above them
     over_m = sorted(solid.size_m)[1 if on_edge else 0] / 2.0
     leaning = on_slope(carried, over_m, steepest_deg)
     return [out, carry, ("stairs", weight.lift_kg, leaning, settings.limit_stairs_kg), flipped]
@@ -236,7 +236,7 @@ def _lift(
     most: int,
     settings: HandlingSettings,
 ) -> HandLift:
-    """The smallest crew for a lift, and what one of them does."""
+    """Smallest crew for a lift, and the task of one of its members."""
     room = room_for_hands(grip.edge_m, settings.grip_spacing_m)
     crew = crew_for(weight_kg, grip, limit_kg, room, most, settings.uneven_share)
     reach_m = settings.hands_reach_m
@@ -249,11 +249,11 @@ def _lift(
     return HandLift(name, weight_kg, grip, crew, task)
 
 
-@lru_cache(maxsize=1024)  # of most lifts of a shop the same
+@lru_cache(maxsize=1024)  # the same for most lifts of a shop
 def hand_task(reach_m: float, hands_m: tuple[float, float], lifts_per_min: float, time_s: float) -> HandTask:
-    """What one person does at a lift, with the hands between two heights, so often and for so long.
+    """Task of one person at a lift between two hand heights, at a given frequency and duration.
 
-    The lifting equation is asked with a poor grip (a bare, dusty or wet edge) and a placing that needs control.
+    The lifting equation is applied with poor coupling (a bare, dusty or wet edge) and controlled placing.
     """
     from_m, to_m = hands_m
     duration_h = time_s / HOUR_S
@@ -277,9 +277,9 @@ def hand_task(reach_m: float, hands_m: tuple[float, float], lifts_per_min: float
 
 
 def crew_most(name: LiftName, settings: HandlingSettings) -> int:
-    """The most people who may carry: the workshop's own figure; over four on the level alone, over two not on stairs.
+    """Largest crew: the shop's limit, but at most two on stairs, and more than four only on the level.
 
-    Source: common practice; no guideline is published for more than four, nor for three on a flight of stairs.
+    Source: common practice; no guideline is published for more than four people, or for three on stairs.
     """
     most = {"carry": MOST_ON_BARS, "stairs": STAIR_CARRIERS}.get(name, MAX_CREW)
     return max(1, min(most, int(settings.crew_most)))
@@ -290,7 +290,7 @@ TEAM = message("source-team")
 
 
 def lift_workings(at: str, lift: HandLift) -> Iterator[Working]:
-    """How the greatest share of a crew came about, and what the published filters say of it; `at` is its path."""
+    """Yield the workings of a crew's largest share and of the published guidelines for it; `at` is its path."""
     persons = lift.crew.persons
     if persons is None:
         return
@@ -321,7 +321,7 @@ def lift_workings(at: str, lift: HandLift) -> Iterator[Working]:
 
 
 def _share(path: str, lift: HandLift) -> Working:
-    """The greatest share of a crew: by levers of the two holds, or even but for a factor where pairs go on bars."""
+    """Working of a crew's largest share: by the levers of two holds, or equal times a factor for pairs on bars."""
     crew = lift.crew
     hold = max(crew.holds, key=lambda hold: hold.share_kg)
     side = lift.grip.heavier_side if hold.persons == 2 else 1.0

@@ -1,4 +1,4 @@
-"""What gear must carry at each stage: suction of the form, dynamic factors, and the strength of lifting inserts."""
+"""Loads on gear at each stage: form suction, dynamic factors, and the required strength of lifting inserts."""
 
 from __future__ import annotations
 
@@ -26,7 +26,7 @@ Release = Literal["hold-point", "suction"]
 
 GEAR_STAGES: tuple[GearStage, ...] = ("strip", "turn", "yard", "transport", "install")
 HOISTED: tuple[GearStage, ...] = ("strip", "yard", "install")  # stages at which the bare piece hangs from gear
-FACE_UP: tuple[GearStage, ...] = ("yard", "install")  # of them, after the flip: pads hold on the face alone
+FACE_UP: tuple[GearStage, ...] = ("yard", "install")  # those after the flip, when pads hold on the face
 
 ADHESION = Formula(
     "adhesion_pa · form_area_m2 / gravity_m_s2",
@@ -47,12 +47,12 @@ INSERT_STRENGTH = Formula(
 
 @frozen
 class StripRule:
-    """How a piece leaves its form.
+    """How a piece is stripped from its form.
 
-    release       hold-point: somebody signs that the form has let go before the hook pulls; suction: the hook pulls
+    release       hold-point: the release of the form is signed off before the hook pulls; suction: the hook pulls
                   against the form
-    adhesion_pa   pull of the form per area, Pa; 0 at a hold point
-    factor        on weight and adhesion
+    adhesion_pa   adhesion of the form per area, Pa; 0 at a hold point
+    factor        dynamic factor on weight and adhesion
     """
 
     release: Release
@@ -61,7 +61,7 @@ class StripRule:
 
 
 class GearLoad(NamedTuple):
-    """What the gear must carry at one stage; all kg."""
+    """Load on the gear at one stage, kg."""
 
     stage: GearStage
     weight_kg: float
@@ -70,7 +70,7 @@ class GearLoad(NamedTuple):
 
     @property
     def load_kg(self) -> float:
-        """Weight and adhesion first, then the dynamic factor."""
+        """Weight plus adhesion, times the dynamic factor."""
         load_kg: float = LOAD.function(
             weight_kg=self.weight_kg, adhesion_kg=self.adhesion_kg, dynamic_factor=self.dynamic_factor
         )
@@ -88,11 +88,11 @@ class GearLoad(NamedTuple):
 
 @frozen
 class InsertCheck:
-    """One lifting insert: what it must hold at failure, and what it was shown to hold.
+    """Required and tested ultimate strength of one lifting insert.
 
-    load_kg         greatest load intended for it, adhesion and dynamic factor in
-    design_factor   on that load: 4 for precast, by 29 CFR 1926.704
-    ultimate_kg     tested or rated ultimate strength in this section and at this age; None: not known
+    load_kg         largest intended load, including adhesion and dynamic factor
+    design_factor   factor on that load: 4 for precast, by 29 CFR 1926.704
+    ultimate_kg     tested or rated ultimate strength in this section at this age; None if unknown
 
     >>> InsertCheck(250.0, 4.0, None).required_ultimate_kg
     1000.0
@@ -131,8 +131,8 @@ class InsertCheck:
 def adhesion_mass(form_area_m2: float, adhesion_pa: float) -> float:
     """Suction and adhesion of the form as a mass, kg.
 
-    form_area_m2   area in contact that lets go at once, m²
-    adhesion_pa    pull per area, Pa
+    form_area_m2   contact area that releases at once, m²
+    adhesion_pa    adhesion per area, Pa
 
     >>> round(adhesion_mass(1.0, 1000.0), 1)
     102.0
@@ -146,14 +146,14 @@ def adhesion_mass(form_area_m2: float, adhesion_pa: float) -> float:
 def gear_loads(
     weights_kg: Mapping[GearStage, float], adhesion_kg: float, dynamic_factors: Mapping[GearStage, float]
 ) -> tuple[GearLoad, ...]:
-    """Loads by stage, in the order of the stages; adhesion acts at the strip alone.
+    """Loads by stage, in the order of the stages; adhesion acts only at stripping.
 
-    weights_kg        HIGH-side weight of what hangs at each stage that happens, kg
-    adhesion_kg       of the form, kg; 0 where a hold point lets the hook pull only when the seal is broken
-    dynamic_factors   by stage; a stage without one is refused, never taken as 1
+    weights_kg        HIGH-side weight lifted at each stage that occurs, kg
+    adhesion_kg       adhesion of the form, kg; 0 at a hold point, where the hook pulls only after the seal is broken
+    dynamic_factors   by stage; a missing factor is a fault, never taken as 1
 
-    A thin piece is stripped against its form, not against its weight: 25 mm of concrete weighs half of what an oiled
-    form holds, so a flat factor on the weight alone is unsafe unless the form was let go before.
+    For a thin piece adhesion outweighs the concrete: 25 mm weighs half of what an oiled form holds. A factor on the
+    weight alone is therefore unsafe unless the form was released before.
     """
     loads = []
     for stage in weights_kg:
@@ -175,10 +175,10 @@ def gear_loads(
 
 
 def strip_rule(shape: shapes.Shape, wish: HandlingPreferences, settings: HandlingSettings) -> StripRule:
-    """How this piece leaves its form: what the job says, else by the kind of form.
+    """Rule for stripping a piece: as stated in the job, or by the kind of form.
 
-    Board forms come apart: a hold point, and weight · 1.3, or · 1.4 with knock-outs or drop edges. Rigid and rubber
-    molds hold on: (weight + adhesion · form area) · 1.3. Source: PCI handbook, from memory.
+    Board forms are taken apart: a hold point, and weight · 1.3, or · 1.4 with knock-outs or drop edges. Rigid and
+    rubber molds adhere: (weight + adhesion · form area) · 1.3. Source: PCI handbook, from memory.
     """
     return release_rule(wish.release, wish.seal_pa, settings, boards=is_board_form(shape), keyed=shape.is_keyed)
 
@@ -186,7 +186,11 @@ def strip_rule(shape: shapes.Shape, wish: HandlingPreferences, settings: Handlin
 def release_rule(
     release: Release | None, seal_pa: float | None, settings: HandlingSettings, *, boards: bool, keyed: bool
 ) -> StripRule:
-    """`strip_rule` by what the job says, and the kind of form: of boards, with knock-outs or drop edges in it."""
+    """`strip_rule` from the job's settings and the kind of form.
+
+    boards   whether the form is built of boards
+    keyed    whether it has knock-outs or drop edges
+    """
     release = release or ("suction" if seal_pa is not None or not boards else "hold-point")
     if release == "suction":
         return StripRule(release, settings.adhesion_pa if seal_pa is None else seal_pa, settings.dynamic_strip)
@@ -195,17 +199,17 @@ def release_rule(
 
 
 def is_board_form(shape: shapes.Shape) -> bool:
-    """Whether its form is built of boards, which come off side by side; any other is taken as a mold."""
+    """Whether its form is built of boards, which are taken off one by one; other forms count as molds."""
     return shape.plate() is not None
 
 
 def loads_of(
     weight: Weight, form_area_m2: float, strip: StripRule, wish: HandlingPreferences, settings: HandlingSettings
 ) -> tuple[GearLoad, ...]:
-    """What gear must carry at each stage, from the HIGH side of the weight then, adhesion at the strip alone.
+    """Loads on gear at each stage, from the HIGH-side weight at that stage, with adhesion only at stripping.
 
-    From the yard on a piece for outdoors may be wet, and one that is set has not dried out yet. A piece that hangs
-    from a machine that drives swings and jolts: a larger factor then, at every stage at which it hangs.
+    From the yard on, an outdoor piece may be wet; at installation a piece may not have dried out. A piece that hangs
+    from a moving machine swings, so a larger factor applies at every stage at which it hangs.
     """
     factors = stage_factors(strip.factor, wish.hung_from, wish.ground, settings)
     adhesion_kg = adhesion_mass(form_area_m2, strip.adhesion_pa) if strip.adhesion_pa else 0.0
@@ -213,7 +217,7 @@ def loads_of(
 
 
 def loads_by(factors: Mapping[GearStage, float], weight: Weight, adhesion_kg: float) -> tuple[GearLoad, ...]:
-    """`loads_of` for a weight, from the factors of the stages and the form's adhesion, kg."""
+    """`loads_of` from the dynamic factors by stage and the adhesion of the form, kg."""
     on_truck_kg = weight.may_weigh_kg("transport")
     stages: dict[GearStage, float] = {
         "strip": weight.demould.high_kg,
@@ -228,7 +232,7 @@ def loads_by(factors: Mapping[GearStage, float], weight: Weight, adhesion_kg: fl
 def loads_in_series(
     weights: Sequence[Weight], adhesions_kg: Sequence[float], factors: Sequence[Mapping[GearStage, float]]
 ) -> tuple[list[tuple[GearLoad, ...]], Floats]:
-    """`loads_by` of many pieces, and their loads by stage, (5, n), kg."""
+    """`loads_by` for many pieces, and an array (5, n) of their loads by stage, kg."""
     on_truck_kg = [weight.may_weigh_kg("transport") for weight in weights]
     weights_kg = (
         [weight.demould.high_kg for weight in weights],
@@ -252,7 +256,7 @@ def loads_in_series(
 def stage_factors(
     strip_factor: float, hung_from: str | None, ground: str | None, settings: HandlingSettings
 ) -> dict[GearStage, float]:
-    """Dynamic factor of each stage; greater at every stage at which a piece hangs from a machine that drives."""
+    """Dynamic factor of each stage, larger at stages at which a piece hangs from a moving machine."""
     factors: dict[GearStage, float] = {
         "strip": strip_factor,
         "turn": settings.dynamic_turn,
@@ -267,7 +271,7 @@ def stage_factors(
 
 
 def load_workings(at: str, loads: tuple[GearLoad, ...], strip: StripRule, form_area_m2: float) -> Iterator[Working]:
-    """How the loads by stage came about; `at` is the path of the piece's handling."""
+    """Yield the workings of the loads by stage; `at` is the path of the piece's handling."""
     for load in loads:
         path = f"{at}.loads.{load.stage}"
         if load.adhesion_kg > 0.0:

@@ -1,10 +1,10 @@
 """The revised NIOSH lifting equation: recommended weight and lifting index of one person's lift.
 
 RWL = LC · HM · VM · DM · AM · FM · CM and LI = load / RWL, in the equation's metric or US customary form.
-The two forms are published separately and are rounded apart: 23 kg is 50.7 lb, not 51.
+The two forms are published separately and rounded separately: 23 kg is 50.7 lb, not 51.
 
-It covers a smooth, two-handed lift by one person on a good floor. It covers neither carrying nor a team, so this
-project uses it for the lift-off share of one person, as a filter that asks for an assessment, never as a limit.
+It covers a smooth, two-handed lift by one person on a good floor, but neither carrying nor team lifts. Here it is
+applied to one person's share at lift-off, as a filter that calls for an assessment, never as a limit.
 Source: NIOSH publication 94-110 (revised 9/2021).
 """
 
@@ -50,8 +50,8 @@ class EquationForm:
 METRIC = EquationForm("metric", 0.01, 1.0, 23.0, 25.0, 63.0, 75.0, 0.003, 175.0, 25.0, 4.5, 175.0, 20.0, 25.0)
 US = EquationForm("us", INCH_M, POUND_KG, 51.0, 10.0, 25.0, 30.0, 0.0075, 70.0, 10.0, 1.8, 70.0, 8.0, 10.0)
 
-# Frequency multiplier by lifts per minute (94-110, table 5). A row holds the value at each frequency for V below the
-# knuckle height; `_HIGH_ONLY` appends the rows that count only at or above it. Beyond the last row it is 0.
+# Frequency multiplier by lifts per minute (94-110, table 5). A row lists the values at each frequency for V below the
+# knuckle height; `_HIGH_ONLY` has the further values that apply only at or above it. Beyond the last value it is 0.
 _FREQUENCIES = (0.2, 0.5, 1.0, 2.0, 3.0, 4.0, 5.0, 6.0, 7.0, 8.0, 9.0, 10.0, 11.0, 12.0, 13.0, 14.0, 15.0)
 _FREQUENCY_TABLE: dict[float, tuple[float, ...]] = {
     1.0: (1.00, 0.97, 0.94, 0.91, 0.88, 0.84, 0.80, 0.75, 0.70, 0.60, 0.52, 0.45, 0.41, 0.37),
@@ -75,7 +75,7 @@ class HandsAt:
 
 @frozen
 class RecommendedWeight:
-    """The multipliers at one end of the lift, and the weight that they recommend."""
+    """Multipliers at one end of the lift, and the resulting recommended weight."""
 
     rwl_kg: float
     horizontal: float
@@ -87,7 +87,7 @@ class RecommendedWeight:
 
     @property
     def values(self) -> dict[str, float]:
-        """The factors of the equation by its own names, the load constant in kg."""
+        """Factors of the equation by their published names, with the load constant in kg."""
         return {
             "lc": METRIC.load_constant,
             "hm": self.horizontal,
@@ -101,7 +101,7 @@ class RecommendedWeight:
 
 @frozen
 class LiftAssessment:
-    """One person's lift against the equation. A filter that asks for an assessment, not a limit."""
+    """One person's lift by the equation: a filter that calls for an assessment, not a limit."""
 
     load_kg: float
     origin: RecommendedWeight
@@ -110,14 +110,14 @@ class LiftAssessment:
 
     @property
     def rwl_kg(self) -> float:
-        """The recommended weight that rules: the origin's, and the lower of both where placing needs control."""
+        """Governing recommended weight: the origin's, or the lower of both ends if placing needs control."""
         if self.controlled_placing:
             return min(self.origin.rwl_kg, self.destination.rwl_kg)
         return self.origin.rwl_kg
 
     @property
     def lifting_index(self) -> float:
-        """Load over the ruling recommended weight; infinite where the equation allows no lift at all."""
+        """Load over the governing recommended weight; infinite if the equation allows no lift."""
         return lifting_index(self.load_kg, self.rwl_kg)
 
     @property
@@ -164,11 +164,11 @@ def frequency_multiplier(
     """FM from the table, linear between its rows.
 
     lifts_per_min     F; under 0.2 counts as 0.2
-    duration_h        of the lifting work: up to 1, 2 or 8 h select the column; longer is outside the equation
-    origin_height_m   V at the ORIGIN, m: the fastest rows count only from 75 cm (30 in) up
+    duration_h        duration of the lifting work; up to 1, 2 or 8 h selects the column, longer is outside the equation
+    origin_height_m   V at the ORIGIN, m; the fastest rows apply only from 75 cm (30 in) up
 
-    Beyond the last row of a column FM is 0; between that row and the next it is 0 too, not interpolated toward 0,
-    since the table gives no value there that is known to be safe.
+    FM is 0 beyond the last row of a column. Between that row and the next it is 0 as well, not interpolated, since the
+    table gives no safe value there.
     """
     require_not_negative("lifting-frequency-f", lifts_per_min, "per minute")
     require_not_negative("hand-height-v", origin_height_m, "m")
@@ -202,7 +202,7 @@ def coupling_multiplier(coupling: str, height_m: float, form: EquationForm = MET
 
 
 def reach_when_unknown(depth_m: float, height_m: float, form: EquationForm = METRIC) -> float:
-    """H, m, where it was not measured: 20 + W/2 cm (8 + W/2 in), and 25 + W/2 cm (10 + W/2 in) for low hands.
+    """H, m, if it was not measured: 20 + W/2 cm (8 + W/2 in), and 25 + W/2 cm (10 + W/2 in) for low hands.
 
     depth_m    W, depth of the piece toward the body, m
     height_m   V, m; low is under 25 cm (10 in)
@@ -224,7 +224,7 @@ def recommended_weight(
     """RWL at one end of a lift, kg, with its multipliers.
 
     travel_m    D, vertical travel of the hands, m
-    frequency   FM, as frequency_multiplier gives it for the origin
+    frequency   FM from `frequency_multiplier` for the origin
     """
     require_within("frequency-multiplier", frequency, 0.0, 1.0)
     hm = horizontal_multiplier(hands.reach_m, form)
@@ -237,7 +237,7 @@ def recommended_weight(
 
 
 def lifting_index(load_kg: float, rwl_kg: float) -> float:
-    """LI = load / RWL; infinite where the equation recommends no lift at all (RWL 0)."""
+    """LI = load / RWL; infinite if RWL is 0."""
     require_not_negative("load", load_kg, "kg")
     require_not_negative("recommended-weight", rwl_kg, "kg")
     if rwl_kg == 0.0:
@@ -258,8 +258,8 @@ def assess_lift(
 ) -> LiftAssessment:
     """Assess one person's share of a lift at its origin and destination.
 
-    load_kg              the share of this person, kg, on the high side
-    controlled_placing   a cast piece is set down with care, so the lower of both ends rules unless said otherwise
+    load_kg              this person's share, kg, high side
+    controlled_placing   whether the piece is set down with care, so that the lower of both ends governs
 
     FM is looked up once, with V at the origin; CM with V at each end.
     """
@@ -274,5 +274,5 @@ def assess_lift(
 
 
 def _in(form: EquationForm, length_m: float) -> float:
-    # 25 in is 0.635 m and comes back as 25.000000000000004 in: without rounding the multiplier would drop to 0
+    # 25 in is 0.635 m, which converts back to 25.000000000000004 in: unrounded, the multiplier would drop to 0
     return round(length_m / form.unit_m, 9)

@@ -1,4 +1,4 @@
-"""How many people move a piece: shares about its center of gravity, and the published guideline for a team."""
+"""Crew sizes: shares of people about the center of gravity, and published guidelines for teams."""
 
 from __future__ import annotations
 
@@ -16,14 +16,14 @@ from geometry.arrays import Floats
 from geometry.frozen import frozen
 from geometry.message import Message, message
 
-MAX_CREW = 4  # in hands; beyond it a machine, or a rehearsed carry on straps or bars
-TEAMS = (*range(1, MAX_CREW + 1), *range(MAX_CREW + 2, MOST_ON_BARS + 1, 2))  # on bars they go in pairs
+MAX_CREW = 4  # by hand; above it a machine, or a rehearsed carry on straps or bars
+TEAMS = (*range(1, MAX_CREW + 1), *range(MAX_CREW + 2, MOST_ON_BARS + 1, 2))  # pairs on bars
 NO_ROOM = message("no-room-for-hands")
 OVER_LIMIT = message("over-person-limit")
 
-BALANCED = 1e-9  # off the middle by less, a piece balances there, and its start counts as the heavier end
+BALANCED = 1e-9  # relative offset below which a piece is balanced, and its start counts as the heavier end
 
-# HSE L23: a team lifts less than the sum of what its members lift. No factor for four is published: none is invented.
+# HSE L23: a team lifts less than the sum of its members. No factor for four is published, so none is assumed.
 TEAM_FACTORS: dict[int, float] = {1: 1.0, 2: 2.0 / 3.0, 3: 0.5}
 ISO_REFERENCE_KG = 23.0  # ISO 11228-1 reference mass (from memory)
 ISO_PAIR_FACTOR = 0.85  # of each of two people (ISO 11228-1, from memory)
@@ -31,12 +31,13 @@ ISO_PAIR_FACTOR = 0.85  # of each of two people (ISO 11228-1, from memory)
 
 @frozen
 class Grip:
-    """How the piece meets the hands: its carried length, where it balances on it, and what it leaves for hands.
+    """Dimensions of a piece that matter for carrying.
 
-    center_m       of gravity along the carried length from its start, m
-    heavier_side   part of a pair's load on that side across the length which is heavier, 0.5 to 1
-    edge_m         edge that can be held, m
-    depth_m        toward the body of one who carries it alone, m
+    length_m       carried length, m
+    center_m       position of the center of gravity along the carried length from its start, m
+    heavier_side   share of a pair's load on the heavier side across the length, 0.5 to 1
+    edge_m         length of edge that can be held, m
+    depth_m        depth toward the body of a single carrier, m
     """
 
     length_m: float
@@ -48,22 +49,22 @@ class Grip:
 
 @frozen
 class Hold:
-    """Where on the carried length how many people hold, and what the one of them with most carries."""
+    """People at one position along the carried length, and the largest share of one of them."""
 
-    position_m: float  # from the end that the center of gravity is measured from
+    position_m: float  # measured from the same end as the center of gravity
     persons: int
     share_kg: float
 
 
 @frozen
 class Crew:
-    """The smallest team whose greatest share is within the limit; `persons` None means by machine only."""
+    """Smallest team whose largest share is within the limit; `persons` is None if a machine is needed."""
 
     persons: int | None
-    share_kg: float  # greatest share of one person; of four, or of all that find room, where persons is None
+    share_kg: float  # largest share of one person; of the largest possible team if persons is None
     limit_kg: float  # per person
     holds: tuple[Hold, ...]
-    reason: Message | None  # why a machine; None where a crew does
+    reason: Message | None  # why a machine is needed; None if a crew is enough
 
     @property
     def by_machine(self) -> bool:
@@ -71,17 +72,17 @@ class Crew:
 
     @property
     def rehearsed(self) -> bool:
-        """More than four: on the level, on straps or bars, outside the published guidance."""
+        """Whether it is more than four people, on straps or bars, on the level, outside published guidance."""
         return self.persons is not None and self.persons > MAX_CREW
 
 
 def room_for_hands(grip_edge_m: float, grip_spacing_m: float) -> int:
-    """How many people find room along the edges that can be held.
+    """Number of people who have room along the edges that can be held.
 
-    grip_edge_m      total length of edge that hands can take, m
-    grip_spacing_m   edge that one person needs, m
+    grip_edge_m      total length of edge that can be held, m
+    grip_spacing_m   length of edge that one person needs, m
 
-    One person always finds room: a small piece is held from both sides.
+    There is always room for one person, since a small piece is held from both sides.
 
     >>> room_for_hands(2 * (0.4 + 0.4), 0.6)
     2
@@ -92,15 +93,15 @@ def room_for_hands(grip_edge_m: float, grip_spacing_m: float) -> int:
 
 
 def holds_of_team(persons: int, weight_kg: float, grip: Grip, uneven: float) -> tuple[Hold, ...]:
-    """Where each person of a team holds, by statics of the carried length, and what each carries.
+    """Positions and shares of the members of a team, by statics of the carried length.
 
-    weight_kg   of the piece, high side, kg
-    uneven      heaviest share of a crew of more than four, over an even share
+    weight_kg   weight of the piece, high side, kg
+    uneven      largest share in a crew of more than four, over an equal share
 
-    Two people, and the pairs of four, hold at the ends. Of three, a pair takes the heavier end and steps in from it
-    toward the center of gravity until each carries a third, where the piece allows it. More than four carry in pairs
-    on straps or bars, evenly spaced around the center of gravity; statics does not say how they share, so that each is
-    given an even part times `uneven`.
+    Two people, and the pairs of a crew of four, hold at the ends. In a crew of three, a pair takes the heavier end and
+    moves in toward the center of gravity until each person carries a third, if possible. More than four carry in pairs
+    on straps or bars, evenly spaced about the center of gravity. That is statically indeterminate, so each person gets
+    an equal share times `uneven`.
     """
     _check(weight_kg, grip)
     if persons not in TEAMS:
@@ -116,7 +117,7 @@ def _check(weight_kg: float, grip: Grip) -> None:
 
 
 def _places(persons: int, weight_kg: float, grip: Grip, uneven: float) -> Sequence[tuple[float, int, float]]:
-    """Position, people and greatest share of each hold of a team of TEAMS, whose weight and grip are sound."""
+    """Position, people and largest share of each hold of a team in TEAMS, for a valid weight and grip."""
     length_m, center_m, heavier_side = grip.length_m, grip.center_m, grip.heavier_side
     if persons == 1:
         return ((center_m, 1, weight_kg),)
@@ -140,13 +141,13 @@ def _places(persons: int, weight_kg: float, grip: Grip, uneven: float) -> Sequen
 
 
 def crew_for(weight_high_kg: float, grip: Grip, limit_kg: float, room: int, most: int, uneven: float) -> Crew:
-    """The smallest team in which nobody carries more than the limit; else by machine only.
+    """Smallest team in which nobody carries more than the limit, or a crew with `persons` None for a machine.
 
-    weight_high_kg   HIGH-side weight at the stage in question, kg
-    limit_kg         the workshop's own limit per person: on the level, or on stairs
-    room             how many people find room, as room_for_hands gives it
-    most             how many may carry; more than four go in pairs on straps or bars
-    uneven           heaviest share of a crew of more than four, over an even share
+    weight_high_kg   HIGH-side weight at this stage, kg
+    limit_kg         the shop's limit per person, on the level or on stairs
+    room             number of people who have room, from `room_for_hands`
+    most             largest crew; more than four go in pairs on straps or bars
+    uneven           largest share in a crew of more than four, over an equal share
 
     >>> middle, end = Grip(2.0, 1.0, 0.5, 5.0, 0.6), Grip(2.0, 0.4, 0.5, 5.0, 0.6)
     >>> crew_for(40.0, middle, 22.7, room=8, most=4, uneven=1.25).persons
@@ -166,7 +167,7 @@ def crew_for(weight_high_kg: float, grip: Grip, limit_kg: float, room: int, most
             break
         planned = persons
         if persons <= MAX_CREW and weight_high_kg > 1.000001 * persons * within_kg:
-            continue  # even an even share is too much
+            continue  # an equal share is too much already
         places = _places(persons, weight_high_kg, grip, uneven)
         share_kg = max([share for _, _, share in places])
         if share_kg <= within_kg:
@@ -178,11 +179,11 @@ def crew_for(weight_high_kg: float, grip: Grip, limit_kg: float, room: int, most
 def greatest_share_kg(
     persons: int, weight_kg: Floats, length_m: Floats, center_m: Floats, heavier_side: Floats | float
 ) -> Floats:
-    """What the one of a team with most carries of each of many pieces, kg: the shares of `holds_of_team`.
+    """Largest share of one team member for each of many pieces, kg, as in `holds_of_team`.
 
     persons       1 to 4
-    center_m      of gravity along the carried length from its start, m
-    heavier_side  part of a pair's load on the heavier side across the length
+    center_m      position of the center of gravity along the carried length from its start, m
+    heavier_side  share of a pair's load on the heavier side across the length
     """
     if persons == 1:
         return weight_kg
@@ -198,15 +199,15 @@ def greatest_share_kg(
 
 
 def holding_edge_m(length_m: Floats, across_m: Floats) -> Floats:
-    """Edge of a flat piece on which people find room for their hands, m."""
+    """Length of edge of a flat piece that can be held, m."""
     return 2.0 * (length_m + across_m)
 
 
 def team_capacity(individual_kg: Sequence[float]) -> float:
-    """What one, two or three people lift together by the team rule, kg: all, 2/3 or 1/2 of the sum of theirs.
+    """Team capacity of one, two or three people, kg: all, 2/3 or 1/2 of the sum of their capacities.
 
-    Raises FaultError for four: no factor is published and none is invented.
-    Source: HSE L23. The ISO 11228-1 pair (0.85 of each) is more permissive: the smaller is used, see iso_pair_capacity.
+    Raises FaultError for four, since no factor is published.
+    Source: HSE L23. ISO 11228-1 allows a pair more (0.85 of each); the smaller is used, see `iso_pair_capacity`.
 
     >>> round(team_capacity([25.0, 25.0]), 1)
     33.3
@@ -221,12 +222,12 @@ def team_capacity(individual_kg: Sequence[float]) -> float:
 
 @cache
 def even_team_capacity(persons: int | None, individual_kg: float) -> float | None:
-    """What a team of people who each lift the same lifts by the team rule, kg; None where no factor is published."""
+    """Team capacity of people with equal capacities, kg; None if no factor is published."""
     return None if persons not in TEAM_FACTORS else team_capacity([individual_kg] * persons)
 
 
 def iso_pair_capacity(individual_kg: float) -> float:
-    """Two people by ISO 11228-1, kg: a note beside the team rule, never used where that gives less."""
+    """Capacity of two people by ISO 11228-1, kg, for information; the team rule governs if it gives less."""
     require_positive("what-one-person-lifts", individual_kg, "kg")
     return 2.0 * ISO_PAIR_FACTOR * individual_kg
 
@@ -246,7 +247,7 @@ _GUIDELINE_KG: dict[HandReach, dict[HandZone, tuple[float, float]]] = {
 }
 
 
-# Where each zone begins and ends, m above the floor: an assumed standing adult.
+# Bottom and top of each zone, m above the floor, for an assumed standing adult.
 ZONES: tuple[tuple[HandZone, float, float], ...] = (
     ("low", 0.0, 0.30),
     ("mid-leg", 0.30, 0.75),
@@ -259,13 +260,13 @@ ZONES: tuple[tuple[HandZone, float, float], ...] = (
 def guideline_weight(
     from_m: float, to_m: float, reach: str, lifter: str, *, lifts_per_min: float, twist_deg: float
 ) -> float:
-    """The guideline weight of one person for hands that move between two heights, kg: the least of all zones passed.
+    """Guideline weight for one person whose hands move between two heights, kg: the least of all zones passed.
 
     from_m, to_m    hand heights, m
     reach           close (to the body) or arm's length
     lifter          men or women
-    lifts_per_min   reduces it, see frequency_reduction
-    twist_deg       of the trunk, reduces it by a tenth from 45° and a fifth from 90°
+    lifts_per_min   frequency, see `frequency_reduction`
+    twist_deg       twist of the trunk, see `twist_reduction`
 
     A filter, not a safe limit. Source: HSE INDG143; the zone heights are an assumption, printed in the working.
 
@@ -285,10 +286,10 @@ def guideline_weight(
 
 
 def frequency_reduction(lifts_per_min: float) -> float:
-    """Part by which the guideline weight falls: 0.3 at 1 to 2 a minute, 0.5 at 5 to 8, 0.8 above 12.
+    """Reduction of the guideline weight, as a fraction: 0.3 at 1 to 2 lifts a minute, 0.5 at 5 to 8, 0.8 above 12.
 
-    Between the printed steps the stricter neighbor is taken; the unreduced weights hold up to about 30 lifts an
-    hour (from memory). Source: HSE INDG143.
+    Between the printed steps the stricter one is used. The unreduced weights apply up to about 30 lifts an hour (from
+    memory). Source: HSE INDG143.
     """
     require_not_negative("lifts-per-minute", lifts_per_min)
     for up_to, reduction in ((0.5, 0.0), (2.0, 0.3), (8.0, 0.5)):
@@ -298,7 +299,8 @@ def frequency_reduction(lifts_per_min: float) -> float:
 
 
 def twist_reduction(twist_deg: float) -> float:
-    """Part by which the guideline weight falls: 0.1 for a twist from 45°, 0.2 from 90°. Source: HSE INDG143."""
+    """Reduction of the guideline weight, as a fraction: 0.1 from 45° of twist, 0.2 from 90°. Source: HSE INDG143."""
+
     require_within("twist", twist_deg, 0.0, 180.0, "°")
     if twist_deg >= 90.0:
         return 0.2
