@@ -1,7 +1,7 @@
-"""What one piece weighs at each stage of its life, low and high, and where its center of gravity lies.
+"""Weight of a piece at each stage of its life, low and high side, and its center of gravity.
 
-The stages: fresh in its form, at demold, in transport, installed dry, and soaked where it stands outdoors. Flipping in
-the form is a figure of its own, with the boards on: often the heaviest lift of the job.
+The stages are fresh in its form, at demold, in transport, installed dry, and soaked if it stands outdoors. The weight
+when flipped in the form, boards included, is a separate figure: it is often the heaviest lift of the job.
 """
 
 from __future__ import annotations
@@ -28,7 +28,7 @@ from geometry.shape import HangingEdge
 from geometry.solid import Solid
 
 Stage = Literal["fresh", "demould", "transport", "installed", "soaked"]
-DRYING: tuple[Stage, ...] = ("fresh", "demould", "installed")  # none is counted on the way: transport is as demould
+DRYING: tuple[Stage, ...] = ("fresh", "demould", "installed")  # no drying is counted in transport, so it is as demould
 
 WATER_KG_M3 = 1000.0
 
@@ -44,7 +44,7 @@ BOARDS = Formula(
 
 @frozen
 class WeightBand:
-    """A weight with its low and high side, kg."""
+    """A weight and its low and high sides, kg."""
 
     low_kg: float
     nominal_kg: float
@@ -55,7 +55,7 @@ class WeightBand:
 class Tolerance:
     """Tolerances of a piece as fractions: of density, and of thickness (tolerance over thickness).
 
-    low_air, high_air   density at the least and at the most air that the mix may have, over that at its own air
+    low_air, high_air   density at the least and at the most air the mix may have, over the density at its design air
     """
 
     density: float
@@ -71,7 +71,7 @@ class Tolerance:
             raise FaultError("", message("tolerance-over-thickness", tolerance_share=round(self.thickness, 3)))
 
     def edges(self, inserts_kg: float) -> dict[str, float]:
-        """Values that the low and the high side have in common."""
+        """Formula values shared by the low and the high side."""
         return {
             "density_tolerance": self.density,
             "thickness_tolerance": self.thickness,
@@ -89,7 +89,7 @@ class Tolerances:
     high_air: Floats
 
     def bands(self, cast_kg: Floats, inserts_kg: Floats) -> list[WeightBand]:
-        """Weights of cast material, (n,), with the tolerances on it, inserts added at their own mass."""
+        """Weights of the cast material (n,) with its tolerances, inserts added at their own mass."""
         edges = {
             "density_tolerance": self.density,
             "thickness_tolerance": self.thickness,
@@ -100,7 +100,7 @@ class Tolerances:
         return list(map(WeightBand, low_kg.tolist(), (cast_kg + inserts_kg).tolist(), high_kg.tolist()))
 
     def rows(self) -> list[Tolerance | FaultError]:
-        """The tolerance of each piece; a fault in the place of one that is out of bounds."""
+        """Tolerance of each piece, or a fault if it is out of bounds."""
         columns = (self.density, self.thickness, self.low_air, self.high_air)
         return list(map(cache(_tolerance), *(column.tolist() for column in columns)))
 
@@ -114,17 +114,17 @@ def _tolerance(density: float, thickness: float, low_air: float, high_air: float
 
 @frozen
 class Weight:
-    """Weights of one piece, inserts in, at every stage of its life.
+    """Weights of one piece, inserts included, at every stage of its life.
 
-    transport     as at demold: no drying is counted on the way
-    soaked        outdoors; None for a piece that stays dry
+    transport     same as at demold: no drying is counted in transport
+    soaked        soaked outdoors; None for a piece that stays dry
     oven_dry_kg   nominal mass of the concrete alone
-    boards_kg     of form and flip board that are flipped with it
+    boards_kg     form boards and flip board that are flipped with it
     layers_kg     fresh mass of each layer
     centers_m     center of gravity at each stage, in the piece's own axes
-    soil_kg       wet soil in a planter, or water to its rim; None for a piece that is none
-    assumptions   what was taken where nothing was said or tested
-    whole_from    first stage at which it is lifted as one, with what the shop glues to it
+    soil_kg       wet soil in a planter, or water to its rim; None for any other piece
+    assumptions   what was assumed where nothing was given or tested
+    whole_from    first stage at which it is lifted as one with the parts glued to it
     """
 
     fresh: WeightBand
@@ -144,7 +144,7 @@ class Weight:
 
     @property
     def by_stage(self) -> dict[Stage, WeightBand]:
-        """The bands in the order of the stages."""
+        """Weight bands in the order of the stages."""
         bands: dict[Stage, WeightBand] = {
             "fresh": self.fresh,
             "demould": self.demould,
@@ -167,51 +167,52 @@ class Weight:
 
     @property
     def low_kg(self) -> float:
-        """The lightest stage at the light edge of its tolerances."""
+        """Low side of the lightest stage."""
         dry_kg = min(self.fresh.low_kg, self.demould.low_kg, self.transport.low_kg, self.installed.low_kg)
         return dry_kg if self.soaked is None else min(dry_kg, self.soaked.low_kg)
 
     @property
     def high_kg(self) -> float:
-        """The heaviest stage at the heavy edge of its tolerances."""
+        """High side of the heaviest stage."""
         return max(self.fresh.high_kg, self.lift_kg)
 
     @property
     def lift_kg(self) -> float:
-        """The high side of the heaviest stage at which the bare piece is lifted: every one but fresh in its form."""
+        """High side of the heaviest stage at which the bare piece is lifted: every stage but fresh in its form."""
         dry_kg = max(self.demould.high_kg, self.transport.high_kg, self.installed.high_kg)
         return dry_kg if self.soaked is None else max(dry_kg, self.soaked.high_kg)
 
     @property
     def turn_kg(self) -> float:
-        """The high side of the piece flipped in its form, boards on."""
+        """High side of the piece when flipped in its form, boards included."""
         return self.demould.high_kg + self.boards_kg
 
     @property
     def in_place_kg(self) -> float:
-        """High side of the heaviest state in place: not dried out yet, or soaked outdoors; without soil."""
+        """High side of the heaviest state in place: not yet dry, or soaked outdoors. Without soil."""
         return max(self.may_weigh_kg("transport"), self.may_weigh_kg("installed"))
 
     @property
     def filled_kg(self) -> float | None:
-        """High side of a wet planter full to its rim: a load for the floor under it, never a lift by hand."""
+        """High side of a wet planter full to its rim: a load on the floor, never a hand lift. None for other pieces."""
+
         if self.soil_kg is None:
             return None
         return max(self.fresh.high_kg, 0.0 if self.soaked is None else self.soaked.high_kg) + self.soil_kg
 
     @property
     def center_of_gravity_m(self) -> Vector:
-        """Center of gravity at the first lift: at demold, or glued together."""
+        """Center of gravity at the first lift: at demold, or when glued together."""
         return self.centers_m[self.whole_from]
 
     def may_weigh_kg(self, stage: Stage) -> float:
-        """High side of a stage from the yard on: rain may wet a piece for outdoors before it hangs in its place."""
+        """High side of a stage from the yard on. Rain may soak an outdoor piece before it is installed."""
         high_kg: float = getattr(self, stage).high_kg
         return high_kg if self.soaked is None else max(high_kg, self.soaked.high_kg)
 
 
 def weigh(taken: PieceTakeoff, mixes: Mapping[str, MixDesign], workshop: Workshop) -> Weight:
-    """Weights of one piece, as `weigh_all` gives them. Raises FaultError for a piece that cannot be weighed."""
+    """Weights of one piece, as from `weigh_all`. Raises FaultError for a piece that cannot be weighed."""
     (weight,) = weigh_all([taken], mixes, workshop)
     if isinstance(weight, FaultError):
         raise weight
@@ -221,11 +222,11 @@ def weigh(taken: PieceTakeoff, mixes: Mapping[str, MixDesign], workshop: Worksho
 def weigh_all(
     takeoffs: Sequence[PieceTakeoff], mixes: Mapping[str, MixDesign], workshop: Workshop
 ) -> list[Weight | FaultError]:
-    """Weights of every piece, in order; in the place of a piece that cannot be weighed, its fault.
+    """Weights of every piece, in order, or the fault of a piece that cannot be weighed.
 
     High side: heaviest stage at the least air that its mixes may have · (1 + density tolerance) · (1 + thickness
-    tolerance / thickness) + inserts; the low side takes the lightest stage at the most air, with the signs turned. A
-    solid without a thickness of its own (cast in a closed form) has no thickness tolerance.
+    tolerance / thickness) + inserts. The low side takes the lightest stage at the most air, with the signs reversed. A
+    solid without a thickness (cast in a closed form) has no thickness tolerance.
     """
     if not takeoffs:
         return []
@@ -255,21 +256,21 @@ def weigh_all(
         _boards_kg(takeoffs, settings),
         layers.split(layers_kg["fresh"]),
         _centers(takeoffs, layers, layers_kg, inserts_kg),
-        [None if held is None else held[0] * fill_kg_m3 for held in soil],
-        _assumptions(takeoffs, settings.soaked_gain, [None if held is None else held[1] for held in soil]),
+        [None if hollow is None else hollow[0] * fill_kg_m3 for hollow in soil],
+        _assumptions(takeoffs, settings.soaked_gain, [None if hollow is None else hollow[1] for hollow in soil]),
     )
     return list(map(Weight, *columns))
 
 
 @frozen(eq=False)
 class _Layers:
-    """The layers of many pieces, piece after piece, as columns.
+    """Layers of many pieces, piece by piece, as columns.
 
-    mixes      those that the layers are of
-    mix        (m,) of each layer, into `mixes`
-    piece      (m,) that each layer belongs to
-    volume_m3  (m,)
-    center_m   (m, 3)
+    mixes      mixes of the layers
+    mix        (m,) index into `mixes` of each layer
+    piece      (m,) index of the piece of each layer
+    volume_m3  (m,) volume
+    center_m   (m, 3) centroid
     """
 
     mixes: Sequence[MixDesign]
@@ -300,17 +301,17 @@ class _Layers:
         return np.bincount(self.piece, values).astype(np.float64)
 
     def most(self, values: Floats) -> Floats:
-        """Greatest over the layers of each piece, (n,)."""
+        """Largest value over the layers of each piece, (n,)."""
         return np.maximum.reduceat(values, np.flatnonzero(np.diff(self.piece, prepend=-1)))
 
     def split(self, values: Floats) -> list[tuple[float, ...]]:
-        """The values of the layers, (m,), piece by piece."""
+        """Values of the layers (m,), piece by piece."""
         rest = iter(values.tolist())
         return [tuple(islice(rest, count)) for count in np.bincount(self.piece).tolist()]
 
 
 def _spread(takeoffs: Sequence[PieceTakeoff], layers: _Layers, fresh_kg: Floats, workshop: Workshop) -> Tolerances:
-    """Tolerances of the pieces: the widest of their mixes, thickness over thickness, and air averaged by mass."""
+    """Tolerances of the pieces: the widest density of their mixes, thickness over thickness, air averaged by mass."""
     least = np.array([mix.density_tolerance_least for mix in layers.mixes])
     low_air, high_air = (
         np.array([(1.0 - air) / (1.0 - mix.air) for mix, air in zip(layers.mixes, airs, strict=True)])
@@ -334,13 +335,13 @@ def _faults(
     inserts_kg: Floats,
     soaked_gain: float,
 ) -> dict[int, FaultError]:
-    """By row, why a piece cannot be weighed."""
+    """Faults of the pieces that cannot be weighed, by row."""
     faults = {row: fault for row, fault in enumerate(tolerances) if isinstance(fault, FaultError)}
     masses_kg = np.array([*cast_kg.values()])
     sound = ((masses_kg > 0.0) & np.isfinite(masses_kg)).all(axis=0) & (inserts_kg == 0.0)
     sound &= layers.most(-layers.volume_m3) <= 0.0
     outdoors = [taken.piece.in_place.outdoors is True for taken in takeoffs]
-    for row in np.flatnonzero(~sound | outdoors).tolist():  # the others have nothing that could be wrong
+    for row in np.flatnonzero(~sound | outdoors).tolist():  # the other rows cannot have a fault
         try:
             if outdoors[row]:
                 require_within("absorption", soaked_gain, 0.0, 1.0)
@@ -363,16 +364,16 @@ def _soaked(
     spread: Tolerances,
     soaked_gain: float,
 ) -> Sequence[WeightBand | None]:
-    """Weight of each piece soaked outdoors; None for a piece that stays dry."""
+    """Soaked weight of each outdoor piece; None for a piece that stays dry."""
     outdoors = [taken.piece.in_place.outdoors is True for taken in takeoffs]
     if not any(outdoors):
         return [None] * len(takeoffs)
     wet = spread.bands(soaked_mass(fresh_kg, oven_dry_kg, soaked_gain), inserts_kg)
-    return [band if stands else None for band, stands in zip(wet, outdoors, strict=True)]
+    return [band if is_outdoors else None for band, is_outdoors in zip(wet, outdoors, strict=True)]
 
 
 def thickness_spread(taken: PieceTakeoff, workshop: Workshop) -> float:
-    """Relative thickness tolerance of a piece: that of its least exact method over its thinnest section."""
+    """Relative thickness tolerance of a piece: that of its least accurate method over its thinnest section."""
     thickness_m = taken.piece.nominal_thickness_m
     if thickness_m is None:
         return 0.0
@@ -380,7 +381,7 @@ def thickness_spread(taken: PieceTakeoff, workshop: Workshop) -> float:
 
 
 def density_at(mix: MixDesign, stage: Stage) -> float:
-    """Density of one mix at a stage, kg/m³; a soaked piece is taken to be wet evenly, like a fresh one."""
+    """Density of one mix at a stage, kg/m³. A soaked piece is assumed evenly wet, like a fresh one."""
     match stage:
         case "fresh" | "soaked":
             return mix.fresh_density_kg_m3
@@ -391,14 +392,14 @@ def density_at(mix: MixDesign, stage: Stage) -> float:
 
 
 def soaked_mass(fresh_kg: Floats, oven_dry_kg: Floats, absorption: float) -> Floats:
-    """Mass of soaked concrete, kg, (n,), inserts not in.
+    """Mass of soaked concrete, kg, (n,), without inserts.
 
-    fresh_kg     of the concrete as mixed, kg
-    absorption   water taken up, as a fraction of oven-dry mass
+    fresh_kg     mass of the concrete as mixed, kg
+    absorption   water absorbed, as a fraction of oven-dry mass
 
-    The greater of fresh mass and oven-dry mass · (1 + absorption). In fresh concrete the aggregate is saturated and
-    the paste full of water, so that the fresh mass is also the oven-dry mass with all that the two hold: soaked it
-    weighs no less. (Of very absorbent aggregate, such as perlite, that is far over the usual gain.)
+    The larger of fresh mass and oven-dry mass · (1 + absorption). In fresh concrete the aggregate is saturated and the
+    paste is full of water, so the fresh mass is the oven-dry mass plus all the water both can hold, and soaked
+    concrete weighs no less. (With very absorbent aggregate, such as perlite, that is far over the usual gain.)
 
     >>> soaked_mass(np.array([110.0, 130.0]), np.array([100.0, 100.0]), 0.125).tolist()
     [112.5, 130.0]
@@ -427,13 +428,13 @@ def _centers(
     outdoors = [taken.piece.in_place.outdoors is True for taken in takeoffs]
     return [
         {"fresh": fresh, "demould": demould, "transport": demould, "installed": installed}
-        | ({"soaked": fresh} if stands else {})
-        for fresh, demould, installed, stands in zip(*centers_m, outdoors, strict=True)
+        | ({"soaked": fresh} if is_outdoors else {})
+        for fresh, demould, installed, is_outdoors in zip(*centers_m, outdoors, strict=True)
     ]
 
 
 def _boards_kg(takeoffs: Sequence[PieceTakeoff], settings: HandlingSettings) -> list[float]:
-    """Weight of the boards of the form and of the flip board that each piece is flipped with."""
+    """Weight of the form boards and the flip board that are flipped with each piece."""
     boards_kg: list[float] = BOARDS(
         form_m2=np.array([taken.solid.form_area_m2 for taken in takeoffs]),
         form_board_kg_m2=settings.form_board_kg_m2,
@@ -444,44 +445,45 @@ def _boards_kg(takeoffs: Sequence[PieceTakeoff], settings: HandlingSettings) -> 
 
 
 def soil_in(shape: shapes.Shape, solid: Solid) -> tuple[float, Message | None] | None:
-    """Volume of a planter's hollow, m³, and what was assumed of it; None for a shape that holds none (a closed box).
+    """Volume of a planter's hollow, m³, and the assumption made; None for a shape without one (a closed box).
 
-    A box holds its outer volume less its own concrete; drain holes and fillets are as the solid has them. Of any other
-    shape the box around it is taken for the outer volume, which is too much rather than too little.
+    A box holds its outer volume less its own concrete; drain holes and fillets are as in the solid. For any other
+    shape its bounding box stands for the outer volume, which errs on the high side.
     """
-    held = shape.soil_m3(solid)
-    if held is None:
+    hollow = shape.soil_m3(solid)
+    if hollow is None:
         return None
-    volume_m3, exact = held
+    volume_m3, exact = hollow
     return volume_m3, None if exact else message("assumed-soil-box")
 
 
 def _assumptions(
     takeoffs: Sequence[PieceTakeoff], soaked_gain: float, soil: Sequence[Message | None]
 ) -> Iterator[tuple[Message, ...]]:
-    """Assumptions of each piece; the pieces of which the same is said share them."""
+    """Yield the assumptions of each piece; pieces with the same assumptions share one tuple."""
 
     @cache
-    def said(outdoors: bool | None, use: Use, of_soil: Message | None) -> tuple[Message, ...]:
+    def messages_for(outdoors: bool | None, use: Use, soil_message: Message | None) -> tuple[Message, ...]:
         assumptions = [message("assumed-transport-weight")]
         if outdoors:
             assumptions.append(message("assumed-soaked", gain_share=soaked_gain))
         if outdoors is None and use in ("planter", "panel", "basin", "fire"):
             assumptions.append(message("assumed-indoors"))
-        return tuple(assumptions) if of_soil is None else (*assumptions, of_soil)
+        return tuple(assumptions) if soil_message is None else (*assumptions, soil_message)
 
-    for taken, of_soil in zip(takeoffs, soil, strict=True):
-        yield said(taken.piece.in_place.outdoors, taken.piece.use, of_soil)
+    for taken, soil_message in zip(takeoffs, soil, strict=True):
+        yield messages_for(taken.piece.in_place.outdoors, taken.piece.use, soil_message)
 
 
 def drop_edge_loads(taken: PieceTakeoff, weight: Weight) -> list[tuple[HangingEdge, float]]:
-    """Drop edges with the weight that hangs below the plate, high side in place, kg per m of edge."""
+    """Drop edges with their weight below the plate, high side in place, kg per m of edge."""
     high_kg_m3 = (weight.in_place_kg - weight.inserts_kg) / taken.volume_m3
     return [(edge, high_kg_m3 * edge.section_m2) for edge in taken.piece.shape.hanging_edges()]
 
 
 def weight_workings(mark: str, weight: Weight) -> Iterator[Working]:
-    """How the weights of one piece came about."""
+    """Yield the workings of the weights of one piece."""
+
     at, inserts_kg = f"pieces.{mark}.weight", weight.inserts_kg
     cast_kg = {stage: band.nominal_kg - inserts_kg for stage, band in weight.by_stage.items()}
     lifted_kg = [mass_kg for stage, mass_kg in cast_kg.items() if stage != "fresh"]

@@ -1,4 +1,4 @@
-"""The moves of one piece, from strip to set, and whether the shop has the people for them."""
+"""Handling plan of one piece: its moves from strip to set, and whether the shop has the people for them."""
 
 from __future__ import annotations
 
@@ -37,10 +37,10 @@ from geometry.message import Message, message
 Holding = Literal["on-edge", "flat", "upright", "slings", "pads", "rigger"]
 Move = Literal["strip", "flip", "tilt", "carry", "stairs", "set"]
 Attitude = Holding | Literal["about-long-edge"]
-CORE_KG_M3 = 1000.0  # what displaces concrete and is lighter than water is a core, of which no extent is known; choice
+CORE_KG_M3 = 1000.0  # an insert that displaces concrete and is lighter than water is a core of unknown extent; choice
 
 
-# by which lift each move goes: it is set down as it was carried
+# The lift used for each move. A piece is set down the way it was carried.
 MOVES: dict[Move, LiftName] = {
     "strip": "strip",
     "flip": "turn",
@@ -61,7 +61,7 @@ MACHINES: dict[Move, Message] = {
 class PlannedMove:
     """One move of a piece.
 
-    crew   people at the same time; None where it needs a machine
+    crew   people needed at the same time; None if it needs a machine
     gear   the machine, or what the crew needs; None for bare hands
     """
 
@@ -75,20 +75,20 @@ class PlannedMove:
 class Handling:
     """Lifts, moves, gear, access and loads in use of one piece, with what is not shown to be safe.
 
-    lifts          by hand: strip, carry, stairs where the site has them, turn
-    moves          in their order, each with the people that it needs at the same time, or the gear
-    hold           on edge or flat in hands, upright, from slings, from vacuum pads, or as a rigger says
+    lifts          lifts by hand: strip, carry, stairs if the site has them, turn
+    moves          moves in order, each with the people it needs at the same time, or its gear
+    hold           on edge or flat in hands, upright, from slings, from vacuum pads, or as a rigger decides
     edge_up        the side that goes up when it is carried or stored on edge; None for a piece that never is
-    transport_kg   the heaviest that it may be on the truck, high side
-    size_m         of the bare piece
-    crated_kg      high-side transport weight in a crate of the workshop's usual weight
-    tips_at_deg    standing on edge; None for a piece that does not
+    transport_kg   largest weight on the truck, high side
+    size_m         size of the bare piece
+    crated_kg      high-side transport weight in a crate of the shop's usual weight
+    tips_at_deg    tipping angle on edge; None for a piece that does not stand on edge
     stance         how it stands on the truck: base and offset over the shorter side, height of the center of gravity
-    gear           what is needed
-    attitudes      one for each move, in their order
-    strength       the least that is shown of tilt, carry, lift and overhang
-    doubts         what no figure shows to be safe; the head of the lift sheet, in red words
-    assumptions    what was taken where the job says nothing
+    gear           gear needed
+    attitudes      attitude of the piece in each move, in order
+    strength       worst strength of tilt, carry, lift and overhang
+    doubts         what no figure shows to be safe; printed in red at the head of the lift sheet
+    assumptions    what was assumed where the job says nothing
     """
 
     lifts: tuple[HandLift, ...]
@@ -111,13 +111,13 @@ class Handling:
     assumptions: tuple[Message | str, ...]
 
     def cargo(self, mark: str, quantity: int) -> Cargo:
-        """Pieces of one mark that are handled by this plan, as the truck carries them."""
+        """Truck cargo of the pieces of one mark handled by this plan."""
         on_edge = self.tips_at_deg is not None
         stacks = self.flat is not None and not on_edge
         return Cargo(mark, quantity, self.transport_kg, self.size_m, on_edge=on_edge, stacks=stacks)
 
     def lift(self, name: str) -> HandLift | None:
-        """The lift of this name, if there is one."""
+        """Lift of this name, or None."""
         for lift in self.lifts:
             if lift.name == name:
                 return lift
@@ -135,12 +135,12 @@ class Handling:
 
     @property
     def carry(self) -> Crew:
-        """The crew of the carry on the level; by machine only where the carry itself needs one."""
+        """Crew of the level carry; by machine only if the carry itself needs one."""
         return self._crew("carry")
 
     @property
     def flat(self) -> FlatPiece | None:
-        """The piece as a flat plate; None for any other shape."""
+        """Piece as a flat plate; None for any other shape."""
         return None if self.cracking.plate is None else self.cracking.plate.flat
 
     @property
@@ -154,13 +154,13 @@ class Handling:
 
     @property
     def site_crew(self) -> int | None:
-        """The most people that a move on site takes at the same time; None where one of them needs a machine."""
+        """Most people that a move on site needs at the same time; None if one of those moves needs a machine."""
         crews = [move.crew for move in self.moves if move.name in ("carry", "stairs", "set")]
         return None if None in crews else max(people or 0 for people in crews)
 
     @property
     def people(self) -> int:
-        """Most people that a move by hand needs at the same time; 0 where none is by hand."""
+        """Most people that a move by hand needs at the same time; 0 if none is by hand."""
         return max((move.crew or 0 for move in self.moves), default=0)
 
     @property
@@ -169,9 +169,9 @@ class Handling:
 
 
 def moves_by(lifts: Sequence[HandLift]) -> tuple[PlannedMove, ...]:
-    """Every move in its order, with the people that it needs at the same time, or the gear."""
+    """Every move in order, with the people it needs at the same time, or its gear."""
     by_name = {lift.name: lift for lift in lifts}
-    return tuple(_move(name, by_name[of]) for name, of in MOVES.items() if of in by_name)
+    return tuple(_move(name, by_name[lift]) for name, lift in MOVES.items() if lift in by_name)
 
 
 def _move(name: Move, lift: HandLift) -> PlannedMove:
@@ -186,7 +186,7 @@ def _move(name: Move, lift: HandLift) -> PlannedMove:
 def plan_handling(taken: PieceTakeoff, weight: Weight, job: Job) -> Handling:
     """Handling plan of one piece, from its HIGH-side weights.
 
-    Raises FaultError for picks, anchors, angles or figures with which nothing could be moved; the text says which.
+    Raises FaultError for picks, anchors, angles or figures that make every move impossible. The text names them.
     """
     (plan,) = plan_all([taken], [weight], job)
     if isinstance(plan, FaultError):
@@ -195,9 +195,9 @@ def plan_handling(taken: PieceTakeoff, weight: Weight, job: Job) -> Handling:
 
 
 def plan_all(takeoffs: Sequence[PieceTakeoff], weights: Sequence[Weight], job: Job) -> list[Handling | FaultError]:
-    """Handling plans of every piece, in order; in the place of a piece that cannot be moved as asked, its fault.
+    """Handling plan of every piece, in order, or the fault of a piece that cannot be moved as requested.
 
-    Plates alike in make are planned together, in columns.
+    Plates with the same numbers of openings and deeper strips are planned together, in columns.
     """
     rows = [_Row.of(taken, weight, job) for taken, weight in zip(takeoffs, weights, strict=True)]
     lifts = lifts_of_all(takeoffs, weights, [row.on_edge for row in rows], job.site, job.workshop.handling)
@@ -207,12 +207,12 @@ def plan_all(takeoffs: Sequence[PieceTakeoff], weights: Sequence[Weight], job: J
     return [_planned(row, job) for row in rows]
 
 
-MOST_IN_SERIES = 2048  # plates at a time: their columns stay near the processor
+MOST_IN_SERIES = 2048  # plates at a time, so that their columns stay in the processor cache
 
 
 @dataclass(slots=True)
 class _Row:
-    """One piece on its way to a plan; what is worked out of it so far."""
+    """One piece being planned, with the results so far."""
 
     taken: PieceTakeoff
     weight: Weight
@@ -233,13 +233,13 @@ class _Row:
 
     @property
     def no_crew(self) -> bool:
-        """Whether no crew may strip or carry it; a flip has its frame."""
+        """Whether no crew may strip or carry it. A flip is not counted: it has its own frame."""
         assert not isinstance(self.lifts, FaultError)
         return any(lift.crew.by_machine for lift in self.lifts if lift.name in ("strip", "carry"))
 
     @property
     def make(self) -> tuple[int, int] | None:
-        """Number of openings and of deeper strips, of a plate that may be planned with others; None of any other."""
+        """Numbers of openings and of deeper strips of a plate that can be planned with others; None for the rest."""
         piece, flat = self.taken.piece, self.flat
         if (
             flat is None
@@ -255,20 +255,24 @@ class _Row:
 
 
 def _plan_series(rows: Sequence[_Row], job: Job) -> None:
-    """Plan the bending and lifting of plates that are alike in make; one alone too, so that a plan does not depend on
-    what else is planned."""
+    """Plan the bending and lifting of plates of the same `make` together.
+
+    A single plate of a make goes this way too, so that a plan never depends on the other pieces.
+    """
     makes: dict[tuple[int, int], list[_Row]] = {}
     for row in rows:
         if (make := row.make) is not None:
             makes.setdefault(make, []).append(row)
     for alike in makes.values():
         for start in range(0, len(alike), MOST_IN_SERIES):
-            some = alike[start : start + MOST_IN_SERIES]
-            series = _series_of(some)
+            batch = alike[start : start + MOST_IN_SERIES]
+            series = _series_of(batch)
             steady = np.flatnonzero(series.steady)
             if len(steady):
                 _plan_together(
-                    series if len(steady) == len(some) else series.some(steady), [some[i] for i in steady.tolist()], job
+                    series if len(steady) == len(batch) else series.some(steady),
+                    [batch[i] for i in steady.tolist()],
+                    job,
                 )
 
 
@@ -293,7 +297,7 @@ def _plan_together(series: Series, rows: Sequence[_Row], job: Job) -> None:
 
 
 def _plan_alone(row: _Row, job: Job) -> tuple[Cracking, GearLift]:
-    """Bending and lifting of one piece. Raises FaultError for picks with which it could not be moved."""
+    """Bending and lifting of one piece. Raises FaultError for picks from which it cannot be moved."""
     piece, solid, flat, settings = row.taken.piece, row.taken.solid, row.flat, job.workshop.handling
     cast_high_kg = row.weight.demould.high_kg - row.weight.inserts_kg
     placed = [(insert.at_m or solid.centroid_m, insert.mass_kg) for insert in piece.inserts]
@@ -311,7 +315,7 @@ def _plan_alone(row: _Row, job: Job) -> tuple[Cracking, GearLift]:
 
 
 def _planned(row: _Row, job: Job) -> Handling | FaultError:
-    """The handling plan of a piece whose hand lifts are known, or the fault that prevents one."""
+    """Handling plan of a piece whose hand lifts are known, or the fault that prevents one."""
     if isinstance(row.lifts, FaultError):
         return row.lifts
     try:
@@ -353,7 +357,7 @@ def _handling(row: _Row, lifts: tuple[HandLift, ...], job: Job) -> Handling:
 
 
 def planned_attitudes(piece: Piece, flat: FlatPiece | None) -> tuple[Lie, ...]:
-    """How it is carried: as the workshop says; else a plate on edge, tilted up first, and any other piece upright."""
+    """How a piece is carried: as the job says; else a plate on edge, tilted up first, and any other piece upright."""
     if piece.handling.carried is not None:
         return (piece.handling.carried,)
     return ("flat",) if flat is None else ("edge",)
@@ -362,7 +366,7 @@ def planned_attitudes(piece: Piece, flat: FlatPiece | None) -> tuple[Lie, ...]:
 def _hold(
     flat: FlatPiece | None, lifts: Sequence[HandLift], lifting: GearLift, piece: Piece, *, on_edge: bool
 ) -> Holding:
-    """One attitude for the carry: a piece that hangs from gear hangs flat; one that only flips by machine does not."""
+    """Attitude for the carry. A piece hung from gear hangs flat; one that is only flipped by machine does not hang."""
     wish = piece.handling
     if wish.lifted_by == "vacuum":
         return "pads"
@@ -377,7 +381,7 @@ def _hold(
 def _attitudes(
     flat: FlatPiece | None, hold: Holding, piece: Piece, *, stairs: bool
 ) -> tuple[tuple[Move, Attitude], ...]:
-    """How the piece lies or stands at each of its moves; a tilt between two of them is a move of its own."""
+    """Attitude of the piece in each move. A tilt between two moves is a move of its own."""
     if flat is None:
         upright: Holding = "upright"
         between: tuple[tuple[Move, Attitude], ...] = (("stairs", upright),) if stairs else ()
@@ -440,7 +444,7 @@ def _gear(
 
 
 def _balanced(flat: FlatPiece | None, weight: Weight) -> bool:
-    """Whether a plate balances within its own outline: an L or a U may not, and two holds then let it turn over."""
+    """Whether the center of gravity is within the outline of a plate. If not (an L or a U), two holds let it roll."""
     if flat is None:
         return True
     x, y = flat.seen(weight.center_of_gravity_m)
@@ -471,9 +475,9 @@ def _assumed(access: Access, lifting: GearLift) -> tuple[Message, ...]:
 
 
 def crew_notices(plans: Mapping[str, Handling], people: int) -> tuple[Notice, ...]:
-    """One warning for each number of people that moves need and the shop has not.
+    """Warnings for moves that need more people than the shop has, one for each number of people.
 
-    plans    by piece mark
+    plans    handling plans by piece mark
     people   in the shop at one time
     """
     short: dict[int, list[Message]] = {}
@@ -501,16 +505,16 @@ def _moves(handling: Handling, people: int) -> Sequence[Message]:
 
 
 MOST_NAMED = 6
-"""Pieces that a warning names."""
+"""Pieces named in one warning."""
 
 
 def move_name(move: Move) -> Message:
-    """What a move is called."""
+    """Name of a move, as a message."""
     return message("move", move=move)
 
 
 def handling_workings(mark: str, handling: Handling) -> Iterator[Working]:
-    """How the figures of moving one piece came about."""
+    """Yield the workings of the handling figures of one piece."""
     at, lifting = f"pieces.{mark}.handling", handling.lifting
     for lift in handling.lifts:
         yield from lift_workings(f"{at}.lifts.{lift.name}", lift)

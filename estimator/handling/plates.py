@@ -1,7 +1,7 @@
-"""A plate that hangs from picks bends both ways: along and across, each pick on the strip that it can count on.
+"""Two-way bending of a plate that hangs from picks: along and across, each pick carried by its effective strip.
 
-Points are (along, across), m. A row is a line of picks square to the direction of bending. Its moment is carried by
-the strips at its picks alone, not by the whole width, since a plate bends most sharply where it is held.
+Points are (along, across), m. A row is a line of picks perpendicular to the direction of bending. Only the strips at
+its picks carry its moment, not the whole width, because a plate bends most sharply where it is held.
 """
 
 from __future__ import annotations
@@ -54,29 +54,29 @@ class _PlateCheck(NamedTuple):
 class PlateCheck(_PlateCheck, Verdict):
     """The worst bending of a plate that hangs from picks.
 
-    direction     in which it bends
-    moment_n_m    carried by the strip or section there; hogging negative
-    modulus_m3    of that strip or section
+    direction     direction of bending
+    moment_n_m    moment carried by the strip or section there; hogging negative
+    modulus_m3    section modulus of that strip or section
     pull_pa       part of the stress from the sideways pull of inclined slings
-    at_m          the pick or place along that direction
-    by_strip      whether the strip at a pick carries it, not the whole section
+    at_m          position of the pick or section in that direction
+    by_strip      whether the strip at a pick carries the moment, not the whole section
     """
 
     __slots__ = ()
 
     @property
     def source(self) -> Message:
-        """Where the stress comes from, for its working."""
+        """Source of the stress, for its working."""
         id = "source-bending-strip" if self.by_strip else "source-bending-section"
         return message(id, at_m=self.at_m, direction=self.direction)
 
 
 @frozen
 class LoadedPlate:
-    """A plate cut both ways into sections that weigh what it weighs.
+    """A plate divided into sections both ways, scaled to its true weight.
 
-    inserts   (place (along, across) m, mass kg)
-    measured  (position along m, modulus m³) of sections measured from the solid, which count too
+    inserts   (place (along, across) m, mass kg) of each insert
+    measured  (position along m, modulus m³) of further sections, measured from the solid
     """
 
     flat: FlatPiece
@@ -90,11 +90,11 @@ class LoadedPlate:
 
     @property
     def stretches(self) -> tuple[tuple[Stretch, ...], tuple[Stretch, ...]]:
-        """Sections along the piece and across it, for a density of one."""
+        """Sections along and across the piece, at unit density."""
         return self.flat.stretches, self.flat.transposed.stretches
 
     def beam(self, axis: int, places_m: Sequence[float], pulls_n: Sequence[float]) -> SupportedBeam:
-        """The plate as a beam along (0) or across (1), held by the pulls, which may exceed its weight evenly."""
+        """Plate as a beam along (0) or across (1), held by the pulls. Its loads are scaled to the sum of the pulls."""
         stretches = self.stretches[axis]
         plain_n = sum(stretch.weight_n for stretch in stretches)
         factor = sum(pulls_n) / (self.total_kg * STANDARD_GRAVITY_M_S2)
@@ -111,10 +111,10 @@ class LoadedPlate:
 def balanced_shares(
     picks: Sequence[PlanPoint], shares_kg: Sequence[float], center: PlanPoint, load_kg: float
 ) -> tuple[float, ...]:
-    """Pulls at the picks that hold the load in equilibrium, kg: the evenest where statics leaves a choice.
+    """Pulls at the picks in equilibrium with the load, kg: the most even ones where statics leaves a choice.
 
-    For four picks on a rigid piece `shares_kg` are the most that each may get and sum to more than the load. The
-    evenest pulls, those of least squares, run evenly along and across: a + b x + c y.
+    For four picks on a rigid piece `shares_kg` are the largest possible shares and sum to more than the load. The
+    most even pulls, those of least squares, vary linearly along and across: a + b x + c y.
     """
     count = len(picks)
     if count < 3:
@@ -142,12 +142,12 @@ def check_hanging(
     first_crack_pa: float | None,
     required_factor: float,
 ) -> tuple[PlateCheck, PlateCheck]:
-    """The worst bending of a plate that hangs from picks: along it and across it.
+    """Worst bending of a plate that hangs from picks: along it and across it.
 
-    picks, center   of the picks and of gravity, (along, across) m
-    pulls_kg        vertical pull at each pick, in equilibrium with the load, dynamic factor and adhesion in
+    picks, center   the picks and the center of gravity, (along, across) m
+    pulls_kg        vertical pull at each pick, in equilibrium with the load, dynamic factor and adhesion included
     legs            slings, whose sideways pull bends the plate too
-    lever_m         from mid-depth to the line of that pull
+    lever_m         distance from mid-depth to the line of that pull
 
     Source: statics of the plate as a beam each way; the strip of 7.5 thicknesses on either side of a pick, at most
     half the plate, as in PCI practice (from memory); the sideways pull adds V / tan α · e at each pick.
@@ -179,12 +179,12 @@ def check_hanging(
 
 
 def worst_of(checks: Sequence[PlateCheck]) -> PlateCheck:
-    """The check with the greatest stress."""
+    """Check with the largest stress."""
     return max(checks, key=lambda check: check.stress_pa)
 
 
 def strip_width_m(flat: FlatPiece, pick: PlanPoint, axis: int) -> float:
-    """Width of the strip at a pick that resists bending along `axis`, m, less what an edge or opening cuts off."""
+    """Width of the strip at a pick that resists bending along `axis`, m, less the part past an edge or opening."""
     half_m = _half_m(flat, axis)
     at_m, across_m = pick[axis], pick[1 - axis]
     for start_m, end_m in flat.material_along(axis, at_m):
@@ -205,19 +205,19 @@ def _sideways_n_m(
     """Moment of each leg's sideways pull at its pick, N·m, along and across."""
     moments: tuple[list[float], list[float]] = ([], [])
     for pick, leg in zip(picks, legs, strict=True):
-        away_m = hypot(pick[0] - center[0], pick[1] - center[1])
+        distance_m = hypot(pick[0] - center[0], pick[1] - center[1])
         for axis in (0, 1):
-            part = abs(pick[axis] - center[axis]) / away_m if away_m > 0.0 else 0.0
+            part = abs(pick[axis] - center[axis]) / distance_m if distance_m > 0.0 else 0.0
             moments[axis].append(leg.horizontal_kg * STANDARD_GRAVITY_M_S2 * part * lever_m)
     return moments
 
 
 @frozen
 class _Strip:
-    """Picks of a row that stand within one strip, and their share of the row's moment.
+    """Picks of a row within one strip.
 
-    share      of the row's moment
-    pull_n_m   of inclined slings, the greatest of its picks
+    share      share of the row's moment
+    pull_n_m   largest moment of an inclined sling at its picks
     """
 
     low_m: float
@@ -227,7 +227,7 @@ class _Strip:
     picks: tuple[int, ...]
 
     def width_in(self, parts: Sequence[Rectangle], half_m: float) -> float:
-        """Material of a cross-section within the strip, m; where an opening takes all of it, the rails beside it."""
+        """Width of material of a cross-section within the strip, m; of the rails beside it if an opening takes all."""
         within = _width_m(parts, self.low_m, self.high_m)
         if within > _SAME_M:
             return within
@@ -249,7 +249,7 @@ def _strips(
     pulls_n: Sequence[float],
     pull: Sequence[float],
 ) -> list[_Strip]:
-    """The strips of one row: picks whose strips overlap share one, so that no width counts twice."""
+    """Strips of one row. Picks whose strips overlap share one, so that no width counts twice."""
     half_m, whole_n = _half_m(flat, axis), sum(pulls_n[i] for i in row)
     strips: list[_Strip] = []
     for i in sorted(row, key=lambda i: picks[i][1 - axis]):
@@ -272,7 +272,7 @@ def _at_strips(
     pulls_n: Sequence[float],
     pull_n_m: Sequence[float],
 ) -> Iterator[Bend]:
-    """Bending of the strips at every pick and between every two rows."""
+    """Yield the bending of the strips at every pick and between neighboring rows."""
     flat, half_m = plate.flat, _half_m(plate.flat, axis)
     per_m = flat.thickness_m**2 / 6.0  # modulus of a meter of strip
 
@@ -302,7 +302,7 @@ def _at_strips(
 
 
 def _in_sections(plate: LoadedPlate, axis: int, beam: SupportedBeam) -> Iterator[Bend]:
-    """Bending of every whole net cross-section, where a cut-out may leave less than the strips."""
+    """Yield the bending of every whole net cross-section. At a cut-out these may be narrower than the strips."""
     for stretch in plate.stretches[axis]:
         modulus = stretch.least_modulus_m3("flat")
         for moment, at_m in beam.turning_points(stretch.from_m, stretch.to_m):
@@ -313,7 +313,7 @@ def _in_sections(plate: LoadedPlate, axis: int, beam: SupportedBeam) -> Iterator
 
 
 def _rows(places_m: Sequence[float], apart_m: float) -> list[list[int]]:
-    """Indices of the picks that stand on one line, as near as their strips reach."""
+    """Indices of the picks of each row. Picks no farther apart than `apart_m` from its first pick share a row."""
     order = sorted(range(len(places_m)), key=lambda i: (places_m[i], i))
     rows = [[order[0]]]
     for i in order[1:]:
@@ -324,10 +324,10 @@ def _rows(places_m: Sequence[float], apart_m: float) -> list[list[int]]:
     return rows
 
 
-PARTS = (TWO_POINT_PART, 0.17, 0.13, 0.10, 0.07, 0.04)  # places tried, of the length, where a cut-out is in the way
+PARTS = (TWO_POINT_PART, 0.17, 0.13, 0.10, 0.07, 0.04)  # fractions of the length to try when a cut-out is in the way
 
 
-CLEAR_OF_CUTOUT_M = 3 * INCH_M  # least distance of a pick from a cut-out; and 7.5 thicknesses
+CLEAR_OF_CUTOUT_M = 3 * INCH_M  # least distance of a pick from a cut-out, and no less than 7.5 thicknesses
 
 
 def least_from_cutout_m(flat: FlatPiece) -> float:
@@ -336,9 +336,9 @@ def least_from_cutout_m(flat: FlatPiece) -> float:
 
 
 def clear_of_cutouts_m(flat: FlatPiece, points: Sequence[PlanPoint]) -> float | None:
-    """None where every pick stands clear of every cut-out; else how near the nearest stands, along the piece, m.
+    """Smallest distance of a pick from a cut-out along the piece, m; None if every pick is clear of every cut-out.
 
-    Clear is 3 in and 7.5 thicknesses beyond the span that the cut-out takes along the piece.
+    Clear means at least 3 in and 7.5 thicknesses from the span of the cut-out along the piece.
     """
     least_m = least_from_cutout_m(flat)
     gaps = [max(low - x, x - high, 0.0) for x in {x for x, _ in points} for low, high in flat.cutout_spans_m]
@@ -347,7 +347,7 @@ def clear_of_cutouts_m(flat: FlatPiece, points: Sequence[PlanPoint]) -> float | 
 
 
 def bending_workings(at: str, check: CarryCheck | PlateCheck) -> Iterator[Working]:
-    """How the stress of one way of holding came about, and its factor against first crack; `at` is its path."""
+    """Yield the workings of the stress of one way of holding and its factor against first crack; `at` is its path."""
     if check.stress_pa <= 0.0:
         return
     formula, values = "moment_n_m / modulus_m3", {"moment_n_m": abs(check.moment_n_m), "modulus_m3": check.modulus_m3}

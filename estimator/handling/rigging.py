@@ -1,4 +1,4 @@
-"""Lifting points and gear: sling tension, shares of the picks, loads by stage, vacuum pads."""
+"""Slings and picks: sling angle and tension, legs, and the share of the load on each pick."""
 
 from __future__ import annotations
 
@@ -25,7 +25,7 @@ Reference = Literal["horizontal", "vertical"]
 REFERENCES: tuple[Reference, ...] = ("horizontal", "vertical")
 
 MIN_SLING_ANGLE_DEG = 30.0  # from the horizontal; practice of ASME B30.9
-_ANGLE_SLACK_DEG = 1e-9  # an angle that was computed from lengths comes back a rounding under 30°
+_ANGLE_SLACK_DEG = 1e-9  # an angle computed from lengths may round to just under 30°
 
 
 class SlingLeg(NamedTuple):
@@ -33,12 +33,12 @@ class SlingLeg(NamedTuple):
 
     share_kg: float  # vertical load
     angle_from_horizontal_deg: float
-    tension_kg: float  # as the mass that it must be rated for
+    tension_kg: float  # as the mass it must be rated for
     length_m: float
 
     @property
     def horizontal_kg(self) -> float:
-        """Horizontal pull at the pick, as a mass: it squeezes the piece and pulls the insert sideways."""
+        """Horizontal pull at the pick, as a mass, kg. It squeezes the piece and pulls the insert sideways."""
         return self.share_kg / tan(radians(self.angle_from_horizontal_deg))
 
 
@@ -77,27 +77,27 @@ def sling_leg_tension(share_kg: float, angle_deg: float, measured_from: str | No
 def legs_to_hook(
     picks: Sequence[PlanPoint], shares_kg: Sequence[float], center: PlanPoint, hook_height_m: float
 ) -> tuple[SlingLeg, ...]:
-    """The legs from level picks to one hook above the center of gravity.
+    """Sling legs from level picks to one hook above the center of gravity.
 
     picks           plan points at one level, m
-    shares_kg       vertical load of each, as pick_shares gives it, kg
-    hook_height_m   of the hook above the picks, m
+    shares_kg       vertical load on each from pick_shares, kg
+    hook_height_m   height of the hook above the picks, m
 
-    The hook stands above the center of gravity, so uneven shares have legs of uneven angle; with shares by statics
-    the horizontal pulls balance. Raises FaultError where a leg lies under 30° from the horizontal.
+    The hook is above the center of gravity, so uneven shares have legs at different angles. With shares from statics
+    the horizontal pulls balance. Raises FaultError if a leg is under 30° from the horizontal.
     """
     require_positive("height-of-the-hook-above-the-picks", hook_height_m, "m")
     legs = []
     for (x, y), share_kg in zip(picks, shares_kg, strict=True):
-        away_m = hypot(x - center[0], y - center[1])
-        angle = degrees(atan2(hook_height_m, away_m))
+        distance_m = hypot(x - center[0], y - center[1])
+        angle = degrees(atan2(hook_height_m, distance_m))
         tension_kg = sling_leg_tension(share_kg, angle, "horizontal")
-        legs.append(SlingLeg(share_kg, angle, tension_kg, hypot(hook_height_m, away_m)))
+        legs.append(SlingLeg(share_kg, angle, tension_kg, hypot(hook_height_m, distance_m)))
     return tuple(legs)
 
 
 def plumb_legs(shares_kg: Sequence[float]) -> tuple[SlingLeg, ...]:
-    """Legs that hang plumb from a spreader, each with its own share and no sideways pull; their length is the rigger's.
+    """Legs that hang plumb from a spreader, each with its own share and no sideways pull. The rigger sets their length.
 
     >>> plumb_legs([120.0])[0].horizontal_kg < 1e-9
     True
@@ -108,7 +108,7 @@ def plumb_legs(shares_kg: Sequence[float]) -> tuple[SlingLeg, ...]:
 def hook_height_for(
     picks: Sequence[PlanPoint], center: PlanPoint, angle_deg: float, measured_from: str | None
 ) -> float:
-    """Least height of the hook above level picks at which no leg is flatter than the angle, m."""
+    """Lowest hook height above level picks at which no leg is flatter than the angle, m."""
     angle = angle_from_horizontal(angle_deg, measured_from)
     if angle == 90.0:
         raise FaultError("", message("hook-at-no-height"))
@@ -117,7 +117,7 @@ def hook_height_for(
 
 
 MAX_PICKS = 4
-LINE_TOLERANCE_M = 0.010  # how far off the line of two picks the center of gravity may lie: what a shop can mark
+LINE_TOLERANCE_M = 0.010  # largest offset of the center of gravity from the line of two picks: what a shop can mark
 _SLACK = 1e-9  # relative; a center of gravity on the line between two of three picks is inside
 
 TWO_POINT_PART = (sqrt(2.0) - 1.0) / 2.0  # 0.207: two picks with equal hog and sag
@@ -127,8 +127,8 @@ TWO_POINT_PART = (sqrt(2.0) - 1.0) / 2.0  # 0.207: two picks with equal hog and 
 class PickShares:
     """Vertical load on each pick, kg, in the order of the picks.
 
-    Where more legs hold a rigid piece than statics can share out, each figure is the most that this pick can get in
-    any way the load may settle; they then sum to more than the weight, and `determinate` is False.
+    If a rigid piece hangs from more legs than statics can resolve, each figure is the largest load this pick can get
+    however the load settles. They then sum to more than the weight, and `determinate` is False.
     """
 
     shares_kg: tuple[float, ...]
@@ -142,10 +142,10 @@ def check_pick_places(
     cutouts: Sequence[Sequence[PlanPoint]] = (),
     edge_distance_m: float = 0.0,
 ) -> None:
-    """Refuse picks outside the piece, in a cut-out, or nearer to an edge than the insert or clamp allows.
+    """Raise FaultError for picks outside the piece, in a cut-out, or nearer to an edge than the gear allows.
 
     outline, cutouts   rings of points of the piece in plan, m
-    edge_distance_m    the least distance from any edge that the gear maker gives, m
+    edge_distance_m    least distance from any edge given by the maker of the insert or clamp, m
     """
     require_not_negative("edge-distance", edge_distance_m, "m")
     piece, holes = edges_of([outline]), [edges_of([ring]) for ring in cutouts]
@@ -165,13 +165,13 @@ def pick_shares(picks: Sequence[PlanPoint], center: PlanPoint, weight_kg: float)
     """Vertical loads on one to four picks, kg, by statics from the center of gravity.
 
     picks       plan points, m
-    center      of gravity, in the same plan, m
+    center      center of gravity, in the same plan, m
     weight_kg   high-side weight of what hangs, kg
 
-    Four plain legs on a rigid piece never share evenly: one a little short and two carry everything. Each pick is
-    then given the most that statics allows, over every set of three picks that can hold the piece alone.
+    Four plain legs on a rigid piece never share evenly: if one is a little short, two carry everything. Each pick is
+    then given its largest load over every set of three picks that can hold the piece alone.
 
-    Raises FaultError where the center of gravity lies outside the picks, or off the line of two.
+    Raises FaultError if the center of gravity is outside the picks, or off the line of two.
 
     >>> [round(kg, 3) for kg in pick_shares([(0, 0), (2, 0), (0, 1.5)], (0.6, 0.5), 300.0).shares_kg]
     [110.0, 90.0, 100.0]
@@ -204,22 +204,22 @@ RIGID_FOUR = message("picks-four")
 
 
 def _rigid_four(picks: Sequence[PlanPoint], center: PlanPoint, weight_kg: float) -> PickShares:
-    most = [0.0] * MAX_PICKS
+    largest = [0.0] * MAX_PICKS
     for trio in combinations(range(MAX_PICKS), 3):
         parts = _barycentric(picks[trio[0]], picks[trio[1]], picks[trio[2]], center)
         for index, part in zip(trio, parts or (), strict=False):
-            most[index] = max(most[index], part)
-    if not any(most):
+            largest[index] = max(largest[index], part)
+    if not any(largest):
         raise FaultError("", _outside(center))
     return PickShares(
-        tuple(weight_kg * part for part in most),
+        tuple(weight_kg * part for part in largest),
         False,
         RIGID_FOUR,
     )
 
 
 def _lever(first: PlanPoint, second: PlanPoint, center: PlanPoint) -> float:
-    """Part of the weight on the first of two supports, the center of gravity on the line between them."""
+    """Fraction of the weight on the first of two supports. Raises FaultError if the center is off their line."""
     dx, dy = second[0] - first[0], second[1] - first[1]
     span_m = hypot(dx, dy)
     if span_m == 0.0:
@@ -235,7 +235,7 @@ def _lever(first: PlanPoint, second: PlanPoint, center: PlanPoint) -> float:
 
 
 def _barycentric(a: PlanPoint, b: PlanPoint, c: PlanPoint, center: PlanPoint) -> tuple[float, float, float] | None:
-    """Parts of the weight on three supports, or None where they lie in line or the center is outside them."""
+    """Fractions of the weight on three supports; None if they are collinear or the center is outside them."""
     twice_area = (b[0] - a[0]) * (c[1] - a[1]) - (b[1] - a[1]) * (c[0] - a[0])
     reach = max(hypot(b[0] - a[0], b[1] - a[1]), hypot(c[0] - a[0], c[1] - a[1]))
     if abs(twice_area) <= _SLACK * reach**2:

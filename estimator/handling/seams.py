@@ -1,11 +1,11 @@
-"""Where seams make a flat piece liftable: the fewest, with the heaviest part as light as can be, and short.
+"""Seams that make a flat piece liftable: as few as possible, then the heaviest part as light as possible, then short.
 
-Cuts are chords of the outline: square to either axis at every step, beside cut-outs and inside corners at their
-margins, and through inside corners as two butts and a miter. Seen from one end of the piece a cut leaves a part behind
-it; between two cuts, one of which lies behind the other, is a part of the piece. Its weight and balance are the
-difference of two that are computed once for each cut, so that all pairs of cuts can be judged together, and the best
-chain of cuts is found without trying all sets of them. Where no chain does, the piece is cut once more, lengthwise or
-across a branch, and each half gets a chain of its own.
+Cuts are chords of the outline: perpendicular to either axis at every step, beside cut-outs and inside corners at their
+margins, and through inside corners as two butts and a miter. Seen from one end of the piece, each cut has a part of
+the piece behind it. If one cut lies behind another, a part of the piece lies between them. Its weight and moments are
+the difference of two values computed once for each cut, so all pairs of cuts are checked at the same time, and the
+best chain of cuts is found without trying all sets of them. If no chain works, the piece is first cut in two,
+lengthwise or across a branch, and each half gets its own chain.
 """
 
 from __future__ import annotations
@@ -29,10 +29,10 @@ from geometry.frozen import frozen
 LongestPart = Callable[[float], float]
 
 MOST_PARTS = 8
-STAIR_TEAM = 3  # two carry on a flight, and the third guides
-EVEN_PART = 1.01  # a part may be so much heavier than the heaviest must be, where that makes the seams shorter
-FIRST_CUT_EVERY = 6  # of the cuts, for the one that makes two pieces of which each is then cut in a chain
-ROOM_M = 1e-6  # lengths of seams that differ by less are one
+STAIR_TEAM = 3  # on stairs two carry and the third guides
+EVEN_PART = 1.01  # a part may exceed the smallest possible heaviest part by this factor to make the seams shorter
+FIRST_CUT_EVERY = 6  # every sixth cut is tried as the first cut in two, before each half gets its chain
+ROOM_M = 1e-6  # seam lengths that differ by less count as equal
 
 
 @frozen
@@ -40,7 +40,7 @@ class Load:
     """A load on the plan besides the plate itself, such as a drop edge, a core or an insert.
 
     where    polygon, m; or a point
-    mass_kg  of all of it; below zero where something lighter displaces concrete
+    mass_kg  total mass; negative if it is lighter than the concrete it displaces
     """
 
     where: Polygon | shapely.Point
@@ -49,7 +49,7 @@ class Load:
 
 @dataclass(frozen=True, eq=False)
 class SeamPiece:
-    """A flat piece that is to be cut: its plan with openings, and what it weighs on the high side.
+    """A flat piece to be cut: its plan with openings, and its high-side weight.
 
     plan   polygon with its openings as holes, m; curves as chords
     """
@@ -60,24 +60,24 @@ class SeamPiece:
 
     @cached_property
     def mass_kg(self) -> float:
-        """Of all of it."""
+        """Total mass of the plate and its loads."""
         return float(self.plan.area) * self.kg_m2 + sum(load.mass_kg for load in self.loads)
 
 
 @frozen
 class SeamLimits:
-    """What a part must keep to.
+    """Limits on each part.
 
-    people          at most so many carry a part
-    person_kg       the most that one of them carries
-    grip_m          edge that one person needs, m; 0: room is not asked for
-    part_kg         heaviest part that one batch casts; None: no limit
-    longest_m       by the width of a part, the longest that lies on the table and passes every place of the access
+    people          most people who carry a part
+    person_kg       largest load on one of them
+    grip_m          length of edge that one person needs, m; 0: not limited
+    part_kg         heaviest part that one batch can cast; None: no limit
+    longest_m       function from the width of a part to its largest length that fits the table and the access route
     width_m         least width of a part
-    seam_m          width of a seam itself
+    seam_m          width of a seam
     twice           whether a piece that no chain of cuts helps may be cut lengthwise, or across a branch, first
-    flat            whether a part is held flat, so that of a pair the one on the heavier side has more
-    stairs          the most that one person carries on a flight, and the tangent of its pitch; None: no stairs
+    flat            whether a part is held flat, so that the person on the heavier side of a pair carries more
+    stairs          largest load on one person on the stairs, and the tangent of their pitch; None: no stairs
     cuts            where seams may run
     """
 
@@ -111,7 +111,7 @@ class Seam:
 class SeamPart:
     """One part between seams.
 
-    size_m   sides of its least turned rectangle, the longer first
+    size_m   sides of its minimum rotated rectangle, the longer first
     """
 
     plan: Polygon
@@ -122,7 +122,7 @@ class SeamPart:
 
 @frozen(eq=False)
 class SeamPlan:
-    """Seams and the parts that they leave, from one end of the piece to the other."""
+    """Seams and the parts between them, from one end of the piece to the other."""
 
     seams: tuple[Seam, ...]
     parts: tuple[SeamPart, ...]
@@ -133,16 +133,16 @@ class SeamPlan:
 
     @property
     def length_m(self) -> float:
-        """Of all seams."""
+        """Total length of the seams."""
         return sum(seam.length_m for seam in self.seams)
 
 
 @frozen
 class NoSeams:
-    """Why there are none: the lightest part that still holds a zone in which no seam may run.
+    """Why there are no seams: the lightest possible part around a zone where no seam may run is too heavy.
 
-    lightest_kg   of the zone whose part is heaviest; None where no part could be cut at all
-    bounds_m      of its cut-out: least x and y, greatest x and y; None where another limit forbids the seams
+    lightest_kg   weight of that part for the worst zone; None if no such part is too heavy
+    bounds_m      bounding box of its cut-out: least x and y, largest x and y; None if another limit forbids the seams
     """
 
     lightest_kg: float | None
@@ -150,19 +150,19 @@ class NoSeams:
 
 
 def plan_seams(piece: SeamPiece, limits: SeamLimits) -> SeamPlan | NoSeams:
-    """The fewest seams with which every part keeps to the limits; of these the least heaviest part; then the shortest.
+    """Fewest seams with which every part is within the limits, then the lightest heaviest part, then the shortest.
 
-    A seam counts as shorter only while no part is more than 1.01 times as heavy as the heaviest must be. No seam is a
-    plan too, where the piece as it is keeps to the limits.
+    Shorter seams are preferred only among plans whose heaviest part is within 1.01 times the lightest possible. A
+    piece that is within the limits as it is gets a plan without seams.
     """
     cuts = cuts_of(piece.plan, limits.cuts)
     chain = _Chain.of(piece, limits, cuts)
-    found = chain.best()
-    if found is None and limits.twice:
-        found = _twice_cut(piece, limits, cuts)
-    if found is None:
+    seams = chain.best()
+    if seams is None and limits.twice:
+        seams = _twice_cut(piece, limits, cuts)
+    if seams is None:
         return chain.lightest_holding()
-    return _plan(piece, found, limits.seam_m)
+    return _plan(piece, seams, limits.seam_m)
 
 
 def _plan(piece: SeamPiece, seams: Sequence[Seam], seam_m: float) -> SeamPlan:
@@ -170,7 +170,7 @@ def _plan(piece: SeamPiece, seams: Sequence[Seam], seam_m: float) -> SeamPlan:
 
 
 def parts_between(piece: SeamPiece, seams: Sequence[Seam], seam_m: float) -> list[SeamPart]:
-    """The parts of a piece between seams, from left to right, and from front to back where they begin alike."""
+    """Parts of a piece between seams, from left to right, then from front to back."""
     plans = [piece.plan]
     for seam in seams:
         plans = [part for plan in plans for part in _halves(plan, seam)]
@@ -185,7 +185,7 @@ def parts_between(piece: SeamPiece, seams: Sequence[Seam], seam_m: float) -> lis
 
 
 def piece_within(piece: SeamPiece, plan: Polygon) -> SeamPiece:
-    """The part of a piece on a part of its plan, with its share of every load."""
+    """Part of a piece on a part of its plan, with its share of every load."""
     loads = []
     for load in piece.loads:
         if isinstance(load.where, shapely.Point):
@@ -214,7 +214,7 @@ def _turned_size(plan: Polygon) -> tuple[float, float]:
 
 
 def _slot(seam: Seam, seam_m: float) -> Polygon:
-    """What a seam takes off the plan, run out past its ends by its width."""
+    """Strip of the plan taken by a seam, extended past both ends by the seam width."""
     (x0, y0), (x1, y1) = seam.start_m, seam.end_m
     dx, dy = (x1 - x0) / seam.length_m * seam_m, (y1 - y0) / seam.length_m * seam_m
     line = LineString([(x0 - dx, y0 - dy), (x1 + dx, y1 + dy)])
@@ -222,7 +222,7 @@ def _slot(seam: Seam, seam_m: float) -> Polygon:
 
 
 def _halves(plan: Polygon, seam: Seam) -> list[Polygon]:
-    """The two parts of a plan on either side of a seam; the plan alone where the seam does not run in it."""
+    """Parts of a plan on either side of a seam; the whole plan if the seam is not within it."""
     cut = LineString([seam.start_m, seam.end_m])
     if not filled(plan).buffer(ROOM_M).covers(cut):
         return [plan]
@@ -238,15 +238,15 @@ def _halves(plan: Polygon, seam: Seam) -> list[Polygon]:
 
 @dataclass(frozen=True, eq=False)
 class _Chain:
-    """Cuts of a piece in the order in which they lie behind one another, seen from one end of the piece.
+    """Cuts of a piece, ordered from one end of the piece: later cuts have less mass behind them.
 
     The first entry of every array stands for the whole piece, the last for nothing left.
 
-    chords        (n, 4)
-    first, last   (n,) where a chord meets the outline, along it from the end
-    behind        (n, 3) of what lies behind a cut: its mass, and its moments about the axes
-    behind_plans  (n,) what lies behind it, without openings
-    corners       (v, 3) corners of the outline: x, y, and place along it
+    chords        (n, 4) ends of each cut
+    first, last   (n,) where a chord meets the outline, measured along the outline from the end
+    behind        (n, 3) mass behind a cut, and its moments about the axes
+    behind_plans  (n,) plan behind a cut, without openings
+    corners       (v, 3) corners of the outline: x, y, and distance along it
     """
 
     piece: SeamPiece
@@ -291,7 +291,7 @@ class _Chain:
         return np.nan_to_num(np.hypot(self.chords[:, 2] - self.chords[:, 0], self.chords[:, 3] - self.chords[:, 1]))
 
     def pairs(self) -> tuple[npt.NDArray[np.intp], npt.NDArray[np.intp]]:
-        """All pairs of cuts of which the second lies behind the first."""
+        """All pairs of cuts where the second lies behind the first."""
         count = len(self.first)
         before, after = np.triu_indices(count, 1)
         nested = (self.first[before] <= self.first[after] + SAME_M) & (self.last[after] <= self.last[before] + SAME_M)
@@ -299,13 +299,13 @@ class _Chain:
         return before[nested], after[nested]
 
     def masses_kg(self, before: npt.NDArray[np.intp], after: npt.NDArray[np.intp]) -> Floats:
-        """Of the parts between pairs of cuts, less half the width of the seam at either end."""
+        """Masses of the parts between pairs of cuts, less half the width of the seam at either end."""
         slot_kg = self.lengths_m * self.limits.seam_m / 2.0 * self.piece.kg_m2
         between: Floats = self.behind[before, 0] - self.behind[after, 0] - slot_kg[before] - slot_kg[after]
         return between
 
     def sound_pairs(self) -> tuple[npt.NDArray[np.intp], npt.NDArray[np.intp], Floats]:
-        """The pairs between which a part keeps to the limits, and its mass."""
+        """Pairs of cuts with a part between them that is within the limits, and its mass."""
         limits = self.limits
         most_kg = min(limits.people, MAX_CREW) * limits.person_kg
         if limits.part_kg is not None:
@@ -327,11 +327,11 @@ class _Chain:
         side = np.maximum(part, 1.0 - part) if limits.flat else 0.5
         sound = self._carried(mass_kg, long, wide, off, side) & self._fitting(before, after, long, wide)
         before, after, mass_kg, center = before[sound], after[sound], mass_kg[sound], center[sound]
-        held = self._balanced(before, after, center)
-        return before[held], after[held], mass_kg[held]
+        stable = self._balanced(before, after, center)
+        return before[stable], after[stable], mass_kg[stable]
 
     def _boxes(self, before: npt.NDArray[np.intp], after: npt.NDArray[np.intp]) -> tuple[Floats, Floats]:
-        """Least and greatest x and y of the parts between pairs of cuts, (p, 2) each."""
+        """Bounding boxes of the parts between pairs of cuts: least and largest x and y, (p, 2) each."""
         ends = np.stack([self.chords[before], self.chords[after]], axis=1).reshape(len(before), 4, 2)
         low = np.fmin.reduce(ends, axis=1, initial=inf)
         high = np.fmax.reduce(ends, axis=1, initial=-inf)
@@ -344,7 +344,7 @@ class _Chain:
         return low, high
 
     def _carried(self, mass_kg: Floats, long: Floats, wide: Floats, off: Floats, side: Floats | float) -> Bools:
-        """Whether some team of at most so many people carries each part, its share by the center of gravity."""
+        """Whether some team within the limit can carry each part, with shares from the center of gravity."""
         limits = self.limits
         within_kg = limits.person_kg * (1.0 + 1e-9)
         carried = np.zeros(len(mass_kg), dtype=bool)
@@ -355,9 +355,10 @@ class _Chain:
         return carried
 
     def _climbs(self, people: int, mass_kg: Floats, long: Floats, wide: Floats, off: Floats) -> Bools:
-        """Whether a team carries each part on the flight: one person of two, two of three or more, the third guides.
+        """Whether a team can carry each part on the stairs.
 
-        On edge the center of gravity stands half the width over the hands, and leans over the lower one.
+        One person carries in a team of two, two in a team of three or more. On edge, the center of gravity is half the
+        width above the hands and shifts toward the lower one.
         """
         if self.limits.stairs is None:
             return np.ones(len(mass_kg), dtype=bool)
@@ -370,14 +371,14 @@ class _Chain:
         return alone | pair
 
     def _fitting(self, before: npt.NDArray[np.intp], after: npt.NDArray[np.intp], long: Floats, wide: Floats) -> Bools:
-        """Whether each part is wide enough, and lies on the table and passes every place: as it lies, or turned."""
+        """Whether each part is wide enough and fits the table and the access route, as it lies or rotated."""
         longest_m, width_m = self.limits.longest_m, self.limits.width_m
         fits = np.asarray(wide >= width_m - SAME_M)
         if longest_m is None:
             return fits
-        widths, of = np.unique(wide, return_inverse=True)
+        widths, inverse = np.unique(wide, return_inverse=True)
         longest = np.array([longest_m(float(width)) for width in widths])
-        straight = long <= longest[of] + SAME_M
+        straight = long <= longest[inverse] + SAME_M
         for number in np.flatnonzero(fits & ~straight):
             plan = self.behind_plans[before[number]].difference(self.behind_plans[after[number]])
             turned_long, turned_wide = _turned_size(plan)
@@ -386,14 +387,14 @@ class _Chain:
         return both
 
     def _balanced(self, before: npt.NDArray[np.intp], after: npt.NDArray[np.intp], center: Floats) -> Bools:
-        """Whether each part balances within its own outline: holds at its ends do not surround it otherwise."""
+        """Whether the center of gravity of each part is inside its outline. Otherwise two holds let it roll."""
         inside = np.asarray(shapely.contains_xy(self.behind_plans[before], center[:, 0], center[:, 1]))
         beyond = np.asarray(shapely.contains_xy(self.behind_plans[after], center[:, 0], center[:, 1]))
         own: Bools = inside & ~beyond
         return own
 
     def best(self) -> tuple[Seam, ...] | None:
-        """The cuts of the best chain, in order; None if no chain is liftable."""
+        """Cuts of the best chain, in order; None if no chain is liftable."""
         before, after, mass_kg = self.sound_pairs()
         count = len(self.first)
         weight = np.full((count, count), inf)
@@ -410,7 +411,7 @@ class _Chain:
         return tuple(Seam((x0, y0), (x1, y1)) for x0, y0, x1, y1 in chords.tolist())
 
     def lightest_holding(self) -> NoSeams:
-        """The cut-out whose lightest part is the heaviest of all."""
+        """Cut-out whose lightest possible part is heaviest, if that part is too heavy."""
         before, after = self.pairs()
         mass_kg = self.masses_kg(before, after)
         worst = NoSeams(None, None)
@@ -432,7 +433,7 @@ class _Chain:
 
 
 def _fewest(sound: Bools) -> int | None:
-    """The fewest parts of a chain from the first cut to the last; None where no chain of at most MOST_PARTS is."""
+    """Fewest parts of a chain from the first cut to the last; None if there is no chain of at most MOST_PARTS."""
     reached: Bools = np.zeros(len(sound), dtype=bool)
     reached[0] = True
     for parts in range(1, MOST_PARTS + 1):
@@ -443,7 +444,7 @@ def _fewest(sound: Bools) -> int | None:
 
 
 def _least_heaviest(weight: Floats, parts: int) -> float:
-    """The least that the heaviest part can weigh, of chains of so many parts."""
+    """Lightest possible heaviest part over all chains of this many parts."""
     best = np.full(len(weight), inf)
     best[0] = 0.0
     for _ in range(parts):
@@ -452,44 +453,46 @@ def _least_heaviest(weight: Floats, parts: int) -> float:
 
 
 def _shortest(cost: Floats, parts: int) -> list[int]:
-    """The cuts between the parts of the chain of least cost, of so many parts."""
+    """Cuts between the parts of the cheapest chain of this many parts."""
     best = np.full(len(cost), inf)
     best[0] = 0.0
-    came = []
+    predecessors = []
     for _ in range(parts):
         total = best[:, None] + cost
-        came.append(total.argmin(axis=0))
+        predecessors.append(total.argmin(axis=0))
         best = total.min(axis=0)
-    way = [len(cost) - 1]
-    for step in reversed(came):
-        way.append(int(step[way[-1]]))
-    return way[-2:0:-1]
+    path = [len(cost) - 1]
+    for step in reversed(predecessors):
+        path.append(int(step[path[-1]]))
+    return path[-2:0:-1]
 
 
 def _from_end(outline: Polygon) -> Floats:
-    """Corners of an outline counterclockwise, from the corner at one of the two ends of the piece that are farthest
-    from each other on the shortest ways inside it."""
+    """Corners of an outline (n, 2), counterclockwise from one end of the piece.
+
+    The ends are the two corners farthest apart by the shortest path inside the outline.
+    """
     points = np.asarray(shapely.orient_polygons(outline).exterior.coords)[:-1]
-    few = np.asarray(shapely.orient_polygons(outline.simplify(0.01)).exterior.coords)[:-1]
-    ways = np.full((len(few), len(few)), inf)
+    coarse = np.asarray(shapely.orient_polygons(outline.simplify(0.01)).exterior.coords)[:-1]
+    paths = np.full((len(coarse), len(coarse)), inf)
     seen = outline.buffer(1e-6)
-    one, two = np.triu_indices(len(few), 1)
-    lines = shapely.linestrings(np.stack([few[one], few[two]], axis=1))
+    i, j = np.triu_indices(len(coarse), 1)
+    lines = shapely.linestrings(np.stack([coarse[i], coarse[j]], axis=1))
     shapely.prepare(seen)
     clear = shapely.covers(seen, lines)
-    ways[one[clear], two[clear]] = ways[two[clear], one[clear]] = shapely.length(lines[clear])
-    np.fill_diagonal(ways, 0.0)
-    for over in range(len(few)):
-        ways = np.minimum(ways, ways[:, over, None] + ways[None, over])
-    farthest = np.argwhere(ways >= np.where(np.isfinite(ways), ways, 0.0).max() - ROOM_M)
-    start = min(few[np.unique(farthest)].tolist())
+    paths[i[clear], j[clear]] = paths[j[clear], i[clear]] = shapely.length(lines[clear])
+    np.fill_diagonal(paths, 0.0)
+    for over in range(len(coarse)):
+        paths = np.minimum(paths, paths[:, over, None] + paths[None, over])
+    farthest = np.argwhere(paths >= np.where(np.isfinite(paths), paths, 0.0).max() - ROOM_M)
+    start = min(coarse[np.unique(farthest)].tolist())
     return np.roll(points, -int(np.argmin(np.hypot(*(points - start).T))), axis=0)
 
 
 def _plans_behind(
     chords: Floats, first: Floats, last: Floats, points: Floats, places: Floats
 ) -> npt.NDArray[np.object_]:
-    """What lies behind each cut, without openings: the outline between its ends, closed by it."""
+    """Plan behind each cut, without openings: the outline between the ends of the cut, closed by the cut."""
     start, end = np.searchsorted(places, first + SAME_M), np.searchsorted(places, last - SAME_M)
     plans = [
         Polygon(np.vstack([chord[None, :2], points[i:j], chord[None, 2:]]))
@@ -499,7 +502,7 @@ def _plans_behind(
 
 
 def _masses(piece: SeamPiece, plans: npt.NDArray[np.object_]) -> Floats:
-    """Mass and moments about the axes of what a piece has on each of some plans, (n, 3)."""
+    """Mass and moments about the axes of the parts of a piece on some plans, (n, 3)."""
     sums = np.zeros((len(plans), 3))
     if not len(plans):
         return sums
@@ -525,9 +528,9 @@ def _masses(piece: SeamPiece, plans: npt.NDArray[np.object_]) -> Floats:
             continue
         shared = shapely.intersection(plans, load.where)
         kg = shapely.area(shared) / load.where.area * load.mass_kg
-        some = kg != 0.0
-        sums[some, 0] += kg[some]
-        sums[some, 1:] += shapely.get_coordinates(shapely.centroid(shared[some])) * kg[some, None]
+        loaded = kg != 0.0
+        sums[loaded, 0] += kg[loaded]
+        sums[loaded, 1:] += shapely.get_coordinates(shapely.centroid(shared[loaded])) * kg[loaded, None]
     return sums
 
 
@@ -537,17 +540,17 @@ def _masses(piece: SeamPiece, plans: npt.NDArray[np.object_]) -> Floats:
 def _twice_cut(piece: SeamPiece, limits: SeamLimits, cuts: Cuts) -> tuple[Seam, ...] | None:
     """A first cut into two pieces, and the cuts that make each of them liftable; None if no such cut was found.
 
-    Of the cuts every sixth is tried, and all through inside corners: the halves are cut at every step.
+    Every sixth cut is tried, and all cuts through inside corners. The halves are cut at three times the step.
     """
     corners = [corner.at for corner in inside_corners(filled(piece.plan))]
     chords = cuts.chords
     at_corner = np.zeros(len(chords), dtype=bool)
     for corner in corners:
         at_corner |= np.minimum(*(np.hypot(*(chords[:, s : s + 2] - corner).T) for s in (0, 2))) <= 1e-6
-    tried = np.flatnonzero(at_corner | (np.arange(len(chords)) % FIRST_CUT_EVERY == 0))
-    found: list[tuple[tuple[int, float, float], tuple[Seam, ...]]] = []
+    candidates = np.flatnonzero(at_corner | (np.arange(len(chords)) % FIRST_CUT_EVERY == 0))
+    options: list[tuple[tuple[int, float, float], tuple[Seam, ...]]] = []
     coarse = replace(limits, cuts=limits.cuts._replace(step_m=limits.cuts.step_m * 3.0))
-    for x0, y0, x1, y1 in chords[tried].tolist():
+    for x0, y0, x1, y1 in chords[candidates].tolist():
         first = Seam((x0, y0), (x1, y1))
         halves = _halves(piece.plan, first)
         if len(halves) != 2:
@@ -562,10 +565,10 @@ def _twice_cut(piece: SeamPiece, limits: SeamLimits, cuts: Cuts) -> tuple[Seam, 
             if len(seams) >= MOST_PARTS:
                 continue
             whole = _plan(piece, seams, limits.seam_m)
-            found.append(((len(whole.parts), round(whole.heaviest_kg, 6), whole.length_m), tuple(seams)))
-    return min(found, key=lambda entry: entry[0])[1] if found else None
+            options.append(((len(whole.parts), round(whole.heaviest_kg, 6), whole.length_m), tuple(seams)))
+    return min(options, key=lambda entry: entry[0])[1] if options else None
 
 
 def plan_half(piece: SeamPiece, limits: SeamLimits) -> tuple[Seam, ...] | None:
-    """Seams of one half by a chain alone."""
+    """Seams of one half by a chain alone; None if no chain is liftable."""
     return _Chain.of(piece, limits, cuts_of(piece.plan, limits.cuts)).best()

@@ -1,4 +1,4 @@
-"""Cross-sections of a carried piece: net sections, spans beside cut-outs, the piece as a flat body."""
+"""Cross-sections of a carried piece: net sections, spans beside cut-outs, and the piece as a flat plate."""
 
 from __future__ import annotations
 
@@ -35,9 +35,9 @@ from geometry.solid import Solid
 from geometry.views import Axis
 
 Lie = Literal["flat", "edge"]
-_SAME = 1e-9  # m; below it two edges are one
-_SLANT_PARTS = 8  # most stretches into which one with slanting edges is cut
-_FINE_PART = 0.02  # of the length: a stretch so short is cut no further
+_SAME = 1e-9  # m; edges closer than this coincide
+_SLANT_PARTS = 8  # most parts into which a stretch with slanting edges is divided
+_FINE_PART = 0.02  # of the length: a stretch this short is not divided further
 
 
 @frozen
@@ -56,7 +56,7 @@ class Rectangle:
 
 @frozen
 class SectionModulus:
-    """Section properties about the neutral axis; low and high are the faces of least and greatest height."""
+    """Section properties about the neutral axis; low and high are the lowest and the highest face."""
 
     area_m2: float
     second_moment_m4: float
@@ -65,13 +65,13 @@ class SectionModulus:
 
     @property
     def least_m3(self) -> float:
-        """The modulus that counts whichever face is up."""
+        """Smaller of the two moduli, which governs whichever face is up."""
         return min(self.low_m3, self.high_m3)
 
 
 @frozen
 class DeepStrip:
-    """A strip of the plan in which the slab is `height_m` deep from its top instead of its thickness."""
+    """A strip of the plan where the slab is `height_m` deep from its top, not its usual thickness."""
 
     x0: float
     y0: float
@@ -82,10 +82,10 @@ class DeepStrip:
 
 @frozen
 class Stretch:
-    """Part of the length with one cross-section: the weakest in it, and the true weight of it.
+    """Part of the length with one cross-section: its weakest section and its true weight.
 
-    parts       rectangles of the section; none where it is not made of rectangles
-    moduli_m3   its least section moduli lying flat and on edge; None: by its rectangles
+    parts       rectangles of the section; empty if it is not made of rectangles
+    moduli_m3   its least section moduli lying flat and on edge; None: computed from its rectangles
     """
 
     from_m: float
@@ -99,7 +99,7 @@ class Stretch:
         return self.n_per_m * (self.to_m - self.from_m)
 
     def least_modulus_m3(self, attitude: Lie) -> float:
-        """The modulus that counts whichever face is up."""
+        """Section modulus that governs whichever face is up."""
         if self.moduli_m3 is not None:
             return self.moduli_m3[0 if attitude == "flat" else 1]
         return section_modulus(self.parts, attitude).least_m3
@@ -110,8 +110,8 @@ def section_modulus(parts: Sequence[Rectangle], attitude: Lie) -> SectionModulus
 
     attitude   flat: bending about the horizontal y axis; edge: the slab stands on the edge of least y
 
-    Over a cut-out the strips bend as one only while something holds them together: on edge that is the piece left and
-    right of the cut-out, or a strongback clamped across.
+    At a cut-out the strips bend as one only if something holds them together: on edge, the piece left and right of
+    the cut-out, or a strongback clamped across.
 
     >>> modulus = section_modulus([Rectangle(0.0, 0.65, -0.025, 0.0)], "flat")
     >>> round(modulus.low_m3 * 1e6, 3)      # b t² / 6 in cm³
@@ -136,13 +136,13 @@ def stretches_of_slab(
     density_kg_m3: float,
     drops: Sequence[DeepStrip] = (),
 ) -> tuple[Stretch, ...]:
-    """Cut a slab across its length into stretches of one cross-section each.
+    """Divide a slab along its length into stretches of one cross-section each.
 
-    outline, cutouts   rings of points, m; curves as polygons, their chord tolerance small against the slab
-    density_kg_m3      on the high side
-    drops              plan strips that are deeper than the slab
+    outline, cutouts   rings of points, m; curves flattened, with a chord tolerance small against the slab
+    density_kg_m3      high-side density
+    drops              strips of the plan that are deeper than the slab
 
-    Where edges slant or curve a stretch takes its true mean weight and its weakest cross-section.
+    Where edges slant or curve, a stretch has its true mean weight and its weakest cross-section.
     """
     from shapely.geometry import Polygon
 
@@ -160,7 +160,7 @@ def stretches_of_slab(
 def _stretches_between(
     edges: Floats, thickness_m: float, density_kg_m3: float, drops: Sequence[DeepStrip]
 ) -> tuple[Stretch, ...]:
-    """`stretches_of_slab` of a plan that is known to be sound."""
+    """Same as `stretches_of_slab`, for a plan known to be valid."""
     corners = edges[:, 0].tolist()
     left, right = min(corners), max(corners)
     places = [left]
@@ -168,7 +168,7 @@ def _stretches_between(
         if places[-1] + _SAME < x <= right:
             places.append(x)
     ends: list[tuple[float, float]] = []
-    seen: list[tuple[tuple[Rectangle, ...], tuple[Rectangle, ...]] | None] = []  # at both ends of one that is whole
+    seen: list[tuple[tuple[Rectangle, ...], tuple[Rectangle, ...]] | None] = []  # end sections of undivided stretches
     whole = list(pairwise(places))
     stations = [x for x0, x1 in whole for x in _just_inside(x0, x1)]
     lines = iter(_cross_sections(edges, thickness_m, drops, stations))
@@ -187,7 +187,7 @@ def _stretches_between(
     for (a, b), whole_ends in zip(ends, seen, strict=True):
         start, end = whole_ends or (next(faces), next(faces))
         middle = next(faces)
-        # between breaks the edges are straight, so the middle has the mean area; a strip may end at a point
+        # Between breaks the edges are straight, so the middle has the mean area. A strip may end at a point.
         alike = start == middle == end
         weakest = start if alike else min((face for face in (start, end, middle) if face), key=_flat_modulus)
         area_m2 = sum(part.area_m2 for part in middle)
@@ -197,12 +197,12 @@ def _stretches_between(
 
 
 def narrowest_rail(outline: Sequence[PlanPoint], cutouts: Sequence[Sequence[PlanPoint]]) -> float | None:
-    """Width of the narrowest rail at a cutout, m: to the edge or to the next cut-out; None without cut-outs."""
+    """Width of the narrowest rail, m: from a cut-out to the edge or to the next cut-out. None without cut-outs."""
     return least_distance_m(outline, cutouts)
 
 
 def _flat_modulus(parts: tuple[Rectangle, ...]) -> float:
-    if len({(part.z0, part.z1) for part in parts}) == 1:  # of one depth, as nearly all are
+    if len({(part.z0, part.z1) for part in parts}) == 1:  # one depth, the usual case
         return sum(part.y1 - part.y0 for part in parts) * (parts[0].z1 - parts[0].z0) ** 2 / 6.0
     return section_modulus(parts, "flat").least_m3
 
@@ -223,7 +223,7 @@ def _alike(first: tuple[Rectangle, ...], second: tuple[Rectangle, ...]) -> bool:
 def _cross_sections(
     edges: Floats, thickness_m: float, drops: Sequence[DeepStrip], stations: Sequence[float]
 ) -> list[tuple[Rectangle, ...]]:
-    """Sections square to the length at stations that are no corners of the plan."""
+    """Sections perpendicular to the length at stations that are not at corners of the plan."""
     lines = material_at(edges, stations)
     if not drops:
         return [tuple(Rectangle(y0, y1, -thickness_m, 0.0) for y0, y1 in line) for line in lines]
@@ -243,7 +243,7 @@ def _cross_sections(
 
 @frozen
 class Span:
-    """A shape along one of its own axes (0 or 1), weights still without density; what is not counted is named."""
+    """A shape as a beam along one of its own axes (0 or 1), at unit density; `ignored` names what is not counted."""
 
     axis: int
     stretches: tuple[Stretch, ...]
@@ -251,7 +251,7 @@ class Span:
 
 
 def span_of(shape: shapes.Shape) -> Span | None:
-    """The shape as a beam; None for one that has no single cross-section along its longer side."""
+    """Shape as a beam; None for a shape without a single cross-section along its longer side."""
     beam = shape.beam()
     if beam is None:
         return None
@@ -262,19 +262,19 @@ def span_of(shape: shapes.Shape) -> Span | None:
 
 EdgeUp = Literal["front", "back", "left", "right", "bottom", "top"]
 
-HIGH_SIDES: frozenset[EdgeUp] = frozenset({"back", "right", "top"})  # of the plan, where across is greatest
-OPENING_PART = 0.25  # of the width: a cut-out that takes more is braced before the piece goes on edge; choice
-BEARING_PARTS = (0.207, 0.17, 0.13, 0.10, 0.07, 0.04)  # of the length, from either end
+HIGH_SIDES: frozenset[EdgeUp] = frozenset({"back", "right", "top"})  # sides of the plan at the largest across
+OPENING_PART = 0.25  # of the width: a piece with a wider cut-out is braced before it goes on edge; choice
+BEARING_PARTS = (0.207, 0.17, 0.13, 0.10, 0.07, 0.04)  # fractions of the length, from either end
 BEARING_CLEAR_M = 0.05  # from a cut-out to the middle of a foam block; choice
-RAIL_ALIKE_M = 0.001  # two rails whose widths differ by less are alike
-CHORD_M = 0.001  # curves in plan as straight lines within this; their area is kept
+RAIL_ALIKE_M = 0.001  # rails whose widths differ by less count as equal
+CHORD_M = 0.001  # chord tolerance of curves in plan; their area is kept
 
 
 @frozen
 class Notch:
-    """A cut-out that runs out through an edge, in (along, across), m.
+    """A cut-out open at an edge, in (along, across), m.
 
-    ring      its outline
+    ring      outline of the cut-out
     along     whether its two rails run along the piece
     rail_m    width of the narrower rail
     """
@@ -285,7 +285,7 @@ class Notch:
 
     @property
     def transposed(self) -> Notch:
-        """The same with along and across exchanged."""
+        """Same notch with along and across swapped."""
         return Notch(tuple((y, x) for x, y in self.ring), not self.along, self.rail_m)
 
 
@@ -293,17 +293,17 @@ class Notch:
 class FlatPiece:
     """A plate with its openings and deeper strips, in (along, across), m.
 
-    outline, cutouts   rings of points, the outline's notches in
-    thickness_m        of the plate where it is thinnest
+    outline, cutouts   rings of points; notches are already taken out of the outline
+    thickness_m        thickness of the plate at its thinnest
     drops              strips of the plan that are deeper: drop edges of a slab, returns of a panel
-    ignored            what stiffens or weakens it and is not counted
+    ignored            what stiffens or weakens it but is not counted
     sides              names of the sides at low y, high y, low x and high x of its own plan
     face_up            whether its finished face is its top
-    even               nothing but plate, openings and strips: no taper, rib, rim or worked edge
-    openings           the cut-outs of a rectangle where all are rectangles inside it and apart, from (along, across) to
-                       (along, across); None of any other plate
-    pierced            whether it is a rectangle with openings of any outline inside it and apart
-    notches            cut-outs that run out through an edge, as a seam through a sink leaves them
+    even               only plate, openings and strips: no taper, rib, rim or worked edge
+    openings           cut-outs of a rectangular plate if all are rectangles inside it and separate, each from
+                       (along, across) to (along, across); None for any other plate
+    pierced            whether it is a rectangle with separate openings of any outline inside it
+    notches            cut-outs open at an edge, as a seam through a sink cut-out leaves them
     """
 
     outline: tuple[PlanPoint, ...]
@@ -330,7 +330,7 @@ class FlatPiece:
 
     @cached_property
     def narrowest_rail_m(self) -> float | None:
-        """The narrowest rail at a cutout; None without cut-outs."""
+        """Width of the narrowest rail at a cut-out; None without cut-outs."""
         if self.openings is None:
             beside = narrowest_rail(self.outline, self.cutouts)
             return min(
@@ -353,31 +353,31 @@ class FlatPiece:
 
     @cached_property
     def edge_rows(self) -> list[list[float]]:
-        """`edges` as lists, the outline's first."""
+        """`edges` as lists, those of the outline first."""
         rows: list[list[float]] = self.edges.tolist()
         return rows
 
     @cached_property
     def stretches(self) -> tuple[Stretch, ...]:
-        """Cross-sections along the piece, for a density of one."""
+        """Cross-sections along the piece, at unit density."""
         return _stretches_between(self.edges, self.thickness_m, 1.0, self.drops)
 
     def edges_at(self, along_m: float) -> tuple[float, float] | None:
-        """Where a line across the piece enters and leaves it, m across; None where it leaves it in between."""
+        """Where a line across the piece enters and leaves it, m across; None if it leaves it in between."""
         lines = material_on(self.edge_rows[: len(self.outline)], along_m)
         return lines[0] if len(lines) == 1 else None
 
     def material_along(self, axis: int, at_m: float) -> list[PlanPoint]:
-        """From and to of the material along a line square to an axis, its edges in, m along the line."""
+        """Start and end of each stretch of material on a line perpendicular to an axis, m along the line."""
         return material_on((self if axis == 0 else self.transposed).edge_rows, at_m)
 
     def clearances_m(self, points: Floats) -> Floats:
-        """Distance of each point (n, 2) from the nearest edge, (n,), m; negative beside the piece and in a cut-out."""
+        """Distance of each point (n, 2) from the nearest edge, (n,), m; negative outside the piece and in a cut-out."""
         return clearances_m(points, self.edges)
 
     @cached_property
     def cutout_spans_m(self) -> tuple[tuple[float, float], ...]:
-        """(from, to) of each cut-out along the piece."""
+        """Start and end of each cut-out along the piece."""
         if self.openings is not None:
             return tuple((x0, x1) for x0, _, x1, _ in self.openings)
         rings = (*self.cutouts, *(notch.ring for notch in self.notches))
@@ -385,8 +385,7 @@ class FlatPiece:
 
     @cached_property
     def needs_strongback(self) -> bool:
-        """Whether a cut-out takes so much of the width that the piece goes on edge with a strongback alone, or runs out
-        through an edge."""
+        """Whether the piece may go on edge only with a strongback: a cut-out is too wide, or open at an edge."""
         if self.notches:
             return True
         spans_m = (max(y for _, y in ring) - min(y for _, y in ring) for ring in self.cutouts)
@@ -394,12 +393,12 @@ class FlatPiece:
 
     @property
     def bearings_m(self) -> tuple[float, float]:
-        """Where the piece bears on foam when it stands on edge, along it: outside every cut-out, never under one."""
+        """Where the piece bears on foam when it stands on edge, m along it: never under a cut-out."""
         for part in BEARING_PARTS:
             places = (part * self.length_m, (1.0 - part) * self.length_m)
             if self._bear(*places):
                 return places
-        if self.notches:  # one end is open: the block stands where the rails begin
+        if self.notches:  # an end is open, so the block goes where the rails begin
             low_m, high_m = self._between_notches_m
             parts = [(low_m + (high_m - low_m) * part, high_m - (high_m - low_m) * part) for part in BEARING_PARTS]
             return next((places for places in parts if self._bear(*places)), parts[-1])
@@ -423,10 +422,10 @@ class FlatPiece:
 
     @cached_property
     def edge_up(self) -> EdgeUp:
-        """The long side that goes up when the piece stands on edge.
+        """Long side that goes up when the piece stands on edge.
 
-        Beside a cut-out the wider rail goes down, since it bears; else a drop edge or return goes up, where nothing can
-        chip it; else the front (a panel's top), which is seen most.
+        With cut-outs the wider rail goes down, because it bears. Otherwise a drop edge or return goes up, where nothing
+        can chip it. Otherwise the front (a panel's top) goes up, because it is seen most.
         """
         sides = cast(tuple[EdgeUp, EdgeUp], self.sides[2:] if self.turned else self.sides[:2])
         if rings := (*self.cutouts, *(notch.ring for notch in self.notches)):
@@ -442,7 +441,7 @@ class FlatPiece:
 
     @cached_property
     def transposed(self) -> FlatPiece:
-        """The same plate with along and across exchanged."""
+        """Same plate with along and across swapped."""
         return FlatPiece(
             tuple((y, x) for x, y in self.outline),
             tuple(tuple((y, x) for x, y in ring) for ring in self.cutouts),
@@ -471,9 +470,9 @@ class FlatPiece:
 
 
 def weakest_of(flat: FlatPiece, shape: shapes.Shape) -> Section:
-    """The net section of least modulus lying flat, measured along its longer side from the solid of a plate.
+    """Weakest net section of a plate lying flat, measured from its solid along its longer side.
 
-    A plate with square openings and deeper strips alone is measured by its own cross-sections: the same areas.
+    A plate with only square openings and deeper strips uses its own cross-sections, which have the same areas.
     """
     axis: Axis = "y" if flat.turned else "x"
     plate = shape.plate()
@@ -504,20 +503,20 @@ def weakest_of(flat: FlatPiece, shape: shapes.Shape) -> Section:
 
 
 def flat_piece(shape: shapes.Shape, solid: Solid) -> FlatPiece | None:
-    """The shape as a flat piece, or None for one that is none: a box, a molding, a bowl, a mesh, a shell."""
+    """Shape as a flat piece; None for a box, a molding, a bowl, a mesh or a shell."""
     plate = shape.plate()
     if plate is None:
         return None
     turned = solid.size_m[1] > solid.size_m[0]
     boxes, pierced = _boxes(plate), True
     rings: list[tuple[PlanPoint, ...]]
-    open_ones: tuple[Floats, ...] = ()
+    open_rings: tuple[Floats, ...] = ()
     if boxes is not None:
         rings = [((x0, y0), (x1, y0), (x1, y1), (x0, y1)) for x0, y0, x1, y1 in boxes]
         x0, y0, x1, y1 = boxes[0]
     else:
-        found, open_ones, pierced = _rings(plate)
-        rings = [tuple([(x, y) for x, y in ring.tolist()]) for ring in found]
+        plan_rings, open_rings, pierced = _rings(plate)
+        rings = [tuple([(x, y) for x, y in ring.tolist()]) for ring in plan_rings]
         x0, y0 = (min(places) for places in zip(*rings[0], strict=True))
         x1, y1 = (max(places) for places in zip(*rings[0], strict=True))
     if turned:
@@ -526,7 +525,7 @@ def flat_piece(shape: shapes.Shape, solid: Solid) -> FlatPiece | None:
     elif x0 or y0:
         rings = [tuple([(x - x0, y - y0) for x, y in ring]) for ring in rings]
         boxes = boxes and [(a - x0, b - y0, c - x0, d - y0) for a, b, c, d in boxes]
-    seen = [ring[:, ::-1] - (y0, x0) if turned else ring - (x0, y0) for ring in open_ones]
+    seen = [ring[:, ::-1] - (y0, x0) if turned else ring - (x0, y0) for ring in open_rings]
     return FlatPiece(
         rings[0],
         tuple(rings[1:]),
@@ -545,7 +544,7 @@ def flat_piece(shape: shapes.Shape, solid: Solid) -> FlatPiece | None:
 
 
 def _notch(ring: Floats, outline: Sequence[PlanPoint]) -> Notch:
-    """A cut-out that runs out through an edge of an outline from which it is taken."""
+    """Notch of a cut-out that is open at an edge of the outline."""
     import shapely
 
     own, plan = shapely.Polygon(ring), shapely.Polygon(outline)
@@ -559,7 +558,7 @@ def _notch(ring: Floats, outline: Sequence[PlanPoint]) -> Notch:
 
 
 def _boxes(plate: Plate) -> list[Box] | None:
-    """Outline and openings of a rectangle with openings that are rectangles inside it and apart; else None."""
+    """Outline and openings of a rectangle whose openings are separate rectangles inside it; else None."""
     if isinstance(plate.outline, Region):
         outer = plate.outline.outer.points
         if plate.outline.holes or plate.outline.outer.bulges is not None or not is_box(outer):
@@ -575,7 +574,7 @@ def _boxes(plate: Plate) -> list[Box] | None:
 
 
 def _drops(plate: Plate, ends_m: tuple[float, float], *, turned: bool) -> Iterator[DeepStrip]:
-    """Strips of a plate, its outer size given, that are deeper than it."""
+    """Yield the strips of a plate of a given outer size that are deeper than the plate."""
     for strip in plate.strips:
         if strip.depth_m <= plate.thickness_m:
             continue
@@ -588,17 +587,16 @@ def _drops(plate: Plate, ends_m: tuple[float, float], *, turned: bool) -> Iterat
 
 
 def _pierced(rings: Sequence[Floats], cuts: Sequence[Floats]) -> bool:
-    """Whether one ring is a rectangle, and the others lie inside it and apart from each other."""
+    """Whether there is one ring, a rectangle, and the cuts lie inside it and apart from each other."""
     if len(rings) != 1 or not is_box(rings[0]):
         return False
     return lie_apart(box_around(rings[0]), [box_around(cut) for cut in cuts])
 
 
 def _rings(plate: Plate) -> tuple[list[Floats], tuple[Floats, ...], bool]:
-    """Outline and openings of a plate as closed rings of points (n, 2), m; those that run out through an edge; and
-    whether it is a pierced rectangle.
+    """Outline and openings of a plate as closed rings (n, 2), m; its notches; and whether it is a pierced rectangle.
 
-    Such notches are taken out of the outline.
+    Notches are cut-outs open at an edge. They are taken out of the outline.
     """
     rings = [ring.flattened(CHORD_M) for ring in plate.region.rings]
     cuts = [cutout.ring(CHORD_M) for cutout in plate.cutouts]
@@ -614,5 +612,5 @@ def _rings(plate: Plate) -> tuple[list[Floats], tuple[Floats, ...], bool]:
     whole = max(shapely.get_parts(left), key=lambda part: part.area)
     left_rings = [shapely.get_coordinates(ring)[:-1] for ring in (whole.exterior, *whole.interiors)]
     filled = shapely.Polygon(whole.exterior)
-    open_ones = tuple([cut for cut in cuts if shapely.intersection(filled, shapely.Polygon(cut)).area <= CHORD_M**2])
-    return left_rings, open_ones, False
+    notches = tuple([cut for cut in cuts if shapely.intersection(filled, shapely.Polygon(cut)).area <= CHORD_M**2])
+    return left_rings, notches, False

@@ -1,7 +1,7 @@
-"""Bending of many plates at once: `cracking` and `gear` of even plates with square openings, in columns.
+"""Bending of many plates at once: `cracking` and `gear` for even plates with square openings, in columns.
 
-The rules, their sources and the order of the sums are those of the modules that do it for one piece, and so are the
-results. What a piece asks for beyond them (its own picks, inserts, a core) is planned alone.
+The rules, their sources and the order of the sums are the same as in the modules for a single piece, and so are the
+results. A piece with its own picks, inserts or a core is planned alone.
 """
 
 from __future__ import annotations
@@ -36,16 +36,16 @@ _SAME_M = 1e-6
 _SLACK = 1e-9  # of `rigging`
 _NEAR_M = 1e-9
 
-UPRIGHT = 1.0 / tan(radians(90.0))  # sideways pull of a plumb sling, as `SlingLeg` has it; nothing but rounding
+UPRIGHT = 1.0 / tan(radians(90.0))  # sideways pull of a plumb sling, as in `SlingLeg`; only a rounding error
 
 
 @dataclass(frozen=True)
 class Series:
-    """Even plates with square openings, of one number of openings and deeper strips.
+    """Even plates with square openings, all with the same numbers of openings and deeper strips.
 
     flats         the pieces
-    weight_kg     (n,) of the concrete, high side
-    center_m      (n, 2) of gravity, along and across
+    weight_kg     (n,) weight of the concrete, high side
+    center_m      (n, 2) center of gravity, along and across
     """
 
     flats: Sequence[FlatPiece]
@@ -57,7 +57,7 @@ class Series:
     def of(
         cls, flats: Sequence[FlatPiece], weights_kg: Sequence[float], centers_m: Sequence[Sequence[float]]
     ) -> Series:
-        """The series of some plates with their weights and centers of gravity, in their own plans."""
+        """Series of plates with their weights and centers of gravity, the latter in their own plans."""
         n = len(flats)
         grids = Grids(
             np.array([(flat.length_m, flat.width_m) for flat in flats]),
@@ -71,19 +71,19 @@ class Series:
         return cls(flats, grids, np.array(weights_kg), np.array(seen))
 
     def some(self, rows: Ints) -> Series:
-        """The plates of some rows."""
+        """Series of the plates of these rows."""
         flats = [self.flats[row] for row in rows.tolist()]
         return Series(flats, self.grids.some(rows), self.weight_kg[rows], self.center_m[rows])
 
     def own(self, points: Floats) -> Floats:
-        """Points (n, p, 2) in each piece's own plan of points (along, across)."""
+        """Points (n, p, 2), given as (along, across), in each piece's own plan."""
         turned = np.array([flat.turned for flat in self.flats])[:, None, None]
         corners = np.array([flat.corner_m for flat in self.flats])[:, None, :]
         return np.asarray(np.where(turned, points[:, :, ::-1], points) + corners)
 
     @cached_property
     def half_m(self) -> Floats:
-        """Half of the strip at a pick that bends along and across, (n, 2), m."""
+        """Half the width of the strip at a pick in bending along and across, (n, 2), m."""
         extent = self.grids.size_m[:, ::-1]
         half: Floats = np.minimum(SIDE_PER_THICKNESS * self.grids.thickness_m[:, None], extent / 4.0)
         return half
@@ -96,9 +96,9 @@ class Series:
 
     @cached_property
     def steady(self) -> Flags:
-        """Plates that do not tip over holds at 0.207 of the length, and are no smaller than the strips at picks, (n,).
+        """Plates that do not tip when held at 0.207 of the length and are not smaller than the strips at picks, (n,).
 
-        Sides nearer than a nanometer are left to the plan of a single piece.
+        Plates with sides closer than a nanometer are left to the plan of a single piece.
         """
         cut, size = self.grids.along, self.grids.size_m
         weights = cut.n_per_m * cut.lengths
@@ -120,12 +120,12 @@ class Series:
 
     @cached_property
     def weakest_at_m(self) -> Floats:
-        """Where the weakest section lies along the piece, (n,), m."""
+        """Position of the weakest section along the piece, (n,), m."""
         rows = np.arange(len(self.weight_kg))
         return np.asarray(self.grids.along.places[rows, self.weakest].round(12))
 
     def weakest_sections(self) -> Iterator[Section]:
-        """The weakest section of each, as `weakest_of` has it."""
+        """Yield the weakest section of each plate, as `weakest_of` does for one."""
         cut, rows = self.grids.along, np.arange(len(self.weight_kg))
         area, second, low, high = (column[rows, self.weakest].tolist() for column in cut.parts.flat())
         y0, y1, depth = (
@@ -149,7 +149,7 @@ class Series:
     def carry_checks(
         self, ups: Sequence[EdgeUp], cracks_pa: Sequence[float | None], settings: HandlingSettings
     ) -> list[tuple[CarryCheck, ...]]:
-        """Every usual way of carrying each piece, and tilting it up about a long edge."""
+        """Checks of every usual way to carry each piece and of tilting it up about a long edge."""
         along, across, dynamic = self.grids.along, self.grids.across, settings.dynamic_yard
         loads = along.n_per_m * along.scale_to(self.weight_kg)
         flat_m3, edge_m3 = along.flat_m3, along.parts.edge_modulus()
@@ -178,7 +178,7 @@ class Series:
         return list(zip(*columns, strict=True))
 
     def _tilted(self, fifths: Beams, across: Cut, ups: Sequence[EdgeUp], dynamic: float) -> tuple[Worst, Floats]:
-        """Tilted up about a long edge: across, or along on the half that goes up, with half of the weight."""
+        """Worst bending when tilted up about a long edge: across, or along in the half that goes up at half weight."""
         loads = across.n_per_m * across.scale_to(self.weight_kg)
         beams, weight = _held(across, loads, dynamic, 0.0)
         over = _worst_section(beams, across, across.flat_m3, None).worst()
@@ -203,7 +203,7 @@ class Series:
     # Hung from slings around it
 
     def sling_parts(self) -> Ints:
-        """Number of the part of PARTS at which two slings go around each piece, (n,); -1 where there is no place."""
+        """Index into PARTS of where two slings go around each piece, (n,); -1 if there is no place for them."""
         length, openings = self.grids.size_m[:, 0], self.grids.openings
         chosen = np.full(len(length), -1)
         for number, part in enumerate(PARTS):
@@ -218,7 +218,7 @@ class Series:
         return chosen
 
     def sling_points(self, parts: Ints) -> Floats:
-        """Where the slings bear at parts of PARTS: (n, 4, 2) along and across."""
+        """Where the slings bear, (n, 4, 2), along and across; `parts` are indices into PARTS."""
         part = np.array(PARTS)[parts]
         length, width = self.grids.size_m.T
         left, right, none = part * length, (1 - part) * length, np.zeros(len(length))
@@ -226,20 +226,22 @@ class Series:
         return np.stack([along, np.stack([none, none, width, width], axis=1)], axis=2)
 
     def slung(self, points: Floats, shares_kg: Floats, loads_kg: Floats, lever_m: Floats) -> tuple[Worst, Worst]:
-        """The worst bending along and across of plates that hang from two slings around them.
+        """Worst bending along and across of plates that hang from two slings around them.
 
-        points      (n, 4, 2) as `sling_points` has them
-        shares_kg   (n, 4) most on each
-        loads_kg    (n,) hung
-        lever_m     (n,) from mid-depth to the line of a sling's sideways pull
+        points      (n, 4, 2) from `sling_points`
+        shares_kg   (n, 4) largest load on each
+        loads_kg    (n,) load hung
+        lever_m     (n,) distance from mid-depth to the line of a sling's sideways pull
         """
         pulls_n = balanced(points, self.center_m, loads_kg) * STANDARD_GRAVITY_M_S2
-        away = points - self.center_m[:, None, :]
-        far = np.hypot(away[:, :, 0], away[:, :, 1])
+        offsets = points - self.center_m[:, None, :]
+        distances = np.hypot(offsets[:, :, 0], offsets[:, :, 1])
         sideways = shares_kg * UPRIGHT * STANDARD_GRAVITY_M_S2 * lever_m[:, None]
         worst = []
         for axis, lines in ((0, ((0, 3), (1, 2))), (1, ((0, 1), (2, 3)))):
-            part = np.divide(np.abs(away[:, :, axis]), far, out=np.zeros_like(far), where=far > 0.0)
+            part = np.divide(
+                np.abs(offsets[:, :, axis]), distances, out=np.zeros_like(distances), where=distances > 0.0
+            )
             single = [[[pick] for pick in line] for line in lines]
             hold = Hold(axis, [[line] for line in lines], single)
             worst.append(self.hung(hold, points, pulls_n, sideways * part))
@@ -248,21 +250,22 @@ class Series:
     # Hung from pads
 
     def lying(self, points: Floats, starts: Ints, pad_m: float) -> Flags:
-        """Whether every pad of each grid lies whole on a plate and clear of its openings, (n, g).
+        """Whether every pad of each grid lies entirely on a plate and clear of its openings, (n, g).
 
-        points   (p, 2) of all the grids, one after another, as parts of length and width; `starts` (g,) of each
+        points   (p, 2) points of all the grids, one after another, as fractions of length and width
+        starts   (g,) index of the first point of each grid
         """
         half_m, openings = pad_m / 2.0 - _NEAR_M, self.grids.openings
         lies = np.ones((len(self.weight_kg), len(points)), dtype=bool)
         for axis in (0, 1):
             parts, inverse = np.unique(points[:, axis], return_inverse=True)
             places = self.grids.size_m[:, axis, None] * parts
-            good = (places >= half_m) & (self.grids.size_m[:, axis, None] - places >= half_m)
+            clear = (places >= half_m) & (self.grids.size_m[:, axis, None] - places >= half_m)
             if axis == 0:
                 for box in openings.transpose(1, 0, 2):
                     gap = np.maximum(box[:, :1] - places, places - box[:, 2:3])
-                    good &= gap >= (self.least_clear_m - _NEAR_M)[:, None]
-            lies &= good[:, inverse]
+                    clear &= gap >= (self.least_clear_m - _NEAR_M)[:, None]
+            lies &= clear[:, inverse]
         whole = np.array(np.logical_and.reduceat(lies, starts, axis=1), dtype=bool)
         close = self.least_clear_m < pad_m / 2.0
         if not openings.shape[1] or not (whole & close[:, None]).any():
@@ -279,9 +282,9 @@ class Series:
         return whole
 
     def hung_on_grid(self, points: Floats, pulls_kg: Floats, columns: int, rows: int) -> tuple[Worst, Worst]:
-        """The worst bending along and across of plates that hang plumb from even columns and rows of picks.
+        """Worst bending along and across of plates that hang plumb from even columns and rows of picks.
 
-        points    (n, columns · rows, 2), column after column
+        points    (n, columns · rows, 2), column by column
         """
         n, picks = len(points), np.arange(columns * rows).reshape(columns, rows)
         worst = tuple(Worst.none(n) for _ in (0, 1))
@@ -294,18 +297,18 @@ class Series:
             shared = np.asarray((across[:, 1:] - half < across[:, :-1] + half - _SAME_M).any(axis=1))
             kinds = np.concatenate([groups, shared[:, None]], axis=1)
             for kind in sorted(set(map(tuple, kinds.tolist()))):
-                mine = np.flatnonzero((kinds == kind).all(axis=1))
+                members = np.flatnonzero((kinds == kind).all(axis=1))
                 hold = _grid_hold(axis, lines, np.array(kind[:-1]), together=bool(kind[-1]))
-                pulls_n = pulls_kg[mine] * STANDARD_GRAVITY_M_S2
-                bend = self.some(mine).hung(hold, points[mine], pulls_n, np.zeros(pulls_n.shape))
-                worst[axis].put(mine, bend)
+                pulls_n = pulls_kg[members] * STANDARD_GRAVITY_M_S2
+                bend = self.some(members).hung(hold, points[members], pulls_n, np.zeros(pulls_n.shape))
+                worst[axis].put(members, bend)
         return worst[0], worst[1]
 
     def hung(self, hold: Hold, points: Floats, pulls_n: Floats, sideways_n_m: Floats) -> Worst:
-        """The worst bending along an axis of plates that hang from picks, as `check_hanging` has it.
+        """Worst bending along an axis of plates that hang from picks, as `check_hanging` does for one.
 
         points         (n, p, 2) picks, along and across
-        pulls_n        (n, p) in equilibrium with the load
+        pulls_n        (n, p) pulls in equilibrium with the load
         sideways_n_m   (n, p) moment of each sling's sideways pull along the axis
         """
         axis, cut = hold.axis, self.grids.along if hold.axis == 0 else self.grids.across
@@ -318,25 +321,25 @@ class Series:
         bends = [_worst_section(beams, cut, cut.flat_m3, measured)]
         strips = [self._strips(hold, row, points, pulls_n, sideways_n_m) for row in range(len(hold.rows))]
         per_m = (self.grids.thickness_m * self.grids.thickness_m / 6.0)[:, None]
-        for row, of_row in zip(hold.rows, strips, strict=True):
+        for row, row_strips in zip(hold.rows, strips, strict=True):
             moments = np.stack([beams.moment_at(points[:, line[0], axis]) for line in row], axis=1)
             moment = np.take_along_axis(moments, np.abs(moments).argmax(axis=1)[:, None], axis=1)
-            for strip in of_row:
+            for strip in row_strips:
                 own = strip.width_m * per_m
                 bends.append(_strip(strip.at_m, moment * strip.share, own, strip.pull_n_m, own > 0.0))
         places, moments, stretch = beams.points
         half = self.half_m[:, axis, None]
-        for (left, right), both in zip(pairwise(hold.rows), pairwise(strips), strict=True):
+        for (left, right), neighbors in zip(pairwise(hold.rows), pairwise(strips), strict=True):
             low, high = points[:, left[-1][0], axis, None], points[:, right[0][0], axis, None]
             between = _between(beams, cut, low, high)
-            for strip in (*both[0], *both[1]):
+            for strip in (*neighbors[0], *neighbors[1]):
                 width = np.take_along_axis(_width_in(cut, strip.low_m, strip.high_m, half), stretch, axis=1)
                 modulus, counts = width * per_m, between & (width > 0.0)
                 bends.append(_strip(places, moments * strip.share, modulus, strip.pull_n_m, counts))
         return joined(bends).worst()
 
     def _strips(self, hold: Hold, row: int, points: Floats, pulls_n: Floats, sideways_n_m: Floats) -> list[_Strip]:
-        """The strips of one row of picks, each (n, 1)."""
+        """Strips of one row of picks, in columns (n, 1)."""
         axis, half = hold.axis, self.half_m[:, hold.axis, None]
         whole = _summed(pulls_n[:, sorted(pick for line in hold.rows[row] for pick in line)])[:, None]
         strips = []
@@ -357,7 +360,7 @@ class Series:
         return strips
 
     def _width_at(self, axis: int, points: Floats) -> Floats:
-        """Width of the strip at a pick (n, 2) of each, (n,), as `strip_width_m` has it."""
+        """Width of the strip at one pick (n, 2) of each plate, (n,), as `strip_width_m` does for one."""
         at, across, half = points[:, axis, None], points[:, 1 - axis, None], self.half_m[:, axis]
         openings = self.grids.openings
         crossed = (openings[:, :, axis] < at) & (at < openings[:, :, axis + 2])
@@ -372,10 +375,10 @@ class Series:
 
 @frozen(eq=False)
 class Hold:
-    """How the picks of plates alike in this stand along one axis.
+    """Rows and strips of picks along one axis, the same for a group of plates.
 
     rows     rows of picks in order, each of one or more lines of picks at one place
-    strips   of each row, the picks that share a strip
+    strips   for each row, the groups of picks that share a strip
     """
 
     axis: int
@@ -385,7 +388,7 @@ class Hold:
 
 @frozen(eq=False)
 class _Strip:
-    """A strip at picks of one row of each plate, (n, 1) each; `share` and `pull_n_m` as `plates` has them."""
+    """A strip at picks of one row of each plate, (n, 1) each; `share` and `pull_n_m` as in `plates`."""
 
     low_m: Floats
     high_m: Floats
@@ -396,7 +399,7 @@ class _Strip:
 
 
 def _groups(places: Floats, apart: Floats) -> Ints:
-    """Number of the row of picks to which each line (n, l) belongs: lines as near as their strips reach are one."""
+    """Row number of each line of picks, (n, l). Lines no farther than `apart` from a row's first line belong to it."""
     groups = np.zeros(places.shape, dtype=int)
     start = places[:, 0]
     for number in range(1, places.shape[1]):
@@ -407,9 +410,10 @@ def _groups(places: Floats, apart: Floats) -> Ints:
 
 
 def _grid_hold(axis: int, lines: Ints, groups: Ints, *, together: bool) -> Hold:
-    """How picks on a grid stand along an axis.
+    """Rows and strips of the picks of a grid along an axis.
 
-    lines      (l, k) picks of each line; groups (l,) the row to which it belongs
+    lines      (l, k) picks of each line
+    groups     (l,) row number of each line
     together   whether all the picks of a row share a strip
     """
     rows, strips = [], []
@@ -422,7 +426,7 @@ def _grid_hold(axis: int, lines: Ints, groups: Ints, *, together: bool) -> Hold:
 
 
 def _between(beams: Beams, cut: Cut, low: Floats, high: Floats) -> Flags:
-    """Which points of beams lie between two stations (n, 1) of each, in a stretch that has a length there."""
+    """Which points of each beam lie between two stations (n, 1), in a stretch of nonzero length there."""
     places, _, stretch = beams.points
     inside = np.repeat((beams.stations[:, :-1] >= low) & (beams.stations[:, 1:] <= high), 3, axis=1)
     shared = np.minimum(cut.places[:, 1:], high) - np.maximum(cut.places[:, :-1], low)
@@ -431,7 +435,7 @@ def _between(beams: Beams, cut: Cut, low: Floats, high: Floats) -> Flags:
 
 
 def _held(cut: Cut, loads: Floats, dynamic: float, part: float) -> tuple[Beams, Floats]:
-    """Pieces held at a part of their length from either end, and their weights, N, a dynamic factor on them."""
+    """Beams of pieces held at a fraction of their length from either end, and their weights, N, both × `dynamic`."""
     length = cut.places[:, -1]
     first, second = part * length, (1.0 - part) * length
     n_per_m = loads * dynamic
@@ -441,12 +445,12 @@ def _held(cut: Cut, loads: Floats, dynamic: float, part: float) -> tuple[Beams, 
         moment = moment + rate * (end - start) * ((start + end) / 2.0 - first)
     on_second = moment / (second - first)
     on_first = total - on_second
-    held = np.stack([first, second], axis=1)
-    return beams_on(cut.places, n_per_m, held, np.stack([on_first, on_second], axis=1)), on_first + on_second
+    supports = np.stack([first, second], axis=1)
+    return beams_on(cut.places, n_per_m, supports, np.stack([on_first, on_second], axis=1)), on_first + on_second
 
 
 def _worst_section(beams: Beams, cut: Cut, modulus_m3: Floats, measured: tuple[Floats, Floats] | None) -> Bends:
-    """Bending of the whole sections; of one more where it was measured: where it is, (n,), and its modulus."""
+    """Bending of the whole sections, and of one measured section given by its positions (n,) and moduli (n,)."""
     places, moments, stretch = beams.points
     counts = np.isfinite(places) & np.take_along_axis(cut.real, stretch, axis=1)
     bends = Bends.of(places, moments, np.take_along_axis(modulus_m3, stretch, axis=1), counts)
@@ -458,7 +462,7 @@ def _worst_section(beams: Beams, cut: Cut, modulus_m3: Floats, measured: tuple[F
 
 
 def _strip(places: Floats, moments: Floats, modulus: Floats, pull_n_m: Floats, counts: Flags) -> Bends:
-    """Bending of the strip at a pick."""
+    """Bending of a strip, with the stress of the sideways pull added."""
     with np.errstate(divide="ignore", invalid="ignore"):
         pull = pull_n_m / modulus
         stress = np.where(counts, np.abs(moments) / modulus + pull, -1.0)
@@ -467,7 +471,7 @@ def _strip(places: Floats, moments: Floats, modulus: Floats, pull_n_m: Floats, c
 
 
 def _width_in(cut: Cut, low: Floats, high: Floats, half: Floats) -> Floats:
-    """Material of each section within a strip, (n, s); where an opening takes all of it, the rails beside it."""
+    """Width of material of each section within a strip, (n, s); of the rails beside it if an opening takes all."""
     parts = cut.parts
     within = parts.within(low, high)
     if (within > _SAME_M).all():
@@ -481,9 +485,9 @@ def _width_in(cut: Cut, low: Floats, high: Floats, half: Floats) -> Floats:
 
 
 def balanced(points: Floats, center: Floats, load_kg: Floats) -> Floats:
-    """Pulls at picks (n, p, 2) that hold each load in equilibrium, the evenest, (n, p), kg.
+    """Most even pulls at picks (n, p, 2) in equilibrium with each load, (n, p), kg.
 
-    Picks in one line along a plate hold it as well as they can, by least squares.
+    For picks in one line along a plate, least squares gives the nearest to equilibrium.
     """
     count = points.shape[1]
     middle = _summed(points) / count
@@ -502,7 +506,7 @@ def balanced(points: Floats, center: Floats, load_kg: Floats) -> Floats:
 
 
 def _summed(values: Floats) -> Floats:
-    """Sum over the second axis, one after another."""
+    """Sum over the second axis, added in order."""
     total = values[:, 0]
     for number in range(1, values.shape[1]):
         total = total + values[:, number]
@@ -510,7 +514,7 @@ def _summed(values: Floats) -> Floats:
 
 
 def rigid_parts(points: Floats, center: Floats) -> Floats:
-    """The most of its weight that each of four picks on a rigid piece may get, (n, 4); none where it would tip.
+    """Largest fraction of the weight on each of four picks of a rigid piece, (n, 4); zeros if it would tip.
 
     points   (n, 4, 2)
     """
@@ -533,7 +537,7 @@ def rigid_parts(points: Floats, center: Floats) -> Floats:
 def plate_checks(
     worst: Worst, axis: int, cracks_pa: Sequence[float | None], settings: HandlingSettings
 ) -> Iterator[PlateCheck]:
-    """The worst bending of each plate along an axis, beside its first crack."""
+    """Yield the check of the worst bending of each plate along an axis against its first crack."""
     figures = (worst.moment_n_m, worst.modulus_m3, worst.pull_pa, worst.at_m, worst.by_strip)
     rows = zip(
         worst.stress_pa.tolist(),

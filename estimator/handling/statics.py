@@ -1,4 +1,4 @@
-"""Beams in columns: shears, moments and their extremes of many pieces at once, as `bending` has them of one."""
+"""Beams in columns: shears, moments and extremes of many pieces at once, as in `bending` for one."""
 
 from __future__ import annotations
 
@@ -18,13 +18,13 @@ Table = TypeVar("Table", Floats, Ints)
 
 @dataclass(frozen=True)
 class Beams:
-    """Beams on known forces, one a row.
+    """Beams under known forces, one in each row.
 
-    stations   (n, m) places, in order
-    rates      (n, m) spread load just right of each, N/m
-    shears     (n, m) just right of each, upward on the left part positive, N
-    moments    (n, m) sagging positive, N·m
-    stretch    (n, m) number of the stretch right of each
+    stations   (n, m) positions, in order
+    rates      (n, m) spread load just right of each station, N/m
+    shears     (n, m) shear just right of each, upward on the left part positive, N
+    moments    (n, m) bending moment, sagging positive, N·m
+    stretch    (n, m) index of the stretch right of each
     """
 
     stations: Floats
@@ -37,7 +37,7 @@ class Beams:
     def points(self) -> tuple[Floats, Floats, Ints]:
         """Where a moment may be extreme, the moment there, and the stretch: (n, p) each, in order along the beam.
 
-        Of every interval between stations its start, its peak, and its end; nan for a peak that is not between them.
+        Each interval between stations has a start, a peak and an end; the peak is nan if it is not inside.
         """
         start, end = self.stations[:, :-1], self.stations[:, 1:]
         rate, shear, moment = self.rates[:, :-1], self.shears[:, :-1], self.moments[:, :-1]
@@ -54,11 +54,11 @@ class Beams:
         )
 
     def scaled(self, factor: float) -> Beams:
-        """The same beams under other loads, in proportion."""
+        """Same beams with all loads times `factor`."""
         return Beams(self.stations, self.rates * factor, self.shears * factor, self.moments * factor, self.stretch)
 
     def moment_at(self, places: Floats) -> Floats:
-        """Bending moment at one place of each, (n,)."""
+        """Bending moment at one position of each beam, (n,)."""
         rows = np.arange(len(places))
         at = np.maximum((self.stations <= places[:, None]).sum(axis=1) - 1, 0)
         on = places - self.stations[rows, at]
@@ -67,7 +67,7 @@ class Beams:
 
 
 def _woven(start: Table, middle: Table, end: Table) -> Table:
-    """Columns (n, m) one after another, (n, 3 m)."""
+    """Columns of three tables (n, m) interleaved, (n, 3 m)."""
     return np.stack([start, middle, end], axis=2).reshape(len(start), -1)
 
 
@@ -75,9 +75,9 @@ def beams_on(places: Floats, n_per_m: Floats, at: Floats, forces_n: Floats) -> B
     """Beams under spread loads and forces that hold them in equilibrium.
 
     places     (n, s + 1) ends of the spread loads
-    n_per_m    (n, s) of them; one without length has the load of the one before
+    n_per_m    (n, s) spread loads; one of zero length has the load of the one before
     at         (n, q) where forces act; no two at one place
-    forces_n   (n, q) upward positive
+    forces_n   (n, q) forces, upward positive
     """
     n, count = places.shape
     rises = np.diff(n_per_m, axis=1, prepend=0.0, append=0.0)
@@ -102,7 +102,7 @@ def beams_on(places: Floats, n_per_m: Floats, at: Floats, forces_n: Floats) -> B
 
 @frozen(eq=False)
 class Bends:
-    """Candidates for the worst bending of many pieces: (n, c) each, as a `Bend` has them; stress negative: none."""
+    """Candidates for the worst bending of many pieces, (n, c) each, as in `Bend`. Negative stress: no candidate."""
 
     stress_pa: Floats
     at_m: Floats
@@ -118,13 +118,13 @@ class Bends:
         return cls(stress, at_m, moment_n_m, modulus_m3, np.zeros(stress.shape), np.zeros(stress.shape, dtype=bool))
 
     def worst(self) -> Worst:
-        """The worst of each row, by the rule of `worst_bend`."""
+        """Worst of each row, by the rule of `worst_bend`."""
         rows = np.arange(len(self.stress_pa))
         pick = self.stress_pa.argmax(axis=1)
         worst_pa = self.stress_pa[rows, pick]
         alike = self.stress_pa >= (worst_pa * (1.0 - ALIKE))[:, None]
         tied = np.flatnonzero(alike.sum(axis=1) > 1)
-        left = alike[tied]
+        remaining = alike[tied]
         moments = self.moment_n_m[tied]
         for order in (
             moments > 0.0,
@@ -132,9 +132,9 @@ class Bends:
             self.by_strip[tied],
             np.abs(moments),
         ):
-            values = np.where(left, order, -np.inf)
-            left &= values == values.max(axis=1)[:, None]
-        pick[tied] = left.argmax(axis=1)
+            values = np.where(remaining, order, -np.inf)
+            remaining &= values == values.max(axis=1)[:, None]
+        pick[tied] = remaining.argmax(axis=1)
         return Worst(
             worst_pa,
             self.at_m[rows, pick],
@@ -149,7 +149,7 @@ def joined(bends: Sequence[Bends]) -> Bends:
     """Candidates side by side."""
     return Bends(
         *(
-            np.concatenate([getattr(each, name) for each in bends], axis=1)
+            np.concatenate([getattr(candidates, name) for candidates in bends], axis=1)
             for name in ("stress_pa", "at_m", "moment_n_m", "modulus_m3", "pull_pa", "by_strip")
         )
     )
@@ -157,7 +157,7 @@ def joined(bends: Sequence[Bends]) -> Bends:
 
 @frozen(eq=False)
 class Worst:
-    """The worst bending of each piece, (n,) each."""
+    """Worst bending of each piece, (n,) each."""
 
     stress_pa: Floats
     at_m: Floats
@@ -168,11 +168,11 @@ class Worst:
 
     @classmethod
     def none(cls, count: int) -> Worst:
-        """Columns to be filled."""
+        """Columns of zeros, to be filled."""
         stress, at, moment, modulus, pull = np.zeros((5, count))
         return cls(stress, at, moment, modulus, pull, np.zeros(count, dtype=bool))
 
     def put(self, rows: Ints, worst: Worst) -> None:
-        """Fill some rows."""
+        """Set these rows."""
         for name in ("stress_pa", "at_m", "moment_n_m", "modulus_m3", "pull_pa", "by_strip"):
             getattr(self, name)[rows] = getattr(worst, name)

@@ -1,4 +1,4 @@
-"""Tested first crack of the mixes of a piece, and a stress beside it."""
+"""Tested first-crack strength of the mixes of a piece, and checks of a stress against it."""
 
 from __future__ import annotations
 
@@ -17,7 +17,7 @@ RANK: dict[Strength, int] = {"enough": 0, "untested": 1, "not-enough": 2}
 
 
 def worst_strength(strengths: Iterable[Strength]) -> Strength:
-    """The worst of several strengths; of none, enough.
+    """Worst of several strengths; enough if there are none.
 
     >>> worst_strength(["enough", "not-enough", "untested"])
     'not-enough'
@@ -26,9 +26,9 @@ def worst_strength(strengths: Iterable[Strength]) -> Strength:
 
 
 class Verdict:
-    """What a stress comes to beside the lower tested first crack of the mix at the age at which it acts.
+    """Result of a stress against the lower tested first crack of the mix at the age at which the stress acts.
 
-    A base of results that hold the three figures; those of many pieces are named tuples, which are cheap to make.
+    Base class of results with these three figures. Those for many pieces are named tuples, which are fast to create.
     """
 
     __slots__ = ()
@@ -39,7 +39,7 @@ class Verdict:
 
     @property
     def factor(self) -> float | None:
-        """First-crack strength over stress; None where it was not tested."""
+        """First-crack strength over stress; None if it was not tested."""
         if self.first_crack_pa is None:
             return None
         return float("inf") if self.stress_pa == 0.0 else self.first_crack_pa / self.stress_pa
@@ -58,10 +58,10 @@ class Verdict:
 
 @frozen
 class StressCheck(Verdict):
-    """One stress beside the first crack.
+    """One stress against the first crack.
 
     first_crack_pa    lower tested limit of proportionality; None: no test
-    required_factor   first crack over stress that is asked for
+    required_factor   required first crack over stress
     """
 
     stress_pa: float
@@ -70,17 +70,17 @@ class StressCheck(Verdict):
 
 
 THIN_COUPON_PART = 0.75
-"""Of the piece's thickness; a thinner coupon cracks at a higher stress, so it shows nothing for the piece. Choice."""
+"""Of the piece's thickness. A thinner coupon cracks at a higher stress, so it proves nothing for the piece. Choice."""
 
 
 @frozen
 class FirstCrack:
     """Lower tested limit of proportionality to count on, the lowest of a piece's mixes; None: not shown.
 
-    later_pa        at the latest age that was tested
-    age_d           that age, the greatest of the mixes; None where nobody said it
-    strip_pa        at the age at which the form is stripped
-    thin_coupons_m  thickness of coupons that were tested but are too thin for this piece; None: there are none
+    later_pa        at the latest age tested
+    age_d           that age, the largest of the mixes; None if it was not given
+    strip_pa        at the age when the form is stripped
+    thin_coupons_m  thickness of coupons that were tested but are too thin for this piece; None if there are none
     """
 
     later_pa: float | None
@@ -90,30 +90,30 @@ class FirstCrack:
 
     @property
     def assumption(self) -> Message | None:
-        """Assumption where the job does not say at which age the mix was tested."""
+        """Assumption if the job does not say at what age the mix was tested, else None."""
         if self.later_pa is None or self.age_d is not None:
             return None
         return message("assumed-strength-at-strip")
 
 
 def first_crack_of(piece: Piece, mixes: Mapping[str, Mix], strip_age_d: float) -> FirstCrack:
-    """First-crack strength of a piece from its mixes' coupons; one untested mix leaves the piece untested.
+    """First-crack strength of a piece from the coupons of its mixes. One untested mix leaves the piece untested.
 
     strip_age_d   days from casting to stripping
 
-    A strength given without its coupons is taken as tested at the piece's own thickness.
+    A strength given without coupons counts as tested at the piece's own thickness.
     """
     used = dict.fromkeys([layer.mix for layer in piece.layers])
     tests = tuple([(m.first_crack_strength_pa, m.first_crack_age_d, m.coupons) for m in map(mixes.__getitem__, used)])
     return _first_crack(tests, THIN_COUPON_PART * (piece.nominal_thickness_m or 0.0), strip_age_d)
 
 
-_Test = tuple[float | None, float | None, tuple[Coupon, ...]]  # of a mix: first crack and age as given, and its coupons
+_Test = tuple[float | None, float | None, tuple[Coupon, ...]]  # first crack, its age, and the coupons of one mix
 
 
-@lru_cache(maxsize=256)  # of few mixes and thicknesses, however many the pieces
+@lru_cache(maxsize=256)  # a job has few mixes and thicknesses, however many pieces
 def _first_crack(tests: tuple[_Test, ...], least_m: float, strip_age_d: float) -> FirstCrack:
-    """First crack of mixes by their tests; coupons under the least thickness show nothing."""
+    """First crack of mixes from their tests. Coupons under the least thickness do not count."""
     thin_m = [coupon.depth_m for _, _, coupons in tests for coupon in coupons if coupon.depth_m < least_m]
     ages: list[float | None] = []
     later_pa, strip_pa = [], []
@@ -123,10 +123,10 @@ def _first_crack(tests: tuple[_Test, ...], least_m: float, strip_age_d: float) -
             later_pa.append(given_pa)
             strip_pa.append(given_pa)
             continue
-        shown = flexural_strengths(samples_of([coupon for coupon in coupons if coupon.depth_m >= least_m]))
-        ages.append(max((strength.age_d for strength in shown if (strength.design_pa or 0.0) > 0.0), default=None))
-        later_pa.append(first_crack_to_count_on(shown, inf))
-        strip_pa.append(first_crack_to_count_on(shown, strip_age_d))
+        strengths = flexural_strengths(samples_of([coupon for coupon in coupons if coupon.depth_m >= least_m]))
+        ages.append(max((strength.age_d for strength in strengths if (strength.design_pa or 0.0) > 0.0), default=None))
+        later_pa.append(first_crack_to_count_on(strengths, inf))
+        strip_pa.append(first_crack_to_count_on(strengths, strip_age_d))
     lowest_pa = _lowest(later_pa)
     return FirstCrack(
         later_pa=lowest_pa,

@@ -1,4 +1,4 @@
-"""The finished pieces on racks, pallets and trucks: loads, tie-downs, trips."""
+"""Finished pieces on racks, pallets and trucks: loads, tie-downs, trips."""
 
 from __future__ import annotations
 
@@ -41,11 +41,11 @@ _SLACK = 1e-9
 
 @frozen
 class StoredLoad:
-    """A rack, crate, A-frame or pallet with what stands on it."""
+    """A rack, crate, A-frame or pallet with its load."""
 
     gross: RatingCheck  # of everything on it against its rating
     floor_kg: float  # with its own weight
-    floor_kg_m2: float  # on its footprint
+    floor_kg_m2: float  # over its footprint
 
     @property
     def shown_safe(self) -> bool:
@@ -55,12 +55,12 @@ class StoredLoad:
 def stored_load(
     what: Rack, weights_kg: Sequence[float], own_kg: float, footprint_m2: float, rating_kg: float | None
 ) -> StoredLoad:
-    """Load of a rack, crate, A-frame or pallet, and what it puts on the floor.
+    """Load on a rack, crate, A-frame or pallet, and its load on the floor.
 
     what         name for the sheet
     weights_kg   HIGH-side weights on it, kg
-    own_kg       of the rack or pallet itself, kg
-    rating_kg    what its maker lets it carry, kg; None is reported as missing, never assumed
+    own_kg       weight of the rack or pallet itself, kg
+    rating_kg    maker's rating, kg; None is reported as missing, never assumed
 
     The floor's own posted or designed load governs (29 CFR 1926.250).
     """
@@ -80,14 +80,14 @@ def truck_trips(
     room_m: float = inf,
     sides: Literal[1, 2] = 2,
 ) -> tuple[tuple[int, ...], ...]:
-    """Share loads among trips that keep the payload; indices of `weights_kg` by trip, heaviest placed first.
+    """Indices of `weights_kg` by trip, with every trip within the payload, heaviest load placed first.
 
-    depths_m, room_m   what each load takes of a rack's depth or a bed's length, and that room on either side, m; a load
-                       goes on the emptier side; nothing where not given
-    sides              two of an A-frame, one of a bed, a pallet or a stack
+    depths_m, room_m   depth of a rack, or length of a bed, that each load takes, and that available on each side, m.
+                       A load goes on the emptier side. Not limited if not given
+    sides              two for an A-frame, one for a bed, a pallet or a stack
 
-    Each goes on the first trip with room: no more trips than 11/9 of the fewest possible plus one, and the same
-    answer every time. Raises FaultError for a load over the payload, and where the payload is missing.
+    Each load goes on the first trip with room (first-fit decreasing): at most 11/9 of the fewest possible trips plus
+    one, and the same answer every time. Raises FaultError for a load over the payload and for a missing payload.
 
     >>> truck_trips([700.0, 400.0, 300.0, 600.0], 1000.0)
     ((0, 2), (3, 1))
@@ -99,23 +99,23 @@ def truck_trips(
     if heaviest_kg > payload_kg:
         raise FaultError("", message("load-over-payload", load_kg=heaviest_kg, payload_kg=payload_kg))
     trips: list[list[int]] = []
-    left = _Left(len(weights_kg), payload_kg, room_m, sides)
-    for index in sorted(range(len(weights_kg)), key=weights_kg.__getitem__, reverse=True):  # like loads as they stand
+    room = _RoomLeft(len(weights_kg), payload_kg, room_m, sides)
+    for index in sorted(range(len(weights_kg)), key=weights_kg.__getitem__, reverse=True):  # equal loads in order
         depth_m = 0.0 if depths_m is None else depths_m[index]
-        trip = left.first(weights_kg[index], depth_m) if depth_m <= room_m + _SLACK else len(trips)
+        trip = room.first(weights_kg[index], depth_m) if depth_m <= room_m + _SLACK else len(trips)
         if trip == len(trips):
             trips.append([])
         trips[trip].append(index)
-        left.take(trip, weights_kg[index], depth_m)
+        room.take(trip, weights_kg[index], depth_m)
     return tuple(tuple(trip) for trip in trips)
 
 
 @frozen
 class Line:
-    """Loads end to end in one slot of a rack, or abreast across a pallet or a bed.
+    """Loads end to end in one slot of a rack, or side by side across a pallet or a bed.
 
-    loads    indices of what it is made of
-    deep_m   the deepest of them
+    loads    indices of the loads
+    deep_m   depth of the deepest
     """
 
     loads: tuple[int, ...]
@@ -126,13 +126,13 @@ class Line:
 def lines_of(
     alongs_m: Sequence[float], depths_m: Sequence[float], weights_kg: Sequence[float], room_m: float, most_kg: float
 ) -> list[Line]:
-    """Loads put side by side as long as room and weight allow, those of like depth together.
+    """Lines of loads side by side, each as full as room and weight allow, with loads of similar depth together.
 
-    alongs_m   what each takes of the room, m
-    depths_m   what each takes across it, m
+    alongs_m   length of the room that each load takes, m
+    depths_m   depth that each load takes across it, m
 
-    The deepest come first, and each line is filled before the next is begun; a load that is larger than the room, or
-    too heavy, has a line of its own.
+    The deepest loads come first, and each line is filled before the next is started. A load that is larger than the
+    room, or too heavy, gets its own line.
 
     >>> [line.loads for line in lines_of([1.0, 1.0, 1.5], [0.1, 0.3, 0.1], [5.0, 5.0, 5.0], 2.0, 100.0)]
     [(1,), (2,), (0,)]
@@ -159,11 +159,11 @@ def _line(loads: Sequence[int], depths_m: Sequence[float], weights_kg: Sequence[
     return [Line(tuple(loads), sum(weights_kg[i] for i in loads), max(depths_m[i] for i in loads))]
 
 
-class _Left:
-    """What each of a row of trips has left, all of them empty at first.
+class _RoomLeft:
+    """Mass and depth left on each of a row of trips, all empty at first.
 
-    A tree over the row, the two below node n being 2 n and 2 n + 1: a node holds the most mass, and the most depth on
-    one side, that any trip under it has left, so that the first trip with room is found without asking all before it.
+    Stored as a binary tree: the children of node n are 2 n and 2 n + 1. A node holds the largest mass, and the largest
+    depth on one side, left on any trip below it, so the first trip with room is found without a scan of the row.
     """
 
     def __init__(self, count: int, payload_kg: float, room_m: float, sides: int) -> None:
@@ -173,20 +173,20 @@ class _Left:
         self.other_side_m = [room_m if sides == 2 else 0.0] * self.leaves
 
     def first(self, weight_kg: float, depth_m: float) -> int:
-        """The first trip with room for a load that an empty one would take."""
+        """First trip with room for a load that fits an empty trip."""
         node, leaves, kg, m = 1, self.leaves, self.kg, self.m
         while True:
             if weight_kg <= kg[node] + _SLACK and depth_m <= m[node] + _SLACK:
                 if node >= leaves:
                     return node - leaves
                 node *= 2
-            else:  # on to what lies to the right of all under it
+            else:  # go to the next subtree on the right
                 while node & 1:
                     node >>= 1
                 node += 1
 
     def take(self, trip: int, weight_kg: float, depth_m: float) -> None:
-        """Put a load on a trip, on its emptier side."""
+        """Add a load to the emptier side of a trip."""
         node, kg, m = trip + self.leaves, self.kg, self.m
         kg[node] -= weight_kg
         emptier_m, other_m = m[node] - depth_m, self.other_side_m[trip]
@@ -195,7 +195,7 @@ class _Left:
             most_kg, most_m = max(kg[node], kg[node ^ 1]), max(m[node], m[node ^ 1])
             node >>= 1
             if most_kg == kg[node] and most_m == m[node]:
-                return  # above it nothing has changed either
+                return  # nothing changes above this node
             kg[node], m[node] = most_kg, most_m
 
 
@@ -204,20 +204,20 @@ class _Left:
 
 @frozen
 class TieDowns:
-    """The least straps for one article on a truck."""
+    """Minimum tie-downs for one article on a truck."""
 
     count: int
-    working_load_kg: float  # of all together, at least
+    working_load_kg: float  # minimum for all of them together
 
 
 def tie_downs(length_m: float, weight_kg: float) -> TieDowns:
-    """Least number of tie-downs of one article that nothing blocks, and their least working load together.
+    """Minimum number of tie-downs of one article that is not blocked, and their minimum total working load.
 
-    length_m    along the truck, m
-    weight_kg   of the article with its rack or crate, kg
+    length_m    length along the truck, m
+    weight_kg   weight of the article with its rack or crate, kg
 
-    Up to 5 ft and 1,100 lb one; heavier, or up to 10 ft, two; beyond 10 ft one more for each 10 ft or part of it.
-    Working load at least half the weight. Source: 49 CFR 393.106 and 393.110.
+    One up to 5 ft and 1,100 lb. Two if heavier or up to 10 ft. Beyond 10 ft, one more for each 10 ft or fraction.
+    The working load is at least half the weight. Source: 49 CFR 393.106 and 393.110.
 
     >>> tie_downs(12 * 0.3048, 900.0).count
     3
@@ -230,9 +230,9 @@ def tie_downs(length_m: float, weight_kg: float) -> TieDowns:
 
 
 def straps_needed(least: TieDowns, strap_kg: float) -> int:
-    """Straps of one working load limit, kg, that meet both the number and the working load.
+    """Number of straps of one working load limit, kg, that meets both the count and the working load.
 
-    A strap goes from the truck over the article to its other side, and so counts in full.
+    A strap goes from the truck over the article to its other side, so it counts in full.
 
     >>> straps_needed(TieDowns(2, 900.0), 300.0)
     3
@@ -245,12 +245,12 @@ def straps_needed(least: TieDowns, strap_kg: float) -> int:
 
 
 def forklift_capacity(rated_kg: float, rated_center_m: float, load_center_m: float) -> float:
-    """Capacity of a forklift with the load's center farther out than rated, kg: never more than rated.
+    """Capacity of a forklift with the load center farther out than rated, kg; never more than rated.
 
-    rated_kg, rated_center_m   as on the data plate, kg and m from the fork's heel
-    load_center_m              of this load, m from the fork's heel
+    rated_kg, rated_center_m   from the data plate, kg and m from the fork's heel
+    load_center_m              center of this load, m from the fork's heel
 
-    rated · rated center / load center. An estimate on the low side: the data plate and the maker rule.
+    rated · rated center / load center. An estimate on the low side: the data plate and the maker govern.
 
     >>> round(forklift_capacity(5000.0, 24.0, 28.0))
     4286
@@ -267,9 +267,9 @@ def forklift_capacity(rated_kg: float, rated_center_m: float, load_center_m: flo
 def tips_at_g(center_height_m: float, base_m: float, offset_m: float) -> float:
     """Sideways or forward acceleration, in g, at which a piece tips over the shorter side of its base, unrestrained.
 
-    center_height_m   of the center of gravity above the base, m
-    base_m            the shorter side that it stands on, m
-    offset_m          of the center of gravity from the middle of that side, m
+    center_height_m   height of the center of gravity above the base, m
+    base_m            shorter side of the base, m
+    offset_m          offset of the center of gravity from the middle of that side, m
 
     >>> tips_at_g(0.5, 1.0, 0.0)
     1.0
@@ -282,7 +282,7 @@ def tips_at_g(center_height_m: float, base_m: float, offset_m: float) -> float:
 
 
 def tipping_angle(height_m: float, thickness_m: float) -> float:
-    """Angle, degrees, at which an even slab that stands on its edge falls over.
+    """Angle, degrees, at which an even slab on edge falls over.
 
     >>> round(tipping_angle(0.65, 0.025), 1)
     2.2
@@ -297,9 +297,10 @@ Rack = Literal["A-frame", "pallet"]
 
 @frozen
 class Cargo:
-    """Pieces of one mark to be moved: of one, the HIGH-side transport weight; thin pieces stand on edge.
+    """Pieces of one mark to be moved; thin pieces stand on edge.
 
-    stacks   a plate that travels flat, others on top of it
+    weight_kg   HIGH-side transport weight of one piece
+    stacks      whether it is a plate that travels flat, with others on top of it
     """
 
     mark: str
@@ -311,19 +312,19 @@ class Cargo:
 
     @property
     def foot_m(self) -> tuple[float, float]:
-        """Length and width that it takes of a pallet, the longer first."""
+        """Length and width that it takes on a pallet, the longer first."""
         sizes_m = sorted(self.size_m if self.stacks else self.size_m[:2])
         return sizes_m[-1], sizes_m[-2]
 
 
 @frozen
 class Stand:
-    """One A-frame or pallet with what stands on it.
+    """One A-frame or pallet with its load.
 
-    sides               pieces by mark on either side of an A-frame; one side of a pallet
-    length_m, depth_m   of its foot, pieces that stick out included
-    sticks_out          a piece is larger than the pallet, or thicker than a side of the A-frame takes
-    tie                 the least straps for it on the truck
+    sides               pieces by mark on either side of an A-frame; a pallet has one side
+    length_m, depth_m   size of its footprint, pieces that stick out included
+    sticks_out          whether a piece is larger than the pallet, or too thick for a side of the A-frame
+    tie                 minimum tie-downs for it on the truck
     strap_kg            working load limit of one of the shop's straps
     forklift            its gross weight against the forklift at its load center
     """
@@ -342,20 +343,20 @@ class Stand:
 
     @property
     def name(self) -> str:
-        """As the document names it: "A-frame 1"."""
+        """Name in the document: "A-frame 1"."""
         return f"{self.rack} {self.number}"
 
     @property
     def straps(self) -> int:
-        """Straps of the shop's working load limit that hold it on the truck."""
+        """Number of the shop's straps that hold it on the truck."""
         return straps_needed(self.tie, self.strap_kg)
 
 
 @frozen
 class Trip:
-    """What goes on the truck at one time.
+    """One load of the truck.
 
-    rows    of stands across the bed, from the cab back: indices into Delivery.stands
+    rows    rows of stands across the bed, from the cab back: indices into Delivery.stands
     bed_m   length of the bed that they take
     """
 
@@ -371,7 +372,7 @@ class Trip:
 
 @frozen
 class Delivery:
-    """The job's load by rack, by trip, and by what is over a rating or has none.
+    """Load of a job by rack and by trip, checked against ratings.
 
     bed_m   length and width of the truck's bed
     """
@@ -384,7 +385,7 @@ class Delivery:
 
     @property
     def gross_kg(self) -> float:
-        """Everything that goes on the truck, racks included."""
+        """Total weight that goes on the truck, racks included."""
         return sum(stand.load.floor_kg for stand in self.stands)
 
     @property
@@ -420,8 +421,8 @@ def _named(names: Sequence[str]) -> Message:
 class RackType:
     """The A-frames or the pallets of a shop.
 
-    rating_kg           None where it is not known
-    depth_m, length_m   of the foot
+    rating_kg           rating; None if unknown
+    depth_m, length_m   size of the footprint
     """
 
     name: Rack
@@ -439,7 +440,7 @@ class RackType:
         *,
         sticks_out: bool,
     ) -> Stand:
-        """This rack with these pieces on it, its straps, and the forklift that takes it.
+        """This rack with these pieces on it, its tie-downs, and its forklift check.
 
         foot_m   length and depth that the pieces take
         """
@@ -488,17 +489,17 @@ def pallet_of(settings: Transport) -> RackType:
 
 
 def deliver(freight: Sequence[Cargo], settings: Transport) -> Delivery:
-    """Share the pieces among A-frames (what travels on edge) and pallets, and those among trips.
+    """Distribute the pieces among A-frames (if they travel on edge) and pallets, and those among trips.
 
-    A rack takes what its rating, the truck's payload, its depth and its length leave it; a truck what its payload and
-    its bed do. A piece too heavy or too large for any has a rack or a trip of its own and is flagged. An A-frame has no
-    rating unless the shop read it off its plate: then it is flagged as missing.
+    A rack is limited by its rating, the truck's payload, its depth and its length; a truck by its payload and its bed.
+    A piece too heavy or too large for any gets its own rack or trip and is flagged. An A-frame has a rating only if
+    the shop read it off its plate; otherwise it is flagged as missing.
     """
     payload_kg, bed_m = settings.truck_payload_kg, (settings.truck_bed_length_m, settings.truck_bed_width_m)
-    each = [lot for lot in freight for _ in range(lot.quantity)]
+    pieces = [cargo for cargo in freight for _ in range(cargo.quantity)]
     stands = [
-        *_on_a_frames([piece for piece in each if piece.on_edge], settings),
-        *_on_pallets([piece for piece in each if not piece.on_edge], settings),
+        *_on_a_frames([piece for piece in pieces if piece.on_edge], settings),
+        *_on_pallets([piece for piece in pieces if not piece.on_edge], settings),
     ]
     return Delivery(
         tuple(stands),
@@ -514,7 +515,7 @@ def deliver(freight: Sequence[Cargo], settings: Transport) -> Delivery:
 
 
 def slot_depth(thickness_m: float, spacer_m: float, slot_m: float) -> float:
-    """Depth of a rack that a piece takes with its spacer, in whole slots, m.
+    """Rack depth that a piece and its spacer take, in whole slots, m.
 
     slot_m   width of a slot; 0 for a rack without slots
 
@@ -526,7 +527,7 @@ def slot_depth(thickness_m: float, spacer_m: float, slot_m: float) -> float:
 
 
 def _on_a_frames(pieces: Sequence[Cargo], settings: Transport) -> Iterator[Stand]:
-    """Pieces on edge, end to end as far as the frame is long, in slots as deep as the thickest of them."""
+    """Yield A-frames of pieces on edge, end to end along the frame, in slots as deep as the thickest of them."""
     rack, room_m, spacer_m = a_frame_of(settings), settings.a_frame_room_m, settings.a_frame_spacer_m
     room_kg = min(rack.rating_kg or inf, settings.truck_payload_kg - rack.tare_kg)
     alongs_m = [max(piece.size_m) + spacer_m for piece in pieces]
@@ -547,19 +548,19 @@ def _on_a_frames(pieces: Sequence[Cargo], settings: Transport) -> Iterator[Stand
 
 
 def _even_sides(lines: Sequence[Line], room_m: float) -> tuple[list[Line], list[Line]]:
-    """Both sides of an A-frame as even in weight as their depth allows, the heaviest line first."""
+    """Lines on both sides of an A-frame, balanced in weight as far as their depth allows, heaviest line first."""
     sides: tuple[list[Line], list[Line]] = ([], [])
     for line in sorted(lines, key=lambda line: line.weight_kg, reverse=True):
-        free = [side for side in sides if sum(stood.deep_m for stood in side) + line.deep_m <= room_m + _SLACK]
+        free = [side for side in sides if sum(placed.deep_m for placed in side) + line.deep_m <= room_m + _SLACK]
         if free:
-            min(free, key=lambda side: sum(stood.weight_kg for stood in side)).append(line)
+            min(free, key=lambda side: sum(placed.weight_kg for placed in side)).append(line)
         else:
-            min(sides, key=lambda side: sum(stood.deep_m for stood in side)).append(line)
+            min(sides, key=lambda side: sum(placed.deep_m for placed in side)).append(line)
     return sides
 
 
 def _on_pallets(pieces: Sequence[Cargo], settings: Transport) -> Iterator[Stand]:
-    """Plates in stacks, and what stands upright in rows across a pallet."""
+    """Yield pallets of plates in stacks, and of upright pieces in rows across the pallet."""
     rack, gap_m = pallet_of(settings), settings.a_frame_spacer_m
     room_kg = min(rack.rating_kg or inf, settings.truck_payload_kg - rack.tare_kg)
     flat, upright = [piece for piece in pieces if piece.stacks], [piece for piece in pieces if not piece.stacks]
@@ -576,15 +577,15 @@ def _on_pallets(pieces: Sequence[Cargo], settings: Transport) -> Iterator[Stand]
         *((flat, load) for load in _loads(stacked, room_kg, settings.pallet_stack_m, 1)),
         *((upright, load) for load in _loads(rows, room_kg, rack.length_m + gap_m, 1)),
     ]
-    for number, (of, load) in enumerate(loads, start=1):
-        on_it = [of[i] for line in load for i in line.loads]
-        long_m, wide_m = (max(piece.foot_m[side] for piece in on_it) for side in (0, 1))
+    for number, (cargo, load) in enumerate(loads, start=1):
+        loaded = [cargo[i] for line in load for i in line.loads]
+        long_m, wide_m = (max(piece.foot_m[side] for piece in loaded) for side in (0, 1))
         sticks_out = long_m > rack.length_m + _SLACK or wide_m > rack.depth_m + _SLACK
-        yield rack.stand(number, [on_it], (long_m, wide_m), settings, sticks_out=sticks_out)
+        yield rack.stand(number, [loaded], (long_m, wide_m), settings, sticks_out=sticks_out)
 
 
 def _loads(lines: Sequence[Line], room_kg: float, room_m: float, sides: Literal[1, 2]) -> list[list[Line]]:
-    """Lines by rack; one over what a rack takes has a rack of its own."""
+    """Lines by rack. A line too heavy for a rack gets its own."""
     fit = [line for line in lines if line.weight_kg <= room_kg]
     depths_m = [line.deep_m for line in fit]
     groups = truck_trips([line.weight_kg for line in fit], room_kg, depths_m, room_m, sides) if fit else ()
@@ -592,7 +593,7 @@ def _loads(lines: Sequence[Line], room_kg: float, room_m: float, sides: Literal[
 
 
 def _trips(stands: Sequence[Stand], payload_kg: float, bed_m: tuple[float, float]) -> Iterator[Trip]:
-    """Stands abreast across the bed, and their rows along it; one over the payload or the bed has a trip of its own."""
+    """Yield trips of stands in rows across the bed. A stand over the payload or the bed gets its own trip."""
     length_m, width_m = bed_m
     weights_kg = [stand.load.floor_kg for stand in stands]
     rows = lines_of(
@@ -606,9 +607,9 @@ def _trips(stands: Sequence[Stand], payload_kg: float, bed_m: tuple[float, float
 def stance_of(solid: Solid, center_m: Vector, *, on_edge: bool) -> dict[str, float]:
     """Arguments of `tips_at_g` for a piece as it stands on the truck, m.
 
-    center_m   of gravity in transport, in the piece's own axes
+    center_m   center of gravity in transport, in the piece's own axes
 
-    On edge a plate stands on its longest edge, its center of gravity taken in the middle of its thickness and height.
+    A plate on edge stands on its longest edge, with its center of gravity assumed at mid-thickness and mid-height.
     """
     if on_edge:
         thin_m, high_m, _ = sorted(solid.size_m)
@@ -623,13 +624,13 @@ def stance_of(solid: Solid, center_m: Vector, *, on_edge: bool) -> dict[str, flo
 
 
 def tips_at_deg(size_m: tuple[float, float, float]) -> float:
-    """Angle at which a thin piece that stands on its longest edge falls over, degrees: always restrained."""
+    """Angle at which a thin piece on its longest edge falls over, degrees. Such a piece is always restrained."""
     thin_m, high_m, _ = sorted(size_m)
     return tipping_angle(high_m, thin_m)
 
 
 def delivery_workings(delivery: Delivery) -> Iterator[Working]:
-    """How the loads of racks and their straps came about."""
+    """Yield the workings of the rack loads and straps."""
     for stand in delivery.stands:
         at, gross_kg, pieces_kg = f"delivery.stands.{stand.name}", stand.load.floor_kg, stand.load.gross.load_kg
         yield GROSS.working(f"{at}.gross_kg", pieces_kg=pieces_kg, rack_kg=gross_kg - pieces_kg)

@@ -1,4 +1,4 @@
-"""Lifting with vacuum pads: what they hold, how many a load needs, and where they stand on a plate."""
+"""Lifting with vacuum pads: their capacity, how many a load needs, and where they go on a plate."""
 
 from __future__ import annotations
 
@@ -40,7 +40,10 @@ UnitGrid = tuple[PlanPoint, ...]
 
 
 def _unit_grid(rows: int, columns: int, part: float) -> UnitGrid:
-    """Even rows and columns of pads as parts of length and width, the outermost at this part; one at the middle."""
+    """Even rows and columns of pads, as fractions of length and width.
+
+    The outermost are at `part`; a single row or column is in the middle.
+    """
 
     def places(count: int) -> list[float]:
         if count == 1:
@@ -57,7 +60,7 @@ GRIDS = [
     (rows * columns, list(enumerate(UNIT_GRIDS))[number * len(PARTS) : (number + 1) * len(PARTS)])
     for number, (rows, columns) in enumerate(PAD_GRIDS)
 ]
-"""Number of pads of each grid, and the grids themselves at each part, numbered."""
+"""Number of pads of each grid, and its numbered variants, one for each entry of PARTS."""
 
 CAPACITY = Formula(
     "pads · pad_area_m2 · vacuum_pa · friction / factor / gravity_m_s2",
@@ -68,12 +71,12 @@ CAPACITY = Formula(
 
 @frozen
 class Pad:
-    """A round pad on a face, which counts only where its vacuum was measured on it and held with the pump off.
+    """A round pad on a face.
 
-    diameter_m
-    vacuum_pa   below the atmosphere
-    friction    of the pad on an upright face; 1 where it pulls straight
-    factor      on the holding force
+    vacuum_pa     vacuum below the atmosphere
+    friction      friction of the pad on an upright face; 1 if it pulls straight
+    factor        safety factor on the holding force
+    leak_tested   whether the vacuum was measured on this face and held with the pump off; else it counts as untested
     """
 
     diameter_m: float
@@ -87,7 +90,7 @@ class Pad:
         require_within("vacuum-below-the-atmosphere", self.vacuum_pa, 1.0, ATMOSPHERE_PA, "Pa")
 
     def capacity_kg(self, pads: int) -> float:
-        """Capacity of so many pads, safety factor in, kg.
+        """Capacity of this many pads, safety factor included, kg.
 
         >>> round(Pad(0.250, 60e3, 1.0, 2.0, leak_tested=True).capacity_kg(1))
         150
@@ -110,14 +113,14 @@ def _values(pads: int, diameter_m: float, vacuum_pa: float, friction: float, fac
     }
 
 
-@lru_cache(maxsize=256)  # a shop has few pads; by their figures, which are told apart sooner than a pad
+@lru_cache(maxsize=256)  # a shop has few pads; keyed by figures, which hash faster than a Pad
 def _capacity_kg(pads: int, diameter_m: float, vacuum_pa: float, friction: float, factor: float) -> float:
     capacity_kg: float = CAPACITY(**_values(pads, diameter_m, vacuum_pa, friction, factor))
     return capacity_kg
 
 
 class VacuumLift(NamedTuple):
-    """So many pads under a load, kg, dynamic factor in."""
+    """A number of pads under a load, kg, dynamic factor included."""
 
     pads: int
     load_kg: float
@@ -125,7 +128,7 @@ class VacuumLift(NamedTuple):
 
     @property
     def capacity_kg(self) -> float:
-        """Capacity of all pads, safety factor in, kg."""
+        """Capacity of all pads, safety factor included, kg."""
         return self.pad.capacity_kg(self.pads)
 
     @property
@@ -141,11 +144,11 @@ class VacuumLift(NamedTuple):
 
 @frozen
 class VacuumPads:
-    """Pads for the greatest load at which the face is up: flat (the pads pull straight) and upright (friction holds).
+    """Pads for the largest load with the face up: flat (the pads pull straight) and upright (friction holds).
 
-    places_m  of the pads on a plate that lies flat, in the piece's own plan; none where no place is found
-    bending   of the plate at those pads
-    cored     a core is cast in, and nobody knows how far it reaches: no pads over it
+    places_m  places of the pads on a plate lying flat, in the piece's own plan; empty if there is no place for them
+    bending   bending of the plate at those pads
+    cored     whether a core of unknown extent is cast in, so that no pads may go over it
     """
 
     flat: VacuumLift
@@ -172,7 +175,7 @@ class VacuumPads:
 
 
 def pads_needed(load_kg: float, capacity_of_one_kg: float) -> int:
-    """Whole pads for a load, kg, dynamic factor in."""
+    """Number of pads for a load, kg, dynamic factor included."""
     require_positive("load", load_kg, "kg")
     require_positive("capacity-of-one-pad", capacity_of_one_kg, "kg")
     return max(1, ceil(load_kg / capacity_of_one_kg - 1e-9))
@@ -185,9 +188,9 @@ def vacuum_pads(
     cracking: Cracking,
     settings: HandlingSettings,
 ) -> VacuumPads:
-    """Pads by the vacuum measured on this face, where it was; by the workshop's figure until then.
+    """Pads for a piece, from the vacuum measured on this face, or else from the shop's figure.
 
-    At the strip the back lies up, raw: pads lift a piece from the flip on.
+    At strip the rough back is up, so pads lift a piece only from the flip on.
     """
     load_kg = face_load_kg(loads)
     straight, sliding = pads_of(wish.vacuum_pa, wish.vacuum_holds_s, settings, cored=cracking.cored)
@@ -196,16 +199,16 @@ def vacuum_pads(
 
 
 def face_load_kg(loads: Sequence[GearLoad]) -> float:
-    """The greatest load at which the face is up."""
+    """Largest load with the face up, kg."""
     return max([load.load_kg for load in loads if load.stage in FACE_UP])
 
 
 def pads_of(
     measured_pa: float | None, holds_s: float | None, settings: HandlingSettings, *, cored: bool
 ) -> tuple[Pad, Pad]:
-    """The workshop's pad where it pulls straight, and where friction holds.
+    """The shop's pad when it pulls straight, and when friction holds.
 
-    measured_pa, holds_s   vacuum on this face and the time that it holds with the pump off; None: not measured
+    measured_pa, holds_s   vacuum on this face and how long it holds with the pump off; None: not measured
     """
     vacuum_pa = settings.vacuum_pa if measured_pa is None else measured_pa
     holds = holds_s is not None and holds_s >= settings.vacuum_hold_s
@@ -215,7 +218,7 @@ def pads_of(
 
 
 def pads_for(load_kg: float, straight: Pad, sliding: Pad, placed: PlacedPads | None, *, cored: bool) -> VacuumPads:
-    """Pads for a load, in their places where they have some."""
+    """Pads for a load, with their places if there are any."""
     require_positive("load", load_kg, "kg")
     places_m, bending = placed if placed is not None else ((), None)
     return VacuumPads(
@@ -233,7 +236,7 @@ PlacedPads = tuple[tuple[PlanPoint, ...], PlateCheck]  # places in the piece's o
 def placed_pads(
     cracking: Cracking, center: PlanPoint, load_kg: float, capacity_of_one_kg: float, settings: HandlingSettings
 ) -> PlacedPads | None:
-    """Rows of the fewest pads that lie on the plate clear of its cut-outs, none loaded over what it may carry."""
+    """Grid of the fewest pads that lie on the plate clear of its cut-outs, with no pad over its capacity; else None."""
     if cracking.plate is None or cracking.cored:
         return None
     flat, middle = cracking.plate.flat, cracking.plate.flat.seen(center)
@@ -268,7 +271,7 @@ def placed_pads(
         return None
     rank, count, _ = min(way[:3] for way in ways)
     chosen = [way for way in ways if way[:2] == (rank, count)]
-    # of grids stressed alike, as four in one line across which the plate bends, the first tried
+    # of grids with equal stress, such as four in one line across which the plate bends, take the first
     least_pa = min(stress_pa for _, _, stress_pa, *_ in chosen)
     *_, points, check = next(way for way in chosen if way[2] * (1.0 - ALIKE) <= least_pa)
     return tuple(flat.own(point) for point in points), check
@@ -281,9 +284,9 @@ def placed_in_series(
     cracks_pa: Sequence[float | None],
     settings: HandlingSettings,
 ) -> list[PlacedPads | None]:
-    """`placed_pads` of every plate of a series.
+    """Same as `placed_pads`, for every plate of a series.
 
-    loads_kg, capacities_kg   (n,) load of each, and capacity of one pad on it
+    loads_kg, capacities_kg   (n,) load of each plate, and capacity of one pad on it
     """
     n = len(loads_kg)
     lying = series.lying(UNIT_POINTS, UNIT_STARTS, settings.vacuum_cup_m)
@@ -294,19 +297,19 @@ def placed_in_series(
     first = np.zeros(n)  # number of pads of the first grid that holds
     for count, grids in GRIDS:
         holds = best[0] < RANK["not-enough"]
-        tried = (count * capacities_kg >= loads_kg) & ~(holds & (count > first))
+        candidates = (count * capacities_kg >= loads_kg) & ~(holds & (count > first))
         for number, grid in grids:
-            rows = np.flatnonzero(tried & lying[:, number])
+            rows = np.flatnonzero(candidates & lying[:, number])
             if not len(rows):
                 continue
-            some, pulls_kg, points = _pulls(series, rows, np.array(grid), loads_kg)
+            subset, pulls_kg, points = _pulls(series, rows, np.array(grid), loads_kg)
             able = (pulls_kg.min(axis=1) > 0.0) & (pulls_kg.max(axis=1) <= capacities_kg[rows])
-            able &= _balanced_at(points, pulls_kg, some.center_m)
+            able &= _balanced_at(points, pulls_kg, subset.center_m)
             if not able.any():
                 continue
-            rows, some = rows[able], some.some(np.flatnonzero(able))
+            rows, subset = rows[able], subset.some(np.flatnonzero(able))
             across = len({y for _, y in grid})
-            worst = some.hung_on_grid(points[able], pulls_kg[able], len(grid) // across, across)
+            worst = subset.hung_on_grid(points[able], pulls_kg[able], len(grid) // across, across)
             stress = np.maximum(worst[0].stress_pa, worst[1].stress_pa)
             with np.errstate(divide="ignore"):
                 enough = crack[rows] / stress >= settings.crack_factor
@@ -317,10 +320,12 @@ def placed_in_series(
             better = _comes_before(figures, best[:, rows])
             best[:, rows[better]] = np.array(figures)[:, better]
             grid_of[rows[better]] = number
-            found = [cracks_pa[row] for row in rows.tolist()]
-            both = zip(*(plate_checks(bend, axis, found, settings) for axis, bend in enumerate(worst)), strict=True)
-            for row, good, pair in zip(rows.tolist(), better.tolist(), both, strict=True):
-                if good:
+            strengths_pa = [cracks_pa[row] for row in rows.tolist()]
+            pairs = zip(
+                *(plate_checks(bend, axis, strengths_pa, settings) for axis, bend in enumerate(worst)), strict=True
+            )
+            for row, is_better, pair in zip(rows.tolist(), better.tolist(), pairs, strict=True):
+                if is_better:
                     checks[row] = worst_of(pair)
     return [
         None
@@ -334,35 +339,35 @@ def placed_in_series(
 
 
 def _pulls(series: Series, rows: Ints, grid: Floats, loads_kg: Floats) -> tuple[Series, Floats, Floats]:
-    """Some plates of a series with the pulls of pads on a grid, (n, p), and their places, (n, p, 2)."""
-    some = series.some(rows)
-    points = some.grids.size_m[:, None, :] * grid
-    return some, balanced(points, some.center_m, loads_kg[rows]), points
+    """Subset of a series with the pulls of pads on a grid, (n, p), and their places, (n, p, 2)."""
+    subset = series.some(rows)
+    points = subset.grids.size_m[:, None, :] * grid
+    return subset, balanced(points, subset.center_m, loads_kg[rows]), points
 
 
 def _balanced_at(points: Floats, pulls_kg: Floats, center_m: Floats) -> Flags:
-    """Whether the pulls act through the centers of gravity, to what a shop can mark, (n,)."""
+    """Whether the pulls act through the centers of gravity, as closely as a shop can mark, (n,)."""
     at = (points * pulls_kg[:, :, None]).sum(axis=1) / pulls_kg.sum(axis=1)[:, None] - center_m
     return np.asarray(np.hypot(at[:, 0], at[:, 1]) <= LINE_TOLERANCE_M)
 
 
-def _comes_before(one: Sequence[Floats], other: Floats) -> Flags:
-    """Whether rank, number and stress (n,) come before others, by the first in which they differ."""
-    (rank, count, stress), (other_rank, other_count, other_stress) = one, other
+def _comes_before(option: Sequence[Floats], best: Floats) -> Flags:
+    """Whether rank, number and stress (n,) come before those of another option, in lexicographic order."""
+    (rank, count, stress), (other_rank, other_count, other_stress) = option, best
     fewer = (rank == other_rank) & (count < other_count)
     milder = (rank == other_rank) & (count == other_count) & (stress < other_stress * (1.0 - ALIKE))
     return np.asarray((rank < other_rank) | fewer | milder)
 
 
 def _balance(points: Sequence[PlanPoint], pulls_kg: Sequence[float], middle: PlanPoint) -> bool:
-    """Whether the pulls act through the center of gravity, to what a shop can mark."""
+    """Whether the pulls act through the center of gravity, as closely as a shop can mark."""
     whole_kg = sum(pulls_kg)
     at = [sum(kg * point[axis] for kg, point in zip(pulls_kg, points, strict=True)) / whole_kg for axis in (0, 1)]
     return hypot(at[0] - middle[0], at[1] - middle[1]) <= LINE_TOLERANCE_M
 
 
 def _lying(flat: FlatPiece, pad_m: float) -> list[bool]:
-    """Whether every pad of each grid lies whole on the plate and clear of the cut-outs."""
+    """Whether every pad of each grid lies entirely on the plate and clear of the cut-outs."""
     points = UNIT_POINTS * (flat.length_m, flat.width_m)
     lies = flat.clearances_m(points) >= pad_m / 2.0 - _SAME_M
     if flat.cutout_spans_m:
@@ -373,6 +378,6 @@ def _lying(flat: FlatPiece, pad_m: float) -> list[bool]:
 
 
 def vacuum_workings(at: str, pads: VacuumPads) -> Iterator[Working]:
-    """How the capacity of the pads came about; `at` is the path of the piece's handling."""
+    """Yield the workings of the pad capacities; `at` is the path of the piece's handling."""
     for name, lift in (("flat", pads.flat), ("upright", pads.upright)):
         yield CAPACITY.working(f"{at}.vacuum.{name}.capacity_kg", **lift.pad.values(lift.pads))
