@@ -56,18 +56,19 @@ def sections_of(estimate: Estimate, *, workings: bool = False) -> Iterator[tuple
     job, supply, batching = estimate.job, estimate.supply, estimate.batching
     yield "schema", SCHEMA
     yield "job", {name: getattr(job, name) for name in ("name", "units", "currency", "date", "status")}
-    shared, traces = _Shared.of(estimate), trace_numbers(estimate.curing)
+    lots = {name: lot_lines(job, mix) for name, mix in estimate.mixes.items()}
+    shared, traces = _Shared.of(estimate, lots), trace_numbers(estimate.curing)
     write_curing = partial(_curing, traces=traces)
     yield "pieces", _pieces(estimate, shared, write_curing)
     for key, rows in shared.rows.items():
         if rows:
-            yield f"{key}s", (write_curing(row) if key == "curing" else row for row in rows)
+            yield SHARED[key], (write_curing(row) if key == "curing" else row for row in rows)
     yield "mixes", [_mix(mix, estimate) for mix in estimate.mixes.values()]
     compared = (facts.comparison for facts in estimate.mix_facts.values())
     yield "comparisons", [_comparison(comparison) for comparison in compared if comparison is not None]
     yield "pours", _pours(estimate)
     yield "mixing", {"pot_life_s": batching.pot_life_s, "steps": steps_of(job)}
-    yield "batches", _batches(estimate, shared)
+    yield "batches", _batches(estimate, shared, lots)
     yield "curing", {"limits": estimate.curing.limits, "traces": _traces(estimate.curing, traces)}
     yield "materials", [_material(order, estimate) for order in estimate.materials.lines]
     yield (
@@ -118,6 +119,16 @@ def to_json(document: Document) -> str:
 MOST_IN_FULL = 200
 """Piece marks up to which all is written in full; beyond, what several pieces or batches share stands once."""
 
+SHARED: Mapping[str, str] = {
+    "handling": "handlings",
+    "curing": "curings",
+    "placing": "placings",
+    "density_check": "density_checks",
+    "notes": "batch_notes",
+    "lots": "batch_lots",
+}
+"""By the key of what may be shared, the section in which it stands once."""
+
 
 @frozen
 class _Shared:
@@ -131,12 +142,14 @@ class _Shared:
     numbers: Mapping[str, Mapping[int, int]]
 
     @classmethod
-    def of(cls, estimate: Estimate) -> _Shared:
+    def of(cls, estimate: Estimate, lots: Mapping[str, Document]) -> _Shared:
         results: dict[str, Iterable[Any]] = {
             "handling": (piece.handling for piece in estimate.pieces),
             "curing": (piece.curing for piece in estimate.pieces),
             "placing": estimate.batching.placing.values(),
             "density_check": (batch.check for batch in estimate.batching.batches if batch.check is not None),
+            "notes": (batch.notes for batch in estimate.batching.batches if batch.notes),
+            "lots": (lots[batch.mix] for batch in estimate.batching.batches),
         }
         long = len(estimate.pieces) > MOST_IN_FULL
         rows = {key: _repeated(of_key) if long else [] for key, of_key in results.items()}
@@ -168,10 +181,14 @@ def _pieces(estimate: Estimate, shared: _Shared, write_curing: Callable[[PieceCu
         }
 
 
-def _batches(estimate: Estimate, shared: _Shared) -> Iterator[Document]:
+def _batches(estimate: Estimate, shared: _Shared, lots: Mapping[str, Document]) -> Iterator[Document]:
+    """Each batch.
+
+    lots   by mix, the lots of its coloring materials
+    """
     for batch in estimate.batching.batches:
-        row = {key: value for key, value in table(batch).items() if key != "days"} | _days(batch.days)
-        row |= {"lots": lot_lines(estimate.job, estimate.mixes[batch.mix])}
+        row = {key: value for key, value in table(batch).items() if key not in ("days", "notes")} | _days(batch.days)
+        row |= shared.entry("lots", lots[batch.mix]) | shared.entry("notes", batch.notes)
         yield row | shared.entry("density_check", batch.check)
 
 

@@ -128,6 +128,12 @@ def test_what_pieces_of_a_long_job_share_stands_once(write_job: Callable[[str], 
         assert whole["handlings"][piece["handling_ref"]] == alone["handling"]
         assert whole["curings"][piece["curing_ref"]] == alone["curing"]
         assert whole["placings"][piece["placing_ref"]] == alone["placing"]
+    notes = [
+        batch["notes"] if "notes" in batch else whole["batch_notes"][batch["notes_ref"]] for batch in whole["batches"]
+    ]
+    assert all(any("mix" in note for note in of_batch) for of_batch in notes)
+    assert len(notes) > len(whole["batch_notes"])
+    assert {whole["batch_lots"][batch["lots_ref"]]["white-cement"] for batch in whole["batches"]} == {None}
     assert all(
         "density_check" in batch or whole["density_checks"][batch["density_check_ref"]]["measure_m3"] > 0.0
         for batch in whole["batches"]
