@@ -39,10 +39,12 @@ class Template:
     """A message that chooses nothing: text with places for values. Of values that are text it is made without the
     library, a hundred times sooner.
 
-    parts   text, and names of values at the odd places
+    begin   text before the first value
+    rest    each value's name, and the text after it
     """
 
-    parts: tuple[str, ...]
+    begin: str
+    rest: tuple[tuple[str, str], ...]
 
     @classmethod
     def all_of(cls, entry: str) -> Mapping[str | None, Template]:
@@ -50,18 +52,23 @@ class Template:
         over more than a line or refers to a term."""
         lines = [line for line in entry.splitlines() if line.strip() and not line.startswith("#")]
         matches = [PLAIN_LINE.fullmatch(line) for line in lines]
-        return {
-            match["attribute"]: cls(tuple(PLACE.split(match["text"].strip())))
-            for match in matches
-            if match is not None and all(matches)
-        }
+        templates: dict[str | None, Template] = {}
+        for match in matches:
+            if match is None:
+                return {}
+            begin, *rest = PLACE.split(match["text"].strip())
+            templates[match["attribute"]] = cls(begin, tuple(zip(rest[::2], rest[1::2], strict=True)))
+        return templates
 
     def filled(self, values: Mapping[str, Any]) -> str | None:
         """The message with its values; None where one is missing, or not text."""
+        text = self.begin
         try:
-            return "".join([values[part] if place % 2 else part for place, part in enumerate(self.parts)])
+            for name, after in self.rest:
+                text += values[name] + after
         except (KeyError, TypeError):
             return None
+        return text
 
 
 class Catalog:
@@ -107,7 +114,10 @@ class Catalog:
 
         Raises KeyError for an id that no catalog has, or a placeholder without a value.
         """
-        template = self._templates_of(id).get(attribute)
+        templates = self._templates.get(id)
+        if templates is None:
+            templates = self._templates[id] = Template.all_of(self.source(id)) if id in self.ids else {}
+        template = templates.get(attribute)
         text = None if template is None else template.filled(values)
         if text is not None:
             return text
@@ -118,12 +128,6 @@ class Catalog:
                 self._texts.clear()
             text = self._texts[key] = self._filled(id, values, attribute)
         return text
-
-    def _templates_of(self, id: str) -> Mapping[str | None, Template]:
-        templates = self._templates.get(id)
-        if templates is None:
-            templates = self._templates[id] = Template.all_of(self.source(id)) if id in self.ids else {}
-        return templates
 
     def _filled(self, id: str, values: Mapping[str, Any], attribute: str | None) -> str:
         from fluent.runtime import FluentResource

@@ -108,7 +108,11 @@ class Words:
     def _filled(self, id: str, attribute: str | None, values: Iterable[tuple[str, Any]]) -> str:
         filled: dict[str, Any] = {"units": self.units}
         for name, value in values:
-            filled[name] = self._value(name, value, attribute)
+            if type(value) is str:  # most values are
+                text = _manner(name).text
+                filled[name] = value if text is None else text(self, value)
+            else:
+                filled[name] = self._value(name, value, attribute)
         return catalog(self.language).text(id, filled, attribute)
 
     def text(self, message: Message | str, attribute: str | None = None) -> str:
