@@ -222,7 +222,7 @@ def _step(load: Load, batch: Batch, result: Estimate, words: Words) -> dict[str,
         "scale": scale_name(load.scale_step_kg, result.job.workshop.scales, words),
         "loose": {"amount": float(amount.replace(decimal, ".")), "unit": measure} if by_volume else None,
         "water": result.job.materials[load.material].kind == "water",
-        "lot": line.lot,
+        "lot": line.lot or "",
     }
 
 

@@ -29,7 +29,7 @@ def format_length(length_m: float, units: Units) -> str:
 
 
 def format_mass(mass_kg: float, units: Units, *, up: bool | None = None) -> str:
-    """Mass to the pound (0.1 lb below 20, 0.01 lb below 1) or to 0.1 kg (1 g below 1 kg).
+    """Mass to the pound (0.1 lb below 20, 0.01 lb below 1) or to 1 kg (0.1 kg below 100 kg, 1 g below 1 kg).
 
     up   None rounds to the nearest, True up (a high weight), False down (a low one)
 
@@ -40,7 +40,7 @@ def format_mass(mass_kg: float, units: Units, *, up: bool | None = None) -> str:
         return _stepped(mass_kg / float(POUND), ((20, 1), (1, 0.1), (0, 0.01)), "lb", up)
     if abs(mass_kg) < 1:
         return _stepped(mass_kg * 1000, ((0, 1),), "g", up)
-    return _stepped(mass_kg, ((0, 0.1),), "kg", up)
+    return _stepped(mass_kg, ((100, 1), (0, 0.1)), "kg", up)
 
 
 def format_area(area_m2: float, units: Units) -> str:

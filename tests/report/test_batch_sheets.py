@@ -10,7 +10,7 @@ from estimator.commands.jobs import estimate_file
 from estimator.constants import POUND_KG
 from estimator.estimate import Estimate
 from estimator.job import Scale
-from estimator.report.papers.batch_sheets import batch_sheets, measured, recipes_of, role_of, scale_name
+from estimator.report.papers.batch_sheets import batch_sheets, measured, role_of, scale_name, sheets_of
 from estimator.report.papers.pour_words import days_of
 from estimator.words import Words, crew_words_for
 from tests.report.conftest import Made, read_pages, sheets_among
@@ -66,7 +66,7 @@ def test_a_face_mix_is_told_of_no_bead_and_no_fiber(tmp_path: Path) -> None:
 
 def test_batches_that_are_alike_on_several_days_share_a_sheet_with_a_tick_for_each(tmp_path: Path) -> None:
     estimate = estimated(tmp_path)
-    recipes = recipes_of(estimate)
+    recipes = sheets_of(estimate)
     assert [recipe.number for recipe in recipes] == [1, 2]
     assert all(len(recipe.pours) == 2 and not recipe.has_days for recipe in recipes)
     shared = [batch for recipe in recipes for batch in recipe.batches]
@@ -82,7 +82,7 @@ def test_many_batches_have_a_box_each_in_a_list_of_their_days(tmp_path: Path) ->
     path = tmp_path / "job.toml"
     path.write_text(JOB.format(units="imperial", more="").replace("quantity = 2", "quantity = 5"))
     estimate = estimate_file(path)
-    recipes = recipes_of(estimate)
+    recipes = sheets_of(estimate)
     assert [(recipe.count, recipe.has_days) for recipe in recipes] == [(5, True), (5, True)]
     text = " ".join(" ".join(page.text.split()) for page in read_pages(batch_sheets(estimate)))
     for day in range(1, 6):
@@ -102,7 +102,7 @@ def test_cautions_stand_once_on_the_first_sheet_of_their_days(tmp_path: Path) ->
 def test_a_sheet_shows_one_system_of_units(tmp_path: Path, units: str, other: str) -> None:
     estimate = estimated(tmp_path, units)
     words = crew_words_for(estimate.job)
-    for recipe, text in zip(recipes_of(estimate), sheets(estimate), strict=True):
+    for recipe, text in zip(sheets_of(estimate), sheets(estimate), strict=True):
         assert other not in text
         batch = recipe.batches[0]
         for load in batch.load:
@@ -147,4 +147,4 @@ def test_the_crew_reads_spanish(tmp_path: Path) -> None:
 def test_sheets_with_more_than_a_page_holds_go_over_to_the_next(five_hundred: Made) -> None:
     estimate = five_hundred.estimate
     pages = read_pages(batch_sheets(estimate))
-    assert len(sheets_among(pages)) == len(recipes_of(estimate))
+    assert len(sheets_among(pages)) == len(sheets_of(estimate))

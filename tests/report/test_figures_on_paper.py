@@ -9,7 +9,7 @@ import pytest
 from estimator.commands.jobs import estimate_file
 from estimator.explain import workings_of
 from estimator.report.figures import figure_text
-from estimator.report.papers.batch_sheets import batch_sheets, measured, recipes_of
+from estimator.report.papers.batch_sheets import batch_sheets, measured, sheets_of
 from estimator.report.papers.labels import code_of, labels
 from estimator.report.papers.purchase_orders import material_list, purchase_orders
 from estimator.report.papers.quote import quote
@@ -95,7 +95,7 @@ def test_the_order_says_every_pack(made: Made) -> None:
 def test_a_batch_sheet_says_each_mass_to_the_scale_and_the_bucket_check(made: Made) -> None:
     pages = read_pages(batch_sheets(made.estimate))
     words = Words(made.estimate.job.units, made.estimate.job.currency)
-    firsts = [recipe.batches[0] for recipe in recipes_of(made.estimate)]
+    firsts = [recipe.batches[0] for recipe in sheets_of(made.estimate)]
     written = {
         id(own): batch for own, batch in zip(made.estimate.batching.batches, made.document["batches"], strict=True)
     }
@@ -235,7 +235,7 @@ def test_no_instruction_of_a_batch_sheet_is_cut(tmp_path: Path, units: str, mixe
     path = tmp_path / "job.toml"
     path.write_text(SEVERAL.format(units=units, mixer=mixer, mix=mix))
     estimate = estimate_file(path)
-    recipes = recipes_of(estimate)
+    recipes = sheets_of(estimate)
     assert max(recipe.count for recipe in recipes) >= 4
     words = Words(estimate.job.units, estimate.job.currency)
     pages = read_pages(batch_sheets(estimate))

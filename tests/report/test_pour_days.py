@@ -17,7 +17,7 @@ from estimator.commands.jobs import estimate_file
 from estimator.document import Document, to_document
 from estimator.estimate import Estimate
 from estimator.report.pack import PAPERS
-from estimator.report.papers.batch_sheets import recipes_of
+from estimator.report.papers.batch_sheets import sheets_of
 from estimator.report.papers.pour_days import MOST_SHEETS, pour_days
 from estimator.report.papers.pour_words import CureWords
 from estimator.report.papers.style import FOOT, MARGIN, TOP, width_of
@@ -136,7 +136,7 @@ def test_peaks_hours_and_limits_are_those_of_the_document(make: Make, name: str)
 
 def sheet_numbers(estimate: Estimate) -> list[int]:
     """The number of the sheet of each batch."""
-    numbers = {id(batch): recipe.number for recipe in recipes_of(estimate) for batch in recipe.batches}
+    numbers = {id(batch): sheet.number for sheet in sheets_of(estimate) for batch in sheet.batches}
     return [numbers[id(batch)] for batch in estimate.batching.batches]
 
 

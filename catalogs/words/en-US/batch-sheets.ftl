@@ -61,6 +61,7 @@ load-take = weigh for each batch
 load-weighed = weighed
 load-batch = batch { $number }
 load-lot = lot no.
+load-lot-from = from day
 load-water-first = Water, first
 load-water-held = Water, held back
 load-as-needed = only as much as you need

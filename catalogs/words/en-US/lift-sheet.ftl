@@ -59,6 +59,7 @@ lift-stage-max = Max.
 lift-stage-crew = Crew
 lift-stage-each = Each
 lift-stage-guideline = Guideline
+lift-no-guideline = none
 lift-stage-name = { $stage ->
     [strip] Strip
     [flip] Flip, with form and boards
@@ -75,7 +76,7 @@ strength-flag = { $strength ->
     [not-enough] , MAY CRACK
    *[untested] , mix not tested
 }
-lift-guideline-note = Guideline: share of the manual-handling guideline for the crew. Over { $limit_share }, do a lift assessment first. Below it is no proof of a safe lift.
+lift-guideline-note = Guideline: share of the manual-handling guideline for the crew. Over { $limit_share }, do a lift assessment first. “None”: no guideline covers four or more people. A competent person must assess that lift first. A low share is no proof of a safe lift.
 lift-center = Center of gravity: { $along_m } from left, { $across_m } from front. Viewed face up.
 lift-edge-up = THIS EDGE UP
 lift-hold = Hold
@@ -89,6 +90,7 @@ tilt = about the { $edge ->
     [bottom] bottom
    *[long] long
 } edge, on foam.
+lift-foam-mark = foam
 lift-foam = Foam blocks
 lift-foam-places = { $places } from the { $side ->
     [front] front

@@ -59,6 +59,7 @@ load-take = pese por mezcla
 load-weighed = pesado
 load-batch = mezcla { $number }
 load-lot = lote
+load-lot-from = desde el día
 load-water-first = Agua, primera parte
 load-water-held = Agua, reservada
 load-as-needed = solo lo necesario

@@ -58,6 +58,7 @@ lift-stage-max = Máx.
 lift-stage-crew = Cuadrilla
 lift-stage-each = Cada uno
 lift-stage-guideline = Guía
+lift-no-guideline = no hay
 lift-stage-name = { $stage ->
     [strip] Desmoldar
     [flip] Voltear, con molde y tablas
@@ -74,7 +75,7 @@ strength-flag = { $strength ->
     [not-enough] , SE AGRIETA
    *[untested] , mezcla sin ensayar
 }
-lift-guideline-note = Guía: parte de la guía de carga manual para esa cuadrilla. Si pasa de { $limit_share }, evalúe antes la maniobra. Menos no prueba que sea segura.
+lift-guideline-note = Guía: parte de la guía de carga manual para esa cuadrilla. Si pasa de { $limit_share }, evalúe antes la maniobra. “No hay”: ninguna guía cubre a cuatro o más personas. Una persona competente debe evaluar antes esa maniobra. Un porcentaje bajo no prueba que sea segura.
 lift-center = Centro de gravedad: { $along_m } desde la izquierda, { $across_m } desde el frente. Vista con la cara arriba.
 lift-edge-up = ESTE BORDE ARRIBA
 lift-hold = Cómo tomarla
@@ -88,6 +89,7 @@ tilt = sobre el borde { $edge ->
     [bottom] inferior
    *[long] largo
 }, sobre espuma.
+lift-foam-mark = espuma
 lift-foam = Bloques de espuma
 lift-foam-places = { $places } desde { $side ->
     [front] el frente

@@ -1,4 +1,4 @@
-"""batch-sheets.pdf: what hangs on the wall beside the mixer, one page per recipe, to be read with wet gloves on.
+"""batch-sheets.pdf: what hangs on the wall beside the mixer, a page for batches weighed alike, read in wet gloves.
 
 One big figure a line: by the scale, for light aggregate by the bucket, since a scale that shows a tenth of a pound
 cannot weigh beads. A few batches have a box each on each line, for the tick and for what the scale showed; more of them
@@ -54,6 +54,7 @@ from estimator.report.papers.style import (
     width_of,
 )
 from estimator.report.papers.table import table
+from estimator.report.papers.text import write
 from estimator.report.screen import Column
 from estimator.words import Words, scale_unit
 from geometry.frozen import frozen
@@ -68,10 +69,11 @@ AT_THE_MIXER = (
 OF_A_TRAIT = {"polystyrene": "polystyrene", "polystyrene-uncoated": "uncoated", "mixes-glass-fibre": "glass-fibre"}
 """Conditions that hold for a batch only where a material in it has the trait."""
 
+MOST_LOTS = 2  # of a material, on a sheet of several days
 MOST_BOXES = 4  # batches that one page can record
 ROW, LEAST_ROW = 16.5 * mm, 8.5 * mm  # height of a line of the load
 BIG, SECOND = 24.0, 10.0  # type of the figure to act on, and of the one beside it
-NAME, LOT = 0.30, 22 * mm  # of the width; of the lot number
+NAME, LOT, LONG_LOT = 0.30, 22 * mm, 40 * mm  # of the width; of the lot number, and where no boxes stand beside it
 BOX, NARROW_BOX = 19 * mm, 15 * mm  # of a batch's box; where there are more than two
 DAY_NAME, DAY_ROW, TICK, READING = 62 * mm, 7.0 * mm, 11 * mm, 24 * mm  # of the list of days: name, row, box, weight
 LEAST_TYPE, SMALLEST_TYPE, MOST_LINES = 6.5, 4.5, 2  # of what stands beside it: on one line, and on two at most
@@ -90,22 +92,22 @@ class Measured:
     material: str
     big: str
     second: str
-    lot: str
+    lot: str | None  # None for water
 
 
 def batch_sheets(estimate: Estimate) -> bytes:
     """The sheets of every pour as PDF, after a page that lists them."""
     words = crew_words_of(estimate)
     front = Front(words("batch-paper"), estimate.job, words=words)
-    pages = _Pages(estimate, front, words, tuple(recipes_of(estimate)))
+    pages = _Pages(estimate, front, words, tuple(sheets_of(estimate)))
     story = _list_of(pages)
-    for recipe in pages.recipes:
-        story += [PageBreak(), *pages.sheet(recipe)]
+    for sheet in pages.sheets:
+        story += [PageBreak(), *pages.page(sheet)]
     return bind(front, story)
 
 
 @frozen(eq=False)
-class Recipe:
+class BatchSheet:
     """Batches that are weighed out and placed alike, on one day or on several: one sheet.
 
     number   of the sheet
@@ -130,14 +132,14 @@ class Recipe:
         return self.count > MOST_BOXES
 
 
-def recipes_of(estimate: Estimate) -> list[Recipe]:
+def sheets_of(estimate: Estimate) -> list[BatchSheet]:
     """The batches of a job, those that are alike on one sheet, in the order in which they are first made."""
     alike: dict[tuple[object, ...], list[Batch]] = {}
     for batch in estimate.batching.batches:
         own = replace(batch, pour="", count=0, days=1, marks=(), left_over_m3=0.0)
         key = role_of(batch, estimate), own, _wait(batch, estimate)
         alike.setdefault(key, []).append(batch)
-    return [Recipe(number, key[0], tuple(batches)) for number, (key, batches) in enumerate(alike.items(), start=1)]  # type: ignore[arg-type]
+    return [BatchSheet(number, key[0], tuple(batches)) for number, (key, batches) in enumerate(alike.items(), start=1)]  # type: ignore[arg-type]
 
 
 def _wait(batch: Batch, estimate: Estimate) -> tuple[float, float, bool] | None:
@@ -176,11 +178,11 @@ def scale_name(step_kg: float, scales: Sequence[Scale], words: Words) -> str:
     return words("scale-gram" if len(scales) > 2 and step_kg == scales[0].step_kg else "scale-bench")
 
 
-def pieces_of(recipe: Recipe) -> str:
-    """The marks that the batches of a recipe fill: as one batch does, where all do the same."""
-    filled = dict.fromkeys(fills(batch) for batch in recipe.batches)
+def pieces_of(sheet: BatchSheet) -> str:
+    """The marks that the batches of a sheet fill: as one batch does, where all do the same."""
+    filled = dict.fromkeys(fills(batch) for batch in sheet.batches)
     return (
-        next(iter(filled)) if len(filled) == 1 else ", ".join(dict.fromkeys(m for b in recipe.batches for m in b.marks))
+        next(iter(filled)) if len(filled) == 1 else ", ".join(dict.fromkeys(m for b in sheet.batches for m in b.marks))
     )
 
 
@@ -198,15 +200,15 @@ def _list_of(pages: "_Pages") -> list[Flowable]:
     batches = estimate.batching.batches
     rows = [
         (
-            str(recipe.number),
-            words.text(few([pages.pour_of(pour) for pour in recipe.pours], 1)),
-            words.name(estimate.job.mixes[recipe.batches[0].mix]),
-            str(recipe.count),
-            words.volume(recipe.batches[0].volume_m3),
-            words.mass(recipe.batches[0].mass_kg),
-            pieces_of(recipe),
+            str(sheet.number),
+            words.text(few([pages.pour_of(pour) for pour in sheet.pours], 1)),
+            words.name(estimate.job.mixes[sheet.batches[0].mix]),
+            str(sheet.count),
+            words.volume(sheet.batches[0].volume_m3),
+            words.mass(sheet.batches[0].mass_kg),
+            pieces_of(sheet),
         )
-        for recipe in pages.recipes
+        for sheet in pages.sheets
     ]
     texts = ("pour", "mix", "pieces")
     ids = ("sheet", "pour", "mix", "batches", "volume", "weight", "pieces")
@@ -246,16 +248,16 @@ class _Pages:
     estimate: Estimate
     front: Front
     words: Words
-    recipes: tuple[Recipe, ...]
+    sheets: tuple[BatchSheet, ...]
     laid: dict[tuple[object, ...], Stamp] = field(default_factory=dict)
     labels: dict[str, str] = field(init=False)
     cautions_on: dict[str, int] = field(default_factory=dict)  # by pour, the first sheet that was new on its first day
 
     def __post_init__(self) -> None:
         self.labels = {pour.name: self.words.text(pour.label) for pour in self.estimate.batching.pours}
-        for recipe in self.recipes:
-            first = self.cautions_on.setdefault(recipe.pours[0], recipe.number)
-            for pour in recipe.pours:
+        for sheet in self.sheets:
+            first = self.cautions_on.setdefault(sheet.pours[0], sheet.number)
+            for pour in sheet.pours:
                 self.cautions_on.setdefault(pour, first)
 
     def pour_of(self, pour: str) -> str:
@@ -269,19 +271,19 @@ class _Pages:
         iso = calendar.date_of(days[0]) if days else None
         return "" if iso is None else self.words.day(iso)
 
-    def sheet(self, recipe: Recipe) -> list[Flowable]:
-        """The page of one recipe."""
-        front, words, batch = self.front, self.words, recipe.batches[0]
-        of = words("batch-sheet-of", number=recipe.number, total=len(self.recipes))
-        day = [words("batch-days", count=len(recipe.pours))]
-        if not recipe.has_days or len(recipe.pours) == 1:
-            day = [", ".join(self._day_of(pour) for pour in recipe.pours)]
+    def page(self, sheet: BatchSheet) -> list[Flowable]:
+        """The parts of one sheet."""
+        front, words, batch = self.front, self.words, sheet.batches[0]
+        of = words("batch-sheet-of", number=sheet.number, total=len(self.sheets))
+        day = [words("batch-days", count=len(sheet.pours))]
+        if not sheet.has_days or len(sheet.pours) == 1:
+            day = [", ".join(self._day_of(pour) for pour in sheet.pours)]
         pairs = self._facts(batch)
         head: list[Flowable] = [
             say(" · ".join(part for part in (*day, of) if part), LABEL),
-            Picture(front.width, 30.0, self._headline(recipe)),
+            Picture(front.width, 30.0, self._headline(sheet)),
             Rule(front.width),
-            say(words("batch-for", pieces=pieces_of(recipe)), STRONG),
+            say(words("batch-for", pieces=pieces_of(sheet)), STRONG),
             Spacer(0, 3),
             *facts(pairs, front.width, columns=max(4, len(pairs))),
             Spacer(0, 2),
@@ -289,37 +291,38 @@ class _Pages:
             Spacer(0, 3),
         ]
         lines = [measured(load, batch, self.estimate, words) for load in batch.load]
-        days, below, cautions = self._days(recipe), self._below(recipe), self._cautions(recipe)
+        days, below, cautions = self._days(sheet), self._below(sheet), self._cautions(sheet)
         room = front.height - sum(self._height(parts) for parts in (head, days, below, cautions)) - 26.0
         if room < 14.0 + LEAST_ROW * len(lines):  # then the cautions go over to a page of their own
             room += self._height(cautions)
             cautions = [PageBreak(), *cautions] if cautions else []
             if room < 14.0 + LEAST_ROW * len(lines):  # parts that go over are laid out for this sheet alone
-                below = self._parts_below(recipe)
+                below = self._parts_below(sheet)
         row = max(LEAST_ROW, min(ROW, (room - 14.0) / max(len(lines), 1)))
-        boxes = () if recipe.has_days else self._boxes(recipe)
-        return [*head, *_load(lines, boxes, row, front, room, words), *days, *below, *cautions]
+        boxes = () if sheet.has_days else self._boxes(sheet)
+        load = _load(lines, boxes, row, front, room, words, lots=min(len(sheet.pours), MOST_LOTS))
+        return [*head, *load, *days, *below, *cautions]
 
     def _day_of(self, pour: str) -> str:
         return " · ".join(part for part in (self.pour_of(pour), self.date_of(pour)) if part)
 
-    def _boxes(self, recipe: Recipe) -> tuple[str, ...]:
+    def _boxes(self, sheet: BatchSheet) -> tuple[str, ...]:
         """What stands over the boxes of a line: the number of the batch, or its day where there are several."""
-        if recipe.count == 1:
+        if sheet.count == 1:
             return (self.words("load-weighed"),)
-        if len(recipe.pours) > 1:
-            return tuple(self.pour_of(batch.pour) for batch in recipe.batches for _ in range(batch.count))
-        return tuple(self.words("load-batch", number=number) for number in range(1, recipe.count + 1))
+        if len(sheet.pours) > 1:
+            return tuple(self.pour_of(batch.pour) for batch in sheet.batches for _ in range(batch.count))
+        return tuple(self.words("load-batch", number=number) for number in range(1, sheet.count + 1))
 
     def _height(self, parts: Sequence[Flowable]) -> float:
         """Height of parts one below the other, points."""
-        page = self.front.width, self.front.height
-        return float(sum(part.wrap(*page)[1] + part.getSpaceBefore() for part in parts))
+        room = self.front.width, self.front.height
+        return float(sum(part.wrap(*room)[1] + part.getSpaceBefore() for part in parts))
 
-    def _headline(self, recipe: Recipe) -> Any:
-        words, mixed = self.words, self.estimate.job.mixes[recipe.batches[0].mix]
-        role, mix = words(f"batch-role-{recipe.role}"), words.name(mixed)
-        times = words("batch-make", count=recipe.count)
+    def _headline(self, sheet: BatchSheet) -> Any:
+        words, mixed = self.words, self.estimate.job.mixes[sheet.batches[0].mix]
+        role, mix = words(f"batch-role-{sheet.role}"), words.name(mixed)
+        times = words("batch-make", count=sheet.count)
 
         def draw(canvas: Any, wide: float, _high: float) -> None:
             canvas.setFillColor(INK)
@@ -361,43 +364,43 @@ class _Pages:
             pairs.append((words("batch-left-over"), left))
         return pairs
 
-    def _days(self, recipe: Recipe) -> list[Flowable]:
+    def _days(self, sheet: BatchSheet) -> list[Flowable]:
         """A row for each day, with a box for each of its batches and room for the density check."""
-        if not recipe.has_days:
+        if not sheet.has_days:
             return []
-        days = [_Day(self.pour_of(b.pour), self.date_of(b.pour), fills(b), b.a_day) for b in recipe.batches]
+        days = [_Day(self.pour_of(b.pour), self.date_of(b.pour), fills(b), b.a_day) for b in sheet.batches]
         wide = self.front.width
         a_row = max(1, int((wide - DAY_NAME - READING) / TICK))
         parts: list[Flowable] = [say(self.words("batch-ticks"), SECTION)]
         for i, day in enumerate(days):
             high = DAY_ROW * ceil(day.count / a_row)
             parts.append(Picture(wide, high, partial(_day_drawn, day=day, a_row=a_row, tinted=i % 2 == 0)))
-        if recipe.batches[0].check is not None:
+        if sheet.batches[0].check is not None:
             parts.append(say(self.words("batch-ticks-density"), SMALL))
         return parts
 
-    def _below(self, recipe: Recipe) -> list[Flowable]:
+    def _below(self, sheet: BatchSheet) -> list[Flowable]:
         """The check on the fresh mix and what to do; what is alike on many sheets is laid out once."""
-        batch, first = recipe.batches[0], self.cautions_on[recipe.pours[0]]
+        batch, first = sheet.batches[0], self.cautions_on[sheet.pours[0]]
         steps, small = steps_of(self.estimate.job, batch.load), is_too_small(batch, self.estimate.job.workshop)
-        key = (batch.mix, batch.check, batch.notes, steps, small, first, first == recipe.number, recipe.has_days)
+        key = (batch.mix, batch.check, batch.notes, steps, small, first, first == sheet.number, sheet.has_days)
         if key not in self.laid:
-            self.laid[key] = Stamp(f"below-{len(self.laid) + 1}", self._parts_below(recipe), self.front.width)
+            self.laid[key] = Stamp(f"below-{len(self.laid) + 1}", self._parts_below(sheet), self.front.width)
         return [self.laid[key]]
 
-    def _parts_below(self, recipe: Recipe) -> list[Flowable]:
-        batch, first = recipe.batches[0], self.cautions_on[recipe.pours[0]]
+    def _parts_below(self, sheet: BatchSheet) -> list[Flowable]:
+        batch, first = sheet.batches[0], self.cautions_on[sheet.pours[0]]
         elsewhere = [Spacer(0, 4), say(self.words("cautions-elsewhere", sheet=first), STRONG)]
         return [
-            *self._check(batch, blank=not recipe.has_days),
+            *self._check(batch, blank=not sheet.has_days),
             *self._steps(steps_of(self.estimate.job, batch.load)),
             *self._notes(batch, is_too_small(batch, self.estimate.job.workshop)),
-            *(elsewhere if first != recipe.number else []),
+            *(elsewhere if first != sheet.number else []),
         ]
 
-    def _cautions(self, recipe: Recipe) -> list[Flowable]:
+    def _cautions(self, sheet: BatchSheet) -> list[Flowable]:
         """The cautions of the pours that begin with this sheet."""
-        pours = {pour for pour, sheet in self.cautions_on.items() if sheet == recipe.number}
+        pours = {pour for pour, number in self.cautions_on.items() if number == sheet.number}
         batches = [batch for batch in self.estimate.batching.batches if batch.pour in pours] if pours else []
         lines = [*caution_lines(_cautions(self.estimate, batches), self.words, CAUTION)]
         return [say(self.words("cautions-heading"), SECTION), *lines] if lines else []
@@ -478,7 +481,7 @@ def measured(load: Load, batch: Batch, estimate: Estimate, words: Words) -> Meas
     shop, material = estimate.job.workshop, estimate.job.materials[load.material]
     reading = words.to_step(load.mass_kg, load.scale_step_kg)
     scale = scale_name(load.scale_step_kg, shop.scales, words)
-    lot = estimate.job.lots.get(load.material) or ""
+    lot = None if material.kind == "water" else estimate.job.lots.get(load.material) or ""
     name, loose = words.name(material), words.bucketful(load.volume_m3)
     big, notes = reading, [scale]
     if scale_unit(load.scale_step_kg) == ("lb" if words.units == "metric" else "kg"):  # a scale of the other system
@@ -501,25 +504,29 @@ def measured(load: Load, batch: Batch, estimate: Estimate, words: Words) -> Meas
 
 
 def _load(
-    lines: Sequence[Measured], boxes: Sequence[str], row: float, front: Front, room: float, words: Words
+    lines: Sequence[Measured], boxes: Sequence[str], row: float, front: Front, room: float, words: Words, lots: int
 ) -> list[Flowable]:
-    """The load in parts that fit their page, each line with boxes for what the scale showed."""
+    """The load in parts that fit their page, each line with boxes for what the scale showed.
+
+    lots   numbers of lots that a line has room for: a sheet of many days sees more than one
+    """
     first = max(1, int((room - 14.0) / row))
     later = max(1, int((front.height - 30.0) / row))
     parts, at = [], 0
     while at < len(lines):
         count = len(lines) if at == 0 and len(lines) <= first else later
         part = lines[at : at + count]
-        parts.append(Picture(front.width, 14.0 + row * len(part), _load_drawn(part, boxes, row, words)))
+        parts.append(Picture(front.width, 14.0 + row * len(part), _load_drawn(part, boxes, row, words, lots)))
         at += count
     return [*parts, Spacer(0, 4)]
 
 
-def _load_drawn(lines: Sequence[Measured], boxes: Sequence[str], row: float, words: Words) -> Any:
+def _load_drawn(lines: Sequence[Measured], boxes: Sequence[str], row: float, words: Words, lots: int) -> Any:
     box = BOX if len(boxes) <= 2 else NARROW_BOX
 
     def draw(canvas: Any, wide: float, high: float) -> None:
-        lot_at = wide - LOT
+        lot = LOT if boxes else LONG_LOT
+        lot_at = wide - lot
         boxes_at = lot_at - len(boxes) * box
         name_at, figure_at = 7 * mm, 7 * mm + NAME * wide
         canvas.setFillColor(GREY)
@@ -539,14 +546,27 @@ def _load_drawn(lines: Sequence[Measured], boxes: Sequence[str], row: float, wor
             canvas.setLineWidth(0.6)
             for j in range(len(boxes)):
                 canvas.rect(boxes_at + j * box, low, box, row)
-            canvas.rect(lot_at, low, LOT, row)
+            if line.lot is not None:
+                _lots_drawn(canvas, (lot_at, low), (lot, row), words, line.lot, lots)
             for j in range(len(boxes)):
                 tick_box(canvas, boxes_at + j * box + 3, low + row - 11, 8, 0.9)
-            canvas.setFillColor(INK)
-            canvas.setFont(PLAIN, 8)
-            canvas.drawString(lot_at + 3, low + row / 2 - 3, cut(line.lot, PLAIN, 8, LOT - 6))
 
     return draw
+
+
+def _lots_drawn(
+    canvas: Any, at: tuple[float, float], size: tuple[float, float], words: Words, lot: str, lots: int
+) -> None:
+    """The box of a material's lot number, a line for each lot; from the second on with the day on which it begins."""
+    (left, low), (wide, row) = at, size
+    high = row / lots
+    canvas.rect(left, low, wide, row)
+    write(canvas, [(left + 3, low + row - high / 2 - 3, cut(lot, PLAIN, 8, wide - 6))], PLAIN, 8, INK)
+    for i in range(1, lots):
+        top = low + row - i * high
+        canvas.setStrokeColor(HAIR)
+        canvas.line(left, top, left + wide, top)
+        write(canvas, [(left + 3, top - high / 2 - 2, words("load-lot-from"))], PLAIN, 6.0, GREY)
 
 
 @frozen

@@ -241,9 +241,12 @@ def moves_words(handling: Handling, words: Words, names: Collection[str]) -> str
     return " · ".join(f"{', '.join(moves)}: {crew}" for crew, moves in by_crew.items())
 
 
-def guideline_words(share: float | None, words: Words) -> str:
-    """Share of the published team guideline, rounded up; a dash where none is published."""
-    return "–" if share is None else words.share(ceil(100.0 * share - 1e-9) / 100.0)
+def guideline_words(move: PlannedMove, words: Words) -> str:
+    """Share of the published team guideline, rounded up, or that there is none for so many; a dash for a machine."""
+    share = move.lift.guideline_share
+    if move.crew is None:
+        return "–"
+    return words("lift-no-guideline") if share is None else words.share(ceil(100.0 * share - 1e-9) / 100.0)
 
 
 # --------------------------------------------------------------------------- signatures

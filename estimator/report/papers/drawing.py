@@ -28,8 +28,8 @@ PER_M = 72 / 0.0254
 """Points of a meter on paper at full size."""
 
 RATIOS: dict[Units, tuple[int, ...]] = {
-    "metric": (1, 2, 5, 10, 20, 25, 50, 100),  # ISO 5455, and 1:25 as shops use it
-    "imperial": (1, 2, 4, 8, 12, 16, 24, 32, 48, 64, 96),  # 12" to 1/8" to the foot
+    "metric": (1, 2, 5, 10, 20, 25, 50, 100, 200),  # ISO 5455, and 1:25 as shops use it
+    "imperial": (1, 2, 4, 8, 12, 16, 24, 32, 48, 64, 96, 128, 192),  # 12" to 1/16" to the foot
 }
 
 HATCH_GAP, HATCH_SIDE = 3.2, 420.0
@@ -416,27 +416,47 @@ def cross_mark(canvas: Any, at: Point) -> None:
 RIGHTWARD, UPWARD = 0.45, 0.32  # where the depth of the block goes on paper, of its length
 WHITE_SPACE = 3.0
 CHORD = 0.002  # of the piece's size: an arc is drawn in straight pieces off by less
+LEAST_SHARE = 0.12  # of the largest piece: a smaller one would be a dot at its scale
 SHOWN_EDGES = 200  # a small picture shows no more
 
 
-def picture_of(taken: PieceTakeoff) -> Draw:
-    """What a paper shows of a piece beside its name."""
-    if taken.piece.shape.is_cast_face_down:
-        try:
-            return plan(plan_view(taken.piece.shape), taken.piece.joints_m)
-        except FaultError:
-            pass
-    return block(taken.solid.size_m)
+def pictures_of(pieces: Sequence[PieceTakeoff]) -> list[Draw]:
+    """What a paper shows of each piece beside its name: all to one scale, where the smallest is still seen in it."""
+    views = [_plan_of(taken) for taken in pieces]
+    extents = [
+        block_extent(taken.solid.size_m) if view is None else view.size_m
+        for taken, view in zip(pieces, views, strict=True)
+    ]
+    largest = max((max(extent) for extent in extents), default=0.0)
+    alike = all(max(extent) >= LEAST_SHARE * largest for extent in extents)
+    room = (max(wide for wide, _ in extents), max(high for _, high in extents)) if alike and extents else (0.0, 0.0)
+    return [
+        block(taken.solid.size_m, room) if view is None else plan(view, taken.piece.joints_m, room)
+        for taken, view in zip(pieces, views, strict=True)
+    ]
 
 
-def plan(view: PlanView, joints_m: Joints = ()) -> Draw:
+def _plan_of(taken: PieceTakeoff) -> PlanView | None:
+    """The view on the face of a piece that is cast on it; None where the piece is shown as a block."""
+    if not taken.piece.shape.is_cast_face_down:
+        return None
+    try:
+        return plan_view(taken.piece.shape)
+    except FaultError:
+        return None
+
+
+def plan(view: PlanView, joints_m: Joints = (), room_m: tuple[float, float] = (0.0, 0.0)) -> Draw:
     """A view on the face, as large as its box allows: material grey, cut-outs open, hidden edges left out, seams as
-    broken lines."""
+    broken lines.
+
+    room_m   width and height of the largest picture at the same scale, where there are several
+    """
     x0, y0, x1, y1 = view.bounds_m
     chord_m = CHORD * max(x1 - x0, y1 - y0)
 
     def draw(canvas: Any, wide: float, high: float) -> None:
-        scale = min((wide - 2 * WHITE_SPACE) / (x1 - x0), (high - 2 * WHITE_SPACE) / (y1 - y0))
+        scale = _scale(wide, high, view.size_m, room_m)
         left, low = (wide - scale * (x1 - x0)) / 2.0, (high - scale * (y1 - y0)) / 2.0
 
         def trace(path: Any, lines: Iterable[Path]) -> Any:
@@ -463,13 +483,27 @@ def plan(view: PlanView, joints_m: Joints = ()) -> Draw:
     return draw
 
 
-def block(size_m: tuple[float, float, float]) -> Draw:
-    """A block of this size, m, seen from the front, the right and above, as large as its box allows."""
+def block_extent(size_m: tuple[float, float, float]) -> tuple[float, float]:
+    """Width and height of a block as `block` shows it, m."""
+    length_m, width_m, height_m = size_m
+    return length_m + RIGHTWARD * width_m, height_m + UPWARD * width_m
+
+
+def _scale(wide: float, high: float, extent_m: tuple[float, float], room_m: tuple[float, float]) -> float:
+    """Points per meter at which a drawing, and the largest of several, fit a box."""
+    across, up = max(extent_m[0], room_m[0]), max(extent_m[1], room_m[1])
+    return min((wide - 2 * WHITE_SPACE) / across, (high - 2 * WHITE_SPACE) / up)
+
+
+def block(size_m: tuple[float, float, float], room_m: tuple[float, float] = (0.0, 0.0)) -> Draw:
+    """A block of this size, m, seen from the front, the right and above, as large as its box allows.
+
+    room_m   width and height of the largest picture at the same scale, where there are several
+    """
     length_m, width_m, height_m = size_m
 
     def draw(canvas: Any, wide: float, high: float) -> None:
-        across, up = length_m + RIGHTWARD * width_m, height_m + UPWARD * width_m
-        scale = min((wide - 2 * WHITE_SPACE) / across, (high - 2 * WHITE_SPACE) / up)
+        scale = _scale(wide, high, block_extent(size_m), room_m)
         long, tall = length_m * scale, max(height_m * scale, 1.2)
         over, back = RIGHTWARD * width_m * scale, UPWARD * width_m * scale
         x, y = (wide - long - over) / 2.0, (high - tall - back) / 2.0

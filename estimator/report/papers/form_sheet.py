@@ -55,6 +55,16 @@ BLOCK_SHARES = (0.27, 0.18, 0.21, 0.18, 0.16)
 FIXED, ROW = 172.0, 15.5
 """Height of what a form's page holds besides drawings, lists and title block, and of a row of a list, points."""
 
+SECOND_PAGE = 2.0
+"""How many times larger a plan must become where that takes a second page."""
+
+LEAST_PLAN = 0.6
+"""Of the room across a page: where a plan takes less, other arrangements are tried."""
+
+LEAST_UPRIGHT, UPRIGHT_SHARE = 0.5, 0.44
+"""Height of a plan, of its length, from which on it may stand upright on its page; and of the width of such a page,
+what stands at its right."""
+
 SIDE_BY_SIDE = 22
 """Up to so many rows on either side, cut-outs and corners are listed beside the boards."""
 
@@ -104,37 +114,39 @@ class _Form:
     def story(self) -> Iterator[Flowable]:
         front, words, piece = self.front, self.words, self.estimated.taken.piece
         view, section = form_view(self.shape), telling_section(self.shape)
-        lists = _lists(self, view)
-        ends = (words("form-right-end"), words("form-left-end")) if self.face_down else None
-        section_high = SMALL_HIGH if self.face_down else 1.4 * SMALL_HIGH
-        has_notes = bool(self.shape.build_notes() or piece.joints_m)
-        room = front.height - FIXED - section_high - BLOCK_HIGH - ROW * (lists.rows + 3 * has_notes)
-        alone = room < LEAST_HIGH / 2 and bool(lists.rows)  # its lists have a page of their own
-        room = LARGE_HIGH if alone else room
-        box = (front.width, min(max(room, LEAST_HIGH), LARGE_HIGH, _needed(view, front)))
-        plan = Plan.of(self.shape, view, section, box, words, ends, piece.joints_m)
-        yield _TitleBlock(front.width, self._title_block(plan.ratio))
         wishes = {"form-finish": piece.finish, "form-color": piece.color, "form-note": piece.note}
         named = [words(id, text=text) for id, text in wishes.items() if text]
-        yield say(" · ".join([front.job.name, words("form-reader"), *named]), LABEL)
-        yield say(f"{piece.mark} · {piece.description}" if piece.description else piece.mark, TITLE)
-        yield Rule(front.width)
-        yield from facts(self._facts(view), front.width)
         banner = words("form-mirrored") if self.face_down else words("form-as-seen")
-        yield Picture(front.width, BANNER_HIGH, partial(_banner, text=banner))
-        yield Picture(front.width, plan.height, plan.draw)
-        half = front.width / 2
-        across = None
-        if section is not None:
-            box = (half, SMALL_HIGH) if self.face_down else (front.width, section_high)
-            across = Cut.of(self.shape, section, plan_view(self.shape).openings, box, words)
-        yield _beside(self, section, across)
-        if alone:
-            yield PageBreak()
-        yield from lists.story()
-        if across is not None and across.corners:
-            yield from _section_corners(across, words)
-        yield from self._notes(view, section, across)
+        head: list[Flowable] = [
+            say(" · ".join([front.job.name, words("form-reader"), *named]), LABEL),
+            say(f"{piece.mark} · {piece.description}" if piece.description else piece.mark, TITLE),
+            Rule(front.width),
+            *facts(self._facts(view), front.width),
+            Picture(front.width, BANNER_HIGH, partial(_banner, text=banner)),
+        ]
+        across = _Across.of(self, view, section)
+        bodies: list[_Across | _Upright] = [across]
+        if across.plan.share < LEAST_PLAN:
+            bodies.append(_Across.of(self, view, section, is_parted=True))
+            if view.size_m[1] > LEAST_UPRIGHT * view.size_m[0]:
+                room = front.height - BLOCK_HIGH - 5 - _height(head, front.width)
+                bodies.append(_Upright.of(self, view, section, room))
+        body = min(bodies, key=lambda body: body.plan.ratio * (SECOND_PAGE if body.is_parted else 1.0))
+        yield _TitleBlock(front.width, self._title_block(body.plan.ratio))
+        yield from head
+        yield from body.story()
+
+    def plan(self, view: PlanView, section: CrossSection | None, box: tuple[float, float]) -> Plan:
+        """The plan as built, in a box, points."""
+        words = self.words
+        ends = (words("form-right-end"), words("form-left-end")) if self.face_down else None
+        return Plan.of(self.shape, view, section, box, words, ends, self.estimated.taken.piece.joints_m)
+
+    def cut(self, section: CrossSection | None, box: tuple[float, float]) -> Cut | None:
+        """The section in a box, points."""
+        if section is None:
+            return None
+        return Cut.of(self.shape, section, plan_view(self.shape).openings, box, self.words)
 
     def _facts(self, view: PlanView) -> list[tuple[str, str]]:
         words, forms = self.words, self.forms
@@ -146,9 +158,11 @@ class _Form:
             (words("form-diagonals"), diagonal),
         ]
 
-    def _notes(self, view: PlanView, section: CrossSection | None, across: Cut | None) -> Iterator[Flowable]:
+    def notes(self, view: PlanView, section: CrossSection | None, across: Cut | None) -> Iterator[Flowable]:
         """What no drawing shows: which sides, and hidden sizes."""
         words = self.words
+        if across is not None and across.corners:
+            yield from _section_corners(across, words)
         notes = [_build_note(note, across, words, face_down=self.face_down) for note in self.shape.build_notes()]
         if self.estimated.taken.piece.joints_m:
             notes.append(words("form-seam", whole=self.estimated.taken.piece.part_of))
@@ -180,6 +194,92 @@ class _Form:
                 (words("form-approved"), ""),
             ],
         ]
+
+
+@frozen(eq=False)
+class _Across:
+    """The plan across the page, below it the finished piece and the section, then the lists.
+
+    is_parted   the lists have a page of their own
+    """
+
+    form: _Form
+    view: PlanView
+    section: CrossSection | None
+    plan: Plan
+    lists: "_Lists"
+    is_parted: bool
+    section_high: float
+
+    @classmethod
+    def of(cls, form: _Form, view: PlanView, section: CrossSection | None, *, is_parted: bool = False) -> "_Across":
+        front, lists = form.front, _lists(form, view, form.front.width)
+        section_high = SMALL_HIGH if form.face_down else 1.4 * SMALL_HIGH
+        has_notes = bool(form.shape.build_notes() or form.estimated.taken.piece.joints_m)
+        room = front.height - FIXED - section_high - BLOCK_HIGH - ROW * (lists.rows + 3 * has_notes)
+        is_parted = (is_parted or room < LEAST_HIGH / 2) and bool(lists.rows)
+        room = LARGE_HIGH if is_parted else room
+        box = (front.width, min(max(room, LEAST_HIGH), LARGE_HIGH, _needed(view, front)))
+        return cls(form, view, section, form.plan(view, section, box), lists, is_parted, section_high)
+
+    def story(self) -> Iterator[Flowable]:
+        form, width = self.form, self.form.front.width
+        yield Picture(width, self.plan.height, self.plan.draw)
+        across = form.cut(self.section, (width / 2, SMALL_HIGH) if form.face_down else (width, self.section_high))
+        yield _beside(form, self.section, across)
+        if self.is_parted:
+            yield PageBreak()
+        yield from self.lists.story()
+        yield from form.notes(self.view, self.section, across)
+
+
+@frozen(eq=False)
+class _Upright:
+    """A plan that is high for its width down the left of the page, all else at its right.
+
+    is_parted   the lists have a page of their own
+    """
+
+    form: _Form
+    view: PlanView
+    section: CrossSection | None
+    plan: Plan
+    lists: "_Lists"
+    drawings: Sequence[Flowable]
+    is_parted: bool
+    notes: Sequence[Flowable]
+
+    @classmethod
+    def of(cls, form: _Form, view: PlanView, section: CrossSection | None, room: float) -> "_Upright":
+        """The arrangement in `room`, the height that the head of the page leaves, points."""
+        left, right = cls.widths(form.front)
+        across = form.cut(section, (right - 8, SMALL_HIGH))
+        notes = [*form.notes(view, section, across)]
+        high = room - _height(notes, form.front.width) - 20
+        drawings = _small_drawings(form, section, across, right - 8)
+        lists = _lists(form, view, right - 8, beside=False)
+        needed = _height([*drawings, *lists.left, *lists.right], right - 8)
+        plan = form.plan(view, section, (left - 8, high))
+        return cls(form, view, section, plan, lists, drawings, needed > high, notes)
+
+    @staticmethod
+    def widths(front: Front) -> tuple[float, float]:
+        """Of the two columns, points."""
+        return (1 - UPRIGHT_SHARE) * front.width, UPRIGHT_SHARE * front.width
+
+    def story(self) -> Iterator[Flowable]:
+        left, right = self.widths(self.form.front)
+        beside = [*self.drawings, *(() if self.is_parted else (*self.lists.left, *self.lists.right))]
+        yield Columns([[Picture(left - 8, self.plan.height, self.plan.draw)], beside], [left, right])
+        if self.is_parted:
+            yield PageBreak()
+            yield from _lists(self.form, self.view, self.form.front.width).story()
+        yield from self.notes
+
+
+def _height(parts: Sequence[Flowable], width: float) -> float:
+    """Height of parts one below the other, with the space before each, points."""
+    return float(sum(part.wrap(width, 1e4)[1] + part.getSpaceBefore() + part.getSpaceAfter() for part in parts))
 
 
 def _needed(view: PlanView, front: Front) -> float:
@@ -227,20 +327,28 @@ def _banner(canvas: Any, wide: float, high: float, text: str) -> None:
 
 
 def _beside(form: _Form, section: CrossSection | None, across: Cut | None) -> Flowable:
-    """The finished piece face up, where the form is its mirror image, and the section."""
-    words, half = form.words, form.front.width / 2
-    cells: list[list[Flowable]] = []
-    if form.face_down:
-        draw = partial(
-            draw_piece, view=plan_view(form.shape), section=section, joints_m=form.estimated.taken.piece.joints_m
-        )
-        cells.append([say(words("form-finished"), LABEL), Picture(half - 8, SMALL_HIGH - 10, draw)])
-    if across is not None:
-        label = say(words("form-section", scale=f"1:{across.ratio}"), LABEL)
-        if not form.face_down:
-            return Columns([[label, Picture(form.front.width, 1.4 * SMALL_HIGH - 10, across.draw)]], [form.front.width])
-        cells.append([label, Picture(half - 8, SMALL_HIGH - 10, across.draw)])
+    """The finished piece face up, where the form is its mirror image, and the section beside it."""
+    if not form.face_down:
+        high = 1.4 * SMALL_HIGH - 10
+        return Columns([_small_drawings(form, section, across, form.front.width, high)], [form.front.width])
+    half = form.front.width / 2
+    parts = _small_drawings(form, section, across, half - 8)
+    cells = [parts[i : i + 2] for i in range(0, len(parts), 2)]
     return Columns(cells, [half] * len(cells))
+
+
+def _small_drawings(
+    form: _Form, section: CrossSection | None, across: Cut | None, wide: float, high: float = SMALL_HIGH - 10
+) -> list[Flowable]:
+    """The finished piece face up, where the form is its mirror image, and the section, each below its name."""
+    words, joints_m = form.words, form.estimated.taken.piece.joints_m
+    parts: list[Flowable] = []
+    if form.face_down:
+        draw = partial(draw_piece, view=plan_view(form.shape), section=section, joints_m=joints_m)
+        parts += [say(words("form-finished"), LABEL), Picture(wide, high, draw)]
+    if across is not None:
+        parts += [say(words("form-section", scale=f"1:{across.ratio}"), LABEL), Picture(wide, high, across.draw)]
+    return parts
 
 
 class _TitleBlock(Flowable):
@@ -317,11 +425,12 @@ def _rows(parts: Sequence[Any]) -> int:
     return sum(len(part.body) + 3 if isinstance(part, Rows) else 0 for part in parts)
 
 
-def _lists(form: _Form, view: PlanView) -> _Lists:
-    width, corners = form.front.width, corners_of(view)
+def _lists(form: _Form, view: PlanView, width: float, *, beside: bool = True) -> _Lists:
+    """The lists across `width`, points; `beside`: two columns where there is enough for both."""
+    corners = corners_of(view)
     inserts = form.estimated.taken.piece.inserts
     left = len(view.openings) + len(corners) + len(inserts)
-    paired = 0 < left <= SIDE_BY_SIDE and len(form.forms.boards) <= SIDE_BY_SIDE
+    paired = beside and 0 < left <= SIDE_BY_SIDE and len(form.forms.boards) <= SIDE_BY_SIDE
     wide = width / 2 - 8 if paired else width
     places = [*_openings(view, wide, form.words), *_corners(view, corners, wide, form.words)]
     if inserts:

@@ -1,8 +1,9 @@
 """What is drawn of a form: the plan as built, the finished piece, and a hatched section with its dimensions."""
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 from itertools import pairwise
+from math import hypot
 from typing import Any
 
 import numpy as np
@@ -26,6 +27,13 @@ ABOVE, OVER_CORNERS = 24.0, 9.0
 
 ROOM_FOR_NUMBER = 18.0
 """A smaller cut-out has its number beside it, points."""
+
+NUMBER_REACH, NUMBER_STEPS, NUMBER_APART, LINE_APART = 9.0, (20.0, 32.0, 46.0), 15.0, 1.5
+"""From a small cut-out to its number beside it, and farther where others are near; between two numbers, and between the
+line to a number and another cut-out, points."""
+
+EDGE_SPOTS = ((8, 0), (-8, 0), (-8, 30), (-8, -30), (-22, 0))
+"""Where the number of an edge may stand: from its middle inward, and along it, points."""
 
 MOST_NUMBERS = 40
 """So many cut-outs and edges are numbered; a perforated panel is built from its full-size drawing."""
@@ -55,6 +63,7 @@ class Plan:
     scale, ratio   its place on paper, and n of 1:n
     notes          what the left and the right end of the piece are called, where the form is its mirror image
     corners        corners that a list numbers, where it is no rectangle
+    height, room   of the drawing, and across its box, points
     """
 
     view: PlanView
@@ -66,6 +75,7 @@ class Plan:
     section: CrossSection | None
     words: Words
     height: float
+    room: float
     joints_m: drawing.Joints
 
     @classmethod
@@ -93,7 +103,12 @@ class Plan:
         x0, _, x1, _ = view.bounds_m
         if ends is not None:
             joints_m = [((x0 + x1 - a, b), (x0 + x1 - c, d)) for (a, b), (c, d) in joints_m]
-        return cls(view, scale, ratio, ends, edges, corners, section, words, height, joints_m)
+        return cls(view, scale, ratio, ends, edges, corners, section, words, height, wide, joints_m)
+
+    @property
+    def share(self) -> float:
+        """Length of the plan, of the room that it has."""
+        return self.view.size_m[0] * self.scale.per_m / self.room
 
     def draw(self, canvas: Any, _wide: float, _high: float) -> None:
         view, scale = self.view, self.scale
@@ -123,11 +138,18 @@ class Plan:
         self._bar(canvas, LEFT)
 
     def _numbers(self, canvas: Any) -> None:
-        for number, opening in enumerate(self.view.openings[:MOST_NUMBERS], start=1):
-            (x0, y0), (x1, y1) = self.scale.place(opening.bounds[:2]), self.scale.place(opening.bounds[2:])
-            beside = min(x1 - x0, y1 - y0) < ROOM_FOR_NUMBER
-            drawing.number_mark(canvas, (x1 + 9 if beside else (x0 + x1) / 2, (y0 + y1) / 2), number)
-        number_edges(canvas, self.edges, self.scale)
+        boxes = [
+            (*self.scale.place(opening.bounds[:2]), *self.scale.place(opening.bounds[2:]))
+            for opening in self.view.openings[:MOST_NUMBERS]
+        ]
+        canvas.setStrokeColor(GREY)
+        canvas.setLineWidth(drawing.HAIRLINE)
+        places = _number_places(boxes)
+        for number, (box, at) in enumerate(zip(boxes, places, strict=True), start=1):
+            if _away(at, box) > NUMBER_REACH:
+                canvas.line((box[0] + box[2]) / 2, (box[1] + box[3]) / 2, *at)
+            drawing.number_mark(canvas, at, number)
+        number_edges(canvas, self.edges, self.scale, boxes, places)
         center = np.mean(self.corners, axis=0) if self.corners else (0.0, 0.0)
         for number, corner in enumerate(self.corners):
             x, y = self.scale.place(corner)
@@ -140,6 +162,50 @@ class Plan:
             step_m = steps[-1]
             figures = [bare(i * step_m, self.words) if i else "0" for i in range(5)]
             drawing.scale_bar(canvas, left, 3, self.scale, step_m, 4, figures)
+
+
+def _number_places(boxes: Sequence[Bounds]) -> list[Spot]:
+    """Where the number of each cut-out stands: in it, or the nearest place beside it that is clear of all others.
+
+    boxes   of the cut-outs on paper, points
+    """
+    roomy = [min(x1 - x0, y1 - y0) >= ROOM_FOR_NUMBER for x0, y0, x1, y1 in boxes]
+    places = {
+        i: ((x0 + x1) / 2, (y0 + y1) / 2)
+        for i, ((x0, y0, x1, y1), is_roomy) in enumerate(zip(boxes, roomy, strict=True))
+        if is_roomy
+    }
+    for i, box in enumerate(boxes):
+        if i not in places:
+            others = [other for j, other in enumerate(boxes) if j != i]
+            spots = [*_spots(box)]
+            places[i] = next((spot for spot in spots if _is_clear(spot, box, places.values(), others)), spots[0])
+    return [places[i] for i in range(len(boxes))]
+
+
+def _spots(box: Bounds) -> Iterator[Spot]:
+    """Places around a small cut-out, the nearest first; farther ones are joined to it by a line."""
+    x0, y0, x1, y1 = box
+    x, y = (x0 + x1) / 2, (y0 + y1) / 2
+    for reach in (NUMBER_REACH, *NUMBER_STEPS):
+        for dx, dy in ((1, 0), (-1, 0), (0, 1), (0, -1), (0.7, 0.7), (-0.7, 0.7), (0.7, -0.7), (-0.7, -0.7)):
+            yield x + dx * ((x1 - x0) / 2 + reach), y + dy * ((y1 - y0) / 2 + reach)
+
+
+def _is_clear(spot: Spot, box: Bounds, numbers: Iterable[Spot], cutouts: Iterable[Bounds]) -> bool:
+    """Whether a number there, and the line to its own cut-out, touch no other number and no other cut-out."""
+    x, y = (box[0] + box[2]) / 2, (box[1] + box[3]) / 2
+    way = [(x + (spot[0] - x) * step / 8, y + (spot[1] - y) * step / 8) for step in range(8)]
+    return all(hypot(spot[0] - x, spot[1] - y) >= NUMBER_APART for x, y in numbers) and all(
+        _away(spot, cutout) >= NUMBER_APART / 2 and all(_away(at, cutout) >= LINE_APART for at in way)
+        for cutout in cutouts
+    )
+
+
+def _away(spot: Spot, box: Bounds) -> float:
+    """Distance of a place from a box, points."""
+    x0, y0, x1, y1 = box
+    return hypot(max(x0 - spot[0], spot[0] - x1, 0.0), max(y0 - spot[1], spot[1] - y1, 0.0))
 
 
 def corner_name(number: int) -> str:
@@ -170,11 +236,25 @@ def _numbered_edges(shape: Shape, view: PlanView, *, mirrored: bool) -> Edges:
     )
 
 
-def number_edges(canvas: Any, edges: Edges, scale: Scale) -> None:
-    """The numbers that the list of boards calls the edges by, just inside them."""
+def number_edges(
+    canvas: Any, edges: Edges, scale: Scale, cutouts: Sequence[Bounds] = (), numbers: Sequence[Spot] = ()
+) -> None:
+    """The numbers that the list of boards calls the edges by, just inside them, outside where a cut-out is there.
+
+    cutouts, numbers   on paper, points
+    """
     for number, point, (dx, dy) in edges[:MOST_NUMBERS]:
         x, y = scale.place(point)
-        write_centered(canvas, x + 8 * dx, y + 8 * dy - 2.5, str(number), BOLD, drawing.LETTER, GREY)
+        spots = [(x + away * dx + aside * dy, y + away * dy - aside * dx) for away, aside in EDGE_SPOTS]
+        at_x, at_y = next((at for at in spots if _is_free(at, cutouts, numbers)), spots[0])
+        write_centered(canvas, at_x, at_y - 2.5, str(number), BOLD, drawing.LETTER, GREY)
+
+
+def _is_free(spot: Spot, cutouts: Iterable[Bounds], numbers: Iterable[Spot]) -> bool:
+    """Whether the number of an edge there lies in no cut-out and on no other number."""
+    return all(_away(spot, box) >= 4.0 for box in cutouts) and all(
+        hypot(spot[0] - x, spot[1] - y) >= 12.0 for x, y in numbers
+    )
 
 
 def _origin(canvas: Any, x: float, y: float) -> None:

@@ -2,7 +2,6 @@
 
 from collections.abc import Iterator, Sequence
 from functools import partial
-from itertools import zip_longest
 from typing import Any
 
 from reportlab.lib.units import mm
@@ -220,9 +219,7 @@ def _to_bring(estimate: Estimate, ours: Sequence[PieceEstimate], width: float, w
     """Tools, gear, adhesive and sealer, a box before each."""
     lines = [f"☐ {sentence(words.text(item)).removesuffix('.')}" for item in dict.fromkeys(_items(estimate, ours))]
     half = -(-len(lines) // 2)
-    pairs = zip_longest(lines[:half], lines[half:], fillvalue="")
-    for pair in pairs:
-        yield Columns([[say(line)] if line else [] for line in pair], [width / 2] * 2, gap=0.0)
+    yield Columns([[say(line) for line in lines[:half]], [say(line) for line in lines[half:]]], [width / 2] * 2)
 
 
 SITE_GEAR = ("gear-hoist", "gear-stairs", "gear-straps-or-bars", "gear-strongback", "gear-slotted-rack")

@@ -151,8 +151,14 @@ def _edges(canvas: Any, handling: Handling, scale: Scale, words: Words) -> None:
         drawing.upright_note(canvas, x + (-4 if low_up else 9), y, text, 6.5)
     else:
         drawing.centered_note(canvas, x, y + (-9 if low_up else 4), text, 6.5)
+    foam = words("lift-foam-mark")
     for bearing_m in flat.bearings_m:
-        drawing.foam_mark(canvas, scale.place(flat.own((bearing_m, down))), turned=flat.turned)
+        x, y = scale.place(flat.own((bearing_m, down)))
+        drawing.foam_mark(canvas, (x, y), turned=flat.turned)
+        if flat.turned:
+            drawing.upright_note(canvas, x + (-5 if low_up else 11), y, foam, 6.5)
+        else:
+            drawing.centered_note(canvas, x, y + (-10 if low_up else 5), foam, 6.5)
 
 
 def _dimensions(

@@ -203,7 +203,7 @@ def _stages(estimated: PieceEstimate, width: float, words: Words) -> Flowable:
                 words.mass(move.lift.weight_kg, up=True),
                 crew_of(move, handling, words),
                 "–" if move.crew is None else words.mass(crew.share_kg, up=True),
-                guideline_words(move.lift.guideline_share if move.crew is not None else None, words),
+                guideline_words(move, words),
             )
         )
     others = [("transport", handling.transport_kg), ("crate", handling.crated_kg)]

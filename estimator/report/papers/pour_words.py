@@ -12,7 +12,7 @@ from estimator.curing.pieces import PieceCuring
 from estimator.estimate import Estimate
 from estimator.job import Mix
 from estimator.pricing.calendar import Calendar
-from estimator.report.papers.batch_sheets import recipes_of
+from estimator.report.papers.batch_sheets import sheets_of
 from estimator.words import Words
 from geometry.frozen import frozen
 from geometry.message import Message, few, message
@@ -95,7 +95,7 @@ def days_of(estimate: Estimate, words: Words) -> list[Day]:
 
     dates = {(step.name, step.pour): day_of(step.first_day) for step in calendar.steps if step.pour is not None}
     batches: dict[str, list[tuple[int, Batch]]] = {}
-    sheets = {id(batch): recipe.number for recipe in recipes_of(estimate) for batch in recipe.batches}
+    sheets = {id(batch): sheet.number for sheet in sheets_of(estimate) for batch in sheet.batches}
     for batch in batching.batches:
         batches.setdefault(batch.pour, []).append((sheets[id(batch)], batch))
     days = []

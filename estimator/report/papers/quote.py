@@ -18,7 +18,7 @@ from estimator.money import cents
 from estimator.pricing.labor import TEMPLATED_USES, PieceWork
 from estimator.pricing.quote import ballpark_range, tax_text
 from estimator.pricing.versions import AlternativePrice, ChangeOrder, OptionPrice
-from estimator.report.papers.drawing import picture_of
+from estimator.report.papers.drawing import pictures_of
 from estimator.report.papers.letter import (
     addresses,
     in_shop_type,
@@ -65,12 +65,13 @@ def quote(estimate: Estimate) -> bytes:
     """The quote as PDF; the same bytes for the same estimate."""
     job, words = estimate.job, client_words_of(estimate)
     front = Front(words("quote-title", status=job.status), job, words=words)
+    days = days_of(estimate, words)
     with in_shop_type(job):
         story = [
             *letterhead(front, words),
             *letter_title(front, words("quote-purpose", status=job.status)),
             *_parties(front, words),
-            *facts(days_of(estimate, words), front.width, columns=3),
+            *facts(days, front.width, columns=2 if len(days) == 4 else 3),
             *section(words("quote-pieces"), _pieces(estimate, front, words)),
             *_remarks(estimate, words),
         ]
@@ -140,7 +141,7 @@ def _pieces(estimate: Estimate, front: Front, words: Words) -> Flowable:
     count = str(sum(piece.taken.piece.quantity for piece in estimate.pieces))
     price = () if show == "lump" else ("", words.price(estimate.cost.price))
     totals = (words("quote-before-tax") if price else words("quote-count"), count, "", "", *price)
-    pictures = [picture_of(piece.taken) for piece in estimate.pieces]
+    pictures = pictures_of([piece.taken for piece in estimate.pieces])
     return table(heads, rows, front.width, totals=totals, pictures=pictures, picture_size=PICTURE)
 
 
