@@ -1,6 +1,6 @@
-"""Mixes: proportions, yield and density of lightweight mixes, and what a change to them does.
+"""Mixes: proportions, yield and density of lightweight mixes, and the effect of changes.
 
-Plain functions of frozen values; SI floats. A mix is written with respect to its counted dry mass, see `recipe`.
+Plain functions of frozen values, in SI floats. A mix is written relative to its counted dry mass; see `recipe`.
 """
 
 from estimator.mix.faults import faults_of

@@ -1,4 +1,4 @@
-"""Low and high of what is predicted of a mix, from what is assumed of it."""
+"""Uncertainty bands of the predicted figures of a mix, from its assumptions."""
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
@@ -15,8 +15,8 @@ from geometry.frozen import frozen
 
 Figure = Literal["air", "water", "density", "packing", "bulk_density", "moisture"]
 
-# Standard deviations, relative unless said: what separates lots and workshops, not the scatter of one test. They are
-# half the usual ranges of the trade's tables (from memory): cement 3050–3200, silica sand 2620–2650, and so on.
+# Standard deviations between lots and shops, not the scatter of one test; relative unless noted. They are half the
+# usual ranges of the trade's tables (from memory): cement 3050–3200, silica sand 2620–2650, and so on.
 DENSITY_DEVIATION: Mapping[MaterialKind, float] = {
     "cement": 0.010,
     "pozzolan": 0.020,
@@ -30,34 +30,34 @@ DENSITY_DEVIATION: Mapping[MaterialKind, float] = {
 BULK_DENSITY_DEVIATION: Mapping[MaterialKind, float] = {"sand": 0.04, "light-aggregate": 0.07}
 PACKING_DEVIATION = 0.02  # absolute; random packing of spheres 0.56 to 0.64 (read)
 AIR_DEVIATION = 0.01  # absolute; poured 3–4 %, sprayed 4–6 %, hand-packed 6–10 % (common practice)
-MOISTURE_DEVIATION = 0.005  # absolute, of damp stock; dry stock is taken at its word
+MOISTURE_DEVIATION = 0.005  # absolute, for damp stock; dry stock is assumed dry
 _HALVINGS = 60
 WATER_DEVIATION = 0.01  # of the water weighed: a wet bucket, a splash
 
 
 @frozen
 class Assumption:
-    """One figure that a prediction rests on. Independent of the others."""
+    """One figure that a prediction depends on. Independent of the others."""
 
     figure: Figure
     material: str  # "" for air, "water" for water
     assumed: float
     deviation: float  # one standard deviation, in the figure's own unit
-    least: float  # what it cannot be below
+    least: float  # lower bound
 
     @property
     def key(self) -> str:
-        """Where the figure is written: "air", "water" (to weigh), "materials.silica-sand.moisture"."""
+        """Key of the figure: "air", "water" (to weigh), "materials.silica-sand.moisture"."""
         of_the_mix = self.figure in ("air", "water")
         return self.figure if of_the_mix else f"materials.{self.material}.{self.figure}"
 
 
 @frozen
 class Batch:
-    """A batch as it went over the scale, and what is assumed of its materials.
+    """A batch as weighed, and the assumptions about its materials.
 
-    by_bucket      materials measured by a level bucket: more in the bucket is more in the batch
-    air_deviation  standard deviation of its air: a quarter of the band usual of it, where it has one
+    by_bucket      materials measured by a level bucket, so that a denser fill puts more in the batch
+    air_deviation  standard deviation of its air: a quarter of its usual band, if it has one
     """
 
     weighed_kg: Mapping[str, float]
@@ -70,16 +70,16 @@ class Batch:
 
     @property
     def recipe(self) -> Recipe:
-        """What the masses hold, as far as the assumptions are right."""
+        """Recipe of the masses, given the assumptions."""
         return recipe_of_weighed(self.weighed_kg, self.materials, reference_sand=self.reference_sand)
 
     @property
     def made(self) -> Yield:
-        """What the batch yields, as far as the assumptions are right."""
+        """Yield of the batch, given the assumptions."""
         return yield_of(self.recipe, self.materials, self.air, self.water_density_kg_m3)
 
     def assuming(self, assumption: Assumption, value: float) -> "Batch":
-        """The same batch, if the figure is `value` in place of what was assumed."""
+        """Same batch with the figure set to `value` instead of the assumed one."""
         if assumption.figure == "air":
             return replace(self, air=value)
         if assumption.figure == "water":
@@ -89,7 +89,7 @@ class Batch:
         if assumption.figure == "packing":
             changed = replace(material, packing=value, density_kg_m3=bulk_density_kg_m3(material) / value)
         elif assumption.figure == "bulk_density":
-            # With its packing given a bead's own density follows its bulk; otherwise only its bucket's load does.
+            # If its packing is given, a bead's own density follows its bulk density. Otherwise only its bucket does.
             density_kg_m3 = material.density_kg_m3 if material.packing is None else value / material.packing
             changed = replace(material, bulk_density_kg_m3=value, density_kg_m3=density_kg_m3)
             if material.name in self.by_bucket:
@@ -103,10 +103,10 @@ class Batch:
 
 
 def nearest_possible(batch: Batch, assumption: Assumption, value: float) -> float:
-    """`value`, or what is nearest to it on the way from the figure assumed at which the batch can still be made.
+    """`value`, or the nearest value between it and the assumed figure at which the batch can still be made.
 
-    At a trial value a liquid may hold more water than it has room for, or an aggregate drink all the water: no fault
-    of the mix as it is written.
+    At a trial value a liquid may contain more water than its volume allows, or an aggregate may absorb all the water.
+    That is not a fault of the mix as written.
     """
     for _ in range(_HALVINGS):
         try:
@@ -121,9 +121,9 @@ def nearest_possible(batch: Batch, assumption: Assumption, value: float) -> floa
 
 
 def batch_of(mix: Mix, materials: Mapping[str, Material], *, by_bucket: frozenset[str] | None = None) -> Batch:
-    """The batch of 1 kg of counted dry mass of a mix, as it would be weighed.
+    """Batch of 1 kg of counted dry mass of a mix, as it would be weighed.
 
-    by_bucket  None: every light aggregate, since beads are measured by bucket and only then weighed
+    by_bucket  None: every light aggregate, because beads are measured by the bucket before they are weighed
     """
     recipe = proportion(mix, materials)
     if by_bucket is None:
@@ -141,7 +141,7 @@ def batch_of(mix: Mix, materials: Mapping[str, Material], *, by_bucket: frozense
 
 
 def assumptions_of(batch: Batch) -> tuple[Assumption, ...]:
-    """Every figure that the yield of a batch rests on, with its usual deviation."""
+    """Every figure that the yield of a batch depends on, with its usual deviation."""
     assumptions = [Assumption("air", "", batch.air, batch.air_deviation, 0.0)]
     water_kg = batch.weighed_kg.get(WATER, 0.0)
     if water_kg > 0.0:
@@ -153,7 +153,10 @@ def assumptions_of(batch: Batch) -> tuple[Assumption, ...]:
 
 
 def _air_deviation(mix: Mix) -> float:
-    """Low and high of a usual band are two standard deviations from its middle; a weighed mix has the usual one."""
+    """Standard deviation of the air of a mix.
+
+    The ends of an air band are two standard deviations from its middle. A weighed mix has the usual deviation.
+    """
     if mix.air_band is None or mix.density_weighed:
         return AIR_DEVIATION
     return max(AIR_DEVIATION, 0.25 * (mix.air_band[1] - mix.air_band[0]))
@@ -178,23 +181,23 @@ def _of_material(material: Material, by_bucket: bool) -> list[Assumption]:
     return assumptions
 
 
-COVERAGE = 2.0  # standard deviations to each side: about 95 % of what may happen
+COVERAGE = 2.0  # standard deviations to each side: about 95 % of outcomes
 _STEP_OF_DEVIATION = 0.1
 
 
 @frozen
 class Band:
-    """A predicted figure with its low and high."""
+    """A predicted figure with its low and high side."""
 
     low: float
     best: float
     high: float
-    parts: Mapping[str, float]  # share of the variance by assumption, largest first; sums to 1 unless all is certain
+    parts: Mapping[str, float]  # share of the variance by assumption, largest first; sums to 1 unless the variance is 0
 
 
 @frozen
 class MixBands:
-    """Bands of what a mix makes, from the same masses on the scale."""
+    """Bands of the figures of a mix, for the same masses on the scale."""
 
     fresh_density_kg_m3: Band
     oven_dry_density_kg_m3: Band
@@ -212,11 +215,11 @@ def bands(
 ) -> MixBands:
     """Bands of density and yield by first-order propagation of independent deviations.
 
-    assumptions  what is uncertain; None: every figure with its usual deviation
+    assumptions  uncertain figures; None: every figure with its usual deviation
     by_bucket    as in `batch_of`
     coverage     standard deviations to each side
 
-    The variance is the sum of (slope · deviation)², the slopes taken by small differences.
+    The variance is the sum of (slope · deviation)², with slopes from finite differences.
     Source: first-order law of propagation of uncertainty, as in JCGM 100.
     """
     batch = batch_of(mix, materials, by_bucket=by_bucket)
@@ -233,7 +236,7 @@ def bands(
 
 
 def _stepped(batch: Batch, assumption: Assumption) -> tuple[Yield, Yield, float]:
-    """Yields a small step below and above the assumed figure, and that distance; one-sided at the figure's least."""
+    """Yields a small step below and above the assumed figure, and the distance; one-sided at its lower bound."""
     step = _STEP_OF_DEVIATION * assumption.deviation
     below = nearest_possible(batch, assumption, max(assumption.assumed - step, assumption.least))
     above = nearest_possible(batch, assumption, assumption.assumed + step)

@@ -1,4 +1,4 @@
-"""After the first bucket: what the mix really yields, and which assumption best explains the difference."""
+"""Calibration from the first bucket: the true yield of a mix, and the assumption that best explains the difference."""
 
 from collections.abc import Mapping
 from dataclasses import replace
@@ -9,43 +9,43 @@ from estimator.mix.bands import Assumption, Batch, assumptions_of, batch_of, nea
 from geometry.frozen import frozen
 from geometry.message import message
 
-# Beyond this many deviations a figure does not explain a difference: something else went wrong.
+# Beyond this many deviations a figure does not explain a difference; something else went wrong.
 PLAUSIBLE_DEVIATIONS = 3.0
 _REACH_DEVIATIONS = 60.0
 
 
 @frozen
 class FreshCheck:
-    """What a batch really made, by weighing a known volume of it. Terms of ASTM C138."""
+    """Measured figures of a batch, from weighing a known volume of it. Terms of ASTM C138."""
 
     density_kg_m3: float
     yield_m3: float
-    relative_yield: float  # over the volume designed; below 1 the batch ran short
-    air: float  # gravimetric, from the air-free density; negative means that the densities assumed are too low
-    cementitious_kg_m3: float  # content per volume really made
+    relative_yield: float  # over the design volume; below 1 the batch ran short
+    air: float  # gravimetric, from the air-free density; negative means the assumed densities are too low
+    cementitious_kg_m3: float  # content per volume actually made
 
 
 @frozen
 class Explanation:
-    """A figure that, if it alone was wrong, gives what was weighed."""
+    """A figure that would explain the weighed density if it alone was wrong."""
 
     assumption: Assumption
     would_be: float
-    deviations: float  # from what was assumed, in standard deviations, without sign
+    deviations: float  # absolute difference from the assumed figure, in standard deviations
 
     @property
     def is_plausible(self) -> bool:
-        """Whether lots and workshops differ that much."""
+        """Whether lots and shops can differ that much."""
         return self.deviations <= PLAUSIBLE_DEVIATIONS
 
 
 @frozen
 class Calibration:
-    """A mix beside what was weighed of it, and the mix and materials corrected by the likeliest explanation."""
+    """A mix checked against a weighing, and the mix and materials corrected by the likeliest explanation."""
 
     check: FreshCheck
     predicted_density_kg_m3: float
-    within_uncertainty: bool  # of what was weighed: nothing is to be corrected
+    within_uncertainty: bool  # of the weighing: nothing needs correction
     explanations: tuple[Explanation, ...]  # likeliest first
     mix: Mix  # corrected
     materials: Mapping[str, Material]  # corrected
@@ -54,7 +54,7 @@ class Calibration:
 def fresh_density(gross_kg: float, tare_kg: float, container_m3: float) -> float:
     """Density of fresh concrete in a filled, struck-off container, kg/m3. Source: ASTM C138 (formula from memory).
 
-    Raises FaultError where the container is not heavier full than empty, or has no volume.
+    Raises FaultError if the container is not heavier full than empty, or has no volume.
     """
     if not (gross_kg > tare_kg >= 0.0 and container_m3 > 0.0):
         raise FaultError(
@@ -65,14 +65,14 @@ def fresh_density(gross_kg: float, tare_kg: float, container_m3: float) -> float
 
 
 def batch_yield_m3(total_kg: float, density_kg_m3: float) -> float:
-    """Volume that a batch really makes: all its mass over the density weighed. Source: ASTM C138."""
+    """Volume that a batch actually makes: its total mass over the weighed density. Source: ASTM C138."""
     return total_kg / density_kg_m3
 
 
 def gravimetric_air(air_free_density_kg_m3: float, density_kg_m3: float) -> float:
-    """Air as a fraction of volume: what the density lacks of the air-free one. Source: ASTM C138.
+    """Air as a fraction of volume, from the difference to the air-free density. Source: ASTM C138.
 
-    Negative where the concrete is denser than its materials allow: then a density or a mass is wrong.
+    Negative if the concrete is denser than its materials allow, which means a density or a mass is wrong.
     """
     return (air_free_density_kg_m3 - density_kg_m3) / air_free_density_kg_m3
 
@@ -88,17 +88,17 @@ def calibrate(
     uncertainty: float = 0.0,
     by_bucket: frozenset[str] | None = None,
 ) -> Calibration:
-    """Set a mix against the fresh density that was weighed.
+    """Check a mix against a weighed fresh density, and correct it by the likeliest explanation.
 
-    weighed_kg    what went into the batch, "water" among it; None: the mix's own proportions
-    designed_m3   volume that the batch was to make; None: what the mix predicts of those masses
-    measured_air  by a meter, where there is one: then air is known and does not explain the difference
-    uncertainty   of the density weighed, as a share of it: a difference within it corrects nothing
+    weighed_kg    masses in the batch, including "water"; None: the mix's own proportions
+    designed_m3   volume that the batch was meant to make; None: the volume predicted from those masses
+    measured_air  air from a meter, if any: air is then known and does not explain the difference
+    uncertainty   uncertainty of the weighed density, as a fraction of it; a difference within it corrects nothing
     by_bucket     materials measured by bucket, as in `batch_of`
 
-    Every figure that the prediction rests on is asked what it would have to be, alone, for the weighed density; the
-    one the fewest deviations away is the likeliest. Where none is plausible the mix is left as it was.
-    Raises FaultError where the density is not above 0.
+    For every figure behind the prediction, finds the value that alone would give the weighed density. The figure with
+    the fewest deviations is the likeliest. If none is plausible the mix is not changed. Raises FaultError if the
+    density is not above 0.
     """
     if not measured_density_kg_m3 > 0.0:
         raise FaultError(
@@ -136,9 +136,9 @@ def calibrate(
 
 
 def explain(batch: Batch, measured_density_kg_m3: float, *, air_is_known: bool = False) -> tuple[Explanation, ...]:
-    """What each assumed figure would have to be, alone, for the density weighed; likeliest first.
+    """Value of each assumed figure that alone would give the weighed density, likeliest first.
 
-    A figure that cannot reach that density, however far off it is, is left out.
+    A figure that cannot give that density at any value is left out.
     """
     explanations = []
     for assumption in assumptions_of(batch):
@@ -154,9 +154,9 @@ def explain(batch: Batch, measured_density_kg_m3: float, *, air_is_known: bool =
 def corrected_by(
     explanation: Explanation, mix: Mix, materials: Mapping[str, Material]
 ) -> tuple[Mix, Mapping[str, Material]]:
-    """Mix and materials with the explaining figure set to what it would have to be.
+    """Mix and materials with the explaining figure set to its inferred value.
 
-    Where it is the water weighed, w/cm becomes what really went in.
+    If the figure is the weighed water, w/cm is set to what really went in.
     """
     assumption, value = explanation.assumption, explanation.would_be
     if assumption.figure == "air":
@@ -177,14 +177,14 @@ def _would_be(batch: Batch, assumption: Assumption, measured_density_kg_m3: floa
         return batch.assuming(assumption, value).made.fresh_density_kg_m3 - measured_density_kg_m3
 
     reach = _REACH_DEVIATIONS * assumption.deviation
-    most = assumption.assumed + reach
+    upper = assumption.assumed + reach
     if assumption.figure in ("air", "packing"):
-        most = min(most, 0.95)
-    least = max(assumption.assumed - reach, assumption.least)
+        upper = min(upper, 0.95)
+    lower = max(assumption.assumed - reach, assumption.least)
     at_assumed = miss(assumption.assumed)
     if abs(at_assumed) <= 1e-9 * measured_density_kg_m3:
         return assumption.assumed
-    for end in (nearest_possible(batch, assumption, least), nearest_possible(batch, assumption, most)):
+    for end in (nearest_possible(batch, assumption, lower), nearest_possible(batch, assumption, upper)):
         if end != assumption.assumed and miss(end) * at_assumed <= 0.0:
             return float(brentq(miss, min(end, assumption.assumed), max(end, assumption.assumed), xtol=1e-12))
     return None

@@ -1,4 +1,4 @@
-"""What can be wrong with a mix: each fault says which figure, what is wrong with it and how to fix it."""
+"""Faults of a mix. Each names the figure, what is wrong with it and how to fix it."""
 
 from collections.abc import Callable, Iterator, Mapping
 from math import isfinite
@@ -8,18 +8,18 @@ from estimator.job import Material, Mix
 from geometry.message import message
 
 SHARES_SUM_TOLERANCE = 1e-6
-MAX_ABSORPTION_OF_SOLID_AGGREGATE = 0.30  # of dry mass; natural aggregate takes up 0.2 to 4 %, only porous ones more
+MAX_ABSORPTION_OF_SOLID_AGGREGATE = 0.30  # of dry mass; natural aggregate absorbs 0.2 to 4 %, only porous ones more
 
 
 def faults_of(mix: Mix, materials: Mapping[str, Material]) -> tuple[FaultError, ...]:
-    """Every fault of a mix that can be seen before it is proportioned, in the order in which the mix is written."""
+    """Every fault of a mix that can be found before it is proportioned, in the order the mix is written."""
     return tuple(_faults(mix, materials))
 
 
 def particle_density_kg_m3(material: Material) -> float:
-    """Density of the particles (solid) or of the product (liquid); of a bead, its loose bulk density over its packing.
+    """Density of the particles of a solid or of a liquid product; for a bead, its loose bulk density over its packing.
 
-    Raises FaultError where neither is given.
+    Raises FaultError if it cannot be found.
     """
     density = material.density_kg_m3
     if density is None and material.packing is not None and material.bulk_density_kg_m3 is not None:
@@ -33,7 +33,7 @@ def particle_density_kg_m3(material: Material) -> float:
 
 
 def bulk_density_kg_m3(material: Material) -> float:
-    """Loose, dry bulk density of an aggregate. Raises FaultError where it is not given."""
+    """Loose, dry bulk density of an aggregate. Raises FaultError if it is not given."""
     density = material.bulk_density_kg_m3
     if density is None or not (isfinite(density) and density > 0.0):
         raise FaultError(

@@ -1,4 +1,4 @@
-"""One cubic meter of fresh concrete: masses, densities, fractions, and what becomes of it when water is held back."""
+"""One cubic meter of fresh concrete: masses, densities, fractions, and the effect of holding water back."""
 
 from collections.abc import Mapping
 from dataclasses import replace
@@ -13,12 +13,12 @@ from estimator.notices import Notice
 from geometry.frozen import frozen
 from geometry.message import Message, message
 
-LOOSE_OVER_ABSOLUTE = 2.0  # where no bulk density is given: fine powders and fiber fill about half of their bucket
+LOOSE_OVER_ABSOLUTE = 2.0  # if no bulk density is given: fine powders and fiber fill about half of their bucket
 
 
 @frozen
 class MixDesign:
-    """A mix per cubic meter of fresh concrete, air in."""
+    """A mix per cubic meter of fresh concrete, air included."""
 
     name: str
     fresh_density_kg_m3: float
@@ -26,17 +26,17 @@ class MixDesign:
     oven_dry_density_kg_m3: float
     installed_density_kg_m3: float  # equilibrium
     air: float
-    air_low: float  # air that the mix may have: its own, or the band usual of an air-entrained one
+    air_low: float  # range of air that the mix may have: its own, or the usual band of an air-entrained one
     air_high: float
-    density_tolerance_least: float  # that no tolerance of the workshop is below; 0 but for air that nobody weighed
+    density_tolerance_least: float  # lower bound on the shop's tolerance; 0 unless the air is entrained and not weighed
     water_cementitious: float  # w/cm
     water_cement: float | None  # w/c; None without cement
     cementitious_kg_m3: float
     counted_dry_kg_m3: float  # cementitious and sand-equivalent, as if all sand
     free_water_kg_m3: float
     absorbed_water_kg_m3: float
-    recipe_kg_m3: Mapping[str, float]  # as weighed, "water" among them
-    loose_m3_per_m3: Mapping[str, float]  # what goes into the vessel, by loose volume
+    recipe_kg_m3: Mapping[str, float]  # as weighed, including "water"
+    loose_m3_per_m3: Mapping[str, float]  # loose volumes that go into the mixer
     volume_fractions: Mapping[str, float]  # by material, "water" and "air"
     fibre_basis: FibreBasis
     floats: bool  # fresh, on water
@@ -46,18 +46,18 @@ class MixDesign:
 
     @property
     def high_over_likely(self) -> float:
-        """Density at the low air of the mix over that at its likely air; 1 where its air has no band."""
+        """Density at the low air of the mix over that at its likely air; 1 if its air has no band."""
         return (1.0 - self.air_low) / (1.0 - self.air)
 
 
 def make(mix: Mix, materials: Mapping[str, Material], *, demould_loss: float = 0.0) -> MixDesign:
-    """The design of a mix: what it yields and weighs per cubic meter.
+    """Design of a mix: its masses, densities and volumes per m3 of fresh concrete.
 
-    mix           as written
-    materials     by name, every material of the mix
-    demould_loss  share of the fresh mass that is gone when the piece is stripped; 0 for a piece kept under plastic
+    mix           mix as written
+    materials     every material of the mix, by name
+    demould_loss  fraction of the fresh mass lost before the piece is stripped; 0 for a piece kept under plastic
 
-    Returns the mix per m3 of fresh concrete. Raises FaultError where it cannot be made as written.
+    Raises FaultError if the mix cannot be made as written.
     """
     if not 0.0 <= demould_loss < 1.0:
         raise FaultError("demould_loss", message("mix-loss", demould_loss=f"{demould_loss:g}"))
@@ -65,7 +65,7 @@ def make(mix: Mix, materials: Mapping[str, Material], *, demould_loss: float = 0
     volume_m3 = yield_of(per_counted_kg, materials, mix.air, mix.water_density_kg_m3).volume_m3
     recipe = per_counted_kg.scaled(1.0 / volume_m3)
     per_m3 = yield_of(recipe, materials, mix.air, mix.water_density_kg_m3)
-    # A weighed air is known: only an assumed one has a band.
+    # Weighed air is known. Only assumed air has a band.
     air_low, air_high = (mix.air, mix.air) if mix.air_band is None or mix.density_weighed else mix.air_band
     loose_m3, loose_warnings = loose_volumes(recipe, materials, mix.water_density_kg_m3)
     return MixDesign(
@@ -100,10 +100,10 @@ def make(mix: Mix, materials: Mapping[str, Material], *, demould_loss: float = 0
 def loose_volumes(
     recipe: Recipe, materials: Mapping[str, Material], water_density_kg_m3: float
 ) -> tuple[dict[str, float], tuple[Notice, ...]]:
-    """Loose volume in m3 of everything that goes into the vessel, by material, and the warnings that it calls for.
+    """Loose volume of everything that goes into the mixer, m3 by material, and warnings.
 
-    Aggregate by its loose bulk density, another material by its own where it has one, otherwise twice its absolute
-    volume (with a warning); water as it is.
+    An aggregate uses its loose bulk density. Another material uses its own if given, otherwise twice its absolute
+    volume (with a warning). Water has its own volume.
     """
     loose_m3: dict[str, float] = {}
     warnings: list[Notice] = []
@@ -115,10 +115,10 @@ def loose_volumes(
                 volume_m3 = ingredient.product_kg / material.bulk_density_kg_m3
             else:
                 volume_m3 = LOOSE_OVER_ABSOLUTE * ingredient.product_kg / particle_density_kg_m3(material)
-                taken = message(
+                text = message(
                     "warning-bulk-density-missing", material_name=material.label, times=f"{LOOSE_OVER_ABSOLUTE:g}"
                 )
-                warnings.append(Notice("bulk-density-missing", taken))
+                warnings.append(Notice("bulk-density-missing", text))
         loose_m3[material.name] = loose_m3.get(material.name, 0.0) + volume_m3
     loose_m3[WATER] = recipe.batched_water_kg / water_density_kg_m3
     return loose_m3, tuple(dict.fromkeys(warnings))
@@ -126,7 +126,7 @@ def loose_volumes(
 
 @frozen
 class WaterStages:
-    """Water to weigh for one batch, in the order in which it goes in."""
+    """Water to weigh for one batch, in the order it goes in."""
 
     first_kg: float
     held_back_kg: float
@@ -134,11 +134,11 @@ class WaterStages:
 
 @frozen
 class StoppedEarly:
-    """A batch whose water stopped short of its target, beside the one that was planned.
+    """A batch whose water stopped short of its target, with the planned one.
 
-    yield_ratio      volume made over volume planned, from the same materials
-    water_left_kg_m3 not added, per m3 planned
-    cautions         what the change asks of the caster
+    yield_ratio       volume made over volume planned, from the same materials
+    water_left_kg_m3  water not added, per m3 planned
+    cautions          what the caster must watch for
     """
 
     planned: MixDesign
@@ -149,7 +149,7 @@ class StoppedEarly:
 
 
 def water_stages(batched_water_kg: float, held_back: float) -> WaterStages:
-    """Split the water to weigh: `held_back` is the share kept for the second addition, 0 to 1.
+    """Split the water to weigh; `held_back` is the fraction kept for the second addition, 0 to 1.
 
     Raises FaultError for a share outside that range.
     """
@@ -160,11 +160,11 @@ def water_stages(batched_water_kg: float, held_back: float) -> WaterStages:
 
 
 def stop_early(mix: Mix, materials: Mapping[str, Material], water_cementitious: float) -> StoppedEarly:
-    """What a batch is when the caster stops at `water_cementitious`, short of the mix's own (0.34 that ends at 0.30).
+    """Batch whose caster stops at `water_cementitious`, short of the mix's own (0.34 that ends at 0.30).
 
-    The other masses are those of the planned batch. Air is the mix's own: a stiffer mix usually keeps more of it,
-    which the cautions say. Raises FaultError where the figure is not below the target, or stock and liquids alone
-    bring more water.
+    The other masses are those of the planned batch. Air stays the mix's own; a stiffer mix usually keeps more of it,
+    as the cautions say. Raises FaultError if the figure is not below the target, or if stock and liquids alone bring
+    more water.
     """
     if not water_cementitious < mix.water_cementitious:
         raise FaultError(
@@ -197,7 +197,7 @@ def stop_early(mix: Mix, materials: Mapping[str, Material], water_cementitious: 
 
 
 def _fibre_kept(mix: Mix, materials: Mapping[str, Material], water_cementitious: float) -> Mix:
-    """The mix with less water and the fiber that was already weighed for it, whichever basis it was dosed on."""
+    """Mix with less water and the fiber already weighed for it, on either dosage basis."""
     drier = replace(mix, water_cementitious=water_cementitious)
     if mix.fibre_basis == "counted-dry" or not mix.fibre:
         return drier

@@ -1,4 +1,4 @@
-"""Ranges beyond which a mix is asked about: doses, color, flow."""
+"""Limits of a mix that raise warnings: dosages, color, flow."""
 
 from collections.abc import Iterator, Mapping, Sequence
 
@@ -12,26 +12,26 @@ _ALIKE = 1e-9
 
 
 def color_differences(mixes: Sequence[Mix], materials: Mapping[str, Material]) -> tuple[Message, ...]:
-    """What differs between mixes of the same color group, a line each: cementitious, sand, pigment, w/cm.
+    """Differences between mixes of the same color group, one line each: cementitious, sand, pigment, w/cm.
 
-    Mixes without a group are left out. Beads lie inside the paste and do not color it, so replacement may differ.
+    Mixes without a group are left out. Beads are inside the paste and do not color it, so their replacement may differ.
     """
     first: dict[str, Mix] = {}
     differences: list[Message] = []
     for mix in mixes:
         if not mix.colour_group:
             continue
-        other = first.setdefault(mix.colour_group, mix)
-        if other is not mix:
-            differences.extend(_differences(other, mix, materials))
+        reference = first.setdefault(mix.colour_group, mix)
+        if reference is not mix:
+            differences.extend(_differences(reference, mix, materials))
     return tuple(differences)
 
 
-def _differences(one: Mix, other: Mix, materials: Mapping[str, Material]) -> Iterator[Message]:
-    pair = {"group": one.colour_group, "one_name": one.label, "other_name": other.label}
+def _differences(reference: Mix, mix: Mix, materials: Mapping[str, Material]) -> Iterator[Message]:
+    pair = {"group": reference.colour_group, "one_name": reference.label, "other_name": mix.label}
     for what, doses, other_doses in (
-        ("cementitious", one.cementitious, other.cementitious),
-        ("pigment", one.pigment, other.pigment),
+        ("cementitious", reference.cementitious, mix.cementitious),
+        ("pigment", reference.pigment, mix.pigment),
     ):
         for name in dict.fromkeys((*doses, *other_doses)):
             dose, other_dose = doses.get(name, 0.0), other_doses.get(name, 0.0)
@@ -44,11 +44,11 @@ def _differences(one: Mix, other: Mix, materials: Mapping[str, Material]) -> Ite
                     dose=f"{dose:.3%}",
                     other_dose=f"{other_dose:.3%}",
                 )
-    sands, other_sands = _sands(one, materials), _sands(other, materials)
+    sands, other_sands = _sands(reference, materials), _sands(mix, materials)
     if sands and other_sands and sands != other_sands:
         yield message("warning-color-sand", **pair, sand_names=sorted(sands), other_sand_names=sorted(other_sands))
-    if abs(one.water_cementitious - other.water_cementitious) > _ALIKE:
-        ratios = {"ratio": f"{one.water_cementitious:.3g}", "other_ratio": f"{other.water_cementitious:.3g}"}
+    if abs(reference.water_cementitious - mix.water_cementitious) > _ALIKE:
+        ratios = {"ratio": f"{reference.water_cementitious:.3g}", "other_ratio": f"{mix.water_cementitious:.3g}"}
         yield message("warning-color-water", **pair, **ratios)
 
 
@@ -58,15 +58,15 @@ def _sands(mix: Mix, materials: Mapping[str, Material]) -> frozenset[str]:
 
 PLASTICIZES, THICKENS = "plasticizes", "thickens"
 # A choice between mixes that the trade calls stiff (w/cm 0.33, half a dosage) and fluid (0.36, two thirds; 0.46 with
-# none): a full dosage does as much as that much more water, and a full dosage of thickener takes that much back.
+# none): a full dosage has the effect of this much more w/cm, and a full dosage of thickener of this much less.
 WATER_OF_A_FULL_DOSAGE, WATER_OF_A_FULL_THICKENER = 0.15, 0.08
-FLOWS_FROM = 0.455  # w/cm, plasticizer and thickener counted
+FLOWS_FROM = 0.455  # w/cm, with plasticizer and thickener counted
 
 
 def flows(mix: Mix, materials: Mapping[str, Material]) -> bool:
-    """Whether the mix flows by itself, so that light beads rise in it. What the mix states goes before what it implies.
+    """Whether the mix flows by itself, so that light beads rise in it. A stated consistency takes precedence.
 
-    A dosage counts as a share of the most that its maker gives; as a full one where no range is given.
+    A dosage counts as a fraction of its maker's maximum, or as a full dosage if no range is given.
     """
     if mix.consistency:
         return mix.consistency == "fluid"
@@ -77,12 +77,12 @@ def flows(mix: Mix, materials: Mapping[str, Material]) -> bool:
 
 
 def holds_beads(mix: Mix, materials: Mapping[str, Material]) -> bool:
-    """Whether a light aggregate is in it."""
+    """Whether the mix contains a light aggregate."""
     return any(materials[name].kind == "light-aggregate" and share > 0.0 for name, share in mix.aggregate.items())
 
 
 def _dosage(mix: Mix, materials: Mapping[str, Material], trait: str) -> float:
-    """Dosage of the admixtures with a trait, as a share of their most."""
+    """Total dosage of the admixtures with a trait, as a fraction of their maximum."""
     full = 0.0
     for name, dosage in mix.admixtures.items():
         if dosage > 0.0 and trait in materials[name].traits:
@@ -94,19 +94,19 @@ def _dosage(mix: Mix, materials: Mapping[str, Material], trait: str) -> float:
 FIBRE_PER_COUNTED_DRY_USEFUL = 0.03
 # ASTM C979: at most 10 % of the cement.
 PIGMENT_PER_CEMENTITIOUS_MOST = 0.10
-# Perlite and expanded glass take up a tenth to a third of their mass; below that the mix water hardly notices.
+# Perlite and expanded glass absorb a tenth to a third of their mass; below that the effect on mix water is small.
 ABSORPTION_TO_SOAK_FOR = 0.10
-# Damp sand stands up loose: near 5 % moisture a bucket holds a fifth to a third less of it (common practice).
+# Damp sand bulks: near 5 % moisture a bucket holds a fifth to a third less of it (common practice).
 MOISTURE_THAT_BULKS = 0.01
-# A mix with much entrained air is known to its density only once it was weighed.
+# The density of a mix with much entrained air is uncertain until it is weighed.
 DENSITY_TOLERANCE_OF_ENTRAINED = 0.10
 ENTRAINS_AIR = "entrains-air"
 
 
 def warnings_of(mix: Mix, materials: Mapping[str, Material], recipe: Recipe) -> tuple[Notice, ...]:
-    """What a mix exceeds: doses outside the maker's or the trade's range, stock that bulks or drinks.
+    """Warnings about a mix: dosages outside the maker's or the trade's range, stock that bulks or absorbs.
 
-    Each text names the material, the dose with its basis, and the limit with its source.
+    Each text names the material, the dosage with its basis, and the limit with its source.
     """
     return (
         *_dose_warnings(mix, materials, recipe),
@@ -117,7 +117,7 @@ def warnings_of(mix: Mix, materials: Mapping[str, Material], recipe: Recipe) -> 
 
 
 def air_entrained(mix: Mix, materials: Mapping[str, Material]) -> bool:
-    """Whether a mix doses an air entrainer over a light aggregate that has a usual air of its own."""
+    """Whether a mix has an air entrainer and a light aggregate with a usual air content."""
     doses = any(
         dose > 0.0 and name in materials and ENTRAINS_AIR in materials[name].traits
         for name, dose in mix.admixtures.items()
@@ -126,9 +126,9 @@ def air_entrained(mix: Mix, materials: Mapping[str, Material]) -> bool:
 
 
 def usual_air(mix: Mix, materials: Mapping[str, Material], other_air: float) -> tuple[float, float] | None:
-    """Low and high air that is usual of a mix of light aggregate with an air entrainer; None of any other mix.
+    """Usual low and high air of a mix of light aggregate with an air entrainer; None for any other mix.
 
-    other_air  share of air of a mix of the other aggregate alone; each counts by its loose volume
+    other_air  air fraction of a mix of the other aggregate alone; aggregates are weighted by loose volume
     """
     if not air_entrained(mix, materials):
         return None

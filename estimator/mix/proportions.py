@@ -1,4 +1,4 @@
-"""Mixes from proportions entered as masses, per volume of concrete, in volume parts or in buckets."""
+"""Mixes from proportions given as masses, per volume of concrete, in volume parts or in buckets."""
 
 from collections.abc import Mapping
 from dataclasses import replace
@@ -41,13 +41,13 @@ def recipe_of_weighed(
     name: str = "as weighed",
     fibre_basis: FibreBasis = "counted-dry",
 ) -> Recipe:
-    """The recipe behind masses as weighed: damp aggregate with its moisture, liquids as product, "water" as weighed.
+    """Recipe of masses as weighed: damp aggregate with its moisture, liquids as product, "water" as weighed.
 
-    weighed_kg      by material; each takes the role of its kind
-    reference_sand  whose loose volume is counted; None takes the only sand
+    weighed_kg      masses by material; each has the role of its kind
+    reference_sand  sand whose loose volume is counted; None: the only sand
 
-    Free water is the water weighed, with what damp aggregate and liquids bring, less what the aggregate takes up.
-    Raises FaultError where there is no cementitious, no known sand, or too little water to wet the aggregate.
+    Free water is the weighed water plus what damp aggregate and liquids bring, less what the aggregate absorbs. Raises
+    FaultError if there is no cementitious, no known sand, or too little water to wet the aggregate.
     """
     ingredients: list[Ingredient] = []
     for material_name, mass_kg in weighed_kg.items():
@@ -78,10 +78,10 @@ def recipe_of_weighed(
 
 
 def filled_m3_per_kg(material: Material, water_density_kg_m3: float) -> float:
-    """Volume of fresh mix, air left out, that a kilogram of a material as weighed adds, m³/kg.
+    """Volume that one kilogram of a material, as weighed, adds to the fresh mix without air, m³/kg.
 
-    Its solids fill by their density; the water that it brings is free, and what it takes up is free no more.
-    What is weighed adds up to the volume that `yield_of` gives for `recipe_of_weighed`. Raises FaultError as those.
+    The solids count by their density. The water it brings is added to the free water, and the water it absorbs is
+    taken off. The sum equals the volume from `yield_of` for `recipe_of_weighed`. Raises FaultError as they do.
     """
     if material.name == WATER:
         return 1.0 / water_density_kg_m3
@@ -98,14 +98,14 @@ def mix_of_recipe(
     fibre_basis: FibreBasis = "counted-dry",
     water_density_kg_m3: float = WATER_DENSITY_KG_M3,
 ) -> Mix:
-    """The mix, in shares of counted dry mass, that a recipe is; proportioning it gives the recipe again.
+    """Mix of a recipe, in shares of counted dry mass. Proportioning it gives the recipe again.
 
-    Where `reference_sand` is None the mix has no aggregate.
+    If `reference_sand` is None the mix has no aggregate.
     """
-    of_cementitious: dict[Role, dict[str, float]] = {}
+    doses_by_role: dict[Role, dict[str, float]] = {}
     for part in recipe.ingredients:
         counted = part.solids_kg if part.role in ("cementitious", "polymer") else part.product_kg
-        doses = of_cementitious.setdefault(part.role, {})
+        doses = doses_by_role.setdefault(part.role, {})
         doses[part.material] = doses.get(part.material, 0.0) + counted / recipe.cementitious_kg
     loose_m3 = recipe.loose_aggregate_m3
     all_loose_m3 = sum(loose_m3.values())
@@ -113,24 +113,22 @@ def mix_of_recipe(
     return Mix(
         name=recipe.mix,
         cementitious_share=recipe.cementitious_kg / recipe.counted_dry_kg,
-        cementitious=of_cementitious.get("cementitious", {}),
+        cementitious=doses_by_role.get("cementitious", {}),
         aggregate={name: part_m3 / all_loose_m3 for name, part_m3 in loose_m3.items()},
         reference_sand=reference_sand if loose_m3 else None,
         water_cementitious=recipe.free_water_kg / recipe.cementitious_kg,
         air=air,
-        admixtures=of_cementitious.get("admixture", {}),
-        polymer=of_cementitious.get("polymer", {}),
-        pigment=of_cementitious.get("pigment", {}),
-        fibre={
-            name: dose * recipe.cementitious_kg / fibre_kg for name, dose in of_cementitious.get("fibre", {}).items()
-        },
+        admixtures=doses_by_role.get("admixture", {}),
+        polymer=doses_by_role.get("polymer", {}),
+        pigment=doses_by_role.get("pigment", {}),
+        fibre={name: dose * recipe.cementitious_kg / fibre_kg for name, dose in doses_by_role.get("fibre", {}).items()},
         fibre_basis=fibre_basis,
         water_density_kg_m3=water_density_kg_m3,
     )
 
 
 def only_sand(names: Mapping[str, object], materials: Mapping[str, Material]) -> str | None:
-    """The one sand among the names; None where there is none or more than one."""
+    """The only sand among the names; None if there is none or more than one."""
     sands = [name for name in names if name in materials and materials[name].kind == "sand"]
     return sands[0] if len(sands) == 1 else None
 
@@ -160,16 +158,16 @@ def _sand_equivalent_kg(
     return sum(loose.values()) * bulk_density_kg_m3(materials[reference_sand])
 
 
-LEAST_MEASURE_M3 = 0.002  # what a smaller measure shows of fresh mix is an indication only
+LEAST_MEASURE_M3 = 0.002  # a smaller measure of fresh mix gives only an indication
 
 
 def bulk_densities_kg_m3(fills_kg: Mapping[str, float], bucket_m3: float) -> dict[str, float]:
-    """Loose bulk density of each material from the dry mass that fills a bucket level. Source: ASTM C29, loose."""
+    """Loose bulk density of each material from the dry mass of a level bucket. Source: ASTM C29, loose."""
     return {name: mass_kg / bucket_m3 for name, mass_kg in fills_kg.items()}
 
 
 def share_of_sand_ratio(sand_to_cementitious: float) -> float:
-    """Cementitious share of counted dry mass of a mix written as sand to cementitious, such as 1 : 1.
+    """Cementitious share of counted dry mass for a mix written as sand to cementitious, such as 1 : 1.
 
     >>> share_of_sand_ratio(1.0)
     0.5
@@ -184,7 +182,7 @@ def share_of_sand_ratio(sand_to_cementitious: float) -> float:
 
 
 def sand_ratio_of_share(cementitious_share: float) -> float:
-    """Sand-equivalent to cementitious of a mix written by its cementitious share.
+    """Sand-equivalent to cementitious ratio for a mix written by its cementitious share.
 
     >>> sand_ratio_of_share(0.5)
     1.0
@@ -202,12 +200,12 @@ def mix_from_masses(
     fibre_basis: FibreBasis = "counted-dry",
     water_density_kg_m3: float = WATER_DENSITY_KG_M3,
 ) -> Mix:
-    """A mix written as masses of one batch as weighed ("52 lb cement, 7 lb ..."), of whatever size.
+    """Mix written as masses of one batch as weighed ("52 lb cement, 7 lb ..."), of any size.
 
-    weighed_kg      by material, "water" among them
-    reference_sand  None takes the only sand in the batch
+    weighed_kg      masses by material, including "water"
+    reference_sand  None: the only sand in the batch
 
-    Raises FaultError as `recipe_of_weighed`.
+    Raises FaultError as `recipe_of_weighed` does.
     """
     reference_sand = reference_sand or only_sand(weighed_kg, materials)
     recipe = recipe_of_weighed(weighed_kg, materials, reference_sand=reference_sand, name=name, fibre_basis=fibre_basis)
@@ -230,9 +228,9 @@ def mix_from_mass_per_volume(
     fibre_basis: FibreBasis = "counted-dry",
     water_density_kg_m3: float = WATER_DENSITY_KG_M3,
 ) -> Mix:
-    """A mix written as mass per volume of concrete, such as kg in 1 m3: its air is what the masses leave open.
+    """Mix written as mass per volume of concrete, such as kg in 1 m3. Its air is the volume that the masses leave.
 
-    Raises FaultError where the materials alone fill more than the volume.
+    Raises FaultError if the materials alone fill more than the volume.
     """
     airless = mix_from_masses(
         name,
@@ -264,12 +262,12 @@ def mix_from_volume_parts(
     fibre_basis: FibreBasis = "counted-dry",
     water_density_kg_m3: float = WATER_DENSITY_KG_M3,
 ) -> Mix:
-    """A mix written as volume parts, such as 1 bucket of cement to 2 of sand: loose and dry, liquids as they are.
+    """Mix written as volume parts, such as 1 bucket of cement to 2 of sand: loose and dry, liquids as product.
 
-    parts               by material; "water" among them, or left to `water_cementitious`
-    water_cementitious  w/cm, where the parts name no water
+    parts               parts by material; "water" is one of them, or given by `water_cementitious`
+    water_cementitious  w/cm, if the parts contain no water
 
-    Raises FaultError where a granular material has no bulk density, or water is named twice or not at all.
+    Raises FaultError if a granular material has no bulk density, or if water is given twice or not at all.
     """
     if (WATER in parts) == (water_cementitious is not None):
         raise FaultError("water", message("mix-water-twice-named"))
@@ -278,7 +276,7 @@ def mix_from_volume_parts(
         for part_name, part in parts.items()
         if part_name != WATER
     }
-    # Without parts of water any amount serves to find the shares; the ratio then replaces it.
+    # Without parts of water any amount works for finding the shares; the ratio then replaces it.
     weighed_kg[WATER] = parts[WATER] * water_density_kg_m3 if WATER in parts else sum(weighed_kg.values())
     mix = mix_from_masses(
         name,
@@ -303,13 +301,13 @@ def aggregate_that_fills_kg(
     volume_m3: float = 1.0,
     water_density_kg_m3: float = WATER_DENSITY_KG_M3,
 ) -> float:
-    """Mass of the aggregate that fills what the others leave of the volume, as the sand does in ACI 211.1.
+    """Mass, as weighed, of the aggregate that fills the volume left by the others, as sand does in ACI 211.1.
 
     filler     an aggregate
     others_kg  every other material, as weighed
 
-    Returns its mass as weighed, which the filled volume follows in a straight line. Raises FaultError where the others
-    leave no room. Source: absolute-volume method of ACI 211.1.
+    The filled volume is linear in this mass. Raises FaultError if the others leave no room. Source: absolute-volume
+    method of ACI 211.1.
     """
 
     def filled_m3(mass_kg: float) -> float:
@@ -324,9 +322,9 @@ def aggregate_that_fills_kg(
 
 
 def dose_of_volume(volume_m3: float, cementitious_kg: float, material: Material) -> float:
-    """Dose of a liquid admixture, product mass per cementitious mass, written as volume per mass of cementitious.
+    """Dosage of a liquid admixture, product mass per cementitious mass, from volume per mass of cementitious.
 
-    Makers write mL per 100 kg, or fl oz per hundredweight. Raises FaultError where the product has no density.
+    Makers write mL per 100 kg, or fl oz per hundredweight. Raises FaultError if the product has no density.
     """
     return volume_m3 * particle_density_kg_m3(material) / cementitious_kg
 
@@ -346,6 +344,6 @@ def _mass_per_loose_volume(materials: Mapping[str, Material], name: str) -> floa
 
 
 def _on_total_fibre(mix: Mix, materials: Mapping[str, Material]) -> Mix:
-    """The same mix, its fiber as a share of everything in place of counted dry mass."""
+    """Same mix with its fiber as a share of the total mass instead of the counted dry mass."""
     total_kg = proportion(mix, materials).total_kg
     return replace(mix, fibre={name: dose / total_kg for name, dose in mix.fibre.items()}, fibre_basis="total")

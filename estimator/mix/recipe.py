@@ -1,4 +1,4 @@
-"""Proportions of a mix by counted dry mass: masses of every ingredient, and relative densities of moist aggregates."""
+"""Proportions of a mix by counted dry mass: the mass of every ingredient, with moist aggregates and liquids."""
 
 from collections.abc import Mapping
 from dataclasses import replace
@@ -14,7 +14,7 @@ WATER = "water"
 Role = Literal["cementitious", "aggregate", "admixture", "polymer", "pigment", "fibre"]
 FibreBasis = Literal["counted-dry", "total"]
 
-# Below this share of the free water a negative amount to weigh is the rounding of a difference that is zero.
+# A negative amount to weigh smaller than this fraction of the free water is a rounding error of zero.
 _WATER_ROUNDING = 1e-12
 
 
@@ -25,43 +25,43 @@ class Ingredient:
     material: str
     role: Role
     solids_kg: float  # dry mass of a granular material, solids of a liquid product
-    water_kg: float  # that it brings: moisture of an aggregate, the water in a liquid product
-    absorbed_kg: float  # that an aggregate takes up until it is saturated and surface-dry
+    water_kg: float  # water it brings: moisture of an aggregate, the water in a liquid product
+    absorbed_kg: float  # water that an aggregate absorbs until it is saturated surface-dry
     loose_m3: float | None  # aggregate: the loose volume of its dry mass
 
     @property
     def product_kg(self) -> float:
-        """As weighed: damp aggregate, liquid as product."""
+        """Mass as weighed: damp aggregate, liquid as product."""
         return self.solids_kg + self.water_kg
 
 
 @frozen
 class Recipe:
-    """Masses of one batch of a mix, before it is known what they yield."""
+    """Masses of one batch of a mix, before its yield is known."""
 
     mix: str
     counted_dry_kg: float
     cementitious_kg: float
-    cement_kg: float  # the part of the cementitious that is cement: w/c, where w/cm counts pozzolans too
-    free_water_kg: float  # what the paste gets: weighed, brought by stock and liquids, less absorption
+    cement_kg: float  # the part of the cementitious that is cement; w/c uses it, w/cm counts pozzolans too
+    free_water_kg: float  # water in the paste: weighed, plus that of stock and liquids, less absorption
     ingredients: tuple[Ingredient, ...]
     fibre_basis: FibreBasis
 
     @property
     def absorbed_water_kg(self) -> float:
-        """Held inside saturated aggregate: it adds mass, not volume."""
+        """Water held inside saturated aggregate. It adds mass, not volume."""
         return sum(ingredient.absorbed_kg for ingredient in self.ingredients)
 
     @property
     def batched_water_kg(self) -> float:
-        """Water to weigh: free and absorbed, less what damp aggregate and liquid products bring."""
+        """Water to weigh: free and absorbed, less the water in damp aggregate and liquid products."""
         brought = sum(ingredient.water_kg for ingredient in self.ingredients)
         batched = self.free_water_kg + self.absorbed_water_kg - brought
         return 0.0 if abs(batched) < _WATER_ROUNDING * self.free_water_kg else batched
 
     @property
     def weighed_kg(self) -> dict[str, float]:
-        """Mass to weigh by material, and "water": what the batch sheet asks for."""
+        """Mass to weigh by material, and "water", as on the batch sheet."""
         weighed: dict[str, float] = {}
         for ingredient in self.ingredients:
             weighed[ingredient.material] = weighed.get(ingredient.material, 0.0) + ingredient.product_kg
@@ -70,7 +70,7 @@ class Recipe:
 
     @property
     def loose_aggregate_m3(self) -> dict[str, float]:
-        """Loose volume of each dry aggregate: what fills the bucket."""
+        """Loose volume of each dry aggregate, as it fills a bucket."""
         return {
             ingredient.material: ingredient.loose_m3
             for ingredient in self.ingredients
@@ -79,7 +79,7 @@ class Recipe:
 
     @property
     def total_kg(self) -> float:
-        """Everything that goes in."""
+        """Total mass of the batch."""
         dry = sum(ingredient.solids_kg for ingredient in self.ingredients)
         return dry + self.free_water_kg + self.absorbed_water_kg
 
@@ -90,11 +90,11 @@ class Recipe:
 
     @property
     def water_cement(self) -> float | None:
-        """w/c: free water over cement alone; None where the mix has no cement."""
+        """w/c: free water over cement alone; None without cement."""
         return self.free_water_kg / self.cement_kg if self.cement_kg > 0.0 else None
 
     def scaled(self, factor: float) -> "Recipe":
-        """The same recipe, `factor` times as much of everything."""
+        """Same recipe with `factor` times as much of everything."""
         return replace(
             self,
             counted_dry_kg=self.counted_dry_kg * factor,
@@ -119,9 +119,9 @@ def proportion(mix: Mix, materials: Mapping[str, Material]) -> Recipe:
 
     Cementitious takes its share of the counted dry mass, the sand-equivalent the rest. Aggregate i gets v_i times
     the loose volume of the sand-equivalent, at its own loose bulk density. Admixture, polymer (by solids) and pigment
-    go by cementitious mass, fiber by counted dry mass or by everything, free water by w/cm.
+    are dosed by cementitious mass, fiber by counted dry mass or by total mass, free water by w/cm.
 
-    Raises FaultError where the mix or a material is at fault, or stock and liquids bring more water than it may have.
+    Raises FaultError if the mix or a material has a fault, or if stock and liquids bring more water than w/cm allows.
     Source: the trade's convention of counted dry mass; moisture as in ACI 211.1.
     """
     for fault in faults_of(mix, materials):
@@ -136,7 +136,7 @@ def proportion(mix: Mix, materials: Mapping[str, Material]) -> Recipe:
     if mix.aggregate and mix.reference_sand is not None:
         reference_kg_m3 = bulk_density_kg_m3(materials[mix.reference_sand])
         for name, share in mix.aggregate.items():
-            # The ratio of bulk densities comes first: for the reference sand itself it is exactly 1.
+            # The ratio of bulk densities is computed first, so that it is exactly 1 for the reference sand.
             bulk_ratio = bulk_density_kg_m3(materials[name]) / reference_kg_m3
             ingredients.append(aggregate_of(materials[name], dry_kg=share * sand_equivalent_kg * bulk_ratio))
     for name, dose in mix.admixtures.items():
@@ -169,7 +169,7 @@ def proportion(mix: Mix, materials: Mapping[str, Material]) -> Recipe:
 
 
 def aggregate_of(material: Material, dry_kg: float) -> Ingredient:
-    """An aggregate by its dry mass: as weighed it holds its moisture, and it takes up its absorption."""
+    """Ingredient for an aggregate of a given dry mass, with its moisture and its absorption."""
     return Ingredient(
         material=material.name,
         role="aggregate",
@@ -183,7 +183,7 @@ def aggregate_of(material: Material, dry_kg: float) -> Ingredient:
 def product_of(
     role: Role, material: Material, *, product_kg: float | None = None, solids_kg: float | None = None
 ) -> Ingredient:
-    """A product by its mass or, where that is None, by the mass of its solids; what is not solid is water."""
+    """Ingredient for a product of a given mass or, if that is None, a given mass of solids. The rest is water."""
     if product_kg is None:
         if solids_kg is None:
             raise TypeError("product_of needs product_kg or solids_kg")
@@ -201,7 +201,7 @@ def product_of(
 
 
 def cement_mass_kg(ingredients: list[Ingredient], materials: Mapping[str, Material]) -> float:
-    """The part of the cementitious mass that is cement, pozzolans left out."""
+    """Mass of the cement in the cementitious, without pozzolans."""
     return sum(
         ingredient.solids_kg
         for ingredient in ingredients
@@ -212,7 +212,7 @@ def cement_mass_kg(ingredients: list[Ingredient], materials: Mapping[str, Materi
 def _fibres(
     mix: Mix, materials: Mapping[str, Material], others: list[Ingredient], free_water_kg: float
 ) -> list[Ingredient]:
-    """Fibre by counted dry mass, which is 1 kg here, or as a share of everything, water and fiber in."""
+    """Fibers by counted dry mass, which is 1 kg here, or as a share of the total mass, water and fiber included."""
     if mix.fibre_basis == "counted-dry":
         dosed_kg = 1.0
     else:

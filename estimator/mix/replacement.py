@@ -1,4 +1,4 @@
-"""Sand replaced by beads: on each basis, by the rule of thumb of the trade, and mixes side by side."""
+"""Replacement of sand by beads on each basis, the trade's rule of thumb, and mixes side by side."""
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
@@ -15,13 +15,13 @@ from estimator.mix.recipe import aggregate_of
 from geometry.frozen import frozen
 from geometry.message import message
 
-_SAME_SHARE = 1e-12  # the rounding of a share taken apart and put together again
+_SAME_SHARE = 1e-12  # rounding error of a share that is split and added up again
 REPLACED_BY: tuple[ReplacedBy, ...] = ("loose-volume", "absolute-volume", "mass")
 
 
 @frozen
 class Replacement:
-    """One way of replacing a part of the sand, for what made one cubic meter with all the sand in."""
+    """One way to replace part of the sand in a batch that makes one cubic meter with all its sand."""
 
     by: ReplacedBy
     mix: Mix
@@ -30,14 +30,14 @@ class Replacement:
     bead_in_kg: float
     bead_in_loose_m3: float
     yield_m3: float  # of the batch that made 1 m3 before
-    lighter: float  # fraction by which the fresh density falls
+    lighter: float  # relative drop of the fresh density
 
 
 def with_replacement(mix: Mix, sand: str, bead: str, fraction: float) -> Mix:
-    """The mix with `fraction` of the loose volume that sand and bead share given to the bead: the trade's own way.
+    """Mix with `fraction` of the joint loose volume of sand and bead given to the bead, as the trade does it.
 
-    Another mix than the one that was tested comes out untested.
-    Raises FaultError where neither is in the mix, or the fraction is not from 0 to 1.
+    If the mix changes, its tests no longer apply and it comes out untested. Raises FaultError if neither material is
+    in the mix, or if the fraction is not from 0 to 1.
     """
     _check_fraction(fraction)
     shared = mix.aggregate.get(sand, 0.0) + mix.aggregate.get(bead, 0.0)
@@ -53,13 +53,13 @@ def with_replacement(mix: Mix, sand: str, bead: str, fraction: float) -> Mix:
 
 
 def replaced_share(mix: Mix, sand: str, bead: str) -> float:
-    """Share of the loose volume of sand and bead that the bead has."""
+    """Share of the bead in the joint loose volume of sand and bead."""
     shared = mix.aggregate.get(sand, 0.0) + mix.aggregate.get(bead, 0.0)
     return mix.aggregate.get(bead, 0.0) / shared if shared > 0.0 else 0.0
 
 
 def untested(mix: Mix) -> Mix:
-    """The mix without what another was tested for: a coupon and a bucket speak for their own mix alone."""
+    """Mix without its test results, which apply only to the mix that was tested."""
     return replace(mix, first_crack_strength_pa=None, first_crack_age_d=None, coupons=(), density_weighed=False)
 
 
@@ -71,20 +71,21 @@ def mix_with_beads(
     fraction: float,
     by: ReplacedBy = "loose-volume",
 ) -> Mix:
-    """The mix with beads standing in for `fraction` of its sand, counted from the mix as if it were all sand.
+    """Mix with `fraction` of its sand replaced by beads, relative to the same mix with all sand.
 
-    by  as in `replace_sand`; what else the mix has keeps its mass
-    Raises FaultError as `with_replacement` and `replace_sand`.
+    by  basis, as in `replace_sand`; the other materials keep their mass
+
+    Raises FaultError as `with_replacement` and `replace_sand` do.
     """
     if by == "loose-volume":
         return with_replacement(mix, sand, bead, fraction)
-    other = replace_sand(with_replacement(mix, sand, bead, 0.0), materials, sand, bead, fraction, by).mix
+    replaced = replace_sand(with_replacement(mix, sand, bead, 0.0), materials, sand, bead, fraction, by).mix
     return untested(
         replace(
             mix,
-            cementitious_share=other.cementitious_share,
-            aggregate=other.aggregate,
-            fibre=other.fibre,
+            cementitious_share=replaced.cementitious_share,
+            aggregate=replaced.aggregate,
+            fibre=replaced.fibre,
             replaced_by=by,
         )
     )
@@ -93,9 +94,9 @@ def mix_with_beads(
 def swap_pair(
     mix: Mix, materials: Mapping[str, Material], sand: str | None = None, bead: str | None = None
 ) -> tuple[str, str]:
-    """The sand that is replaced and the bead that stands in for it: those named, else the only ones of the mix.
+    """Sand to replace and bead to replace it: those named, else the only ones of the mix.
 
-    Raises FaultError where one is open, or a name is no sand and no light aggregate.
+    Raises FaultError if either is ambiguous, or if a name is not a sand or not a light aggregate.
     """
     beads = [name for name in mix.aggregate if materials[name].kind == "light-aggregate"]
     sand = sand or mix.reference_sand
@@ -114,13 +115,13 @@ def swap_pair(
 def replace_sand(
     mix: Mix, materials: Mapping[str, Material], sand: str, bead: str, fraction: float, by: ReplacedBy
 ) -> Replacement:
-    """Replace `fraction` of the sand in a mix by beads, and compare with the mix as it was.
+    """Replace `fraction` of the sand in a mix by beads, and compare with the mix before.
 
     by  "loose-volume": a bucket of beads for a bucket of sand, which keeps the yield only if both pack alike;
-        "absolute-volume": beads that fill the space of the sand itself, which keeps the yield;
+        "absolute-volume": beads that fill the solid volume of the sand, which keeps the yield;
         "mass": a kilogram for a kilogram, which for beads is many buckets.
 
-    Everything else keeps its mass. Raises FaultError where the sand is not in the mix.
+    Everything else keeps its mass. Raises FaultError if the sand is not in the mix.
     """
     _check_fraction(fraction)
     before = make(mix, materials)
@@ -128,18 +129,18 @@ def replace_sand(
     if sand_kg == 0.0:
         raise FaultError(f"aggregate.{sand}", message("swap-nothing", name=mix.name, sand=sand))
     out_kg = fraction * sand_kg
-    out, beads = materials[sand], materials[bead]
+    sand_material, bead_material = materials[sand], materials[bead]
     ratio = {
-        "loose-volume": bulk_density_kg_m3(beads) / bulk_density_kg_m3(out),
-        "absolute-volume": particle_density_kg_m3(beads) / particle_density_kg_m3(out),
+        "loose-volume": bulk_density_kg_m3(bead_material) / bulk_density_kg_m3(sand_material),
+        "absolute-volume": particle_density_kg_m3(bead_material) / particle_density_kg_m3(sand_material),
         "mass": 1.0,
     }[by]
     parts = []
     bead_kg = out_kg * ratio
     for part in before.recipe.ingredients:
         if part.material == sand:
-            parts.append(aggregate_of(out, sand_kg - out_kg))
-            parts.append(aggregate_of(beads, bead_kg))
+            parts.append(aggregate_of(sand_material, sand_kg - out_kg))
+            parts.append(aggregate_of(bead_material, bead_kg))
         else:
             parts.append(part)
     reference_kg_m3 = bulk_density_kg_m3(materials[mix.reference_sand or sand])
@@ -163,7 +164,7 @@ def replace_sand(
         design=after,
         sand_out_kg=out_kg,
         bead_in_kg=bead_kg,
-        bead_in_loose_m3=bead_kg / bulk_density_kg_m3(beads),
+        bead_in_loose_m3=bead_kg / bulk_density_kg_m3(bead_material),
         yield_m3=before.recipe.cementitious_kg / after.cementitious_kg_m3,
         lighter=1.0 - after.fresh_density_kg_m3 / before.fresh_density_kg_m3,
     )
@@ -172,9 +173,9 @@ def replace_sand(
 def replacements(
     mix: Mix, materials: Mapping[str, Material], sand: str, bead: str, fraction: float
 ) -> tuple[Replacement, ...]:
-    """The same fraction replaced in each of the three ways, side by side; none where one of them cannot be made.
+    """Same fraction replaced in each of the three ways, side by side; empty if one of them cannot be made.
 
-    Damp sand may bring too much water to a mix of sand alone, however sound the mix is with its beads in.
+    Damp sand may bring too much water to an all-sand mix, even if the mix with beads can be made.
     """
     try:
         return tuple(replace_sand(mix, materials, sand, bead, fraction, by) for by in REPLACED_BY)
@@ -187,23 +188,25 @@ def _check_fraction(fraction: float) -> None:
         raise FaultError("replacement", message("swap-fraction", fraction=f"{fraction:g}"))
 
 
-LIGHTER_PER_REPLACED = 0.5  # common practice: half the sand by volume, a quarter of the weight
-MOST_AIR = 0.25  # beyond it a mix is foam, and its strength is gone; choice, as the two below
-LEANEST_SHARE = 0.30  # of counted dry mass: less cement does not coat its sand
-LOOSEST_PACKING = 0.50  # of a dry sand, fallen in loose
+LIGHTER_PER_REPLACED = 0.5  # common practice: replace half the sand by volume, lose a quarter of the weight
+MOST_AIR = 0.25  # with more air a mix is foam without strength; choice, like the two below
+LEANEST_SHARE = 0.30  # of counted dry mass: less cement does not coat the sand
+LOOSEST_PACKING = 0.50  # of a dry sand, poured loose
 _ENOUGH = 1e-6
 
 
 @frozen
 class RuleOfThumb:
-    """What a mix with beads weighs against the same mix with all its sand, and what would make it as light as the rule.
+    """A mix with beads compared with the all-sand mix and with the rule of thumb, and changes that would meet the rule.
 
-    lighter, expected      share of the fresh density that is gone, and that the rule promises
-    air                    of the mix with beads, with what it is now; the others of both mixes
-    cementitious_share     a leaner mix has more sand to replace
-    sand_bulk_density_kg_m3  a sand that packs looser makes room for more beads, by the bucket
+    share                    share of the sand that is replaced
+    lighter, expected        relative drop of the fresh density, actual and by the rule
+    air                      air of the mix with beads; the other figures apply to both mixes
+    cementitious_share       a leaner mix has more sand to replace
+    sand_bulk_density_kg_m3  a sand that packs looser makes room for more beads by the bucket
 
-    Each is what that figure alone would have to be; None where it cannot close the gap by itself.
+    Each of the last three is the value that alone would meet the rule; None if it cannot. Fields with `_now` are the
+    present values.
     """
 
     share: float
@@ -219,9 +222,9 @@ class RuleOfThumb:
 
 
 def rule_of_thumb(mix: Mix, materials: Mapping[str, Material]) -> RuleOfThumb | None:
-    """How a mix stands against the rule; None where no sand is replaced, or it is as light as the rule or lighter.
+    """Comparison of a mix with the rule; None if no sand is replaced, or if it is at least as light as the rule.
 
-    Raises FaultError where the mix cannot be made.
+    Raises FaultError if the mix cannot be made.
     """
     try:
         sand, bead = swap_pair(mix, materials)
@@ -261,14 +264,14 @@ def rule_of_thumb(mix: Mix, materials: Mapping[str, Material]) -> RuleOfThumb | 
 
 
 def _lighter(mix: Mix, materials: Mapping[str, Material], sand: str, bead: str, *, air: float | None = None) -> float:
-    """Share of the fresh density of the all-sand mix that is gone with the beads in; `air` of the mix with beads."""
+    """Relative drop of the fresh density from the all-sand mix; `air` overrides that of the mix with beads."""
     with_beads = mix if air is None else replace(mix, air=air)
     all_sand = make(with_replacement(mix, sand, bead, 0.0), materials)
     return 1.0 - make(with_beads, materials).fresh_density_kg_m3 / all_sand.fresh_density_kg_m3
 
 
 def _closes(missing: Callable[[float], float], now: float, bound: float) -> float | None:
-    """The value between `now` and `bound` at which `missing` is zero; None without a root in between."""
+    """Value between `now` and `bound` at which `missing` is zero; None without a root in between."""
     from scipy.optimize import brentq
 
     try:
@@ -285,7 +288,7 @@ Floats = NDArray[np.float64]
 
 @frozen
 class MixCost:
-    """Material cost of one cubic meter; materials without a price are not in it."""
+    """Material cost of one cubic meter, without unpriced materials."""
 
     per_m3: float
     unpriced: tuple[str, ...]
@@ -293,10 +296,10 @@ class MixCost:
 
 @frozen
 class ComparedMix:
-    """One mix in a comparison: the same pieces, cast in it."""
+    """One mix in a comparison, with the same pieces cast in it."""
 
     design: MixDesign
-    piece_fresh_kg: Mapping[str, float]  # by piece mark, of one
+    piece_fresh_kg: Mapping[str, float]  # one piece, by mark
     piece_installed_kg: Mapping[str, float]
     piece_cost: Mapping[str, float]
     job_fresh_kg: float  # all pieces of the job
@@ -307,17 +310,17 @@ class ComparedMix:
 
 @frozen
 class ReplacementCurve:
-    """One mix over the fraction of its sand that is replaced; arrays of one length, shape (n,)."""
+    """Figures of one mix against the fraction of its sand that is replaced; arrays (n,)."""
 
     fraction: Floats
     fresh_density_kg_m3: Floats
     installed_density_kg_m3: Floats
     cost_per_m3: Floats
-    floats_from: float | None  # least fraction shown at which the fresh mix is lighter than water
+    floats_from: float | None  # smallest fraction of the curve at which the fresh mix is lighter than water
 
 
 def cost_of(design: MixDesign, price_per_kg: Mapping[str, float]) -> MixCost:
-    """Material cost of a mix per m3 from prices per kg as weighed; water is free unless priced."""
+    """Material cost of a mix per m3, from prices per kg as weighed. Water is free unless priced."""
     per_m3 = sum(mass_kg * price_per_kg.get(name, 0.0) for name, mass_kg in design.recipe_kg_m3.items())
     unpriced = tuple(name for name in design.recipe_kg_m3 if name not in price_per_kg and name != "water")
     return MixCost(per_m3=per_m3, unpriced=unpriced)
@@ -330,13 +333,13 @@ def compare(
     quantity: Mapping[str, int],
     price_per_kg: Mapping[str, float],
 ) -> tuple[ComparedMix, ...]:
-    """The same pieces cast wholly in each mix.
+    """Comparison of the same pieces cast entirely in each mix.
 
     piece_m3      volume of one piece, by piece mark
-    quantity      how many of each
-    price_per_kg  by material, as weighed; one that is missing is left out of the cost and named
+    quantity      number of pieces, by piece mark
+    price_per_kg  price by material, as weighed; a missing material is left out of the cost and named
 
-    Costs are of the material in the pieces: no waste, no whole packs. Raises FaultError for a mix at fault.
+    Costs cover the material in the pieces, without waste or whole packs. Raises FaultError for a mix with a fault.
     """
     return tuple(_compared(mix, make(mix, materials), piece_m3, quantity, price_per_kg) for mix in mixes)
 
@@ -349,7 +352,7 @@ def replacement_curve(
     price_per_kg: Mapping[str, float],
     points: int = 21,
 ) -> ReplacementCurve:
-    """Density and cost of a mix over 0 to 100 % of the loose volume of its sand replaced by beads."""
+    """Density and cost of a mix with 0 to 100 % of the loose volume of its sand replaced by beads."""
     fractions = np.linspace(0.0, 1.0, points)
     designs = [make(with_replacement(mix, sand, bead, float(fraction)), materials) for fraction in fractions]
     floating = [float(fraction) for fraction, design in zip(fractions, designs, strict=True) if design.floats]

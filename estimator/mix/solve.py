@@ -1,4 +1,4 @@
-"""Find the mix for a weight, a density or the least cost; say which limit stops it where it cannot be done."""
+"""Solver for a mix of a given weight, density or least cost. Reports the limit that stops it if there is none."""
 
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import field, replace
@@ -18,13 +18,13 @@ from geometry.message import message
 Variable = Literal["replacement", "thickness_m", "water_cementitious", "cementitious_share"]
 Stage = Literal["fresh", "installed"]
 
-_AT_LIMIT = 1e-6  # of a range: nearer than this a value stands at its limit
+_AT_LIMIT = 1e-6  # of a range: closer than this a value is at its limit
 _MET = 1e-6
 
 
 @frozen
 class Range:
-    """What a figure may be."""
+    """Allowed range of a figure."""
 
     low: float
     high: float
@@ -32,12 +32,12 @@ class Range:
 
 @frozen
 class SolvedPiece:
-    """The piece whose weight counts.
+    """The piece whose weight is solved for.
 
-    volume_m3    of one, by thickness in m
-    thickness_m  as drawn
-    inserts_kg   added to the concrete
-    weight_kg    what counts as its weight, by density in kg/m3 and thickness in m; None: density · volume + inserts
+    volume_m3    volume of one piece as a function of thickness in m
+    thickness_m  thickness as drawn
+    inserts_kg   mass of inserts, added to the concrete
+    weight_kg    weight as a function of density in kg/m3 and thickness in m; None: density · volume + inserts
     """
 
     volume_m3: Callable[[float], float]
@@ -48,7 +48,7 @@ class SolvedPiece:
 
 @frozen
 class Question:
-    """A mix and the variables that may change, in order: a later one changes only if earlier ones fall short."""
+    """A mix and the variables that may change, in order. A later one changes only if the earlier ones fall short."""
 
     mix: Mix
     materials: Mapping[str, Material]
@@ -56,13 +56,13 @@ class Question:
     bead: str
     free: Mapping[Variable, Range]
     piece: SolvedPiece | None = None
-    stage: Stage = "fresh"  # at which weight and density count; fresh is the heavier
+    stage: Stage = "fresh"  # stage of the weight and density; fresh is the heavier
     price_per_kg: Mapping[str, float] = field(default_factory=dict)
 
 
 @frozen
 class Limit:
-    """An end of its range that a figure stands at."""
+    """The end of its range where a figure lies."""
 
     figure: Variable
     end: Literal["low", "high"]
@@ -71,10 +71,10 @@ class Limit:
 
 @frozen
 class Solution:
-    """What was found, or the nearest to it that the limits allow.
+    """Result, or the nearest one that the limits allow.
 
-    stopped_by  the limits that the figures stand at
-    at_goal     whether the weight or density allowed keeps the cost from falling further
+    stopped_by  limits that the figures are at
+    at_goal     whether the allowed weight or density keeps the cost from falling further
     """
 
     reached: bool
@@ -82,31 +82,31 @@ class Solution:
     mix: Mix
     design: MixDesign
     density_kg_m3: float
-    weight_kg: float | None  # of the piece, inserts in; None without a piece
+    weight_kg: float | None  # of the piece, inserts included; None without a piece
     cost: float | None  # of the piece, or of 1 m3 without one; None without prices
     stopped_by: tuple[Limit, ...]
     at_goal: bool = False
 
 
 def solve_for_weight(question: Question, at_most_kg: float) -> Solution:
-    """The least change after which the piece weighs at most so much. Raises FaultError without a piece."""
+    """Smallest change that brings the piece to at most this weight. Raises FaultError without a piece."""
     if question.piece is None:
         raise FaultError("piece", message("solve-no-piece"))
     return _step_toward(question, lambda solution: _weight_of(solution) - at_most_kg, downward_is_enough=True)
 
 
 def solve_for_density(question: Question, target_kg_m3: float) -> Solution:
-    """The least change after which the mix has the density asked for, from above or from below."""
+    """Smallest change that gives the mix the target density, from above or below."""
     return _step_toward(question, lambda solution: solution.density_kg_m3 - target_kg_m3, downward_is_enough=False)
 
 
 def solve_for_least_cost(
     question: Question, *, at_most_kg: float | None = None, at_most_kg_m3: float | None = None
 ) -> Solution:
-    """The cheapest figures within their ranges that keep to a weight of the piece or a density, where given.
+    """Cheapest figures within their ranges that respect a limit on weight or density, if given.
 
-    Sequential least squares from every corner of the ranges and their middle, the best kept. Raises FaultError without
-    prices, without a free figure, or for a weight without a piece.
+    Runs sequential least squares (SLSQP) from every corner and the middle of the ranges and keeps the best. Raises
+    FaultError without prices, without a free figure, or for a weight without a piece.
     """
     from scipy.optimize import NonlinearConstraint, minimize
 
@@ -122,13 +122,13 @@ def solve_for_least_cost(
         return _solution_at(question, dict(zip(names, _from_unit(unit, ranges), strict=True)))
 
     def excesses(solution: Solution) -> list[float]:
-        """By how much each limit is broken, as a fraction of it; at most 0 where it is kept."""
-        broken = []
+        """Excess over each limit, as a fraction of it; at most 0 if the limit is respected."""
+        fractions = []
         if at_most_kg is not None:
-            broken.append(_weight_of(solution) / at_most_kg - 1.0)
+            fractions.append(_weight_of(solution) / at_most_kg - 1.0)
         if at_most_kg_m3 is not None:
-            broken.append(solution.density_kg_m3 / at_most_kg_m3 - 1.0)
-        return broken
+            fractions.append(solution.density_kg_m3 / at_most_kg_m3 - 1.0)
+        return fractions
 
     def excess(solution: Solution) -> float:
         return max(excesses(solution), default=-1.0)
@@ -139,31 +139,31 @@ def solve_for_least_cost(
     starts = [*product((0.0, 1.0), repeat=len(names)), (0.5,) * len(names)]
     scale = max(cost(at(starts[-1])), 1e-12)
     candidates = [at(start) for start in starts]
-    kept_to = [NonlinearConstraint(lambda unit: excesses(at(tuple(unit))), -inf, 0.0)]
+    constraints = [NonlinearConstraint(lambda unit: excesses(at(tuple(unit))), -inf, 0.0)]
     for start in starts:
         result = minimize(
             lambda unit: cost(at(tuple(unit))) / scale,
             np.array(start),
             method="SLSQP",
             bounds=[(0.0, 1.0)] * len(names),
-            constraints=kept_to if excesses(candidates[0]) else (),
+            constraints=constraints if excesses(candidates[0]) else (),
             tol=1e-10,
         )
         candidates.append(at(tuple(min(max(float(value), 0.0), 1.0) for value in result.x)))
-    kept = [solution for solution in candidates if excess(solution) <= 1e-7]
-    best = min(kept, key=cost) if kept else min(candidates, key=excess)
+    feasible = [solution for solution in candidates if excess(solution) <= 1e-7]
+    best = min(feasible, key=cost) if feasible else min(candidates, key=excess)
     stopped_by = tuple(_limits_met(question, best.values))
-    at_goal = bool(kept) and excess(best) > -_AT_LIMIT
-    return replace(best, reached=bool(kept), stopped_by=stopped_by, at_goal=at_goal)
+    at_goal = bool(feasible) and excess(best) > -_AT_LIMIT
+    return replace(best, reached=bool(feasible), stopped_by=stopped_by, at_goal=at_goal)
 
 
 def _step_toward(question: Question, miss: Callable[[Solution], float], *, downward_is_enough: bool) -> Solution:
-    """Change one figure after another, each as far as it helps, until nothing is missed."""
+    """Change one figure after another, each as far as it helps, until the target is met."""
     from scipy.optimize import brentq
 
     _check_ranges(question)
     starts = {name: _now(question, name) for name in question.free}
-    # A figure that the mix has outside its range is first brought inside, whatever it does to the goal.
+    # A figure of the mix that is outside its range is first brought inside, whatever its effect on the target.
     values: dict[Variable, float] = {
         name: min(max(starts[name], allowed.low), allowed.high)
         for name, allowed in question.free.items()
@@ -198,7 +198,7 @@ def _step_toward(question: Question, miss: Callable[[Solution], float], *, downw
 
 
 def _is_met(missed: float, downward_is_enough: bool) -> bool:
-    """Whether nothing is missed that a scale could show, in kg or kg/m3."""
+    """Whether the target is met within tolerance, in kg or kg/m3."""
     return abs(missed) <= _MET or (downward_is_enough and missed < 0.0)
 
 
@@ -234,13 +234,13 @@ def _solution_at(question: Question, values: Mapping[Variable, float]) -> Soluti
 
 
 def _changed(mix: Mix, **figures: float) -> Mix:
-    """The mix with these figures; untested where one differs from that of the mix which was tested."""
+    """Mix with these figures; untested if any of them changes."""
     same = all(getattr(mix, name) == value for name, value in figures.items())
     return mix if same else untested(replace(mix, **figures))  # type: ignore[arg-type]
 
 
 def _now(question: Question, name: Variable) -> float:
-    """The figure as the question starts from it."""
+    """Starting value of a figure."""
     if name == "cementitious_share":
         return question.mix.cementitious_share
     if name == "water_cementitious":

@@ -1,4 +1,4 @@
-"""A mix as a table of masses and volumes of one batch, and how its figures came about."""
+"""A mix as a table of masses and volumes of one batch, and the workings of its figures."""
 
 from collections.abc import Mapping
 from typing import Literal
@@ -17,7 +17,7 @@ from geometry.message import Message, message
 Form = MixForm
 Unit = Literal["", "kg", "kg/m3", "m3", "part"]
 
-# The basis that the trade doses each role on; the textbook's term is beside it once, on the sheet.
+# The trade's dosage basis for each role. The sheet gives the textbook term beside it once.
 BASIS_OF_ROLE: Mapping[Role, Message] = {
     "cementitious": message("ratio-of-cementitious"),
     "aggregate": message("ratio-of-sand-replaced"),
@@ -37,12 +37,12 @@ class MixLine:
     name: str
     value: float
     unit: Unit  # "" is a ratio
-    basis: Message  # what a ratio is of, or in what state a mass or a volume is measured
+    basis: Message  # basis of a ratio, or state in which a mass or volume is measured
 
 
 @frozen
 class MixListing:
-    """A mix in one of its written forms, and the batch that its masses are for."""
+    """A mix in one of its written forms, and the batch of its masses."""
 
     mix: str
     form: Form
@@ -59,14 +59,14 @@ def recipe_for(
     total_kg: float | None = None,
     material_kg: tuple[str, float] | None = None,
 ) -> Recipe:
-    """The recipe of a batch whose size is set by exactly one measure.
+    """Recipe of a batch whose size is given by exactly one measure.
 
     counted_dry_kg  "100 lb dry batch weight, as if all sand"
-    finished_m3     fresh volume, air in; for pieces, the sum of volume · count · (1 + waste)
-    total_kg        everything that goes in
-    material_kg     a material and its mass as weighed: two bags of cement
+    finished_m3     fresh volume, air included; for pieces, the sum of volume · count · (1 + waste)
+    total_kg        total mass of the batch
+    material_kg     a material and its mass as weighed, such as two bags of cement
 
-    Raises FaultError where none or more than one is given, a size is not above 0, or the material is not in the mix.
+    Raises FaultError if none or several are given, a size is not above 0, or the material is not in the mix.
     """
     sizes = {
         "counted_dry": (counted_dry_kg, design.recipe.counted_dry_kg),
@@ -89,9 +89,9 @@ def recipe_for(
 
 
 def show(design: MixDesign, materials: Mapping[str, Material], form: Form, batch: Recipe | None = None) -> MixListing:
-    """A mix written in `form`, with masses and volumes for `batch`, by default one cubic meter.
+    """Mix written in `form`, with masses and volumes for `batch`, by default one cubic meter.
 
-    "volume-parts" are loose volumes against the first cementitious as 1, water as it is.
+    "volume-parts" are loose volumes relative to the first cementitious; water has its own volume.
     """
     batch = batch or design.recipe
     finished_m3 = batch.cementitious_kg / design.recipe.cementitious_kg
@@ -140,9 +140,9 @@ _OVEN_DRY = message("source-oven-dry", service_kg_m3=EQUILIBRIUM_OVER_OVEN_DRY_K
 
 
 def mix_workings(design: MixDesign, mix: Mix, materials: Mapping[str, Material]) -> tuple[Working, ...]:
-    """Every figure of a made mix that a person could dispute, per cubic meter of fresh concrete.
+    """Workings of every figure of a mix design that could be disputed, per cubic meter of fresh concrete.
 
-    mix and materials are those that it was made from.
+    mix, materials   those the design was made from
     """
     lines = [_mass(design, mix, materials, part) for part in design.recipe.ingredients]
     return (*lines, _water(design), _fresh(design, materials), _installed(design))

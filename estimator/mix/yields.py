@@ -1,4 +1,4 @@
-"""What a recipe yields: absolute volume, density, and the parts of the volume."""
+"""Yield of a recipe: absolute volume, density, and volume fractions."""
 
 from collections.abc import Iterable, Mapping
 
@@ -19,9 +19,9 @@ BOUND_WATER_PER_CEMENTITIOUS = 0.2
 
 @frozen
 class Yield:
-    """What one batch of a mix really makes."""
+    """Volume and densities of one batch of a mix."""
 
-    volume_m3: float  # air in
+    volume_m3: float  # air included
     fresh_density_kg_m3: float
     air: float  # fraction of volume
     fractions: Mapping[str, float]  # of volume, by material; "water" is the free water; with "air" they sum to 1
@@ -30,12 +30,12 @@ class Yield:
 
     @property
     def equilibrium_density_kg_m3(self) -> float:
-        """Air-dry in service: oven-dry plus 50 kg/m³, never more than fresh. Source: ASTM C567."""
+        """Air-dry density in service: oven-dry plus 50 kg/m³, never more than fresh. Source: ASTM C567."""
         return equilibrium_density(self.oven_dry_density_kg_m3, self.fresh_density_kg_m3)
 
     @property
     def air_free_density_kg_m3(self) -> float:
-        """Density with no air in it: the theoretical density T of ASTM C138."""
+        """Density without air: the theoretical density T of ASTM C138."""
         return self.fresh_density_kg_m3 / (1.0 - self.air)
 
     @property
@@ -54,11 +54,11 @@ def yield_of(
 
     recipe               masses of the batch, kg
     materials            by name; particle density, or product density of a liquid, kg/m3
-    air                  fraction of the fresh volume, 0 up to below 1
-    water_density_kg_m3  of the free water and of the water in liquids
+    air                  fraction of the fresh volume, from 0 to below 1
+    water_density_kg_m3  density of the free water and of the water in liquids
 
-    Dry aggregate, solids and free water fill volume; absorbed water adds mass alone. Raises FaultError where a density
-    is missing, or a liquid's density and solids contradict each other.
+    Dry aggregate, solids and free water take up volume; absorbed water adds only mass. Raises FaultError if a density
+    is missing, or if a liquid's density and solids contradict each other.
     Source: absolute-volume method, as in ACI 211.1; oven-dry density after ASTM C567.
     """
     if not 0.0 <= air < 1.0:
@@ -87,9 +87,9 @@ def yield_of(
 
 
 def solids_volume_m3(ingredient: Ingredient, material: Material, water_density_kg_m3: float) -> float:
-    """Absolute volume of the solids: of a liquid, its own volume less that of the water in it.
+    """Absolute volume of the solids; for a liquid, its volume less that of the water in it.
 
-    Raises FaultError where a liquid's water alone would fill more than the liquid.
+    Raises FaultError if the water in a liquid alone would take more volume than the liquid.
     """
     density_kg_m3 = particle_density_kg_m3(material)
     if ingredient.role == "aggregate" or ingredient.water_kg == 0.0:
@@ -104,13 +104,14 @@ def solids_volume_m3(ingredient: Ingredient, material: Material, water_density_k
 
 
 def oven_dry_density(dry_kg: Iterable[float], cementitious_kg: float, free_water_kg: float, volume_m3: float) -> float:
-    """Oven-dry density, kg/m3: dry masses and the water that hydration binds, over the fresh volume.
+    """Oven-dry density, kg/m3: dry masses plus the water bound by hydration, over the fresh volume.
 
-    dry_kg  every dry mass, the cementitious among them: aggregate, fiber, pigment, solids of polymer and admixture
+    dry_kg  every dry mass: cementitious, aggregate, fiber, pigment, solids of polymer and admixture
 
-    The bound water is 0.2 of the cementitious mass, or all the free water where there is less. ASTM C567 counts
+    The bound water is 0.2 of the cementitious mass, or all the free water if there is less. ASTM C567 counts
     aggregate and 1.2 times the cement (from memory); pozzolans, fiber and the other solids are our extension. At a
     low w/c not all cement hydrates, and the 1.2 overstates by about 2 %.
+
 
     >>> round(oven_dry_density([650.0, 400.0, 380.0], 380.0, 150.0, 1.0))
     1506
