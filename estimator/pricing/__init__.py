@@ -1,4 +1,4 @@
-"""What the job costs and what to ask for it: labor, allowances, overhead, margin, tax, and each mark's part."""
+"""Cost and price of a job: labor, allowances, overhead, margin, tax, and the share of each mark."""
 
 from estimator.pricing.calendar import Calendar, plan_calendar
 from estimator.pricing.labor import Labor, LaborLine, PieceWork, PourWork, labor_of

@@ -1,6 +1,7 @@
-"""The days of a job, from template and forms to shipping and setting on site; and the floor it takes by week.
+"""Calendar of a job, from template and forms to shipping and installation, and the floor area used by week.
 
-Work falls on working days, curing on every day; the calendar is the soonest that forms, curing and hands let it be.
+Work is done on working days, and curing runs every day. The calendar is the earliest that forms, curing and labor
+allow.
 """
 
 from collections.abc import Collection, Mapping, Sequence
@@ -33,31 +34,31 @@ from estimator.workshop import Settings
 from geometry.frozen import frozen
 from geometry.message import Message, message
 
-TEMPLATING = ("ballpark", "quoted")  # where the job has come no further, its template is still to be taken
-MOST_WEEKS = 200  # in a longer calendar a week that is like the one before it is left out
-MOST_NAMED = 6  # pours or days in one warning; the sheets name them all
+TEMPLATING = ("ballpark", "quoted")  # job statuses before templating
+MOST_WEEKS = 200  # a longer calendar leaves out weeks that repeat the one before
+MOST_NAMED = 6  # most pours or days named in a warning; the sheets name them all
 MIX_PARTS = ("cementitious", "aggregate", "admixtures", "polymer", "pigment", "fibre")
 
 
 @frozen
 class Step:
-    """What is done from the first to the last day, both in; day 0 is the start of the job."""
+    """One step, from its first to its last day inclusive; day 0 is the start of the job."""
 
     name: str
     pour: str | None  # None: of the whole job
     first_day: int
     last_day: int
-    until_day: int | None = None  # latest day that still does, where there is one
+    until_day: int | None = None  # latest acceptable day, if any
 
     @property
     def label(self) -> Message:
-        """The step as people read it."""
+        """Name of the step, as a message."""
         return message(f"step-{self.name.replace(' ', '-')}")
 
 
 @frozen
 class Week:
-    """The most that stands at once in one week: forms in use, floor under pieces."""
+    """Peak use in one week: forms in use and floor area under pieces."""
 
     number: int  # from 1
     first_day: int
@@ -69,9 +70,9 @@ class Week:
 class Calendar:
     """Days from the start of the job. Without a date the job starts on a Monday.
 
-    lead_days   working days from the approval, on day 0, to the day it ships
-    needed      by material, the working day before the first on which it is used
-    attended    by pour, the days off on which it is due to be stripped or to be kept wet, so that somebody must come
+    lead_days   working days from approval, on day 0, to the ship day
+    needed      by material, the working day before its first use
+    attended    by pour, the days off on which it must be stripped or kept wet, so that somebody has to come in
     """
 
     start: date | None
@@ -105,14 +106,14 @@ def plan_calendar(
     strip_s: Mapping[str, float] | None = None,
     damp: Collection[str] = (),
 ) -> Calendar:
-    """The soonest calendar of a job.
+    """Earliest calendar of a job.
 
-    strip_s   by mark, how long after placing it is stripped at the latest; `curing.strip_to` where a mark is missing
-    damp      marks that are cured wet after stripping, which must dry on both faces before they are sealed
+    strip_s   by mark, the latest time after placing to strip it; `curing.strip_to` for a missing mark
+    damp      marks that are cured wet after stripping, and must dry on both faces before they are sealed
 
-    A form is free for its next pour when its piece is stripped. Curing after a pour: seal from `calendar.seal_from`
-    on, crate once the sealer of the last pour has cured, and ship on the next working day. Hours go by the lines of
-    labor, shared over the pours by what they cast. Working days that signed change orders ask for come before crating.
+    A form is free for its next pour when its piece is stripped. After a pour, sealing starts at `calendar.seal_from`,
+    crating when the sealer of the last pour has cured, and shipping on the next working day. Hours come from the lines
+    of labor, divided over the pours by what they cast. Working days added by signed change orders come before crating.
     """
     shop = job.workshop
     start = date.fromisoformat(job.start) if job.start is not None else None
@@ -148,14 +149,14 @@ def plan_calendar(
 
 
 def _after(job: Job, cured: int, bench: Bench, work: Work, labour: Labor) -> list[Step]:
-    """The steps from the day on which all is cured: crated, shipped and set."""
+    """Steps from the day when everything is cured: crate, ship and install."""
     hands = bench.hands
-    held = sum(change.days for change in job.changes if change.signed is not None)
+    hold_days = sum(change.days for change in job.changes if change.signed is not None)
     ready = hands.workday(cured + 1)
     rest: list[Step] = []
-    if held:
-        rest.append(Step("held by change orders", None, ready, hands.after(ready, held - 1)))
-        ready = hands.after(ready, held)
+    if hold_days:
+        rest.append(Step("held by change orders", None, ready, hands.after(ready, hold_days - 1)))
+        ready = hands.after(ready, hold_days)
     ship, crating = ready, work.whole("crate")
     if crating:
         first, last = bench.take(ready, crating)
@@ -169,7 +170,7 @@ def _after(job: Job, cured: int, bench: Bench, work: Work, labour: Labor) -> lis
 
 
 def _pour_steps(casts: Sequence[CastDay], shop: Settings) -> list[Step]:
-    """The steps of every pour; of one of many days from its first day to its last."""
+    """Steps of every pour. A step of a pour of several days runs from its first to its last day."""
     late_days = whole_days(shop.calendar.seal_to_s) - whole_days(shop.calendar.seal_from_s)
     cure_days = whole_days(shop.calendar.sealer_cure_s)
     steps: list[Step] = []
@@ -190,7 +191,7 @@ MOST_ATTENDED = 14
 
 
 def _attended(casts: Sequence[CastDay]) -> dict[str, tuple[int, ...]]:
-    """By pour, the days off on which somebody must come; of a pour of many days the first MOST_ATTENDED."""
+    """Days off on which somebody must come in, by pour; for a pour of several days, the first MOST_ATTENDED."""
     attended: dict[str, tuple[int, ...]] = {}
     for pour, group in groupby(casts, key=lambda cast: cast.pour):
         days = sorted({day for cast in group for day in cast.attended})
@@ -200,7 +201,7 @@ def _attended(casts: Sequence[CastDay]) -> dict[str, tuple[int, ...]]:
 
 
 def _hands(shop: Workshop, start: date | None) -> Hands:
-    """Who works how long on which days."""
+    """Crew, hours and working days of the shop."""
     closed = frozenset((day - start).days for day in shop.closed_days) if start is not None else frozenset[int]()
     return Hands(
         crew=max(1, int(shop.calendar.shop_crew)),
@@ -212,7 +213,7 @@ def _hands(shop: Workshop, start: date | None) -> Hands:
 
 
 def _stands(casts: Sequence[CastDay], pieces: Sequence[PieceTakeoff]) -> list[tuple[int, int, int, float]]:
-    """Of each pour: the day it is cast, the day it is stripped, its forms, and the floor that its pieces take, m²."""
+    """Day cast, day stripped, number of forms and floor area of the pieces, m², for each pour."""
     plan_m2 = _plan_m2(pieces)
     return [
         (
@@ -226,18 +227,21 @@ def _stands(casts: Sequence[CastDay], pieces: Sequence[PieceTakeoff]) -> list[tu
 
 
 def _plan_m2(pieces: Sequence[PieceTakeoff]) -> dict[str, float]:
-    """The floor that one piece of each mark takes, m²."""
+    """Floor area of one piece, m², by mark."""
     return {taken.piece.mark: taken.solid.size_m[0] * taken.solid.size_m[1] for taken in pieces}
 
 
 def _floor_m2(pour: Pour, plan_m2: Mapping[str, float]) -> float:
-    """The floor that the pieces of one day of a pour take, m²."""
+    """Floor area of the pieces of one day of a pour, m²."""
     return fsum(part.count * plan_m2[part.mark] for part in pour.casts)
 
 
 def _needed(job: Job, batching: Batching, casts: Sequence[CastDay], hands: Hands, forms_day: int) -> dict[str, int]:
-    """By material, the working day before its first use: of a mix before the first pour that takes it, of what forms
-    take before they are built, of what faces take before the first is stripped."""
+    """Working day before the first use of each material.
+
+    The first use is the first pour of its mix, the day forms are built for form materials, or the first stripping for
+    materials of the finished faces.
+    """
     days = {cast.pour.name: cast.day for cast in reversed(casts)}
     used: dict[str, int] = {}
 
@@ -267,7 +271,7 @@ def _materials_of(mix: Mix) -> list[str]:
 
 
 def _over_hours(pours: Sequence[Pour], work: Work, hands: Hands) -> tuple[Notice, ...]:
-    """Pours that take more hours on their day than the people in the shop have."""
+    """Warning of pours that take more hours on their day than the shop has."""
     day_h = hands.crew * hands.hours_per_day
     taken = {pour.name: work.hours("pour", pour) for pour in pours}
     over = [name for name, hours in taken.items() if hours > day_h + WHOLE_TOLERANCE]
@@ -280,7 +284,7 @@ def _over_hours(pours: Sequence[Pour], work: Work, hands: Hands) -> tuple[Notice
 
 
 def _unattended(casts: Sequence[CastDay], plan: Plan, start: date | None) -> tuple[Notice, ...]:
-    """Pours that need somebody on days off: to strip them, or to keep them wet."""
+    """Warning of pours that need somebody on days off, to strip them or keep them wet."""
     pours = list(dict.fromkeys(cast.pour.name for cast in casts if cast.attended))
     if not pours:
         return ()
@@ -302,29 +306,29 @@ def _unattended(casts: Sequence[CastDay], plan: Plan, start: date | None) -> tup
 
 
 def _weeks(stands: Sequence[tuple[int, int, int, float]], shipped: int, first_weekday: int) -> tuple[Week, ...]:
-    """The most of each week: forms from pour to strip, floor from pour to shipping."""
+    """Peak of each week. Forms are in use from pour to strip, floor area from pour to shipping."""
     events: dict[int, tuple[int, float]] = {0: (0, 0.0), shipped + 1: (0, 0.0)}
     for poured, strip, count, plan_m2 in stands:
         for day, forms, floor_m2 in ((poured, count, plan_m2), (strip, -count, 0.0)):
             before = events.get(day, (0, 0.0))
             events[day] = (before[0] + forms, before[1] + floor_m2)
-    most: dict[int, tuple[int, float]] = {}
+    peaks: dict[int, tuple[int, float]] = {}
     in_use, standing_m2 = 0, 0.0
     for day, following in pairwise(sorted(events)):
         in_use, standing_m2 = in_use + events[day][0], standing_m2 + events[day][1]
         for week in range((day + first_weekday) // WEEK_DAYS, (following - 1 + first_weekday) // WEEK_DAYS + 1):
-            so_far = most.get(week, (0, 0.0))
-            most[week] = (max(so_far[0], in_use), max(so_far[1], standing_m2))
+            so_far = peaks.get(week, (0, 0.0))
+            peaks[week] = (max(so_far[0], in_use), max(so_far[1], standing_m2))
     return tuple(
         Week(week + 1, max(0, week * WEEK_DAYS - first_weekday), forms, floor_m2)
-        for week, (forms, floor_m2) in most.items()
+        for week, (forms, floor_m2) in peaks.items()
     )
 
 
 def _weeks_with(plan: Plan, weeks: Sequence[Week], pieces: Sequence[PieceTakeoff]) -> tuple[Week, ...]:
-    """The weeks with the gaps counted: those in a gap are left out, and what is cast in it stands from then on."""
+    """Weeks with the gaps counted. Weeks in a gap are left out; pieces cast in a gap take floor area after it."""
     plan_m2 = _plan_m2(pieces)
-    for gap in reversed(plan.gaps):  # the last first, since each is told in days before any gap
+    for gap in reversed(plan.gaps):  # last first, because the days of a gap do not count the other gaps
         floor_m2 = gap.casts * _floor_m2(plan.casts[gap.at].pour, plan_m2)
         weeks = [
             week
@@ -342,10 +346,10 @@ def _weeks_with(plan: Plan, weeks: Sequence[Week], pieces: Sequence[PieceTakeoff
 
 def _warnings(weeks: Sequence[Week], casts: Sequence[CastDay], shop: Settings) -> tuple[Notice, ...]:
     notices = []
-    most = max(weeks, key=lambda week: week.floor_m2)
-    if most.floor_m2 > shop.calendar.floor_m2:
+    fullest = max(weeks, key=lambda week: week.floor_m2)
+    if fullest.floor_m2 > shop.calendar.floor_m2:
         text = message(
-            "warning-floor-full", week=most.number, floor_m2=most.floor_m2, shop_floor_m2=shop.calendar.floor_m2
+            "warning-floor-full", week=fullest.number, floor_m2=fullest.floor_m2, shop_floor_m2=shop.calendar.floor_m2
         )
         notices.append(Notice("floor-full", text))
     late_days = whole_days(shop.calendar.seal_to_s) - whole_days(shop.calendar.seal_from_s)

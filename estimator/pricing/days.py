@@ -1,8 +1,8 @@
-"""When each pour is cast, stripped, honed and sealed: the soonest that forms, curing and hands let it be.
+"""Days on which each pour is cast, stripped, honed and sealed: the earliest that forms, curing and labor allow.
 
-Everything with hours takes them from the people who are in the shop on that day: what several lift together needs all
-of them at the same time. Pours come first, then each pour's finishing in its turn. Where days in a row are alike, so is
-what they take: of a long run the days are worked out until they repeat week by week, and those between are counted.
+Each task takes its hours from the people in the shop on that day. A lift by several people needs them at the same
+time. Pours are scheduled first, then the finishing of each pour in turn. A long run of equal days is computed until it
+repeats by whole weeks; the days in between are counted, not computed.
 """
 
 from collections.abc import Collection, Mapping, Sequence
@@ -18,36 +18,36 @@ from geometry.frozen import frozen
 
 WEEK_DAYS = 7
 WHOLE_TOLERANCE = 1e-9
-MOST_LEVELED_DAYS = 5_000  # of one task: twenty working years; beyond it only the sum of its hours is stated
-LONG_RUN = 600  # days of one pour; a longer run is worked out so far, and looked at for weeks that repeat
+MOST_LEVELED_DAYS = 5_000  # of one task: twenty working years; beyond it only its total hours count
+LONG_RUN = 600  # days of one pour; a longer run is computed this far and checked for repeating weeks
 LONGEST_PERIOD = 8 * WEEK_DAYS
 
 
 @frozen
 class Hands:
-    """Who works when."""
+    """Crew, hours and working days of a shop."""
 
     crew: int
     hours_per_day: float
     days_per_week: int
     first_weekday: int  # of day 0, Monday 0
-    closed: frozenset[int] = frozenset()  # days on which nobody works, beside those off in every week
+    closed: frozenset[int] = frozenset()  # days on which nobody works, besides the weekly days off
 
     def works(self, day: int) -> bool:
         return (day + self.first_weekday) % WEEK_DAYS < self.days_per_week and day not in self.closed
 
     def workday(self, day: int) -> int:
-        """The first working day from `day` on."""
+        """First working day on or after `day`."""
         while not self.works(day):
             day += 1
         return day
 
     def before(self, day: int) -> int:
-        """The last working day before `day`, at the earliest day 0."""
+        """Last working day before `day`, or day 0."""
         return next((earlier for earlier in range(day - 1, 0, -1) if self.works(earlier)), 0)
 
     def after(self, day: int, count: int) -> int:
-        """The working day that is `count` working days after the working day `day`."""
+        """Working day `count` working days after the working day `day`."""
         weeks, rest = divmod(count, self.days_per_week)
         ahead = day + weeks * WEEK_DAYS
         lost = sum(day < day_off <= ahead and self._in_week(day_off) for day_off in self.closed)
@@ -57,7 +57,7 @@ class Hands:
         return ahead
 
     def workdays_to(self, day: int) -> int:
-        """Working days after day 0, up to and with `day`."""
+        """Number of working days after day 0 through `day`."""
         weeks, rest = divmod(day, WEEK_DAYS)
         tail = sum(self._in_week(week_day) for week_day in range(day - rest + 1, day + 1))
         return (
@@ -67,7 +67,7 @@ class Hands:
         )
 
     def last_of(self, first_day: int, hours: float, crew: int | None = None) -> int:
-        """The last day of so many hours of one person, begun on a working day, where nothing else is done."""
+        """Last day of a task of `hours` person-hours started on a working day, if nothing else is done."""
         days = max(1, ceil(hours / (self.hours_per_day * (crew or self.crew)) - WHOLE_TOLERANCE))
         return self.after(self.workday(first_day), days - 1)
 
@@ -77,22 +77,22 @@ class Hands:
 
 @dataclass(slots=True)
 class Bench:
-    """The hours that each person in the shop still has on each day."""
+    """Hours that each person in the shop has left on each day."""
 
     hands: Hands
     _free: dict[int, list[float]] = field(default_factory=dict)
-    _next: dict[int, int] = field(default_factory=dict)  # from a day without hours left, where to look next
+    _next: dict[int, int] = field(default_factory=dict)  # from a day without hours left, the next day to try
 
     def copy(self) -> "Bench":
-        """One with the same hours left."""
+        """Independent copy with the same hours left."""
         return Bench(self.hands, {day: [*hours] for day, hours in self._free.items()}, dict(self._next))
 
     def free(self, day: int) -> list[float]:
-        """Hours left on a working day, of each person."""
+        """Hours that each person has left on a working day."""
         return self._free.setdefault(day, [self.hands.hours_per_day] * self.hands.crew)
 
     def day_for(self, first_day: int, hours: float) -> int:
-        """The first working day from `first_day` on that has so many hours left; a whole one for more than it has."""
+        """First working day from `first_day` on with `hours` left, or with all hours left if no day has that many."""
         wanted = min(hours, self.hands.crew * self.hands.hours_per_day)
         day = self._open(first_day)
         while fsum(self.free(day)) < wanted - WHOLE_TOLERANCE:
@@ -100,11 +100,11 @@ class Bench:
         return day
 
     def take(self, first_day: int, hours: float, persons: int | None = None) -> tuple[int, int]:
-        """Gives a task its hours from `first_day` on; returns its first and its last day.
+        """Take the hours of a task from `first_day` on; return its first and its last day.
 
-        hours     of one person, of all who work at it
-        persons   who do it together, at the same time; None: as many as are free. More than the shop has are helped
-                  from outside, and take everybody in the shop
+        hours     total person-hours
+        persons   people who work on it at the same time; None: as many as are free. If that is more than the shop has,
+                  everybody in the shop works on it with help from outside
         """
         hands = self.hands
         if hours <= WHOLE_TOLERANCE:
@@ -113,7 +113,7 @@ class Bench:
         if hours > MOST_LEVELED_DAYS * hands.crew * hands.hours_per_day:
             return hands.workday(first_day), hands.last_of(first_day, hours)
         together = None if persons is None else min(persons, hands.crew)
-        left = hours if persons is None else hours / persons  # of all, or of the clock
+        left = hours if persons is None else hours / persons  # person-hours, or clock hours
         first: int | None = None
         day = self._open(first_day)
         while True:
@@ -131,17 +131,17 @@ class Bench:
             day = self._open(day + 1)
 
     def _spend(self, day: int, hours: float) -> float:
-        """Takes what is free on a day from its people, one after the other; returns how much that was."""
-        left, after = hours, []
+        """Take up to `hours` of free time on a day, person by person; return the hours taken."""
+        left, remaining = hours, []
         for free_h in self.free(day):
             spent = min(free_h, left)
-            after.append(free_h - spent)
+            remaining.append(free_h - spent)
             left -= spent
-        self._free[day] = after
+        self._free[day] = remaining
         return hours - left
 
     def _open(self, day: int) -> int:
-        """The first working day from `day` on on which anybody has time."""
+        """First working day from `day` on with any hours left."""
         passed = []
         while True:
             if day in self._next:
@@ -161,9 +161,9 @@ class Bench:
 class CastDay:
     """One day of a pour, and the days on which its pieces are stripped and finished.
 
-    number    of the day within the pour, from 0
-    dry_day   from it on the pour may be sealed
-    attended  days off on which it is due to be stripped or to be kept wet
+    number    index of the day within the pour, from 0
+    dry_day   first day on which the pour may be sealed
+    attended  days off on which it must be stripped or kept wet
     """
 
     pour: Pour
@@ -180,12 +180,12 @@ class CastDay:
 
     @property
     def after(self) -> tuple[int, ...]:
-        """Its days, counted from the one on which it is cast."""
+        """Its days, relative to the day it is cast."""
         days = (self.strip_day, self.stripped_day, self.dry_day, self.hone_day, self.honed_day, self.seal_day)
         return tuple(day - self.day for day in (*days, self.sealed_day, *self.attended))
 
     def later(self, days: int) -> "CastDay":
-        """The same, so many days later."""
+        """Same cast day, `days` later."""
         return replace(
             self,
             day=self.day + days,
@@ -202,13 +202,13 @@ class CastDay:
 
 @frozen
 class Gap:
-    """Days of a run that repeat those before them and are counted, not written.
+    """Days of a run that repeat the days before them and are counted, not listed.
 
-    at        how many cast days come before it
-    first_day of the gap, before any other gap is counted
-    days      that it lasts, whole weeks
-    casts     days of casting in it
-    attended  days off on which somebody must come
+    at         number of cast days before it
+    first_day  first day of the gap, not counting other gaps
+    days       length, in whole weeks
+    casts      days of casting in it
+    attended   days off on which somebody must come in
     """
 
     at: int
@@ -220,7 +220,7 @@ class Gap:
 
 @frozen
 class Plan:
-    """The days of all pours; `gaps` are left out of them, and later days are counted without them."""
+    """Days of all pours. They leave out the `gaps`, and later days do not count them."""
 
     casts: tuple[CastDay, ...]
     gaps: tuple[Gap, ...]
@@ -228,19 +228,19 @@ class Plan:
 
     @property
     def left_out(self) -> int:
-        """Days of all gaps."""
+        """Total days of the gaps."""
         return sum(gap.days for gap in self.gaps)
 
     def dated(self) -> list[CastDay]:
-        """The cast days with the gaps counted."""
+        """Cast days with the gaps counted."""
         return [cast.later(sum(gap.days for gap in self.gaps if gap.at <= i)) for i, cast in enumerate(self.casts)]
 
 
 @frozen
 class Way:
-    """How pours are worked off.
+    """Settings for scheduling pours.
 
-    strip_s  by mark, how long after placing it is stripped at the latest
+    strip_s  by mark, the latest time after placing to strip it
     damp     marks that are cured wet after stripping
     """
 
@@ -252,9 +252,9 @@ class Way:
 
 
 def plan_days(pours: Sequence[Pour], way: Way, bench: Bench) -> Plan:
-    """Every pour on the first day on which its forms and the hours of casting are free, and its finishing.
+    """Plan of every pour on the first day when its forms and the casting hours are free, with its finishing.
 
-    bench  as it is before; the plan's own is as it is after
+    bench  hours left before; it is not changed. The plan has the hours left after
     """
     lengths = [pour.days for pour in pours]
     after_closed = max((day for day in bench.hands.closed if day >= 0), default=0)
@@ -270,8 +270,7 @@ def plan_days(pours: Sequence[Pour], way: Way, bench: Bench) -> Plan:
 
 
 def _periods(plan: Plan, worked: Sequence[int], lengths: Sequence[int], after: int) -> list[int] | None:
-    """After how many days of casting each run that was cut short repeats, 0 for one that was not; None where one does
-    not."""
+    """Period in days of casting of each shortened run, 0 for one that is not shortened; None if one does not repeat."""
     periods, start = list[int](), 0
     for done, whole in zip(worked, lengths, strict=True):
         run = plan.casts[start : start + done]
@@ -284,7 +283,7 @@ def _periods(plan: Plan, worked: Sequence[int], lengths: Sequence[int], after: i
 
 
 def _period(run: Sequence[CastDay], bench: Bench, after: int) -> int | None:
-    """After how many of its days the middle of a run repeats, hours left over included; None where it does not."""
+    """Period of the middle of a run, in days of casting, hours left included; None if it does not repeat."""
     low, high = len(run) - 400, len(run) - 200
     if run[low].day <= after:
         return None
@@ -321,7 +320,7 @@ def _gaps(plan: Plan, worked: Sequence[int], lengths: Sequence[int], periods: Se
 
 
 def _worked_off(pours: Sequence[Pour], lengths: Sequence[int], way: Way, bench: Bench) -> Plan:
-    """The days of pours of so many days each."""
+    """Plan of pours of given lengths in days."""
     bench = bench.copy()
     casts = _cast(pours, lengths, way, bench)
     hone, seal = ({pour.name: way.work.hours(step, pour) for pour in pours} for step in ("hone", "seal"))
@@ -334,7 +333,7 @@ def _worked_off(pours: Sequence[Pour], lengths: Sequence[int], way: Way, bench: 
 
 
 def _cast(pours: Sequence[Pour], lengths: Sequence[int], way: Way, bench: Bench) -> list[CastDay]:
-    """Every pour on the first day on which its forms and the hours of casting are free, and its stripping."""
+    """Cast days of every pour on the first day when its forms and the casting hours are free, with its stripping."""
     shop, hands = way.shop, bench.hands
     strip_to, seal_from = shop.curing.strip_to_s, whole_days(shop.calendar.seal_from_s)
     wet_days = whole_days(shop.curing.wet_cure_s)
@@ -366,7 +365,7 @@ def _cast(pours: Sequence[Pour], lengths: Sequence[int], way: Way, bench: Bench)
 
 
 class Work:
-    """The hours of each step: of the whole job, and of one pour by what it casts."""
+    """Hours of each step, for the whole job and for one pour by what it casts."""
 
     def __init__(self, job: Job, labour: Labor) -> None:
         self._quantity = {piece.mark: piece.quantity for piece in job.pieces}
@@ -379,15 +378,15 @@ class Work:
         return fsum(float(line.hours) for line, _ in self._lines.get(step, ()))
 
     def of(self, step: WorkStep, pour: Pour) -> list[tuple[float, int]]:
-        """Hours of one pour, and the people who work together, line by line."""
-        notices = []
+        """Hours of one pour and the number of people who work together, line by line."""
+        shares = []
         for line, whole in self._lines.get(step, ()):
             part = fsum(
                 line.by_mark.get(cast.mark, 0.0) * cast.count / self._quantity[cast.mark] for cast in pour.casts
             )
             if whole > 0.0 and part > 0.0:
-                notices.append((float(line.hours) * part / whole, line.persons))
-        return notices
+                shares.append((float(line.hours) * part / whole, line.persons))
+        return shares
 
     def hours(self, step: WorkStep, pour: Pour) -> float:
         return fsum(hours for hours, _ in self.of(step, pour))

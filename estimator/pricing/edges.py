@@ -1,4 +1,4 @@
-"""What a length of edge adds to the price: the hours of its form and its finish, and its concrete."""
+"""Price of a worked edge by length: the hours of its form and its finish, and its concrete."""
 
 from __future__ import annotations
 
@@ -26,10 +26,10 @@ EDGE = Formula(
 class PricedEdge:
     """One worked edge of a piece.
 
-    name              its number, and a letter where it is worked in several ways
-    price_per_length  what one more meter of it adds to the price before tax, currency/m; None where its concrete has
-                      no price, and of an edge that is raw and no more
-    values            of the formula that it comes from
+    name              its number, and a letter if it is worked in several ways
+    price_per_length  increase of the price before tax for one more meter, currency/m; None if its concrete has no
+                      price, or for an edge that is only raw
+    values            values of the EDGE formula
     """
 
     name: str
@@ -41,9 +41,9 @@ class PricedEdge:
 def priced_edges(
     taken: PieceTakeoff, work: PieceWork, rates: Rates, per_m3: Mapping[str, float | None], markup: float
 ) -> tuple[PricedEdge, ...]:
-    """The worked edges of one piece with their prices by length.
+    """Worked edges of one piece with their prices by length.
 
-    per_m3  cost of each mix, currency/m³; None where a material has no price
+    per_m3  cost of each mix, currency/m³; None if a material has no price
     markup  price of the job over its direct cost
     """
     edges = taken.piece.shape.worked_edges()
@@ -58,7 +58,7 @@ def priced_edges(
 
 
 def _names(edges: Sequence[WorkedEdge]) -> list[str]:
-    """Names of edges, told apart where one is worked in several ways: 3, 3b."""
+    """Names of edges, with a letter to distinguish several ways of working one edge: 3, 3b."""
     earlier = [sum(before.number == edge.number for before in edges[:i]) for i, edge in enumerate(edges)]
     return [f"{edge.number}{ascii_lowercase[n] if n else ''}" for edge, n in zip(edges, earlier, strict=True)]
 
@@ -83,7 +83,7 @@ def _priced(
 
 
 def edge_workings(mark: str, edges: Sequence[PricedEdge], currency: str) -> Iterator[Working]:
-    """How the prices by length of the edges of a piece came about."""
+    """Yield the workings of the prices by length of the edges of a piece."""
     for edge in edges:
         if edge.price_per_length is not None:
             working = EDGE.working(f"pieces.{mark}.edges.{edge.name}.price_per_length", **edge.values)

@@ -1,8 +1,8 @@
-"""What finished jobs really took against their estimates, and what to plan for next time.
+"""Finished jobs compared with their estimates, and the figures to plan with next time.
 
-Materials are compared by mass, activities by hours, over all jobs together: what was taken divided by what was
-planned. The next figure is the present one times that ratio, from complete records alone: half the batches of a job say
-nothing of its waste. Where several jobs are complete, the spread between them stands beside it.
+Materials are compared by mass and activities by hours, over all jobs together, as the ratio of actual to planned. The
+next figure is the present one times that ratio, from complete records only: half the batches of a job do not show its
+waste. If several jobs are complete, the spread between them is given too.
 """
 
 from __future__ import annotations
@@ -22,26 +22,26 @@ from geometry.frozen import frozen
 
 @frozen
 class Finished:
-    """One job: what was planned, and what was written down of it."""
+    """One job: its plan and its records."""
 
     name: str
-    required_kg: Mapping[str, float]  # by material, waste in
+    required_kg: Mapping[str, float]  # by material, waste included
     net_m3: float  # of all pieces, without waste
     batch_m3: float
     labour: Sequence[LaborLine]
     direct: Decimal
     records: Sequence[Record]
     batches: Mapping[str, int] = field(default_factory=dict)  # planned, by mix
-    mixes_of: Mapping[str, frozenset[str]] = field(default_factory=dict)  # by material, the mixes that hold it
+    mixes_of: Mapping[str, frozenset[str]] = field(default_factory=dict)  # by material, the mixes that contain it
 
     @property
     def is_finished(self) -> bool:
-        """Whether the shop has said that everything is written down."""
+        """Whether the shop has marked the records as finished."""
         return any(record.kind == "finished" for record in self.records)
 
     @property
     def missing_batches(self) -> tuple[MissingBatches, ...]:
-        """Mixes of which some batches are written down and some are not, where a material goes uncounted for it."""
+        """Mixes with only part of their batches recorded, if that leaves a material incomplete."""
         written = {mix: sum(1 for record in self.records if _is_batch_of(record, mix)) for mix in self.batches}
         return tuple(
             MissingBatches(self.name, mix, written[mix], planned)
@@ -51,10 +51,10 @@ class Finished:
         )
 
     def is_complete(self, material: str) -> bool:
-        """Whether all that was used of a material is written down.
+        """Whether all use of a material is recorded.
 
-        Of a material that is written down as used, only the shop can say so: it may have written down one bag of
-        nine. Otherwise every planned batch that holds the material must be there, with its mass.
+        If a material is recorded as used, only the shop can say that the record is complete: it may have recorded one
+        bag of nine. Otherwise every planned batch that contains the material must be recorded with its mass.
         """
         if any(record.kind == "used" and record.values["material"] == material for record in self.records):
             return self.is_finished
@@ -68,7 +68,7 @@ class Finished:
 
 @frozen
 class MissingBatches:
-    """Batches of one mix of a job: written down, of those planned."""
+    """Number of batches of one mix of a job that were recorded, and planned."""
 
     job: str
     mix: str
@@ -82,9 +82,9 @@ def _is_batch_of(record: Record, mix: str) -> bool:
 
 @frozen
 class Compared:
-    """Planned against taken, of what was written down, over all jobs.
+    """Planned and actual amount of what was recorded, over all jobs.
 
-    jobs       of which anything was written down
+    jobs       number of jobs with any record of it
     complete   (planned, taken) of each job whose record of it is complete
     """
 
@@ -96,13 +96,13 @@ class Compared:
 
     @property
     def ratio(self) -> Spread | None:
-        """Taken over planned of the complete records, with its spread over the jobs; None without any."""
+        """Ratio of taken to planned in the complete records, with its spread over the jobs; None without any."""
         return spread_of(self.complete)
 
 
 @frozen
 class Spread:
-    """A ratio over several jobs together, and the least and the greatest of one job."""
+    """A ratio over several jobs together, and the smallest and largest for a single job."""
 
     whole: float
     low: float
@@ -111,7 +111,7 @@ class Spread:
 
 
 def spread_of(pairs: Sequence[tuple[float, float]]) -> Spread | None:
-    """Taken over planned of (planned, taken) pairs; None where nothing was planned."""
+    """Ratio of taken to planned over (planned, taken) pairs; None if nothing was planned."""
     known = [(planned, taken) for planned, taken in pairs if planned > 0.0]
     if not known:
         return None
@@ -122,20 +122,20 @@ def spread_of(pairs: Sequence[tuple[float, float]]) -> Spread | None:
 
 @frozen
 class NextRate:
-    """A figure of the workshop as it is, and as the jobs suggest it."""
+    """A labor figure of the shop: its present value, and the value suggested by the jobs."""
 
     figure: str  # labour.<figure>
-    unit: str  # of what it counts: "m2", "m", or "" for one
+    unit: str  # "m2", "m", or "" for a count
     now_s: float
     next_s: float
-    low_s: float  # of the job that took least, and most
+    low_s: float  # from the job that took the least time, and the most
     high_s: float
     jobs: int
 
 
 @frozen
 class Remake:
-    """Pieces of a job that were cast again; cost is None where none was written down."""
+    """Pieces of a job that were cast again; cost is None if none was recorded."""
 
     job: str
     piece: str
@@ -146,15 +146,16 @@ class Remake:
 
 @frozen
 class History:
-    """The record of finished jobs.
+    """Comparison of finished jobs with their estimates, and the proposed figures.
 
-    waste_now, waste_next    on cast volume, over all layers; None where no job's material is written down completely
-    waste_spread, waste_jobs    (least, greatest) of one job, None like waste_next; and of how many jobs
-    remake_next     cost of remakes over direct cost, of finished jobs whose remakes all have a cost; None without any
-    remake_spread, remake_jobs  as of the waste
-    unplanned       tasks that were written down and that no activity of the estimate has
-    incomplete      jobs that are not recorded as finished, from which no rate of labor or remakes is proposed
-    missing_batches    of which mixes some batches are not written down, so that no waste is proposed from them
+    waste_now, waste_next       waste on cast volume, over all layers; None if no job has a complete material
+    waste_spread, waste_jobs    (smallest, largest) of a single job, None like waste_next; and the number of jobs
+    remake_next                 cost of remakes over direct cost, from finished jobs whose remakes all have a cost; None
+                                without any
+    remake_spread, remake_jobs  as for the waste
+    unplanned                   recorded tasks that match no activity of the estimate
+    incomplete                  jobs not recorded as finished, which are not used for labor and remake rates
+    missing_batches             mixes with unrecorded batches, which are not used for the waste
     """
 
     materials: tuple[Compared, ...]
@@ -174,16 +175,16 @@ class History:
 
     @property
     def least_jobs(self) -> int | None:
-        """Jobs behind the proposal that has the fewest; None where nothing is proposed."""
+        """Number of jobs behind the proposal with the fewest; None if nothing is proposed."""
         counts = [self.waste_jobs, self.remake_jobs if self.remakes else 0, *(rate.jobs for rate in self.rates)]
         return min((count for count in counts if count), default=None)
 
 
 def history_of(jobs: Sequence[Finished]) -> History:
-    """What the jobs took against their plans, and what to plan for next time.
+    """Comparison of jobs with their plans, and the figures to plan with next time.
 
-    A task goes by the name of an activity ("build forms") or of its figure ("form"); both add up within a job.
-    Material used counts as it was written down, otherwise as it was weighed into batches.
+    A task is named after an activity ("build forms") or its figure ("form"); both are added up within a job. Material
+    counts as recorded as used, otherwise as weighed into batches.
     """
     materials: dict[str, list[_Pair]] = {}
     hours: dict[str, list[_Pair]] = {}
@@ -194,8 +195,8 @@ def history_of(jobs: Sequence[Finished]) -> History:
     for job in jobs:
         for name, used_kg in used_kg_of(job.records).items():
             materials.setdefault(name, []).append(_Pair(job.required_kg.get(name, 0.0), used_kg, job.is_complete(name)))
-        taken_h, strange = _hours_by_activity(job)
-        unplanned |= dict.fromkeys(strange)
+        taken_h, unmatched = _hours_by_activity(job)
+        unplanned |= dict.fromkeys(unmatched)
         for line in job.labour:
             if line.activity in taken_h:
                 pair = _Pair(float(line.hours), taken_h[line.activity], job.is_finished)
@@ -205,8 +206,8 @@ def history_of(jobs: Sequence[Finished]) -> History:
                     scaled.setdefault(line.activity, []).append((pair.planned / line.time_s, pair.taken))
         remakes += remakes_of(job.name, job.records)
     waste_now, waste = _waste(jobs)
-    remade = _remade(jobs)
-    written = [job for job in jobs if job.records]
+    remake_spread = _remade(jobs)
+    recorded = [job for job in jobs if job.records]
     return History(
         materials=tuple(_compared(name, pairs) for name, pairs in materials.items()),
         activities=tuple(_compared(name, pairs) for name, pairs in hours.items()),
@@ -220,32 +221,32 @@ def history_of(jobs: Sequence[Finished]) -> History:
         waste_spread=None if waste is None else (waste.low, waste.high),
         waste_jobs=0 if waste is None else waste.jobs,
         remakes=tuple(remakes),
-        remake_next=None if remade is None else remade.whole,
-        remake_spread=None if remade is None else (remade.low, remade.high),
-        remake_jobs=0 if remade is None else remade.jobs,
+        remake_next=None if remake_spread is None else remake_spread.whole,
+        remake_spread=None if remake_spread is None else (remake_spread.low, remake_spread.high),
+        remake_jobs=0 if remake_spread is None else remake_spread.jobs,
         unplanned=tuple(unplanned),
-        incomplete=tuple(job.name for job in written if not job.is_finished),
-        missing_batches=tuple(missing for job in written for missing in job.missing_batches),
+        incomplete=tuple(job.name for job in recorded if not job.is_finished),
+        missing_batches=tuple(missing for job in recorded for missing in job.missing_batches),
     )
 
 
 def _hours_by_activity(job: Finished) -> tuple[dict[str, float], list[str]]:
-    """Hours taken by activity, and the tasks that no activity of the job has."""
+    """Hours taken by activity, and the tasks that match no activity of the job."""
     by_figure = {line.figure: line.activity for line in job.labour}
     activities = {line.activity for line in job.labour}
     taken: dict[str, list[float]] = {}
-    strange: list[str] = []
+    unmatched: list[str] = []
     for task, task_h in hours_of(job.records).items():
         activity = task if task in activities else by_figure.get(task)
         if activity is None:
-            strange.append(task)
+            unmatched.append(task)
         else:
             taken.setdefault(activity, []).append(task_h)
-    return {activity: fsum(tasks) for activity, tasks in taken.items()}, strange
+    return {activity: fsum(tasks) for activity, tasks in taken.items()}, unmatched
 
 
 def _remade(jobs: Sequence[Finished]) -> Spread | None:
-    """Cost of remakes over direct cost, of finished jobs; a job with a remake whose cost is not known says nothing."""
+    """Cost of remakes over direct cost of finished jobs, without jobs that have a remake of unknown cost."""
     known: list[tuple[float, float]] = []
     for job in jobs:
         costs = [remake.cost for remake in remakes_of(job.name, job.records)]
@@ -262,7 +263,7 @@ def _next_rate(line: LaborLine, ratio: Spread) -> NextRate:
 
 
 def used_kg_of(records: Iterable[Record]) -> dict[str, float]:
-    """Mass of each material: as written down as used, otherwise as weighed into batches."""
+    """Mass of each material as recorded as used, otherwise as weighed into batches."""
     used: dict[str, list[float]] = {}
     weighed: dict[str, list[float]] = {}
     for record in records:
@@ -284,7 +285,7 @@ def hours_of(records: Iterable[Record]) -> dict[str, float]:
 
 
 def remakes_of(job: str, records: Iterable[Record]) -> list[Remake]:
-    """Pieces cast again, each with its cost where one was written down."""
+    """Pieces cast again, each with its cost if one was recorded."""
     return [
         Remake(
             job,
@@ -312,9 +313,9 @@ def _compared(name: str, pairs: Sequence[_Pair]) -> Compared:
 
 
 def _waste(jobs: Sequence[Finished]) -> tuple[float | None, Spread | None]:
-    """Waste as planned, and as it was with its spread: (1 + planned) · used / required − 1.
+    """Planned waste, and actual waste with its spread: (1 + planned) · used / required − 1.
 
-    Of jobs of which some material is written down completely; of them those materials count.
+    Uses the jobs with at least one complete material, and only their complete materials.
     """
     materials: list[tuple[Finished, float, float]] = []
     for job in jobs:

@@ -1,4 +1,4 @@
-"""Hours and cost of the work that each piece and pour takes."""
+"""Hours and cost of the work on each piece and pour."""
 
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from decimal import Decimal
@@ -18,7 +18,9 @@ from geometry import shapes
 from geometry.frozen import frozen
 from geometry.message import Message, message
 
-LEAST_SETTING_S = HOUR_S  # of a day on site, however far it is: a crew that travels longer stays over
+LEAST_SETTING_S = (
+    HOUR_S  # least setting time in a day on site, however far it is: a crew that travels longer stays over
+)
 WHOLE_TOLERANCE = 1e-9
 WeightClass = Literal["light", "medium", "heavy"]
 WorkStep = Literal["template", "forms", "pour", "strip", "hone", "seal", "crate", "site"]
@@ -26,22 +28,23 @@ WorkStep = Literal["template", "forms", "pour", "strip", "hone", "seal", "crate"
 
 @frozen
 class PieceWork:
-    """What one mark asks of the shop. Areas and lengths are of ONE piece or form.
+    """Quantities of shop work for one mark. Areas and lengths are for ONE piece or form.
 
-    forms_built     forms that are built for it, renewals in
-    form_edge_m     run of edges that the form is built along
-    sinks, holes    large and small openings knocked out of one form
-    face_area_m2    sprayed or brushed, all face coats
-    back_area_m2    packed or poured, once a pass: a thick back takes more than one
-    form_kind       what its form is made of
-    strip_crew      people who strip it together
-    flip_crew       people who flip it together
-    install_crew    people who set it, None where it is not set by this workshop
-    weight_class    by the people it takes: light one, medium two, heavy more or a machine
-    templated       its size is taken on site before its form is built
-    batch_volume_m3 what is mixed for all of the mark, by which batch hours are shared
-    seam_m          length of its seams, of which the part on the other side bears half
-    glued_m         length along which a leg or a splash is glued on; in_shop  whether that is done in the shop
+    forms_built      forms built for it, renewals included
+    form_edge_m      length of edges that the form is built along
+    sinks, holes     large and small openings knocked out of one form
+    face_area_m2     sprayed or brushed area of all face coats
+    back_area_m2     packed or poured area, counted once per pass; a thick back takes several passes
+    form_kind        form material
+    strip_crew       people who strip it together
+    flip_crew        people who flip it together
+    install_crew     people who set it; None if this shop does not install it
+    weight_class     by crew: light takes one person, medium two, heavy more or a machine
+    templated        whether it is measured on site before its form is built
+    batch_volume_m3  volume mixed for the whole mark, by which batch hours are divided
+    seam_m           length of its seams; half of it is charged to the part on the other side
+    glued_m          length along which a leg or a splash is glued on
+    in_shop          whether it is glued in the shop
     """
 
     mark: str
@@ -79,10 +82,10 @@ class PourWork:
 class LaborLine:
     """One activity of the whole job.
 
-    figure     the workshop's figure that its time comes from: labour.<figure>
-    quantity   of `basis`: m2 or m by `unit`, otherwise a count
-    time_s     of one person for one of it
-    persons    who do it together
+    figure     shop figure for its time: labour.<figure>
+    quantity   amount of `basis`: m2 or m by `unit`, otherwise a count
+    time_s     time of one person for one unit
+    persons    people who do it together
     hours      quantity · time · persons, rounded to 0.01 h
     """
 
@@ -95,9 +98,9 @@ class LaborLine:
     persons: int
     hours: Decimal
     rate: Decimal
-    by_mark: Mapping[str, float]  # weights by which the line is shared over the marks
+    by_mark: Mapping[str, float]  # weights by which the line is divided over the marks
     step: WorkStep  # of the calendar
-    pieces: int | None = None  # that are handled one at a time by all of `persons` together
+    pieces: int | None = None  # pieces handled one at a time by all of `persons` together
 
     @property
     def cost(self) -> Decimal:
@@ -105,19 +108,19 @@ class LaborLine:
 
     @property
     def basis_id(self) -> str:
-        """The basis as the ends of message ids have it."""
+        """Basis in the form used at the end of message ids."""
         return self.basis.replace(" ", "-")
 
     @property
     def label(self) -> Message:
-        """The activity as people read it."""
+        """Name of the activity, as a message."""
         figure = f"{self.figure}-{self.step}" if self.figure == "travel" else self.figure
         return message(f"activity-{figure.replace('_', '-')}", crew=self.persons)
 
 
 @frozen
 class Labor:
-    """Every line, and the days that the crew is on site."""
+    """All lines, and the number of days that the crew is on site."""
 
     lines: tuple[LaborLine, ...]
     site_days: int = 0
@@ -150,11 +153,11 @@ BY_PIECE: tuple[tuple[WorkStep, str, str, str, str, Callable[[PieceWork], float]
     ),
     ("crate", "crate", "piece", "", "crate", lambda work: float(work.quantity)),
 )
-"""Activities that go by the piece: step, name, basis, unit, key of the time in `[workshop.labour]`, how much of it."""
+"""Activities counted by the piece: step, name, basis, unit, key of the time in `[workshop.labour]`, and quantity."""
 
 
 def labor_of(works: Sequence[PieceWork], pours: PourWork, shop: Settings) -> Labor:
-    """Hours and cost by activity; lines that come to nothing are left out."""
+    """Hours and cost by activity, without lines of zero hours."""
     rate, rate_install = exact(shop.labor.rate), exact(shop.labor.rate_install)
     templated = {work.mark: float(work.quantity) for work in works if work.templated}
     mixed = {work.mark: work.batch_volume_m3 for work in works}
@@ -187,7 +190,7 @@ def labor_of(works: Sequence[PieceWork], pours: PourWork, shop: Settings) -> Lab
 
 
 def site_days(setting_s: float, shop: Settings) -> int:
-    """Working days on site for so much setting by one crew, in s: each begins and ends with travel and set-up."""
+    """Working days on site for `setting_s` of setting by one crew. Each day also takes travel and set-up time."""
     if setting_s <= 0.0:
         return 0
     day_s = shop.calendar.hours_per_day_s - shop.labor.travel_s - shop.labor.install_s
@@ -195,13 +198,13 @@ def site_days(setting_s: float, shop: Settings) -> int:
 
 
 def total_area_m2(works: Iterable[PieceWork]) -> float:
-    """Finished area of all pieces."""
+    """Total finished area of the pieces, m²."""
     return fsum(work.quantity * work.finished_area_m2 for work in works)
 
 
 @frozen
 class _Activity:
-    """An activity before the workshop's time for it is known."""
+    """An activity, before the shop's time for it is applied."""
 
     step: WorkStep
     name: str
@@ -244,7 +247,7 @@ def _by_piece(
 
 
 def _stripping(works: Sequence[PieceWork]) -> Iterator[tuple[_Activity, int]]:
-    """Stripping by kind of form and form area, flipping by the piece, each by the crew that it takes together."""
+    """Yield stripping by kind of form and form area, and flipping by the piece, each with its crew."""
     for kind, crew in sorted({(work.form_kind, work.strip_crew) for work in works}):
         group = [work for work in works if (work.form_kind, work.strip_crew) == (kind, crew)]
         yield (
@@ -267,14 +270,17 @@ def _stripping(works: Sequence[PieceWork]) -> Iterator[tuple[_Activity, int]]:
 
 
 def _installing(works: Sequence[PieceWork], shop: Settings) -> tuple[int, list[tuple[_Activity, int]]]:
-    """Days on site and what is done there: on each of them everybody whom the heaviest piece needs travels, and the
-    workshop's crew sets up; pieces are set one at a time, with as many people as each weight class takes."""
+    """Days on site, and the activities there.
+
+    On each day everybody needed for the heaviest piece travels, and the shop's crew sets up. Pieces are set one at a
+    time, with as many people as their weight class needs.
+    """
     placed = [work for work in works if work.install_crew is not None]
     if not placed:
         return 0, []
     crew = int(shop.labor.install_crew)
-    most = max(crew, *(work.install_crew or 0 for work in placed))
-    every = {work.mark: float(work.quantity) for work in placed}
+    largest_crew = max(crew, *(work.install_crew or 0 for work in placed))
+    all_placed = {work.mark: float(work.quantity) for work in placed}
     setting = []
     for kind in ("light", "medium", "heavy"):
         counts = {work.mark: float(work.quantity) for work in placed if work.weight_class == kind}
@@ -288,22 +294,22 @@ def _installing(works: Sequence[PieceWork], shop: Settings) -> tuple[int, list[t
     setting_s = fsum(activity.quantity * value_of(shop.labor, activity.figure) for activity, _ in setting)
     days = max(1, site_days(setting_s, shop))
     visits = [
-        (_Activity("site", "travel to install", "visit", "", "travel", float(days), every), most),
-        (_Activity("site", "set up on site", "visit", "", "install", float(days), every), crew),
+        (_Activity("site", "travel to install", "visit", "", "travel", float(days), all_placed), largest_crew),
+        (_Activity("site", "set up on site", "visit", "", "install", float(days), all_placed), crew),
     ]
     return days, visits + setting
 
 
-LIFT_TOLERANCE = 1e-6  # a layer thicker than one pass by less was rounded
+LIFT_TOLERANCE = 1e-6  # in passes; a smaller excess over a whole number of passes is a rounding error
 TEMPLATED_USES = ("counter",)
 INSTALLED_USES = ("counter", "splash", "panel", "basin", "fire")
 FACE_METHODS = ("spray", "brush")
 
 
 def work_of(taken: PieceTakeoff, handling: Handling, job: Job) -> PieceWork:
-    """The work of one mark.
+    """Work quantities of one mark.
 
-    A crew that the plan of handling leaves to a machine counts as the workshop's own crew, with the machine hired.
+    If the handling plan uses a machine, the shop's usual crew is counted, and the machine is hired.
     """
     shop, piece = job.workshop, taken.piece
     sinks, holes = openings(piece.shape, shop.labor.sink_least_m)
@@ -338,7 +344,7 @@ def work_of(taken: PieceTakeoff, handling: Handling, job: Job) -> PieceWork:
 
 
 def passes(layer: LayerTakeoff, lift_most_m: float) -> int:
-    """Passes in which a layer is packed: a hand-laid one no thicker each than the workshop rolls at once."""
+    """Number of passes for a layer. Each pass of a hand-packed layer is no thicker than the shop packs at a time."""
     if layer.method != "hand" or layer.area_m2 <= 0.0:
         return 1
     return max(1, ceil(layer.volume_m3 / layer.area_m2 / lift_most_m - LIFT_TOLERANCE))
@@ -355,27 +361,27 @@ def is_installed(piece: Piece) -> bool:
 
 
 def weight_class(persons: int | None) -> WeightClass:
-    """By the people who carry it; a machine's load is heavy."""
+    """Weight class by the number of people who carry a piece; a machine load (None) is heavy."""
     if persons is None or persons > 2:
         return "heavy"
     return "light" if persons == 1 else "medium"
 
 
-SAME_M = 1e-9  # sizes nearer than this are one
+SAME_M = 1e-9  # sizes closer than this are equal
 
 
 def openings(shape: shapes.Shape, sink_least_m: float) -> tuple[int, int]:
-    """Openings that a form is built round: those whose smaller size is a sink's, and smaller ones."""
+    """Numbers of large and small openings that a form is built around; large from `sink_least_m` on the short side."""
     sizes = [min(x1 - x0, y1 - y0) for x0, y0, x1, y1 in shape.opening_bounds()]
     sinks = sum(size >= sink_least_m - SAME_M for size in sizes)
     return sinks, len(sizes) - sinks
 
 
 def risk_of(taken: PieceTakeoff, job: Job) -> Risk:
-    """How likely a piece has to be cast again: as the job says, else judged from color, rails and size.
+    """Risk class of a remake: from the job, else from color, rails and size.
 
-    Colour-critical: a mix with a pigment or of a color group. Thin-railed: concrete between an opening and the edge
-    narrower than the workshop's strip. Large: a face from the workshop's size up.
+    Color-critical: a mix with a pigment or in a color group. Thin-railed: concrete between an opening and the edge
+    narrower than the shop's strip limit. Large: a face from the shop's size up.
     """
     piece, shop = taken.piece, job.workshop
     if piece.risk is not None:
@@ -389,7 +395,7 @@ def risk_of(taken: PieceTakeoff, job: Job) -> Risk:
 
 
 def _rails(shape: shapes.Shape, sink_least_m: float) -> list[float]:
-    """Concrete left between each large opening of a slab and the edges."""
+    """Widths of concrete between each large opening of a slab and the edges, m."""
     if not isinstance(shape, shapes.Slab):
         return []
     rails = []

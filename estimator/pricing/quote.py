@@ -1,4 +1,4 @@
-"""From direct cost to the price asked, and the range of a ballpark."""
+"""Quote price from direct cost, payment steps, and the range of a ballpark price."""
 
 from collections.abc import Mapping, Sequence
 from decimal import ROUND_CEILING, ROUND_FLOOR, ROUND_HALF_UP, Decimal
@@ -15,7 +15,7 @@ from geometry.message import Message, message
 
 @frozen
 class Allowance:
-    """A share of the direct cost of some marks, kept for what may go wrong with them.
+    """A contingency: a share of the direct cost of some marks.
 
     amount = share · base, rounded
     """
@@ -31,7 +31,7 @@ class Allowance:
 
     @property
     def text(self) -> Message:
-        """What it is kept for, as a line of the price says it."""
+        """Text of its line in the price."""
         kind, _, what = self.name.partition(", ")
         if kind == "remake":
             return message("price-line-remake", risk=what, of_share=self.share, base_price=float(self.base))
@@ -40,14 +40,14 @@ class Allowance:
 
 @frozen
 class DirectCost:
-    """What the job itself costs, each line rounded to the cent.
+    """Direct cost of the job, each line rounded to the cent.
 
     labour           hours at their rates
-    freight          of what is bought
-    delivery         of the finished pieces
-    gear             hoists and lifts hired for pieces that no crew lifts
-    size_allowance   sizes may still change until they are templated
-    remake           pieces may have to be cast again, by their risk
+    freight          freight of what is bought
+    delivery         delivery of the finished pieces
+    gear             hoists and lifts hired for pieces that no crew can lift
+    size_allowance   allowance for sizes that may change until they are templated
+    remake           allowance for pieces that may have to be cast again, by risk
     """
 
     materials: Decimal
@@ -66,12 +66,12 @@ class DirectCost:
 
     @property
     def allowances(self) -> Decimal:
-        """Kept for sizes that may change and for pieces that may have to be cast again."""
+        """Total allowance for sizes that may change and pieces that may have to be cast again."""
         return total(line.amount for line in self.allowance_lines)
 
     @property
     def kinds(self) -> dict[str, Decimal]:
-        """Every kind of direct cost by the one name that it has on every paper; they add up to the total."""
+        """Every kind of direct cost by its name, the same on every paper. They add up to the total."""
         return {
             "materials": self.materials,
             "consumables": self.consumables,
@@ -90,9 +90,9 @@ class DirectCost:
 
 @frozen
 class Payment:
-    """One step of payment; the steps add up to the total exactly.
+    """One payment step; the steps add up exactly to the total.
 
-    received   what the client paid for this step, which is then its amount; None: still to be paid
+    received   amount the client paid for this step, which is then its amount; None: still to be paid
     """
 
     step: str
@@ -104,10 +104,10 @@ class Payment:
 
 @frozen
 class TaxLine:
-    """Tax on one kind of line of the price: share · base, rounded.
+    """Tax on one kind of price: share · base, rounded.
 
-    kind   of the price, or "price" for all of it
-    cost   direct cost of the kind, by which it shares in the price; nothing where it does not
+    kind   kind of price, or "price" for all of it
+    cost   direct cost of the kind, which sets its share of the price; 0 if it has none
     """
 
     kind: str
@@ -127,18 +127,18 @@ class Line:
     kind: str  # key of the document's cost to which it belongs
     text: Message
     amount: Decimal
-    always: bool = False  # shown even where it comes to nothing
+    always: bool = False  # shown even if it is zero
 
 
 @frozen
 class Cost:
     """Cost and price of the job. Each line is rounded; totals are sums of rounded lines.
 
-    margin          what is left of the calculated price above direct cost and overhead, however the terms ask for it
-    options         net price of the options that were taken for a lump sum
-    minimum_charge  what lifts the price to the least that the workshop takes a job for
-    rounding        what brings the price to a round one, either way
-    unpriced        materials that are not in the totals for want of a price
+    margin          calculated price less direct cost and overhead, whether the terms give a margin or a markup
+    options         net price of the options taken for a lump sum
+    minimum_charge  amount that raises the price to the shop's minimum
+    rounding        amount that rounds the price, positive or negative
+    unpriced        materials missing from the totals because they have no price
     """
 
     direct: DirectCost
@@ -159,7 +159,7 @@ class Cost:
 
     @property
     def price(self) -> Decimal:
-        """Asked, before tax."""
+        """Price before tax."""
         return self.calculated + self.options + self.minimum_charge + self.rounding
 
     @property
@@ -172,21 +172,21 @@ class Cost:
 
     @property
     def balance_due(self) -> Decimal:
-        """What the client still has to pay; negative where more was received than the job comes to."""
+        """Amount the client still has to pay; negative if more was received than the total."""
         return self.total - self.received
 
 
 def lines_of(cost: Cost, terms: PriceTerms) -> tuple[Line, ...]:
-    """Every line of the price in its order; the amounts add up to the total exactly.
+    """Every line of the price, in order; the amounts add up exactly to the total.
 
-    Lines that come to nothing are left out but for the kinds that every price has.
+    Lines of zero are left out, except the kinds that every price shows.
     """
     direct = cost.direct
     if terms.markup is not None:
         profit = message("price-line-markup", of_share=terms.markup)
     else:
         profit = message("price-line-margin", of_share=terms.margin or 0.0)
-    every = [
+    lines = [
         Line("materials", message("price-line-materials"), direct.materials, always=True),
         Line("consumables", message("price-line-consumables"), direct.consumables, always=True),
         Line("labour", message("price-line-labor"), direct.labour, always=True),
@@ -202,21 +202,21 @@ def lines_of(cost: Cost, terms: PriceTerms) -> tuple[Line, ...]:
         Line("rounding", message("price-line-rounding"), cost.rounding),
         *(Line("tax", tax_text(line), line.amount, always=True) for line in cost.tax_lines),
     ]
-    return tuple(line for line in every if line.always or line.amount)
+    return tuple(line for line in lines if line.always or line.amount)
 
 
 def tax_text(line: TaxLine) -> Message:
-    """What a line of tax is on, and its rate."""
+    """Text of a tax line: its base and its rate."""
     return message(f"price-line-tax-{line.kind}", of_share=line.share)
 
 
 def tax_lines_of(
     price: Decimal, options: Decimal, terms: PriceTerms, kinds: Mapping[PriceKind, Decimal]
 ) -> tuple[TaxLine, ...]:
-    """Tax on the price asked: one line, or a line for each kind where the terms have rates of their own.
+    """Tax on the price: one line, or one for each kind if the terms have separate rates.
 
-    options   part of the price, lump sums of options taken
-    kinds     direct cost by kind; the price less options is shared by it, and the pieces take what rounding leaves
+    options   part of the price: lump sums of options taken
+    kinds     direct cost by kind, which divides the price less options; pieces get the rounding difference
     """
     if not terms.tax_rates:
         return (TaxLine("price", terms.tax, price),)
@@ -243,19 +243,20 @@ def price_job(
     kinds: Mapping[PriceKind, Decimal] | None = None,
     unpriced: Sequence[str] = (),
 ) -> Cost:
-    """Price of a job on its terms; tax is on the price asked.
+    """Price of a job on its terms, with tax.
 
     options   lump sums of options taken, net of tax
-    kinds     direct cost by kind of line, for tax that differs by kind; None: all of it is of pieces
-    Raises FaultError for a margin of 1 or more, which no price can hold.
+    kinds     direct cost by kind of line, for tax that differs by kind; None: all of it is for pieces
+
+    Raises FaultError for a margin of 1 or more, which is impossible.
     """
     overhead = cents(direct.total * exact(terms.overhead))
     cost = direct.total + overhead
     margin = margin_on(cost, terms)
     calculated = cost + margin + options
-    lifted = max(ZERO, cents(terms.minimum) - calculated)
-    rounding = rounded_price(calculated + lifted, terms) - calculated - lifted
-    price = calculated + lifted + rounding
+    minimum_charge = max(ZERO, cents(terms.minimum) - calculated)
+    rounding = rounded_price(calculated + minimum_charge, terms) - calculated - minimum_charge
+    price = calculated + minimum_charge + rounding
     tax_lines = tax_lines_of(price, options, terms, kinds or {"pieces": direct.total})
     whole = price + total(line.amount for line in tax_lines)
     return Cost(
@@ -263,7 +264,7 @@ def price_job(
         overhead=overhead,
         margin=margin,
         options=options,
-        minimum_charge=lifted,
+        minimum_charge=minimum_charge,
         rounding=rounding,
         tax_lines=tax_lines,
         payments=payments_of(whole, terms.payments, terms.received),
@@ -273,9 +274,9 @@ def price_job(
 
 
 def margin_on(cost: Decimal, terms: PriceTerms) -> Decimal:
-    """Margin in money: a share of the price, or a markup on cost. Raises FaultError for a margin of 1 or more.
+    """Margin in currency: a share of the price, or a markup on cost. Raises FaultError for a margin of 1 or more.
 
-    Source: arithmetic; a margin m on the price is a markup m / (1 − m) on cost, 30 % of the one 42.857 % of the other.
+    Source: arithmetic; a margin m on the price is a markup m / (1 − m) on cost, so 30 % margin is 42.857 % markup.
     """
     if terms.markup is not None:
         return cents(cost * exact(terms.markup))
@@ -286,7 +287,7 @@ def margin_on(cost: Decimal, terms: PriceTerms) -> Decimal:
 
 
 def rounded_price(price: Decimal, terms: PriceTerms) -> Decimal:
-    """The price at the nearest multiple of the rounding step (half up), or at the next one up."""
+    """Price rounded to the nearest multiple of the rounding step (half up), or up to the next one."""
     step = cents(terms.round_to)
     if step <= CENT:
         return price
@@ -297,27 +298,27 @@ def rounded_price(price: Decimal, terms: PriceTerms) -> Decimal:
 def payments_of(
     amount: Decimal, steps: Sequence[PaymentStep], received: Sequence[Received] = ()
 ) -> tuple[Payment, ...]:
-    """An amount in steps, each rounded to the cent; the last takes what is left, so that they add up to it.
+    """An amount in payment steps, each rounded to the cent; the last takes the rest, so that they add up.
 
-    received   what was paid already. A step that was paid is settled at what was paid for it, whatever the total has
-               become since; the rest is shared over the steps that are open, in proportion to their shares. A payment
-               that names no step settles the first open one.
+    received   payments already made. A paid step is settled at the amount paid, even if the total has changed since.
+               The rest is divided over the open steps in proportion to their shares. A payment that names no step
+               settles the first open one.
 
-    Where every step is settled, what is left is a step of its own: a balance, or a refund if it is negative.
+    If every step is settled, the difference is a step of its own: a balance, or a refund if it is negative.
     """
     if not steps:
         return ()
     settled: dict[str, Decimal] = {}
     for payment in received:
-        free = [step.name for step in steps if step.name not in settled]
-        name = payment.step if payment.step is not None else free[0] if free else steps[-1].name
+        open_names = [step.name for step in steps if step.name not in settled]
+        name = payment.step if payment.step is not None else open_names[0] if open_names else steps[-1].name
         settled[name] = settled.get(name, ZERO) + cents(payment.amount)
-    still = [step for step in steps if step.name not in settled]
-    whole = total(exact(step.share) for step in still) if settled else Decimal(1)
+    open_steps = [step for step in steps if step.name not in settled]
+    whole = total(exact(step.share) for step in open_steps) if settled else Decimal(1)
     open_amount = left = amount - total(settled.values())
     due = {}
-    for i, step in enumerate(still):
-        if i == len(still) - 1:
+    for i, step in enumerate(open_steps):
+        if i == len(open_steps) - 1:
             due[step.name] = left
         elif open_amount <= 0 or whole <= 0:
             due[step.name] = ZERO
@@ -336,10 +337,10 @@ def payments_of(
 
 
 def allocate(amount: Decimal, weights: Mapping[str, float]) -> dict[str, Decimal]:
-    """An amount shared out over marks in proportion to `weights`, to the cent, adding up to it exactly.
+    """An amount divided over marks in proportion to `weights`, to the cent, adding up exactly.
 
-    Shares are rounded down, and the cents that are left go one each to the shares that lost most by it; among equals
-    by mark, so that the order of the pieces does not matter. Without any weight the shares are equal.
+    Shares are rounded down, and the remaining cents go one each to the shares with the largest remainders. Ties go by
+    mark, so that the order of the pieces does not matter. If all weights are zero the shares are equal.
     """
     if not weights:
         return {}
@@ -347,30 +348,30 @@ def allocate(amount: Decimal, weights: Mapping[str, float]) -> dict[str, Decimal
     if whole <= 0.0:
         return allocate(amount, dict.fromkeys(weights, 1.0))
     count = int(amount / CENT)
-    wanted = count * (np.fromiter(weights.values(), np.float64, len(weights)) / whole)
-    shares = np.trunc(wanted)
+    exact_cents = count * (np.fromiter(weights.values(), np.float64, len(weights)) / whole)
+    shares = np.trunc(exact_cents)
     left = count - int(shares.sum())
     if left:
         step = 1 if left > 0 else -1
-        order = np.lexsort((np.array(list(weights)), -step * (wanted - shares)))
+        order = np.lexsort((np.array(list(weights)), -step * (exact_cents - shares)))
         shares[order[: abs(left)]] += step
     return {mark: int(share) * CENT for mark, share in zip(weights, shares.tolist(), strict=True)}
 
 
 def exact(number: float) -> Decimal:
-    """A ratio at the decimal form in which it was written."""
+    """A number as a Decimal of its shortest decimal form, as it was written."""
     return Decimal(repr(float(number)))
 
 
-STEP = Decimal(10)  # a ballpark is given in whole tens
+STEP = Decimal(10)  # a ballpark price is given in whole tens
 
 
 @frozen
 class Range:
-    """A price before tax, from low to high; never below the minimum charge.
+    """A price range before tax; never below the minimum charge.
 
-    used     calculated with material charged as it is used
-    bought   calculated with every pack bought for this job charged to it; outside the range where packs are large
+    used     price with material charged as used
+    bought   price with every pack bought for the job charged to it; outside the range if packs are large
     """
 
     low: Decimal
@@ -380,10 +381,10 @@ class Range:
 
 
 def ballpark_range(used: Decimal, bought: Decimal, below: float, above: float, minimum: float) -> Range:
-    """The range of a ballpark, outwards to whole tens.
+    """Range of a ballpark price, rounded outward to whole tens.
 
-    below, above   shares of the price with material charged as used
-    minimum        least price that the workshop takes a job for
+    below, above   fractions of the price with material charged as used
+    minimum        shop's minimum price for a job
     """
     floor = exact(minimum)
     low = _tens(used * (1 - exact(below)), ROUND_FLOOR)

@@ -1,4 +1,4 @@
-"""Which inputs move the price most: each is moved down and up by itself, and the whole job is estimated again."""
+"""Sensitivity of the price: each input is moved down and up by itself, and the whole job is estimated again."""
 
 from collections.abc import Callable, Iterator
 from dataclasses import fields, replace
@@ -16,44 +16,45 @@ PRICE_SHARE = 0.20
 RATE_SHARE = 0.10
 HOURS_SHARE = 0.20
 THICKNESS_M = 0.0254 / 16
-DENSITY_SHARE = 0.03  # by air: less of it is all that makes the same recipe heavier
+DENSITY_SHARE = 0.03  # through the air, since only less air makes the same recipe denser
 PriceOf = Callable[[Job], Decimal]
 Turn = Callable[[Job, int], Job]  # the job with one input down (-1) or up (+1)
 
 
 @frozen
 class Swing:
-    """The price before tax with one input down and up; None where the job cannot be made so."""
+    """The price before tax with one input moved down and up; None if that job cannot be made."""
 
-    name: str  # in data, as the step
-    step: str  # how far it was moved
-    label: Message  # on paper, as below
+    name: str  # name and step as data
+    step: str  # size of the move
+    label: Message  # name and step on paper
     moved: Message
     low: Decimal | None
     high: Decimal | None
 
     def span(self, base: Decimal) -> Decimal:
-        """The largest change of the price."""
+        """Largest change of the price from `base`."""
         return max((abs(price - base) for price in (self.low, self.high) if price is not None), default=Decimal(0))
 
 
 def sensitivity(job: Job, base: Decimal, price_of: PriceOf, reprice: PriceOf, most: int = MOST) -> tuple[Swing, ...]:
-    """The inputs that move the price most, the strongest first; those that do not move it are left out.
+    """The inputs that move the price most, largest first, without those that do not move it.
 
-    base       the price of the job itself, before tax
-    price_of   estimates a whole job, and returns its price before tax
-    reprice    the same for a job that differs in prices and rates alone
+    base       price of the job itself, before tax
+    price_of   function that estimates a whole job and returns its price before tax
+    reprice    same, for a job that differs only in prices and rates
     """
     swings = []
     for names, moved, money_alone, turn in _inputs():
-        reached = reprice if money_alone else price_of
-        ends = _reached(job, turn, -1, reached), _reached(job, turn, +1, reached)
+        estimate = reprice if money_alone else price_of
+        ends = _price_at(job, turn, -1, estimate), _price_at(job, turn, +1, estimate)
         swings.append(Swing(*names, message(f"swing-{turn.__name__.strip('_').replace('_', '-')}"), moved, *ends))
     moving = [swing for swing in swings if swing.span(base) > 0]
     return tuple(sorted(moving, key=lambda swing: -swing.span(base))[:most])
 
 
-def _reached(job: Job, turn: Turn, way: int, price_of: PriceOf) -> Decimal | None:
+def _price_at(job: Job, turn: Turn, way: int, price_of: PriceOf) -> Decimal | None:
+    """Price with one input moved; None if that job cannot be made."""
     try:
         return price_of(turn(job, way))
     except (InputError, FaultError):
@@ -61,7 +62,7 @@ def _reached(job: Job, turn: Turn, way: int, price_of: PriceOf) -> Decimal | Non
 
 
 def _inputs() -> Iterator[tuple[tuple[str, str], Message, bool, Turn]]:
-    """Name and step in data, the step on paper, whether it moves money alone, and how it is moved."""
+    """Yield name and step as data, the step on paper, whether it changes only money, and the function that moves it."""
 
     def by(share: float) -> Message:
         return message("swing-share", moved_share=share)
@@ -80,8 +81,8 @@ def _waste(job: Job, way: int) -> Job:
     def moved(waste: float | None) -> float | None:
         return None if waste is None else max(0.0, waste + way * WASTE_POINTS)
 
-    def layer(each: Layer) -> Layer:
-        return replace(each, waste=moved(each.waste))
+    def with_waste(layer: Layer) -> Layer:
+        return replace(layer, waste=moved(layer.waste))
 
     shop = job.workshop.waste
     shop = replace(
@@ -92,7 +93,7 @@ def _waste(job: Job, way: int) -> Job:
         waste=moved(job.waste),
         mixes={name: replace(mix, waste=moved(mix.waste)) for name, mix in job.mixes.items()},
         pieces=tuple(
-            replace(piece, waste=moved(piece.waste), layers=tuple(layer(each) for each in piece.layers))
+            replace(piece, waste=moved(piece.waste), layers=tuple(with_waste(layer) for layer in piece.layers))
             for piece in job.pieces
         ),
         workshop=replace(job.workshop, waste=shop),
@@ -108,9 +109,9 @@ def _other_price(job: Job, way: int) -> Job:
 
 
 def _dearer(job: Job, factor: float, *, light: bool) -> Job:
-    def material(each: Material) -> Material:
-        if (each.kind == "light-aggregate") != light:
-            return each
+    def repriced(material: Material) -> Material:
+        if (material.kind == "light-aggregate") != light:
+            return material
         packs = tuple(
             replace(
                 pack,
@@ -118,11 +119,11 @@ def _dearer(job: Job, factor: float, *, light: bool) -> Job:
                 pallet_price=None if pack.pallet_price is None else pack.pallet_price * factor,
                 breaks=tuple(replace(step, unit_price=step.unit_price * factor) for step in pack.breaks),
             )
-            for pack in each.packs
+            for pack in material.packs
         )
-        return replace(each, packs=packs)
+        return replace(material, packs=packs)
 
-    return replace(job, materials={name: material(each) for name, each in job.materials.items()})
+    return replace(job, materials={name: repriced(material) for name, material in job.materials.items()})
 
 
 def _rates(job: Job, way: int) -> Job:
@@ -130,7 +131,7 @@ def _rates(job: Job, way: int) -> Job:
 
 
 def _hours(job: Job, way: int) -> Job:
-    """The job with every time of an activity changed; the check on the sum stays."""
+    """Job with every activity time scaled; the limits of the check on total hours stay."""
     times = tuple(
         name
         for name, _, setting in settings_of(Labor)
@@ -158,7 +159,7 @@ def _thickness(job: Job, way: int) -> Job:
 
 
 def _thicker(piece: Piece, by_m: float) -> Piece:
-    """A piece with its section thicker; what backs it takes the difference. A solid stays as it is."""
+    """A piece with a thicker section; its back layer takes the difference. A solid does not change."""
     shape = piece.shape.thicker(by_m)
     if shape is None:
         return piece

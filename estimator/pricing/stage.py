@@ -1,4 +1,4 @@
-"""The pricing of a whole job: what every stage before it found, as lines of cost, price and each mark's part."""
+"""Pricing stage of a job: cost lines from the results of the earlier stages, the price, and the share of each mark."""
 
 from collections.abc import Iterable, Mapping, Sequence
 from decimal import Decimal
@@ -34,7 +34,7 @@ from geometry.message import message
 
 @frozen
 class Spent:
-    """An amount of the job and the weights by which its marks share it."""
+    """An amount of the job, and the weights that divide it over the marks."""
 
     amount: Decimal
     by_mark: Mapping[str, float]
@@ -42,7 +42,7 @@ class Spent:
 
 @frozen
 class Bought:
-    """What packaging found: bought or taken from the shelf, in money."""
+    """Costs from the packaging stage, bought or taken from the shelf."""
 
     materials: Spent
     consumables: Spent
@@ -53,7 +53,7 @@ class Bought:
 
 @frozen
 class MarkPrice:
-    """One mark's part of the job: all pieces of it. The parts of all marks add up to the job to the cent."""
+    """Share of one mark, all its pieces, in the job. The shares of all marks add up to the job to the cent."""
 
     mark: str
     direct: Mapping[str, Decimal]  # by kind of cost
@@ -75,7 +75,7 @@ class JobPrice:
     def edges(
         self, takeoffs: Iterable[PieceTakeoff], rates: Rates, per_m3: Mapping[str, float | None]
     ) -> dict[str, tuple[PricedEdge, ...]]:
-        """By mark, the worked edges with their prices by length."""
+        """Worked edges with their prices by length, by mark."""
         direct = float(total(amount for mark in self.marks for amount in mark.direct.values()))
         markup = float(self.cost.price) / direct if direct else 1.0
         works = {work.mark: work for work in self.works}
@@ -90,9 +90,9 @@ def price_the_job(
     bought: Bought,
     trips: int,
 ) -> JobPrice:
-    """Cost and price of the job, and each mark's part. Raises FaultError for a margin of 1 or more.
+    """Cost and price of the job, and the share of each mark. Raises FaultError for a margin of 1 or more.
 
-    trips   of the truck that bring the finished pieces
+    trips   number of truck trips that deliver the finished pieces
     """
     shop = job.workshop
     works = tuple(work_of(taken, handling, job) for taken, _, handling in parts)
@@ -118,18 +118,20 @@ def price_the_job(
     for kind, spent in kinds.items():
         for mark, amount in _shared(spent, marks).items():
             direct[mark][kind] = amount
-    borne = _borne(list(kinds.values()), marks)
-    size, remake = _allowances(job, parts, borne)
+    costs_by_mark = _borne(list(kinds.values()), marks)
+    size, remake = _allowances(job, parts, costs_by_mark)
     amounts = {kind: spent.amount for kind, spent in kinds.items()}
     costs = DirectCost(**amounts, size_allowance=size, remake=remake)
-    kept = [Spent(line.amount, {mark: borne[mark] for mark in line.marks}) for line in costs.allowance_lines]
-    allowances = [allocate(spent.amount, spent.by_mark) for spent in kept]
+    contingencies = [
+        Spent(line.amount, {mark: costs_by_mark[mark] for mark in line.marks}) for line in costs.allowance_lines
+    ]
+    allowances = [allocate(spent.amount, spent.by_mark) for spent in contingencies]
     for mark in marks:
         direct[mark]["allowances"] = total(amounts.get(mark, ZERO) for amounts in allowances)
     options = total(cents(exact(lump)) for lump in job.lumps.values())
     shares = _by_kind(costs, labour, cents(exact(shop.equipment.machine_day) * on_site))
     cost = price_job(costs, job.price, options=options, kinds=shares, unpriced=bought.unpriced)
-    prices = allocate(cost.price, _borne([*kinds.values(), *kept], marks))
+    prices = allocate(cost.price, _borne([*kinds.values(), *contingencies], marks))
     return JobPrice(
         labour=labour,
         works=works,
@@ -142,18 +144,20 @@ def price_the_job(
 
 
 def _by_kind(costs: DirectCost, labour: Labor, hired_on_site: Decimal) -> dict[PriceKind, Decimal]:
-    """Direct cost by the kinds of line that tax may tell apart."""
-    apart: dict[PriceKind, Decimal] = {
+    """Direct cost by the kinds of line that may be taxed differently."""
+    separate: dict[PriceKind, Decimal] = {
         "template": total(line.cost for line in labour.lines if line.step == "template"),
         "delivery": costs.delivery,
         "installation": total(line.cost for line in labour.lines if line.step == "site") + hired_on_site,
     }
-    return {"pieces": costs.total - total(apart.values()), **apart}
+    return {"pieces": costs.total - total(separate.values()), **separate}
 
 
 def _borne(spendings: Sequence[Spent], marks: Sequence[str]) -> dict[str, float]:
-    """What each mark bears of all of it, an equal part where no mark has a weight. Nothing is rounded yet, so that
-    equal pieces bear equal parts, and two marks of one piece as much as one mark of two."""
+    """Share of each mark in all amounts, equal shares if all weights are zero.
+
+    Not rounded, so that equal pieces have equal shares, and two marks of one piece the same as one mark of two.
+    """
     parts = {mark: list[float]() for mark in marks}
     for spent in spendings:
         amount, whole = float(spent.amount), fsum(spent.by_mark.values())
@@ -169,7 +173,7 @@ def _shared(spent: Spent, marks: Sequence[str]) -> dict[str, Decimal]:
 
 
 def _labor_by_mark(labour: Labor, works: Sequence[PieceWork]) -> dict[str, float]:
-    """Each line's cost shared by what the marks ask of it."""
+    """Cost of the labor lines by mark, each line divided by its weights."""
     shares = {work.mark: list[float]() for work in works}
     for line in labour.lines:
         hourly = float(line.cost) / fsum(line.by_mark.values())
@@ -181,8 +185,10 @@ def _labor_by_mark(labour: Labor, works: Sequence[PieceWork]) -> dict[str, float
 def _machine_days(
     parts: Sequence[tuple[PieceTakeoff, Weight, Handling]], batching: Batching, shop: Settings
 ) -> tuple[int, int, dict[str, float]]:
-    """Days on which a machine is hired, those of them on site, and the weights by which marks share them: after each
-    pour of a piece that no crew flips, and to set what none carries."""
+    """Days of machine hire, those of them on site, and the weights that divide them over the marks.
+
+    A machine is hired after each pour of a piece that no crew can flip, and to set pieces that no crew can carry.
+    """
     stripped = {taken.piece.mark for taken, _, handling in parts if handling.turn.by_machine}
     placed = {t.piece.mark for t, _, handling in parts if handling.site_crew is None and is_installed(t.piece)}
     days = sum(pour.days for pour in batching.pours if any(cast.mark in stripped for cast in pour.casts))
@@ -200,7 +206,7 @@ def _allowances(
     parts: Sequence[tuple[PieceTakeoff, Weight, Handling]],
     borne: Mapping[str, float],
 ) -> tuple[tuple[Allowance, ...], tuple[Allowance, ...]]:
-    """For sizes that are not templated yet, and for remakes by risk, each on the direct cost of its marks."""
+    """Allowances for sizes not templated yet, and for remakes by risk, on the direct cost of their marks."""
     terms = job.workshop.quote
     size = {"ballpark": terms.size_ballpark, "quoted": terms.size_quoted}.get(job.status, 0.0)
     waiting = [taken.piece.mark for taken, _, _ in parts if size > 0.0 and is_templated(taken.piece)]
@@ -222,7 +228,7 @@ def _allowances(
 
 
 def _warnings(labour: Labor, works: Sequence[PieceWork], shop: Settings) -> tuple[Notice, ...]:
-    """The check on the sum of hours that a workshop makes by finished area."""
+    """Warning if the hours per finished area are outside the shop's usual range."""
     area_m2 = total_area_m2(works)
     if area_m2 <= 0.0:
         return ()

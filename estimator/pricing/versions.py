@@ -1,4 +1,4 @@
-"""The job beside its alternatives, options and change orders."""
+"""Comparison of a job with its alternatives, options and change orders."""
 
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from decimal import Decimal
@@ -19,15 +19,15 @@ from geometry.frozen import frozen
 from geometry.message import Message, message
 
 ALWAYS = ("price before tax", "total", "all pieces in place", "most people for a piece")
-"""Rows of a comparison that stand in it even where they do not differ."""
+"""Rows of a comparison that are shown even if they do not differ."""
 
 Figure = Literal["money", "mass", "volume", "hours", "count", "crew", "days", "area"]
-Value = Decimal | float | int | None  # None: the job has none of it; for a crew, by machine only
+Value = Decimal | float | int | None  # None: the job does not have it; for a crew, by machine only
 
 
 @frozen
 class MarkStanding:
-    """One mark: weights of one piece, the price of all."""
+    """Figures of one mark: weights of one piece, price of all its pieces."""
 
     quantity: int
     volume_m3: float
@@ -41,7 +41,7 @@ class MarkStanding:
 
 @frozen
 class Standing:
-    """What one job comes to, in the figures by which jobs are compared."""
+    """Figures of one job by which jobs are compared."""
 
     name: str
     marks: Mapping[str, MarkStanding]
@@ -54,8 +54,8 @@ class Standing:
     finished_area_m2: float
     batches: int
     pours: int
-    days: int  # till it ships
-    lead_days: int  # the same in working days
+    days: int  # until it ships
+    lead_days: int  # same, in working days
 
     @property
     def pieces(self) -> int:
@@ -63,7 +63,7 @@ class Standing:
 
     @property
     def installed_kg(self) -> float:
-        """All pieces."""
+        """Installed weight of all pieces."""
         return fsum(mark.quantity * mark.installed_kg for mark in self.marks.values())
 
     @property
@@ -73,7 +73,7 @@ class Standing:
 
     @property
     def crew(self) -> int | None:
-        """People for the heaviest piece; None where one needs a machine."""
+        """People for the heaviest piece; None if one needs a machine."""
         crews = [mark.crew for mark in self.marks.values()]
         known = [crew for crew in crews if crew is not None]
         return max(known, default=0) if len(known) == len(crews) else None
@@ -83,11 +83,11 @@ class Standing:
 class Row:
     """One figure of every job that is compared."""
 
-    section: str  # in data, as `what`
+    section: str  # section and figure as data
     what: str
     figure: Figure
     values: tuple[Value, ...]
-    head: Message  # on paper, as `label`
+    head: Message  # section and figure on paper
     label: Message
 
     @property
@@ -95,7 +95,7 @@ class Row:
         return any(value != self.values[0] for value in self.values)
 
     def change(self, at: int) -> Decimal | float | None:
-        """How much more the job `at` has than the first; None where either has none."""
+        """Difference of the job `at` from the first; None if either has no value."""
         first, value = self.values[0], self.values[at]
         if first is None or value is None:
             return None
@@ -112,7 +112,7 @@ def standing_of(
     priced: JobPrice,
     calendar: Calendar,
 ) -> Standing:
-    """What a job comes to, once every stage has run."""
+    """Figures of a job after every stage has run."""
     prices = {mark.mark: mark.price for mark in priced.marks}
     cost = priced.cost
     return Standing(
@@ -170,11 +170,11 @@ OF_MARK: tuple[tuple[str, str, Figure, Callable[[MarkStanding], Value]], ...] = 
     ("people", "people", "crew", lambda standing: standing.crew),
     ("price, all", "price-all", "money", lambda standing: standing.price),
 )
-"""Figures that are compared: section and name in data, the end of the message's id, kind, and where it stands."""
+"""Compared figures: section and name as data, end of the message id, kind, and the function that reads it."""
 
 
 def side_by_side(jobs: Sequence[Standing]) -> tuple[Row, ...]:
-    """Every figure of the jobs; the first is what the others are compared with."""
+    """Every figure of the jobs; the others are compared with the first."""
 
     def row(section: str, what: str, id: str, figure: Figure, values: Iterable[Value]) -> Row:
         return Row(section, what, figure, tuple(values), message(f"compare-{section}"), message(f"compare-{id}"))
@@ -196,7 +196,7 @@ def side_by_side(jobs: Sequence[Standing]) -> tuple[Row, ...]:
 
 
 def _rows_of_names(section: str, figure: Figure, tables: Sequence[Mapping[str, float]]) -> Iterator[Row]:
-    """A row for each mix or material that any job has."""
+    """Yield a row for each mix or material that any job has."""
     for name in dict.fromkeys(name for table in tables for name in table):
         values = tuple(table.get(name) for table in tables)
         yield Row(section, name, figure, values, message(f"compare-{section}"), message("compare-named", of_name=name))
@@ -207,7 +207,7 @@ StandingOf = Callable[[Job], Standing]
 
 @frozen
 class AlternativePrice:
-    """Another way to make the job, whole."""
+    """An alternative to the whole job."""
 
     name: str
     note: str
@@ -216,7 +216,7 @@ class AlternativePrice:
 
 @frozen
 class OptionPrice:
-    """What an option adds to the price before tax; taken, it is in the price already."""
+    """Price that an option adds before tax; the price of the job includes it if it is taken."""
 
     name: str
     note: str
@@ -226,7 +226,7 @@ class OptionPrice:
 
 @frozen
 class ChangeOrder:
-    """A change of the job and what it changes: before tax, with tax, and in working days till it ships."""
+    """A change of the job and its effect on the price before tax, with tax, and on the working days until it ships."""
 
     number: int
     reason: str
@@ -234,7 +234,7 @@ class ChangeOrder:
     signed: str | None
     before: Standing
     after: Standing
-    days: int  # working days more till it ships, those that the order names in
+    days: int  # additional working days until it ships, including those named by the order
     note: str = ""
 
     @property
@@ -254,16 +254,17 @@ class Versions:
 
 
 def price_versions(job: Job, now: Standing, standing_of: StandingOf) -> Versions:
-    """Alternatives, options and changes of a job, beside what the job itself comes to.
+    """Prices of the alternatives, options and changes of a job.
 
-    now           the job itself
-    standing_of   estimates a whole job
+    now           figures of the job itself
+    standing_of   function that estimates a whole job
+
     Raises InputError with the faults of every version that cannot be estimated.
     """
     faults: list[Fault] = []
     known: dict[int, Standing] = {}
 
-    def reached(version: Job, place: str) -> Standing | None:
+    def estimate(version: Job, place: str) -> Standing | None:
         if id(version) not in known:
             try:
                 known[id(version)] = standing_of(version)
@@ -274,20 +275,20 @@ def price_versions(job: Job, now: Standing, standing_of: StandingOf) -> Versions
 
     alternatives = []
     for alternative in job.alternatives:
-        standing = reached(alternative.job, f"alternative {alternative.name}")
+        standing = estimate(alternative.job, f"alternative {alternative.name}")
         if standing is not None:
             alternatives.append(AlternativePrice(alternative.name, alternative.note, standing))
     options = []
     for option in job.options:
         price = cents(option.lump) if option.lump is not None else None
         if option.job is not None:
-            standing = reached(option.job, f"option {option.name}")
+            standing = estimate(option.job, f"option {option.name}")
             price = standing.price - now.price if standing is not None else None
         options.append(OptionPrice(option.name, option.note, option.taken, price))
     changes = []
     for change in job.changes:
-        before = reached(change.before, f"before change {change.number}")
-        after = reached(change.after, f"change {change.number}")
+        before = estimate(change.before, f"before change {change.number}")
+        after = estimate(change.after, f"change {change.number}")
         if before is not None and after is not None:
             changes.append(
                 ChangeOrder(
