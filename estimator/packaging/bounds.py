@@ -1,11 +1,11 @@
-"""The cheapest order of all needs together, bounded need by need.
+"""The cheapest order of all needs together, by column generation and branch and bound.
 
-What couples the needs (pallets, deliveries, order minimums) is priced by a relaxation over ways of buying each need,
-and every need is searched by itself at these shadow prices; ways that the relaxation lacks are added until it lacks
-none. No order then costs less than the relaxation, and none better than the best at hand holds a count whose ways all
-lie further above their need's best: what is left is a small integer program. Suppliers whose minimums the relaxation
-meets by halves are decided first, case by case. Limits count ways, nodes and cases, never seconds, so that the same job
-gives the same order on any machine. Costs are in cents.
+A linear relaxation over ways to buy each need prices what couples the needs (pallets, deliveries, order minimums). Each
+need is then searched by itself at these shadow prices, and ways that would lower the relaxation are added until there
+are none. The relaxation is then a lower bound on the cost of any order. A count whose ways all exceed the best of their
+need by more than the gap to the best known order can be dropped, which leaves a small integer program. Branching first
+fixes the suppliers whose minimums the relaxation meets fractionally. Limits count ways, nodes and cases, never seconds,
+so that the same job gives the same order on any machine. Costs are in cents.
 """
 
 from __future__ import annotations
@@ -30,44 +30,44 @@ if TYPE_CHECKING:
     import highspy
 
 MOST_CASES = 200  # of deliveries and small-order charges
-MOST_WAYS, MOST_LISTED = 700, 3_000  # of all needs, and of one before what is beaten is dropped, in one program
-MOST_COUNTS = 3_000  # of all packs, where the parts of a case are worth their relaxations
+MOST_WAYS, MOST_LISTED = 700, 3_000  # in one program: of all needs, and of one need before dominated ways are dropped
+MOST_COUNTS = 3_000  # of all packs, for a case to be split further
 MOST_ROUNDS = 15  # of adding ways to one relaxation
-FEW_ROUNDS = 4  # of those, where a case is split anyway
+FEW_ROUNDS = 4  # of those, if a case is split anyway
 NEW_WAYS = 20  # of one need in a round
 FEW_WAYS = 40  # of one need, for a first order
-FEW_BEGINNINGS, MOST_BEGINNINGS = 100, 1_000  # of ways of one need, at first and where they prove a bound
-CLOSE = 1e-5  # share of the cost below which a relaxation is as good as solved
-LACKING = 1.5  # cents for each cent that a relaxation falls short of a minimum: dearer than any goods
-UNMET = 1e8  # cents for a need that no known way of a case meets, until one is added
+FEW_BEGINNINGS, MOST_BEGINNINGS = 100, 1_000  # partial ways of one need, at first and to prove a bound
+CLOSE = 1e-5  # relative gap below which a relaxation counts as solved
+LACKING = 1.5  # penalty in cents for each cent that a relaxation falls short of a minimum: more than any goods cost
+UNMET = 1e8  # penalty in cents for a need that no known way of a case meets, until one is added
 CENT = 1.0
-HAIR = 0.1  # cents: less is float error
-ROUNDING = 2.0  # cents of one need's lines
+HAIR = 0.1  # cents: smaller differences are rounding errors
+ROUNDING = 2.0  # cents of rounding in the lines of one need
 NEVER = 1e12  # cents
-PLAIN_SEARCH = tuple(  # the bounds are tight already: programs within the program only take time
+PLAIN_SEARCH = tuple(  # the bounds are already tight, so sub-programs only take time
     (f"mip_{option}", False)
     for option in ("allow_restart", "heuristic_run_rens", "heuristic_run_rins", "heuristic_run_root_reduced_cost")
 )
-WHOLE = 1e-6  # of a yes-or-no
+WHOLE = 1e-6  # integrality tolerance
 
 Offers = list[list[Offer]]  # of each need
 
-COLUMNS = 5  # of each supplier, before those of the ways
+COLUMNS = 5  # for each supplier, before the columns of the ways
 USED, GATE, PALLETS, CHARGE, LACK = range(COLUMNS)
-ROWS = 6  # of each supplier
+ROWS = 6  # for each supplier
 SHARE, WEIGHT, VALUE, GATE_USED, CHARGE_USED, GATE_PALLETS = range(ROWS)
 
 
 @dataclass(frozen=True, slots=True)
 class Case:
-    """Orders whose supplier columns lie within bounds: deliveries, lift gates, pallets, charges."""
+    """Bounds on the supplier columns (deliveries, lift gates, pallets, charges) that define a set of orders."""
 
     low: Floats
     high: Floats
 
     @classmethod
     def all(cls, asked: Sequence[SupplierTerms]) -> Case:
-        """Every order."""
+        """Case of all orders."""
         high = [
             most
             for terms in asked
@@ -76,7 +76,7 @@ class Case:
         return cls(np.zeros(len(high)), np.array(high))
 
     def dealings(self) -> list[Dealings]:
-        """By supplier, what the case leaves open."""
+        """Bounds of the case, by supplier."""
         bounds = list(zip(self.low.tolist(), self.high.tolist(), strict=True))
         return [
             Dealings(bounds[at + USED], bounds[at + CHARGE], bounds[at + PALLETS])
@@ -84,46 +84,46 @@ class Case:
         ]
 
     def split(self, column: int, value: float) -> tuple[Case, Case]:
-        """The cases below and above a value that is not whole."""
+        """The cases below and above a fractional value."""
         high, low = self.high.copy(), self.low.copy()
         high[column], low[column] = floor(value), ceil(value)
         return Case(self.low, high), Case(low, self.high)
 
 
 class Split(NamedTuple):
-    """A supplier column that is not whole in a relaxation, and its value."""
+    """A supplier column with a fractional value in a relaxation."""
 
     column: int
     value: float
 
     @property
     def first(self) -> bool:
-        """Whether it is to be decided before anything else: deliveries and charges, not pallets."""
+        """Whether to branch on it before anything else: deliveries and charges, not pallets."""
         return self.column % COLUMNS != PALLETS
 
 
 class Bounds(NamedTuple):
-    """What a relaxation says of a case."""
+    """Bounds on a case from its relaxation."""
 
-    lower: float  # no order of the case costs less
-    best: tuple[float, ...]  # by need, what no way costs less at the shadow prices
+    lower: float  # lower bound on the cost of any order of the case
+    best: tuple[float, ...]  # by need, lower bound on the cost of any way at the shadow prices
     searches: tuple[Search, ...]
     split: Split | None
 
 
-@lru_cache(maxsize=64)  # alternatives and sensitivities ask for most orders again
+@lru_cache(maxsize=64)  # alternatives and sensitivities repeat most orders
 def cheapest(needs: tuple[Need, ...], terms: Terms) -> tuple[Counts, float]:
-    """((column, count) pairs of each need, what all of them cost together at least in currency units).
+    """(column, count) pairs of each need, and a lower bound on their total cost, currency.
 
-    Column 2 · index counts a pack's loose packs, 2 · index + 1 its full pallets at the pallet's price.
-    Raises FaultError where no order reaches the minimums, and where none was found within the limits.
+    Column 2 · index counts a pack's loose packs, 2 · index + 1 its full pallets at the pallet price. Raises FaultError
+    if no order reaches the minimums, or if none was found within the limits.
     """
     counts, bound = _Cases(needs, terms).solve()
     return counts, bound / 100.0
 
 
 class _Cases:
-    """The cases of order minimums that are still open, the ways that are known, and the best order so far."""
+    """State of the branch and bound: the known ways of each need, and the best order so far."""
 
     def __init__(self, needs: Sequence[Need], terms: Terms) -> None:
         self.needs, self.terms = needs, terms
@@ -132,10 +132,10 @@ class _Cases:
         self.pools = [self._first_ways(need, offers) for need, offers in zip(needs, self.offers, strict=True)]
         self.cost = inf
         self.counts: Counts | None = None
-        self.floor = inf  # of the cases that are closed
+        self.floor = inf  # lower bound over the closed cases
 
     def _first_ways(self, need: Need, offers: Sequence[Offer]) -> Ways:
-        """Ways to begin with: cheap by themselves, and cheap where goods count toward the minimums."""
+        """Initial ways: cheap by themselves, and cheap if goods count toward the minimums."""
         nothing = np.zeros(len(self.asked))
         by_pallet = np.array([asked.per_pallet for asked in self.asked])
         toward = np.array([float(asked.minimum > 0.0) for asked in self.asked])
@@ -148,7 +148,7 @@ class _Cases:
         return pool
 
     def solve(self) -> tuple[Counts, float]:
-        """The counts of the best order, and what none costs less."""
+        """Counts of the best order, and a lower bound on the cost of any order."""
         serial = count()
         heap: list[tuple[float, int, Case, Offers]] = [(-inf, next(serial), Case.all(self.asked), self.offers)]
         number = 0
@@ -171,7 +171,7 @@ class _Cases:
         return self.counts, min([self.cost, self.floor, *(lower for lower, *_ in heap)])
 
     def _relax(self, case: Case, offers_of_needs: Offers) -> Bounds:
-        """The relaxation of a case, with ways added until it lacks none that would lower it."""
+        """Bounds from the relaxation of a case, with ways added until none would lower it."""
         beginnings = FEW_BEGINNINGS
         for number in range(MOST_ROUNDS):
             solved = _Relaxation(self.pools, self.asked, self.terms.pallet_kg, case).relaxation()
@@ -199,9 +199,9 @@ class _Cases:
         return Bounds(lower, tuple(best), tuple(searches), solved.split)
 
     def _close(self, case: Case, offers: Offers, bounds: Bounds) -> Offers:
-        """Find the best order of a case: a good one among few ways first, which leaves few counts to the program.
+        """Find the best order of a case. A good order among few ways comes first, which narrows the program.
 
-        Returns the offers that are left to the parts of the case, where these are to be settled one by one.
+        Returns the remaining offers if the case must be split further, else an empty list.
         """
         few = [search.cheapest(FEW_WAYS, FEW_BEGINNINGS) for search in bounds.searches]
         if all(map(len, few)):
@@ -224,7 +224,7 @@ class _Cases:
         return []
 
     def _list(self, bounds: Bounds, doubt: float) -> list[Ways] | None:
-        """All ways that the bounds leave in doubt; None where they are too many to pick from at once."""
+        """All ways within the gap; None if there are too many for one program."""
         lists: list[Ways] = []
         for search, best in zip(bounds.searches, bounds.best, strict=True):
             ways, floor = search.within(best + doubt, MOST_LISTED)
@@ -236,7 +236,7 @@ class _Cases:
         return lists
 
     def _pick(self, lists: Sequence[Ways], case: Case) -> float:
-        """Pick among listed ways, and keep the order where it is better; returns what none of them costs less."""
+        """Pick among listed ways and keep a better order; return a lower bound on the cost of any of them."""
         rows, cost, bound = _Relaxation(lists, self.asked, self.terms.pallet_kg, case).best()
         if rows is not None and cost < self.cost:
             picks = [ways.picks[row] for ways, row in zip(lists, rows, strict=True)]
@@ -245,7 +245,7 @@ class _Cases:
 
 
 def _counts(offers: Sequence[Offer], picks: Ints) -> tuple[tuple[int, int], ...]:
-    """(column, count) pairs of one way."""
+    """Pairs (column, count) of one way."""
     pairs = []
     for offer, row in zip(offers, picks.tolist(), strict=True):
         for column, counts in ((2 * offer.index, offer.loose), (2 * offer.index + 1, offer.full_pallets)):
@@ -255,7 +255,7 @@ def _counts(offers: Sequence[Offer], picks: Ints) -> tuple[tuple[int, int], ...]
 
 
 class Relaxed(NamedTuple):
-    """A solved relaxation: its cost, each need's share of it, the shadow prices, and what stays undecided."""
+    """A solved relaxation: its cost, the cost of each need, the shadow prices, and a column to branch on."""
 
     cost: float
     costs: list[float]
@@ -264,7 +264,7 @@ class Relaxed(NamedTuple):
 
 
 class _Relaxation:
-    """A yes-or-no for each way and supplier, and the rows that tie them together."""
+    """The program: a binary variable for each way and supplier, and the rows that couple them."""
 
     def __init__(self, ways: Sequence[Ways], asked: Sequence[SupplierTerms], pallet_kg: float, case: Case) -> None:
         self.ways, self.asked, self.case = ways, asked, case
@@ -293,7 +293,7 @@ class _Relaxation:
         return len(self.ways) + ROWS * supplier + which
 
     def _once_rows(self, which: int) -> Ints:
-        """Rows (supplier, need): a need uses a supplier, or its lift gate, only where the order does."""
+        """Rows (supplier, need): a need uses a supplier, or its lift gate, only if the order does."""
         suppliers, needs = len(self.asked), len(self.ways)
         start = needs + ROWS * suppliers + which * suppliers * needs
         return start + np.arange(suppliers * needs).reshape(suppliers, needs)
@@ -302,7 +302,7 @@ class _Relaxation:
         self.entries.append((rows, columns, values))
 
     def _tie_ways(self) -> None:
-        """Each need takes one way; what the ways ask adds up by supplier."""
+        """Add rows: each need takes one way, and the demands of the ways add up by supplier."""
         needs = np.arange(len(self.ways))
         columns = self.first + len(needs) + np.arange(len(self.need))
         self._add(needs, self.first + needs, np.ones(len(needs)))
@@ -326,14 +326,14 @@ class _Relaxation:
         if terms.mixed:
             ties += [(GATE_PALLETS, PALLETS, 1.0), (GATE_PALLETS, GATE, -1.0)]
         if terms.minimum:
-            # half a cent, so that float error never refuses a value met exactly
+            # half a cent of slack, so that a value met exactly is never rejected by rounding
             ties += [(VALUE, USED, 0.5 - terms.minimum), (VALUE, CHARGE, terms.minimum), (VALUE, LACK, terms.minimum)]
         for row, column, value in ties:
             self._add(np.array([self._row(supplier, row)]), np.array([own + column]), np.array([value]))
 
     def _bounds(self, *, whole: bool) -> tuple[Floats, Floats]:
-        """The least and most of each column."""
-        # the rows of the needs keep ways to one, so that in the relaxation no reduced cost is negative
+        """Lower and upper bound of each column."""
+        # The rows of the needs limit ways to one, so that no reduced cost is negative in the relaxation.
         most = [0.0] * len(self.ways) + [1.0] * len(self.need) if whole else [inf] * (len(self.ways) + len(self.need))
         low = np.concatenate([self.case.low, np.zeros(len(most))])
         high = np.concatenate([self.case.high, np.array(most)])
@@ -362,7 +362,7 @@ class _Relaxation:
         return run(model, PLAIN_SEARCH)
 
     def relaxation(self) -> Relaxed:
-        """The program with shares of ways, and what a minimum lacks bought dear."""
+        """Solve the program with fractional ways, and a penalty for falling short of a minimum."""
         solver = self._solve(whole=False)
         solution = solver.getSolution()
         duals, values = np.array(solution.row_dual), np.array(solution.col_value)
@@ -382,7 +382,7 @@ class _Relaxation:
         )
 
     def _split(self, values: Floats) -> Split | None:
-        """The supplier column furthest from whole: a delivery or charge where there is a minimum, or pallets."""
+        """The most fractional supplier column: a delivery or charge if there is a minimum, else pallets."""
         asking = [COLUMNS * supplier for supplier, terms in enumerate(self.asked) if terms.minimum > 0.0]
         for columns in (
             [at + which for at in asking for which in (USED, CHARGE)],
@@ -395,7 +395,7 @@ class _Relaxation:
         return None
 
     def best(self) -> tuple[list[int] | None, float, float]:
-        """The row of each need's way in the cheapest whole choice, its cost, and what none costs less."""
+        """Row of each need's way in the cheapest integer solution (None without one), its cost, and a lower bound."""
         import highspy
 
         solver = self._solve(whole=True)

@@ -1,4 +1,4 @@
-"""What a job uses up beside its mixes: rates over the geometry, and the whole packs that cover the need."""
+"""Consumables of a job besides its mixes: rates over the geometry, and the whole packs that cover the need."""
 
 from __future__ import annotations
 
@@ -21,7 +21,7 @@ from geometry.message import message
 
 @frozen
 class ConsumableOrder:
-    """What to buy of one consumable, in its measure."""
+    """The order of one consumable, in its measure."""
 
     name: str
     basis: str
@@ -32,19 +32,19 @@ class ConsumableOrder:
     bought: float
     left_over: float
     lines: tuple[Line, ...]
-    purchase_cost: float | None  # of the packs bought; None where they have no price
-    cost: float | None  # what the job is charged; None where it has no price
+    purchase_cost: float | None  # of the packs bought; None without a price
+    cost: float | None  # charge to the job; None without a price
     unpriced: tuple[str, ...]
     packs: tuple[Pack, ...] = ()
-    sizes: tuple[float, ...] = ()  # what each pack holds, in the measure
+    sizes: tuple[float, ...] = ()  # content of each pack, in the measure
 
     def need(self, *, in_stock: bool = True) -> Need:
-        """What has to be bought of it."""
+        """Amount that has to be bought, as a Need."""
         lacking = self.required - (self.on_hand if in_stock else 0.0)
         return Need(self.name, lacking, ROUND_UP_TOLERANCE * self.required, self.packs, self.sizes)
 
     def filled(self, lines: tuple[Line, ...], *, by_packs: bool, special: bool) -> ConsumableOrder:
-        """The same with the packs that are really bought, and what the job is charged for it."""
+        """Same order with the packs that are actually bought, and the charge to the job."""
         bought = sum(line.amount for line in lines) if self.packs else max(0.0, self.required - self.on_hand)
         left = self.on_hand + bought - self.required
         paid = None if not self.packs and bought else total_of(lines)
@@ -68,10 +68,11 @@ def order_amount(
     packs: Sequence[Pack],
     on_hand: float = 0.0,
 ) -> ConsumableOrder:
-    """The cheapest whole packs for an amount in its measure.
+    """Order of the cheapest whole packs for an amount in its measure.
 
-    extent   m², m or count that it is needed for, told with the order
-    Raises FaultError for a pack that does not say its content in the measure.
+    extent   m², m or count that it is needed for, reported with the order
+
+    Raises FaultError for a pack that does not give its content in the measure.
     """
     sizes = [_size(pack, measure, f"material {name}") for pack in packs]
     lacking = required - on_hand
@@ -112,7 +113,7 @@ NOT_RUN_AGAIN = (
     "mitred",
     "raw",
     "ribs",
-)  # edges that are parts of others, or are of no form
+)  # edges that are part of others, or have no form
 BASIS_MEASURE: Mapping[Basis, Measure] = {
     "form-area": "m2",
     "finished-area": "m2",
@@ -123,7 +124,7 @@ BASIS_MEASURE: Mapping[Basis, Measure] = {
 
 @frozen
 class Extent:
-    """Of one cast of one mark: m², m, and how often it is cast and its form built."""
+    """Areas and lengths of one cast of one mark, m² and m, and how often it is cast and its form is built."""
 
     mark: str
     form_area_m2: float
@@ -133,7 +134,7 @@ class Extent:
     forms: int
 
     def of(self, basis: Basis) -> float:
-        """Of one cast."""
+        """Extent of one cast on a basis: m², m or 1."""
         match basis:
             case "form-area":
                 return self.form_area_m2
@@ -147,13 +148,13 @@ class Extent:
 
 @frozen
 class Part:
-    """One reason why a consumable is needed.
+    """One use of a consumable.
 
     required = max(extent / uses, at_once) · per_unit · coats · (1 + waste)
 
-    extent     over all casts, or all forms: m², m, a count, or the amount that pieces ask for by name
-    at_once    of it, what is in use on the busiest day; 0 where each cast takes its own
-    per_unit   amount in the consumable's measure for one of the extent: 1 / coverage, else 1
+    extent     over all casts, or all forms: m², m, a count, or the amount that pieces request by name
+    at_once    extent in use on the busiest day; 0 if each cast takes its own
+    per_unit   amount in the consumable's measure per unit of extent: 1 / coverage, else 1
     """
 
     basis: str  # of Basis, or "asked"
@@ -171,16 +172,16 @@ class Part:
 
 @frozen
 class UsedUp:
-    """One consumable of the job, every reason for it, and its order in whole packs.
+    """One consumable of the job, all its uses, and its order in whole packs.
 
-    least   an amount below which the order may not fall whatever the parts say (sheets that the cut list takes)
+    least   minimum amount of the order, whatever the parts need (sheets of the cut list)
     """
 
     material: str
     parts: tuple[Part, ...]
     least: float
     order: ConsumableOrder
-    by_mark: Mapping[str, float]  # how the marks share in it
+    by_mark: Mapping[str, float]  # weights that divide it over the marks
 
     @property
     def basis(self) -> str:
@@ -188,7 +189,7 @@ class UsedUp:
 
 
 def extent_of(taken: PieceTakeoff, forms: int) -> Extent:
-    """What one cast of a mark takes; the tape runs along every edge of its form, cut-outs and drops in."""
+    """Extent of one cast of a mark. Tape runs along every edge of its form, including cut-outs and drops."""
     solid = taken.solid
     edge_m = sum(length for kind, length in solid.edge_lengths_m.items() if kind not in NOT_RUN_AGAIN)
     return Extent(taken.piece.mark, solid.form_area_m2, solid.finished_area_m2, edge_m, taken.piece.quantity, forms)
@@ -201,11 +202,12 @@ def use_up(
     pours: Sequence[Pour],
     sheets_m2: float,
 ) -> tuple[UsedUp, ...]:
-    """Every consumable that the workshop's rates or a piece ask for, in whole packs.
+    """Orders of every consumable required by the shop's rates or by a piece, in whole packs.
 
-    extents     by mark; those that no piece has (samples) are cast outside the pours
-    sheets_m2   area of the sheets on which the cut list was laid; the form board is never less
-    Raises FaultError, keyed by material, for a pack that does not say its content in the measure.
+    extents     extents by mark; those without a piece (samples) are cast outside the pours
+    sheets_m2   area of the sheets of the cut list, the minimum for the form board
+
+    Raises FaultError, keyed by material, for a pack that does not give its content in the measure.
     """
     parts_by_material: dict[tuple[str, Measure], list[tuple[Part, dict[str, float]]]] = {}
     for material, rate in job.workshop.consumables.items():
@@ -217,9 +219,9 @@ def use_up(
                 own = _by_rate(take.rate, [extents[piece.mark]], pours)
                 parts_by_material.setdefault((take.material, _measure(take.rate)), []).append(own)
             elif take.amount is not None and take.measure is not None:
-                whole = piece.quantity * take.amount
-                part = Part("asked", whole, 0.0, 1, 1.0, 1, take.waste)
-                parts_by_material.setdefault((take.material, take.measure), []).append((part, {piece.mark: whole}))
+                amount = piece.quantity * take.amount
+                part = Part("asked", amount, 0.0, 1, 1.0, 1, take.waste)
+                parts_by_material.setdefault((take.material, take.measure), []).append((part, {piece.mark: amount}))
     return tuple(
         _ordered(job, material, measure, reasons, sheets_m2 if material == FORM_BOARD and measure == "m2" else 0.0)
         for (material, measure), reasons in parts_by_material.items()
@@ -236,8 +238,8 @@ def _by_rate(rate: Rate, extents: Iterable[Extent], pours: Sequence[Pour]) -> tu
     by_mark = {extent.mark: extent.of(rate.basis) * (extent.forms if by_form else extent.casts) for extent in extents}
     at_once = 0.0
     if rate.uses > 1:
-        of_one = {extent.mark: extent.of(rate.basis) for extent in extents}
-        at_once = max((sum(of_one.get(c.mark, 0.0) * c.count for c in pour.casts) for pour in pours), default=0.0)
+        per_cast = {extent.mark: extent.of(rate.basis) for extent in extents}
+        at_once = max((sum(per_cast.get(c.mark, 0.0) * c.count for c in pour.casts) for pour in pours), default=0.0)
     per_unit = 1.0 if rate.coverage_m2_m3 is None else 1.0 / rate.coverage_m2_m3
     part = Part(rate.basis, sum(by_mark.values()), at_once, rate.uses, per_unit, rate.coats, rate.waste)
     return part, by_mark

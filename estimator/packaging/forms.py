@@ -1,4 +1,4 @@
-"""Forms: how many are built, of what, and their boards."""
+"""Forms: how many are built, their materials, and their boards."""
 
 from collections.abc import Mapping
 from dataclasses import replace
@@ -15,11 +15,11 @@ from geometry.message import Message, message
 from geometry.plain_forms import FormBoard
 
 SAMPLE_SIDE_M = 12 * 0.0254
-"""A sample is 12 × 12 in: common practice."""
+"""Side of a sample, 12 × 12 in by common practice."""
 
 FORM_BOARD = "form-board"
 FORM_MATERIAL: Mapping[str, str] = {"rubber": "mould-rubber", "glass-fibre": "mould-laminate"}
-"""What a form of a kind is made of, by its name in the catalog; the others are made of board."""
+"""Material of each kind of form, by its name in the catalog; all other kinds are made of board."""
 
 
 @frozen
@@ -27,25 +27,25 @@ class FormSet:
     """The forms for one piece mark over the whole job."""
 
     casts: int
-    forms: int  # standing at one time
+    forms: int  # in use at one time
     uses: int  # casts from each before it is renewed
-    built: int  # over the job, renewals in
+    built: int  # over the job, renewals included
 
     @property
     def renewals(self) -> int:
         return self.built - self.forms
 
 
-@lru_cache(maxsize=1024)  # most marks of a job have one form, cast a few times
+@lru_cache(maxsize=1024)  # most marks of a job have one form that is cast a few times
 def form_set(casts: int, forms: int, uses: int) -> FormSet:
-    """How many forms a mark takes: never fewer than stand at one time or than the casts wear out.
+    """Number of forms for a mark: at least those in use at one time and those that the casts wear out.
 
-    casts  pieces to be cast of the mark
-    forms  standing at one time; those that no cast would fill are not built
-    uses   casts from one form before it is renewed; the low figure of a range is the one to plan by
+    casts  pieces of the mark to cast
+    forms  forms in use at one time; no more are built than there are casts
+    uses   casts from one form before it is renewed; plan with the low figure of a range
 
-    The casts are shared out evenly, and each standing form is renewed whenever its share has worn it out.
-    Raises FaultError where one of them is below one.
+    The casts are divided evenly, and each form is renewed whenever it is worn out. Raises FaultError if an argument is
+    below one.
     """
     for name, value in (("casts", casts), ("forms", forms), ("uses", uses)):
         if value < 1:
@@ -57,13 +57,13 @@ def form_set(casts: int, forms: int, uses: int) -> FormSet:
 
 
 def cost_per_cast(cost: float, forms: FormSet) -> float:
-    """What each cast bears of the forms' whole cost, currency, unrounded: the quote rounds its own lines."""
+    """Cost of the forms per cast, currency, not rounded: the quote rounds its own lines."""
     return cost / forms.casts
 
 
 @frozen
 class Samples:
-    """Samples really cast and sealed, priced now and credited when the job is ordered."""
+    """Samples that are cast and sealed, priced now and credited when the job is ordered."""
 
     count: int
     area_m2: float
@@ -75,13 +75,15 @@ class Samples:
 def samples(
     count: int, thickness_m: float, price_each: float, credited: bool = True, side_m: float = SAMPLE_SIDE_M
 ) -> Samples:
-    """Two or three samples of 12 × 12 in, as the trade shows them.
+    """Square samples for the client; the trade shows two or three of 12 × 12 in.
 
-    count        how many
-    thickness_m  as the pieces are cast
-    price_each   asked of the customer, currency
-    credited     whether the price comes off the job when it is ordered
-    side_m       of the square
+    count        number of samples
+    thickness_m  thickness, as the pieces are cast
+    price_each   price to the client, currency
+    credited     whether the price is credited when the job is ordered
+    side_m       side of the square
+
+    Raises FaultError for a negative count or price, or a thickness not above 0.
     """
     if count < 0 or thickness_m <= 0.0 or price_each < 0.0:
         raise FaultError("samples", message("packaging-samples-negative"))
@@ -91,9 +93,9 @@ def samples(
 
 
 def boards_of(shape: shapes.Shape, mark: str, board_m: float) -> tuple[Board, ...]:
-    """Boards of one form, like boards counted together; none where the shape is not built of boards.
+    """Boards of one form, equal boards counted together; empty if the form is not built of boards.
 
-    mark     of the piece
+    mark     mark of the piece
     board_m  thickness of the board
     """
     return tuple(
@@ -102,11 +104,11 @@ def boards_of(shape: shapes.Shape, mark: str, board_m: float) -> tuple[Board, ..
     )
 
 
-@lru_cache(maxsize=1024)  # pieces of one shape have the boards of one form
+@lru_cache(maxsize=1024)  # pieces of the same shape have the same boards
 def _cut_list(shape: shapes.Shape, board_m: float) -> tuple[tuple[Message, float, float, float | None, int], ...]:
     """Name, length, width, radius and count of the boards of one form."""
     counted: dict[tuple[Message, float, float, float | None], int] = {}
-    upright = shape.edge_numbers == "section"  # a moulding stands on its end there
+    upright = shape.edge_numbers == "section"  # a molding is cast standing on its end
     for board in form_boards(shape, board_m):
         if board.length_m > FIT_TOLERANCE_M and board.height_m > FIT_TOLERANCE_M:
             length_m, width_m = round(board.length_m, 7), round(board.height_m, 7)
@@ -116,7 +118,7 @@ def _cut_list(shape: shapes.Shape, board_m: float) -> tuple[tuple[Message, float
             key = (_named(board, shape), length_m, width_m, radius_m)
             counted[key] = counted.get(key, 0) + board.layers * board.alike
     for strip in shape.arris_strips():
-        # the strips that work the edges of a plate: coves, bevels, round-overs, bullnoses, miters
+        # strips that form the edges of a plate: coves, bevels, round-overs, bullnoses, miters
         radius_m = None if strip.kind in ("bevel", "mitre") else strip.size_m
         name = message("board-strip", edge=strip.edge, kind=strip.kind)
         key = (name, round(strip.run_m, 7), round(strip.size_m, 7), radius_m)
@@ -125,7 +127,7 @@ def _cut_list(shape: shapes.Shape, board_m: float) -> tuple[tuple[Message, float
 
 
 def fitted(boards: tuple[Board, ...], sheet: Sheet) -> tuple[Board, ...]:
-    """The boards, those larger than the sheet in equal parts that it gives."""
+    """The boards, with boards larger than the sheet divided into equal parts that fit."""
     room = sorted((sheet.length_m - 2 * sheet.trim_m, sheet.width_m - 2 * sheet.trim_m))
     pieces = []
     for board in boards:
@@ -148,7 +150,7 @@ def fitted(boards: tuple[Board, ...], sheet: Sheet) -> tuple[Board, ...]:
 
 
 def _named(board: FormBoard, shape: shapes.Shape) -> Message:
-    """What a board is called in the shop."""
+    """Shop name of a board."""
     number, former = str(board.number), message("board-former", drawn="yes" if board.radius_m is None else "no")
     match board.role:
         case "base":
@@ -172,5 +174,5 @@ def _named(board: FormBoard, shape: shapes.Shape) -> Message:
 
 
 def _over_concrete(board: FormBoard, shape: shapes.Shape) -> bool:
-    """Whether an inside board stands on the concrete of a level below, not in a hole from the base board up."""
+    """Whether an inside board stands on concrete below it, not in a hole from the form bottom up."""
     return board.low_m > FIT_TOLERANCE_M and not shape.is_hollow

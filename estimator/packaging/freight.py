@@ -1,4 +1,4 @@
-"""Pallets and the freight that is charged for them."""
+"""Pallets and freight charges."""
 
 from collections.abc import Sequence
 from math import ceil, inf, isfinite, isnan
@@ -10,21 +10,21 @@ from estimator.supplies import Tariff
 from geometry.frozen import frozen
 from geometry.message import Message, message
 
-FULL = 1.0 + 1e-9  # shares of a pallet are fractions such as 1/3, whose float sum may pass 1 by a hair
+FULL = 1.0 + 1e-9  # shares of a pallet are fractions such as 1/3, whose float sum may slightly exceed 1
 
 
 @frozen
 class PalletKind:
-    """An empty pallet. The rating is its maker's, no constant."""
+    """An empty pallet. The rating comes from its maker; it is not a constant."""
 
     mass_kg: float
     length_m: float
     width_m: float
-    rated_kg: float  # load that it carries
+    rated_kg: float  # rated load
 
 
 BARE = PalletKind(0.0, 48 * 0.0254, 40 * 0.0254, inf)
-"""A pallet of 48 × 40 in of which neither mass nor rating is known."""
+"""A 48 × 40 in pallet of unknown mass and rating."""
 
 
 @frozen
@@ -39,13 +39,13 @@ class PalletLoad:
 
 @frozen
 class Pallets:
-    """The delivery as it stands on the yard. Goods without per_pallet come loose and are in the gross mass."""
+    """A delivery on pallets. Goods without per_pallet come loose and count in the gross mass."""
 
     loads: tuple[PalletLoad, ...]
     gross_kg: float
-    footprint_m2: float  # floor that the pallets cover side by side, none stacked
-    loose: tuple[tuple[str, str, int], ...]  # packs that come on no pallet
-    fewest: int  # no arrangement needs less
+    footprint_m2: float  # floor area of the pallets side by side, none stacked
+    loose: tuple[tuple[str, str, int], ...]  # packs that do not come on a pallet
+    fewest: int  # lower bound on the pallets of any arrangement
 
     @property
     def count(self) -> int:
@@ -53,24 +53,24 @@ class Pallets:
 
     @property
     def over_limit(self) -> tuple[int, ...]:
-        """Positions of the loads that the workshop cannot lift."""
+        """Indices of the loads that the shop cannot lift."""
         return tuple(position for position, load in enumerate(self.loads) if load.over_limit)
 
 
 def pallets(
     lines: Sequence[tuple[str, Line]], kind: PalletKind, lift_limit_kg: float | None = None, mixed: bool = False
 ) -> Pallets:
-    """The pallets that the lines stand on.
+    """Pallets for the lines of an order.
 
     lines          (material, line) of every order; a line's packs must have a mass
     kind           the pallet
-    lift_limit_kg  what the workshop's forklift or pallet truck may lift, kg; None: not said, nothing is flagged
-    mixed          whether what does not fill a pallet shares one with other packs
+    lift_limit_kg  capacity of the shop's forklift or pallet truck, kg; None: unknown, nothing is flagged
+    mixed          whether partial pallets are shared with other packs
 
-    No pallet carries more than its rating, so that heavy packs stand fewer to a pallet than the supplier stacks them.
-    Mixed pallets are packed first-fit by falling mass, each pack taking its share of a pallet; `fewest` is the bound
-    by sums, so that count == fewest proves the arrangement. Packaging's own mass is not known and not counted.
-    A pack heavier than the pallet's rating stands on one by itself, and its load says so.
+    No pallet carries more than its rating, so heavy packs may be fewer to a pallet than the supplier stacks them. Mixed
+    pallets are packed first-fit by decreasing mass, each pack taking its share of a pallet. `fewest` is the bound from
+    the sums, so count == fewest proves the arrangement. The mass of the packaging is unknown and not counted. A pack
+    heavier than the pallet's rating goes on its own pallet, and its load is flagged.
     """
     _refuse_faulty(kind, lift_limit_kg)
     on_pallets = [(material, line, most_on_one(line.pack, kind.rated_kg)) for material, line in lines if _stands(line)]
@@ -97,7 +97,7 @@ def pallets(
 
 
 def most_on_one(pack: Pack, rated_kg: float) -> int:
-    """How many of a pack stand on one pallet: as the supplier stacks them, within the rating; one at least."""
+    """Number of a pack on one pallet: as the supplier stacks them, within the rating, and at least one."""
     stacked = pack.per_pallet or 1
     if not pack.mass_kg or rated_kg == inf:
         return stacked
@@ -118,7 +118,7 @@ def _refuse_faulty(kind: PalletKind, lift_limit_kg: float | None) -> None:
 
 
 def _shared(rests: Sequence[tuple[str, Pack, int]], kind: PalletKind) -> list[list[tuple[str, Pack, int]]]:
-    """What does not fill a pallet, several kinds to a pallet, by first fit from the heaviest pack down."""
+    """Mixed pallets of the partial loads, by first fit from the heaviest pack down."""
     loads: list[list[tuple[str, Pack, int]]] = []
     taken: list[tuple[float, float]] = []  # (share of the floor, kg) of each load
     for material, pack, count in sorted(rests, key=lambda rest: (-(rest[1].mass_kg or 0.0), rest[0], rest[1].name)):
@@ -154,8 +154,8 @@ def _load(packs: Sequence[tuple[str, Pack, int]], kind: PalletKind, lift_limit_k
 class Charge:
     """One line of a freight bill: `number` times `each`, rounded half up to the cent."""
 
-    text: str  # in data
-    label: Message  # on paper
+    text: str  # name as data
+    label: Message  # name on paper
     number: float
     each: float
     amount: float
@@ -176,7 +176,7 @@ def refuse_faulty_tariff(tariff: Tariff, key: str) -> None:
 
 
 def zone_charge(tariff: Tariff, zone: str, key: str = "freight") -> float:
-    """A delivery's surcharge for a zone; raises FaultError where the tariff has zones but not this one."""
+    """Surcharge of a delivery for a zone. Raises FaultError if the tariff has zones but not this one."""
     if not tariff.zones:
         return 0.0
     if zone not in tariff.zones:
@@ -188,11 +188,11 @@ def zone_charge(tariff: Tariff, zone: str, key: str = "freight") -> float:
 def freight(
     tariff: Tariff, pallets: int, gross_kg: float, zone: str = "", lift_gate: bool = False, key: str = "freight"
 ) -> tuple[Charge, ...]:
-    """The freight bill of one delivery, charges of nothing left out.
+    """Freight bill of one delivery, without zero charges.
 
-    pallets    pallets begun
+    pallets    number of pallets, partial ones included
     gross_kg   goods and pallets, kg
-    zone       where the workshop lies, as the tariff names it
+    zone       zone of the shop, as named in the tariff
     lift_gate  whether the truck must bring its own lift
     """
     refuse_faulty_tariff(tariff, key)

@@ -1,4 +1,4 @@
-"""Materials of the recipes: what is needed, bought, charged to the job, and left on the shelf."""
+"""Materials of the recipes: amounts needed, bought, charged to the job, and left on the shelf."""
 
 from collections.abc import Mapping, Sequence
 from datetime import date, timedelta
@@ -25,8 +25,8 @@ class ShelfItem:
 
     material: str
     left_kg: float
-    reserve_kg: float  # of it, what is kept on purpose
-    keeps_until: date | None  # None: it does not age, or nobody said when it was bought
+    reserve_kg: float  # part of it that is kept on purpose
+    keeps_until: date | None  # None: it does not age, or its purchase date is unknown
 
 
 def shelf(
@@ -35,13 +35,15 @@ def shelf(
     bought_on: date | None = None,
     opened_on: Mapping[str, date] | None = None,
 ) -> tuple[ShelfItem, ...]:
-    """What the orders leave over, by material, none of what leaves nothing.
+    """Leftovers of the orders, by material, without materials that leave none.
 
-    orders      by material
+    orders      orders by material
     keeps_days  shelf life by material, days from purchase (cement and admixtures age); others keep
-    bought_on   the day on which the orders are bought
-    opened_on   for a material of which some was on hand, the day on which that was bought: the older counts, since
-                nobody can tell from the shelf which sack the rest came from
+    bought_on   purchase date of the orders
+    opened_on   purchase date of the stock on hand, by material; the older date counts, because nobody can tell from
+                the shelf which sack the rest came from
+
+    Raises FaultError for a shelf life below one day.
     """
     for material, days in keeps_days.items():
         if days < 1:
@@ -62,13 +64,13 @@ WATER = "water"
 
 @frozen
 class JobCharge:
-    """What a job is charged that uses so much of something.
+    """Charge to a job for its use of one material.
 
-    The lesser of what is used at its list price and the cheapest whole packs of it alone with nothing in stock; those
-    packs where `by_packs`. It never falls as the need grows, and knows no stock.
+    The smaller of the amount used at its list price and the cost of the cheapest whole packs for it alone, without
+    stock; with `by_packs`, the cost of those packs. It never falls as the need grows, and does not depend on stock.
 
     unit_price   list price per unit; None without a price
-    alone        whole packs of this alone; None without a price
+    alone        cost of whole packs of this material alone; None without a price
     """
 
     required: float
@@ -90,12 +92,12 @@ class JobCharge:
 
 @frozen
 class MaterialOrder:
-    """One material of the recipes: what is needed, what is in stock, what is bought, what the job is charged.
+    """One material of the recipes: amounts needed, in stock and bought, and the charge to the job.
 
-    order        None for a material that is not sold in packs: bought by mass, unpriced (water: from the tap)
-    cost         what the job is charged; None where it has no price
-    charge       what it would be charged for what it uses, and the list price by which stock and leftovers are valued
-    from_tap     water, which nobody buys
+    order        None for a material not sold in packs: bought by mass, without a price (water: from the tap)
+    cost         charge to the job; None without a price
+    charge       charge for the amount used, and the list price that values stock and leftovers
+    from_tap     whether it is tap water, which is not bought
     """
 
     material: str
@@ -108,7 +110,7 @@ class MaterialOrder:
 
     @property
     def lines(self) -> tuple[Line, ...]:
-        """The packs that are bought."""
+        """Lines of the packs bought."""
         return self.order.lines if self.order is not None else ()
 
     @property
@@ -121,7 +123,7 @@ class MaterialOrder:
 
     @property
     def purchase_cost(self) -> Decimal | None:
-        """Of the packs bought; None where a price is missing."""
+        """Cost of the packs bought; None if a price is missing."""
         if self.from_tap and self.order is None:
             return ZERO
         if self.order is None or self.order.purchase_cost is None:
@@ -130,12 +132,12 @@ class MaterialOrder:
 
     @property
     def stock_cost(self) -> Decimal | None:
-        """Value of what is taken from stock; in no total."""
+        """Value of the amount taken from stock; not in any total."""
         return self._worth(min(self.on_hand_kg, self.required_kg))
 
     @property
     def leftover_value(self) -> Decimal | None:
-        """Value of what is left over; in no total."""
+        """Value of the leftover; not in any total."""
         return self._worth(max(0.0, self.left_over_kg))
 
     def _worth(self, mass_kg: float) -> Decimal | None:
@@ -149,10 +151,10 @@ class MaterialOrder:
 
 @frozen
 class MaterialOrders:
-    """Every material's order.
+    """Orders of all materials.
 
-    freight   what the job is charged for bringing everything that is bought, materials or not
-    paid      what this order pays for it
+    freight   charge to the job for the freight of everything bought, materials or not
+    paid      freight that this order actually pays
     """
 
     lines: tuple[MaterialOrder, ...]
@@ -164,18 +166,18 @@ class MaterialOrders:
 
     @property
     def goods(self) -> Decimal | None:
-        """Price of what is bought; None where a price is missing."""
+        """Price of the goods bought; None if a price is missing."""
         known = [line.purchase_cost for line in self.lines if line.purchase_cost is not None]
         return total(known) if len(known) == len(self.lines) else None
 
     @property
     def total(self) -> Decimal | None:
-        """Goods and what this order pays for freight; None where a price is missing."""
+        """Goods and freight paid by this order; None if a price is missing."""
         return None if self.goods is None else self.goods + self.paid
 
     @property
     def proven(self) -> bool:
-        """Whether no order of the same packs costs less."""
+        """Whether the order is proven to be the cheapest of these packs."""
         return self.gap == ZERO
 
     @property
@@ -186,7 +188,8 @@ class MaterialOrders:
 def list_price(required: float, packs: Sequence[Pack], sizes: Sequence[float]) -> float | None:
     """Lowest list price per unit among the packs that hold no more than is required; None without a price.
 
-    Where none is so small, that of the smallest pack. A pack with a minimum of n counts as n packs. Breaks aside.
+    If no pack is that small, the price of the smallest pack. A pack with a minimum of n counts as n packs. Price breaks
+    are ignored.
     """
     offers = [
         (size * max(1, pack.minimum), pack.unit_price / size)
@@ -200,7 +203,7 @@ def list_price(required: float, packs: Sequence[Pack], sizes: Sequence[float]) -
 
 
 def job_charge(required: float, packs: Sequence[Pack], sizes: Sequence[float], *, by_packs: bool) -> JobCharge:
-    """What a job is charged that uses so much of something sold in these packs."""
+    """Charge to a job that uses an amount of something sold in these packs."""
     price = list_price(required, packs, sizes)
     if price is None or required <= 0.0:
         return JobCharge(required, price, None, by_packs)
@@ -209,16 +212,16 @@ def job_charge(required: float, packs: Sequence[Pack], sizes: Sequence[float], *
 
 
 def is_special(material: Material | None, job: Job) -> bool:
-    """Whether a job pays for whole packs of it: ordered for this job, or spoilt before another can use it."""
+    """Whether the job pays for whole packs: ordered for this job, or spoiled before another job can use them."""
     if material is None:
         return False
     return material.special or (material.keeps_s is not None and material.keeps_s < job.price.reuse_within_s)
 
 
 def material_needs(job: Job, required: Mapping[str, float], *, in_stock: bool = True) -> list[Need]:
-    """What has to be bought of each material that is sold in packs; water runs from the tap, or by its own packs.
+    """Needs of each material sold in packs. Water comes from the tap unless it has packs.
 
-    in_stock   whether what is on hand, and the reserve to be kept, count
+    in_stock   whether the stock on hand and the reserve count
     """
     needs = []
     for name, needed_kg in required.items():
@@ -236,10 +239,10 @@ def material_needs(job: Job, required: Mapping[str, float], *, in_stock: bool = 
 def material_orders(
     job: Job, required: Mapping[str, float], bought: Purchase, freight: Decimal, minimums: Mapping[str, Message]
 ) -> MaterialOrders:
-    """Every material's order out of what is bought together.
+    """Orders of all materials, from the joint purchase.
 
-    freight    what the job is charged for bringing it all
-    minimums   by supplier, what was bought or paid for its order minimum
+    freight    charge to the job for all freight
+    minimums   by supplier, the text on what its order minimum cost
     """
     lines = tuple(_line(job, name, needed_kg, bought) for name, needed_kg in required.items())
     return MaterialOrders(
@@ -289,7 +292,7 @@ def _warnings(lines: Sequence[MaterialOrder], bought: Purchase, minimums: Mappin
 
 
 def haul_of(job: Job) -> Haul:
-    """How goods come to the workshop, on pallets as it knows them."""
+    """Delivery settings of the shop: zone, lift gate and pallets."""
     shop = job.workshop
     kind = PalletKind(
         shop.transport.pallet_tare_kg,
@@ -301,7 +304,7 @@ def haul_of(job: Job) -> Haul:
 
 
 def terms_of(job: Job) -> dict[str, Supplier]:
-    """The suppliers of the job, and all others that a pack names, on the workshop's own terms for freight."""
+    """Suppliers of the job; others named by packs get the shop's own freight terms."""
     shop = job.workshop
     own = Tariff(per_pallet=shop.freight.per_pallet, lift_gate=shop.freight.lift_gate)
     named = {pack.supplier for material in job.materials.values() for pack in material.packs}
@@ -309,7 +312,7 @@ def terms_of(job: Job) -> dict[str, Supplier]:
 
 
 def from_the_tap(job: Job, material: str) -> bool:
-    """Water comes by pipe: no pallet, no freight."""
+    """Whether a material is tap water, which has no pallets and no freight."""
     known = job.materials.get(material)
     return material == WATER or (known is not None and known.kind == "water")
 
@@ -320,7 +323,7 @@ def packs_of(job: Job, name: str) -> tuple[Pack, ...]:
 
 
 def required_kg(mixes: Mapping[str, MixDesign], batch_m3: Mapping[str, float]) -> dict[str, float]:
-    """Mass of each material as weighed: sum of recipe · batched volume over the mixes, unrounded."""
+    """Mass of each material as weighed: sum of recipe · batched volume over the mixes, not rounded."""
     required: dict[str, float] = {}
     for mix, volume_m3 in batch_m3.items():
         for name, mass_kg in mixes[mix].recipe_kg_m3.items():
@@ -329,13 +332,13 @@ def required_kg(mixes: Mapping[str, MixDesign], batch_m3: Mapping[str, float]) -
 
 
 def price_per_kg(material: Material) -> float | None:
-    """Lowest list price per kilogram, before breaks; None where no pack has a price. Water is free."""
+    """Lowest list price per kilogram, before price breaks; None if no pack has a price. Water is free."""
     prices = [pack.unit_price / pack.mass_kg for pack in material.packs if pack.unit_price is not None and pack.mass_kg]
     return min(prices) if prices else 0.0 if material.kind == "water" else None
 
 
 def cost_per_m3(mix: MixDesign, materials: Mapping[str, Material]) -> float | None:
-    """Material cost of a cubic meter at list prices; None where a material has no price."""
+    """Material cost of one cubic meter at list prices; None if a material has no price."""
     cost = 0.0
     for name, mass_kg in mix.recipe_kg_m3.items():
         price = price_per_kg(materials[name])

@@ -20,49 +20,49 @@ from estimator.packaging.price import (
 )
 from geometry.message import message
 
-TIE_TRIALS = 50_000  # trials after which equally cheap orders are no longer told apart: some tens of milliseconds
-TRIALS = 200_000  # trials after which the search gives up the proof
+TIE_TRIALS = 50_000  # trials after which ties between equally cheap orders are not searched: some tens of milliseconds
+TRIALS = 200_000  # trials after which the search stops without a proof
 COMMON_MEASURE_DENOMINATOR = 1_000
 
 
 @dataclass(frozen=True, slots=True)
 class Run:
-    """Packs of one size bought within one tier; `column` says which count of the order this is."""
+    """Packs of one size bought within one tier; `column` identifies the count in the order."""
 
     column: int
     size: float
-    packs: int  # physical packs in one of it: 1, or those of a full pallet
+    packs: int  # physical packs per unit: 1, or those on a full pallet
     tier: Tier
 
 
-Choice = tuple[Run, ...]  # one way of buying a pack: loose within a tier, on full pallets, both, or not at all
+Choice = tuple[Run, ...]  # one way to buy a pack: loose within a tier, on full pallets, both, or not at all
 
 
 @dataclass(frozen=True, slots=True)
 class BestCounts:
-    """The best counts by column; what stands at zero is left out."""
+    """The best counts by column, without zeros."""
 
     counts: dict[int, int]
     cost: int  # millionths of the currency
-    cheapest: bool  # proven: nothing is cheaper
-    ties_settled: bool  # proven: nothing as cheap leaves less over, or as much in fewer packs
+    cheapest: bool  # whether it is proven that nothing is cheaper
+    ties_settled: bool  # whether it is proven that nothing as cheap leaves less over, or the same in fewer packs
 
 
 def cheapest_counts(
     need: float, tolerance: float, ways: Sequence[Sequence[Choice]], trials: int = TRIALS
 ) -> BestCounts:
-    """The counts that cover `need` at the least cost; ties go to the less left over, then to fewer packs.
+    """Counts that cover `need` at the least cost; ties go to the smaller leftover, then to fewer packs.
 
     need       amount to cover, above zero, in the unit of the sizes
     tolerance  shortfall that counts as covered, same unit
-    ways       for every pack, the ways of buying it
-    trials     how many counts may be tried before the search stops and says that it proved nothing
+    ways       the ways to buy each pack
+    trials     most counts to try before the search stops without a proof
     """
     return _Search(need, tolerance, ways, trials).run()
 
 
 class _Search:
-    """The state of one enumeration: the best order so far, and the bounds that every trial is held against."""
+    """State of one enumeration: the best order so far, and the bounds that prune trials."""
 
     def __init__(self, need: float, tolerance: float, ways: Sequence[Sequence[Choice]], trials: int) -> None:
         sizes = {run.size for choices in ways for choice in choices for run in choice}
@@ -70,7 +70,7 @@ class _Search:
         self.tolerance, self.ways = tolerance, ways
         self.trials, self.tie_trials = trials, min(TIE_TRIALS, trials)
         self.tried = 0
-        self.floor = 0.0  # lower bound of the combination that is tried
+        self.floor = 0.0  # lower bound of the combination being tried
         self.best_cost: float = inf
         self.best_left = inf
         self.best_packs: float = inf
@@ -80,7 +80,7 @@ class _Search:
         self.largest = max(run.size / run.packs for choices in ways for choice in choices for run in choice)
 
     def run(self) -> BestCounts:
-        for choices in self.ways:  # one way of buying alone gives the first order to beat
+        for choices in self.ways:  # orders of a single pack give the first incumbent
             for choice in choices:
                 if choice:
                     self._try(choice)
@@ -97,7 +97,7 @@ class _Search:
         )
 
     def _combinations(self) -> Iterator[tuple[float, int, Choice]]:
-        """Combinations of one way for each pack that might still win, with their lower bound, millionths."""
+        """Yield combinations of one way for each pack that might still win: lower bound in millionths, number, runs."""
         stack: list[tuple[int, Choice, float, float]] = [(0, (), 0.0, self.need)]
         number = 0
         while stack:
@@ -119,21 +119,21 @@ class _Search:
                 stack.append((level + 1, chosen + choice, spent + cost, rest - amount))
 
     def _stops(self) -> bool:
-        """Whether the trials are used up: all of them, or those for ties where the combination can be no cheaper."""
+        """Whether the trials are used up: all of them, or those for ties if the combination cannot be cheaper."""
         if self.tried < self.tie_trials:
             return False
         return self.tried >= self.trials or self._at_least(self.floor) >= self.best_cost
 
     def _may_win(self, cost: float) -> bool:
-        """Whether an order that costs at least `cost`, unrounded, can match the best."""
+        """Whether an order with the lower bound `cost`, unrounded, can match the best."""
         return self._at_least(cost) <= self.best_cost
 
     def _at_least(self, cost: float) -> float:
-        """The least price, in whole steps, of an order whose unrounded cost is at least `cost`."""
+        """Lower bound on the price, in whole steps, of an order with the lower bound `cost` on its unrounded cost."""
         if cost == inf:
             return inf
         steps = (cost - self.rounding) / self.price_step
-        return ceil(steps - 1e-7 - 1e-13 * steps) * self.price_step  # a hair of float error is no step
+        return ceil(steps - 1e-7 - 1e-13 * steps) * self.price_step  # a rounding error must not add a step
 
     def _try(self, choice: Choice) -> None:
         runs = sorted(choice, key=lambda run: (-_rate(run), -run.size))
@@ -148,13 +148,14 @@ class _Search:
     def _branch(self, runs: Sequence[Run], counts: list[int], level: int, rest: float, spent: float) -> None:
         """Try the counts of runs[level:] that can still match the best order.
 
-        `rest` is uncovered; `spent` is what the counts so far cost, millionths, those of later levels at the least.
-        The runs stand by falling rate. A pack more of this one saves no more than its amount is worth at the rates
-        that follow, so the bound never falls with the count, and the first count that cannot win ends the loop.
+        `rest` is the uncovered amount. `spent` is the cost of the counts so far, millionths, with the later levels at
+        their minimum. The runs are sorted by decreasing rate. One more pack of this run saves no more than its amount
+        is worth at the following rates, so the bound never falls with the count, and the first count that cannot win
+        ends the loop.
         """
         pair = level == len(runs) - 2
         closing = runs[-1]
-        # of the last two, the larger is counted through, in fewer steps, and the smaller fills what is left
+        # of the last two, loop over the larger, which takes fewer steps, and fill the rest with the smaller
         at, fill = (len(runs) - 1, level) if pair and closing.size > runs[level].size else (level, len(runs) - 1)
         run = runs[at]
         first, last = run.tier.first, run.tier.last
@@ -171,7 +172,7 @@ class _Search:
             uncovered = rest - more * run.size
             bound = cost + (max(0.0, uncovered) * next_rate if pair else _bound(uncovered, runs[level + 1 :]))
             if not self._may_win(bound):
-                # one fewer may cost less where this one covers too much, one more where its pallet is begun
+                # one fewer may cost less if this one covers too much, one more if its pallet is already started
                 even = bound - cost + spent - before + run.tier.least(first + more)
                 if flat or uncovered <= 0.0 or self._may_win(even):
                     continue
@@ -186,7 +187,7 @@ class _Search:
         counts[at] = first
 
     def _close(self, runs: Sequence[Run], counts: list[int], at: int, rest: float) -> None:
-        """Cover the rest with the run that stands `at`, and keep the order if it is better."""
+        """Cover the rest with the run at index `at`, and keep the order if it is better."""
         run = runs[at]
         first, last = run.tier.first, run.tier.last
         more = _packs_for(rest - self.tolerance, run.size)
@@ -199,7 +200,7 @@ class _Search:
         counts[at] = first
 
     def _only_tie(self, runs: Sequence[Run], counts: Sequence[int], cost: float, uncovered: float) -> bool:
-        """Whether the best order can be matched at most in cost, and loses on what is left over and on packs."""
+        """Whether an order can at most tie the best on cost, and would lose on leftover and packs."""
         if self._at_least(cost) < self.best_cost:
             return False
         if self.tried >= self.tie_trials:
@@ -223,14 +224,14 @@ class _Search:
 
 
 def _rate(run: Run) -> float:
-    """Millionths for one more unit of amount within the tier."""
+    """Marginal cost per unit of amount within the tier, millionths."""
     return run.tier.slope / run.size
 
 
 def _least_rate(run: Run) -> float:
-    """Millionths per unit of amount that no count in the tier goes below.
+    """Lower bound on the average cost per unit of amount over the tier, millionths.
 
-    A tier that costs more than the one before it is cheapest on average at its first pack.
+    A tier that costs more than the one before it has its lowest average at its first pack.
     """
     first = run.tier.first
     return min(_rate(run), run.tier.least(first) / (first * run.size)) if first else _rate(run)
@@ -241,9 +242,9 @@ def _packs_for(amount: float, size: float) -> int:
 
 
 def _bound(rest: float, runs: Sequence[Run]) -> float:
-    """Millionths that covering `rest` with the runs, by falling rate, costs at least.
+    """Lower bound on the cost of covering `rest` with the runs, which are sorted by decreasing rate, millionths.
 
-    The last, the best by rate, comes in whole packs: beside them the next rate holds, or one of them more.
+    The last run, which has the best rate, comes in whole packs. The remainder costs the next rate, or one more pack.
     """
     if rest <= 0.0:
         return 0.0
@@ -256,21 +257,21 @@ def _bound(rest: float, runs: Sequence[Run]) -> float:
 
 
 def _price_steps(ways: Sequence[Sequence[Choice]]) -> tuple[int, float]:
-    """(the millionths of which every order's cost is a multiple, those that rounding to the cent can take off it)."""
+    """Common divisor of all order costs, millionths, and the most that rounding to the cent can reduce a cost."""
     tiers = [run.tier for choices in ways for choice in choices for run in choice]
     goods = [amount for tier in tiers for amount in (tier.base, tier.unit) if amount]
     if all(amount % MILLIONTHS_PER_CENT == 0 for amount in goods):
         return gcd(*goods) or 1, 0.0
     lines = sum(max(len(choice) for choice in choices) for choices in ways)
-    # half a cent where a line begins, half where it ends
+    # half a cent at each end of a line
     return MILLIONTHS_PER_CENT, float(lines * MILLIONTHS_PER_CENT)
 
 
 def whole_amount(amount: float, tolerance: float, sizes: Collection[float]) -> tuple[float, float]:
-    """(the least amount that packs of these sizes may hold and that covers `amount`, shortfall that counts as covered).
+    """Smallest multiple of the sizes' common measure that covers `amount`, and the shortfall that counts as covered.
 
-    Nothing between multiples of the sizes' common measure can be bought, so that amounts which end at the same multiple
-    have the same orders. Without a common measure, what was given.
+    Packs can only hold multiples of that measure, so amounts that round up to the same multiple have the same orders.
+    Without a common measure, returns the arguments.
 
     >>> whole_amount(1234.5, 1e-6, (25.0, 1000.0))
     (1250.0, 1.25e-06)
@@ -290,39 +291,39 @@ def whole_amount(amount: float, tolerance: float, sizes: Collection[float]) -> t
 
 
 ROUND_UP_TOLERANCE = 1e-9
-"""A shortfall of this share of the need counts as covered: 0.1 · 3 / 0.1 is 3.0000000000000004 in floats and 3 in
-the shop. A gram in a thousand tonnes, far below any scale."""
+"""A shortfall of this fraction of the need counts as covered: 0.1 · 3 / 0.1 is 3.0000000000000004 in floats and 3 in
+the shop. One gram in a thousand tonnes, far below any scale."""
 
 
 @dataclass(frozen=True, slots=True)
 class Order:
-    """What to buy of one material."""
+    """The order of one material."""
 
     lines: tuple[Line, ...]
     required_kg: float
     reserve_kg: float
     on_hand_kg: float
     bought_kg: float
-    left_over_kg: float  # on hand + bought − required: the reserve is in it
-    purchase_cost: float | None  # sum of the lines; None where what is bought has no price
+    left_over_kg: float  # on hand + bought − required, so it includes the reserve
+    purchase_cost: float | None  # sum of the lines; None if a pack bought has no price
     unpriced: tuple[str, ...]  # packs without a price: not compared with the others, or ordered without a total
-    ties_settled: bool  # whether the least left over among equally cheap orders is proven; the cost always is
+    ties_settled: bool  # whether the smallest leftover among equally cheap orders is proven; the cost always is
 
 
 def order(
     need_kg: float, packs: Sequence[Pack], on_hand_kg: float = 0.0, reserve_kg: float = 0.0, key: str = "packs"
 ) -> Order:
-    """The cheapest whole packs that cover need and reserve.
+    """Order of the cheapest whole packs that cover need and reserve.
 
-    need_kg     what the job takes, kg
-    packs       what is offered, each with its mass; where some have a price, only those are compared
-    on_hand_kg  on the shelf, kg
-    reserve_kg  to be kept on the shelf after the job, kg
+    need_kg     amount the job needs, kg
+    packs       packs on offer, each with its mass; if some have a price, only those are compared
+    on_hand_kg  stock on the shelf, kg
+    reserve_kg  amount to keep on the shelf after the job, kg
     key         dotted key of the packs, for messages
 
-    Without any price the order is the one that leaves least over, then of the fewest packs, and has no total. Without
-    packs it is by mass: no lines, no total, exactly what is lacking.
-    Raises FaultError for a pack that contradicts itself, or an amount that is negative or not a number.
+    Without any price, the order has the smallest leftover, then the fewest packs, and no total. Without packs it is by
+    mass: no lines, no total, exactly the missing amount. Raises FaultError for a pack that contradicts itself, or an
+    amount that is negative or not a number.
     """
     sizes = masses(packs, key)
     refuse_faulty_amounts(need_kg, on_hand_kg, reserve_kg)
@@ -340,7 +341,7 @@ def order_of(
     reserve_kg: float,
     ties_settled: bool,
 ) -> Order:
-    """The order that the lines make; without packs, one by mass of exactly what is lacking."""
+    """Order with these lines; without packs, an order by mass of exactly the missing amount."""
     bought = sum(line.amount for line in lines) if packs else max(0.0, need_kg + reserve_kg - on_hand_kg)
     left = on_hand_kg + bought - need_kg
     return Order(
@@ -364,7 +365,7 @@ def refuse_faulty_amounts(need_kg: float, on_hand_kg: float, reserve_kg: float) 
 
 
 def masses(packs: Sequence[Pack], key: str = "packs") -> list[float]:
-    """The mass in each pack, kg; raises FaultError for a pack that contradicts itself or has none."""
+    """Mass in each pack, kg. Raises FaultError for a pack that contradicts itself or has no mass."""
     masses_kg = []
     for pack in packs:
         refuse_faulty(pack)
@@ -377,16 +378,16 @@ def masses(packs: Sequence[Pack], key: str = "packs") -> list[float]:
 def buy(
     amount: float, tolerance: float, packs: Sequence[Pack], sizes: Sequence[float]
 ) -> tuple[tuple[Line, ...], bool]:
-    """The lines that cover `amount` in the unit of the sizes, and whether ties among them are settled.
+    """Cheapest lines that cover `amount` in the unit of the sizes, and whether ties among them are settled.
 
-    The core of `order` for any measure by which packs are sold: mass, area, length, pieces.
+    The core of `order` for any measure of packs: mass, area, length, pieces.
     """
     if amount <= tolerance or not packs:
         return (), True
     return _bought_alone(*whole_amount(amount, tolerance, sizes), tuple(packs), tuple(sizes))
 
 
-@lru_cache(maxsize=1024)  # most amounts of a changed job end at the same whole packs
+@lru_cache(maxsize=1024)  # most amounts of a changed job round up to the same whole packs
 def _bought_alone(
     amount: float, tolerance: float, packs: tuple[Pack, ...], sizes: tuple[float, ...]
 ) -> tuple[tuple[Line, ...], bool]:
@@ -408,7 +409,7 @@ def _bought_alone(
 
 
 def lines_of(offered: Sequence[tuple[int, Pack, float]], counts: Mapping[int, int]) -> tuple[Line, ...]:
-    """The lines of (index, pack, size) that counts by column make, in the order of the list."""
+    """Lines of the offered (index, pack, size), from counts by column, in the order of the list."""
     return tuple(
         line_of(pack, size, counts.get(2 * index, 0), counts.get(2 * index + 1, 0))
         for index, pack, size in offered
@@ -417,15 +418,15 @@ def lines_of(offered: Sequence[tuple[int, Pack, float]], counts: Mapping[int, in
 
 
 def ways_to_buy(index: int, pack: Pack, size: float) -> list[Choice]:
-    """Every way of buying a pack: loose within one of its tiers, on full pallets too, or not at all.
+    """Every way to buy a pack: loose within one of its tiers, also on full pallets, or not at all.
 
-    Column 2 · index counts loose packs, 2 · index + 1 full pallets at the pallet's price.
+    Column 2 · index counts loose packs, 2 · index + 1 full pallets at the pallet price.
     """
     minimum = pack.minimum if pack.minimum > 1 else 0
     if pack.pallet_price is None or pack.unit_price is None or pack.per_pallet is None:
         return _with_nothing([(Run(2 * index, size, 1, tier),) for tier in tiers(pack, minimum)])
     price, on_one = millionths(pack.pallet_price), pack.per_pallet
-    # packs on pallets count toward the smallest order, so fewer are asked of those beside them
+    # packs on pallets count toward the minimum, so fewer loose packs are required
     beyond = -(-minimum // on_one)
     choices: list[Choice] = []
     for pallets in range(beyond + 1):
@@ -437,7 +438,7 @@ def ways_to_buy(index: int, pack: Pack, size: float) -> list[Choice]:
 
 
 def total_of(lines: Sequence[Line]) -> float | None:
-    """Sum of the rounded lines, currency units; None where one has no price."""
+    """Sum of the rounded lines, currency; None if a line has no price."""
     prices = [line.price for line in lines if line.price is not None]
     if len(prices) < len(lines):
         return None

@@ -14,7 +14,7 @@ MILLIONTHS_PER_CENT = 10_000
 
 
 def millionths(amount: float) -> int:
-    """An amount of money as whole millionths of the currency, half up; the float is read as it prints.
+    """An amount of money in whole millionths of the currency, rounded half up from its shortest decimal form.
 
     >>> millionths(8.75), millionths(0.1) * 3 == millionths(0.3)
     (8750000, True)
@@ -23,7 +23,7 @@ def millionths(amount: float) -> int:
 
 
 def whole_cents(amount_millionths: int) -> int:
-    """Whole whole_cents, half up.
+    """Whole cents, rounded half up, from millionths of the currency.
 
     >>> whole_cents(1_005_000), whole_cents(1_004_999)
     (101, 100)
@@ -33,28 +33,28 @@ def whole_cents(amount_millionths: int) -> int:
 
 @frozen
 class Tier:
-    """The counts from `first` to `last` of one pack, over which its price is a straight line: base + unit · count."""
+    """Counts of one pack from `first` to `last` with a linear price: base + unit · count."""
 
     first: int
     last: int | None  # None: any number
     base: int  # millionths
-    unit: int  # millionths a pack
+    unit: int  # millionths per pack
 
     @property
     def slope(self) -> float:
-        """Millionths that one more pack costs."""
+        """Cost of one more pack, millionths."""
         return float(self.unit)
 
     def least(self, count: int) -> float:
-        """Millionths that so many packs cost, nothing rounded."""
+        """Cost of `count` packs, millionths, not rounded; 0 for none."""
         return self.base + self.slope * count if count else 0.0
 
     def holds(self, count: int) -> bool:
-        """Whether a line of so many packs is priced by this tier."""
+        """Whether a line of `count` packs is priced by this tier."""
         return self.first <= count and (self.last is None or count <= self.last)
 
     def price(self, count: int) -> int:
-        """Millionths for a line of `count` packs, to the cent; none costs nothing."""
+        """Price of a line of `count` packs, millionths, rounded to the cent; 0 for none."""
         return whole_cents(self.base + self.unit * count) * MILLIONTHS_PER_CENT if count else 0
 
 
@@ -69,19 +69,19 @@ class Step:
 
 @frozen
 class Line:
-    """So many packs of one kind."""
+    """An order line: a number of packs of one kind."""
 
     pack: Pack
-    count: int  # packs, those on full pallets in
-    full_pallets: int  # bought at the pallet's price
-    amount: float  # what they hold together, in the measure of the need: kg, m2, m or pieces
-    unit_price: float | None  # of one pack after breaks; price over count where several steps made the price
+    count: int  # packs, including those on full pallets
+    full_pallets: int  # pallets bought at the pallet price
+    amount: float  # total content, in the measure of the need: kg, m2, m or pieces
+    unit_price: float | None  # of one pack after breaks; price over count if the price has several steps
     price: float | None  # of the line, to the cent; None: the pack has no price
-    steps: tuple[Step, ...]  # count times price of each, whose sum is the price
+    steps: tuple[Step, ...]  # counts and prices that add up to the price
 
 
 def refuse_faulty(pack: Pack) -> None:
-    """Raise FaultError where the pack's figures contradict themselves."""
+    """Raise FaultError if the figures of the pack contradict each other."""
     key = f"packs.{pack.name}"
     sizes = [size for size in (pack.mass_kg, pack.volume_m3, pack.quantity) if size is not None]
     if not sizes:
@@ -123,14 +123,14 @@ def _refuse_faulty_breaks(pack: Pack, key: str) -> None:
 
 
 def tiers(pack: Pack, minimum: int) -> list[Tier]:
-    """The tiers of a pack that is bought singly, at least `minimum` of it; an unpriced pack costs nothing here."""
+    """Price tiers of loose packs, from `minimum` packs on. An unpriced pack costs nothing here."""
     unit = 0 if pack.unit_price is None else millionths(pack.unit_price)
     steps = [(0, 0, unit)]
     for step in pack.breaks:
         _, base, before = steps[-1]
         now = millionths(step.unit_price)
         if pack.breaks_rule == "incremental":
-            # the packs from from_count on cost less, those before it keep their price
+            # packs from from_count on cost less; earlier packs keep their price
             base += (before - now) * (step.from_count - 1)
         steps.append((step.from_count, base, now))
     price_tiers = []
@@ -145,7 +145,7 @@ def tiers(pack: Pack, minimum: int) -> list[Tier]:
 
 
 def line_of(pack: Pack, size: float, loose: int, full_pallets: int) -> Line:
-    """A line of packs of `size` each: full pallets at the pallet's price, the packs beside them by their own number."""
+    """Line of packs of `size` each: full pallets at the pallet price, loose packs priced by their own number."""
     count = loose + full_pallets * (pack.per_pallet or 0)
     if pack.unit_price is None:
         return Line(pack, count, full_pallets, count * size, None, None, ())
@@ -160,7 +160,7 @@ def line_of(pack: Pack, size: float, loose: int, full_pallets: int) -> Line:
 
 
 def _steps(pack: Pack, count: int) -> list[tuple[int, int]]:
-    """(packs, millionths each) of a line of packs outside full pallets."""
+    """Pairs (packs, millionths each) that make up the price of `count` loose packs."""
     bounds = [(1, millionths(pack.unit_price or 0.0))]
     bounds += [(step.from_count, millionths(step.unit_price)) for step in pack.breaks]
     if pack.breaks_rule == "all-units":

@@ -1,8 +1,8 @@
 """One order of all needs as an integer program: packs, price tiers, deliveries, pallets, lift gates, order minimums.
 
-Each pack's price tiers get a yes-or-no and a count; each supplier a yes-or-no, its pallets, its lift gate, and a
-yes-or-no to its small-order charge. HiGHS counts nodes, never seconds, so that the same job gives the same order on
-any machine. Costs are in cents.
+Each price tier of a pack has a binary variable and a count. Each supplier has a binary variable, its pallets, its lift
+gate, and a binary variable for its small-order charge. HiGHS is limited by nodes, never seconds, so that the same job
+gives the same order on any machine. Costs are in cents.
 """
 
 from __future__ import annotations
@@ -31,7 +31,7 @@ Counts = tuple[tuple[tuple[int, int], ...], ...]  # (column of `ways_to_buy`, co
 
 @dataclass(frozen=True, slots=True)
 class Dealings:
-    """How an order may deal with one supplier: the least and most deliveries, small-order charges, shared pallets."""
+    """Bounds (low, high) on the deliveries, small-order charges and shared pallets of one supplier."""
 
     used: tuple[float, float]
     charged: tuple[float, float]
@@ -39,7 +39,7 @@ class Dealings:
 
 
 class Solved(NamedTuple):
-    """The best counts, None where there are none; what they cost; and what none costs less."""
+    """The best counts, None if there are none; their cost; and a lower bound on any cost."""
 
     counts: Counts | None
     cost: float
@@ -47,7 +47,7 @@ class Solved(NamedTuple):
 
 
 def run(model: highspy.HighsLp, options: Iterable[tuple[str, bool]] = ()) -> highspy.Highs:
-    """HiGHS after it has solved a model, without a word of its own."""
+    """Solve a model with HiGHS, without output; return the solver."""
     import highspy
 
     with _quiet():
@@ -62,21 +62,21 @@ def run(model: highspy.HighsLp, options: Iterable[tuple[str, bool]] = ()) -> hig
 
 @contextmanager
 def _quiet() -> Iterator[None]:
-    """Keep what HiGHS itself writes to the process's output (its name, a line at a restart) out of our results."""
+    """Silence what HiGHS writes to the standard output of the process (its banner, a line at a restart)."""
     sys.stdout.flush()
-    kept, nowhere = os.dup(1), os.open(os.devnull, os.O_WRONLY)
+    saved, null = os.dup(1), os.open(os.devnull, os.O_WRONLY)
     try:
-        os.dup2(nowhere, 1)
+        os.dup2(null, 1)
         yield
     finally:
-        os.dup2(kept, 1)
-        os.close(kept)
-        os.close(nowhere)
+        os.dup2(saved, 1)
+        os.close(saved)
+        os.close(null)
 
 
 @dataclass(slots=True)
 class _Program:
-    """Columns and rows as they are written down; costs in cents."""
+    """Columns and rows of the program while it is built; costs in cents."""
 
     cost: list[float] = field(default_factory=list)
     lower: list[float] = field(default_factory=list)
@@ -95,7 +95,7 @@ class _Program:
         self.least.append(low)
 
     def solved(self) -> tuple[list[float] | None, float, float]:
-        """The values of the columns at least cost, their cost, and what the cost cannot fall below."""
+        """Optimal values of the columns (None without a solution), their cost, and a lower bound on the cost."""
         import highspy
 
         model = highspy.HighsLp()
@@ -120,13 +120,13 @@ class _Program:
 
 @dataclass(slots=True)
 class _Yard:
-    """One supplier's columns, and the rows that its packs add up in."""
+    """Columns of one supplier, and the coefficients of its packs."""
 
     used: int
     asked: SupplierTerms
     dealings: Dealings
     gate: int | None
-    shared: int | None  # pallets on which its packs share
+    shared: int | None  # shared pallets of its packs
     value: dict[int, float] = field(default_factory=dict)
     stands: dict[int, float] = field(default_factory=dict)  # share of a pallet by column
     weighs: dict[int, float] = field(default_factory=dict)
@@ -139,7 +139,7 @@ def solve(
     offers: Sequence[Sequence[Offer]],
     dealings: Sequence[Dealings],
 ) -> Solved:
-    """The cheapest order of each need's offers, on dealings as given by supplier."""
+    """Cheapest order of each need's offers, within the dealings of each supplier."""
     program = _Program()
     yards = {
         name: _yard(program, asked, terms, dealing)
@@ -166,15 +166,15 @@ def solve(
 
 
 def _narrowed(choice: Choice, offer: Offer) -> Choice | None:
-    """The choice with its tiers cut to the counts of the offer; None where none of them is in it."""
+    """The choice with its tiers limited to the counts of the offer; None if none of the counts is in it."""
     loose, full = offer.loose.tolist(), offer.full_pallets.tolist()
-    of = {2 * offer.index: loose, 2 * offer.index + 1: full}
-    bought = {run.column for run in choice}
+    counts_by_column = {2 * offer.index: loose, 2 * offer.index + 1: full}
+    columns = {run.column for run in choice}
     rows = [
         row
         for row in range(len(loose))
-        if all(run.tier.holds(of[run.column][row]) for run in choice)
-        and not any(numbers[row] for column, numbers in of.items() if column not in bought)
+        if all(run.tier.holds(counts_by_column[run.column][row]) for run in choice)
+        and not any(numbers[row] for column, numbers in counts_by_column.items() if column not in columns)
         and loose[row] + full[row] > 0
     ]
     if not rows:
@@ -182,7 +182,7 @@ def _narrowed(choice: Choice, offer: Offer) -> Choice | None:
     return tuple(
         replace(run, tier=replace(run.tier, first=min(numbers), last=max(numbers)))
         for run in choice
-        for numbers in ([of[run.column][row] for row in rows],)
+        for numbers in ([counts_by_column[run.column][row] for row in rows],)
     )
 
 
@@ -197,7 +197,7 @@ def _yard(program: _Program, asked: SupplierTerms, terms: Terms, dealings: Deali
 def _write_need(
     program: _Program, need: Need, yards: Mapping[str, _Yard], terms: Terms, offers: Mapping[int, Offer]
 ) -> list[tuple[int, int]]:
-    """Write one need's columns and rows; returns (column of the order, variable) pairs."""
+    """Add the columns and rows of one need; return (column of the order, variable) pairs."""
     pairs: list[tuple[int, int]] = []
     covering: dict[int, float] = {}
     for index, pack, size in need.offered():
@@ -226,7 +226,7 @@ def _write_choice(
     covering: dict[int, float],
     pairs: list[tuple[int, int]],
 ) -> int:
-    """Write one way of buying a pack; returns its yes-or-no."""
+    """Add one way to buy a pack; return its binary variable."""
     base = sum(run.tier.base for run in choice) / MILLIONTHS_PER_CENT
     pick = program.column(base, 1.0)
     if yard is not None and base:
@@ -258,9 +258,9 @@ def _write_choice(
 
 
 def _write_yard(program: _Program, yard: _Yard, terms: Terms) -> None:
-    """Pallets that the packs share, the lift-gate that they call for, and the order minimum."""
+    """Add the rows of shared pallets, the lift gate that they need, and the order minimum."""
     if yard.shared is not None:
-        # rating and floor together may ask for more pallets than either; the arrangement settles it
+        # rating and floor together may need more pallets than either alone; the real arrangement decides
         program.lower[yard.shared], most = yard.dealings.pallets
         program.upper[yard.shared] = min(most, max(2.0 * yard.most + 1.0, program.lower[yard.shared]))
         program.at_least(-1e-9, {yard.shared: 1.0} | {column: -share for column, share in yard.stands.items()})
@@ -270,7 +270,7 @@ def _write_yard(program: _Program, yard: _Yard, terms: Terms) -> None:
         if yard.gate is not None:
             program.at_least(0.0, {yard.shared: 1.0, yard.gate: -1.0})
     if yard.asked.minimum:
-        # half a cent, so that float error never refuses a value met exactly
+        # half a cent of slack, so that a value met exactly is never rejected by rounding
         row = dict(yard.value) | {yard.used: 0.5 - yard.asked.minimum}
         if yard.asked.small_order is not None:
             least, most = yard.dealings.charged

@@ -1,8 +1,8 @@
-"""Ways of buying one need: whole orders of it, each with its cost and what it asks of the suppliers.
+"""Ways to buy one need: complete orders of it, each with its cost and its demands on the suppliers.
 
-A way names a count of every pack. What couples it to other needs (shared pallets, deliveries, order minimums) is
-priced by shadow prices, so that a need can be searched by itself. The search is exact: it expands pack by pack, from
-the largest down, and drops what a lower bound on the rest puts above the limit. Money is in cents.
+A way has a count for every pack. Shadow prices stand for what couples it to other needs (shared pallets, deliveries,
+order minimums), so that each need can be searched by itself. The search is exact: it expands pack by pack, from the
+largest down, and prunes by a lower bound on the rest. Money is in cents.
 """
 
 from collections.abc import Sequence
@@ -17,18 +17,18 @@ from estimator.packaging.freight import most_on_one
 from estimator.packaging.price import MILLIONTHS_PER_CENT, millionths
 from geometry.arrays import Floats, Ints
 
-STEPS = 1000  # of a need, for the lower bound on the rest of it
-CELLS = 400_000  # of the matrices that are compared at once: some megabytes
+STEPS = 1000  # into which a need is divided for the lower bound on the rest
+CELLS = 400_000  # of the matrices compared at once: some megabytes
 TRIES = 10  # of a limit that is too low, each four times as far above the bound
-HAIR = 1e-9  # float error of a sum of shares or steps
+HAIR = 1e-9  # rounding error of a sum of shares or steps
 
 
 @dataclass(frozen=True, slots=True)
 class Need:
-    """How much of one thing is bought at least, and the packs it comes in.
+    """The amount of one item to buy at least, and the packs it comes in.
 
-    amount     in the measure of `sizes`: kg, m3, m2, m or pieces; what is on hand is taken off
-    sizes      what each pack holds
+    amount     in the measure of `sizes`: kg, m3, m2, m or pieces; stock on hand is already taken off
+    sizes      content of each pack
     """
 
     name: str
@@ -39,11 +39,11 @@ class Need:
 
     @property
     def least(self) -> float:
-        """The amount that counts as covering the need."""
+        """Smallest amount that covers the need."""
         return self.amount - self.tolerance
 
     def offered(self) -> list[tuple[int, Pack, float]]:
-        """(index, pack, size) of what is compared: packs with a price, or all where none has one."""
+        """Packs to compare, as (index, pack, size): those with a price, or all if none has one."""
         priced = any(pack.unit_price is not None for pack in self.packs)
         return [
             (index, pack, size)
@@ -54,7 +54,7 @@ class Need:
 
 @dataclass(frozen=True, slots=True)
 class SupplierTerms:
-    """What one supplier asks, in cents."""
+    """Terms of one supplier, in cents."""
 
     once: float
     per_pallet: float
@@ -67,7 +67,7 @@ class SupplierTerms:
 
 @dataclass(frozen=True, slots=True)
 class Terms:
-    """Every supplier's terms and the pallet, as values by which a solved order is found again."""
+    """Terms of all suppliers and the pallet, hashable so that solved orders can be cached."""
 
     suppliers: tuple[tuple[str, SupplierTerms], ...]
     pallet_kg: float
@@ -76,11 +76,13 @@ class Terms:
 
 @dataclass(frozen=True, slots=True)
 class ShadowPrices:
-    """What coupling adds to the cost of a way, by supplier: cents for a unit of what the way asks of it.
+    """Shadow prices of the coupling, by supplier, in cents per unit of demand.
 
-    share    of a shared pallet's floor; weight: of its rating
-    value    taken off, for each cent of goods that counts toward an order minimum
-    use      for buying there at all; gate: for anything on pallets
+    share    price of a shared pallet's floor
+    weight   price of a shared pallet's rating
+    value    credit for each cent of goods that counts toward an order minimum
+    use      price of using the supplier at all
+    gate     price of having anything on pallets
     """
 
     share: Floats
@@ -92,10 +94,10 @@ class ShadowPrices:
 
 @dataclass(frozen=True, slots=True)
 class Ways:
-    """Ways of buying one need, a row each; columns by offer or by supplier.
+    """Ways to buy one need, one in each row; columns by offer or by supplier.
 
-    picks   which count of every offer, by its rows
-    cost    cents that the way costs by itself: goods, freight by mass, pallets that are not shared
+    picks   index of the count of every offer, into its rows
+    cost    cost of the way by itself, cents: goods, freight by mass, pallets that are not shared
     """
 
     picks: Ints
@@ -114,14 +116,14 @@ class Ways:
     def take(self, rows: Ints) -> "Ways":
         return Ways(*(getattr(self, field.name)[rows] for field in fields(self)))
 
-    def join(self, more: "Ways") -> "Ways":
-        """These and more, each once."""
-        _, rows = np.unique(np.concatenate([self.picks, more.picks]), axis=0, return_index=True)
-        pairs = ((getattr(self, field.name), getattr(more, field.name)) for field in fields(self))
+    def join(self, other: "Ways") -> "Ways":
+        """Union of both, without duplicates."""
+        _, rows = np.unique(np.concatenate([self.picks, other.picks]), axis=0, return_index=True)
+        pairs = ((getattr(self, field.name), getattr(other, field.name)) for field in fields(self))
         return Ways(*(np.concatenate(pair)[np.sort(rows)] for pair in pairs))
 
     def priced(self, shadow: ShadowPrices) -> Floats:
-        """Cost of each way with what coupling adds, cents."""
+        """Cost of each way at the shadow prices, cents."""
         return (
             self.cost
             + self.share @ shadow.share
@@ -132,27 +134,29 @@ class Ways:
         )
 
     def undominated(self) -> "Ways":
-        """Those that no other way matches or beats in cost and in all that it asks of the suppliers.
+        """Ways that no other way matches or beats in cost and in every demand on the suppliers.
 
-        Of equals, the one that leaves less over stays, then the one of fewer packs.
+        Of equal ways, the one with the smaller leftover is kept, then the one with fewer packs.
         """
         asks = [self.cost[:, None], self.share, self.weight, -self.value, self.use, self.gate]
         order = np.lexsort((self.packs, self.amount, self.cost))
         table = np.concatenate(asks, axis=1)[order]
-        stays = np.ones(len(order), dtype=bool)
+        kept = np.ones(len(order), dtype=bool)
         for row in range(len(order)):
-            if stays[row]:
-                stays[row + 1 :] &= ~(table[row + 1 :] >= table[row] - HAIR).all(axis=1)
-        return self.take(np.sort(order[stays]))
+            if kept[row]:
+                kept[row + 1 :] &= ~(table[row + 1 :] >= table[row] - HAIR).all(axis=1)
+        return self.take(np.sort(order[kept]))
 
 
 @dataclass(frozen=True, slots=True)
 class Offer:
-    """The counts of one pack that may be bought, a row each, and what each costs and asks of its supplier.
+    """Counts of one pack that may be bought, one in each row, with their cost and demands on the supplier.
 
-    rows       of the counts among all that were first considered
-    index      of the pack in its need; supplier: its position in the terms, -1 where it asks nothing
-    share      of shared pallets' floor; weight: of their rating
+    index      index of the pack in its need
+    supplier   index of the supplier in the terms, -1 if it has none
+    rows       indices of the counts among those first considered
+    share      share of the floor of shared pallets
+    weight     share of their rating
     """
 
     index: int
@@ -169,13 +173,13 @@ class Offer:
     on_pallet: bool
 
     def take(self, counts: Ints) -> "Offer":
-        """The offer of these counts alone."""
+        """Offer of only these counts."""
         names = ("rows", "loose", "full_pallets", "packs", "amount", "cost", "value", "share", "weight")
         kept: dict[str, Any] = {name: getattr(self, name)[counts] for name in names}
         return replace(self, **kept)
 
     def priced(self, shadow: ShadowPrices, alike: int) -> Floats:
-        """Cost of each count with what coupling adds; charges per supplier are split over its `alike` offers."""
+        """Cost of each count at the shadow prices; fixed prices of a supplier are split over its `alike` offers."""
         if self.supplier < 0:
             return self.cost
         at, bought = self.supplier, self.packs > 0
@@ -186,7 +190,7 @@ class Offer:
 
 
 def offers_of(need: Need, terms: Terms) -> list[Offer]:
-    """What a need can be bought in, the largest packs first."""
+    """Offers for a need, the largest packs first."""
     position = {name: index for index, (name, _) in enumerate(terms.suppliers)}
     asked = dict(terms.suppliers)
     offers = [
@@ -202,7 +206,7 @@ def _offer(
     most = ceil(need.least / size)
     toward_minimum = asked is not None and asked.minimum > 0.0
     if asked is not None and toward_minimum:
-        # more than the need may be bought to bring the goods up to the order minimum
+        # more than needed may be bought to reach the order minimum
         least_price = min((price for price in _prices(pack) if price > 0.0), default=inf)
         most = max(most, ceil(asked.minimum / (100.0 * least_price)))
     loose, full_pallets, cents = _counts(pack, most, every_price=toward_minimum)
@@ -232,10 +236,10 @@ def _prices(pack: Pack) -> list[float]:
 
 
 def _counts(pack: Pack, most: int, *, every_price: bool) -> tuple[Ints, Ints, Ints]:
-    """(loose packs, full pallets, cents) of the counts that may be bought to reach `most` packs.
+    """Loose packs, full pallets and cents of the counts that may be bought, up to `most` packs.
 
-    Beyond `most`, only where a price break or the smallest order begins. every_price: the dearer of two mixes of
-    loose packs and full pallets stays too, as its value may reach an order minimum.
+    Beyond `most`, only counts where a price break or the minimum order starts. With `every_price`, the more expensive
+    of two mixes of loose packs and full pallets is kept too, because its value may reach an order minimum.
     """
     starts = [*(step.from_count for step in pack.breaks), max(1, pack.minimum)]
     loose = np.arange(max(most, *starts) + 1)
@@ -261,14 +265,14 @@ def _counts(pack: Pack, most: int, *, every_price: bool) -> tuple[Ints, Ints, In
 
 
 def _loose_price(pack: Pack, count: Ints) -> Ints:
-    """Millionths that so many packs cost by the list, unrounded."""
+    """List price of `count` packs, millionths, not rounded."""
     unit = before = millionths(pack.unit_price or 0.0)
     price = unit * count
     base = 0
     for step in pack.breaks:
         unit = millionths(step.unit_price)
         if pack.breaks_rule == "incremental":
-            # the packs from from_count on cost less, those before it keep their price
+            # packs from from_count on cost less; earlier packs keep their price
             base += (before - unit) * (step.from_count - 1)
         price = np.where(count >= step.from_count, base + unit * count, price)
         before = unit
@@ -276,16 +280,16 @@ def _loose_price(pack: Pack, count: Ints) -> Ints:
 
 
 class Listing(NamedTuple):
-    """Ways within a limit; no way that is missing costs less than `floor`, which is inf where none is missing."""
+    """Ways within a limit; `floor` is a lower bound on the cost of any missing way, inf if none is missing."""
 
     ways: Ways
     floor: float
 
 
 def _moved_up(bounds: Floats, steps: Ints) -> Floats:
-    """The bounds with so many steps covered already, (k, STEPS + 1); where more are covered than asked, that on none.
+    """Bounds shifted by steps that are already covered, (k, STEPS + 1); if all are covered, the bound for none.
 
-    steps   (k,)
+    steps   (k,) number of steps covered
     """
     padded = np.concatenate([np.full(STEPS, bounds[0]), bounds])
     moved: Floats = np.lib.stride_tricks.sliding_window_view(padded, STEPS + 1)[STEPS - steps]
@@ -293,7 +297,7 @@ def _moved_up(bounds: Floats, steps: Ints) -> Floats:
 
 
 class Search:
-    """The search of one need at given shadow prices, with its bounds on what the smaller packs cost at least."""
+    """Search of one need at given shadow prices, with lower bounds on the cost of the smaller packs."""
 
     def __init__(self, need: Need, offers: Sequence[Offer], shadow: ShadowPrices) -> None:
         self.offers, self.shadow, self.least = offers, shadow, need.least
@@ -304,13 +308,13 @@ class Search:
         self.costs = [offer.priced(shadow, alike[offer.supplier]) for offer in offers]
         rest = np.full(STEPS + 1, inf)
         rest[0] = 0.0
-        self.bounds = [rest]  # bounds[k][n]: n steps covered by the offers from k on
+        self.bounds = [rest]  # bounds[k][n]: lower bound on covering n steps with the offers from k on
         for offer, cost in zip(reversed(offers), reversed(self.costs), strict=True):
             self.bounds.append(self._with(offer, cost, self.bounds[-1]))
         self.bounds.reverse()
 
     def _with(self, offer: Offer, cost: Floats, rest: Floats) -> Floats:
-        """The bounds with one offer more; each count covers its steps rounded up, so that no bound is too high."""
+        """Bounds with one more offer. Each count covers its steps rounded up, so that no bound is too high."""
         covered = np.minimum(STEPS, np.ceil(offer.amount / self.step - HAIR)).astype(np.int64)
         cheapest = np.full(STEPS + 1, inf)
         np.minimum.at(cheapest, covered, cost)
@@ -322,11 +326,11 @@ class Search:
 
     @property
     def bound(self) -> float:
-        """No way costs less, cents."""
+        """Lower bound on the cost of any way, cents."""
         return float(self.bounds[0][STEPS])
 
     def counts_within(self, limit: float) -> list[Ints]:
-        """For each offer, the counts that a way within the limit may hold; those left out hold in none."""
+        """For each offer, the counts that a way within the limit may have."""
         before = [self.bounds[-1]]
         for offer, cost in zip(self.offers, self.costs, strict=True):
             before.append(self._with(offer, cost, before[-1]))
@@ -341,7 +345,7 @@ class Search:
         return allowed
 
     def cheapest(self, number: int, most: int) -> Ways:
-        """About the `number` cheapest ways at the shadow prices; none where the search comes to no whole way."""
+        """About the `number` cheapest ways at the shadow prices; empty if the search finds no complete way."""
         slack = 0.002 * abs(self.bound) + 100.0 if self.bound < inf else -inf
         ways = self.within(self.bound + slack if slack > 0.0 else -inf, most).ways
         for _ in range(TRIES):
@@ -352,7 +356,7 @@ class Search:
         return ways.take(np.argsort(ways.priced(self.shadow), kind="stable")[:number])
 
     def within(self, limit: float, most: int) -> Listing:
-        """The ways that cost at most `limit` at the shadow prices, of at most `most` beginnings at each pack."""
+        """Ways that cost at most `limit` at the shadow prices, with at most `most` partial ways kept at each pack."""
         rest, spent = np.array([self.least]), np.zeros(1)
         picks, floor = np.zeros((1, 0), dtype=np.int64), inf
         for position, offer in enumerate(self.offers):
@@ -368,10 +372,10 @@ class Search:
         return Listing(ways.take(np.flatnonzero(ways.priced(self.shadow) <= limit)), floor)
 
     def _expand(self, position: int, rest: Floats, spent: Floats, limit: float) -> tuple[Ints, Ints, Floats]:
-        """(row, count, bound) of every beginning that goes on with a count of this offer within the limit."""
+        """Row, count and bound of every extension of a partial way by this offer within the limit."""
         amount, cost, bounds = self.offers[position].amount, self.costs[position], self.bounds[position + 1]
         block = max(1, CELLS // len(cost))
-        found: list[tuple[Ints, Ints, Floats]] = []
+        blocks: list[tuple[Ints, Ints, Floats]] = []
         for start in range(0, max(1, len(rest)), block):
             left = rest[start : start + block, None] - amount
             steps = np.clip(np.floor(left / self.step + HAIR), 0, STEPS).astype(np.int64)
@@ -379,8 +383,8 @@ class Search:
                 steps[left > 0.0] = STEPS  # the last offer leaves nothing uncovered
             total = spent[start : start + block, None] + cost + bounds[steps]
             rows, counts = np.nonzero(total <= limit)
-            found.append((rows + start, counts, total[rows, counts]))
-        rows, counts, totals = (np.concatenate(part) for part in zip(*found, strict=True))
+            blocks.append((rows + start, counts, total[rows, counts]))
+        rows, counts, totals = (np.concatenate(part) for part in zip(*blocks, strict=True))
         return rows, counts, totals
 
     def _ways(self, picks: Ints) -> Ways:
