@@ -28,6 +28,7 @@ def run_serve(
 
     from estimator.page.access import new_code
     from estimator.page.app import app_for
+    from estimator.page.connections import Connection, raise_files
     from estimator.page.tls import certificate
     from estimator.store import open_store
     from estimator.store.people import people_of
@@ -37,6 +38,7 @@ def run_serve(
     config = uvicorn.Config(
         app_for(folder, _names(host), code, database),
         **(certificate(folder, _names(host)) if tls else {}),
+        http=Connection,
         log_level="error",
         server_header=False,
         timeout_graceful_shutdown=STOP_WITHIN_S,
@@ -50,6 +52,7 @@ def run_serve(
     if browser:
         with suppress(webbrowser.Error):
             webbrowser.open(address)
+    Connection.open.most = raise_files()
     server = uvicorn.Server(config)
     sys.stdout.flush()
     with suppress(KeyboardInterrupt):

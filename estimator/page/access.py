@@ -20,14 +20,42 @@ from estimator.store import people
 LETTERS = people.LETTERS.upper()
 CODE_LETTERS, GROUP = 12, 4
 COOKIE, OPEN_PATHS = "shop", ("/enter", "/static/", "/quote/", "/phone-worker.js")
-MOST_TRIES, WITHIN_S = 10, 60.0
-MOST_BROWSERS = 1000
+FREE_TRIES, MOST_WAIT_S, MOST_WAIT_OF_NAME_S = 5, 600.0, 10.0
+MOST_BROWSERS, MOST_KEYS = 1000, 10_000
 
 
 def new_code() -> str:
     """A code that nobody guesses: 59 bits, in groups that can be read out."""
     letters = people.new_code(CODE_LETTERS).upper()
     return "-".join(letters[at : at + GROUP] for at in range(0, CODE_LETTERS, GROUP))
+
+
+class Tries:
+    """Wrong codes and passwords by whoever gave them, and how long to wait before the next is looked at."""
+
+    def __init__(self) -> None:
+        self._wrong: dict[str, tuple[int, float]] = {}
+
+    def wait_s(self, key: str) -> float:
+        """Seconds till this one may try again: an address, or a name, which nobody may lock out by guessing at it."""
+        count, at = self._wrong.get(key, (0, 0.0))
+        most_s = MOST_WAIT_OF_NAME_S if key.startswith("name ") else MOST_WAIT_S
+        wait = min(2.0 ** min(count - FREE_TRIES, 20), most_s) if count >= FREE_TRIES else 0.0
+        return max(0.0, at + wait - time.monotonic())
+
+    def count(self, key: str, *, right: bool) -> None:
+        """Keeps what came of a try."""
+        if right:
+            self._wrong.pop(key, None)
+            return
+        if len(self._wrong) >= MOST_KEYS:
+            self._wrong.clear()
+        self._wrong[key] = (self._wrong.get(key, (0, 0.0))[0] + 1, time.monotonic())
+
+
+def address_of(request: Request) -> str:
+    """Address from which a request came."""
+    return request.client.host if request.client else ""
 
 
 class Access:
@@ -39,7 +67,7 @@ class Access:
     def __init__(self, code: str | None) -> None:
         self.code = code
         self._browsers: deque[str] = deque(maxlen=MOST_BROWSERS)
-        self._tries: deque[float] = deque(maxlen=MOST_TRIES)
+        self._tries = Tries()
 
     def knows(self, cookie: str) -> bool:
         """Whether the cookies of a request come from a browser that has entered the code."""
@@ -51,14 +79,14 @@ class Access:
             secrets.compare_digest(token.value.encode(), known.encode()) for known in self._browsers
         )
 
-    def enter(self, code: str) -> str | None:
-        """A token for a browser that enters the right code; None for a wrong one, and for too many tries a minute."""
-        now = time.monotonic()
-        if len(self._tries) == MOST_TRIES and now - self._tries[0] < WITHIN_S:
+    def enter(self, code: str, address: str = "") -> str | None:
+        """A token for a browser that enters the right code; None for a wrong one, and while its address has to wait."""
+        if self._tries.wait_s(address) > 0.0:
             return None
         given = "".join(letter for letter in code.upper() if letter.isalnum())
-        if self.code is None or not secrets.compare_digest(given.encode(), self.code.replace("-", "").encode()):
-            self._tries.append(now)
+        right = self.code is not None and secrets.compare_digest(given.encode(), self.code.replace("-", "").encode())
+        self._tries.count(address, right=right)
+        if not right:
             return None
         token = secrets.token_urlsafe(24)
         self._browsers.append(token)
@@ -92,7 +120,7 @@ def routes(screens: Screens, access: Access) -> list[Route]:
     async def entered(request: Request) -> Response:
         async with request.form() as sent:
             code, to = str(sent.get("code", "")), _inside(str(sent.get("to", "/")))
-        token = access.enter(code)
+        token = access.enter(code, address_of(request))
         if token is None:
             return screens.render(request, "enter.html", 403, to=to, wrong=True)
         answer = RedirectResponse(to, 303)

@@ -42,7 +42,7 @@ def routes(screens: Screens) -> list[Route]:
         try:
             mark = await run_in_threadpool(_added, job, kind, given)
         except (FaultError, InputError, OSError) as error:
-            problem = refusal(error) if isinstance(error, OSError) else problem_of(error, job.kept().words)
+            problem = refusal(error) if isinstance(error, OSError) else problem_of(error, job.words)
             shown = await run_in_threadpool(_form, job, kind, given, problem)
             return screens.render(request, "add.html", 422, job=job, **shown)
         return RedirectResponse(request.url_for("piece", job=job.name, mark=mark).path, 303)

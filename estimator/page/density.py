@@ -39,7 +39,7 @@ def routes(screens: Screens) -> list[Route]:
         try:
             await run_in_threadpool(_correct, job, mix, key)
         except (FaultError, InputError, OSError) as error:
-            words = job.kept().words
+            words = job.words
             problem = refusal(error) if isinstance(error, OSError) else problem_of(error, words)
             shown = await run_in_threadpool(_checks, job, problem)
             return screens.render(request, "density.html", 422, job=job, **shown)

@@ -7,13 +7,14 @@ from functools import partial
 from urllib.parse import quote
 
 from anyio import CapacityLimiter, to_thread
+from starlette.exceptions import HTTPException
 from starlette.requests import HTTPConnection, Request
 from starlette.responses import PlainTextResponse, RedirectResponse, Response
 from starlette.routing import Route
 from starlette.types import ASGIApp, Receive, Scope, Send
 
 from estimator.errors import FaultError
-from estimator.page.access import Access, Door
+from estimator.page.access import Access, Door, Tries, address_of
 from estimator.page.screen import Screens, problem_of
 from estimator.store import Store
 from estimator.store.people import (
@@ -21,12 +22,14 @@ from estimator.store.people import (
     SESSION,
     Person,
     add_person,
+    change_secret,
     end_session,
     new_code,
     new_session,
     people_of,
     person_by_secret,
     remove_person,
+    renew_secret,
     session_person,
     who,
 )
@@ -36,9 +39,8 @@ COOKIE = "person"
 OPEN = ("/static/", "/sign-in", "/quote/", "/phone-worker.js")
 """Beginnings of the paths that ask for no role; a client's link asks for its own code."""
 
-OF_PHONES = ("/phone", "/crew", "/mixer", "/label", "/sign-out")
+OF_PHONES = ("/phone", "/crew", "/mixer", "/sign-out", "/password")
 REMEMBERED_S, MOST_REMEMBERED = 15.0, 500
-FREE_TRIES, MOST_WAIT_S = 5, 600.0
 
 _looking = CapacityLimiter(4)
 _signing_in = CapacityLimiter(1)  # a hash takes memory and time on purpose: strangers get one core of it, no more
@@ -104,36 +106,35 @@ def may_open(person: Person, path: str) -> bool:
     return not (path.startswith("/people") or (path.startswith("/jobs/") and path.endswith("/client")))
 
 
-class Tries:
-    """Wrong passwords by whoever gave them, and how long to wait before the next is looked at."""
-
-    def __init__(self) -> None:
-        self._wrong: dict[str, tuple[int, float]] = {}
-
-    def wait_s(self, key: str) -> float:
-        """Seconds till this one may try again."""
-        count, at = self._wrong.get(key, (0, 0.0))
-        wait = min(2.0 ** max(count - FREE_TRIES, 0), MOST_WAIT_S) if count >= FREE_TRIES else 0.0
-        return max(0.0, at + wait - time.monotonic())
-
-    def count(self, key: str, *, right: bool) -> None:
-        """Keeps what came of a try."""
-        if right:
-            self._wrong.pop(key, None)
-            return
-        if len(self._wrong) >= 10_000:
-            self._wrong.clear()
-        self._wrong[key] = (self._wrong.get(key, (0, 0.0))[0] + 1, time.monotonic())
-
-
 def routes(screens: Screens) -> list[Route]:
     """Signing in and out, the list of people, and the first screen of a phone."""
 
     async def phone(request: Request) -> Response:
         jobs = await to_thread.run_sync(screens.shelf.jobs)
-        return screens.render(request, "phone.html", jobs=jobs)
+        return screens.render(request, "phone.html", jobs=jobs, signed_in=bool(who.get()))
 
-    return [*_signing_in_routes(screens), *_people_routes(screens), Route("/phone", phone, name="phone")]
+    async def password(request: Request) -> Response:
+        token, problem, changed = request.cookies.get(COOKIE, ""), "", False
+        person = await to_thread.run_sync(session_person, screens.store, token, limiter=_looking)
+        if person is None:
+            raise HTTPException(404)
+        if request.method == "POST":
+            form = await request.form()
+            now, new = str(form.get("now", "")), str(form.get("new", ""))
+            try:
+                await to_thread.run_sync(change_secret, screens.store, person, now, new, token, limiter=_signing_in)
+                changed = True
+            except FaultError as error:
+                problem = problem_of(error, PLAIN)
+        shown = {"back": "/phone" if person.role == "crew" else "/", "problem": problem, "changed": changed}
+        return screens.render(request, "password.html", 422 if problem else 200, name=person.name, **shown)
+
+    return [
+        *_signing_in_routes(screens),
+        *_people_routes(screens),
+        Route("/phone", phone, name="phone"),
+        Route("/password", password, methods=["GET", "POST"], name="password"),
+    ]
 
 
 def _signing_in_routes(screens: Screens) -> list[Route]:
@@ -146,7 +147,7 @@ def _signing_in_routes(screens: Screens) -> list[Route]:
             return screens.render(request, "sign_in.html", to=to, problem="")
         form = await request.form()
         name, secret = str(form.get("name", "")), str(form.get("secret", ""))
-        keys = (request.client.host if request.client else "", f"name {name.casefold()}")
+        keys = (address_of(request), f"name {name.casefold()}")
         if max(map(tries.wait_s, keys)) > 0.0 or _signing_in.statistics().tasks_waiting > 3:
             return screens.render(request, "sign_in.html", 429, to=to, problem=PLAIN("sign-in-wait"))
         found = await to_thread.run_sync(person_by_secret, screens.store, name, secret, limiter=_signing_in)
@@ -203,7 +204,15 @@ def _people_routes(screens: Screens) -> list[Route]:
             return await listed(request, 422, problem=problem_of(error, PLAIN))
         return RedirectResponse("/people", 303)
 
+    async def renewed(request: Request) -> Response:
+        form = await request.form()
+        id, code, name = str(form.get("id", "")), new_code(), ""
+        if id.isdecimal():
+            name = await to_thread.run_sync(renew_secret, screens.store, int(id), code, limiter=_signing_in)
+        return await listed(request, 200, problem="", name=name, code=code if name else "")
+
     return [
+        Route("/people/code", renewed, methods=["POST"], name="renew-code"),
         Route("/people", people, methods=["GET", "POST"], name="people"),
         Route("/people/remove", remove, methods=["POST"], name="remove-person"),
     ]

@@ -5,6 +5,7 @@ from __future__ import annotations
 import tomllib
 from typing import Any, get_args
 
+from anyio import CapacityLimiter
 from starlette.concurrency import run_in_threadpool
 from starlette.datastructures import UploadFile
 from starlette.exceptions import HTTPException
@@ -25,6 +26,7 @@ from estimator.words import PLAIN
 from geometry.files import read_bytes
 from geometry.message import message
 
+_uploading = CapacityLimiter(4)  # each may hold a large file
 TABLES = ("drawing", "schedule", "piece")
 """Lists of a job file that a draft fills, in the order in which they are added to a job."""
 
@@ -36,7 +38,7 @@ def routes(screens: Screens) -> list[Route]:
     async def send(request: Request) -> Response:
         """Puts files aside and leads to the questions about them."""
         job = _job(screens, request)
-        async with request.form(max_files=MOST_FILES, max_fields=4) as sent:
+        async with _uploading, request.form(max_files=MOST_FILES, max_fields=4) as sent:
             parts = [part for part in sent.getlist("files") if isinstance(part, UploadFile) and part.filename]
             files = [(part.filename or "", await part.read()) for part in parts]
         try:

@@ -3,6 +3,7 @@ and frames of others out."""
 
 from __future__ import annotations
 
+import time
 from asyncio import wait_for
 from collections.abc import Iterable
 from urllib.parse import urlsplit
@@ -34,6 +35,9 @@ HEADERS = {
 
 SLOWEST_S = 30.0
 """Between two parts of a body: a request that is sent by halves does not stay open."""
+
+BODY_S, UPLOAD_S = 60.0, 900.0
+"""For a whole body, however steadily its parts drip in."""
 
 
 class TooLargeError(Exception):
@@ -68,7 +72,7 @@ class Guard:
             await send(message)
 
         try:
-            await answer(scope, _bounded(receive, most), guarded)
+            await answer(scope, _bounded(receive, most, UPLOAD_S if most == MOST_UPLOAD else BODY_S), guarded)
         except (TooLargeError, TimeoutError) as error:
             if begun:
                 raise
@@ -102,13 +106,13 @@ def _is_own(headers: Headers, own: str) -> bool:
     return site == "same-origin" and origin in (None, own)
 
 
-def _bounded(receive: Receive, most: int) -> Receive:
+def _bounded(receive: Receive, most: int, within_s: float) -> Receive:
     """The body as it comes, counted and timed: what a header says of its length may be a lie."""
-    received, more = 0, True
+    received, more, until = 0, True, time.monotonic() + within_s
 
     async def counted() -> Message:
         nonlocal received, more
-        message = await (wait_for(receive(), SLOWEST_S) if more else receive())
+        message = await (wait_for(receive(), max(min(SLOWEST_S, until - time.monotonic()), 0.0)) if more else receive())
         received += len(message.get("body", b""))
         more = message["type"] == "http.request" and message.get("more_body", False)
         if received > most:

@@ -38,7 +38,7 @@ def routes(screens: Screens) -> list[Route]:
         try:
             await run_in_threadpool(_use, job, mark, number, accepted)
         except (FaultError, InputError, OSError) as error:
-            problem = refusal(error) if isinstance(error, OSError) else problem_of(error, job.kept().words)
+            problem = refusal(error) if isinstance(error, OSError) else problem_of(error, job.words)
             shown = await run_in_threadpool(_shown, job, mark, problem)
             return screens.render(request, "liftable.html", 422, job=job, **shown)
         return RedirectResponse(f"/jobs/{job.name}", 303)

@@ -59,7 +59,7 @@ def routes(screens: Screens) -> list[Route]:
         try:
             await run_in_threadpool(_use, job, name, share)
         except (FaultError, InputError, OSError) as error:
-            words = job.kept().words
+            words = job.words
             problem = refusal(error) if isinstance(error, OSError) else problem_of(error, words)
             shown = await run_in_threadpool(_bench, job, name, _kept_shares(request), problem)
             return screens.render(request, "mix.html", 422, job=job, **shown)

@@ -81,11 +81,29 @@ class JobFile:
 
     def kept(self) -> Kept:
         """The file as it stands now, estimated where it or a file beside it changed since. Raises OSError."""
+        current = self._current()
+        if isinstance(current, Kept):
+            return current  # whoever estimates another job keeps nobody waiting for this one
         with _ESTIMATING:
-            content, rests_on = read_bytes(self.path), self._state()
-            if self._kept is None or (self._kept.content, self._rests_on) != (content, rests_on):
-                self._kept, self._rests_on = _estimated(content, self.path), rests_on
-            return self._kept
+            current = self._current()
+            if not isinstance(current, Kept):
+                content, rests_on = current
+                current = _estimated(content, self.path)
+                self._kept, self._rests_on = current, rests_on
+            return current
+
+    def _current(self) -> Kept | tuple[bytes, object]:
+        """What was estimated last, where nothing has changed since; else what is to be estimated."""
+        content, rests_on, kept = read_bytes(self.path), self._state(), self._kept
+        return (
+            kept if kept is not None and (kept.content, self._rests_on) == (content, rests_on) else (content, rests_on)
+        )
+
+    @property
+    def table(self) -> dict[str, Any]:
+        """What the file holds, without an estimate; nothing where it is no TOML."""
+        content, kept = read_bytes(self.path), self._kept
+        return kept.table if kept is not None and kept.content == content else _table_of(content)
 
     def edit(self, edits: Sequence[Edit], was: Any = None, *, checked: bool = False) -> Kept:
         """Makes changes and saves the file; the job with them.
@@ -122,8 +140,13 @@ class JobFile:
     @property
     def title(self) -> str:
         """What the job is called."""
-        head = self.kept().table.get("job")
+        head = self.table.get("job")
         return str(head.get("name", self.name)) if isinstance(head, dict) else self.name
+
+    @property
+    def words(self) -> Words:
+        """Words of the job's language and units, as far as its head can be read."""
+        return words_of(self.table)
 
     @property
     def can_undo(self) -> bool:
@@ -246,6 +269,14 @@ def _estimated(content: bytes, path: Path, table: dict[str, Any] | None = None) 
         return Kept(content, table, estimate(read_raw_job(table, path).sound()), ())
     except InputError as error:
         return Kept(content, table, None, tuple(error.faults))
+
+
+@lru_cache(maxsize=64)
+def _table_of(content: bytes) -> dict[str, Any]:
+    try:
+        return tomllib.loads(content.decode("utf-8-sig"))
+    except (UnicodeDecodeError, tomllib.TOMLDecodeError):
+        return {}
 
 
 def _state_of(folder: Path) -> tuple[tuple[str, int, int], ...]:

@@ -122,6 +122,40 @@ def remove_person(store: Store, id: int) -> None:
         connection.execute(people.delete().where(people.c.id == id))
 
 
+def change_secret(store: Store, person: Person, now_secret: str, new_secret: str, token: str) -> None:
+    """Changes somebody's own password; their other browsers are signed out. Raises FaultError for a wrong or short one.
+
+    token   of the browser that asks, which stays signed in
+    """
+    from estimator.store.tables import people, sessions
+
+    with store.reading() as connection:
+        row = connection.execute(people.select().where(people.c.id == person.id)).first()
+    if row is None or not is_secret(row.secret, now_secret):
+        raise FaultError("", message("person-wrong-secret"))
+    if not LEAST_SECRET <= len(new_secret) <= MOST_SECRET:
+        raise FaultError("", message("person-short-secret", least=LEAST_SECRET))
+    kept = secret_hash(new_secret)
+    with store.writing() as connection:
+        connection.execute(people.update().where(people.c.id == person.id).values(secret=kept))
+        others = sessions.c.id != hash_of(token)
+        connection.execute(sessions.delete().where(sessions.c.person == person.id, others))
+
+
+def renew_secret(store: Store, id: int, code: str) -> str:
+    """Gives somebody a new access code and signs all their browsers out; their name, "" for nobody."""
+    from estimator.store.tables import people, sessions
+
+    kept = secret_hash(code)
+    with store.writing() as connection:
+        row = connection.execute(people.select().where(people.c.id == id)).first()
+        if row is None:
+            return ""
+        connection.execute(people.update().where(people.c.id == id).values(secret=kept))
+        connection.execute(sessions.delete().where(sessions.c.person == id))
+    return str(row.name)
+
+
 def people_of(store: Store) -> list[Person]:
     """Everybody who may sign in, by name."""
     from estimator.store.tables import people

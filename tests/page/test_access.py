@@ -6,7 +6,7 @@ from pathlib import Path
 import pytest
 from starlette.testclient import TestClient
 
-from estimator.page.access import LETTERS, MOST_TRIES, Access, new_code
+from estimator.page.access import FREE_TRIES, LETTERS, Access, new_code
 from estimator.page.app import app_for
 from tests.page.conftest import ORIGIN
 
@@ -44,11 +44,12 @@ def test_it_never_leads_to_another_site(locked: TestClient, to: str) -> None:
     assert answer.headers["location"] == "/"
 
 
-def test_a_guesser_has_ten_tries_a_minute() -> None:
+def test_a_guesser_waits_ever_longer_and_nobody_else_does() -> None:
     access = Access(CODE)
-    for _ in range(MOST_TRIES):
-        assert access.enter("AAAA-AAAA-AAAA") is None
-    assert access.enter(CODE) is None
+    for _ in range(FREE_TRIES):
+        assert access.enter("AAAA-AAAA-AAAA", "10.0.0.66") is None
+    assert access.enter(CODE, "10.0.0.66") is None
+    assert access.enter(CODE, "10.0.0.7") is not None
     assert not access.knows("shop=guess")
     assert not access.knows("")
 

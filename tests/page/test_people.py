@@ -8,8 +8,8 @@ from pathlib import Path
 import pytest
 from starlette.testclient import TestClient
 
+from estimator.page.access import MOST_WAIT_OF_NAME_S, Tries
 from estimator.page.app import app_for
-from estimator.page.doors import Tries
 from estimator.report.papers.labels import code_text
 from tests.page.conftest import ORIGIN
 
@@ -103,6 +103,40 @@ def test_waits_double_and_end_with_the_right_one() -> None:
     assert tries.wait_s("sam") == 0.0
     tries.count("ann", right=True)
     assert tries.wait_s("ann") == 0.0
+
+
+def test_a_name_is_locked_out_by_nobody_who_guesses_at_it() -> None:
+    tries = Tries()
+    for _ in range(40):
+        tries.count("name ann", right=False)
+        tries.count("10.0.0.66", right=False)
+    assert tries.wait_s("name ann") <= MOST_WAIT_OF_NAME_S
+    assert tries.wait_s("10.0.0.66") > 100.0
+
+
+def test_a_changed_password_signs_other_browsers_out(people: dict[str, TestClient], page: TestClient) -> None:
+    own = people["crew"]
+    new = {"new": "a longer password"}
+    assert own.post("/password", data={"now": "not this", **new}).status_code == 422
+    code = add(people["office"], "Lee", "crew")
+    first, second = sign_in(page, "Lee", code), sign_in(page, "Lee", code)
+    assert first.post("/password", data={"now": code, "new": "short"}).status_code == 422
+    assert first.post("/password", data={"now": code, **new}).status_code == 200
+    page.app.middleware_stack = page.app.build_middleware_stack()  # type: ignore[attr-defined]  # as after 15 seconds
+    assert first.get("/phone").status_code == 200
+    assert second.get("/phone", follow_redirects=False).status_code == 303
+    assert "Lee" in sign_in(page, "Lee", new["new"]).get("/password").text
+
+
+def test_the_office_gives_a_new_code_for_a_lost_phone(people: dict[str, TestClient], page: TestClient) -> None:
+    lost = people["crew"]
+    text = people["office"].post("/people/code", data={"id": "3"}).text
+    code = re.search(r"Access code of Kim: (\w+)", text)
+    assert code is not None
+    page.app.middleware_stack = page.app.build_middleware_stack()  # type: ignore[attr-defined]
+    assert lost.get("/phone", follow_redirects=False).status_code == 303
+    assert sign_in(page, "Kim", code[1]).get("/phone").status_code == 200
+    assert people["shop"].post("/people/code", data={"id": "1"}).status_code == 403
 
 
 def test_people_outlive_a_restart(page: TestClient, shop: Path) -> None:
