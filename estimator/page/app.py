@@ -30,6 +30,7 @@ from estimator.page import (
     mixer,
     papers,
     sheet,
+    solid,
 )
 from estimator.page.guards import Guard
 from estimator.page.screen import Screens
@@ -44,7 +45,9 @@ LOOPBACK = ("localhost", "127.0.0.1", "::1")
 SCRIPT = "text/javascript; charset=utf-8"
 STATIC = {
     "page.css": "text/css; charset=utf-8",
-    **dict.fromkeys(("page.js", "mix.js", "mixer.js", "queue.js", "client.js", "crew.js", "phone.js"), SCRIPT),
+    **dict.fromkeys(
+        ("page.js", "solid.js", "mix.js", "mixer.js", "queue.js", "client.js", "crew.js", "phone.js"), SCRIPT
+    ),
 }
 
 
@@ -78,7 +81,7 @@ def app_for(
         status = error.status_code if isinstance(error, HTTPException) else 500
         return screens.render(request, "gone.html", status, ours=not request.url.path.startswith("/quote/"))
 
-    desks = (jobs, drafts, add, desk, sheet, closing, mix, density, liftable, papers, client, changes)
+    desks = (jobs, drafts, add, desk, solid, sheet, closing, mix, density, liftable, papers, client, changes)
     rooms = (*desks, crew, mixer, doors)
     return Starlette(
         routes=[

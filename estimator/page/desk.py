@@ -24,6 +24,7 @@ from estimator.page.drawing import OVERALL, drawing_of, thumbnail_of
 from estimator.page.fields import Field, Group, at_of, entry_of, fields_of, node_at, path_of, typed, value_of
 from estimator.page.screen import Screens, problem_of, standing
 from estimator.page.shelf import ConflictError, JobFile, Kept
+from estimator.page.solid import has_solid
 from estimator.report.figures import result_text, values_lines
 from estimator.report.first_screen import MOST_OPEN, bought_of, open_items, packs_of
 from estimator.words import Words
@@ -138,7 +139,7 @@ def _undone(job: JobFile, asked: dict[str, Any]) -> Response:
 def _answer(job: JobFile, kept: Kept, asked: dict[str, Any]) -> Response:
     assert kept.estimate is not None
     state = _state(job, kept, kept.estimate, asked.get("mark"), pictures=False)
-    for shown_at_first in ("words", "on_drawing", "adding", "source"):
+    for shown_at_first in ("words", "on_drawing", "adding", "source", "has_solid"):
         state.pop(shown_at_first)
     values = {field.at: field.text for field in state.pop("fields")}
     return JSONResponse(state | {"values": values})
@@ -174,6 +175,7 @@ def _state(job: JobFile, kept: Kept, estimate: Estimate, mark: str | None, *, pi
         "bags": _bags(estimate, words),
         "fields": fields,
         "on_drawing": _on_drawing(fields, kept, piece.mark),
+        "has_solid": has_solid(piece.shape),
         "adding": list(_adding(kept, piece.mark, words)) if pictures else [],
         "source": _source(job, kept, piece.mark) if pictures else {},
         "can_undo": job.can_undo,

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import re
 import shutil
 import signal
 import socket
@@ -243,3 +244,16 @@ def test_a_size_typed_while_another_is_on_its_way_counts_and_nobody_is_blamed(
     sync_api.expect(tab.locator("#conflict")).to_be_hidden()
     assert 'length = "76 in"' in (shop / "hill" / "job.toml").read_text("utf-8")
     assert len(sent) < 4  # sizes that a newer one overtook before their turn are not sent
+
+
+def test_a_piece_is_turned_in_3d_by_keys(server: Server, tab: Any) -> None:
+    tab.goto(f"{server.address}/jobs/hill")
+    tab.get_by_role("button", name="Turn in 3D").press("Enter")
+    canvas, mark = tab.locator("#solid canvas"), tab.locator("#solid .center")
+    sync_api.expect(mark).to_have_attribute("style", re.compile("left: 50%"))  # a slab without openings: in the middle
+    canvas.focus()
+    before = canvas.screenshot()
+    canvas.press("ArrowRight")
+    assert canvas.screenshot() != before
+    canvas.press("Home")
+    assert canvas.screenshot() == before

@@ -26,13 +26,13 @@ if (desk) {
   const taken = new Map(), waiting = new Map();
   let offline = 0, busy = false;
 
-  const fields = () => [...desk.querySelectorAll("[data-at]")];
+  const fields = () => [...desk.querySelectorAll(":is(input, select, textarea)[data-at]")];
   fields().forEach((field) => taken.set(field.dataset.at, field.value));
   place();
   addEventListener("resize", place);
 
   desk.addEventListener("change", (event) => {
-    const field = event.target.closest("[data-at]");
+    const field = event.target.closest(":is(input, select, textarea)[data-at]");
     if (field) send(field);
   });
   desk.addEventListener("keydown", (event) => {
@@ -130,6 +130,23 @@ if (desk) {
     take.focus();
   }
 
+  const turn = byId("turn"), solid = byId("solid");
+  turn?.addEventListener("click", () => {
+    solid.hidden = byId("solid-note").hidden = !solid.hidden;
+    turn.setAttribute("aria-expanded", String(!solid.hidden));
+    showSolid();
+  });
+
+  async function showSolid() {
+    if (!solid || solid.hidden) return;
+    try {
+      await (await import("/static/solid.js")).show(solid, turn.dataset.at);
+    } catch {
+      solid.hidden = true;
+      byId("solid-note").textContent = byId("solid-note").dataset.none;
+    }
+  }
+
   function fill(state, overtaken) {
     for (const [at, text] of Object.entries(state.values)) taken.set(at, text);
     if (overtaken) return; // a newer change is on its way: what this one says is stale already
@@ -170,6 +187,7 @@ if (desk) {
     byId("more-open").textContent = state.more_open;
     undo.disabled = !state.can_undo;
     draw(state.drawing);
+    showSolid();
   }
 
   function set(selector, text) {
