@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import suppress
 from pathlib import PurePath
 from typing import Any
 
+from starlette.background import BackgroundTask
 from starlette.concurrency import run_in_threadpool
 from starlette.exceptions import HTTPException
 from starlette.requests import Request
@@ -101,7 +102,7 @@ def _working(job: JobFile, figure: str) -> State:
 
 def _changed(job: JobFile, asked: dict[str, Any]) -> Response:
     """Answer to a field that was changed: all figures anew, or why it cannot be."""
-    at, text = str(asked["at"]), str(asked["text"])
+    at, text, later = str(asked["at"]), str(asked["text"]), list[Callable[[], None]]()
     now = job.kept()
     words, table = now.words, now.table
     try:
@@ -115,7 +116,7 @@ def _changed(job: JobFile, asked: dict[str, Any]) -> Response:
             kept = now
         else:
             was = typed(str(asked.get("was", "")), field)
-            kept = job.edit([edit], was, checked=True)
+            kept = job.edit([edit], was, checked=True, later=later)
     except KeyError:
         return JSONResponse({"problem": words("page-no-such-field")}, 404)
     except ConflictError as conflict:
@@ -124,7 +125,9 @@ def _changed(job: JobFile, asked: dict[str, Any]) -> Response:
         return JSONResponse({"problem": problem_of(error, words)}, 422)
     except OSError as error:
         return JSONResponse({"problem": refusal(error)}, 503)
-    return _answer(job, kept, asked)
+    answer = _answer(job, kept, asked)
+    answer.background = BackgroundTask(lambda: [note() for note in later])
+    return answer
 
 
 def _undone(job: JobFile, asked: dict[str, Any]) -> Response:

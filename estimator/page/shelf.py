@@ -7,8 +7,8 @@ and nobody else saved the file meanwhile.
 from __future__ import annotations
 
 import tomllib
-from collections.abc import Mapping, Sequence
-from functools import lru_cache, reduce
+from collections.abc import Callable, Mapping, Sequence
+from functools import lru_cache, partial, reduce
 from pathlib import Path
 from threading import RLock
 from typing import Any
@@ -105,11 +105,19 @@ class JobFile:
         content, kept = read_bytes(self.path), self._kept
         return kept.table if kept is not None and kept.content == content else _table_of(content)
 
-    def edit(self, edits: Sequence[Edit], was: Any = None, *, checked: bool = False) -> Kept:
+    def edit(
+        self,
+        edits: Sequence[Edit],
+        was: Any = None,
+        *,
+        checked: bool = False,
+        later: list[Callable[[], None]] | None = None,
+    ) -> Kept:
         """Makes changes and saves the file; the job with them.
 
         was      value of the first edit's key that the editor saw
         checked  whether another value there is a conflict
+        later    gets what notes who changed what, to be called once the editor has an answer: the disk takes its time
 
         Raises ConflictError, InputError where the job would not be sound (and nothing is saved), FaultError for an edit
         that cannot be made, OSError.
@@ -130,7 +138,8 @@ class JobFile:
             self._before = [*self._before[1 - MOST_UNDO :], (now.content, after.digest)]
             self._kept = after  # it rests on what lay beside the file before
             if self.store is not None:
-                note_changes(self.store, self.path, (_change(edit, now.table) for edit in edits))
+                note = partial(note_changes, self.store, self.path, [_change(edit, now.table) for edit in edits])
+                note() if later is None else later.append(note)
             return after
 
     def _state(self) -> object:
