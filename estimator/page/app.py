@@ -29,6 +29,7 @@ from estimator.page import (
     mix,
     mixer,
     papers,
+    release,
     sheet,
     solid,
 )
@@ -81,7 +82,7 @@ def app_for(
         status = error.status_code if isinstance(error, HTTPException) else 500
         return screens.render(request, "gone.html", status, ours=not request.url.path.startswith("/quote/"))
 
-    desks = (jobs, drafts, add, desk, solid, sheet, closing, mix, density, liftable, papers, client, changes)
+    desks = (jobs, drafts, add, desk, solid, sheet, closing, mix, density, liftable, papers, client, release, changes)
     rooms = (*desks, crew, mixer, doors)
     return Starlette(
         routes=[

@@ -25,6 +25,7 @@ from estimator.estimate import Estimate
 from estimator.intake.edit import Edit, edited
 from estimator.page.drawing import thumbnail_of
 from estimator.page.guards import is_here
+from estimator.page.release import stage_of
 from estimator.page.screen import Screens, problem_of
 from estimator.page.shelf import JobFile, Kept, sound
 from estimator.report.papers import quote
@@ -61,6 +62,7 @@ def _office_routes(screens: Screens) -> list[Route]:
         found = await to_thread.run_sync(links_of, screens.store, job.path)
         rows = [(link, kept.words.date(link.at.date().isoformat())) for link in found]
         shown["missing"] = list(_missing(kept, request))
+        shown["can_release"] = await to_thread.run_sync(stage_of, job, screens.store) == "accepted"
         status = 422 if shown["problem"] else 200
         return screens.render(request, "client_links.html", status, job=job, words=kept.words, rows=rows, **shown)
 

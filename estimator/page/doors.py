@@ -103,7 +103,7 @@ def may_open(person: Person, path: str) -> bool:
         return True
     if person.role == "crew":
         return path.startswith(OF_PHONES)
-    return not (path.startswith("/people") or (path.startswith("/jobs/") and path.endswith("/client")))
+    return not (path.startswith("/people") or (path.startswith("/jobs/") and path.endswith(("/client", "/release"))))
 
 
 def routes(screens: Screens) -> list[Route]:

@@ -19,9 +19,10 @@ from estimator.words import PLAIN
 from geometry.frozen import frozen
 from geometry.message import message
 
-Kind = Literal["text", "number", "whole", "share", "choice", "flag", "list", "quantities", "points"]
+Kind = Literal["text", "number", "whole", "share", "choice", "flag", "list", "quantities", "points", "pairs", "changes"]
 """A share is a number or text with a percent sign. A list has a line an entry; of quantities, a bare number is one, and
-points have their coordinates on one line, with commas."""
+points have their coordinates on one line, with commas. Pairs are names with their values, such as a blend. Changes name
+a piece and a key of it, and say what it becomes."""
 Node = dict[str, Any]
 SEPARATOR = "/"
 EXAMPLE = re.compile(r" Example: .*?\.(?= [A-Z]|$)", re.DOTALL)
@@ -96,9 +97,11 @@ def node_at(path: KeyPath, table: Any, kind: str | None = None) -> Node:
         value = _part(value, key)
         if kind is not None and value is None and number == len(path):
             value = {"kind": kind}
-        if is_drawn(path[:number], table) and _part(value, "kind") is None:
-            value = {**(value or {}), "kind": "outline"}
-        if isinstance(key, int):
+        if is_part(path[:number], table) and _part(value, "kind") is None:
+            value = {**(value or {}), "kind": _kind_below(path[:number], table)}
+        if number == 3 and path[0] in VERSIONS and key in OVERLAID:
+            node = _resolved(schema()["properties"][OVERLAID[str(key)]], value)
+        elif isinstance(key, int):
             items = node.get("items") or next(part for part in node.get("prefixItems", [{}]))
             node = _resolved(items, value)
         elif key in node.get("properties", {}):
@@ -111,9 +114,41 @@ def node_at(path: KeyPath, table: Any, kind: str | None = None) -> Node:
     return node
 
 
-def is_drawn(path: KeyPath, table: Any) -> bool:
-    """Whether a path is that of a shape which lies over a drawn one, and so may leave out any of its keys."""
+VERSIONS = ("option", "alternative", "change")
+OVERLAID = {
+    "piece": "piece", "add": "piece", "workshop": "workshop", "price": "price", "stock": "stock", "mixes": "mixes",
+    "materials": "materials",
+}  # fmt: skip
+"""Keys of a version that lie over tables of the job, and those tables."""
+
+
+def is_part(path: KeyPath, table: Any) -> bool:
+    """Whether a path is that of a table which lies over another, and so may leave out any of its keys."""
+    over = path[0] in VERSIONS if path else False
+    if over and len(path) >= 4 and path[2] == "piece":
+        return len(path) == 5 and path[4] == "shape"
     return len(path) == 3 and path[0] == "piece" and path[2] == "shape" and bool(value_of((*path[:2], "from"), table))
+
+
+def _kind_below(path: KeyPath, table: Any) -> str:
+    """Kind of the shape over which another lies; of a drawn one it is an outline."""
+    number = entry_of(str(value_of((*path[:-1], "mark"), table) or ""), table)
+    shape = None if number is None else value_of(("piece", number, "shape"), table)
+    return str(_part(shape, "kind") or "outline")
+
+
+def _is_pairs(node: Node) -> bool:
+    """Whether a table holds plain values by names of the user's own, as a blend does."""
+    inner = [part["additionalProperties"] for part in _variants(node) if _is_named(part)]
+    return bool(inner) and not any(
+        {"properties", "items"} & set(each) or each.get("type") == "object"
+        for part in inner
+        for each in _variants(_followed(part))
+    )
+
+
+def _is_plain_list(node: Node) -> bool:
+    return any({"string", "number", "integer", "array"} & set(_types_within(part)) for part in _variants(node))
 
 
 def kinds_at(path: KeyPath, table: Any) -> list[str]:
@@ -135,7 +170,7 @@ def fields_of(
     """
     node, value = node_at(path, table, kind), value_of(path, table)
     own = value if isinstance(value, Mapping) else {}
-    required = () if is_drawn(path, table) else node.get("required", ())
+    required = () if is_part(path, table) else node.get("required", ())
     if value is None and "properties" not in node and not _is_named(node):
         yield from _one(path, node, None, required=True)  # a value with a name of the user's own: so much in stock
         return
@@ -157,7 +192,12 @@ def _one(path: KeyPath, node: Node, value: Any, *, required: bool) -> Iterator[F
     label, help = label_of(path[-1]), EXAMPLE.sub("", node.get("description", "")).replace(" Required.", "")
     at = at_of(path)
     items = _resolved(node["items"], None) if isinstance(node.get("items"), dict) else {}
-    if "properties" in items or _is_tables(value):
+    plain = _is_plain_list(node) and not _is_tables(value) and not isinstance(value, Mapping)
+    if plain or (len(path) > 1 and _is_pairs(node)):
+        kind = _kind(node, ()) if plain else "pairs"
+        example = next((_typed(part["examples"][0]) for part in _variants(node) if part.get("examples")), "")
+        yield Field(at, label, help, kind, _typed(value), example, (), required)
+    elif "properties" in items or _is_tables(value):
         entries = [((*path, number), _name(entry, number)) for number, entry in enumerate(value or [])]
         yield Group(at, label, help, True, tuple((at_of(way), name) for way, name in entries), bool(value))
     elif "properties" in node or isinstance(value, Mapping) or isinstance(node.get("additionalProperties"), dict):
@@ -190,6 +230,11 @@ def typed(text: str, field: Field) -> Any:
         return None
     if field.kind == "flag":
         return text == "true"
+    if field.kind == "changes":
+        return _changes(text)
+    if field.kind == "pairs":
+        pairs = [line.partition("=") for line in text.splitlines() if line.strip()]
+        return {name.strip(): _bare(value) for name, _, value in pairs}
     if field.kind in ("list", "quantities", "points"):
         lines = [part.strip() for part in text.splitlines() if part.strip()]
         if field.kind == "points":
@@ -202,6 +247,28 @@ def typed(text: str, field: Field) -> Any:
             if field.kind != "share":
                 raise FaultError("", message("page-not-a-number", text=text)) from None
     return text
+
+
+def _changes(text: str) -> list[Node]:
+    """Pieces that change, from lines such as "C2 shape.width = 30 in"."""
+    pieces: dict[str, Node] = {}
+    for line in filter(str.strip, text.splitlines()):
+        place, _, value = line.partition("=")
+        mark, _, key = place.strip().rpartition(" ")
+        if not mark or not value.strip():
+            raise FaultError("", message("page-no-change", text=line.strip()))
+        own = pieces.setdefault(mark.strip(), {"mark": mark.strip()})
+        *way, last = key.split(".")
+        for part in way:
+            own = own.setdefault(part, {})
+        own[last] = _bare(value)
+    return list(pieces.values())
+
+
+def version_field(path: KeyPath) -> Field:
+    """What changes of pieces in a version that does not stand yet: without any change it would be refused."""
+    at, label = at_of((*path, "piece")), PLAIN("page-piece-changes")
+    return Field(at, label, PLAIN("page-piece-changes-note"), "changes", "", PLAIN("page-piece-changes-example"))
 
 
 def _bare(text: str) -> str | float:
@@ -285,6 +352,8 @@ def _typed(value: Any) -> str:
         return ""
     if isinstance(value, bool):
         return "true" if value else "false"
+    if isinstance(value, Mapping):
+        return "\n".join(f"{key} = {_typed(part)}" for key, part in value.items())
     if isinstance(value, list):
         return "\n".join(", ".join(map(_typed, part)) if isinstance(part, list) else _typed(part) for part in value)
     return f"{value:g}" if isinstance(value, float) else str(value)
@@ -301,7 +370,7 @@ def _kind(node: Node, choices: tuple[str, ...]) -> Kind:
         return "share" if "number" in types else "text"
     if "array" in types:
         parts = [kind for part in _variants(node) for kind in _types_within(part)]
-        return "points" if "array" in parts else "quantities" if "number" in parts else "list"
+        return "points" if "array" in parts else "quantities" if {"number", "integer"} & set(parts) else "list"
     return "whole" if "integer" in types else "number" if "number" in types else "text"
 
 

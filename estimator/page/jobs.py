@@ -13,8 +13,10 @@ from estimator.disk import refusal
 from estimator.errors import FaultError, InputError
 from estimator.intake.edit import Edit, edited
 from estimator.page.drawing import thumbnail_of
+from estimator.page.release import stage_of
 from estimator.page.screen import Screens, problem_of
 from estimator.page.shelf import JobFile
+from estimator.store import Store
 from estimator.units import read_quantity
 from estimator.words import PLAIN
 
@@ -30,7 +32,7 @@ def routes(screens: Screens) -> list[Route]:
 
     async def jobs(request: Request) -> Response:
         search = request.query_params.get("search", "")
-        rows = await run_in_threadpool(lambda: [_row(job) for job in screens.shelf.jobs()])
+        rows = await run_in_threadpool(lambda: [_row(job, screens.store) for job in screens.shelf.jobs()])
         found = [row for row in rows if search.casefold() in row["searched"]]
         return screens.render(request, "jobs.html", rows=found, search=search, count=len(rows))
 
@@ -69,20 +71,20 @@ def routes(screens: Screens) -> list[Route]:
     ]
 
 
-def _row(job: JobFile) -> dict[str, Any]:
+def _row(job: JobFile, store: Store) -> dict[str, Any]:
     """One job: its name, status and next step, its heaviest piece and its total."""
     kept = job.kept()
     head, words = kept.table.get("job", {}), kept.words
     head = head if isinstance(head, dict) else {}
     client = kept.table.get("client", {})
     marks = [str(piece.get("mark", "")) for piece in kept.table.get("piece", []) if isinstance(piece, dict)]
-    title, status = str(head.get("name", job.name)), str(head.get("status", "quoted"))
+    title, stage = str(head.get("name", job.name)), stage_of(job, store)
     who = str(client.get("name", "")) if isinstance(client, dict) else ""
     row = {
         "name": job.name,
         "title": title,
         "client": who,
-        "status": words("page-status-released" if status == "released" else "page-status-quoted"),
+        "status": words("page-status", stage=stage),
         "searched": " ".join([title, who, str(head.get("mix", "")), job.name, *marks]).casefold(),
         "problem": "",
         "pictures": [],
@@ -95,7 +97,7 @@ def _row(job: JobFile) -> dict[str, Any]:
     result = kept.estimate.result
     return row | {
         "pictures": [thumbnail_of(piece) for piece in result.pieces[:MOST_PICTURES]],
-        "next": words("page-next-pour" if status == "released" else "page-next-quote"),
+        "next": words("page-next", stage=stage),
         "weight": words.mass(max(piece.weight.lift_kg for piece in result.pieces), up=True),
         "total": words.price(result.cost.total),
     }

@@ -32,6 +32,7 @@ SHARES = tuple(range(0, 101, STEP))
 
 MOST_SIDE_BY_SIDE = 4
 WATER_KG_M3 = 998.0
+PAIR = 2
 State = dict[str, Any]
 
 
@@ -119,9 +120,18 @@ def _bench(job: JobFile, name: str | None, kept_shares: list[int], problem: str)
         "beside": beside,
         "table": list(_side_by_side(estimate, name, beside, words)),
         "marks": [piece.taken.piece.mark for piece in result.pieces],
+        "heavy": list(_heavy(estimate, words)),
         "problem": problem,
         "title": words.name(result.job.mixes[name]),
     }
+
+
+def _heavy(estimate: Estimate, words: Words) -> Iterator[tuple[str, str, str]]:
+    """Pieces that more than two people carry, or none can: more beads alone may not do."""
+    for piece in estimate.result.pieces:
+        crew = piece.handling.carry.persons
+        if crew is None or crew > PAIR:
+            yield piece.taken.piece.mark, words.mass(piece.weight.lift_kg, up=True), words.crew(crew)
 
 
 def with_share(job: Job, name: str, percent: int) -> Job:

@@ -16,6 +16,7 @@ from estimator.intake.documents import built_in_catalog
 from estimator.intake.edit import Edit, KeyPath
 from estimator.intake.material_tables import FORMS
 from estimator.page.fields import (
+    VERSIONS,
     Field,
     Group,
     at_of,
@@ -28,6 +29,7 @@ from estimator.page.fields import (
     path_of,
     typed,
     value_of,
+    version_field,
 )
 from estimator.page.screen import Screens, problem_of
 from estimator.page.shelf import ConflictError, JobFile
@@ -72,7 +74,7 @@ def _shown(
     try:
         named = is_named(path, kept.table)
         own = next_of(path, kept.table, sent.get("key") or "new") if new else path
-        parts = list(fields_of(own, kept.table, kind=kind))
+        parts = list(_parts(own, kept.table, kind))
         kinds = kinds_at(own, kept.table) if new or not value_of(own, kept.table) else []
     except KeyError:
         return screens.render(request, "gone.html", 404, words=words)
@@ -102,6 +104,13 @@ def _shown(
         faults=[str(fault) for fault in kept.faults],
         problem=problem,
     )
+
+
+def _parts(path: KeyPath, table: Any, kind: str | None) -> Iterator[Field | Group]:
+    """The keys of a table; of a version to come, what changes of pieces too."""
+    yield from fields_of(path, table, kind=kind)
+    if len(path) == 2 and path[0] in VERSIONS and value_of(path, table) is None:
+        yield version_field(path)
 
 
 SECTIONS = (
@@ -163,11 +172,12 @@ def _saved(screens: Screens, request: Request, job: JobFile, given: dict[str, st
 
 def _edits(path: KeyPath, table: Any, given: dict[str, str], act: str, words: Words) -> list[Edit]:
     if act == "remove":
-        return [Edit("remove", path)]
+        siblings = value_of(path[:-1], table)
+        return [Edit("remove", path[:-1] if isinstance(siblings, list) and len(siblings) == 1 else path)]
     if act == "add":
         kind = given.get("kind") or None
         own = next_of(path, table, given.get("key", "").strip())
-        fields = [part for part in fields_of(own, table, kind=kind) if isinstance(part, Field)]
+        fields = [part for part in _parts(own, table, kind) if isinstance(part, Field)]
         if [field.at for field in fields] == [at_of(own)]:
             return [Edit("set", own, typed(given.get(fields[0].at, ""), fields[0]))]
         values = {path_of(field.at)[-1]: typed(given.get(field.at, ""), field) for field in fields}

@@ -257,3 +257,36 @@ def test_a_piece_is_turned_in_3d_by_keys(server: Server, tab: Any) -> None:
     assert canvas.screenshot() != before
     canvas.press("Home")
     assert canvas.screenshot() == before
+
+
+def test_letters_lead_to_screens_outside_fields_alone_and_can_be_switched_off(server: Server, tab: Any) -> None:
+    tab.goto(f"{server.address}/jobs/hill")
+    tab.keyboard.press("?")
+    sync_api.expect(tab.locator("#keys")).to_be_visible()
+    tab.keyboard.press("Escape")
+    sync_api.expect(tab.locator("#keys")).to_be_hidden()
+    length_of(tab).focus()
+    tab.keyboard.type("m")
+    assert tab.url.endswith("/jobs/hill")
+    length_of(tab).press("Escape")
+    tab.locator(".pc").first.focus()
+    tab.keyboard.press("ArrowDown")
+    tab.wait_for_url("**/pieces/C2")
+    sync_api.expect(tab.locator(".pc").nth(1)).to_be_focused()
+    tab.keyboard.press("m")
+    tab.wait_for_url("**/jobs/hill/mix")
+    tab.keyboard.press("?")
+    tab.get_by_label("Single letters").uncheck()
+    tab.keyboard.press("Escape")
+    tab.goto(f"{server.address}/jobs/hill")
+    tab.keyboard.press("m")
+    tab.wait_for_timeout(300)
+    assert tab.url.endswith("/jobs/hill")
+
+
+def test_a_field_keeps_the_focus_when_it_is_saved(server: Server, tab: Any) -> None:
+    tab.goto(f"{server.address}/jobs/hill/sheet?at=piece/0")
+    tab.get_by_label("Finish").fill("honed")
+    tab.get_by_label("Finish").press("Enter")
+    sync_api.expect(tab.get_by_label("Finish")).to_have_value("honed")
+    sync_api.expect(tab.get_by_label("Finish")).to_be_focused()

@@ -17,10 +17,22 @@ page-more = More
 page-copy = Copy
 page-copy-title = Name of the copy
 page-archive = Move to archive
-page-status-quoted = Quoted
-page-status-released = Released
-page-next-quote = Next: send the quote
-page-next-pour = Next: pour
+page-status = { $stage ->
+    [ballpark] Budget price
+    [sent] Sent
+    [accepted] Accepted
+    [templated] Templated
+    [released] Released
+   *[quoted] Quoted
+  }
+page-next = { $stage ->
+    [ballpark] Next: firm up the price
+    [sent] Next: hear from the client
+    [accepted] Next: release the job
+    [templated] Next: release the job
+    [released] Next: pour
+   *[quoted] Next: send the quote
+  }
 page-next-problem = Next: fix the job file
 page-max-weight = Max. weight
 page-total-taxed = Total due, tax included
@@ -75,6 +87,7 @@ page-slide = Slide, or use ← →
 page-fresh-weight = Fresh weight
 page-use-share = Use this share in the job
 page-use-note = The job stays as it is until you press this.
+page-too-heavy = Too heavy for two people
 page-side-by-side = Side by side, up to four
 page-in-this-job = In this job
 page-in-water = In water
@@ -111,6 +124,18 @@ page-act-rigger = Print the lift sheet for a rigger
 page-coupon-rows = Or enter six coupons of { $mix }: one pour, half tested with the form face up
 page-way = Way to this entry
 page-new-entry = { $name }: new entry
+page-piece-changes = Changes of pieces
+page-piece-changes-note = One line for each change: the mark, the entry, and what it becomes.
+page-piece-changes-example = C2 shape.width = 30 in
+page-no-change = “{ $text }” is not a change.
+    .fix = Enter mark, entry and value, such as C2 shape.width = 30 in.
+page-keys = Keys
+page-key-new = New job, or new piece
+page-key-pieces = Next piece, from the list
+page-key-take = Take the size
+page-key-back = Put the size back
+page-letters = Single letters act outside fields
+page-close = Close
 page-section-job = Job and client
 page-section-pieces = Pieces
 page-section-mixes = Mixes and materials
@@ -350,6 +375,13 @@ page-phone-none = No jobs yet.
 
 page-client = Client
 client-lead = The client opens the link, enters the code, and can accept. Send link and code in two ways, such as email and phone.
+release-title = Release the job
+release-start = First working day
+release-note = A released job has dates. Later changes are change orders.
+release-not-accepted = No quote of this job is accepted yet.
+    .fix = Send the quote first.
+release-alternate = The client chose the alternate “{ $name }”, which is not in the job yet.
+    .fix = Enter its changes in the job, then send a new quote.
 client-no-client = The quote names no client.
 client-enter-client = Enter the client
 client-no-business = The quote does not name your shop.

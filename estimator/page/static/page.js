@@ -2,6 +2,47 @@
 const SVG = "http://www.w3.org/2000/svg";
 const desk = document.getElementById("desk"), drop = document.getElementById("drop");
 
+const keys = document.getElementById("keys"), letters = document.getElementById("letters");
+if (keys) { // letters act outside fields alone, and can be switched off
+  letters.checked = localStorage.getItem("letters") !== "off";
+  letters.addEventListener("change", () => localStorage.setItem("letters", letters.checked ? "on" : "off"));
+  document.addEventListener("keydown", (event) => {
+    const typing = event.target.closest("input, textarea, select, canvas, dialog");
+    if (typing || event.ctrlKey || event.metaKey || event.altKey || event.defaultPrevented) return;
+    const step = { ArrowDown: 1, ArrowUp: -1 }[event.key];
+    const pieces = [...document.querySelectorAll(".list .pc")];
+    if (step && pieces.length && event.target.closest(".list, body > :not(main)") !== null) {
+      const at = pieces.findIndex((piece) => piece === document.activeElement || piece.ariaCurrent);
+      event.preventDefault();
+      sessionStorage.setItem("walk", "on");
+      pieces[Math.min(Math.max(at + step, 0), pieces.length - 1)].click();
+      return;
+    }
+    if (!letters.checked) return;
+    if (event.key === "?") { event.preventDefault(); keys.showModal(); return; }
+    const named = document.querySelector(`[data-key="${CSS.escape(event.key.toLowerCase())}"]`);
+    if (!named) return;
+    event.preventDefault();
+    if (named.matches("input")) named.focus();
+    else named.click();
+  });
+}
+
+if (sessionStorage.getItem("walk")) { // from piece to piece by ↑ and ↓
+  sessionStorage.removeItem("walk");
+  document.querySelector(".list .pc[aria-current]")?.focus();
+}
+
+for (const form of document.querySelectorAll("form.sheet")) { // after a save the field that had the focus has it again
+  form.addEventListener("submit", () => sessionStorage.setItem("focus", document.activeElement.name ?? ""));
+  const name = sessionStorage.getItem("focus");
+  if (name !== null && document.referrer.split("?")[0] === location.href.split("?")[0]) {
+    const field = name && form.elements.namedItem(name) || form.querySelector(".btn.go");
+    field?.focus?.();
+  }
+  sessionStorage.removeItem("focus");
+}
+
 if (drop) { // files may be dropped anywhere
   const carriesFiles = (event) => event.dataTransfer?.types.includes("Files");
   document.addEventListener("dragover", (event) => {

@@ -1,0 +1,87 @@
+"""From an accepted quote to a released job: what the client chose goes into the job file, with the day of the start."""
+
+from __future__ import annotations
+
+from datetime import date
+from typing import Literal
+
+from starlette.concurrency import run_in_threadpool
+from starlette.exceptions import HTTPException
+from starlette.requests import Request
+from starlette.responses import RedirectResponse, Response
+from starlette.routing import Route
+
+from estimator.disk import refusal
+from estimator.errors import FaultError, InputError
+from estimator.intake.edit import Edit
+from estimator.page.screen import Screens, problem_of
+from estimator.page.shelf import JobFile
+from estimator.store import Store
+from estimator.store.links import Link, links_of
+from geometry.message import message
+
+Stage = Literal["ballpark", "quoted", "sent", "accepted", "templated", "released"]
+"""How far a job has come: its status, and of a quote whether it is at the client's."""
+
+
+def routes(screens: Screens) -> list[Route]:
+    """What releases a job."""
+
+    async def asked(request: Request) -> Response:
+        job = screens.job(request)
+        return await run_in_threadpool(_screen, screens, request, job, "", "")
+
+    async def release(request: Request) -> Response:
+        job = screens.job(request)
+        async with request.form() as sent:
+            start = str(sent.get("start", "")).strip()
+        try:
+            await run_in_threadpool(_release, job, accepted_of(job, screens.store), start)
+        except (FaultError, InputError, OSError) as error:
+            problem = refusal(error) if isinstance(error, OSError) else problem_of(error, job.kept().words)
+            return await run_in_threadpool(_screen, screens, request, job, start, problem)
+        return RedirectResponse(f"/jobs/{job.name}", 303)
+
+    return [
+        Route("/jobs/{job}/release", asked, name="release"),
+        Route("/jobs/{job}/release", release, methods=["POST"]),
+    ]
+
+
+def accepted_of(job: JobFile, store: Store) -> Link | None:
+    """The quote of a job that was accepted last; None where none was."""
+    return next((link for link in links_of(store, job.path) if link.acceptance is not None), None)
+
+
+def stage_of(job: JobFile, store: Store) -> Stage:
+    """How far a job has come."""
+    head = job.kept().table.get("job")
+    status = str(head.get("status", "quoted")) if isinstance(head, dict) else "quoted"
+    if status != "quoted":
+        return next((known for known in ("ballpark", "templated", "released") if known == status), "quoted")
+    states = {link.state for link in links_of(store, job.path)}
+    return "accepted" if "accepted" in states else "sent" if "open" in states else "quoted"
+
+
+def _screen(screens: Screens, request: Request, job: JobFile, start: str, problem: str) -> Response:
+    link = accepted_of(job, screens.store)
+    if link is None or link.acceptance is None:
+        raise HTTPException(404)
+    words = job.kept().words
+    return screens.render(
+        request, "release.html", 422 if problem else 200, words=words, job=job, accepted=link.acceptance,
+        start=start or date.today().isoformat(), problem=problem,
+    )  # fmt: skip
+
+
+def _release(job: JobFile, link: Link | None, start: str) -> None:
+    """Writes status, start and the options that were accepted. Raises FaultError, InputError, OSError."""
+    if link is None or link.acceptance is None:
+        raise FaultError("", message("release-not-accepted"))
+    kept = job.kept()
+    listed = [str(option.get("name", "")) for option in kept.table.get("option", [])]
+    strange = [name for name in link.acceptance.options if name not in listed]
+    if strange:
+        raise FaultError("", message("release-alternate", name=strange[0]))
+    taken = [Edit("set", ("option", listed.index(name), "taken"), True) for name in link.acceptance.options]
+    job.edit([*taken, Edit("set", ("job", "status"), "released"), Edit("set", ("job", "start"), start)])

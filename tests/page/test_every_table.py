@@ -1,0 +1,137 @@
+"""Every table of a job file is started, changed and taken out in the page: nothing forces anybody back to the file."""
+
+from __future__ import annotations
+
+import tomllib
+from pathlib import Path
+from typing import Any
+
+import pytest
+from starlette.testclient import TestClient
+
+SHEET = "/jobs/hill/sheet"
+ENTRIES: dict[str, tuple[str, dict[str, str], dict[str, Any]]] = {
+    "insert": ("piece/0/inserts", {"name": "steel frame", "mass": "11 lb", "at": "36 in\n12 in\n1/2 in"},
+               {"name": "steel frame", "mass": "11 lb", "at": ["36 in", "12 in", "1/2 in"]}),
+    "cutout": ("piece/0/shape/cutouts", {"kind": "circle", "diameter": "1-3/8 in", "x": "36 in", "y": "22 in"}, {}),
+    "drop edge": ("piece/0/shape/drop_edges", {"sides": "front\nleft", "height": "2 in", "thickness": "1 in"},
+                  {"sides": ["front", "left"], "height": "2 in", "thickness": "1 in"}),
+    "edge profile": ("piece/0/shape/edge_profiles", {"edges": "front", "profile": "eased", "size": "1/8 in"},
+                     {"edges": ["front"], "profile": "eased", "size": "1/8 in"}),
+    "waterfall": ("piece/0/shape/waterfalls", {"edges": "left", "height": "34 in"},
+                  {"edges": ["left"], "height": "34 in"}),
+    "splash": ("piece/0/shape/splashes", {"edges": "back", "height": "4 in", "thickness": "3/4 in"},
+               {"edges": ["back"], "height": "4 in", "thickness": "3/4 in"}),
+    "seam": ("piece/0/seams", {"x": "36 in"}, {}),
+    "supplier": ("supplier", {"name": "north yard", "minimum": "250"}, {"name": "north yard", "minimum": 250}),
+    "option": ("option", {"name": "Sealer upgrade", "lump": "180"}, {"name": "Sealer upgrade", "lump": 180}),
+    "turn": ("site/turns", {"from": "44 in", "to": "42 in", "height": "96 in"}, {}),
+    "stairs": ("site/stairs", {"width": "38 in", "headroom": "80 in", "pitch": "35 deg"}, {}),
+    "payment": ("price/payments", {"share": "1", "name": "deposit", "due": "now"},
+                {"share": 1, "name": "deposit", "due": "now"}),
+}  # fmt: skip
+"""Lists: where an entry is added, what is typed, and what then stands in the file where that differs."""
+
+VALUES = {
+    "handling": ("piece/0/handling", {"carried": "edge"}, {"carried": "edge"}),
+    "picks": ("piece/0/handling/picks", {"at": "15 in, 12-3/4 in\n57 in, 12-3/4 in", "sling_rating": "500 lb"},
+              {"at": [["15 in", "12-3/4 in"], ["57 in", "12-3/4 in"]], "sling_rating": "500 lb"}),
+    "in place": ("piece/0/in_place", {"outdoors": "true", "overhang": "3 in"}, {"outdoors": True, "overhang": "3 in"}),
+    "cure": ("piece/0/cure", {"room": "65 °F"}, {"room": "65 °F"}),
+    "door": ("site/door", {"width": "36 in", "height": "80 in"}, {"width": "36 in", "height": "80 in"}),
+    "elevator": ("site/lift", {"width": "51 in", "depth": "68 in", "height": "90 in", "rating": "2500 lb"}, None),
+    "client": ("client", {"name": "The hill", "address": "1 Hill\nTown"},
+               {"name": "The hill", "address": ["1 Hill", "Town"]}),
+    "price": ("price", {"overhead": "0.2", "margin": "25%"}, {"overhead": 0.2, "margin": "25%"}),
+    "handling settings": ("workshop/handling", {"people": "3"}, {"people": 3}),
+    "mixer": ("workshop/mixer", {"volume": "4 ft^3"}, {"volume": "4 ft^3"}),
+    "transport": ("workshop/transport", {"a_frame_rating": "2000 lb"}, {"a_frame_rating": "2000 lb"}),
+    "business": ("business", {"name": "Lakeside casting"}, {"name": "Lakeside casting"}),
+    "form": ("form", {"kind": "rubber", "uses": "20"}, {"kind": "rubber", "uses": 20}),
+    "sign-offs": ("sign_off", {"sketch": "2026-03-05"}, {"sketch": "2026-03-05"}),
+    "scope": ("scope", {"excluded": "Removal of old counters"}, {"excluded": ["Removal of old counters"]}),
+    "samples": ("samples", {"count": "2", "price": "75"}, {"count": 2, "price": 75}),
+    "receiving": ("receiving", {"lift_gate": "true"}, {"lift_gate": True}),
+    "job": ("job", {"currency": "EUR"}, None),
+}  # fmt: skip
+"""Tables of single keys, which are started by their first key."""
+
+NAMED = {
+    "mix": (
+        "mixes",
+        "backer-45",
+        {"aggregate": "silica-sand = 0.6\ncoated-eps-bead = 0.4"},
+        {"based_on": "backer-45", "aggregate": {"silica-sand": 0.6, "coated-eps-bead": 0.4}},
+    ),
+    "material": ("materials", "silica-sand", {"moisture": "0.03"}, {"moisture": 0.03}),
+    "lot": ("lots", "white-cement", {"": "24-118"}, "24-118"),
+    "reserve": ("reserve", "white-cement", {"": "47 lb"}, "47 lb"),
+    "stock": ("stock", "white-cement", {"mass": "60 lb"}, {"mass": "60 lb"}),
+}
+"""Tables whose entries have names: a name of the catalog starts from it."""
+
+
+def stands(shop: Path, at: str) -> Any:
+    found = tomllib.loads((shop / "hill" / "job.toml").read_text("utf-8"))
+    for key in at.split("/"):
+        found = found[int(key)] if key.isdecimal() else found[key]
+    return found
+
+
+def save(page: TestClient, at: str, act: str, typed: dict[str, str], prefix: str, **more: str) -> None:
+    sent = {f"{prefix}/{key}" if key else prefix: text for key, text in typed.items()}
+    answer = page.post(SHEET, data={"at": at, "act": act, **sent, **more})
+    assert answer.status_code == 200, answer.text.partition('role="alert">')[2].partition("<")[0]
+
+
+@pytest.mark.parametrize("name", ENTRIES)
+def test_an_entry_of_a_list_is_added_changed_and_taken_out(page: TestClient, shop: Path, name: str) -> None:
+    at, typed, held = ENTRIES[name]
+    kind = {"kind": typed["kind"]} if "kind" in typed else {}
+    screen = page.get(SHEET, params={"at": at, "new": "", **kind}).text
+    assert all(f'name="{at}/0/{key}"' in screen for key in typed if key != "kind")
+    save(page, at, "add", typed, f"{at}/0", **kind)
+    assert stands(shop, f"{at}/0") == (held or typed)
+    assert f'value="{at}/0"' in page.get(SHEET, params={"at": f"{at}/0"}).text
+    save(page, f"{at}/0", "remove", {}, "")
+    with pytest.raises((KeyError, IndexError)):
+        stands(shop, f"{at}/0")
+
+
+@pytest.mark.parametrize("name", VALUES)
+def test_a_table_is_started_by_its_first_key(page: TestClient, shop: Path, name: str) -> None:
+    at, typed, held = VALUES[name]
+    screen = page.get(SHEET, params={"at": at}).text
+    assert all(f'name="{at}/{key}"' in screen for key in typed)
+    save(page, at, "save", typed, at)
+    found = stands(shop, at)
+    assert {key: found[key] for key in typed} == (held or typed)
+
+
+@pytest.mark.parametrize("name", NAMED)
+def test_an_entry_with_a_name_is_added_over_the_catalog(page: TestClient, shop: Path, name: str) -> None:
+    at, key, typed, held = NAMED[name]
+    assert f'<option value="{key}">' in page.get(SHEET, params={"at": at, "new": ""}).text
+    save(page, at, "add", typed, f"{at}/{key}", key=key)
+    assert stands(shop, f"{at}/{key}") == held
+    assert page.get(SHEET, params={"at": f"{at}/{key}"}).status_code == 200
+
+
+def test_a_layer_is_added_and_its_thickness_changed(page: TestClient, shop: Path) -> None:
+    at = "piece/0/layers"
+    save(page, at, "add", {"mix": "backer-45", "method": "hand"}, f"{at}/0")
+    save(page, at, "add", {"mix": "face", "thickness": "1/8 in", "method": "spray"}, f"{at}/1")
+    save(page, f"{at}/1", "save", {"thickness": "3/16 in"}, f"{at}/1")
+    assert [layer["mix"] for layer in stands(shop, at)] == ["backer-45", "face"]
+    assert stands(shop, f"{at}/1/thickness") == "3/16 in"
+
+
+def test_an_alternate_and_a_change_order_are_entered(page: TestClient, shop: Path) -> None:
+    save(page, "alternative", "add", {"name": "lighter", "swap": "backer-45 = backer-65"}, "alternative/0")
+    assert stands(shop, "alternative/0") == {"name": "lighter", "swap": {"backer-45": "backer-65"}}
+    save(page, "job", "save", {"status": "released", "date": "2026-03-02"}, "job")
+    change = {"number": "1", "reason": "wider bar", "piece": "C2 shape.width = 30 in\nC2 quantity = 3"}
+    save(page, "change", "add", change, "change/0")
+    assert stands(shop, "change/0/piece/0") == {"mark": "C2", "shape": {"width": "30 in"}, "quantity": 3}
+    save(page, "change/0/piece/0/shape", "save", {"width": "31 in"}, "change/0/piece/0/shape")
+    assert stands(shop, "change/0/piece/0/shape/width") == "31 in"
