@@ -1,4 +1,4 @@
-"""The front: job file, catalog, schedules, drawings and meshes in; a frozen Job, or every fault at once, out."""
+"""Reads the job file, catalog, schedules, drawings and meshes into a frozen Job, or reports every fault at once."""
 
 from estimator.intake.read import Reading, read_job, read_raw_job
 

@@ -1,6 +1,6 @@
-"""Many drawings and meshes read at once, by several processes: what they find is there when the pieces are built.
+"""Reads many drawings and meshes in parallel processes, so that the results are cached when the pieces are built.
 
-Nothing depends on it but the time: a piece whose files were not read ahead reads them itself, and finds the same.
+This only saves time. A piece whose files were not read ahead reads them itself, with the same result.
 """
 
 from __future__ import annotations
@@ -21,17 +21,17 @@ from geometry.files import InputFile, Limits, held_to, limits
 from geometry.readers.gltf import buffer_files
 from geometry.shapes import Compound, MeshBody
 
-FEWEST = 8  # pieces whose files are read ahead; with fewer, to start the processes takes longer
+FEWEST = 8  # pieces with files to read ahead; with fewer, starting the processes takes longer
 CHUNKS = 16  # for each process, so that all end at about the same time
 
 
 def cores() -> int:
-    """How many processors this process may use."""
+    """Number of processors that this process may use."""
     return len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else os.cpu_count() or 1
 
 
 def read_ahead(rows: Sequence[RawPiece], folder: Path, workers: int) -> None:
-    """Read the files of pieces that no run has read before, and measure what takes longest of their bodies."""
+    """Read files that are not in the cache yet, and compute the slowest measures of their bodies."""
     if workers < 2 or len(rows) < FEWEST:
         return
     new = [row for row in rows if (key := _key(row, folder)) is not None and not store.holds(key)]
@@ -41,25 +41,25 @@ def read_ahead(rows: Sequence[RawPiece], folder: Path, workers: int) -> None:
     from concurrent.futures.process import BrokenProcessPool
 
     size = max(1, len(new) // (workers * CHUNKS))
-    with suppress(OSError, ImportError, NotImplementedError, BrokenProcessPool):  # then the pieces read their own files
+    with suppress(OSError, ImportError, NotImplementedError, BrokenProcessPool):  # the pieces then read their own files
         pool = ProcessPoolExecutor(min(workers, len(new)), initializer=_begin, initargs=(limits(),))
         try:
-            for entries in pool.map(_found, new, [folder] * len(new), chunksize=size):
+            for entries in pool.map(_entries_of, new, [folder] * len(new), chunksize=size):
                 store.learn(entries)
         finally:
             pool.shutdown(cancel_futures=True)
 
 
 def _begin(most: Limits) -> None:
-    """Take over the limits of the process that started this one, and leave Ctrl-C to it."""
+    """Apply the limits of the parent process, and ignore Ctrl-C, which the parent handles."""
     import signal
 
     signal.signal(signal.SIGINT, signal.SIG_IGN)
     held_to(most).__enter__()
 
 
-def _found(row: RawPiece, folder: Path) -> list[tuple[bytes, object]]:
-    """What the files of one piece hold, as entries of the store that are not in its folder."""
+def _entries_of(row: RawPiece, folder: Path) -> list[tuple[bytes, object]]:
+    """Cache entries from the files of one piece, without those already in the cache folder."""
     store.forget()
     faults = list[Fault]()
     table = validate(PieceTable, row.raw, row.file, row.place, faults)
@@ -68,7 +68,7 @@ def _found(row: RawPiece, folder: Path) -> list[tuple[bytes, object]]:
         layered = table.layers is not None and len(table.layers) > 1
         built = build_shape(table.shape, folder, row.file, row.place, faults, layered=layered, drawn=row.region)
     if built is not None and isinstance(built.shape, MeshBody | Compound):
-        with suppress(FaultError):  # told where the piece itself is measured
+        with suppress(FaultError):  # reported when the piece itself is measured
             built.shape.solid()
             built.shape.largest_sphere()
     key = _key(row, folder)
@@ -78,7 +78,7 @@ def _found(row: RawPiece, folder: Path) -> list[tuple[bytes, object]]:
 
 
 def _key(row: RawPiece, folder: Path) -> bytes | None:
-    """The key under which it is kept that the files of a piece were read; None where it names none."""
+    """Cache key that marks the files of a piece as read; None if it has no files."""
     shape = row.raw.get("shape") if isinstance(row.raw, dict) else None
     names = sorted(set(_files_in(shape)))
     if not names:
@@ -94,7 +94,7 @@ def _key(row: RawPiece, folder: Path) -> bytes | None:
 
 
 def _files_in(raw: Any) -> Iterator[str]:
-    """Every file that a shape, as it is written, names."""
+    """Yield every file named by a raw shape."""
     if isinstance(raw, dict):
         if isinstance(raw.get("file"), str):
             yield raw["file"]

@@ -1,4 +1,4 @@
-"""A job as written, over the catalog, into the frozen Job, with every fault of it."""
+"""Assembles the frozen Job from a job file as written and the catalog, and collects every fault."""
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
@@ -31,13 +31,15 @@ T = TypeVar("T")
 
 
 class Assembler:
-    """Makes jobs from one job file and its overlays. A piece that is written alike is built once."""
+    """Builds jobs from one job file and its overlays. A piece that does not change is built once."""
 
     def __init__(
         self, folder: Path, file: str, catalog: Raw, shelved: frozenset[str] = frozenset(), workers: int = 1
     ) -> None:
-        """shelved   materials that the shelf of an earlier job names, whether this one takes them or not
-        workers   processes that read drawings and meshes
+        """Set up for one job file.
+
+        shelved   materials in the stock file of an earlier job, whether this job uses them or not
+        workers   number of processes that read drawings and meshes
         """
         self._folder, self._file, self._catalog, self._shelved = folder, file, catalog, shelved
         self._workers = workers
@@ -45,7 +47,7 @@ class Assembler:
         self._pieces: dict[str, tuple[RawPiece, PieceTable | None, Built | None, tuple[Fault, ...]]] = {}
 
     def _named(self, head: JobTable | None, written: Written, shelf: Shelf, faults: list[Fault]) -> str | None:
-        """The mix of pieces that name none. Adds a fault for each name that stands twice."""
+        """Default mix of pieces that name none. Adds a fault for each name used twice."""
         raw, file = written.sections, self._file
         checks.check_marks(written.pieces, faults)
         checks.check_names("material", shelf.kinds, file, faults)
@@ -60,7 +62,7 @@ class Assembler:
     def job_of(
         self, head: JobTable | None, written: Written, faults: list[Fault], lumps: Mapping[str, float]
     ) -> model.Job | None:
-        """The job, of whatever is sound, with the lump sums of options taken; None without head, workshop or terms."""
+        """Job from everything valid, with the lump sums of options taken; None without head, shop or price terms."""
         raw, file = written.sections, self._file
         merged = self._merged(raw)
         workshop, shop = _workshop(merged.get("workshop", {}), file, faults)
@@ -117,7 +119,7 @@ class Assembler:
         )
 
     def _given(self, table: type[T], raw: Raw, section: str, faults: list[Fault]) -> T | None:
-        """The table of a section; None where the job has none, or where it is at fault."""
+        """Table of a section; None if the job has none or it is invalid."""
         return validate(table, raw[section], self._file, section, faults) if section in raw else None
 
     def _pieces_of(
@@ -130,10 +132,10 @@ class Assembler:
         language: str,
         faults: list[Fault],
     ) -> tuple[list[model.Piece], list[Notice]]:
-        """The sound pieces whose mixes are sound, and the warnings about them and their files.
+        """Valid pieces with valid mixes, and the warnings about them and their files.
 
-        form      of a piece that says nothing of its own
-        language  of the papers
+        form      default form
+        language  language of the papers
         """
         check_sizes = SizeCheck(shop, self._file)
         read_ahead([row for row in written.pieces if not self._is_built(row)], self._folder, self._workers)
@@ -167,21 +169,21 @@ class Assembler:
         workshop: WorkshopTable,
         mixes: Mapping[str, model.Mix],
     ) -> Iterator[Notice]:
-        """Warnings of stock and reserve that the job does not use."""
+        """Yield warnings about stock and reserve that the job does not use."""
         used = {layer.mix for piece in pieces for layer in piece.layers}
-        asked = {*workshop.consumables, *(taken.material for piece in pieces for taken in piece.takes)}
+        consumed = {*workshop.consumables, *(taken.material for piece in pieces for taken in piece.takes)}
         for name in stock.lots:
             if not _uses(name, used, mixes) and name not in self._shelved:
                 yield Notice("stock-unused", message("warning-stock-unused", material=name))
         for name in stock.consumables:
-            if name not in asked and name not in self._shelved:
+            if name not in consumed and name not in self._shelved:
                 yield Notice("stock-unused", message("warning-stock-unused", material=name))
         for name in reserve_kg:
             if not _uses(name, used, mixes):
                 yield Notice("reserve-unused", message("warning-reserve-unused", material=name))
 
     def shelf_of(self, raw: Raw, faults: list[Fault]) -> tuple[Shelf, model.Workshop | None]:
-        """What the mixes of a job file can be made of, no piece read; and the workshop, where it is sound."""
+        """Materials and mixes of a job file, without its pieces; and the workshop, or None if it is invalid."""
         merged = self._merged(raw)
         table, shop = _workshop(merged.get("workshop", {}), self._file, faults)
         shelf = self._shelf(raw, merged, shop, faults)
@@ -191,7 +193,7 @@ class Assembler:
         return documents.merge_catalogs(self._catalog, {key: raw[key] for key in CATALOG_SECTIONS if key in raw})
 
     def _shelf(self, raw: Raw, merged: Raw, shop: Settings, faults: list[Fault]) -> Shelf:
-        """Materials and mixes, with what was weighed, tested and written down beside the job since."""
+        """Materials and mixes, with the weighings, tests and corrections kept beside the job."""
         faults += self._beside.faults
         return read_shelf(
             merged,
@@ -206,7 +208,7 @@ class Assembler:
         )
 
     def _built(self, piece: RawPiece, faults: list[Fault]) -> tuple[PieceTable | None, Built | None]:
-        """The piece checked and its shape built: anew only where it is written otherwise than before."""
+        """Table and built shape of a piece, rebuilt only if it changed since the last call."""
         key = piece.mark or piece.place
         if not self._is_built(piece):
             own = list[Fault]()
@@ -218,13 +220,13 @@ class Assembler:
                     table.shape, self._folder, piece.file, piece.place, own, layered=layered, drawn=piece.region
                 )
             self._pieces[key] = (piece, table, built, tuple(own))
-        _, table, built, found = self._pieces[key]
-        faults += found
+        _, table, built, known_faults = self._pieces[key]
+        faults += known_faults
         return table, built
 
     def _is_built(self, piece: RawPiece) -> bool:
-        before = self._pieces.get(piece.mark or piece.place)
-        return before is not None and before[0] == piece
+        known = self._pieces.get(piece.mark or piece.place)
+        return known is not None and known[0] == piece
 
 
 def _text(value: Any) -> str | None:
@@ -237,13 +239,13 @@ def _uses(material: str, used: set[str], mixes: Mapping[str, model.Mix]) -> bool
 
 
 def units_of(raw: Raw) -> model.Units:
-    """The system of units that a job file asks for, as far as it can be read."""
+    """System of units of a job file; imperial if it cannot be read."""
     head = raw.get("job")
     return "metric" if isinstance(head, dict) and head.get("units") == "metric" else "imperial"
 
 
 def _head(head: JobTable) -> dict[str, Any]:
-    """The values of a job that its head decides alone, its languages among them."""
+    """Fields of a job that depend only on its head, including its languages."""
     language = head.language or language_of(head.units)
     plain = ("name", "units", "currency", "date", "revision", "number", "status", "waste")
     return {
@@ -256,7 +258,7 @@ def _head(head: JobTable) -> dict[str, Any]:
 
 
 def _workshop(raw: Raw, file: str, faults: list[Fault]) -> tuple[WorkshopTable | None, Settings]:
-    """The typed part of the workshop's table, and its settings."""
+    """Typed part of the workshop table, and its settings."""
     catalog = built_in_catalog()
     sections = figure_sections(catalog)
     known = [*keys_of(WorkshopTable), *sections]
@@ -277,13 +279,13 @@ def _closed_days(raw: Raw, file: str, faults: list[Fault]) -> frozenset[date]:
 
 @cache
 def _default(table: type[T]) -> T:
-    """A table of which nothing is said, one for all pieces: they are told apart by it thousands of times."""
+    """Default instance of a table, shared by all pieces, because they are compared thousands of times."""
     return table()
 
 
 @cache
 def _poured(mix: str) -> tuple[model.Layer, ...]:
-    """The layers of a piece that is of one mix."""
+    """Layers of a piece of a single mix."""
     return (model.Layer(mix, None, "pour", None),)
 
 
@@ -329,7 +331,7 @@ def _parts_of(
     shop: Settings,
     faults: list[Fault],
 ) -> Sequence[model.Piece]:
-    """The pieces that one written piece is cast as: itself, or the parts between its seams, and what is glued to it."""
+    """Pieces cast for one written piece: itself or the parts between its seams, and everything glued to it."""
     try:
         through = [number for number, seam in enumerate(table.seams) if seam.through_cutout]
         cut = cut_piece(piece, chords_of(piece, table.seams), shop.seams.width_m, through)
@@ -340,7 +342,7 @@ def _parts_of(
 
 
 def _in_parts(site: Site | None, pieces: Sequence[model.Piece]) -> Site | None:
-    """The site with an order of setting that names the parts of a piece in the place of its own mark."""
+    """Site with the mark of a piece in the setting order replaced by those of its parts."""
     if site is None or not any(piece.part_of for piece in pieces):
         return site
     listed = {folded(mark) for mark in site.order}

@@ -1,4 +1,4 @@
-"""Tables of the job file as the values of the job: the shop with its settings, materials, suppliers, stock, terms."""
+"""Converts tables of the job file to values of the job: shop and settings, materials, suppliers, stock, terms."""
 
 import struct
 from collections.abc import Iterable, Mapping, Sequence
@@ -39,7 +39,7 @@ from geometry.message import Message, message
 
 
 def figure_sections(catalog: dict[str, Any]) -> dict[str, dict[str, Any]]:
-    """The catalog's defaults of every setting, by section and key."""
+    """Catalog default of every setting, by section and key."""
     return {
         section: {key: catalog["workshop"][section][key] for _, key, _ in settings_of(kind)}
         for section, kind in SECTIONS.items()
@@ -47,21 +47,20 @@ def figure_sections(catalog: dict[str, Any]) -> dict[str, dict[str, Any]]:
 
 
 def read_settings(merged: dict[str, Any], catalog: dict[str, Any], file: str, faults: list[Fault]) -> Settings:
-    """Every setting in SI; the catalog's in place of a faulty one, so that the checks after this find every other fault
-    too.
+    """Every setting in SI, with the catalog default for an invalid one, so that later checks find the other faults too.
 
-    merged    the workshop's table over the catalog's
-    catalog   the built-in catalog, which has the default of each
+    merged    workshop table merged over the catalog
+    catalog   built-in catalog with all defaults
     """
     own = {section: merged.get(section, {}) for section in SECTIONS}
-    settings, found = _settings(own, catalog, file)
-    faults += found
+    settings, own_faults = _settings(own, catalog, file)
+    faults += own_faults
     return settings
 
 
 @remembered(8)
 def _settings(own: dict[str, Any], catalog: dict[str, Any], file: str) -> tuple[Settings, tuple[Fault, ...]]:
-    """The settings, and their faults."""
+    """Settings and their faults."""
     defaults = figure_sections(catalog)
     figures: dict[str, float] = {}
     faults: list[Fault] = []
@@ -108,7 +107,7 @@ def _read(value: Any, setting: Setting, example: Any) -> float:
 
 
 def over_settings(cure: RoomCure | None, shop: Settings, file: str, faults: list[Fault]) -> Settings:
-    """The shop's settings with the job's own cure over them. Adds a fault where two contradict."""
+    """Shop settings with the job's own curing conditions over them. Adds a fault if settings contradict each other."""
     if cure is not None:
         own = {
             "room_c": cure.room_c,
@@ -132,16 +131,16 @@ def over_settings(cure: RoomCure | None, shop: Settings, file: str, faults: list
 
 @frozen
 class Stock:
-    """Usable stock: lots of mix materials, and consumables in the measure by which they are used."""
+    """Usable stock: lots of mix materials, and consumables in their measure of use."""
 
     lots: Mapping[str, tuple[model.StockLot, ...]]
     consumables: Mapping[str, float]
-    until: Mapping[str, str]  # last good day of what is to be used first
+    until: Mapping[str, str]  # last day of use of the lot to use first
     warnings: tuple[Notice, ...]
 
 
 def with_stock_file(raw: Raw, name: str | None, folder: Path, faults: list[Fault]) -> tuple[Raw, frozenset[str]]:
-    """The job's sections with the stock list of an earlier job under its own, and the materials that it names."""
+    """Sections of the job with the stock list of an earlier job merged under its own, and the materials in it."""
     if name is None:
         return raw, frozenset()
     try:
@@ -160,9 +159,9 @@ def with_stock_file(raw: Raw, name: str | None, folder: Path, faults: list[Fault
 
 
 def stock(raw: Any, kinds: Mapping[str, str], day: str | None, file: str, faults: list[Fault]) -> Stock:
-    """The stock on a day. A lot past its last good day does not count and gets a warning.
+    """Stock on a day. A lot past its last day of use does not count and gets a warning.
 
-    day   ISO, the first day of the job; None: not said, everything counts
+    day   first day of the job, ISO; None: unknown, everything counts
     """
     table = validate(StockTable, {"stock": raw}, file, "", faults)
     lots: dict[str, tuple[model.StockLot, ...]] = {}
@@ -175,9 +174,9 @@ def stock(raw: Any, kinds: Mapping[str, str], day: str | None, file: str, faults
             faults.append(Fault(file, place, message("material-none", nearest=nearest(name, kinds))))
             continue
         good = _good(place, _lots_of(entry), day, warnings)
-        kept = [lot.keeps_until for lot in good if lot.keeps_until is not None]
-        if kept:
-            until[name] = min(kept)
+        last_days = [lot.keeps_until for lot in good if lot.keeps_until is not None]
+        if last_days:
+            until[name] = min(last_days)
         measures = {lot.amount[0] for lot in good}
         if kinds[name] == "consumable":
             if len(measures) > 1:
@@ -212,19 +211,19 @@ def _good(place: str, lots: Sequence[StockLotTable], day: str | None, warnings: 
 
 
 def lots(raw: Any, kinds: Mapping[str, str], file: str, faults: list[Fault]) -> dict[str, str]:
-    """The lot used for the job, by material."""
+    """Lot used for the job, by material."""
     table = validate(LotsTable, {"lots": raw}, file, "", faults)
-    found = dict(table.lots) if table else {}
-    _check_materials(found, "lots", kinds, file, faults)
-    return found
+    by_material = dict(table.lots) if table else {}
+    _check_materials(by_material, "lots", kinds, file, faults)
+    return by_material
 
 
 def reserve(raw: Any, kinds: Mapping[str, str], file: str, faults: list[Fault]) -> dict[str, float]:
     """Reserve to keep in stock, kg by material."""
     table = validate(ReserveTable, {"reserve": raw}, file, "", faults)
-    found = dict(table.reserve) if table else {}
-    _check_materials(found, "reserve", kinds, file, faults)
-    return found
+    by_material = dict(table.reserve) if table else {}
+    _check_materials(by_material, "reserve", kinds, file, faults)
+    return by_material
 
 
 def _check_materials(
@@ -238,8 +237,8 @@ def _check_materials(
 def suppliers(
     raw: Any, materials: Mapping[str, model.Material], file: str, faults: list[Fault]
 ) -> dict[str, supplies.Supplier]:
-    """By name. Where there are any, every supplier that a pack names must be among them."""
-    found: dict[str, supplies.Supplier] = {}
+    """Suppliers by name. If the job has any, a supplier named by a pack must be one of them."""
+    by_name: dict[str, supplies.Supplier] = {}
     named: set[str] = set()
     for i, entry in enumerate(raw if isinstance(raw, list) else []):
         name = entry.get("name") if isinstance(entry, dict) else None
@@ -249,7 +248,7 @@ def suppliers(
             faults.append(Fault(file, f"{place}, name", message("name-used-twice", name=str(name))))
         named.add(str(name))
         if table is not None:
-            found[table.name] = table
+            by_name[table.name] = table
     if named:
         for material in materials.values():
             for pack in material.packs:
@@ -257,11 +256,11 @@ def suppliers(
                     place = f"material {material.name}, packs.{pack.name}.supplier"
                     near = nearest(pack.supplier, named)
                     faults.append(Fault(file, place, message("supplier-unknown", name=pack.supplier, nearest=near)))
-    return found
+    return by_name
 
 
 def receiving(raw: Any, found: Mapping[str, supplies.Supplier], file: str, faults: list[Fault]) -> supplies.Receiving:
-    """Terms of receiving; the zone must be known to every supplier that charges by zone."""
+    """Terms of receiving. The zone must be known to every supplier that charges by zone."""
     table = validate(supplies.Receiving, raw, file, "receiving", faults)
     if table is None:
         return supplies.Receiving()
@@ -280,7 +279,7 @@ def receiving(raw: Any, found: Mapping[str, supplies.Supplier], file: str, fault
 def samples(
     raw: Any, job_mix: Any, mixes: Iterable[str], shop: Settings, file: str, faults: list[Fault]
 ) -> supplies.SampleOrder | None:
-    """The samples ordered, in the shop's number where the job names none."""
+    """Samples ordered; the count defaults to the shop's."""
     if raw is None:
         return None
     table = validate(SamplesTable, raw, file, "samples", faults)
@@ -291,7 +290,7 @@ def samples(
         faults.append(Fault(file, "samples, mix", message("samples-no-mix")))
         return None
     if mix not in known:
-        if table.mix:  # the job's own mix is reported where it is named
+        if table.mix:  # an unknown mix of the job is reported at its own place
             problem = message("mix-unknown", name=str(mix), nearest=nearest(str(mix), known))
             faults.append(Fault(file, "samples, mix", problem))
         return None
@@ -299,13 +298,13 @@ def samples(
 
 
 def taken_by(table: PieceTable) -> tuple[supplies.Taken, ...]:
-    """Consumables that a piece names, and the inserts that are bought with the job."""
-    found = [_taken(name, amount) for name, amount in table.consumables.items()]
+    """Consumables named by a piece, and the inserts bought with the job."""
+    items = [_taken(name, amount) for name, amount in table.consumables.items()]
     for insert in table.inserts:
         if insert.material:
             amount, measure = (insert.displaces_m3, "m3") if insert.displaces_m3 else (1.0, "piece")
-            found.append(supplies.Taken(insert.material, amount, cast(supplies.Measure, measure), None))
-    return tuple(found)
+            items.append(supplies.Taken(insert.material, amount, cast(supplies.Measure, measure), None))
+    return tuple(items)
 
 
 def _taken(name: str, table: PieceConsumableTable) -> supplies.Taken:
@@ -324,7 +323,7 @@ def check_consumables(
     file: str,
     faults: list[Fault],
 ) -> None:
-    """Refuse a consumable that is no material of the catalog, or one of another kind."""
+    """Add a fault for each consumable that is not a material of the catalog, or is of another kind."""
     named = [(file, f"workshop.consumables.{name}", name) for name in (workshop.consumables if workshop else ())]
     named += [
         (piece.file, f"{piece.place}, consumables.{t.material}", t.material) for piece in pieces for t in piece.takes
@@ -348,7 +347,7 @@ WORKSHOP_PAYMENTS = (
 
 
 def water_density(tables: Mapping[str, MaterialTable]) -> float:
-    """Density of the mix water, kg/m³, which every relative density counts by: the material `water`'s own."""
+    """Density of the mix water, kg/m³, from the material `water`; the reference of every relative density."""
     water = tables.get("water")
     if water is None:
         return WATER_DENSITY_KG_M3
@@ -356,7 +355,7 @@ def water_density(tables: Mapping[str, MaterialTable]) -> float:
 
 
 def material(name: str, table: MaterialTable, water_kg_m3: float, units: Units) -> job.Material:
-    """A material with the packs of its system of units turned into mass: by bulk density, or a liquid's own."""
+    """Material with the packs of its system of units, their volumes converted to mass."""
     density = table.density
     if table.packing is not None and table.bulk_density is not None:
         density = table.bulk_density / table.packing
@@ -386,13 +385,13 @@ def material(name: str, table: MaterialTable, water_kg_m3: float, units: Units) 
 
 
 def _in_its_pack(table: MaterialTable, density_kg_m3: float | None) -> float | None:
-    """Density by which a volume of it is sold: a liquid's own, loose bulk of what is granular."""
+    """Density that converts a volume as sold: a liquid's own density, the loose bulk density of a granular material."""
     liquid = table.kind == "water" or table.solids < 1.0
     return density_kg_m3 if liquid or table.bulk_density is None else table.bulk_density
 
 
 def pack(table: PackTable, density_kg_m3: float | None) -> job.Pack:
-    """A pack; where mass and volume are both given, the mass governs."""
+    """Pack. If both mass and volume are given, the mass governs."""
     mass_kg = table.mass
     if mass_kg is None and table.volume is not None and density_kg_m3 is not None:
         mass_kg = table.volume * density_kg_m3
@@ -400,7 +399,7 @@ def pack(table: PackTable, density_kg_m3: float | None) -> job.Pack:
         name=table.name,
         mass_kg=mass_kg,
         volume_m3=table.volume,
-        quantity=next((held for held in (table.area, table.length, table.pieces) if held is not None), None),
+        quantity=next((amount for amount in (table.area, table.length, table.pieces) if amount is not None), None),
         unit_price=table.price,
         per_pallet=table.per_pallet,
         minimum=table.minimum,
@@ -414,7 +413,7 @@ def pack(table: PackTable, density_kg_m3: float | None) -> job.Pack:
 
 
 def workshop(table: WorkshopTable, shop: Settings, closed: frozenset[date], units: Units) -> job.Workshop:
-    """The shop with the scales and the measures of the job's units."""
+    """Shop with the scales and measures of the job's units."""
     tolerance = table.thickness_tolerance
     methods = ("pour", "spray", "brush", "hand")
     return job.Workshop(
@@ -441,7 +440,7 @@ def workshop(table: WorkshopTable, shop: Settings, closed: frozenset[date], unit
 
 
 def price(table: job.PriceTable, terms: QuoteSettings) -> job.PriceTerms:
-    """Terms of the job, with the shop's three payment steps where the job names none."""
+    """Price terms of the job, with the shop's three payment steps if the job has none."""
     own = {item.name: getattr(table, item.name) for item in fields(table)}
     usual = tuple(job.PaymentStep(name, value_of(terms, key), due) for key, name, due in WORKSHOP_PAYMENTS)
     own["payments"] = table.payments or usual
@@ -453,7 +452,7 @@ LOGO_FORMATS = ("PNG", "JPEG")
 
 
 def business(raw: Any, folder: Path, file: str, faults: list[Fault]) -> model.Business:
-    """The workshop with its logo read. A logo that is missing or no picture becomes a fault."""
+    """The business with its logo and fonts read. An unreadable file becomes a fault."""
     table = validate(BusinessTable, raw, file, "business", faults) or BusinessTable()
     logo = _logo(table.logo, folder, file, faults) if table.logo is not None else None
     fonts = [_font(key, getattr(table, key), folder, file, faults) for key in ("font", "font_bold")]
@@ -477,11 +476,11 @@ def business(raw: Any, folder: Path, file: str, faults: list[Fault]) -> model.Bu
 
 
 PRINTED = "".join(map(chr, range(33, 127))) + "é×·–—½″"
-"""Signs without which a font cannot print a quote."""
+"""Characters that a font must have to print a quote."""
 
 
 def _font(key: str, name: str | None, folder: Path, file: str, faults: list[Fault]) -> bytes | None:
-    """The font's bytes, once a paper is known to be printable with them; None for no font or a faulty one."""
+    """Bytes of a font that is checked to print the papers; None without a font or for an unusable one."""
     if name is None:
         return None
     from reportlab.pdfbase.ttfonts import TTFError, TTFont
@@ -505,7 +504,7 @@ def _font(key: str, name: str | None, folder: Path, file: str, faults: list[Faul
 
 
 def _logo(name: str, folder: Path, file: str, faults: list[Fault]) -> bytes | None:
-    """The logo's bytes, once they are known to be a picture that a paper can show."""
+    """Bytes of a logo that is checked to be a usable picture; None with a fault otherwise."""
     from PIL import Image, UnidentifiedImageError
 
     def fault(problem: Message) -> None:

@@ -1,4 +1,4 @@
-"""Units that a spreadsheet shows beside a number, in a cell's number format or in the text that the cell shows.
+"""Units that a spreadsheet shows beside a number, from the cell's number format or its displayed text.
 
 Source: ECMA-376 part 1, 18.8.31 (number format codes); OpenDocument 1.3 part 3, 19.385 (cell values).
 """
@@ -13,7 +13,7 @@ from estimator.units.reading import read_any
 from geometry.message import Message, message
 
 MOST_FORMAT = 255
-"""Signs in a format; no spreadsheet keeps more."""
+"""Longest format in characters; no spreadsheet stores more."""
 
 TOKEN = re.compile(
     r"""(?P<quoted>"[^"]*") | \\(?P<escaped>.) | (?P<bracket>\[[^\]]*\]) | (?P<space>[_*].)
@@ -28,11 +28,11 @@ SHOWN = re.compile(
 
 
 class Shown(NamedTuple):
-    """How a number is shown.
+    """How a cell shows its number.
 
-    unit     behind it
-    percent  whether as a percentage
-    beside   what stands behind it and is no unit: "pcs"
+    unit     unit after the number
+    percent  whether it is shown as a percentage
+    beside   text after the number that is not a unit: "pcs"
     wrong    what makes it unsafe to read: "scaled", "sections", "percent" or "exponent"
     """
 
@@ -69,7 +69,7 @@ def is_unit(text: str) -> bool:
 
 @cache
 def shown_by(number_format: str) -> Shown:
-    r"""What a number format shows beside its numbers. Literals that are no unit ("pcs") are passed over.
+    r"""What a number format shows beside its numbers. Literals that are not units ("pcs") are ignored.
 
     >>> shown_by('0.0" mm"').unit, shown_by(r'#,##0.00\ "in"').unit, shown_by(r"0\m\m").unit, shown_by("0.00").unit
     ('mm', 'in', 'mm', None)
@@ -96,7 +96,7 @@ def shown_by(number_format: str) -> Shown:
 
 
 def _sections(number_format: str) -> list[list[re.Match[str]]]:
-    """The tokens of each section: for positive numbers, negative ones and zero."""
+    """Tokens of each section: for positive numbers, negative numbers and zero."""
     sections: list[list[re.Match[str]]] = [[]]
     for token in TOKEN.finditer(number_format):
         if token["sign"] == ";":
@@ -107,7 +107,7 @@ def _sections(number_format: str) -> list[list[re.Match[str]]]:
 
 
 def _section(tokens: list[re.Match[str]]) -> _Section | None:
-    """What one section shows; None where it shows no number."""
+    """What one section shows; None if it does not show a number."""
     places = [i for i, token in enumerate(tokens) if token["digits"]]
     if not places:
         return None
@@ -115,7 +115,7 @@ def _section(tokens: list[re.Match[str]]) -> _Section | None:
     for token in tokens[places[-1] + 1 :]:
         if token["quoted"] is not None:
             behind += token["quoted"][1:-1]
-        elif token["sign"] not in ("(", ")"):  # brackets of a negative number
+        elif token["sign"] not in ("(", ")"):  # parentheses of a negative number
             behind += token["escaped"] or token["sign"] or (" " if token["space"] else "")
     percent = any(token["sign"] == "%" for token in tokens)
     return _Section(
@@ -127,7 +127,7 @@ def _section(tokens: list[re.Match[str]]) -> _Section | None:
 
 
 def with_unit(value: float, shown: Shown) -> str:
-    """A number of a spreadsheet as text, with the unit that its cell shows.
+    """Number of a spreadsheet as text, with the unit that its cell shows.
 
     >>> with_unit(2400.0, Shown("mm")), with_unit(0.07, Shown(percent=True)), with_unit(2.5, Shown())
     ('2400 mm', '7 %', '2.5')
@@ -138,7 +138,7 @@ def with_unit(value: float, shown: Shown) -> str:
 
 
 def plain(number: Decimal) -> str:
-    """A decimal without an exponent and without closing zeros.
+    """Decimal as text, without an exponent or trailing zeros.
 
     >>> plain(Decimal("2400.0")), plain(Decimal("1E+3")), plain(Decimal("7.00"))
     ('2400', '1000', '7')
@@ -148,25 +148,25 @@ def plain(number: Decimal) -> str:
 
 
 def shown_as(text: str, value: float, cell: str) -> Shown | Message:
-    """What a cell shows beside its number, by the text that it shows; a refusal where the two numbers differ.
+    """What a cell shows beside its number, from its displayed text; an error message if the two numbers differ.
 
-    text   that the cell shows, as its spreadsheet was set: "2,400.0 mm"
-    value  that it holds
+    text   displayed text, in the locale of the spreadsheet: "2,400.0 mm"
+    value  stored value
 
     >>> shown_as("2.400,0 mm", 2400.0, "D2").unit, shown_as("24 1/2 in", 24.5, "D2").unit
     ('mm', 'in')
     >>> str(shown_as("2.4 m", 2400.0, "D2"))
     'cell-shows-another (cell = D2, shown = 2.4 m, value = 2400)'
     """
-    found = SHOWN.fullmatch(text.strip())
+    match = SHOWN.fullmatch(text.strip())
     refusal = message("cell-shows-another", cell=cell, shown=text.strip()[:40], value=plain(Decimal(repr(value))))
-    if found is None:
+    if match is None:
         return refusal if any(is_unit(part) for part in re.findall(r"[^\W\d_]+|[\"']", text)) else Shown()
-    percent = found["beside"].startswith("%")
-    beside = found["beside"].removeprefix("%").strip()
+    percent = match["beside"].startswith("%")
+    beside = match["beside"].removeprefix("%").strip()
     if re.match(r"E[+-]?\d", beside, re.IGNORECASE) or (percent and is_unit(beside)):
         return refusal
-    if not _agree(found, abs(value) * (100 if percent else 1)):
+    if not _agree(match, abs(value) * (100 if percent else 1)):
         return refusal
     if percent or not is_unit(beside):
         return Shown(percent=percent, beside=beside)
@@ -174,7 +174,7 @@ def shown_as(text: str, value: float, cell: str) -> Shown | Message:
 
 
 def _agree(shown: re.Match[str], value: float) -> bool:
-    """Whether a number as it is shown, by a point or by a comma, is the value rounded to the digits shown."""
+    """Whether a displayed number, with decimal point or comma, is the value rounded to the digits shown."""
     if shown["bottom"] is not None:
         bottom = int(shown["bottom"])
         return abs(int(shown["whole"] or 0) + int(shown["top"]) / bottom - value) <= 0.5000001 / bottom

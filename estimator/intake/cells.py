@@ -1,4 +1,4 @@
-"""Tables as rows of cells: pasted and CSV text, XLSX, ODS and XLS, told apart by what the file holds."""
+"""Tables as rows of cells, from pasted or CSV text, XLSX, ODS and XLS. The format is detected from the content."""
 
 import re
 from collections.abc import Iterator
@@ -16,7 +16,7 @@ from geometry.readers.delimited import open_table
 from geometry.readers.xls import xls_sheet
 
 OLE = b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1"
-"""The head of a compound file, which XLS is; of an encrypted XLSX too."""
+"""Magic bytes of a compound file: XLS, or an encrypted XLSX."""
 
 WORKBOOKS = (".xlsx", ".xlsm", ".ods")
 
@@ -25,8 +25,8 @@ class Cell(NamedTuple):
     """Content of one cell, as text.
 
     wrong   what is wrong with it, or None
-    typed   whether somebody typed it as text; otherwise it is a number of the workbook
-    beside  what its spreadsheet shows behind the number that is no unit: "pcs"
+    typed   whether it was typed as text; otherwise it is a number of the workbook
+    beside  text after the number that is not a unit: "pcs"
     """
 
     text: str
@@ -36,16 +36,16 @@ class Cell(NamedTuple):
 
 
 Rows = Iterator[tuple[int, list[Cell]]]
-"""Rows that hold anything, each with its number as a spreadsheet counts."""
+"""Rows that are not empty, each with its number as in a spreadsheet."""
 
 
 @frozen
 class CellTable:
-    """A table before its head is looked for.
+    """A table before its header is located.
 
-    rows       of cells
-    may_comma  whether a comma in a cell may be its decimal sign
-    guess      whether the encoding of its text was a guess
+    rows       rows of cells
+    may_comma  whether a comma in a cell may be a decimal sign
+    guess      whether the encoding of its text was guessed
     """
 
     rows: Rows
@@ -54,12 +54,12 @@ class CellTable:
 
 
 def open_cells(file: InputFile, sheet: str | None, column: str | None) -> CellTable:
-    """The rows of a table.
+    """Rows of a table.
 
-    sheet   of a workbook, by name; its first one if not given
-    column  a name in the head of the table
+    sheet   sheet of a workbook by name; the first sheet if None
+    column  a column name in the header of the table
 
-    Raises FaultError, also while the rows are gone through.
+    Raises FaultError, also while the rows are iterated.
     """
     content = file.read()
     if content.startswith(b"PK"):
@@ -77,7 +77,7 @@ def open_cells(file: InputFile, sheet: str | None, column: str | None) -> CellTa
 
 
 def _guarded(rows: Rows) -> Rows:
-    """The rows that hold anything. Raises FaultError beyond the limits."""
+    """Yield the rows that are not empty. Raises FaultError beyond the limits."""
     for number, cells in rows:
         while cells and not cells[-1].text.strip():
             cells.pop()
@@ -87,7 +87,7 @@ def _guarded(rows: Rows) -> Rows:
 
 
 def _refuse_large(rows: int, columns: int) -> None:
-    """Raise FaultError for a table that nobody wrote by hand."""
+    """Raise FaultError for a table with more rows or columns than the limits."""
     if rows > limits().rows:
         raise limits().over("table-rows-most", "rows", 2 * limits().rows)
     if columns > limits().columns:
@@ -95,7 +95,7 @@ def _refuse_large(rows: int, columns: int) -> None:
 
 
 def _chosen(titles: list[str], wanted: str | None) -> int:
-    """The number of the sheet with this name; of the first sheet without one. Raises FaultError for an unknown name."""
+    """Index of the sheet with this name, or 0 without a name. Raises FaultError for an unknown name."""
     named = {title.strip().casefold(): i for i, title in enumerate(titles)}
     if wanted is None and titles:
         return 0
@@ -111,7 +111,7 @@ def _text(rows: Iterator[list[str]]) -> Rows:
 
 
 def _xlsx(content: bytes, archive: Archive, wanted: str | None) -> Rows:
-    """Rows of a sheet. The library raises whatever it met, while it opens and while it reads."""
+    """Yield the rows of a sheet. The library may raise any exception while it opens or reads the file."""
     with parsing("XLSX"):
         yield from _xlsx_rows(content, archive, wanted)
 
@@ -122,7 +122,7 @@ def _xlsx_rows(content: bytes, archive: Archive, wanted: str | None) -> Rows:
     from openpyxl import load_workbook
     from openpyxl.utils.exceptions import InvalidFileException
 
-    # Unpacked and counted here first: the library would take minutes over a table that nobody wrote.
+    # Unpack and count first, because the library would take minutes on an oversized table.
     parts = {name: archive.read(name) for name in archive.names}
     _refuse_overgrown(sum(part.count(b"<") for name, part in parts.items() if not name.startswith("xl/worksheets/")))
     books = []
@@ -132,14 +132,14 @@ def _xlsx_rows(content: bytes, archive: Archive, wanted: str | None) -> Rows:
         at = _chosen([sheet.title for sheet in sheets], wanted)
         xml = parts.get(str(sheets[at]._worksheet_path), b"")
         _refuse_large_sheet(xml)
-        if _FORMULA.search(xml):  # they are read by a second pass, which takes as long as the first
+        if _FORMULA.search(xml):  # formulas need a second pass, which takes as long as the first
             books.append(load_workbook(BytesIO(content), read_only=True, data_only=False))
         del parts, xml
-        both = [book.worksheets[at] for book in books]
-        for sheet in both:
-            sheet.reset_dimensions()  # the file's own word for them may leave rows out
-        for number, rows in enumerate(zip(*(sheet.iter_rows() for sheet in both), strict=False), start=1):
-            _refuse_large(number - 1, 0)  # blank rows too: one cell in the last row brings a million of them
+        views = [book.worksheets[at] for book in books]
+        for sheet in views:
+            sheet.reset_dimensions()  # the dimensions stored in the file may leave out rows
+        for number, rows in enumerate(zip(*(sheet.iter_rows() for sheet in views), strict=False), start=1):
+            _refuse_large(number - 1, 0)  # also for blank rows: one cell in the last row yields a million of them
             yield number, [_xlsx_cell(*cells) for cells in zip(*rows, strict=False)]
     except (BadZipFile, InvalidFileException, KeyError, OSError) as error:
         raise FaultError("", message("table-not-workbook")) from error
@@ -151,9 +151,9 @@ def _xlsx_rows(content: bytes, archive: Archive, wanted: str | None) -> Rows:
 _FORMULA = re.compile(rb"<(?:\w+:)?f[\s/>]")
 
 
-def _refuse_overgrown(found: int) -> None:
-    """Raise FaultError for a workbook that holds more than a table needs, which would take minutes to read."""
-    if found > limits().cells:
+def _refuse_overgrown(count: int) -> None:
+    """Raise FaultError for a workbook with more content than a table needs, which would take minutes to read."""
+    if count > limits().cells:
         raise limits().over("table-overgrown", "cells", 2 * limits().cells)
 
 
@@ -173,15 +173,15 @@ def _refuse_large_sheet(xml: bytes) -> None:
 
 
 def _xlsx_cell(cell: Any, written: Any = None) -> Cell:
-    """A cell of a workbook; of a number with a unit in its format, the text with that unit.
+    """Cell of a workbook. A number with a unit in its format becomes text with that unit.
 
-    written   the same cell with its formula in place of its result, where the sheet has formulas
+    written   same cell with its formula instead of its result, if the sheet has formulas
     """
     value = cell.value
     if value is None:
         formula = None if written is None else written.value
         if formula is not None:
-            text = str(getattr(formula, "text", formula))  # an array's formula is an object of its own
+            text = str(getattr(formula, "text", formula))  # an array formula is an object
             return Cell("?", message("cell-formula", cell=cell.coordinate, formula=text[:80]))
         return Cell("")
     if cell.data_type == "e":
@@ -212,7 +212,7 @@ def _number_cell(value: float, shown: Shown, coordinate: str, number_format: str
 
 
 def _coordinate(row: int, column: int) -> str:
-    """Name of a cell, both numbers from 1.
+    """Name of a cell from its row and column, both counted from 1.
 
     >>> _coordinate(2, 4), _coordinate(1, 28)
     ('D2', 'AB1')
@@ -231,9 +231,9 @@ CALC = "{urn:org:documentfoundation:names:experimental:calc:xmlns:calcext:1.0}"
 
 
 def _ods(archive: Archive, wanted: str | None) -> Rows:
-    """Rows of a sheet of an OpenDocument workbook.
+    """Yield the rows of a sheet of an OpenDocument workbook.
 
-    Our own, since a unit in a cell's format stands only in the text that the cell shows, which no library keeps.
+    No library is used, because a unit in a cell's format appears only in its displayed text, which libraries drop.
     Source: OpenDocument 1.3 part 3, 9.1 (tables, repeated rows and cells) and 19.385 (values).
     """
     from lxml import etree
@@ -242,7 +242,7 @@ def _ods(archive: Archive, wanted: str | None) -> Rows:
     if b"<!DOCTYPE" in content[:4096] or b"<!ENTITY" in content[:4096]:
         raise FaultError("", message("table-entities"))
     titles: list[str] = []
-    depth = number = held = 0
+    depth = number = cell_count = 0
     with parsing("ODS"):
         events = etree.iterparse(
             BytesIO(content),
@@ -258,10 +258,10 @@ def _ods(archive: Archive, wanted: str | None) -> Rows:
                     titles.append(element.get(f"{TABLE}name", ""))
                 elif event == "end" and _is_sheet(element) and _is_wanted(titles, wanted):
                     return
-                depth += 1 if event == "start" else -1  # a cell may hold a table of its own
+                depth += 1 if event == "start" else -1  # a cell may contain a nested table
             elif event == "end" and depth == 1:
                 if _is_wanted(titles, wanted):
-                    _refuse_overgrown(held := held + len(element))
+                    _refuse_overgrown(cell_count := cell_count + len(element))
                     row = _ods_row(element, number + 1)
                     times = int(element.get(f"{TABLE}number-rows-repeated", "1"))
                     for _ in range(times if row else 0):
@@ -274,20 +274,20 @@ def _ods(archive: Archive, wanted: str | None) -> Rows:
 
 
 def _is_sheet(table: Any) -> bool:
-    """Whether a table is a sheet, and not the copy of one that a link keeps."""
+    """Whether a table is a sheet, not the cached copy of a linked one."""
     parent = table.getparent()
     return parent is not None and parent.tag == f"{OFFICE}spreadsheet"
 
 
 def _is_wanted(titles: list[str], wanted: str | None) -> bool:
-    """Whether the sheet that was begun last is the one."""
+    """Whether the most recent sheet is the wanted one."""
     if not titles:
         return False
     return len(titles) == 1 if wanted is None else titles[-1].strip().casefold() == wanted.strip().casefold()
 
 
 def _ods_row(row: Any, number: int) -> list[Cell]:
-    """The cells of a row, up to the last that holds anything."""
+    """Cells of a row, up to the last that is not empty."""
     cells: list[Cell] = []
     column = 0
     for element in row.iterchildren(f"{TABLE}table-cell", f"{TABLE}covered-table-cell"):
@@ -301,9 +301,9 @@ def _ods_row(row: Any, number: int) -> list[Cell]:
 
 
 def _ods_cell(cell: Any, coordinate: str) -> Cell:
-    """A cell of an OpenDocument table; of a number whose cell shows a unit, the text with that unit."""
+    """Cell of an OpenDocument table. A number shown with a unit becomes text with that unit."""
     if cell.tag == f"{TABLE}covered-table-cell":
-        return Cell("")  # under a cell that spans several, and not to be seen
+        return Cell("")  # hidden under a merged cell
     shown = "\n".join(_ods_paragraph(paragraph) for paragraph in cell.iterchildren(f"{TEXT}p"))
     formula = cell.get(f"{TABLE}formula")
     value = cell.get(f"{OFFICE}value")
@@ -329,7 +329,7 @@ def _ods_cell(cell: Any, coordinate: str) -> Cell:
 
 
 def _ods_paragraph(paragraph: Any) -> str:
-    """The text of a paragraph, with its spaces, tabs and line breaks."""
+    """Text of a paragraph, with its spaces, tabs and line breaks."""
     parts = [paragraph.text or ""]
     for part in paragraph:
         if part.tag == f"{TEXT}s":
@@ -343,7 +343,7 @@ def _ods_paragraph(paragraph: Any) -> str:
 
 
 def _xls(file: InputFile, wanted: str | None) -> Rows:
-    """Rows of a sheet of an XLS workbook, of the years before XLSX; its parser may run long on a bad file."""
+    """Yield the rows of a sheet of an XLS workbook, read in a child process: the parser may hang on a bad file."""
     titles, rows = apart(xls_sheet, file, wanted)
     _chosen(titles, wanted)
     for at, row in enumerate(rows, start=1):
@@ -351,7 +351,7 @@ def _xls(file: InputFile, wanted: str | None) -> Rows:
 
 
 def _xls_cell(kind: str, value: str | float, number_format: str, coordinate: str) -> Cell:
-    """A cell of an XLS workbook."""
+    """Cell of an XLS workbook."""
     match kind:
         case "number":
             return _number_cell(float(value), shown_by(number_format), coordinate, number_format)
@@ -361,10 +361,10 @@ def _xls_cell(kind: str, value: str | float, number_format: str, coordinate: str
             return Cell("true" if value else "false")
         case "error":
             return Cell("?", message("cell-error", cell=coordinate, value=ERRORS.get(int(value), "#N/A")))
-        case "text" if value == "":  # only a formula holds a text of no signs
+        case "text" if value == "":  # only a formula can have empty text
             return Cell("?", message("cell-formula-empty", cell=coordinate))
     return Cell(str(value))
 
 
 ERRORS = {0: "#NULL!", 7: "#DIV/0!", 15: "#VALUE!", 23: "#REF!", 29: "#NAME?", 36: "#NUM!", 42: "#N/A"}
-"""Errors of an XLS cell by their codes. Source: the format's table of error values."""
+"""Error values of an XLS cell by code. Source: the format's table of error values."""

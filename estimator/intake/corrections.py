@@ -1,6 +1,6 @@
-"""Figures corrected by weighing, kept beside the job: `job.toml` has them in `job.corrected.toml`.
+"""Figures corrected by weighing, stored beside the job: those of `job.toml` in `job.corrected.toml`.
 
-A correction states the figure that it replaces. Where the job has been edited since, it is left out with a warning.
+A correction records the figure that it replaces. If the job was edited since, it is left out with a warning.
 """
 
 from collections.abc import Sequence
@@ -34,10 +34,10 @@ _HEAD = """# Figures corrected by weighing. They override the job file of the sa
 
 @frozen
 class Correction:
-    """One figure and what it becomes, SI.
+    """One corrected figure, SI.
 
-    mix       the one that was weighed
-    material  whose figure it is; "" where it is the mix's own
+    mix       mix that was weighed
+    material  material of the figure; "" for a figure of the mix itself
     """
 
     mix: str
@@ -64,21 +64,21 @@ class CorrectionTable:
 
 
 def corrections_path(job_path: Path) -> Path:
-    """Where the corrections of a job file are kept."""
+    """Path of the corrections of a job file."""
     return job_path.with_name(f"{job_path.stem}.corrected.toml")
 
 
 def read_corrections(job_path: Path, faults: list[Fault]) -> list[Correction]:
-    """The corrections beside a job file; none where there is no such file. The last of a figure counts."""
+    """Corrections stored beside a job file; empty without such a file. The last entry of a figure counts."""
     path = corrections_path(job_path)
-    found: list[Correction] = []
+    corrections: list[Correction] = []
     for correction in _entries_of(path, faults) if path.is_file() else []:
-        found = added(found, correction)
-    return found
+        corrections = added(corrections, correction)
+    return corrections
 
 
 def _entries_of(path: Path, faults: list[Fault]) -> list[Correction]:
-    """Every entry of a file of corrections, the earlier ones of a figure too."""
+    """All entries of a corrections file, including earlier ones of the same figure."""
     try:
         raw = read_toml(path)
     except InputError as error:
@@ -88,43 +88,43 @@ def _entries_of(path: Path, faults: list[Fault]) -> list[Correction]:
         if key != "corrected":
             faults.append(Fault(path.name, key, message("key-unknown", nearest=nearest(key, ["corrected"]))))
     entries = raw.get("corrected", [])
-    found = []
+    corrections = []
     for number, entry in enumerate(entries if isinstance(entries, list) else [entries], start=1):
         place = f"corrected {number}"
         table = validate(CorrectionTable, entry, path.name, place, faults)
         if table is None:
             continue
         try:
-            found.append(_correction(table))
+            corrections.append(_correction(table))
         except FaultError as error:
             faults.append(Fault(path.name, place, error.message))
-    return found
+    return corrections
 
 
 def write_corrections(job_path: Path, corrections: Sequence[Correction]) -> Path:
-    """Adds the corrections that the file beside a job does not hold yet below what stands in it, byte for byte.
+    """Append new corrections to the file beside a job, which otherwise keeps its bytes. Return its path.
 
-    The file is replaced only once the new one is on the disk. Raises OSError.
+    The file is replaced atomically. Raises OSError.
     """
     path = corrections_path(job_path)
-    held = _entries_of(path, []) if path.is_file() else []
-    text = "".join(_entry(correction) for correction in corrections if correction not in held)
+    stored = _entries_of(path, []) if path.is_file() else []
+    text = "".join(_entry(correction) for correction in corrections if correction not in stored)
     before = read_bytes(path) if path.is_file() else _HEAD.encode()
     replace_file(path, before + (b"" if before.endswith(b"\n") else b"\n") + text.encode())
     return path
 
 
 def added(corrections: Sequence[Correction], new: Correction) -> list[Correction]:
-    """The corrections with a new one: of a figure corrected before, it replaces the old and keeps what that was."""
+    """Corrections with a new one added. It replaces an earlier one of the same figure and keeps its original value."""
     before = [correction for correction in corrections if _same_figure(correction, new)]
     kept = [correction for correction in corrections if not _same_figure(correction, new)]
     return [*kept, replace(new, was=before[0].was) if before else new]
 
 
 def correct_material(raw: Raw, correction: Correction, water_density_kg_m3: float) -> list[Notice]:
-    """Puts a corrected figure into the material's table; the warnings that it was applied or left out.
+    """Write a corrected figure into the material's table; return the warning that it was applied or left out.
 
-    water_density_kg_m3  of the job, by which a relative density counts
+    water_density_kg_m3  water density of the job, the reference of relative densities
     """
     entry = raw.get(correction.material)
     if not isinstance(entry, dict):
@@ -140,7 +140,7 @@ def correct_material(raw: Raw, correction: Correction, water_density_kg_m3: floa
 
 
 def correct_mix(mix: job.Mix, correction: Correction) -> tuple[job.Mix, list[Notice]]:
-    """The mix with a corrected figure of its own, and the warnings that it was applied or left out."""
+    """Mix with one of its own figures corrected, and the warning that it was applied or left out."""
     if correction.material:
         return mix, []
     now = mix.air if correction.figure == "air" else mix.water_cementitious
@@ -152,7 +152,7 @@ def correct_mix(mix: job.Mix, correction: Correction) -> tuple[job.Mix, list[Not
 
 
 def _correction(table: CorrectionTable) -> Correction:
-    """Raises FaultError for a figure that is not known, or a value that is not one of it."""
+    """Correction from its table. Raises FaultError for an unknown figure or an invalid value."""
     section, _, rest = table.figure.partition(".")
     material, _, figure = rest.rpartition(".")
     if section != "materials":
@@ -180,7 +180,7 @@ def _figure_now(entry: Raw, figure: str, water_density_kg_m3: float) -> float | 
             return read_quantity(entry.get(figure), "density")
         return float(entry.get(figure, 0.0))
     except (FaultError, TypeError, ValueError):
-        return None  # the fault of the material's own entry is reported there
+        return None  # the fault is reported with the material's entry
 
 
 def _same_figure(a: Correction, b: Correction) -> bool:
@@ -192,13 +192,13 @@ def _shown(figure: str, value: float) -> str | float:
 
 
 def _applied(correction: Correction) -> Notice:
-    """The warning that a figure was corrected."""
+    """Warning that a figure was corrected."""
     values = _values(correction, was=correction.was, becomes=correction.becomes)
     return Notice("correction-applied", message("warning-correction-applied", **values))
 
 
 def _stale(correction: Correction, now: float | None) -> Notice:
-    """The warning that a correction no longer fits the job."""
+    """Warning that a correction no longer fits the job."""
     values = _values(correction, was=correction.was, becomes=correction.becomes)
     if now is None:
         return Notice("correction-left-out", message("warning-correction-no-figure", **values))
@@ -225,7 +225,7 @@ def _entry(correction: Correction) -> str:
 
 
 def _toml(value: str | float) -> str:
-    """A value as TOML writes it; JSON's escapes of a basic string are TOML's too."""
+    """Value in TOML syntax. The escapes of a JSON string are also those of a TOML basic string."""
     import json
 
     return json.dumps(value, ensure_ascii=False)

@@ -1,7 +1,7 @@
-"""Documents as plain tables: TOML in either spelling, the built-in catalog, and what is laid over what.
+"""Documents as plain tables: TOML in either spelling, the built-in catalog, and merging.
 
-Materials and shop settings merge key by key; packs, blends and whole mixes replace theirs. Options, alternates and
-change orders are laid over the job as it is written.
+Materials and shop settings merge key by key; packs, blends and whole mixes are replaced. Options, alternates and
+change orders are overlaid on the job as written.
 """
 
 import os
@@ -48,28 +48,28 @@ SPELLED_TWO_WAYS = frozenset(
         "uses_glass_fibre",
     }
 )
-"""Keys and values of the job file, and names of the built-in catalog, as the program spells them; a test holds the list
-complete. What a user names otherwise is left as written."""
+"""Keys and values of the job file, and names of the built-in catalog, in the program's spelling; a test keeps the list
+complete. Names chosen by a user are left as written."""
 _OWN_SPELLING = {written: own for own in SPELLED_TWO_WAYS for written in both_spellings(own)}
 FREE_TEXT = frozenset(
     {"cause", "mark", "name", "note", "number", "pour", "reason", "text", "title"}
     | {"address", "contact", "hours", "item", "site"}
     | {"color", "colour", "description", "excluded", "finish", "included", "terms"}
 )
-"""Keys whose values are the user's own words."""
+"""Keys whose values are free text of the user."""
 
 
 def either_spelling(raw: dict[str, Any], file: str) -> dict[str, Any]:
-    """The document in the program's spelling. Raises InputError where one table holds both spellings of a key.
+    """Document in the program's spelling. Raises InputError if one table has both spellings of a key.
 
     >>> either_spelling({"mixes": {"shop": {"fiber": {"ar-glass": 0.03}}}}, "job.toml")
     {'mixes': {'shop': {'fibre': {'ar-glass': 0.03}}}}
     """
     faults: list[Fault] = []
-    found: dict[str, Any] = _table(raw, file, (), faults)
+    document: dict[str, Any] = _table(raw, file, (), faults)
     if faults:
         raise InputError(faults)
-    return found
+    return document
 
 
 def _table(raw: dict[str, Any], file: str, path: tuple[str, ...], faults: list[Fault]) -> dict[str, Any]:
@@ -94,7 +94,7 @@ def _value(value: Any, file: str, path: tuple[str, ...], faults: list[Fault], *,
 
 
 def spelled(name: str) -> str:
-    """A key, a value or a name of the catalog as the program spells it; any other text as it is."""
+    """Key, value or catalog name in the program's spelling; any other text unchanged."""
     return _OWN_SPELLING.get(name, name)
 
 
@@ -105,7 +105,7 @@ UNCHANGING_KEYS = {"based_on", "title", "note", "waste", "colour_group", "water_
 
 
 def over(base: Raw, top: Raw) -> Raw:
-    """Tables merged key by key; a list, a text or a number of `top` replaces that of `base`."""
+    """Tables merged key by key; a list, text or number in `top` replaces that in `base`."""
     merged = dict(base)
     for key, value in top.items():
         below = merged.get(key)
@@ -114,29 +114,29 @@ def over(base: Raw, top: Raw) -> Raw:
 
 
 def _exclusive(base: Raw, top: Raw, keys: tuple[str, ...]) -> Raw:
-    """`base` without the keys that `top` answers in another way."""
-    answered = any(key in top for key in keys)
-    return {key: value for key, value in base.items() if not (answered and key in keys)}
+    """`base` without any of the mutually exclusive `keys`, if `top` has one of them."""
+    replaced = any(key in top for key in keys)
+    return {key: value for key, value in base.items() if not (replaced and key in keys)}
 
 
 def merge_material(base: Raw, top: Raw) -> Raw:
-    """One material over its catalog entry: a new density stands alone."""
+    """Material merged over its catalog entry. A new density of any kind replaces the old one."""
     return over(_exclusive(base, top, DENSITY_KEYS), top)
 
 
 def merge_price(base: Raw, top: Raw) -> Raw:
-    """Price terms over the catalog's: a markup replaces a margin and the other way."""
+    """Price terms merged over the catalog's. A markup replaces a margin, and vice versa."""
     return over(_exclusive(base, top, MARKUP_KEYS), top)
 
 
 def merge_named(base: list[Any], top: list[Any]) -> list[Any]:
-    """Tables with a name: one of `top` takes the place of the one of its name."""
+    """Lists of named tables merged: a table in `top` replaces the one of the same name."""
     named = {entry.get("name") for entry in top if isinstance(entry, dict)}
     return [*(entry for entry in base if not (isinstance(entry, dict) and entry.get("name") in named)), *top]
 
 
 def merge_catalogs(base: Raw, top: Raw) -> Raw:
-    """A whole document over another."""
+    """Whole document merged over another."""
     merged = dict(base)
     for section, value in top.items():
         below = merged.get(section, [] if section == "supplier" else {})
@@ -160,9 +160,9 @@ def merge_catalogs(base: Raw, top: Raw) -> Raw:
 
 
 def based(name: str, mixes: Mapping[str, Any], base_mixes: Mapping[str, Any], file: str, faults: list[Fault]) -> Any:
-    """A mix with what it takes over from the mixes it is based on, or None with a fault.
+    """Mix merged over the mixes it is based on, or None with a fault.
 
-    A mix of the job may start from the catalog's mix of its own name.
+    A mix of the job may be based on the catalog mix of the same name.
     """
     chain: list[Raw] = []
     seen: set[tuple[str, bool]] = set()
@@ -176,7 +176,7 @@ def based(name: str, mixes: Mapping[str, Any], base_mixes: Mapping[str, Any], fi
             faults.append(Fault(file, f"mix {name}, based_on", message("mix-based-on-itself")))
             return None
         seen.add((at, own))
-        # the name that papers print is of one mix: what starts from it has its own
+        # the printed title belongs to one mix and is not inherited
         chain.append(entry if at == name else {key: value for key, value in entry.items() if key != "title"})
         start = entry.get("based_on")
         if not isinstance(start, str):
@@ -194,10 +194,10 @@ def based(name: str, mixes: Mapping[str, Any], base_mixes: Mapping[str, Any], fi
 
 
 def merge_mix(base: Raw, top: Raw) -> Raw:
-    """One mix over the one that it starts from, key by key: a blend replaces a blend.
+    """Mix merged over its base, key by key; a blend replaces a blend.
 
-    A new way of proportioning drops the old one, and any change of the mix drops its tested strength: coupons prove the
-    strength of the mix they were cast from.
+    A new way of proportioning drops the old one. Any change of the mix drops its tested strength, because coupons prove
+    only the strength of the mix they were cast from.
     """
     dropped: set[str] = set()
     forms = [key for key in FORMS if key in top]
@@ -214,7 +214,7 @@ def merge_mix(base: Raw, top: Raw) -> Raw:
 
 CURLY_QUOTES = "“”„‘’‚"
 LINE_OF_ERROR = re.compile(r"at line (\d+)")
-WINDOWS_PATH = re.compile(  # a lone backslash within a file's name in double quotes
+WINDOWS_PATH = re.compile(  # a single backslash in a file name in double quotes
     r'^(?!\s*#).*"[^"]*(?<!\\)\\(?!\\)[^"]*\.(?:stl|obj|ply|off|3mf|dxf|svg|csv|xlsx|toml)"', re.IGNORECASE
 )
 BUILT_IN = ("limits.toml", "materials.toml", "mixes.toml", "workshop.toml")
@@ -222,10 +222,10 @@ CATALOG_SECTIONS = ("materials", "mixes", "workshop", "price", "bucket", "busine
 
 
 def read_toml(path: Path, label: str | None = None) -> Raw:
-    """A TOML document. Raises InputError with one line where it is missing, unreadable or not TOML."""
+    """TOML document. Raises InputError with one fault if it is missing, unreadable or not TOML."""
     name = label or path.name
     try:
-        if label is None and os.path.islink(path):  # other files are checked where they are named
+        if label is None and os.path.islink(path):  # named files are checked by `read_named`
             named_file(path.parent, path.name)
         text = read_bytes(path).decode("utf-8-sig")
     except FileNotFoundError:
@@ -252,7 +252,7 @@ def read_toml(path: Path, label: str | None = None) -> Raw:
 
 
 def _refuse_nested(document: Raw) -> None:
-    """Raise FaultError for tables in tables, and lists in lists, deeper than anybody writes them."""
+    """Raise FaultError for tables or lists nested deeper than the limit."""
     parts: list[Any] = [document]
     for _ in range(limits().levels):
         inner = [value for part in parts for value in (part.values() if isinstance(part, dict) else part)]
@@ -267,21 +267,21 @@ def _nested() -> FaultError:
 
 
 def read_named(folder: Path, name: str) -> Raw:
-    """The TOML document that a file in `folder` names. Raises as `read_toml`."""
+    """TOML document `name`, relative to `folder`. Raises InputError as `read_toml` does."""
     try:
         path = named_file(folder, name)
     except FaultError as error:
-        said = message("file-missing") if error.message.id == "file-none" else error.message
-        raise InputError([Fault(shortened(name), "", said)]) from None
+        problem = message("file-missing") if error.message.id == "file-none" else error.message
+        raise InputError([Fault(shortened(name), "", problem)]) from None
     return read_toml(path, name)
 
 
 def _not_toml(file: str, text: str, report: str) -> Fault:
-    """The line at fault, and its most likely cause."""
-    found = LINE_OF_ERROR.search(report)
-    line = text.splitlines()[int(found[1]) - 1] if found and int(found[1]) <= len(text.splitlines()) else ""
-    place = f"line {found[1]}" if found else ""
-    outside = re.sub(r"""".*?"|'.*?'""", "", line)  # within straight quotes curly ones are text
+    """Fault with the line of a syntax error and its most likely cause."""
+    match = LINE_OF_ERROR.search(report)
+    line = text.splitlines()[int(match[1]) - 1] if match and int(match[1]) <= len(text.splitlines()) else ""
+    place = f"line {match[1]}" if match else ""
+    outside = re.sub(r"""".*?"|'.*?'""", "", line)  # curly quotes inside straight quotes are text
     if any(quote in outside for quote in CURLY_QUOTES):
         return Fault(file, place, message("toml-curly-quotes"))
     if "\\" in outside or re.search(r"\\|hex|Escaped", report):
@@ -289,7 +289,7 @@ def _not_toml(file: str, text: str, report: str) -> Fault:
     return Fault(file, place, _toml_message(report))
 
 
-TOML_FINDINGS = (  # part of what the parser says, and the message for it
+TOML_FINDINGS = (  # part of the parser's error text, and our message
     ("Unclosed array", "toml-list-open"),
     ("Unclosed inline table", "toml-table-open"),
     ("Unterminated string", "toml-text-open"),
@@ -307,12 +307,12 @@ TOML_FINDINGS = (  # part of what the parser says, and the message for it
 
 
 def _toml_message(report: str) -> Message:
-    """What is wrong with a line that is not TOML; none of it in the parser's words."""
+    """Message for a TOML syntax error, not in the parser's words."""
     return message(next((id for part, id in TOML_FINDINGS if part in report), "toml-other"))
 
 
 def _check_paths(text: str, file: str) -> None:
-    """Refuses Windows paths in double quotes, where a backslash and a letter stand for another character."""
+    """Raise InputError for Windows paths in double quotes, where a backslash starts an escape."""
     faults = [
         Fault(file, f"line {number}", message("toml-backslash"))
         for number, line in enumerate(text.splitlines(), start=1)
@@ -324,7 +324,7 @@ def _check_paths(text: str, file: str) -> None:
 
 @cache
 def built_in_catalog(units: str = "imperial") -> Raw:
-    """The catalog that the package carries, for jobs in one system of units."""
+    """Catalog in the package, for jobs in one system of units."""
     catalog: Raw = {}
     for name in BUILT_IN:
         text = packaged("catalogs", name).decode()
@@ -333,7 +333,7 @@ def built_in_catalog(units: str = "imperial") -> Raw:
 
 
 def in_units(value: Any, units: str) -> Any:
-    """A table of a catalog with the value for one system of units wherever it has one for each.
+    """Catalog table with the value for one system of units wherever it has one for each.
 
     >>> in_units({"door": {"imperial": "32 in", "metric": "800 mm"}, "crew": 2}, "metric")
     {'door': '800 mm', 'crew': 2}
@@ -350,9 +350,9 @@ OVERLAID = ("mixes", "materials", "workshop", "price", "stock")
 
 @frozen
 class RawPiece:
-    """A piece as its file writes it, not yet checked.
+    """A piece as written in its file, not yet checked.
 
-    region  of one that a drawing of several pieces gives
+    region  region of a piece that comes from a drawing of several pieces
     """
 
     file: str
@@ -368,7 +368,7 @@ class RawPiece:
 
 @frozen
 class Written:
-    """A job file as written, with the rows of its schedules among the pieces."""
+    """A job file as written, its pieces including the rows of its schedules."""
 
     sections: Raw
     pieces: tuple[RawPiece, ...]
@@ -379,27 +379,27 @@ class Written:
 
 
 def overlaid(written: Written, table: OverlayTable, file: str, place: str, faults: list[Fault]) -> Written:
-    """What is written with an overlay on it. A mark or a mix that the job does not have becomes a fault at `place`."""
+    """Job file as written with an overlay applied. An unknown mark or mix becomes a fault at `place`."""
     _check_marks(written, table, file, place, faults)
     changed = {folded(str(change.get("mark"))): change for change in table.piece}
-    acted_on = {folded(mark) for mark in table.pieces or written.marks}
+    affected = {folded(mark) for mark in table.pieces or written.marks}
     removed = {folded(mark) for mark in table.remove}
     job = written.sections.get("job", {})
     default = job.get("mix") if isinstance(job, dict) else None
-    met: set[str] = set()
+    used_mixes: set[str] = set()
     pieces = []
     for piece in written.pieces:
         mark = None if piece.mark is None else folded(piece.mark)
         if mark in removed:
             continue
         raw = piece.raw
-        if mark in acted_on and table.swap:
-            raw = _swapped(raw, table.swap, default, met)
+        if mark in affected and table.swap:
+            raw = _swapped(raw, table.swap, default, used_mixes)
         if mark is not None and mark in changed:
             raw = laid_over(raw, changed[mark] | {"mark": piece.mark})
         pieces.append(replace(piece, raw=raw))
     for old in table.swap:
-        if old not in met and acted_on <= {folded(mark) for mark in written.marks}:
+        if old not in used_mixes and affected <= {folded(mark) for mark in written.marks}:
             used = sorted({mix for piece in written.pieces for mix in _mixes_of(piece.raw, default)})
             problem = message("swap-not-used", name=old, nearest=nearest(old, used))
             faults.append(Fault(file, f"{place}, swap.{old}", problem))
@@ -430,24 +430,24 @@ def _check_marks(written: Written, table: OverlayTable, file: str, place: str, f
 
 
 def laid_over(raw: Any, change: Raw) -> Any:
-    """A piece with the keys of a change; a shape of another kind replaces the whole shape."""
+    """Piece with the keys of a change applied; a shape of another kind replaces the whole shape."""
     if not isinstance(raw, dict):
         return raw
     shape, new = raw.get("shape"), change.get("shape")
     base = raw
     if isinstance(shape, dict) and isinstance(new, dict) and new.get("kind", shape.get("kind")) != shape.get("kind"):
         base = {key: value for key, value in raw.items() if key != "shape"}
-    if ("mix" in change) != ("layers" in change):  # one of them takes the place of the other
+    if ("mix" in change) != ("layers" in change):  # each replaces the other
         base = {key: value for key, value in base.items() if key not in ("mix", "layers")}
     return over(base, change)
 
 
-def _swapped(raw: Any, swap: Mapping[str, str], default: Any, met: set[str]) -> Any:
-    """A piece with other mixes in its layers, or in the place of the job's mix."""
+def _swapped(raw: Any, swap: Mapping[str, str], default: Any, used_mixes: set[str]) -> Any:
+    """Piece with mixes swapped in its layers, or instead of the job's mix. Adds its mixes to `used_mixes`."""
     if not isinstance(raw, dict):
         return raw
     used = _mixes_of(raw, default)
-    met.update(used)
+    used_mixes.update(used)
     if isinstance(raw.get("layers"), list):
         layers = [
             {**layer, "mix": swap.get(layer["mix"], layer["mix"])}

@@ -1,4 +1,4 @@
-"""The pieces of a job that its drawings make, with the job's own tables laid over them."""
+"""Pieces of a job that come from its drawings, with the job's own tables overlaid."""
 
 import os
 from collections.abc import Iterator, Mapping, Sequence
@@ -29,7 +29,7 @@ from geometry.readers.pieces import DrawnPiece, Layers, PieceDrawing
 from geometry.readers.sheet import Names
 
 EdgeLines = Sequence[tuple[tuple[str, ...], Floats]]
-"""Lines on layers of edges: names of the layers around each, and its points (n, 2), m."""
+"""Lines on edge layers: names of the layers of each line, and its points (n, 2), m."""
 
 
 @frozen(eq=False)
@@ -46,7 +46,7 @@ class _Opened:
 def read_drawings(
     raw: Raw, own: Sequence[RawPiece], folder: Path, file: str, faults: list[Fault], notices: list[Notice]
 ) -> list[RawPiece]:
-    """The pieces of a job file in its order, those with `from` laid over what a drawing gives, then the others drawn.
+    """Pieces of a job file in order, those with `from` overlaid on a drawn piece, then the other drawn pieces.
 
     raw  the job file
     own  its pieces, as written
@@ -72,8 +72,8 @@ def read_drawings(
         notices += _notices(settings.file, drawing, changes)
         changed |= bool(changes)
         pieces = {
-            folded(mark): (replace(piece, mark=mark), _raw(piece, mark, settings, entry, made))
-            for mark, piece, made in zip(marks, drawing.pieces, edges, strict=True)
+            folded(mark): (replace(piece, mark=mark), _raw(piece, mark, settings, entry, edge_tables))
+            for mark, piece, edge_tables in zip(marks, drawing.pieces, edges, strict=True)
         }
         opened.append(_Opened(settings.file, place, pieces, seen, drawing.edge_lines))
     if changed and _is_closed(raw):
@@ -82,15 +82,15 @@ def read_drawings(
 
 
 def _is_closed(raw: Raw) -> bool:
-    """Whether a job is released and has no change order: its drawings stay as they are."""
+    """Whether a job is released without a change order, so that its drawings must not change."""
     head = raw.get("job")
     return isinstance(head, dict) and head.get("status") == "released" and not raw.get("change")
 
 
 def accepted(raw: Raw, folder: Path, file: str) -> dict[Path, bytes]:
-    """What is kept of the drawings of a job, as they are now, by the path where it is kept.
+    """Records of the accepted state of a job's drawings, by path.
 
-    Raises InputError for drawings that cannot be read, and for changed ones of a released job without a change order.
+    Raises InputError for unreadable drawings, and for changed drawings of a released job without a change order.
     """
     faults: list[Fault] = []
     records = {}
@@ -110,9 +110,9 @@ def accepted(raw: Raw, folder: Path, file: str) -> dict[Path, bytes]:
 
 
 def layers_of(settings: DrawingTable, pieces: Sequence[Any]) -> Layers:
-    """What the layers of a drawing mean. The lines that a piece laid over it names by their layer join no outline.
+    """Roles of the layers of a drawing. Layers that a piece refers to for its edges are not part of outlines.
 
-    pieces  of the job file, as written
+    pieces  pieces of the job file, as written
     """
     named = [name for raw in pieces if _is_over(raw, settings.file) for name in _edge_layers(raw)]
     marks = () if settings.marks == "order" else None if settings.marks == "text" else tuple(settings.marks)
@@ -126,13 +126,13 @@ def layers_of(settings: DrawingTable, pieces: Sequence[Any]) -> Layers:
 
 
 def _is_over(raw: Any, file: str) -> bool:
-    """Whether a piece of the job file lies over a drawing."""
+    """Whether a piece of the job file is overlaid on this drawing."""
     source = raw.get("from") if isinstance(raw, dict) else None
     return isinstance(source, str) and os.path.normpath(source) == os.path.normpath(file)
 
 
 def _edge_layers(raw: Raw) -> Iterator[str]:
-    """The layers by which a piece as written names edges."""
+    """Yield the layers by which a raw piece names edges."""
     shape = raw.get("shape")
     if isinstance(shape, dict) and "file" not in shape:
         for _, _, _, edge in _edges_named(shape):
@@ -141,12 +141,12 @@ def _edge_layers(raw: Raw) -> Iterator[str]:
 
 
 def _is_layer(edge: Any) -> bool:
-    """Whether an edge is named by a layer alone, with or without a length to check."""
+    """Whether an edge is named only by a layer, with or without a length to check."""
     return isinstance(edge, dict) and isinstance(edge.get("layer"), str) and edge.keys() <= {"layer", "length"}
 
 
 def _edges_named(shape: Raw) -> Iterator[tuple[str, list[Any], int, Any]]:
-    """Every edge that a shape as written names: its place in the shape, the list it stands in, its number there."""
+    """Yield every edge named in a raw shape: its place in the shape, its list, its index there, and the edge."""
     for key in (*MADE_OF_EDGES.values(), "raw_edges"):
         entries = _listed(shape.get(key))
         for i, entry in enumerate(entries):
@@ -160,16 +160,16 @@ def _edges_named(shape: Raw) -> Iterator[tuple[str, list[Any], int, Any]]:
 
 
 def _listed(value: Any) -> list[Any]:
-    """A list as written; an empty one in place of anything else."""
+    """The value if it is a list, else an empty list."""
     return value if isinstance(value, list) else []
 
 
 def _drawing(
     settings: DrawingTable, pieces: Sequence[Any], folder: Path, file: str, place: str, faults: list[Fault]
 ) -> PieceDrawing | None:
-    """The drawing that a table names; None, with its fault, where it cannot be read.
+    """Drawing named by a table; None with a fault if it cannot be read.
 
-    pieces  of the job file, as written
+    pieces  pieces of the job file, as written
     """
     key = "file"
     try:
@@ -188,23 +188,23 @@ MADE_OF_EDGES = {
     "splash": "splashes",
     "waterfall": "waterfalls",
 }
-"""What a layer of edges may mean, and the key of a shape that holds it."""
+"""What the lines of an edge layer may be, and the corresponding key of a shape."""
 
 SHORT_M = 0.0254
-"""A line that lies along a piece for less only meets it."""
+"""A line along a piece for less than this only touches it."""
 
 
 def _edges(drawing: PieceDrawing, settings: DrawingTable, entry: Raw) -> list[Raw]:
-    """Of each piece, what its shape has along the lines on layers of edges.
+    """Edge features of the shape of each piece, from the lines on edge layers.
 
-    Raises FaultError, with the layer, for a line that lies along no edge.
+    Raises FaultError, with the layer, for a line that is not along any edge.
     """
-    made: list[Raw] = [{} for _ in drawing.pieces]
+    features: list[Raw] = [{} for _ in drawing.pieces]
     for layer in settings.edges:
         lines = [line for names, line in drawing.edge_lines if Names((layer,)).hold(names)]
         parts = _lines_along(drawing.pieces, lines, f"edges.{layer}")
         given = entry["edges"][layer]
-        for shape, piece, own in zip(made, drawing.pieces, parts, strict=True):
+        for shape, piece, own in zip(features, drawing.pieces, parts, strict=True):
             if not own:
                 continue
             selected = [_selector(part) for part in edges_along(piece.region.outer, own)]
@@ -213,29 +213,29 @@ def _edges(drawing: PieceDrawing, settings: DrawingTable, entry: Raw) -> list[Ra
             for kind, key in MADE_OF_EDGES.items():
                 if kind in given:
                     shape.setdefault(key, []).append({"edges": selected, **given[kind]})
-    return made
+    return features
 
 
 def _lines_along(pieces: Sequence[DrawnPiece], lines: Sequence[Floats], key: str) -> list[list[Floats]]:
-    """The parts of lines that lie along each piece. Raises FaultError for a line most of which lies along none."""
+    """Parts of lines that lie along each piece. Raises FaultError for a line that is mostly not along any piece."""
     parts: list[list[Floats]] = [[] for _ in pieces]
     bands = [shapely.boundary(piece.region.polygon()).buffer(SAMPLE_M) for piece in pieces]
     copies = [shapely.boundary(copy.polygon()).buffer(SAMPLE_M) for piece in pieces for copy in piece.copies]
     for points in lines:
         line = shapely.LineString(points)
-        found = [shapely.intersection(line, band) for band in bands]
-        along = shapely.union_all([*found, *(shapely.intersection(line, band) for band in copies)])
+        overlaps = [shapely.intersection(line, band) for band in bands]
+        along = shapely.union_all([*overlaps, *(shapely.intersection(line, band) for band in copies)])
         if along.length < 0.5 * line.length:
             middle = line.interpolate(0.5, normalized=True)
             raise FaultError(key, message("edge-line-stray", x_m=float(middle.x), y_m=float(middle.y)))
-        for own, part in zip(parts, found, strict=True):
+        for own, part in zip(parts, overlaps, strict=True):
             runs = shapely.get_parts(shapely.line_merge(part) if part.geom_type != "LineString" else part)
             own += [shapely.get_coordinates(run) for run in runs if run.length >= SHORT_M]
     return parts
 
 
 def _selector(part: EdgePart) -> int | Raw:
-    """An edge, or a part of it, as a job file names it."""
+    """Edge, or part of it, in the form used in a job file."""
     number = int(part.edge or 0)
     if part.from_m is None or part.to_m is None:
         return number
@@ -243,7 +243,7 @@ def _selector(part: EdgePart) -> int | Raw:
 
 
 def _raw(piece: DrawnPiece, mark: str, settings: DrawingTable, entry: Raw, edges: Raw) -> Raw:
-    """A piece of the job as the drawing gives it, in the words of its table."""
+    """Raw piece of the job made from a drawn piece and the drawing's table."""
     given: Raw = next((entry["layer"][name] for name in settings.layer if Names((name,)).hold(piece.layers)), {})
     shape: Raw = {"kind": "outline", **edges}
     raw: Raw = {"mark": mark, "quantity": piece.quantity, "shape": shape}
@@ -255,7 +255,7 @@ def _raw(piece: DrawnPiece, mark: str, settings: DrawingTable, entry: Raw, edges
 
 
 def _laid(own: Sequence[RawPiece], opened: Sequence[_Opened], file: str, faults: list[Fault]) -> Iterator[RawPiece]:
-    """The pieces of the job file in their order, those with `from` laid over a drawn one; then the other drawn ones."""
+    """Yield the pieces of the job file in order, those with `from` overlaid on drawn ones, then the remaining drawn."""
     taken: set[tuple[int, str]] = set()
     for piece in own:
         source = piece.raw.get("from") if isinstance(piece.raw, dict) else None
@@ -268,13 +268,13 @@ def _laid(own: Sequence[RawPiece], opened: Sequence[_Opened], file: str, faults:
                 continue
             yield piece
             continue
-        found = _drawn(piece, source, mark, opened, file, faults)
-        if found is not None and mark is not None:
-            taken.add((found, mark))
-            drawn, raw = opened[found].pieces[mark]
+        number = _drawn(piece, source, mark, opened, file, faults)
+        if number is not None and mark is not None:
+            taken.add((number, mark))
+            drawn, raw = opened[number].pieces[mark]
             change = {key: value for key, value in piece.raw.items() if key != "from"}
-            faults += _moved_edges(piece, drawn, change, opened[found].seen)
-            change = _by_number(piece, change, opened[found], mark, faults)
+            faults += _moved_edges(piece, drawn, change, opened[number].seen)
+            change = _by_number(piece, change, opened[number], mark, faults)
             yield replace(piece, raw=laid_over(raw, change), region=drawn.region)
     for i, drawing in enumerate(opened):
         for mark, (drawn, raw) in drawing.pieces.items():
@@ -283,7 +283,7 @@ def _laid(own: Sequence[RawPiece], opened: Sequence[_Opened], file: str, faults:
 
 
 def _moved_edges(piece: RawPiece, drawn: DrawnPiece, raw: Raw, seen: Seen | None) -> Iterator[Fault]:
-    """Faults of edges that the piece names by number and that have another length than when it was accepted."""
+    """Yield faults of edges named by number whose length changed since the drawing was accepted."""
     before = next((part for part in seen.pieces if part.mark == drawn.mark), None) if seen is not None else None
     if before is None:
         return
@@ -303,13 +303,13 @@ def _moved_edges(piece: RawPiece, drawn: DrawnPiece, raw: Raw, seen: Seen | None
 
 
 def _by_number(piece: RawPiece, raw: Raw, drawing: _Opened, mark: str, faults: list[Fault]) -> Raw:
-    """A piece as written, the edges that it names by a layer of its drawing named by their numbers."""
+    """Raw piece with edges named by a drawing layer replaced by edge numbers."""
     if not any(_edge_layers(raw)):
         return raw
     raw = deepcopy(raw)
     drawn = [own for own, _ in drawing.pieces.values()]
     own = list(drawing.pieces).index(mark)
-    for place, named, at, edge in reversed(list(_edges_named(raw["shape"]))):  # one may become several
+    for place, named, at, edge in reversed(list(_edges_named(raw["shape"]))):  # one entry may become several
         if not _is_layer(edge):
             continue
         key = f"shape.{place}"
@@ -319,16 +319,16 @@ def _by_number(piece: RawPiece, raw: Raw, drawing: _Opened, mark: str, faults: l
             of_file = error.key == f"{key}.layer"
             problem = message("of-file", file=drawing.file, text=error.message) if of_file else error.message
             faults.append(Fault(piece.file, f"{piece.place}, {error.key}", problem))
-            named[at] = 1  # so that nothing more is said of it
+            named[at] = 1  # placeholder, so that no further fault is reported
     return raw
 
 
 def _edges_on_layer(
     pieces: Sequence[DrawnPiece], own: int, edge: Raw, edge_lines: EdgeLines, key: str
 ) -> list[int | Raw]:
-    """The edges of a drawn piece, or parts of them, along the lines of a layer, as a job file names them.
+    """Edges of a drawn piece, or parts of them, along the lines of a layer, in the form used in a job file.
 
-    Raises FaultError where none of its lines lies along this piece, or one along no piece.
+    Raises FaultError if no line of the layer is along this piece, or if a line is not along any piece.
     """
     lines = [line for names, line in edge_lines if Names((edge["layer"],)).hold(names)]
     along = _lines_along(pieces, lines, f"{key}.layer")[own]
@@ -344,7 +344,7 @@ def _edges_on_layer(
 def _drawn(
     piece: RawPiece, source: Any, mark: str | None, opened: Sequence[_Opened], file: str, faults: list[Fault]
 ) -> int | None:
-    """Number of the drawing that a piece is laid over; None, with a fault, where it is in none."""
+    """Index of the drawing that a piece is overlaid on; None with a fault if no drawing has it."""
     if not isinstance(source, str):
         faults.append(Fault(file, f"{piece.place}, from", message("value-not-text", value=str(source))))
         return None
@@ -356,13 +356,13 @@ def _drawn(
     if mark is None:
         faults.append(Fault(file, f"{piece.place}, mark", message("key-missing", key="mark")))
         return None
-    found = next((i for i in named if mark in opened[i].pieces), None)
+    number = next((i for i in named if mark in opened[i].pieces), None)
     readable = [i for i in named if opened[i].pieces]
-    if found is None and readable:
+    if number is None and readable:
         marks = [str(drawn.mark) for i in readable for drawn, _ in opened[i].pieces.values()]
         problem = message("piece-not-drawn", mark=str(piece.mark), file=source, nearest=nearest(str(piece.mark), marks))
         faults.append(Fault(file, piece.place, problem))
-    return found
+    return number
 
 
 def _notices(file: str, drawing: PieceDrawing, changes: Sequence[Message]) -> Iterator[Notice]:
@@ -375,7 +375,7 @@ def _notices(file: str, drawing: PieceDrawing, changes: Sequence[Message]) -> It
 
 
 def summary_of(drawing: PieceDrawing) -> Message:
-    """One line on what a drawing holds: how many pieces, and what was left out, by reason."""
+    """One-line summary of a drawing: number of pieces, and what was left out, by reason."""
     count = sum(piece.quantity for piece in drawing.pieces)
     marks = len(drawing.pieces)
     if not drawing.omitted:

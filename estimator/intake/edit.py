@@ -1,7 +1,7 @@
-"""Edits of a job file as its owner wrote it: comments, order, quotes and line ends stay.
+"""Edits of a job file that keep its comments, order, quotes and line endings.
 
-The one module that changes job files. Each change is checked before it counts: the new text must hold the old data
-with that one change, and every character outside the change must be as it was. Otherwise the edit is refused.
+This is the only module that changes job files. Each edit is verified before it is accepted: the new text must contain
+the old data with only that change, and every character outside the change must be the same. Otherwise it is refused.
 """
 
 from __future__ import annotations
@@ -19,7 +19,7 @@ from geometry.frozen import frozen
 from geometry.message import message
 
 KeyPath: TypeAlias = tuple[str | int, ...]
-"""From the top of the file to a key: ("piece", 0, "shape", "thickness")."""
+"""Path from the top of the file to a key: ("piece", 0, "shape", "thickness")."""
 
 BOM = b"\xef\xbb\xbf"
 
@@ -28,10 +28,10 @@ BOM = b"\xef\xbb\xbf"
 class Edit:
     """One change of a job file.
 
-    kind    set: give the key at `at` this value, added where it is missing, with the tables on the way to it;
-            add: append the value to the list at `at`, which is started where it is missing;
-            remove: take the key, or the table, out
-    value   as tomllib would read it
+    kind    set: set the key at `at`, adding it and the tables above it if missing;
+            add: append the value to the list at `at`, creating it if missing;
+            remove: remove the key or the table
+    value   value as read by tomllib
     """
 
     kind: Literal["set", "add", "remove"]
@@ -40,19 +40,18 @@ class Edit:
 
 
 def edit_file(path: Path, edits: Iterable[Edit]) -> None:
-    """Makes some edits of a job file and saves it whole, unless somebody saved it meanwhile.
+    """Apply edits to a job file and save it, unless it was saved by somebody else meanwhile.
 
-    Raises FaultError where an edit is refused or the file was changed, and OSError.
+    Raises FaultError if an edit is refused or the file was changed, and OSError.
     """
     content = read_bytes(path)
     replace_unchanged(path, edited(content, edits), digest(content))
 
 
 def edited(content: bytes, edits: Iterable[Edit]) -> bytes:
-    """The bytes of a job file with some edits made, one after the other.
+    """Bytes of a job file with edits applied in order.
 
-    Raises FaultError for a file that is not TOML, for a key that is not there, and where an edit would change anything
-    else.
+    Raises FaultError for a file that is not TOML, for a missing key, and if an edit would change anything else.
     """
     return edited_table(content, edits)[0]
 
@@ -60,9 +59,10 @@ def edited(content: bytes, edits: Iterable[Edit]) -> bytes:
 def edited_table(
     content: bytes, edits: Iterable[Edit], table: dict[str, Any] | None = None
 ) -> tuple[bytes, dict[str, Any]]:
-    """The bytes of a job file with some edits made, and what they hold then.
+    """Bytes of a job file with edits applied, and the resulting data.
 
-    table   what the file holds before, where somebody has read it already: reading takes longer than most edits
+    table   data of the file before, if already parsed: parsing takes longer than most edits
+
     Raises FaultError as `edited` does.
     """
     head = BOM if content.startswith(BOM) else b""
@@ -85,17 +85,17 @@ def _edited(text: str, data: dict[str, Any], edit: Edit) -> tuple[str, dict[str,
         return text, data
     after = _rewritten(text, edit)
     try:
-        held = tomllib.loads(after)
-        sound = _alike(held, wanted) and _leaves_the_rest(text, after, edit, _value_at(data, edit.at))
+        parsed = tomllib.loads(after)
+        sound = _alike(parsed, wanted) and _leaves_the_rest(text, after, edit, _value_at(data, edit.at))
     except tomllib.TOMLDecodeError:
         sound = False
     if not sound:
         raise FaultError("", message("edit-refused", path=dotted(edit.at)))
-    return after, held
+    return after, parsed
 
 
 def dotted(at: KeyPath) -> str:
-    """A path as a reader would write it.
+    """Path in readable form, counted from 1.
 
     >>> dotted(("piece", 0, "shape", "thickness"))
     'piece[1].shape.thickness'
@@ -105,13 +105,13 @@ def dotted(at: KeyPath) -> str:
 
 
 def _changed(data: Any, edit: Edit) -> Any:
-    """Plain data with the edit made; what the edit leaves alone is shared with the data before.
+    """Plain data with the edit applied; unchanged parts are shared with the data before.
 
-    Raises KeyError, IndexError, TypeError or AttributeError for a path that leads nowhere.
+    Raises KeyError, IndexError, TypeError or AttributeError for a path that does not exist.
     """
-    *way, last = edit.at
+    *parents, last = edit.at
     whole = data = copy(data)
-    for part in way:
+    for part in parents:
         below = data.setdefault(part, {}) if isinstance(part, str) and edit.kind != "remove" else data[part]
         data[part] = copy(below)
         data = data[part]
@@ -121,7 +121,7 @@ def _changed(data: Any, edit: Edit) -> Any:
         data[last] = copy(data.setdefault(last, []))
         data[last].append(edit.value)
     elif isinstance(last, int):
-        data[last]  # a place of a list is set only where there is one
+        data[last]  # an index of a list must exist to be set
         data[last] = edit.value
     else:
         if not isinstance(data, dict):
@@ -131,7 +131,7 @@ def _changed(data: Any, edit: Edit) -> Any:
 
 
 def _alike(first: Any, second: Any) -> bool:
-    """Whether two values are the same and of the same kind: true is not 1, and 1 is not 1.0."""
+    """Whether two values are equal and of the same type: true is not 1, and 1 is not 1.0."""
     if first is second or type(first) is not type(second):
         return first is second
     if isinstance(first, dict):
@@ -142,7 +142,7 @@ def _alike(first: Any, second: Any) -> bool:
 
 
 def _rewritten(text: str, edit: Edit) -> str:
-    """The text with the edit made by the round-trip library, quotes and blank lines as the owner has them."""
+    """Text with the edit made by the round-trip library, and the owner's quotes and blank lines restored."""
     import tomlrt
 
     try:
@@ -157,14 +157,14 @@ def _rewritten(text: str, edit: Edit) -> str:
 def _apply(document: Any, edit: Edit) -> None:
     import tomlrt
 
-    table, (*way, last) = document, edit.at
-    for at, part in enumerate(way):
+    table, (*parents, last) = document, edit.at
+    for at, part in enumerate(parents):
         if edit.kind != "remove" and isinstance(part, str) and part not in table:
             below: Any = [edit.value] if edit.kind == "add" else edit.value
             if at == 0:
                 document.install(edit.at, tomlrt.Table.section(below) if isinstance(below, Mapping) else below)
                 return
-            for key in reversed((*way[at + 1 :], last)):
+            for key in reversed((*parents[at + 1 :], last)):
                 below = {key: below}
             _put(table, part, below)
             return
@@ -180,12 +180,12 @@ def _apply(document: Any, edit: Edit) -> None:
 
 
 def _put(table: Any, key: str | int, value: Any) -> None:
-    """Give a key its value: a new table gets its own head where its neighbors have theirs."""
+    """Set a key. A new table gets its own header if its siblings have theirs."""
     import tomlrt
 
     if isinstance(value, Mapping) and isinstance(table, tomlrt.Table) and key not in table:
-        neighbors = [other for other in table.values() if isinstance(other, tomlrt.Table)]
-        if isinstance(table, tomlrt.Document) or any(not other.is_inline for other in neighbors):
+        siblings = [part for part in table.values() if isinstance(part, tomlrt.Table)]
+        if isinstance(table, tomlrt.Document) or any(not part.is_inline for part in siblings):
             value = tomlrt.Table.section(value)
     if isinstance(table, tomlrt.Document) and _is_list_of_tables(value) and key not in table:
         value = tomlrt.AoT(value)
@@ -197,7 +197,7 @@ def _is_list_of_tables(value: Any) -> bool:
 
 
 def _middle(before: str, after: str) -> tuple[int, int, int]:
-    """Where two texts differ: from this place on, to this place in the one and to that in the other."""
+    """Differing range of two texts: its start, its end in `before`, and its end in `after`."""
     most = min(len(before), len(after))
     start = _shared(before, after, most)
     tail = _shared(before[::-1], after[::-1], most - start)
@@ -205,7 +205,7 @@ def _middle(before: str, after: str) -> tuple[int, int, int]:
 
 
 def _shared(first: str, second: str, most: int) -> int:
-    """How many characters two texts share from their start, at most `most`."""
+    """Length of the common prefix of two texts, at most `most`."""
     low, high = 0, most
     while low < high:
         middle = (low + high + 1) // 2
@@ -217,7 +217,7 @@ def _shared(first: str, second: str, most: int) -> int:
 
 
 def _value_at(data: Any, at: KeyPath) -> Any:
-    """The value at a path of plain data; None where there is none, which TOML cannot say."""
+    """Value at a path of plain data; None if there is none. TOML has no null."""
     for part in at:
         try:
             data = data[part]
@@ -227,23 +227,25 @@ def _value_at(data: Any, at: KeyPath) -> Any:
 
 
 def _leaves_the_rest(before: str, after: str, edit: Edit, old: Any) -> bool:
-    """Whether nothing but the change itself differs: an addition takes nothing away, a removal adds nothing, and a
-    value that takes the place of another stays on its line unless it filled several.
+    """Whether the texts differ only by the edit.
 
-    old   value that was there before
+    An addition must not remove text, a removal must not add text, and a replaced value stays on its line unless it had
+    several lines.
+
+    old   value before the edit
     """
     start, end, new_end = _middle(before, after)
-    gone, come = before[start:end].strip(), after[start:new_end].strip()
+    removed, added = before[start:end].strip(), after[start:new_end].strip()
     if edit.kind == "remove":
-        return not come
+        return not added
     if edit.kind == "add" or old is None:
-        return not gone
+        return not removed
     several = isinstance(old, dict | list) or (isinstance(old, str) and "\n" in old)
-    return several or "\n" not in gone
+    return several or "\n" not in removed
 
 
 def _quoted_alike(before: str, after: str, value: Any) -> str:
-    """The text with single quotes about a text that had them."""
+    """Text with single quotes kept around a value that had them."""
     if not isinstance(value, str) or "'" in value or not value.isprintable():
         return after
     start, end, new_end = _middle(before, after)
@@ -254,15 +256,15 @@ def _quoted_alike(before: str, after: str, value: Any) -> str:
 
 
 def _spaced(before: str, after: str) -> str:
-    """The text with a blank line before a table that came new, and one after it."""
+    """Text with a blank line before and after a new table."""
     start, end, new_end = _middle(before, after)
     start = before.rfind("\n", 0, start) + 1
-    head, come, tail = after[:start], after[start:new_end], after[new_end:]
-    if before[start:end].strip() or not come.startswith("["):
+    head, added, tail = after[:start], after[start:new_end], after[new_end:]
+    if before[start:end].strip() or not added.startswith("["):
         return after
     line = "\r\n" if "\r\n" in before else "\n"
     if head.strip() and not head.endswith(line * 2):
         head += line
-    if tail.strip() and come.endswith("\n") and not tail.startswith(line) and not come.endswith(line * 2):
-        come += line
-    return head + come + tail
+    if tail.strip() and added.endswith("\n") and not tail.startswith(line) and not added.endswith(line * 2):
+        added += line
+    return head + added + tail

@@ -1,4 +1,4 @@
-"""Faults of a table, from what pydantic finds at fault with it."""
+"""Faults of a table, from pydantic's validation errors."""
 
 from collections.abc import Hashable, Iterator, Mapping, Sequence
 from dataclasses import fields, is_dataclass
@@ -18,7 +18,7 @@ Location = Sequence[int | str]
 
 
 def validate(model: type[T], raw: Any, file: str, entry: str, faults: list[Fault]) -> T | None:
-    """The table as its model, or None with every fault of it added to `faults`."""
+    """Table as its model, or None with all its faults added to `faults`."""
     try:
         table: T = _adapter(cast(Hashable, model)).validate_python(raw)
     except ValidationError as error:
@@ -28,7 +28,7 @@ def validate(model: type[T], raw: Any, file: str, entry: str, faults: list[Fault
 
 
 def schema_of(model: type) -> dict[str, Any]:
-    """JSON Schema of a table as pydantic derives it."""
+    """JSON Schema of a table, derived by pydantic."""
     return _adapter(cast(Hashable, model)).json_schema(mode="validation")
 
 
@@ -38,8 +38,8 @@ def _adapter(model: Any) -> TypeAdapter[Any]:
 
 
 def faults_of(error: ValidationError, model: Any, file: str, entry: str) -> list[Fault]:
-    """One Fault per finding, with its dotted place below `entry` ("piece C1")."""
-    found = []
+    """One Fault for each validation error, with its dotted place below `entry` ("piece C1")."""
+    faults = []
     seen = set()
     for finding in error.errors(include_url=False):
         steps = _steps(model, finding["loc"])
@@ -52,12 +52,12 @@ def faults_of(error: ValidationError, model: Any, file: str, entry: str) -> list
             problem = message("about", subject=key, text=problem) if key else problem
         if (place, problem) not in seen:
             seen.add((place, problem))
-            found.append(Fault(file, place, problem))
-    return found
+            faults.append(Fault(file, place, problem))
+    return faults
 
 
 def dotted(location: Location) -> str:
-    """Path of a value as TOML writes it.
+    """Path of a value in TOML syntax.
 
     >>> dotted(["shape", "cutouts", 0, "x"])
     'shape.cutouts[0].x'
@@ -68,13 +68,13 @@ def dotted(location: Location) -> str:
     return text
 
 
-LIMITS = {  # finding: message, and the name of the limit in the finding
+LIMITS = {  # error type: message id, and the name of the limit in the error's context
     "greater_than": ("value-not-above", "gt"),
     "greater_than_equal": ("value-below", "ge"),
     "less_than": ("value-not-below", "lt"),
     "less_than_equal": ("value-above", "le"),
 }
-KINDS = {  # what begins the name of a finding: the kind of value that is needed
+KINDS = {  # first word of the error type: message id for the kind of value that is needed
     "bool": "value-not-bool",
     "dataclass": "value-not-table",
     "dict": "value-not-table",
@@ -89,7 +89,7 @@ KINDS = {  # what begins the name of a finding: the kind of value that is needed
 
 
 def _message(finding: Any, model: Any, steps: Location) -> Message:
-    """What is wrong with a value and what to type; none of it in pydantic's words."""
+    """Message on what is wrong with a value and what to type, not in pydantic's words."""
     kind, context, value = finding["type"], finding.get("ctx", {}), finding.get("input")
     if isinstance(raised := context.get("error"), FaultError):
         return raised.message
@@ -122,7 +122,7 @@ def _message(finding: Any, model: Any, steps: Location) -> Message:
 
 
 def _members(annotation: Any) -> list[Any]:
-    """The alternatives of an annotation, with Annotated and Optional taken off."""
+    """Alternatives of an annotation, with Annotated and Optional removed."""
     origin = get_origin(annotation)
     if origin is Annotated:
         return _members(get_args(annotation)[0])
@@ -132,7 +132,7 @@ def _members(annotation: Any) -> list[Any]:
 
 
 def keys_of(table: Any) -> Mapping[str, Any]:
-    """The keys of a table of the job file, each with its annotation; none of what is no table."""
+    """Keys of a table of the job file with their annotations; empty for anything else."""
     return _keys_of(table) if isinstance(table, type) and is_dataclass(table) else {}
 
 
@@ -143,18 +143,18 @@ def _keys_of(table: type) -> Mapping[str, Any]:
 
 
 def tables_within(model: Any) -> set[Any]:
-    """A table of the job file and every table that it can hold, at any depth."""
-    tables, ahead = set[Any](), [model]
-    while ahead:
-        table = ahead.pop()
+    """A table of the job file and every table it can contain, at any depth."""
+    tables, pending = set[Any](), [model]
+    while pending:
+        table = pending.pop()
         if table not in tables:
             tables.add(table)
-            ahead += [part for hint in keys_of(table).values() for part in parts_of(hint) if keys_of(part)]
+            pending += [part for hint in keys_of(table).values() for part in parts_of(hint) if keys_of(part)]
     return tables
 
 
 def parts_of(annotation: Any) -> Iterator[Any]:
-    """An annotation and all that stands within it."""
+    """Yield an annotation and everything nested in it."""
     yield annotation
     for part in get_args(annotation):
         yield from parts_of(part)
@@ -168,9 +168,9 @@ def _kinds(table: Any) -> tuple[Any, ...]:
 
 
 def _below(members: list[Any], step: int | str) -> tuple[list[Any], bool]:
-    """What one step of a location leads to, and whether the step is written in the file (a union's tag is not)."""
+    """Types that one step of a location leads to, and whether the step is written in the file (a union tag is not)."""
     if isinstance(step, str) and step.startswith("("):
-        return members, False  # a tag that is ours: no key begins so
+        return members, False  # one of our tags; no key starts with a parenthesis
     tables = [member for member in members if keys_of(member)]
     for table in tables:
         if step in (keys := keys_of(table)):
@@ -190,7 +190,7 @@ def _below(members: list[Any], step: int | str) -> tuple[list[Any], bool]:
 
 
 def _steps(model: Any, location: Location) -> list[int | str]:
-    """The location as the file writes it: without the tags that pydantic adds for unions."""
+    """Location as written in the file, without the tags that pydantic adds for unions."""
     members, steps = _members(model), []
     for position, step in enumerate(location):
         last = position == len(location) - 1
@@ -201,7 +201,7 @@ def _steps(model: Any, location: Location) -> list[int | str]:
 
 
 def _names_at(model: Any, steps: Location) -> list[str]:
-    """The keys known at a place of the file."""
+    """Known keys at a place of the file."""
     members = _members(model)
     for step in steps:
         members, _ = _below(members, step)

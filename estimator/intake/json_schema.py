@@ -1,4 +1,4 @@
-"""The JSON Schema of the job file: what an editor completes, checks and explains while the file is written."""
+"""JSON Schema of the job file, with which an editor completes, checks and explains it."""
 
 import json
 from collections.abc import Iterator
@@ -14,12 +14,12 @@ from estimator.names import both_spellings
 from estimator.notices import NOTICE_IDS
 from estimator.workshop import BARE, SECTIONS, Setting, settings_of
 
-PARTIAL = ("WorkshopTable", "Mixer", "PriceTable", "MaterialTable", "MixTable")  # the catalog fills the rest
-MOST_CHOICES = 12  # that a description lists; an editor completes the others
+PARTIAL = ("WorkshopTable", "Mixer", "PriceTable", "MaterialTable", "MixTable")  # the catalog fills in missing keys
+MOST_CHOICES = 12  # most choices listed in a description; an editor completes the others
 
 
 def json_schema() -> dict[str, Any]:
-    """JSON Schema (2020-12) of the job file; every key says what it means, how it is written, and its default."""
+    """JSON Schema (2020-12) of the job file. Every key describes its meaning, its form and its default."""
     document = schema_of(JobFile)
     for name in PARTIAL:
         document["$defs"][name].pop("required", None)
@@ -34,7 +34,7 @@ def json_schema() -> dict[str, Any]:
     for node in _nodes(document):
         node.pop(UNLESS, None)
         if node.pop(KIND, None) and "description" not in node:
-            node.pop("examples", None)  # of a part: the key that holds it has its own
+            node.pop("examples", None)  # example of a part; its key has its own
     document["$defs"]["WarningId"] = {
         "description": "Ids in `warnings` of the estimate document; an id keeps its meaning when its text changes.",
         "enum": list(NOTICE_IDS),
@@ -47,7 +47,7 @@ def json_schema() -> dict[str, Any]:
 
 
 def _add_drawn_piece(document: dict[str, Any]) -> None:
-    """Lets a piece that lies over a drawn one give any part of a shape, or none."""
+    """Allow a piece overlaid on a drawn one to give any part of a shape, or none."""
     drawn = deepcopy(document["$defs"]["PieceTable"])
     shape = drawn["properties"]["shape"]
     for key in ("$ref", "oneOf", "anyOf", "discriminator"):
@@ -62,7 +62,7 @@ def _add_drawn_piece(document: dict[str, Any]) -> None:
 
 
 def _add_spellings(node: dict[str, Any]) -> None:
-    """Lets the keys and choices of a schema be written in American and in British spelling."""
+    """Allow American and British spelling of the keys and choices of a schema."""
     keys, choices = node.get("properties"), node.get("enum")
     if isinstance(keys, dict):
         node["properties"] = {spelling: part for key, part in keys.items() for spelling in _spellings(key)}
@@ -77,7 +77,7 @@ def _spellings(name: Any) -> list[Any]:
 
 
 def _nodes(node: Any) -> Iterator[dict[str, Any]]:
-    """Every object within a schema."""
+    """Yield every object in a schema."""
     if isinstance(node, dict):
         yield node
     for part in node.values() if isinstance(node, dict) else node if isinstance(node, list) else ():
@@ -85,7 +85,7 @@ def _nodes(node: Any) -> Iterator[dict[str, Any]]:
 
 
 def _describe(node: dict[str, Any], *, required: bool, partial: bool) -> None:
-    """Complete the description of a key: its meaning, how it is written, an example, and what holds without it."""
+    """Complete the description of a key: its meaning, its form, an example, and the value if it is left out."""
     marks = list(_nodes({key: node[key] for key in node if key not in ("examples", "default", "properties")}))
     kind = next((part[KIND] for part in marks if KIND in part), "")
     example = next((part["examples"][0] for part in marks if "examples" in part), None)
@@ -93,7 +93,7 @@ def _describe(node: dict[str, Any], *, required: bool, partial: bool) -> None:
     if isinstance(node.get("default"), float) and kind.endswith("with its unit"):
         node["default"] = (
             None if node["default"] else f"0 {example.rpartition(' ')[2]}"
-        )  # in SI it tells nobody anything
+        )  # an SI value would not help the reader
     if UNLESS in node and not node.get("default"):
         node.pop("default", None)
     default = node.get("default")
@@ -120,7 +120,7 @@ def _describe(node: dict[str, Any], *, required: bool, partial: bool) -> None:
 
 
 def _toml(value: Any) -> str:
-    """A value as the job file writes it on one line.
+    """Value in TOML syntax, on one line.
 
     >>> _toml({"from": 10, "open": True, "at": ["1 in", 0.5]})
     '{ from = 10, open = true, at = ["1 in", 0.5] }'
@@ -133,7 +133,7 @@ def _toml(value: Any) -> str:
 
 
 def _section(section: str, defaults: dict[str, Any]) -> dict[str, Any]:
-    """Schema of one section of settings, as its class describes it."""
+    """Schema of one section of settings, from its class."""
     kind = SECTIONS[section]
     return {
         "type": "object",

@@ -1,4 +1,4 @@
-"""Limits of what is read: the program's own, the shop's catalog over them, the command line over both."""
+"""Limits on input: the program's defaults, overridden by the shop's catalog, and by the command line."""
 
 from __future__ import annotations
 
@@ -16,14 +16,14 @@ from geometry.message import Message, message
 SECTION = "limits"
 OPTION = "--limit"
 NAMES = tuple(item.name for item in fields(Limits))
-MOST_LEVELS = 200  # more than the readers' own calls can be nested
+MOST_LEVELS = 200  # readers cannot recurse much deeper
 
 _RAISED: ContextVar[tuple[tuple[str, int], ...]] = ContextVar("raised", default=())
 
 
 @contextmanager
 def raised_by(options: Iterable[str]) -> Iterator[None]:
-    """Hold a run to the limits of the command line, such as "rows=200000", whatever catalogs say.
+    """Apply the limits of the command line, such as "rows=200000", which override all catalogs.
 
     Raises InputError with every faulty option.
     """
@@ -59,7 +59,7 @@ def check_limits(catalog: Raw, file: str, faults: list[Fault]) -> None:
 
 @contextmanager
 def limited_by(catalog: Raw) -> Iterator[None]:
-    """Hold what is read meanwhile to the limits of a catalog as far as they are sound, under the command line's."""
+    """Apply the valid limits of a catalog; limits from the command line override them."""
     given = catalog.get(SECTION, {})
     sound = {name: value for name, value in given.items() if not _fault(name, value)} if isinstance(given, dict) else {}
     with held_to(replace(Limits(), **sound | dict(_RAISED.get()))):

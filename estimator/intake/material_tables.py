@@ -1,4 +1,4 @@
-"""Materials, mixes, coupons and the weighed bucket, as the job file writes them (contract)."""
+"""Tables of materials, mixes, coupons and the weighed bucket in the job file (contract)."""
 
 from dataclasses import field
 from typing import Annotated, Any, Literal
@@ -38,8 +38,8 @@ DENSITY_KEYS = ("relative_density", "density", "packing")  # exactly one of them
 AGGREGATES = ("sand", "light-aggregate")
 RelativeDensity = Annotated[float, Field(gt=0.0, le=25.0)]
 MOST_ASH_CAO = 0.40
-MOST_ABSORPTION = 0.30  # above it a percentage was likely written as a number; light aggregates may hold more
-SHARE_FORMS = ("cementitious_share", "sand_cementitious")  # with blends and doses beside them
+MOST_ABSORPTION = 0.30  # a larger number is probably a percentage; light aggregates may absorb more
+SHARE_FORMS = ("cementitious_share", "sand_cementitious")  # with separate blends and dosages
 PART_FORMS = ("masses", "mass_per_volume", "volume_parts")  # every material in one table
 FORMS = SHARE_FORMS + PART_FORMS  # exactly one of them proportions a mix
 BLENDS = ("cementitious", "aggregate")

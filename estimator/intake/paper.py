@@ -1,4 +1,4 @@
-"""Drawings on paper: the keys that give their scale, and what they come to."""
+"""Drawings on paper: the keys of their scale, and the scale from them."""
 
 import re
 from collections.abc import Sequence
@@ -14,7 +14,7 @@ from geometry.files import Paper
 from geometry.message import message
 
 AGREE = 0.005
-"""How far a scale and a distance on the page may differ: a page that a printer has fitted differs by more."""
+"""Largest relative difference between a scale and a distance on the page. A fit-to-page print differs by more."""
 
 RATIO = re.compile(r"\s*1\s*:\s*(\d{1,6}(?:\.\d{1,6})?)\s*")
 PagePoint = Annotated[list[Coordinate], Field(min_length=2, max_length=2)]
@@ -49,28 +49,28 @@ PageKey = Annotated[Count | None, Key("Page of a PDF drawing.", 2, "its only pag
 
 
 def paper_of(drawing: Any, key: str = "") -> Paper | None:
-    """How a drawing lies on paper, by its keys `scale`, `reference` and `page`; None where it has none of them.
+    """Paper settings of a drawing from its keys `scale`, `reference` and `page`; None if it has none of them.
 
-    Raises FaultError where the two differ by more than AGREE, with the key of the table at `key`.
+    Raises FaultError if scale and reference differ by more than AGREE. The prefix `key` is the path of the table.
     """
     scale = None if drawing.scale is None else read_scale(drawing.scale, f"{key}scale")
     if drawing.reference is not None:
         measured = _reference(drawing.reference, f"{key}reference")
         if scale is not None and abs(measured / scale - 1) > AGREE:
-            found = message("scale-differs", scale=drawing.scale, measured=f"1:{measured:.4g}")
-            raise FaultError(f"{key}reference", found)
+            problem = message("scale-differs", scale=drawing.scale, measured=f"1:{measured:.4g}")
+            raise FaultError(f"{key}reference", problem)
         scale = scale or measured
     return None if scale is None and drawing.page is None else Paper(scale, drawing.page)
 
 
 def read_scale(text: str, key: str) -> float:
-    """True lengths over those on the page. Raises FaultError.
+    """Ratio of true lengths to lengths on the page. Raises FaultError if it cannot be read.
 
     >>> [round(read_scale(text, "scale"), 9) for text in ("1:20", "1/4 in = 1 ft", "1 cm = 0.5 m")]
     [20.0, 48.0, 50.0]
     """
-    if found := RATIO.fullmatch(text):
-        scale = float(found[1])
+    if match := RATIO.fullmatch(text):
+        scale = float(match[1])
     elif text.count("=") == 1:
         try:
             page_m, true_m = (read_quantity(part.strip(), "length") for part in text.split("="))

@@ -1,4 +1,4 @@
-"""Reads one job file, with all that it names, into a frozen Job; collects every fault on the way."""
+"""Reads a job file and everything it refers to into a frozen Job, and collects every fault."""
 
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import asdict, replace
@@ -36,16 +36,16 @@ from geometry.frozen import frozen
 from geometry.message import message
 
 JOB_SECTIONS = tuple(keys_of(JobFile))
-HEAD_KEYS = ("units", "currency", "language")  # of [job], which decide how faults are printed
+HEAD_KEYS = ("units", "currency", "language")  # keys of [job] that determine how faults are printed
 OverlayT = TypeVar("OverlayT", bound=OverlayTable)
 LISTED_SECTIONS = ("piece", "drawing", "schedule", "alternative", "option", "change", "supplier")
 
 
 @frozen
 class Reading:
-    """Result of reading a job file: the job, of whatever was sound, and every fault of the rest.
+    """Result of reading a job file: the job built from everything valid, and every fault.
 
-    job     None where not even its head could be read
+    job     None if not even its head could be read
     """
 
     job: model.Job | None
@@ -53,7 +53,7 @@ class Reading:
     file: str
 
     def sound(self) -> model.Job:
-        """The job. Raises InputError where there is any fault."""
+        """The job. Raises InputError if there is any fault."""
         if self.faults or self.job is None:
             raise InputError(self.faults)
         return self.job
@@ -61,7 +61,7 @@ class Reading:
 
 @frozen
 class ShelfReading:
-    """Materials and mixes without pieces, as far as they could be read, and every fault of them."""
+    """Materials and mixes of a job file without its pieces, as far as they could be read, and every fault."""
 
     shelf: Shelf | None
     file: str
@@ -70,7 +70,7 @@ class ShelfReading:
     faults: tuple[Fault, ...]
 
     def sound(self) -> Shelf:
-        """The shelf. Raises InputError where there is any fault."""
+        """The shelf. Raises InputError if there is any fault."""
         if self.faults or self.shelf is None:
             raise InputError(self.faults)
         return self.shelf
@@ -79,7 +79,7 @@ class ShelfReading:
 def read_shelf_of(path: Path | None) -> ShelfReading:
     """Materials and mixes of a job file, without its pieces.
 
-    path   None: the built-in catalog alone
+    path   None: only the built-in catalog
     """
     file, faults = path.name if path else "catalog", list[Fault]()
     try:
@@ -96,7 +96,7 @@ def read_shelf_of(path: Path | None) -> ShelfReading:
 
 
 def words_of(raw: Raw) -> Words:
-    """The words of a job file as written: its units, currency and language as far as each is sound."""
+    """Words for a raw job file: its units, currency and language, or the default of each invalid one."""
     head = raw.get("job")
     units, currency, language = (head.get(key) if isinstance(head, dict) else None for key in HEAD_KEYS)
     system: Units = "metric" if units == "metric" else "imperial"
@@ -108,7 +108,7 @@ def words_of(raw: Raw) -> Words:
 
 
 def words_of_file(path: Path) -> Words:
-    """The words of a job file, as far as it can be read."""
+    """Words for a job file; the plain ones if it cannot be read."""
     try:
         return words_of(read_toml(path))
     except InputError:
@@ -120,9 +120,9 @@ def _in_words(faults: Iterable[Fault], words: Words) -> tuple[Fault, ...]:
 
 
 def read_job(path: Path, workers: int = 1) -> Reading:
-    """The job of a job file, over the catalog. Never raises for faulty input: the faults are in the Reading.
+    """Job of a job file, merged over the catalog. Never raises for invalid input: the faults are in the Reading.
 
-    workers   processes that read drawings and meshes
+    workers   number of processes that read drawings and meshes
     """
     try:
         raw = read_toml(path)
@@ -132,10 +132,10 @@ def read_job(path: Path, workers: int = 1) -> Reading:
 
 
 def read_raw_job(raw: Raw, path: Path, workers: int = 1) -> Reading:
-    """The job of a document that stands at `path`, or could.
+    """Job of a raw document at `path`, which need not exist.
 
-    Options that are taken and change orders that are signed are in the job; the others stand beside it, each as the
-    whole job that it would make.
+    Options taken and change orders signed are part of the job. Each of the others is kept as the whole job it would
+    give.
     """
     try:
         reading = _read(either_spelling(raw, path.name), path, workers)
@@ -145,7 +145,7 @@ def read_raw_job(raw: Raw, path: Path, workers: int = 1) -> Reading:
 
 
 def _read(raw: Raw, path: Path, workers: int) -> Reading:
-    """The job of a document in the program's own spelling."""
+    """Job of a document in the program's own spelling."""
     file, faults = path.name, list[Fault]()
     raw = _sections(raw, file, faults)
     head = validate(JobTable, raw.get("job", {}), file, "job", faults)
@@ -157,7 +157,7 @@ def _read(raw: Raw, path: Path, workers: int) -> Reading:
 
 
 def _read_over(raw: Raw, path: Path, head: JobTable | None, assembler: Assembler, faults: list[Fault]) -> Reading:
-    """The job of a document over its catalog."""
+    """Job of a document, merged over its catalog."""
     file = path.name
     notices = list[Notice]()
     drawn = _drawn(raw, path.parent, file, faults, notices)
@@ -216,7 +216,7 @@ def _read_over(raw: Raw, path: Path, head: JobTable | None, assembler: Assembler
 
 @frozen
 class _Versions:
-    """The job with overlays on it; a fault is reported once, at the place of the overlay."""
+    """Builds the job with overlays. A fault is reported once, at the place of the overlay."""
 
     assembler: Assembler
     file: str
@@ -224,18 +224,18 @@ class _Versions:
     lumps: dict[str, float]  # of the options taken, by name
 
     def tables(self, kind: type[OverlayT], raw: Raw, section: str) -> list[tuple[str, OverlayT]]:
-        """The sound tables of a section, each with its place."""
-        found = []
+        """Valid tables of a section, each with its place."""
+        sound = []
         for i, entry in enumerate(raw.get(section, [])):
             name = (entry.get("name") or entry.get("number")) if isinstance(entry, dict) else None
             place = f"{section} {name or i + 1}"
             table = validate(kind, entry, self.file, place, self.faults)
             if table is not None:
-                found.append((place, table))
-        return found
+                sound.append((place, table))
+        return sound
 
     def over(self, written: Written, table: OverlayTable, place: str) -> tuple[Written, model.Job | None]:
-        """The job file with an overlay on it, as written, and the job that it makes."""
+        """Job file as written with an overlay applied, and its job."""
         after = overlaid(written, table, self.file, place, self.faults)
         own = list[Fault]()
         head = validate(JobTable, after.sections.get("job", {}), self.file, "job", own)
@@ -255,7 +255,7 @@ def _check_versions(
     file: str,
     faults: list[Fault],
 ) -> None:
-    """Names stand once; change orders are numbered from 1 on, and come after release."""
+    """Add faults for repeated names, for change orders not numbered from 1, and for change orders before release."""
     for section, names in (
         ("option", [table.name for _, table in options]),
         ("alternative", [table.name for _, table in alternatives]),
@@ -271,7 +271,7 @@ def _check_versions(
 
 
 def _unsigned(job: model.Job, signs: dict[str, str | None], changes: Sequence[model.Change]) -> list[Notice]:
-    """Warnings of signatures that are missing at this status of the job."""
+    """Warnings about signatures missing at this status of the job."""
     needed = {"templated": ("template",), "released": ("sketch", "sample", "template")}.get(job.status, ())
     missing = [name for name in needed if signs.get(name) is None]
     notices = []
@@ -289,7 +289,7 @@ def _unsigned(job: model.Job, signs: dict[str, str | None], changes: Sequence[mo
 
 
 def _drawn(raw: Raw, folder: Path, file: str, faults: list[Fault], notices: list[Notice]) -> Sequence[RawPiece]:
-    """The pieces of the job file, those of its drawings among them, as written, each with its place."""
+    """Raw pieces of the job file, including those of its drawings, each with its place."""
     own = []
     for i, entry in enumerate(raw.get("piece", [])):
         mark = entry.get("mark") if isinstance(entry, dict) else None
@@ -302,7 +302,7 @@ def _drawn(raw: Raw, folder: Path, file: str, faults: list[Fault], notices: list
 
 
 def _scheduled(raw: Raw, folder: Path, file: str, faults: list[Fault], notices: list[Notice]) -> Iterator[RawPiece]:
-    """Every piece of the job's schedules, as written, with its place."""
+    """Yield every raw piece of the job's schedules, with its place."""
     for i, entry in enumerate(raw.get("schedule", [])):
         named = validate(ScheduleTable, entry, file, f"schedule {i + 1}", faults)
         if named is not None:
@@ -310,7 +310,7 @@ def _scheduled(raw: Raw, folder: Path, file: str, faults: list[Fault], notices: 
 
 
 def _sections(raw: Raw, file: str, faults: list[Fault]) -> Raw:
-    """The known sections that are tables, or lists of tables, as they should be."""
+    """Known sections of the right type: tables, or lists of tables."""
     sections = {}
     for name, value in raw.items():
         listed = name in LISTED_SECTIONS
@@ -327,7 +327,7 @@ def _sections(raw: Raw, file: str, faults: list[Fault]) -> Raw:
 
 
 def _with_own_paths(catalog: Raw, folder: Path) -> Raw:
-    """The catalog with its coupon files, logo and fonts as seen from the job: it names them relative to itself."""
+    """Catalog with the paths of its coupon files, logo and fonts, which are relative to it, resolved for the job."""
     business = catalog.get("business")
     if isinstance(business, dict):
         files = {key: business[key] for key in ("logo", "font", "font_bold") if isinstance(business.get(key), str)}
@@ -346,7 +346,7 @@ def _with_own_paths(catalog: Raw, folder: Path) -> Raw:
 
 
 def _catalog(head: JobTable | None, folder: Path, faults: list[Fault]) -> Raw:
-    """The built-in catalog under the workshop's own files."""
+    """Built-in catalog with the shop's own catalog files merged over it."""
     units = head.units if head else "imperial"
     catalog = built_in_catalog(units)
     named = (head.catalog if head else None) or []

@@ -1,4 +1,4 @@
-"""Piece schedules: a table with one row per piece, columns named by dotted path."""
+"""Piece schedules: tables with one row for each piece and columns named by dotted path."""
 
 import re
 from collections.abc import Callable, Mapping, Sequence
@@ -22,29 +22,29 @@ from geometry.message import Message, message
 
 NUMBER = re.compile(r"[+-]?\d+(\.\d+)?")
 BARE = re.compile(r"[+-]?(\d+(\.\d+)?|(\d+[ -])?\d+/\d+|\d*[½¼¾⅛⅜⅝⅞])")  # numbers and fractions without a unit
-COMMA_NUMBER = re.compile(r"\d[\d.]*,\d+|\d{1,3}(\.\d{3})+(?![\d.])")  # as a table with the decimal comma writes them
-THREE_DIGITS = re.compile(r"(\d+)\.(\d{3})\s*mm")  # 1.200 mm: 1.2 mm, or 1200 mm with the point between thousands?
+COMMA_NUMBER = re.compile(r"\d[\d.]*,\d+|\d{1,3}(\.\d{3})+(?![\d.])")  # numbers of a table with decimal commas
+THREE_DIGITS = re.compile(r"(\d+)\.(\d{3})\s*mm")  # ambiguous: 1.200 mm may mean 1.2 mm or 1200 mm
 THREE_AFTER_COMMA = re.compile(r"(\d+),(\d{3})(?!\d)(.*)")
 TWO_MARKS = re.compile(r"\d[.,]\d+[.,]\d")
 WITH_COMMA = re.compile(r"[+-]?\d+,\d+(?![\d.,])")
 WITH_POINT = re.compile(r"[+-]?\d+\.\d+(?![\d.,])")
 HEAD = re.compile(r"(\S+?)(?:\s*[(\[]\s*([^)\]]+?)\s*[)\]]|(?:\s*[,/]\s*|\s+)(?:in\s+)?(\S+))")
-"""A column head with its unit: "shape.length (mm)", "shape.length [in]", "shape.length, mm", "shape.length in mm"."""
+"""A column header with its unit: "shape.length (mm)", "shape.length [in]", "shape.length, mm", "shape.length in mm"."""
 TEXT_COLUMNS = frozenset(
     {"mark", "pour", "mix", "note", "name", "file", "layer"}
-)  # stay text though they look like numbers
+)  # stay text even if they look like numbers
 MOST_TITLE_ROWS = 20  # above the row of column names
-MOST_DIGITS = 300  # of a number; more are text
+MOST_DIGITS = 300  # a longer number is text
 Row = tuple[int, dict[str, Any]]
 Filled = tuple[int, dict[str, Cell]]
-"""The number of a row and its filled cells by column."""
+"""Number of a row, and its filled cells by column."""
 Filler = Callable[[Sequence[Any]], Any]
 
 
 def read_schedule(
     folder: Path, table: ScheduleTable, file: str, entry: str, faults: list[Fault], notices: list[Notice]
 ) -> list[RawPiece]:
-    """The pieces of a schedule as it writes them. Faults name the row as a spreadsheet counts it."""
+    """Raw pieces of a schedule. Faults give the row number as in a spreadsheet."""
     try:
         path = named_file(folder, table.file)
     except FaultError as error:
@@ -77,7 +77,7 @@ def _pieces(
     file: str,
     faults: list[Fault],
 ) -> list[RawPiece]:
-    """The piece of each row without a fault; `read` gives the value of a cell by its column."""
+    """Piece of each row without a fault; `read` has the cell reader of each column."""
     layouts: dict[tuple[str, ...], Filler | None] = {}
     pieces = []
     for number, filled in rows:
@@ -103,7 +103,10 @@ Decimal = Literal["point", "comma"]
 
 
 def _decimal_sign(rows: list[Filled]) -> Decimal | None:
-    """How a table writes its numbers whose columns no comma parts. Raises FaultError where it writes them both ways."""
+    """Decimal sign of a table whose columns are not separated by commas; None if it does not show.
+
+    Raises FaultError if it uses both signs.
+    """
     seen: dict[Decimal, str] = {}
     for _, cells in rows:
         for column, cell in cells.items():
@@ -121,12 +124,12 @@ def _decimal_sign(rows: list[Filled]) -> Decimal | None:
 class _Column:
     """How the cells of one column are read.
 
-    text     they stay text though they look like numbers
-    free     they are the user's own words, never respelled
-    length   they hold a length
-    unit     of a number that has none; None where such a cell is left as it is
-    decimal  sign of the numbers that somebody typed
-    stated   whether the job file states that sign; otherwise a number that could be read two ways is refused
+    text     whether they stay text even if they look like numbers
+    free     whether they are free text of the user, which is never respelled
+    length   whether they are lengths
+    unit     unit of a number without one; None leaves such a cell as it is
+    decimal  decimal sign of typed numbers
+    stated   whether the job file states that sign; otherwise an ambiguous number is refused
     """
 
     text: bool
@@ -138,14 +141,14 @@ class _Column:
 
     @classmethod
     def of(cls, column: str, unit: str | None, decimal: Decimal | None, table: ScheduleTable) -> Self:
-        """`unit` is that of the column's head."""
+        """Reader of a column; `unit` is the unit in its header."""
         leaf = _leaf(column)
         length = leaf in _lengths()
         unit = unit or (table.unit if length else None)
         return cls(_is_text(column), leaf in FREE_TEXT, length, unit, decimal, table.decimal is not None)
 
     def read(self, cell: Cell) -> tuple[Any, Message | None]:
-        """The value of a cell, and what is wrong with it."""
+        """Value of a cell, and what is wrong with it or None."""
         text = cell.text.strip()
         wrong = cell.wrong or self._fault(text, typed=cell.typed)
         if wrong is None and self.length and cell.beside:
@@ -153,29 +156,29 @@ class _Column:
         return (self._value(text, typed=cell.typed), None) if wrong is None else (None, wrong)
 
     def _value(self, text: str, *, typed: bool) -> Any:
-        """With the decimal point, and with the column's unit where a number has none."""
+        """Value of a text, with decimal points, and with the column's unit added to a number without one."""
         if self.text:
             return text if self.free else spelled(text)
         bare = self.unit is not None and self._is_bare(text)
         if self.decimal == "comma" and typed:
-            text = COMMA_NUMBER.sub(lambda found: found[0].replace(".", "").replace(",", "."), text)
+            text = COMMA_NUMBER.sub(lambda match: match[0].replace(".", "").replace(",", "."), text)
         value = _value(f"{text} {self.unit}" if bare else text)
         return spelled(value) if isinstance(value, str) else value
 
     def _fault(self, text: str, *, typed: bool) -> Message | None:
-        """What is wrong with a number that could be read two ways."""
+        """Error message for an ambiguous number, else None."""
         if not typed or self.stated or self.text:
             return None
         if TWO_MARKS.search(text):
             return message("table-two-marks", value=text[:40])
         sized = f"{text} {self.unit}" if self.unit is not None and self._is_bare(text) else text
-        if self.decimal == "comma" and (found := THREE_AFTER_COMMA.fullmatch(sized)):
-            whole, rest, unit = found.groups()
+        if self.decimal == "comma" and (match := THREE_AFTER_COMMA.fullmatch(sized)):
+            whole, rest, unit = match.groups()
             return message(
                 "table-comma-or-thousands", value=text, point=f"{whole}{rest}{unit}", comma=f"{whole}.{rest}{unit}"
             )
-        if found := THREE_DIGITS.fullmatch(sized):
-            whole, rest = found.groups()
+        if match := THREE_DIGITS.fullmatch(sized):
+            whole, rest = match.groups()
             values = {"point": f"{float(f'{whole}.{rest}'):g} mm", "comma": f"{whole}{rest} mm"}
             return message("table-point-or-thousands", value=text, **values)
         return None
@@ -185,9 +188,9 @@ class _Column:
 
 
 def _layout(columns: tuple[str, ...], file: str, at: str, faults: list[Fault]) -> Filler | None:
-    """A function of the values of a row that gives the tables in tables which columns make, in the program's spelling.
+    """Function that fills the nested tables of these columns from the values of a row, in the program's spelling.
 
-    None, with its faults, where two columns are one name in two spellings.
+    None with faults if two columns are one name in two spellings.
     """
     try:
         return _filler(either_spelling(_nested({column: number for number, column in enumerate(columns)}), file))
@@ -197,7 +200,7 @@ def _layout(columns: tuple[str, ...], file: str, at: str, faults: list[Fault]) -
 
 
 def _filler(layout: Any) -> Filler:
-    """Fills tables and lists that hold the number of a value where that belongs."""
+    """Function that fills a layout of tables and lists, in which integers are indices of values."""
     if isinstance(layout, int):
         return itemgetter(layout)
     if isinstance(layout, list):
@@ -207,7 +210,7 @@ def _filler(layout: Any) -> Filler:
     branches = [(key, _filler(part)) for key, part in layout.items() if key not in plain]
     pick = (
         itemgetter(*plain.values(), *plain.values()) if plain else lambda _: ()
-    )  # twice: of one alone it gives no tuple
+    )  # twice, because itemgetter of a single key does not return a tuple
 
     def fill(values: Sequence[Any]) -> dict[str, Any]:
         table = dict(zip(plain, pick(values), strict=False))
@@ -219,9 +222,9 @@ def _filler(layout: Any) -> Filler:
 
 
 def _unknown(columns: Mapping[str, int], file: str, faults: list[Fault]) -> frozenset[str]:
-    """The columns that are no key of a piece; one fault per column, however many rows fill it.
+    """Columns that are not keys of a piece; adds one fault for each column.
 
-    columns   with the first row that fills each
+    columns   first row that fills each column
     """
     unknown = set()
     for column, row in columns.items():
@@ -246,7 +249,7 @@ def _keys() -> frozenset[str]:
 
 
 def read_rows(path: Path) -> list[Row]:
-    """The rows of a table below its head, each with its number. Raises FaultError for a table that cannot be read."""
+    """Rows of a table below its header, each with its number. Raises FaultError for a table that cannot be read."""
     cells = open_cells(InputFile(path.name, path), None, None)
     units, filled = _below_head(cells, None)
     rows = []
@@ -259,16 +262,16 @@ def read_rows(path: Path) -> list[Row]:
 
 
 def _plain_value(column: str, text: str, units: Mapping[str, str]) -> Any:
-    """The value of a cell, with the unit of its column's head where it has none."""
+    """Value of a cell, with the unit of the column header added to a number without one."""
     if _is_text(column):
         return text
     return _value(f"{text} {units[column]}" if column in units and BARE.fullmatch(text) else text)
 
 
 def _below_head(table: CellTable, column: str | None) -> tuple[dict[str, str], list[Filled]]:
-    """Units of the columns whose heads name one, and the rows below the head.
+    """Units in the column headers, and the rows below the header.
 
-    column   one that the head has: what stands above it is a title; None: the head is the first row that holds anything
+    column   a column of the header; rows above it are titles. None: the header is the first row that is not empty
     """
     head: list[str] | None = None
     units: dict[str, str] = {}
@@ -299,20 +302,20 @@ def _below_head(table: CellTable, column: str | None) -> tuple[dict[str, str], l
 
 
 def _head(text: str) -> tuple[str, str]:
-    """The name of a column, and its unit where the head names one.
+    """Name of a column, and the unit in its header or "".
 
     >>> _head("shape.length (mm)"), _head("quantity"), _head("layers[0].mix"), _head("waste, %")
     (('shape.length', 'mm'), ('quantity', ''), ('layers[0].mix', ''), ('waste', '%'))
     """
-    found = HEAD.fullmatch(text)
-    if found is not None and is_unit(unit := found[2] or found[3]):
-        return found[1], unit
+    match = HEAD.fullmatch(text)
+    if match is not None and is_unit(unit := match[2] or match[3]):
+        return match[1], unit
     return text, ""
 
 
 @cache
 def _lengths() -> frozenset[str]:
-    """Names of all keys of a piece that hold a length."""
+    """Names of all keys of a piece whose value is a length."""
     return frozenset(
         key
         for table in tables_within(PieceTable)
@@ -322,7 +325,7 @@ def _lengths() -> frozenset[str]:
 
 
 def _leaf(column: str) -> str:
-    """The last name of a dotted path, without the numbers of list items."""
+    """Last name of a dotted path, without list indices."""
     names = [step for step in column.replace("[", ".").replace("]", "").split(".") if not step.isdecimal()]
     return names[-1] if names else column
 
@@ -338,7 +341,7 @@ def _value(cell: str) -> Any:
 
 
 def _nested(cells: dict[str, Any]) -> dict[str, Any]:
-    """Dotted columns as tables in tables; a number in a path counts the items of a list from 0.
+    """Dotted columns as nested tables; a number in a path is a list index from 0.
 
     >>> _nested({"mark": "W1", "shape.kind": "panel", "layers.0.mix": "face"})
     {'mark': 'W1', 'shape': {'kind': 'panel'}, 'layers': [{'mix': 'face'}]}

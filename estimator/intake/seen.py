@@ -1,6 +1,6 @@
-"""What was read from a drawing when its job was written, and how the drawing differs from that now.
+"""The accepted state of a drawing, and the differences of the drawing from it.
 
-NAME.seen.json lies beside the drawing. Reading never changes it, nor the job file: `check --accept` does.
+The state is in NAME.seen.json beside the drawing. Reading changes neither it nor the job file; `check --accept` does.
 """
 
 from __future__ import annotations
@@ -23,15 +23,15 @@ from geometry.plane import Region, Ring
 from geometry.readers.pieces import DrawnPiece, PieceDrawing
 
 OVERLAP = 0.3
-"""Pieces that share at least this part of the area they cover together are one piece, drawn anew."""
+"""Pieces whose intersection is at least this fraction of their union are one piece, redrawn."""
 
 SAME_M = 2e-4
-"""An outline that stays within this of the earlier one is unchanged: what a drawing program's rounding moves."""
+"""An outline within this distance of the earlier one is unchanged; a drawing program's rounding moves it this much."""
 
 
 @frozen(eq=False)
 class SeenPiece:
-    """A piece as it was accepted.
+    """A piece as accepted.
 
     region    m, in the drawing's own axes
     edges_m   lengths of its edges by number, from 1
@@ -45,31 +45,31 @@ class SeenPiece:
 
 @frozen(eq=False)
 class Seen:
-    """The pieces of a drawing as they were accepted."""
+    """The pieces of a drawing as accepted."""
 
     file: str
     pieces: tuple[SeenPiece, ...]
 
 
 EDGE_M = 0.0127
-"""An edge that a job names by its number may change by half an inch before somebody must look at it."""
+"""Largest change of an edge named by number, half an inch, before it is reported."""
 
 
 def seen_name(file: str) -> str:
-    """Name of the file that keeps what was read from a drawing."""
+    """Name of the file with the accepted state of a drawing."""
     path = Path(file)
     return str(path.with_name(f"{path.stem}.seen.json"))
 
 
 def edge_lengths_m(region: Region) -> tuple[float, ...]:
-    """Lengths of the edges of an outline by number, m."""
+    """Lengths of the edges of an outline, in order of their numbers, m."""
     return tuple(edge.length_m for edge in plan_edges(counterclockwise(region.outer)))
 
 
 def seen_bytes(file: str, drawing: PieceDrawing, marks: Sequence[str]) -> bytes:
-    """The content of the file that keeps what was read from a drawing, in meters.
+    """Content of the file with the accepted state of a drawing, in meters.
 
-    marks   of its pieces, in order
+    marks   marks of its pieces, in order
     """
     pieces = [
         {
@@ -90,7 +90,7 @@ def _plain(ring: Ring) -> dict[str, Any]:
 
 
 def read_seen(folder: Path, file: str, faults: list[Fault]) -> Seen | None:
-    """What was accepted of a drawing; None where nothing was, or where it cannot be read, which is a fault."""
+    """Accepted state of a drawing; None if there is none, or with a fault if it cannot be read."""
     name = seen_name(file)
     path = folder / name
     if not path.is_file():
@@ -112,10 +112,10 @@ def _piece(part: Mapping[str, Any]) -> SeenPiece:
 
 
 def compared(pieces: Sequence[DrawnPiece], seen: Seen | None, prefix: str) -> tuple[list[str], list[Message]]:
-    """The marks of pieces, and how they differ from what was accepted.
+    """Marks of pieces, and their differences from the accepted state.
 
-    Pieces are matched by their mark, the rest by the area they share. One without a mark keeps the number it had; a new
-    one has the next.
+    Pieces are matched by mark, and the rest by overlap. A piece without a mark keeps its earlier number; a new one gets
+    the next number.
     """
     before = seen.pieces if seen is not None else ()
     pairs = _matched(pieces, before)
@@ -142,32 +142,32 @@ def compared(pieces: Sequence[DrawnPiece], seen: Seen | None, prefix: str) -> tu
 
 
 def _matched(pieces: Sequence[DrawnPiece], before: Sequence[SeenPiece]) -> dict[int, int]:
-    """Which piece was which before: by mark, then by the overlap of the rest, the best assignment of all."""
+    """Index of the accepted piece for each matched piece: by mark, then by the best assignment of overlaps."""
     by_mark = {piece.mark: j for j, piece in enumerate(before)}
     pairs = {i: by_mark[piece.mark] for i, piece in enumerate(pieces) if piece.mark in by_mark}
-    left = [i for i in range(len(pieces)) if i not in pairs]
-    free = [j for j in range(len(before)) if j not in pairs.values()]
-    if not left or not free:
+    unmatched = [i for i in range(len(pieces)) if i not in pairs]
+    available = [j for j in range(len(before)) if j not in pairs.values()]
+    if not unmatched or not available:
         return pairs
     from scipy.optimize import linear_sum_assignment
 
-    shares = np.array([[_overlap(pieces[i].region, before[j].region) for j in free] for i in left])
+    shares = np.array([[_overlap(pieces[i].region, before[j].region) for j in available] for i in unmatched])
     shares[shares < OVERLAP] = 0.0
     for row, column in zip(*linear_sum_assignment(shares, maximize=True), strict=True):
         if shares[row, column] > 0:
-            pairs[left[int(row)]] = free[int(column)]
+            pairs[unmatched[int(row)]] = available[int(column)]
     return pairs
 
 
 def _overlap(first: Region, second: Region) -> float:
-    """Shared area over the area of both together."""
+    """Area of the intersection over area of the union."""
     areas = first.polygon(), second.polygon()
     shared = float(shapely.intersection(*areas).area)
     return shared / float(areas[0].area + areas[1].area - shared)
 
 
 def _change(piece: DrawnPiece, mark: str, before: SeenPiece) -> Message | None:
-    """How a piece differs from what it was, wherever on the sheet it lies now; None where it does not."""
+    """Difference of a piece from its accepted state, ignoring its position on the sheet; None if there is none."""
     if mark != before.mark:
         return message("drawn-renamed", mark=before.mark, new=mark)
     if piece.quantity != before.quantity:
@@ -181,7 +181,7 @@ def _change(piece: DrawnPiece, mark: str, before: SeenPiece) -> Message | None:
 
 
 def _alike(first: Region, second: Region) -> bool:
-    """Whether two regions have the same lines, wherever they lie."""
+    """Whether two regions have the same boundary after translation."""
     if len(first.holes) != len(second.holes):
         return False
     edges = [

@@ -1,4 +1,4 @@
-"""The drawings and meshes that a job names, each read once and kept from run to run."""
+"""Drawings and meshes of a job, each read once and cached between runs."""
 
 from __future__ import annotations
 
@@ -14,7 +14,7 @@ from geometry.store import content_of, kept, key_of
 
 
 def drawing_of(path: Path | InputFile, unit_m: float | None, layer: str | None, gap_m: float | None) -> Drawing:
-    """The outlines of a drawing. Raises as `read_drawing`."""
+    """Outlines of a drawing. Raises FaultError as `read_drawing` does."""
     file = input_file(path)
     gap_m = gap_m or GAP_M
     key = key_of("drawing", content_of(file), file.name, repr(file.paper), unit_m, layer, gap_m)
@@ -24,7 +24,7 @@ def drawing_of(path: Path | InputFile, unit_m: float | None, layer: str | None, 
 def pieces_of(
     path: Path | InputFile, unit_m: float | None, layers: Layers, gap_m: float | None, unmarked: Unmarked
 ) -> PieceDrawing:
-    """The pieces of a drawing. Raises as `read_pieces`."""
+    """Pieces of a drawing. Raises FaultError as `read_pieces` does."""
     file = input_file(path)
     gap_m = gap_m or GAP_M
     key = key_of("pieces", content_of(file), file.name, repr(file.paper), unit_m, repr(layers), gap_m, unmarked)
@@ -32,14 +32,14 @@ def pieces_of(
 
 
 def lines_of(path: Path | InputFile, unit_m: float | None, layer: str) -> tuple[Floats, ...]:
-    """Points (n, 2) of each line on a layer of a drawing, m. Raises as `read_drawing`."""
+    """Points (n, 2) of each line on a layer of a drawing, m. Raises FaultError as `read_drawing` does."""
     file = input_file(path)
     key = key_of("lines", content_of(file), file.name, repr(file.paper), unit_m, layer)
     return kept(key, lambda: read_lines(file, unit_m, layer))
 
 
 def mesh_of(path: Path, unit_m: float | None, repair: Repair | None) -> MeshMeasure:
-    """The measure of a mesh whose facets are not kept. Raises as `read_mesh`."""
+    """Measure of a mesh, without its facets. Raises FaultError as `read_mesh` does."""
     file = input_file(path)
     return kept(_mesh_key("measure", file, unit_m, repair), lambda: read_mesh(file, unit_m, repair=repair))
 
@@ -47,11 +47,11 @@ def mesh_of(path: Path, unit_m: float | None, repair: Repair | None) -> MeshMeas
 def facets_of(
     path: Path, unit_m: float | None, repair: Repair | None, *, rims: bool
 ) -> tuple[MeshMeasure, Floats, Ints]:
-    """The measure of a mesh with its vertices, m, and facets. Raises as `read_facets`."""
+    """Measure of a mesh, with its vertices, m, and facets. Raises FaultError as `read_facets` does."""
     file = input_file(path)
     key = _mesh_key("facets", file, unit_m, repair, rims)
     return kept(key, lambda: read_facets(file, unit_m, repair=repair, rims=rims))
 
 
-def _mesh_key(kind: str, file: InputFile, *asked: object) -> bytes:
-    return key_of(kind, content_of(file), file.suffix, *asked)
+def _mesh_key(kind: str, file: InputFile, *arguments: object) -> bytes:
+    return key_of(kind, content_of(file), file.suffix, *arguments)

@@ -1,4 +1,4 @@
-"""Shapes: their tables, and the shapes of the geometry package built from them, with drawings and meshes read."""
+"""Tables of shapes, and the geometry shapes built from them, with drawings and meshes read."""
 
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import field, replace
@@ -116,7 +116,7 @@ class CutoutTable:
 
 
 def _edge_form(value: Any) -> str:
-    """How an edge is named: by the side it faces, its number, or a table."""
+    """Tag of the form of an edge: the side it faces, its number, or a table."""
     if isinstance(value, dict):
         return "(edge)"
     return "(side)" if isinstance(value, str) else "(number)"
@@ -553,7 +553,7 @@ ShapeTable = Annotated[
 
 @frozen
 class Built:
-    """A shape, its thinnest stated section, the warnings from its files, and what is glued to its edges."""
+    """A shape, its thinnest stated section, the warnings from its files, and the parts glued to its edges."""
 
     shape: shapes.Shape
     nominal_thickness_m: float | None
@@ -571,16 +571,16 @@ def build_shape(
     layered: bool = False,
     drawn: Region | None = None,
 ) -> Built | None:
-    """The shape of `table`, or None with the faults found. Files are looked for beside `folder`.
+    """Shape of `table`, or None with its faults. Paths of files are relative to `folder`.
 
-    layered  the piece is cast in layers, so that a mesh must keep its facets
-    drawn    outline of the piece in a drawing of several pieces, for a shape that names no other
+    layered  whether the piece is cast in layers, so that a mesh must keep its facets
+    drawn    outline of the piece in a drawing of several pieces, used if the shape has no other
     """
     remarks: list[Notice] = []
     try:
-        from_here = _Place(folder, None, remarks, layered, drawn)
-        shape = _BUILDERS[table.kind](table, from_here)
-        attached = tuple(_attached(table, from_here, shape))
+        context = _Place(folder, None, remarks, layered, drawn)
+        shape = _BUILDERS[table.kind](table, context)
+        attached = tuple(_attached(table, context, shape))
     except FaultError as error:
         place = f"{entry}, shape.{error.key}" if error.key else f"{entry}, shape"
         faults.append(Fault(file, place, error.message))
@@ -590,12 +590,12 @@ def build_shape(
 
 @frozen
 class _Place:
-    """Folder of the files that a shape names, and the unit of its plain numbers."""
+    """Context of a shape: the folder of its files, and the unit of its plain numbers."""
 
     folder: Path
     unit: str | None
     remarks: list[Notice]
-    keeps_facets: bool = False  # of a mesh: layers, and a part of a compound, need them
+    keeps_facets: bool = False  # of a mesh, for a piece in layers or a part of a compound
     drawn: Region | None = None
 
     @property
@@ -629,7 +629,7 @@ def _region(points: Sequence[Sequence[Any]], place: _Place, key: str) -> Region:
 
 
 def _drawn_region(table: Any, place: _Place, key: str) -> Region:
-    """The region that a table takes from a drawing by its keys `file`, `layer`, `gap` and `item`."""
+    """Region from a drawing, by the keys `file`, `layer`, `gap` and `item` of a table."""
     from estimator.intake.shape_files import drawing_of
     from geometry.readers.drawing import GAP_MOST_M
 
@@ -655,12 +655,12 @@ def _drawn_region(table: Any, place: _Place, key: str) -> Region:
 
 
 def _on_paper(path: Path, table: Any, key: str) -> InputFile:
-    """The file of a drawing with its scale, where that is on paper."""
+    """File of a drawing, with its scale if it is on paper."""
     return InputFile(path.name, path, paper=paper_of(table, key))
 
 
 def _plan(table: Any, place: _Place, key: str = "") -> Region:
-    """The region that `points` or `file` gives; exactly one of the two."""
+    """Region from `points` or `file`, of which exactly one must be given."""
     if place.drawn is not None and not key and table.file is None and table.points is None:
         return place.drawn
     if (table.file is None) == (table.points is None):
@@ -705,7 +705,7 @@ def _cutouts(tables: Sequence[CutoutTable], place: _Place) -> tuple[shapes.Cutou
 
 
 def _edge_work(table: SlabTable | OutlineTable, place: _Place, drawn: Region | None) -> dict[str, Any]:
-    """What is made of the edges of a flat piece; `drawn` is its region where a drawing may have layers of edges."""
+    """Edge features of a flat piece; `drawn` is its region if a drawing may have edge layers."""
     profiles = [
         shapes.EdgeProfile(
             _edges(profile.named, table, place, drawn, f"edge_profiles[{i}].edges"), profile.worked, profile.size
@@ -729,7 +729,7 @@ def _edge_work(table: SlabTable | OutlineTable, place: _Place, drawn: Region | N
 
 
 def _attached(table: ShapeTable, place: _Place, shape: shapes.Shape) -> Iterator[Attachment]:
-    """What is glued to the edges of a shape."""
+    """Yield the parts glued to the edges of a shape."""
     if not isinstance(table, SlabTable | OutlineTable) or not isinstance(shape, shapes.EdgedShape):
         return
     drawn = shape.region if isinstance(shape, shapes.Outline) else None
@@ -745,22 +745,22 @@ def _attached(table: ShapeTable, place: _Place, shape: shapes.Shape) -> Iterator
 
 
 def _at_seams(table: WaterfallTable | SplashTable) -> AtSeams:
-    """What the shop glues on goes with one part: it is cut where the piece is, unless the job says otherwise."""
+    """Whether a glued part is cut at seams. If the shop glues it on, it is cut with the piece by default."""
     return table.at_seams or ("cut" if table.glued == "shop" else "whole")
 
 
 def _edges(
     edges: Sequence[Any], table: SlabTable | OutlineTable, place: _Place, drawn: Region | None, key: str
 ) -> tuple[shapes.Edge, ...]:
-    """The edges that a list names."""
-    found: list[shapes.Edge] = []
+    """Edges named in a list."""
+    named: list[shapes.Edge] = []
     for i, edge in enumerate(edges):
-        found += [edge] if not isinstance(edge, EdgeTable) else _edge(edge, table, place, drawn, f"{key}[{i}]")
-    return tuple(found)
+        named += [edge] if not isinstance(edge, EdgeTable) else _edge(edge, table, place, drawn, f"{key}[{i}]")
+    return tuple(named)
 
 
 def _edge(edge: EdgeTable, table: Any, place: _Place, drawn: Region | None, key: str) -> list[shapes.Edge]:
-    """An edge as its table names it; the edges, or parts of them, along the lines of a layer."""
+    """Edge named by a table; for a layer, all edges or parts of edges along its lines."""
     inner = place.in_unit(getattr(table, "unit", None))
     if edge.layer is None:
         near = _points([edge.near], inner, f"{key}.near")[0] if edge.near else None
@@ -853,13 +853,13 @@ def _extrusion(table: ExtrusionTable, place: _Place) -> shapes.Extrusion:
 
 
 def _deep_mitre(molding: shapes.Extrusion) -> Iterator[Notice]:
-    """A warning where miters take a third of a molding: the cut may be meant across its other side."""
+    """Yield a warning if miters take a third of a molding, because the cut may be meant across its other side."""
     try:
-        taken = molding.share_of_mitres()
-    except FaultError:  # said where the piece is measured
+        share = molding.share_of_mitres()
+    except FaultError:  # reported when the piece is measured
         return
-    if taken >= DEEP_MITRE:
-        yield Notice("mitre-deep", message("warning-miter-deep", taken_share=round(taken, 2)))
+    if share >= DEEP_MITRE:
+        yield Notice("mitre-deep", message("warning-miter-deep", taken_share=round(share, 2)))
 
 
 def _revolution(table: RevolutionTable, place: _Place) -> shapes.Revolution:
@@ -867,7 +867,7 @@ def _revolution(table: RevolutionTable, place: _Place) -> shapes.Revolution:
 
 
 def _path_of(name: str, place: _Place, key: str) -> Path:
-    """The path of a file that a shape names. Raises FaultError, under `key`."""
+    """Path of a file named by a shape. Raises FaultError under `key`."""
     try:
         return named_file(place.folder, name)
     except FaultError as error:
@@ -922,9 +922,9 @@ def _compound(table: CompoundTable, place: _Place) -> shapes.Compound:
 
 
 DEEP_MITRE = 1 / 3
-"""Share of a molding that its miters may take before a warning."""
+"""Fraction of a molding taken by its miters that triggers a warning."""
 
-DRAWN_BYTES = 5_000_000  # a mesh file up to this keeps its facets, so that the papers can draw the piece
+DRAWN_BYTES = 5_000_000  # a mesh file up to this size keeps its facets, so that the papers can draw the piece
 
 _BUILDERS: dict[
     Literal["slab", "outline", "panel", "box", "extrusion", "revolution", "mesh", "compound"],

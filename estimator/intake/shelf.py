@@ -47,17 +47,18 @@ from geometry.files import named_file
 from geometry.frozen import frozen
 from geometry.message import Message, message
 
-UNSTATED_AIR = 0.04  # poured, common practice 3 to 4 %
+UNSTATED_AIR = 0.04  # poured; common practice is 3 to 4 %
 
 
 def build_mix(
     name: str, table: MixTable, materials: Mapping[str, job.Material], held_back: float, water_density_kg_m3: float
 ) -> job.Mix:
-    """The mix that a table writes, its counted sand settled, sand replaced where it says so.
+    """Mix of a table, with its reference sand resolved and its sand replaced if the table says so.
 
-    held_back            share of the water kept for the second addition, where the mix names none
-    water_density_kg_m3  of the job
-    Raises FaultError where the masses or parts make no mix.
+    held_back            share of the water kept for the second addition, if the mix does not give it
+    water_density_kg_m3  water density of the job
+
+    Raises FaultError if the masses or parts do not make a mix.
     """
     mix = replace(
         _FORMS[table.form](name, table, materials, water_density_kg_m3),
@@ -73,13 +74,13 @@ def build_mix(
         return _with_usual_air(mix, table, materials)
     swap = table.replacement
     sand, bead = swap_pair(mix, materials, swap.sand, swap.bead)
-    # The strength written beside a replacement is that of the mix with its beads in.
+    # The strength given with a replacement is that of the mix with beads.
     with_beads = mix_with_beads(mix, materials, sand, bead, swap.share, swap.by)
     return _with_usual_air(replace(with_beads, first_crack_strength_pa=table.first_crack_strength), table, materials)
 
 
 def with_coupons(mix: job.Mix, tables: Sequence[CouponTable]) -> job.Mix:
-    """The mix with its coupons, and the first-crack strength to count on at the latest age that they show."""
+    """Mix with its coupons, and the first-crack strength to count on at the latest age tested."""
     from estimator.strength import Coupon, first_crack_to_count_on, flexural_strengths
 
     if not tables:
@@ -130,7 +131,7 @@ def _by_share(name: str, table: MixTable, materials: Mapping[str, job.Material],
 
 
 def _doses(table: MixTable, materials: Mapping[str, job.Material]) -> dict[str, float]:
-    """Doses of the admixtures by mass, those written by volume turned by the density of the product."""
+    """Dosages of the admixtures by mass; dosages by volume are converted with the density of the product."""
     doses = {}
     for name, dose in table.admixtures.items():
         if not isinstance(dose, VolumeDose):
@@ -177,7 +178,7 @@ def _by_mass_per_volume(
 
 
 def _by_parts(name: str, table: MixTable, materials: Mapping[str, job.Material], water_kg_m3: float) -> job.Mix:
-    """Parts by bucket; what is dosed beside them goes by the cementitious that the parts come to."""
+    """Mix from volume parts; separate dosages are relative to the cementitious in the parts."""
     mix = mix_from_volume_parts(
         name,
         table.volume_parts or {},
@@ -204,7 +205,7 @@ def _by_parts(name: str, table: MixTable, materials: Mapping[str, job.Material],
 
 
 def _with_usual_air(mix: job.Mix, table: MixTable, materials: Mapping[str, job.Material]) -> job.Mix:
-    """The mix with the usual air of its light aggregate, where it doses an air entrainer and names no air."""
+    """Mix with the usual air of its light aggregate, if it has an air entrainer and no stated air."""
     if table.air is not None or table.mass_per_volume is not None:
         return mix
     band = usual_air(mix, materials, UNSTATED_AIR)
@@ -226,7 +227,7 @@ _FORMS: Mapping[str, Callable[[str, MixTable, Mapping[str, job.Material], float]
 
 @frozen
 class Shelf:
-    """Materials and mixes by name, those that are sound; kinds and mix names of the faulty ones too."""
+    """Valid materials and mixes by name; `kinds` and `mix_names` include the invalid ones."""
 
     materials: Mapping[str, model.Material]
     kinds: Mapping[str, str]
@@ -237,21 +238,21 @@ class Shelf:
 
 @frozen
 class Beside:
-    """Files kept beside a job: corrected figures, tested coupons, and warnings about what could not be read."""
+    """Content of files beside a job: corrected figures, tested coupons, and warnings about unreadable parts."""
 
     corrections: tuple[Correction, ...] = ()
     coupons: Mapping[str, list[CouponTable]] = field(default_factory=dict)  # by mix
-    weighed: frozenset[str] = frozenset()  # mixes of which a known volume was weighed
+    weighed: frozenset[str] = frozenset()  # mixes whose density was weighed
     torn: tuple[Message, ...] = ()
     faults: tuple[Fault, ...] = ()
 
 
 RECORDS_READ = ("bucket", "coupon")
-"""Kinds of record that an estimate rests on."""
+"""Kinds of record that an estimate depends on."""
 
 
 def read_beside(job_path: Path) -> Beside:
-    """The corrections and records beside a job file; of the catalog, which has no file, nothing."""
+    """Corrections and records beside a job file."""
     faults: list[Fault] = []
     corrections = read_corrections(job_path, faults)
     file = records_path(job_path).name
@@ -265,11 +266,11 @@ def read_beside(job_path: Path) -> Beside:
 
 
 def _weighed(records: Records) -> frozenset[str]:
-    """Mixes of which a measure large enough to go by was weighed."""
+    """Mixes weighed in a large enough measure."""
     return frozenset(
         str(bucket.values.get("mix"))
         for bucket in records.of("bucket")
-        if isinstance(held := bucket.values.get("container_m3"), int | float) and held >= LEAST_MEASURE_M3
+        if isinstance(size := bucket.values.get("container_m3"), int | float) and size >= LEAST_MEASURE_M3
     )
 
 
@@ -285,14 +286,15 @@ def read_shelf(
     beside: Beside,
     faults: list[Fault],
 ) -> Shelf:
-    """Materials and mixes from tables, every fault added to `faults`.
+    """Materials and mixes from tables, with every fault added to `faults`.
 
-    merged           job over catalog
-    own_mixes        those that the job writes; base_mixes those of the catalog, that they may start from
-    units            of the job: packs for the other system are not bought
-    held_back        share of the water kept for the second addition, where a mix names none
-    folder           that files of coupons are looked for in
-    beside           each corrected figure replaces what the file says, with a warning; coupons join the mix's own
+    merged      job merged over the catalog
+    own_mixes   mixes of the job
+    base_mixes  mixes of the catalog, which those of the job may be based on
+    units       units of the job: packs for the other system are not bought
+    held_back   share of the water kept for the second addition, if a mix does not give it
+    folder      folder of coupon files
+    beside      corrected figures, which replace those in the file with a warning, and coupons, which are added
     """
     warnings = [Notice("record-torn", text) for text in beside.torn]
     raw = _by_bucket(merged, file, faults)
@@ -301,11 +303,11 @@ def read_shelf(
         if correction.material:
             warnings += correct_material(raw, correction, water_kg_m3)
     kinds = {name: str(entry.get("kind")) for name, entry in raw.items() if isinstance(entry, dict)}
-    materials, found = _materials(raw, water_kg_m3, units, file)
-    faults += found
-    written, notices, found = _written(own_mixes, base_mixes, kinds, materials, held_back, water_kg_m3, file)
+    materials, own_faults = _materials(raw, water_kg_m3, units, file)
+    faults += own_faults
+    written, notices, own_faults = _written(own_mixes, base_mixes, kinds, materials, held_back, water_kg_m3, file)
     warnings += notices
-    faults += found
+    faults += own_faults
     mixes = {}
     known: set[Message] = set()
     for name, (mix, table) in written.items():
@@ -331,7 +333,7 @@ def read_shelf(
 def _materials(
     raw: Raw, water_kg_m3: float, units: Units, file: str
 ) -> tuple[dict[str, model.Material], tuple[Fault, ...]]:
-    """The materials of their tables, and the faults of these."""
+    """Materials from their tables, and their faults."""
     faults: list[Fault] = []
     tables = {name: validate(MaterialTable, entry, file, f"material {name}", faults) for name, entry in raw.items()}
     sound = {name: table for name, table in tables.items() if table is not None}
@@ -349,33 +351,32 @@ def _written(
     water_kg_m3: float,
     file: str,
 ) -> tuple[dict[str, tuple[model.Mix, MixTable]], tuple[Notice, ...], tuple[Fault, ...]]:
-    """The mixes as they are written, each with its table; their warnings and faults."""
+    """Mixes as written, each with its table; and their warnings and faults."""
     mixes: dict[str, tuple[model.Mix, MixTable]] = {}
     warnings: list[Notice] = []
     faults: list[Fault] = []
     known: set[Message] = set()
     for name in {**own, **base}:
-        found: list[Fault] = []
-        mix = _mix(name, own, base, kinds, materials, held_back, water_kg_m3, file, warnings, found)
-        faults += _own_faults(found, name in own, known)
+        own_faults: list[Fault] = []
+        mix = _mix(name, own, base, kinds, materials, held_back, water_kg_m3, file, warnings, own_faults)
+        faults += _own_faults(own_faults, name in own, known)
         if mix is not None:
             mixes[name] = mix
     return mixes, tuple(warnings), tuple(faults)
 
 
-def _own_faults(found: Sequence[Fault], written_here: bool, known: set[Message]) -> list[Fault]:
-    """The faults of a mix without those that a mix of the catalog takes over from the job's: they are reported where
-    the job writes them.
+def _own_faults(faults: Sequence[Fault], written_here: bool, known: set[Message]) -> list[Fault]:
+    """Faults of a mix, without those that a catalog mix inherits from a mix of the job, which are already reported.
 
-    known   messages of the mixes before, to which those of this one are added
+    known   messages of the earlier mixes, to which those of this mix are added
     """
-    own = [fault for fault in found if written_here or fault.message not in known]
-    known |= {fault.message for fault in found}
+    own = [fault for fault in faults if written_here or fault.message not in known]
+    known |= {fault.message for fault in faults}
     return own
 
 
 def _by_bucket(merged: Raw, file: str, faults: list[Fault]) -> Raw:
-    """The tables of the materials, with bulk densities from the workshop's own bucket where it was weighed."""
+    """Tables of the materials, with bulk densities from the shop's own bucket if it was weighed."""
     tables = merged.get("materials", {})
     raw = {name: dict(entry) if isinstance(entry, dict) else entry for name, entry in tables.items()}
     if "bucket" not in merged:
@@ -448,7 +449,7 @@ def _air_assumed(mix: model.Mix) -> Message:
 
 
 def _water(raw: Raw) -> dict[str, MaterialTable]:
-    """The table of the mix water, where it is sound; its faults are reported with those of the other materials."""
+    """Table of the mix water if it is valid; its faults are reported with the other materials."""
     table = validate(MaterialTable, raw["water"], "", "", []) if "water" in raw else None
     return {} if table is None else {"water": table}
 
@@ -461,7 +462,7 @@ def _materials_of(table: MixTable) -> set[str]:
 
 
 def _coupons(name: str, table: MixTable, folder: Path, file: str, faults: list[Fault]) -> list[CouponTable]:
-    """The rows of a mix, or those of its file that are of this mix."""
+    """Coupons of a mix: its own rows, or the rows of its file that belong to it."""
     if not isinstance(table.coupons, str):
         return list(table.coupons or ())
     at = (file, f"mix {name}, coupons")
@@ -476,9 +477,10 @@ def _coupons(name: str, table: MixTable, folder: Path, file: str, faults: list[F
 def read_coupons(
     path: Path, label: str, mix: str | None, at: tuple[str, str], faults: list[Fault]
 ) -> list[CouponTable]:
-    """The coupons of a CSV or XLSX file: rows of `mix` and rows without a mix name, or with `mix` None all rows.
+    """Coupons of a CSV or XLSX file: rows of `mix` and rows without a mix name, or all rows if `mix` is None.
 
-    label, at  the file as the reader knows it, and the file and place that name it
+    label   name of the file in messages
+    at      file and place that name it
     """
     if not path.is_file():
         faults.append(Fault(*at, message("file-none", name=label)))
@@ -488,34 +490,34 @@ def read_coupons(
     except FaultError as error:
         faults.append(Fault(label, "", error.message))
         return []
-    found = []
+    coupons = []
     for number, cells in rows:
         coupon = validate(CouponTable, cells, label, f"row {number}", faults)
         if coupon is not None and (mix is None or coupon.mix in (None, mix)):
-            found.append(coupon)
-    if not found and not any(fault.file == label for fault in faults):
+            coupons.append(coupon)
+    if not coupons and not any(fault.file == label for fault in faults):
         faults.append(Fault(label, "", message("coupons-none", mix=mix) if mix else message("coupons-none-at-all")))
-    return found
+    return coupons
 
 
 def recorded_coupons(records: Records, file: str, faults: list[Fault]) -> dict[str, list[CouponTable]]:
-    """The coupons written down beside a job, by mix."""
-    found: dict[str, list[CouponTable]] = {}
+    """Coupons recorded beside a job, by mix."""
+    by_mix: dict[str, list[CouponTable]] = {}
     for number, record in enumerate(records.of("coupon"), start=1):
         table = validate(CouponTable, _as_text(record), file, f"coupon {number}", faults)
         if table is not None and table.mix is not None:
-            found.setdefault(table.mix, []).append(table)
-    return found
+            by_mix.setdefault(table.mix, []).append(table)
+    return by_mix
 
 
 def _as_text(record: Record) -> dict[str, Any]:
-    """A stored coupon as the job file writes one."""
+    """Stored coupon in the form of the job file."""
     units = {"d": "days", "m": "m", "n": "N"}
-    found: dict[str, Any] = {}
+    cells: dict[str, Any] = {}
     for name, value in record.values.items():
         stem, _, unit = name.rpartition("_")
         if CouponRecord.UNITS.get(stem) == unit and isinstance(value, int | float):
-            found[stem] = f"{value:.12f} {units[unit]}"
+            cells[stem] = f"{value:.12f} {units[unit]}"
         else:
-            found[name] = value
-    return found
+            cells[name] = value
+    return cells

@@ -1,4 +1,4 @@
-"""The job file and the catalog as they are read: one model for both, key by key."""
+"""Tables of the job file and the catalog, one model for both."""
 
 from dataclasses import field
 from typing import Annotated, Any, Literal
@@ -382,7 +382,7 @@ class WorkshopTable:
 
     @property
     def way(self) -> LoadingTable:
-        """The way of loading: the one named, else that of the mixer's kind; a list of kinds has no steps."""
+        """Loading method: the one named, else that of the mixer's kind. A plain list of kinds has no steps."""
         if isinstance(self.loading_order, list):
             return LoadingTable(order=self.loading_order)
         if self.loading_order is not None:

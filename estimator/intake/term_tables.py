@@ -1,4 +1,4 @@
-"""Stock, samples, options, alternates and change orders, as the job file writes them."""
+"""Tables of stock, samples, options, alternates and change orders in the job file."""
 
 import re
 from dataclasses import field
@@ -91,7 +91,7 @@ class StockLotTable:
 
     @property
     def amount(self) -> tuple[str, float]:
-        """(measure, amount in it)."""
+        """Measure, and the amount in it."""
         return next((MEASURES[key], float(value)) for key in MEASURES if (value := getattr(self, key)) is not None)
 
 
@@ -128,7 +128,7 @@ class LotsTable:
     )
 
 
-AnyTable = dict[str, Any]  # part of a table of the job file, checked once it is laid over the job
+AnyTable = dict[str, Any]  # part of a table of the job file, checked after it is overlaid on the job
 
 
 @table(kw_only=True)
@@ -255,7 +255,8 @@ def _hex_color(value: Any) -> Any:
     return value
 
 
-PALEST = 0xE0  # beyond it in every channel, a line is not seen on white paper
+PALEST = 0xE0  # a color paler than this in every channel is invisible on white paper
+
 HexColor = Annotated[str, Checked(_hex_color, "red, green and blue as two hexadecimal digits each", "#1F5C6B")]
 
 
