@@ -89,6 +89,24 @@ def test_help_comes_without_heavy_imports() -> None:
     assert not loaded & {"numpy", "pandas", "scipy", "pint", "pydantic", "trimesh", "reportlab", "shapely", "ezdxf"}
 
 
+def test_a_mesh_is_measured_without_all_that_reads_job_files(tmp_path: Path) -> None:
+    mesh = tmp_path / "corner.stl"
+    corners = ["0 0 0 0 1 0 1 0 0", "0 0 0 0 0 1 0 1 0", "0 0 0 1 0 0 0 0 1", "1 0 0 0 1 0 0 0 1"]
+    lines = ["solid corner"]
+    for corner in corners:
+        points = [f"vertex {corner[at : at + 5]}" for at in (0, 6, 12)]
+        lines += ["facet normal 0 0 0", "outer loop", *points, "endloop", "endfacet"]
+    mesh.write_text("\n".join([*lines, "endsolid corner", ""]), encoding="utf-8")
+    code = (
+        "import sys; from estimator.__main__ import run; run(['measure', sys.argv[1], '--unit', 'm', '--json']);"
+        "print(*sorted(sys.modules), file=sys.stderr)"
+    )
+    done = subprocess.run([sys.executable, "-c", code, mesh], cwd=ROOT, capture_output=True, text=True, check=True)
+    loaded = set(done.stderr.split())
+    assert json.loads(done.stdout)["volume_m3"] == pytest.approx(1 / 6)
+    assert not loaded & {"pydantic", "shapely", "scipy", "trimesh", "estimator.intake.read", "estimator.estimate"}
+
+
 def test_the_schema_is_of_the_job_file(capsys: pytest.CaptureFixture[str]) -> None:
     assert run(["schema"]) == 0
     schema = json.loads(capsys.readouterr().out)

@@ -11,7 +11,6 @@ from typing import TYPE_CHECKING, Any, cast
 
 from estimator.disk import write_picture as write_picture_file
 from estimator.errors import Fault, FaultError, InputError
-from estimator.intake.paper import read_scale
 from estimator.names import nearest
 from estimator.units import read_quantity
 from estimator.units.table import Units
@@ -255,7 +254,11 @@ def _texts(notes: Iterable[Message], unit_m: float) -> list[str]:
 
 def _on_paper(path: Path, question: Question) -> InputFile:
     """The file with its scale and page, where they are given."""
-    scale = None if question.scale is None else read_scale(question.scale, "--scale")
+    scale = None
+    if question.scale is not None:
+        from estimator.intake.paper import read_scale  # with all that reads job files
+
+        scale = read_scale(question.scale, "--scale")
     paper = None if scale is None and question.page is None else Paper(scale, question.page)
     return InputFile(path.name, path, paper=paper)
 

@@ -107,7 +107,7 @@ def buy_together(needs: Sequence[Need], suppliers: Mapping[str, Supplier], haul:
     Raises FaultError for a pack or supplier that contradicts itself, and where no order meets the minimums.
     """
     _refuse_faulty(needs, suppliers, haul)
-    wanted = [_whole(need) for need in needs if need.amount > need.tolerance and need.packs]
+    wanted = [whole(need) for need in needs if need.amount > need.tolerance and need.packs]
     coupled = [need for need in wanted if _is_coupled(need, suppliers, haul)]
     lines = {need.name: buy(need.amount, need.tolerance, need.packs, need.sizes)[0] for need in needs}
     gap, bound = ZERO, None
@@ -127,7 +127,7 @@ def buy_together(needs: Sequence[Need], suppliers: Mapping[str, Supplier], haul:
     )
 
 
-def _whole(need: Need) -> Need:
+def whole(need: Need) -> Need:
     """The need for what its packs can hold: jobs that differ by less have the same order, which is then at hand."""
     amount, tolerance = whole_amount(need.amount, need.tolerance, need.sizes)
     return replace(need, amount=amount, tolerance=tolerance)

@@ -29,7 +29,7 @@ from estimator.packaging.freight import PalletKind
 from estimator.packaging.order import order
 from estimator.packaging.price import line_of
 from estimator.packaging.program import Dealings, solve
-from estimator.packaging.together import Haul, buy_together, terms_in_cents
+from estimator.packaging.together import Haul, buy_together, terms_in_cents, whole
 from estimator.packaging.ways import Need, offers_of
 from estimator.supplies import Supplier, Tariff
 
@@ -137,7 +137,7 @@ def draw_of(seed: int, amounts: tuple[float, ...], limit_s: float) -> None:
     sellers = suppliers(offers, seed)
     terms = terms_in_cents(sellers, HAUL)
     began = process_time()
-    bounds.cheapest(tuple(offers), terms)
+    bounds.cheapest(tuple(whole(need) for need in offers), terms)
     order_s = process_time() - began
     began = process_time()
     made = buy_together(offers, sellers, HAUL)
