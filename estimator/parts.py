@@ -137,10 +137,11 @@ def glued_pieces(piece: Piece, attached: Sequence[Attachment], language: str, cu
     parts: list[Piece] = []
     for glued in attached:
         key = f"shape.{glued.key}"
+        legs = [other for other in attached if other is not glued and "leg" == other.part == glued.part]
         own = [
             (host, *solid)
             for host, edges in _hosts(piece, glued, cut, key)
-            for solid in _solids(host, replace(glued, edges=edges), key)
+            for solid in _solids(host, replace(glued, edges=edges), _beside(piece, host, legs), key)
         ]
         for number, (host, solid, pose) in enumerate(own, start=1):
             before = sum(part.part == glued.part and part.part_of == host.mark for part in parts)
@@ -167,13 +168,28 @@ def _hosts(piece: Piece, glued: Attachment, cut: Sequence[Piece], key: str) -> I
     yield from on_parts or [(piece, glued.edges)]
 
 
-def _solids(host: Piece, glued: Attachment, key: str) -> Iterator[tuple[Shape, Pose]]:
-    """The solids that are glued to a piece, and where they stand; their ends at a seam meet the next one, unseen."""
+def _beside(piece: Piece, host: Piece, legs: Sequence[Attachment]) -> list[tuple[tuple[Edge, ...], float]]:
+    """Edges, of the piece or part that has them, and heights of other waterfalls."""
+    if host is piece:
+        return [(leg.edges, leg.height_m) for leg in legs]
+    assert can_be_cut(piece.shape)
+    assert isinstance(host.shape, Outline)
+    own = [(edges_on_part(piece.shape, host.shape, leg.edges, f"{leg.key}.edges"), leg.height_m) for leg in legs]
+    return [(edges, height_m) for edges, height_m in own if edges]
+
+
+def _solids(
+    host: Piece, glued: Attachment, legs: Sequence[tuple[tuple[Edge, ...], float]], key: str
+) -> Iterator[tuple[Shape, Pose]]:
+    """The solids that are glued to a piece, and where they stand; their ends at a seam meet the next one, unseen.
+
+    legs  edges and heights of other waterfalls of the piece
+    """
     shape = host.shape
     assert isinstance(shape, EdgedShape)
     solids: Sequence[tuple[Shape, Pose]]
     if glued.part == "leg":
-        solids = waterfall_legs(shape, glued.edges, glued.height_m, key)
+        solids = waterfall_legs(shape, glued.edges, glued.height_m, key, legs)
     else:
         solids = splash_strips(shape, glued.edges, glued.height_m, glued.thickness_m, key)
     joints = shapely.MultiLineString([list(joint) for joint in host.joints_m])

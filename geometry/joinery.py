@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
-from math import pi, radians
+from math import pi, radians, tan
+from typing import Literal
 
 import numpy as np
 
@@ -15,13 +16,17 @@ from geometry.frozen import frozen
 from geometry.inset import SMOOTH_RAD, Inset, Segment, counterclockwise, inset, segments_of, turn_between
 from geometry.message import message
 from geometry.outline import Outline
-from geometry.plan_edges import Edge, chosen
+from geometry.plan_edges import Edge, EdgePart, PlanEdge, Stretch, chosen
 from geometry.plane import Region, Ring
 from geometry.plate import EdgeProfile, split_ring
 from geometry.slab import Slab
 
 SQUARE_RAD = radians(0.5)
 """Corners within this of a right angle are butted, others mitered."""
+
+
+AT_CORNER_M = 1e-6
+"""A leg that ends nearer to a corner of the outline reaches it."""
 
 
 @frozen
@@ -49,32 +54,69 @@ AS_DRAWN: tuple[Vector, Vector, Vector] = ((1.0, 0.0, 0.0), (0.0, 1.0, 0.0), (0.
 
 
 def waterfall_legs(
-    shape: EdgedShape, edges: Sequence[Edge], height_m: float, key: str
+    shape: EdgedShape,
+    edges: Sequence[Edge],
+    height_m: float,
+    key: str,
+    beside: Sequence[tuple[Sequence[Edge], float]] = (),
 ) -> tuple[tuple[Slab, Pose], ...]:
     """Legs of a waterfall, each as a slab with its finished face up and its mitered end at the back, and their poses.
 
     height_m  outside height, from the floor to the top face
     key       key of the waterfall, for faults
+    beside    edges and heights of all other waterfalls of the piece
 
-    Raises FaultError for a curved edge, and for a leg no taller than the thickness of the piece.
+    Legs that meet at a right angle are mitered down to the foot of the shorter one. At any other outside corner, the
+    second leg counterclockwise is shortened by the overlap. Raises FaultError for a curved edge, and for a leg no
+    taller than the thickness of the piece.
     """
     require_dimensions(**{f"{key}.height": height_m})
     plan = shape.numbered_edges
     thickness_m = shape.thickness_m
     least = message("waterfall-too-low", height_m=height_m, thickness_m=thickness_m)
     require(height_m > thickness_m, f"{key}.height", least)
+    own = chosen(plan, edges, f"{key}.edges")
+    every = [(stretch, height_m) for stretch in own]
+    every += [(stretch, high_m) for others, high_m in beside for stretch in chosen(plan, others, f"{key}.edges")]
     legs = []
-    for stretch in chosen(plan, edges, f"{key}.edges"):
+    for stretch in own:
         edge = plan[stretch.number - 1]
         curved = message("waterfall-curved", number=str(edge.number))
         require(all(segment.is_straight for segment in edge.segments), f"{key}.edges", curved)
-        mitre = (EdgeProfile(("back",), "mitre"),)
         way = edge.segments[0].first
         inward = 1j * way
-        start = edge.segments[0].start + stretch.from_m * way + thickness_m * inward
-        leg = Slab(stretch.to_m - stretch.from_m, height_m, thickness_m, edge_profiles=mitre, raw_edges=("front",))
+        mitered: list[Edge] = ["back"]
+        short_m = 0.0
+        for side, turn, other_m in _legs_met(plan, stretch, every):
+            low_m = min(other_m, height_m)
+            if abs(turn - pi / 2) < SQUARE_RAD:
+                on_left = EdgePart("left", from_m=0.0, to_m=low_m)
+                mitered.append(on_left if side == "left" else EdgePart("right", from_m=height_m - low_m, to_m=height_m))
+            elif side == "left" and turn > SMOOTH_RAD:
+                short_m = thickness_m * tan(turn / 2)
+        start = edge.segments[0].start + (stretch.from_m + short_m) * way + thickness_m * inward
+        mitre = (EdgeProfile(tuple(mitered), "mitre"),)
+        long_m = stretch.to_m - stretch.from_m - short_m
+        leg = Slab(long_m, height_m, thickness_m, edge_profiles=mitre, raw_edges=("front",))
         legs.append((leg, Pose.of(way, UP, -inward, start, shape.slices().height_m - height_m)))
     return tuple(legs)
+
+
+def _legs_met(
+    plan: Sequence[PlanEdge], stretch: Stretch, every: Sequence[tuple[Stretch, float]]
+) -> Iterator[tuple[Literal["left", "right"], float, float]]:
+    """Where a leg meets the next one at a corner: the side of the leg, by how much the outline turns there, and the
+    height of the other leg."""
+    edge = plan[stretch.number - 1]
+    before, after = plan[stretch.number - 2], plan[stretch.number % len(plan)]
+    if stretch.from_m <= AT_CORNER_M:
+        for other, other_m in every:
+            if other.number == before.number and other.to_m >= before.length_m - AT_CORNER_M:
+                yield "left", turn_between(before.segments[-1], edge.segments[0]), other_m
+    if stretch.to_m >= edge.length_m - AT_CORNER_M:
+        for other, other_m in every:
+            if other.number == after.number and other.from_m <= AT_CORNER_M:
+                yield "right", turn_between(edge.segments[-1], after.segments[0]), other_m
 
 
 def splash_strips(

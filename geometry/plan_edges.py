@@ -190,6 +190,9 @@ def _groups(segments: Sequence[Segment]) -> list[tuple[int, ...]]:
     if joined.all():  # a circle or an ellipse has a front and a back half
         points = [segment.start.real for segment in segments]
         joined[[int(np.argmin(points)), int(np.argmax(points))]] = False
+    elif np.count_nonzero(~joined) == 1:  # a drop, with one corner, has two edges from there to its far end
+        tip = segments[int(np.argmin(joined))].start
+        joined[int(np.argmax([abs(segment.start - tip) for segment in segments]))] = False
     start = int(np.argmin(joined))
     groups: list[list[int]] = []
     for k in range(count):

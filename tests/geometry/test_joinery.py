@@ -2,13 +2,14 @@
 
 import numpy as np
 import pytest
+import trimesh
 
 from geometry.errors import FaultError
 from geometry.inset import inset
 from geometry.joinery import splash_strips, waterfall_legs
 from geometry.plane import Region, Ring
 from geometry.shape import measure
-from geometry.shapes import EdgePart, Outline, Slab
+from geometry.shapes import EdgePart, EdgeProfile, Outline, Slab
 
 IN = 0.0254
 T, HIGH = 0.75 * IN, 4 * IN
@@ -82,3 +83,47 @@ def test_a_splash_wider_than_the_piece_is_refused():
     with pytest.raises(FaultError) as refused:
         splash_strips(piece("rectangle"), ("front", "back"), HIGH, 14 * IN, "splashes[0]")
     assert refused.value.key == "splashes[0].thickness"
+
+
+def box_of(low: tuple[float, float, float], high: tuple[float, float, float]) -> trimesh.Trimesh:
+    return trimesh.creation.box(bounds=[low, high])
+
+
+@pytest.mark.parametrize(("front_high", "left_high"), [(36.0, 36.0), (36.0, 20.0), (12.0, 30.0)])
+@pytest.mark.parametrize("apart", [False, True])
+def test_legs_on_neighboring_edges_meet_in_a_miter_and_count_no_corner_twice(front_high, left_high, apart):
+    thick = 1.5
+    if not apart and front_high != left_high:
+        return
+    top = Slab(60 * IN, 25 * IN, thick * IN, edge_profiles=(EdgeProfile(("front", "left"), "mitre"),))
+    if apart:  # two entries of the job, which may differ in height
+        falls = [(("front",), front_high * IN), (("left",), left_high * IN)]
+        legs = [
+            leg
+            for i, (edges, high) in enumerate(falls)
+            for leg, _ in waterfall_legs(top, edges, high, "waterfalls[0]", [falls[1 - i]])
+        ]
+    else:
+        legs = [leg for leg, _ in waterfall_legs(top, ("front", "left"), front_high * IN, "waterfalls[0]")]
+    parts = sum(measure(part).volume_m3 for part in (top, *legs)) / IN**3
+    # an independent library's union of the three plates, outside to outside
+    plates = [box_of((0, 0, -thick), (60, 25, 0)), box_of((0, 0, -front_high), (60, thick, 0))]
+    whole = trimesh.boolean.union([*plates, box_of((0, 0, -left_high), (thick, 25, 0))])
+    assert parts == pytest.approx(whole.volume, rel=1e-6)
+
+
+def test_legs_at_a_clipped_corner_lose_what_they_would_have_twice():
+    shape = piece("clipped")
+    legs = [leg for leg, _ in waterfall_legs(shape, (1, 2), 30 * IN, "waterfalls[0]")]
+    # first principles: at a turn of 45° two plates of thickness t share a kite of t² · tan(22.5°)
+    edges = [shape.numbered_edges[number - 1].length_m for number in (1, 2)]
+    kite = IN**2 * np.tan(np.radians(22.5)) * (30 - 0.5) * IN
+    expected = sum(length * IN * (30 - 0.5) * IN for length in edges) - kite
+    assert sum(measure(leg).volume_m3 for leg in legs) == pytest.approx(expected, rel=1e-9)
+
+
+@pytest.mark.parametrize("edges", [(3, 4)])
+def test_legs_at_an_inside_corner_stay_whole(edges):
+    shape = piece("l")
+    for leg, _ in waterfall_legs(shape, edges, 36 * IN, "waterfalls[0]"):
+        assert measure(leg).volume_m3 / IN**3 == pytest.approx(leg.length_m / IN * (36 - 0.5), rel=1e-9)

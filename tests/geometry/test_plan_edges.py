@@ -113,3 +113,12 @@ def test_a_line_along_no_edge_is_refused_with_its_place():
     with pytest.raises(FaultError) as refused:
         edges_along(Ring(L_SHAPE), [np.array([(1.0, 0.3), (2.0, 0.3)])])
     assert refused.value.message.id == "edge-line-stray"
+
+
+def test_a_smooth_outline_with_one_corner_has_two_edges() -> None:
+    # a leaf, as a closed spline of a drawing comes in: one corner at the origin
+    turn = np.linspace(0.0, 2.0 * np.pi, 90)[:-1]
+    leaf = Ring(np.stack([np.sin(turn / 2.0) ** 2, np.sin(turn) * np.sin(turn / 2.0)], axis=1))
+    edges = plan_edges(leaf)
+    assert len(edges) == 2
+    assert sum(edge.length_m for edge in edges) == pytest.approx(leaf.perimeter_m)
