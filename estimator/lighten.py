@@ -81,7 +81,7 @@ class Way:
 
     mix              the mix in place of `instead_of`; None: its own
     sand_replaced    share of the sand of its backer after the change; None where no sand is in it
-    core             foam core cast in; None: none is added
+    cores            foam cores cast in, one in each part that has room
     seams            from edge to edge, in the piece's own plan, m
     parts            of the piece, one where there are no seams
     price            of the whole job, before tax
@@ -94,7 +94,7 @@ class Way:
     instead_of: str
     sand_replaced: float | None
     thickness_m: float | None
-    core: Insert | None
+    cores: tuple[Insert, ...]
     seams: tuple[Chord, ...]
     parts: tuple[PartFigures, ...]
     price: Decimal
@@ -104,6 +104,11 @@ class Way:
     @property
     def heaviest_kg(self) -> float:
         return max(part.lift_kg for part in self.parts)
+
+    @property
+    def core_m3(self) -> float:
+        """What the cores displace together."""
+        return sum(core.displaces_m3 for core in self.cores)
 
 
 @frozen
@@ -211,6 +216,13 @@ class _Variant:
     @property
     def thickness_m(self) -> float | None:
         return self.piece.shape.cast_thickness_m
+
+    @property
+    def bare(self) -> Piece:
+        """The piece without the core, which is its last insert."""
+        if self.core is None:
+            return self.piece
+        return replace(self.piece, inserts=self.piece.inserts[:-1], takes=self.piece.takes[:-1])
 
     @property
     def changes(self) -> int:
@@ -345,9 +357,12 @@ def variants(job: Job, piece: Piece, goal: Goal) -> Iterator[_Variant]:
             yield _Variant(changed, own, mix, old, share, None)
             core = _core(own, changed)
             if core is not None:
-                taken = Taken(CORE, core.displaces_m3, "m3", None)
-                cored = replace(own, inserts=(*own.inserts, core), takes=(*own.takes, taken))
-                yield _Variant(changed, cored, mix, old, share, core)
+                yield _Variant(changed, _with_core(own, core), mix, old, share, core)
+
+
+def _with_core(piece: Piece, core: Insert) -> Piece:
+    taken = Taken(CORE, core.displaces_m3, "m3", None)
+    return replace(piece, inserts=(*piece.inserts, core), takes=(*piece.takes, taken))
 
 
 def _thicknesses(piece: Piece, job: Job, goal: Goal) -> Iterator[float | None]:
@@ -386,6 +401,13 @@ def _core(piece: Piece, job: Job) -> Insert | None:
     return Insert(name="foam core", mass_kg=mass_kg, displaces_m3=displaced_m3, at_m=at_m, material=CORE)
 
 
+def runs_through(seam: Chord, piece: Piece) -> bool:
+    """Whether a seam runs through an opening of a flat piece."""
+    assert can_be_cut(piece.shape)
+    plan, line = plan_of(piece.shape), shapely.LineString(seam)
+    return any(line.intersects(shapely.Polygon(hole)) for hole in plan.interiors)
+
+
 def plan_of(shape: Slab | Outline) -> shapely.Polygon:
     """The plan of a flat piece with its openings, curves as chords."""
     region = footprint(shape)
@@ -413,6 +435,14 @@ class _Draft:
     @property
     def strength(self) -> Literal["enough", "not-enough", "untested"]:
         return worst_strength(handling.strength for _, _, handling in self.parts)
+
+    @property
+    def cores(self) -> tuple[Insert, ...]:
+        """The cores of its parts."""
+        if self.variant.core is None:
+            return ()
+        name = self.variant.core.name
+        return tuple(insert for piece in self.pieces for insert in piece.inserts if insert.name == name)
 
     @property
     def guideline_share(self) -> float | None:
@@ -455,7 +485,16 @@ class _Search:
     def draft(self, variant: _Variant, seams: tuple[Chord, ...]) -> _Draft | None:
         """The variant cut along seams, where every part passes every stage; None otherwise."""
         try:
-            pieces = cut_piece(variant.piece, seams, variant.job.workshop.seams.width_m)
+            shop = variant.job.workshop.seams
+            through = range(len(seams)) if shop.rail_at_seam_m else ()
+            whole = variant.piece if variant.core is None or not seams else variant.bare
+            pieces = cut_piece(whole, seams, shop.width_m, through)
+            if whole is not variant.piece:  # no core runs through a seam: each part has its own
+                cores = [_core(piece, variant.job) for piece in pieces]
+                pieces = tuple(
+                    piece if core is None else _with_core(piece, core)
+                    for piece, core in zip(pieces, cores, strict=True)
+                )
             parts = survey(replace(variant.job, pieces=pieces))[2]
         except (FaultError, InputError):
             return None
@@ -479,8 +518,21 @@ class _Search:
             return []
         assert can_be_cut(part[0].piece.shape)
         way = level_way(footprint(part[0].piece.shape).outer)
-        piece = _turned(_seam_piece(part), 1.0 / way)
+        core = None if variant.core is None else (variant.core, variant.job.workshop.lighten.core_rib_m)
+        piece = _turned(_seam_piece(part, core), 1.0 / way)
         limits = replace(_limits(variant, part, people, self._goal), twice=twice)
+        found = self._cut(variant, piece, limits, way, people)
+        rail_m = variant.job.workshop.seams.rail_at_seam_m
+        if rail_m:
+            through = replace(limits, cuts=limits.cuts._replace(rail_m=rail_m))
+            found += self._cut(variant, piece, through, way, people)
+        return found
+
+    def _cut(self, variant: _Variant, piece: SeamPiece, limits: SeamLimits, way: complex, people: int) -> list[_Draft]:
+        """The variant cut by the fewest seams that keep to some limits; [] if no seams do.
+
+        way   along which the piece was turned level
+        """
         for share in TIGHTER:
             part_kg = None if limits.part_kg is None else limits.part_kg * share
             found = plan_seams(piece, replace(limits, person_kg=limits.person_kg * share, part_kg=part_kg))
@@ -507,7 +559,7 @@ class _Search:
             instead_of=variant.instead_of,
             sand_replaced=variant.sand_replaced,
             thickness_m=variant.thickness_m,
-            core=variant.core,
+            cores=draft.cores,
             seams=draft.seams,
             parts=tuple(figures),
             price=self.price(draft),
@@ -526,15 +578,27 @@ class _Search:
         """Why there is no way."""
         if self._cracks:
             return message("lighten-cracks")
+        if places := self._barred(people):
+            id = "lighten-no-passage" if can_be_cut(self._piece.shape) else "lighten-no-passage-whole"
+            return message(id, places=places)
         if not can_be_cut(self._piece.shape):
             return message("lighten-no-plate", people=people)
-        if self._no_seams is not None and self._no_seams.lightest_kg is not None and self._no_seams.bounds_m:
-            x0, _, x1, _ = self._no_seams.bounds_m
+        asked = self._job.workshop.seams.rail_at_seam_m > 0.0
+        barred = None if asked else self._no_seams
+        if barred is not None and barred.lightest_kg is not None and barred.bounds_m:
+            x0, _, x1, _ = barred.bounds_m
             share = self._flip_share()
-            return message(
-                "lighten-zone", from_m=x0, to_m=x1, high_kg=self._no_seams.lightest_kg / share, people=people
-            )
+            return message("lighten-zone", from_m=x0, to_m=x1, high_kg=barred.lightest_kg / share, people=people)
         return message("lighten-none", people=people)
+
+    def _barred(self, people: int) -> list[Message]:
+        """The places of the access that the piece does not pass, where they alone are why there is no way."""
+        (part,) = survey(replace(self._job, pieces=(self._piece,)))[2]
+        barred = [check.place for check in part[2].access.checks if not check.passes]
+        if not barred or not can_be_cut(self._piece.shape):
+            return barred
+        search = _Search(replace(self._job, site=None), self._piece, self._goal)
+        return barred if search.drafts(people) else []
 
     def _flip_share(self) -> float:
         """Flipping weight over carrying weight of the piece."""
@@ -563,8 +627,11 @@ def _turned_size(piece: Piece) -> tuple[float, float]:
     return max(first, second), min(first, second)
 
 
-def _seam_piece(part: Part) -> SeamPiece:
-    """A flat piece as it is flipped, its heaviest move: the plate and its boards spread over it, and its inserts."""
+def _seam_piece(part: Part, core: tuple[Insert, float] | None = None) -> SeamPiece:
+    """A flat piece as it is flipped, its heaviest move: the plate and its boards spread over it, and its inserts.
+
+    core  one that lies everywhere but within a distance of the edges, m
+    """
     taken, weight, _ = part
     piece = taken.piece
     assert can_be_cut(piece.shape)
@@ -572,13 +639,15 @@ def _seam_piece(part: Part) -> SeamPiece:
     boards = Load(filled(plan), weight.turn_kg - weight.demould.high_kg)
     concrete_kg = weight.demould.high_kg - weight.inserts_kg
     volume_m3 = taken.volume_m3
-    loads = [
-        Load(
-            shapely.Point((insert.at_m or taken.solid.centroid_m)[:2]),
-            insert.mass_kg - insert.displaces_m3 * concrete_kg / volume_m3,
-        )
-        for insert in piece.inserts
-    ]
+    loads = []
+    for insert in piece.inserts:
+        net_kg = insert.mass_kg - insert.displaces_m3 * concrete_kg / volume_m3
+        if core is not None and insert is core[0]:
+            inner = plan.buffer(-core[1])
+            areas = shapely.get_parts(inner).tolist()
+            loads += [Load(area, net_kg * float(area.area) / float(inner.area)) for area in areas]
+        else:
+            loads.append(Load(shapely.Point((insert.at_m or taken.solid.centroid_m)[:2]), net_kg))
     density_kg_m3 = concrete_kg / volume_m3
     loads += [
         Load(area, float(area.area) * (depth_m - piece.shape.thickness_m) * density_kg_m3)

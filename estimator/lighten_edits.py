@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import tomllib
 from math import dist
 from pathlib import Path
@@ -12,7 +13,7 @@ from estimator.estimate import survey
 from estimator.intake.edit import Edit, KeyPath
 from estimator.intake.read import read_raw_job
 from estimator.job import Insert, Job, Mix, Piece
-from estimator.lighten import Way
+from estimator.lighten import Way, runs_through
 from estimator.names import same_name
 from estimator.report.ways import axis_of
 from geometry.message import message
@@ -49,8 +50,7 @@ def edits_of(way: Way, piece: Piece, job: Job, content: bytes) -> list[Edit]:
         edits.append(Edit("set", (*at, "mix"), way.mix.name))
     if _is_thinner(way, piece):
         edits.append(Edit("set", (*at, "shape", "thickness"), _length(way.thickness_m or 0.0, unit)))
-    if way.core is not None:
-        edits.append(Edit("add", (*at, "inserts"), _core_table(way.core, unit)))
+    edits += [Edit("add", (*at, "inserts"), _core_table(core, unit)) for core in way.cores]
     if way.seams:
         edits.append(Edit("set", (*at, "seams"), [_seam_table(seam, piece, unit) for seam in way.seams]))
     return edits
@@ -61,17 +61,18 @@ def _is_thinner(way: Way, piece: Piece) -> bool:
 
 
 def _laid_over(way: Way, piece: Piece, raw: dict[str, Any], file: str, unit: str) -> dict[str, Any]:
-    """A table laid over a piece of the job's only drawing. Raises FaultError for any other piece."""
+    """A table laid over a piece of one of the job's drawings. Raises FaultError for any other piece."""
     drawings = raw.get("drawing", [])
-    if len(drawings) != 1 or not piece.place.startswith("drawing"):
+    number = re.match(r"drawing (\d+),", piece.place)
+    if number is None or int(number[1]) > len(drawings):
         raise FaultError("", message("lighten-not-in-file", mark=piece.mark, file=file))
-    table: dict[str, Any] = {"mark": piece.mark, "from": drawings[0]["file"]}
+    table: dict[str, Any] = {"mark": piece.mark, "from": drawings[int(number[1]) - 1]["file"]}
     if way.mix is not None:
         table["mix"] = way.mix.name
     if _is_thinner(way, piece):
         table["shape"] = {"thickness": _length(way.thickness_m or 0.0, unit)}
-    if way.core is not None:
-        table["inserts"] = [_core_table(way.core, unit)]
+    if way.cores:
+        table["inserts"] = [_core_table(core, unit) for core in way.cores]
     if way.seams:
         table["seams"] = [_seam_table(seam, piece, unit) for seam in way.seams]
     return table
@@ -94,11 +95,13 @@ def _core_table(core: Insert, unit: str) -> dict[str, Any]:
 def _seam_table(seam: Chord, piece: Piece, unit: str) -> dict[str, Any]:
     """A seam as a job file has it: at one x or y where the piece is cut there once, else between its ends."""
     axis, (start, end) = axis_of(seam), seam
+    through = {"through_cutout": True} if runs_through(seam, piece) else {}
     if axis is not None and can_be_cut(piece.shape):
         chords = chords_at(footprint(piece.shape), axis, start[axis])
         if len(chords) == 1 and all(min(dist(a, b) for b in seam) < SAME_END_M for a in chords[0]):
-            return {"xy"[axis]: _length(start[axis], unit)}
-    return {"from": [_length(place, unit) for place in start], "to": [_length(place, unit) for place in end]}
+            return {"xy"[axis]: _length(start[axis], unit), **through}
+    ends = {"from": [_length(place, unit) for place in start], "to": [_length(place, unit) for place in end]}
+    return {**ends, **through}
 
 
 def _length(length_m: float, unit: str) -> str:

@@ -590,6 +590,10 @@ class Seams:
         float, Setting("length", "Least distance of a proposed seam from an inside corner, unless it runs through it.")
     ]
     least_part_m: Annotated[float, Setting("length", "Narrowest part between proposed seams.")]
+    rail_at_seam_m: Annotated[
+        float,
+        Setting("length", "Narrowest rail at a proposed seam through a cutout, or 0 to propose none there."),
+    ]
     step_m: Annotated[float, Setting("length", "Step between seams that are tried.")]
     table_length_m: Annotated[float, Setting("length", "Length of the casting table.")]
     table_width_m: Annotated[float, Setting("length", "Width of the casting table.")]

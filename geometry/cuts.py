@@ -27,12 +27,14 @@ class CutRules(NamedTuple):
     corner_m   least distance from an inside corner, unless the cut runs through the corner
     step_m     spacing of the cuts that are tried
     mitered    whether a cut may bisect an inside corner
+    rail_m     least rail that a cut through an opening leaves on either side; None: no cut runs through an opening
     """
 
     opening_m: float = 0.0762
     corner_m: float = 0.1524
     step_m: float = 0.0254
     mitered: bool = True
+    rail_m: float | None = None
 
 
 class Cuts(NamedTuple):
@@ -66,7 +68,12 @@ def _cuts(wkb: bytes, rules: CutRules) -> Cuts:
     clear = shapely.distance(middles, outline.exterior) > INSIDE_M  # not along an edge or grazing a corner
     clear &= shapely.length(shapely.intersection(candidates, outline.exterior)) <= SAME_M
     for hole in plan.interiors:
-        clear &= shapely.distance(candidates, Polygon(hole)) >= rules.opening_m - SAME_M
+        opening = Polygon(hole)
+        beside = shapely.distance(candidates, opening) >= rules.opening_m - SAME_M
+        if rules.rail_m is not None:
+            for number in np.flatnonzero(clear & ~beside):
+                beside[number] = _crosses(candidates[number], opening, plan, rules)
+        clear &= beside
     for corner in corners:
         distance = shapely.distance(candidates, shapely.Point(corner.at))
         clear &= (distance >= rules.corner_m - SAME_M) | (distance <= SAME_M)
@@ -74,6 +81,20 @@ def _cuts(wkb: bytes, rules: CutRules) -> Cuts:
     ends = ends[np.lexsort(np.round(ends, 9).T[::-1])]
     ends = ends[np.concatenate([[True], np.abs(np.diff(ends, axis=0)).max(axis=1) > SAME_M])] if len(ends) else ends
     return Cuts(ends, _runs_on(outline, ends))
+
+
+def _crosses(line: LineString, opening: Polygon, plan: Polygon, rules: CutRules) -> bool:
+    """Whether a cut runs through an opening once, well inside its ends, with wide enough rails on both sides."""
+    assert rules.rail_m is not None
+    inside = line.intersection(opening)
+    if inside.geom_type != "LineString" or inside.length <= SAME_M:
+        return False
+    (x0, y0), (x1, y1) = line.coords
+    points = np.asarray(opening.exterior.coords) - (x0, y0)
+    across = (points[:, 1] * (x1 - x0) - points[:, 0] * (y1 - y0)) / line.length
+    rails = shapely.get_parts(line.intersection(plan))
+    wide = shapely.length(rails).min() >= rules.rail_m - SAME_M
+    return bool(wide and min(across.max(), -across.min()) >= rules.opening_m - SAME_M)
 
 
 def filled(plan: Polygon) -> Polygon:
@@ -114,6 +135,8 @@ def _square_lines(plan: Polygon, rules: CutRules, corners: Sequence[InsideCorner
         places = [low + rules.step_m * number for number in range(1, int((high - low) / rules.step_m) + 1)]
         for hole in plan.interiors:
             places += [hole.bounds[axis] - rules.opening_m, hole.bounds[axis + 2] + rules.opening_m]
+            if rules.rail_m is not None:
+                places.append((hole.bounds[axis] + hole.bounds[axis + 2]) / 2.0)
         for corner in corners:
             places += [corner.at[axis] - rules.corner_m, corner.at[axis] + rules.corner_m]
         for place in places:

@@ -122,6 +122,7 @@ def _halves(part: PlanPart, start: complex, end: complex, width_m: float, key: s
             held[inside.index(True)].append(opening)
             continue
         require(through, key, message("seam-through-opening"))
+        require(opening.is_whole, key, message("seam-opening-twice"))
         for own, ring in zip(held, _cut_opening(opening.ring, area, line, shifts, key), strict=True):
             own.append(Opening(opening.number, ring, is_whole=False))
     return [PlanPart(ring, tuple(own)) for ring, own in zip(rings, held, strict=True)]

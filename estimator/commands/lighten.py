@@ -14,7 +14,7 @@ from estimator.estimate import Part, price_before_tax, survey
 from estimator.intake import read_job
 from estimator.intake.edit import edited
 from estimator.job import Job, Piece
-from estimator.lighten import Goal, Lightening, heaviest, lighten
+from estimator.lighten import Goal, Lightening, Way, heaviest, lighten
 from estimator.lighten_edits import check_way, edits_of
 from estimator.names import nearest, same_name
 from estimator.report.screen import Column, Sheet, print_sheets
@@ -99,6 +99,11 @@ def _lightened(job: Job, part: Part, goal: Goal) -> Lightening:
 # --------------------------------------------------------------------------- what is printed
 
 
+def _core(way: Way) -> dict[str, float] | None:
+    """The foam cores of a way, together."""
+    return {"displaces_m3": way.core_m3, "mass_kg": sum(core.mass_kg for core in way.cores)} if way.cores else None
+
+
 def _table(entry: Lightening) -> dict[str, Any]:
     """The ways of one piece as JSON tells them."""
     options = [
@@ -108,7 +113,7 @@ def _table(entry: Lightening) -> dict[str, Any]:
             "sand_replaced": way.sand_replaced,
             "mix": way.instead_of if way.mix is None else way.mix.name,
             "thickness_m": way.thickness_m,
-            "core": None if way.core is None else {"displaces_m3": way.core.displaces_m3, "mass_kg": way.core.mass_kg},
+            "core": _core(way),
             "seams": [[list(start), list(end)] for start, end in way.seams],
             "parts": [
                 {"mark": part.mark, "lift_kg": part.lift_kg, "area_m2": part.area_m2, "size_m": list(part.size_m)}

@@ -171,28 +171,30 @@ def _plan(piece: SeamPiece, seams: Sequence[Seam], seam_m: float) -> SeamPlan:
 
 def parts_between(piece: SeamPiece, seams: Sequence[Seam], seam_m: float) -> list[SeamPart]:
     """Parts of a piece between seams, from left to right, then from front to back."""
-    plans = [piece.plan]
+    outlines = [filled(piece.plan)]
     for seam in seams:
-        plans = [part for plan in plans for part in _halves(plan, seam)]
+        outlines = [part for outline in outlines for part in _halves(outline, seam)]
     joints = shapely.union_all([_slot(seam, seam_m) for seam in seams]) if seams and seam_m > 0.0 else None
     parts = []
-    for plan in plans:
-        whole = piece_within(piece, plan)
-        cut = plan if joints is None else plan.difference(joints)
-        mass_kg = whole.mass_kg - (plan.area - cut.area) * piece.kg_m2
+    for outline in outlines:
+        whole = piece_within(piece, outline)
+        cut = whole.plan if joints is None else whole.plan.difference(joints)
+        mass_kg = whole.mass_kg - (whole.plan.area - cut.area) * piece.kg_m2
         parts.append(SeamPart(cut, mass_kg, _center(whole), _turned_size(cut)))
     return sorted(parts, key=lambda part: tuple(round(low, 3) for low in part.plan.bounds[:2]))
 
 
-def piece_within(piece: SeamPiece, plan: Polygon) -> SeamPiece:
-    """Part of a piece on a part of its plan, with its share of every load."""
+def piece_within(piece: SeamPiece, outline: Polygon) -> SeamPiece:
+    """Part of a piece on a part of its outline, with its share of every load."""
+    inside = shapely.get_parts(shapely.intersection(piece.plan, outline)) if piece.plan.interiors else [outline]
+    plan = max(inside, key=lambda part: part.area)
     loads = []
     for load in piece.loads:
         if isinstance(load.where, shapely.Point):
-            if plan.distance(load.where) <= SAME_M or filled(plan).contains(load.where):
+            if outline.distance(load.where) <= SAME_M:
                 loads.append(load)
             continue
-        shared = load.where.intersection(filled(plan))
+        shared = load.where.intersection(outline)
         if shared.area > SAME_M**2:
             loads.append(Load(shared, load.mass_kg * shared.area / load.where.area))
     return SeamPiece(plan, piece.kg_m2, tuple(loads))
@@ -221,15 +223,15 @@ def _slot(seam: Seam, seam_m: float) -> Polygon:
     return line.buffer(seam_m / 2.0, cap_style="flat")
 
 
-def _halves(plan: Polygon, seam: Seam) -> list[Polygon]:
-    """Parts of a plan on either side of a seam; the whole plan if the seam is not within it."""
+def _halves(outline: Polygon, seam: Seam) -> list[Polygon]:
+    """Parts of an outline on either side of a seam; the whole outline if the seam is not within it."""
     cut = LineString([seam.start_m, seam.end_m])
-    if not filled(plan).buffer(ROOM_M).covers(cut):
-        return [plan]
+    if not outline.buffer(ROOM_M).covers(cut):
+        return [outline]
     (x0, y0), (x1, y1) = seam.start_m, seam.end_m
     dx, dy = (x1 - x0) / seam.length_m * 1e-6, (y1 - y0) / seam.length_m * 1e-6
     longer = LineString([(x0 - dx, y0 - dy), (x1 + dx, y1 + dy)])
-    pieces = shapely.get_parts(split(plan, longer)).tolist()
+    pieces = shapely.get_parts(split(outline, longer)).tolist()
     return [part for part in pieces if part.area > SAME_M]
 
 
@@ -271,9 +273,10 @@ class _Chain:
         steps = np.hypot(*np.diff(np.vstack([points, points[:1]]), axis=0).T)
         places = np.concatenate([[0.0], np.cumsum(steps)[:-1]])
         plans = _plans_behind(chords, first, last, points, places)
-        behind = _masses(piece, plans)
+        through = limits.cuts.rail_m is not None
+        behind = _masses(piece, plans, through=through)
         order = np.argsort(-behind[:, 0], kind="stable")
-        whole = _masses(piece, np.array([outline]))
+        whole = _masses(piece, np.array([outline]), through=through)
         none = np.full((1, 4), np.nan)
         return cls(
             piece,
@@ -313,6 +316,8 @@ class _Chain:
         before, after = self.pairs()
         mass_kg = self.masses_kg(before, after)
         light = (mass_kg <= most_kg * (1.0 + 1e-9)) & (mass_kg > 0.0)
+        for crossing in self._through():
+            light &= ~(crossing[before] & crossing[after])  # between them would be two loose rails
         before, after, mass_kg = before[light], after[light], mass_kg[light]
         low, high = self._boxes(before, after)
         center = (self.behind[before, 1:] - self.behind[after, 1:]) / np.maximum(
@@ -329,6 +334,16 @@ class _Chain:
         before, after, mass_kg, center = before[sound], after[sound], mass_kg[sound], center[sound]
         stable = self._balanced(before, after, center)
         return before[stable], after[stable], mass_kg[stable]
+
+    def _through(self) -> list[Bools]:
+        """Of each opening that cuts may run through, which of them do."""
+        if self.limits.cuts.rail_m is None:
+            return []
+        lines = shapely.linestrings(self.chords[1:-1].reshape(-1, 2, 2))
+        ends = np.zeros(1, dtype=bool)
+        return [
+            np.concatenate([ends, shapely.intersects(lines, Polygon(hole)), ends]) for hole in self.piece.plan.interiors
+        ]
 
     def _boxes(self, before: npt.NDArray[np.intp], after: npt.NDArray[np.intp]) -> tuple[Floats, Floats]:
         """Bounding boxes of the parts between pairs of cuts: least and largest x and y, (p, 2) each."""
@@ -415,6 +430,8 @@ class _Chain:
         before, after = self.pairs()
         mass_kg = self.masses_kg(before, after)
         worst = NoSeams(None, None)
+        if any(crossing.any() for crossing in self._through()):
+            return worst
         for hole in self.piece.plan.interiors:
             zone = Polygon(hole)
             within = np.asarray(shapely.contains_xy(self.behind_plans, *zone.representative_point().coords[0]))
@@ -501,21 +518,29 @@ def _plans_behind(
     return np.array(plans, dtype=object)
 
 
-def _masses(piece: SeamPiece, plans: npt.NDArray[np.object_]) -> Floats:
-    """Mass and moments about the axes of the parts of a piece on some plans, (n, 3)."""
+def _masses(piece: SeamPiece, plans: npt.NDArray[np.object_], *, through: bool) -> Floats:
+    """Mass and moments about the axes of the parts of a piece on some plans, (n, 3).
+
+    through   whether the edge of a plan may run through an opening
+    """
     sums = np.zeros((len(plans), 3))
     if not len(plans):
         return sums
 
     def add(areas: npt.NDArray[np.object_], kg_m2: float) -> None:
         kg = shapely.area(areas) * kg_m2
-        centers = np.nan_to_num(shapely.get_coordinates(shapely.centroid(areas)) if len(areas) else np.empty((0, 2)))
+        some = kg != 0.0
+        centers = np.zeros((len(areas), 2))
+        centers[some] = shapely.get_coordinates(shapely.centroid(areas[some]))
         sums[:, 0] += kg
         sums[:, 1:] += centers * kg[:, None]
 
     add(plans, piece.kg_m2)
     for hole in piece.plan.interiors:
         opening = Polygon(hole)
+        if through:
+            add(shapely.intersection(plans, opening), -piece.kg_m2)
+            continue
         x, y = opening.representative_point().coords[0]
         kg = np.where(shapely.contains_xy(plans, x, y), -opening.area * piece.kg_m2, 0.0)
         sums[:, 0] += kg
@@ -552,7 +577,7 @@ def _twice_cut(piece: SeamPiece, limits: SeamLimits, cuts: Cuts) -> tuple[Seam, 
     coarse = replace(limits, cuts=limits.cuts._replace(step_m=limits.cuts.step_m * 3.0))
     for x0, y0, x1, y1 in chords[candidates].tolist():
         first = Seam((x0, y0), (x1, y1))
-        halves = _halves(piece.plan, first)
+        halves = _halves(filled(piece.plan), first)
         if len(halves) != 2:
             continue
         plans = [plan_half(piece_within(piece, half), coarse) for half in halves]

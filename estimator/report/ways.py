@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from estimator.job import Piece
-from estimator.lighten import Hint, Way
+from estimator.lighten import Hint, Way, runs_through
 from estimator.words import Words
 from geometry.message import Message, message
 from geometry.parts import can_be_cut, footprint
@@ -25,10 +25,13 @@ def changes(way: Way, piece: Piece, words: Words) -> list[Message]:
         told.append(message("lighten-replaced", replaced_share=way.sand_replaced, mix_name=words.name(way.mix)))
     if way.thickness_m is not None and way.thickness_m != piece.shape.cast_thickness_m:
         told.append(message("lighten-thickness", thickness_m=way.thickness_m))
-    if way.core is not None:
-        told.append(message("lighten-core", core_m3=way.core.displaces_m3))
+    if way.cores:
+        told.append(message("lighten-core", core_m3=way.core_m3))
     if way.seams:
         told += seam_texts(way.seams, piece, words)
+        through = sum(runs_through(seam, piece) for seam in way.seams)
+        if through:
+            told.append(message("lighten-through", count=through))
     return told
 
 

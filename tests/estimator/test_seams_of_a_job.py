@@ -6,6 +6,8 @@ from pathlib import Path
 import pytest
 
 from estimator import Estimate, InputError, estimate, load_job
+from estimator.__main__ import run
+from estimator.lighten import Goal, Lightening, lighten
 from estimator.report.papers.quote import opening_lines
 from estimator.words import Words
 
@@ -205,3 +207,89 @@ def test_an_l_with_a_splash_is_cut_at_its_miter(write_job: Write) -> None:
     band = (96 + 72 - 0.75) * 0.75 * 4
     strips = sum(result.pieces[mark].taken.volume_m3 for mark in ("L1a-S1", "L1b-S1"))
     assert strips / IN**3 == pytest.approx(band - 0.75 * 2**0.5 / 16 * 4, rel=1e-4)
+
+
+# What `lighten` proposes ----------------------------------------------------------------------------------------
+
+
+def vanity(rail: str) -> str:
+    """A heavy counter, whose part with the whole sink is the heaviest of all."""
+    sink = 'kind = "rectangle", length = "30 in", width = "16 in", x = "33 in", y = "4 in"'
+    return HEAD + (
+        '[[piece]]\nmark = "K1"\nuse = "counter"  # a sink in the middle\nshape = { kind = "slab", length = "96 in", '
+        f'width = "25.5 in", thickness = "2 in", cutouts = [{{ {sink} }}] }}\n'
+        f'[workshop.lighten]\ncore_least = "12 in"\n[workshop.seams]\nrail_at_seam = "{rail}"\n'
+    )
+
+
+def lightened(path: Path, goal: Goal) -> Lightening:
+    result = estimate(load_job(path)).result
+    piece = result.pieces[0]
+    return lighten(result.job, (piece.taken, piece.weight, piece.handling), goal)
+
+
+def through_sink(found: Lightening) -> list[int]:
+    """Numbers of parts of the ways with a seam through the sink, from 33 to 63 in."""
+    return [
+        len(way.parts)
+        for way in found.ways
+        if any(33 * IN < start[0] < 63 * IN and start[0] == pytest.approx(end[0]) for start, end in way.seams)
+    ]
+
+
+def test_a_seam_through_a_sink_is_proposed_only_where_the_shop_asks_for_it(write_job: Write) -> None:
+    goal = Goal(people=2)
+    assert not through_sink(lightened(write_job(vanity("0 in")), goal))
+    assert not through_sink(lightened(write_job(vanity("4.5 in")), goal))  # the front rail has 4 in
+    assert through_sink(lightened(write_job(vanity("4 in")), goal)) == [4]  # five without
+
+
+def test_the_reason_names_the_setting_that_would_help(write_job: Write) -> None:
+    found = lightened(write_job(vanity("0 in")), Goal(weight_kg=16.0))
+    assert found.reason is not None
+    text = Words("imperial", "USD").text(found.reason)
+    assert 'write rail_at_seam = "3 in" in [workshop.seams]' in text
+
+
+def test_a_proposed_seam_through_a_sink_is_written_as_one(write_job: Write) -> None:
+    path = write_job(vanity("3 in"))
+    found = lightened(path, Goal(people=2))
+    (number,) = [n for n, way in enumerate(found.ways, start=1) if len(way.parts) == 4]
+    call = ["lighten", str(path), "--piece", "K1", "--people", "2", "--apply", str(number), "--accept-untested"]
+    assert run(call) == 0
+    text = path.read_text(encoding="utf-8")
+    assert text.count("through_cutout = true") == 1
+    assert "# a sink in the middle" in text
+    assert [piece.mark for piece in load_job(path).pieces] == ["K1a", "K1b", "K1c", "K1d"]
+
+
+def test_each_part_of_a_cored_piece_has_a_core_of_its_own(write_job: Write) -> None:
+    path = write_job(vanity("0 in").replace('core_least = "12 in"', 'core_least = "1/2 in"'))
+    found = lightened(path, Goal(people=2))
+    number = next(n for n, way in enumerate(found.ways, start=1) if way.cores and way.seams)
+    call = ["lighten", str(path), "--piece", "K1", "--people", "2", "--apply", str(number), "--accept-untested"]
+    assert run(call) == 0
+    parts = [piece for piece in load_job(path).pieces if piece.part == "seam"]
+    assert [len(piece.inserts) for piece in parts] == [1, 0, 1]  # the rails at the sink have no room
+    for part in (parts[0], parts[2]):
+        # first principles: the plan less a rib of 3 in all round, between skins of 3/8 in
+        long_m, wide_m = part.shape.region.size_m
+        foam_m3 = (long_m - 6 * IN) * (wide_m - 6 * IN) * (2 - 2 * 3 / 8) * IN
+        assert part.inserts[0].displaces_m3 == pytest.approx(foam_m3, rel=1e-3)
+    result = estimate(load_job(path))
+    for piece in result.pieces.values():  # a core is within its part, so the balance is too
+        x, _, _ = piece.weight.center_of_gravity_m
+        x0, _, x1, _ = piece.taken.piece.shape.region.bounds
+        assert x0 + 0.3 * (x1 - x0) < x < x1 - 0.3 * (x1 - x0)
+
+
+@pytest.mark.parametrize("kind", ["slab", "box"])
+def test_a_door_that_is_too_small_is_the_reason(write_job: Write, kind: str) -> None:
+    site = '[site]\ndoor = { width = "8 in", height = "8 in" }\n'
+    shape = {
+        "slab": 'kind = "slab", length = "110 in", width = "60 in", thickness = "1-1/2 in"',
+        "box": 'kind = "box", length = "60 in", width = "24 in", height = "24 in", wall = "1 in", base = "1 in"',
+    }[kind]
+    found = lightened(write_job(HEAD + f'[[piece]]\nmark = "K1"\nshape = {{ {shape} }}\n{site}'), Goal(people=4))
+    assert found.reason is not None
+    assert "by the door" in Words("imperial", "USD").text(found.reason)

@@ -180,6 +180,8 @@ seam-through-opening = runs through a cutout.
     .fix = Move the seam past the cutout, or write through_cutout = true beside it.
 seam-opening-once = does not cross the cutout once, with a rail on both sides.
     .fix = Give both ends with from and to, or move the seam past the cutout.
+seam-opening-twice = runs through a cutout that another seam cuts. The rails between them would be loose strips.
+    .fix = Cut each cutout by one seam.
 seam-opening-end = runs too close to the end of a cutout ({ $least_m } at least).
     .fix = Move the seam toward the middle of the cutout, or past it.
 seam-through-rim = run through a cutout with a thicker rim.

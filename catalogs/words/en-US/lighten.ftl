@@ -26,6 +26,10 @@ lighten-seam-corner = { $count ->
     [one] a miter seam at the inside corner
    *[other] { $count } slanted seams
 }
+lighten-through = open rails beside { $count ->
+    [one] the cutout, to brace
+   *[other] { $count } cutouts, to brace
+}
 # One change on the first screen: "2 people with a seam 41 in from the left (no strength test)".
 lighten-hint = { $people ->
     [one] 1 person with { $change }
@@ -57,7 +61,12 @@ lighten-no-plate = No lighter mix is enough for { $people ->
     [one] 1 person
    *[other] { $people } people
 }. Seams are for slabs and outlines of even thickness.
-lighten-zone = No seam helps. The part with the cutout { $from_m } to { $to_m } from the left weighs { $high_kg } or more.
+lighten-zone = No seam beside the cutout helps. The part with the cutout { $from_m } to { $to_m } from the left weighs { $high_kg } or more. To allow seams through cutouts, write { $units ->
+        [imperial] rail_at_seam = "3 in"
+       *[metric] rail_at_seam = "75 mm"
+    } in [workshop.seams].
+lighten-no-passage = No part gets in by the { $places }. Find another access, or measure it again.
+lighten-no-passage-whole = It does not get in by the { $places }. Find another access, or cast it in parts.
 lighten-none = No mix and no seam is enough for { $people ->
     [one] 1 person
    *[other] { $people } people

@@ -1,6 +1,7 @@
 """Seams that make a flat piece liftable."""
 
 import random
+from dataclasses import replace
 from itertools import pairwise
 
 import numpy as np
@@ -11,7 +12,7 @@ from shapely import Point, Polygon, box
 
 from estimator.handling.people import Grip, greatest_share_kg, holds_of_team
 from estimator.handling.seams import Load, NoSeams, Seam, SeamLimits, SeamPiece, SeamPlan, parts_between, plan_seams
-from geometry.cuts import CutRules
+from geometry.cuts import CutRules, cuts_of
 from tests.counters import PERSON_KG, best_of_all_sets, coarse_case, counter, is_sound, random_counters
 
 KG_M2 = 60.0
@@ -176,3 +177,38 @@ def test_shares_of_many_pieces_are_those_of_one(
 
 def test_random_counters_are_alike_for_a_seed() -> None:
     assert [plan.wkb for plan in random_counters(3, 5)] == [plan.wkb for plan in random_counters(3, 5)]
+
+
+# Seams through a sink, where the shop asks for them
+
+WIDE = Polygon(box(0, 0, 3, 0.9).exterior, [box(0.4, 0.2, 2.6, 0.6).exterior])
+
+
+def through(rail_m: float | None) -> SeamLimits:
+    rules = limits(2)
+    return SeamLimits(
+        2, PERSON_KG, longest_m=rules.longest_m, width_m=0.15, seam_m=0.0, cuts=rules.cuts._replace(rail_m=rail_m)
+    )
+
+
+def test_a_sink_that_bars_all_seams_is_cut_where_its_rails_are_wide_enough() -> None:
+    for rail_m in (None, 0.21):  # the rails are 0.2 and 0.3 m
+        barred = plan_seams(SeamPiece(WIDE, KG_M2), replace(through(rail_m), twice=False))
+        assert isinstance(barred, NoSeams)
+        # first principles: the least part that holds the sink reaches 0.076 m past both of its ends
+        assert barred.lightest_kg == approx((2.2 + 2 * 0.076) * 0.9 * KG_M2 - 2.2 * 0.4 * KG_M2)
+    plan = planned(WIDE, through(0.2))
+    # one seam alone runs through the sink, or the rails between two would be loose
+    assert places(plan) == approx([0.4 - 0.076, 1.5, 2.6 + 0.076])
+    half = (0.9 * 1.5 - 1.1 * 0.4 - 0.9 * 0.324) * KG_M2
+    assert [part.mass_kg for part in plan.parts] == approx([0.324 * 0.9 * KG_M2, half, half, 0.324 * 0.9 * KG_M2])
+
+
+def test_a_seam_through_a_sink_stays_off_its_ends() -> None:
+    chords = cuts_of(WIDE, CutRules(opening_m=0.076, corner_m=0.15, step_m=0.025, rail_m=0.1)).chords
+    square = chords[np.abs(chords[:, 0] - chords[:, 2]) < 1e-9, 0]
+    inside = square[(square > 0.4 - 0.076) & (square < 2.6 + 0.076)]
+    assert inside.min() >= 0.4 + 0.076 - 1e-9
+    assert inside.max() <= 2.6 - 0.076 + 1e-9
+    along = chords[np.abs(chords[:, 1] - chords[:, 3]) < 1e-9]
+    assert not ((along[:, 1] > 0.2) & (along[:, 1] < 0.6) & (along[:, 2] - along[:, 0] < 2.9)).any()
