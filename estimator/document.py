@@ -18,6 +18,7 @@ from estimator.curing.covers import stated
 from estimator.curing.pieces import Curing, PieceCuring
 from estimator.estimate import Estimate, PieceEstimate, lot_lines
 from estimator.explain import workings_of
+from estimator.garbage import without_collection
 from estimator.mix import MixDesign
 from estimator.mixes import CastIn, Comparison, Floats
 from estimator.money import GUARD_DECIMALS
@@ -39,6 +40,7 @@ from geometry.shape import WorkedEdge
 SCHEMA = "cast-estimate/1"
 
 
+@without_collection()
 def to_document(estimate: Estimate, *, workings: bool = False) -> Document:
     """The estimate as plain tables and lists.
 

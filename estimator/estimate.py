@@ -1,8 +1,6 @@
 """A job, stage by stage: the table of contents of an estimate."""
 
-import gc
-from collections.abc import Iterable, Iterator, Mapping, Sequence
-from contextlib import contextmanager
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import fields, replace
 from decimal import Decimal
 from operator import attrgetter
@@ -11,6 +9,7 @@ from estimator.batching import Batching, plan_batches
 from estimator.cautions import AppliedCaution, Caution, applied_cautions, facts_of_all
 from estimator.curing.pieces import Curing, PieceCuring, cure
 from estimator.errors import Fault, FaultError, job_error
+from estimator.garbage import without_collection
 from estimator.handling import Delivery, Handling, deliver
 from estimator.handling.assembly import assembled
 from estimator.handling.plan import crew_notices, plan_all
@@ -215,23 +214,7 @@ class Estimate:
         return standing_of(self.job.name, parts, self.batching, self.materials, self.pricing, self.calendar)
 
 
-@contextmanager
-def _without_collection() -> Iterator[None]:
-    """No search for cyclic garbage meanwhile: millions of small results live on to the end, and looking through them
-    again and again is a fifth of the work. Afterwards they count as old, which spares the search through all of them
-    that would follow at once."""
-    was_enabled = gc.isenabled()
-    gc.disable()
-    try:
-        yield
-    finally:
-        if was_enabled:
-            gc.freeze()
-            gc.unfreeze()
-            gc.enable()
-
-
-@_without_collection()
+@without_collection()
 def estimate(job: Job, cautions: Sequence[Caution]) -> Estimate:
     """Estimates a job. Raises InputError with every fault that only computing could find.
 

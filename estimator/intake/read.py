@@ -8,6 +8,7 @@ from typing import TypeVar, get_args
 from estimator import job as model
 from estimator.catalog import Language, language_of
 from estimator.errors import Fault, InputError
+from estimator.garbage import without_collection
 from estimator.intake import documents, limits
 from estimator.intake.assemble import Assembler
 from estimator.intake.build import with_stock_file
@@ -131,6 +132,7 @@ def read_job(path: Path, workers: int = 1) -> Reading:
     return read_raw_job(raw, path, workers)
 
 
+@without_collection()
 def read_raw_job(raw: Raw, path: Path, workers: int = 1) -> Reading:
     """Job of a raw document at `path`, which need not exist.
 

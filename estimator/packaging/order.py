@@ -384,13 +384,14 @@ def buy(
     """
     if amount <= tolerance or not packs:
         return (), True
-    return _bought_alone(*whole_amount(amount, tolerance, sizes), tuple(packs), tuple(sizes))
+    return bought_alone(*whole_amount(amount, tolerance, sizes), tuple(packs), tuple(sizes))
 
 
 @lru_cache(maxsize=1024)  # most amounts of a changed job round up to the same whole packs
-def _bought_alone(
+def bought_alone(
     amount: float, tolerance: float, packs: tuple[Pack, ...], sizes: tuple[float, ...]
 ) -> tuple[tuple[Line, ...], bool]:
+    """What `buy` says of an amount above the tolerance."""
     priced = any(pack.unit_price is not None for pack in packs)
     offered = [
         (index, pack, size)
