@@ -1,1 +1,1 @@
-"""The shop page: the same engine behind a page that runs on the shop's own computer."""
+"""The shop page: a web page for the same engine, served from the shop's own computer."""

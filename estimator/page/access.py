@@ -1,4 +1,4 @@
-"""The access code of a page that other computers can reach: asked for once by each browser, for as long as it runs."""
+"""Access code of a page that other computers can reach. Each browser enters it once while the server runs."""
 
 from __future__ import annotations
 
@@ -25,26 +25,26 @@ MOST_BROWSERS, MOST_KEYS = 1000, 10_000
 
 
 def new_code() -> str:
-    """A code that nobody guesses: 59 bits, in groups that can be read out."""
+    """Random code of 59 bits, in groups that are easy to read out."""
     letters = people.new_code(CODE_LETTERS).upper()
     return "-".join(letters[at : at + GROUP] for at in range(0, CODE_LETTERS, GROUP))
 
 
 class Tries:
-    """Wrong codes and passwords by whoever gave them, and how long to wait before the next is looked at."""
+    """Wrong codes and passwords by sender, and the wait before the next try is accepted."""
 
     def __init__(self) -> None:
         self._wrong: dict[str, tuple[int, float]] = {}
 
     def wait_s(self, key: str) -> float:
-        """Seconds till this one may try again: an address, or a name, which nobody may lock out by guessing at it."""
+        """Seconds until this address or name may try again. A name waits less, so that guessing cannot lock it."""
         count, at = self._wrong.get(key, (0, 0.0))
         most_s = MOST_WAIT_OF_NAME_S if key.startswith("name ") else MOST_WAIT_S
         wait = min(2.0 ** min(count - FREE_TRIES, 20), most_s) if count >= FREE_TRIES else 0.0
         return max(0.0, at + wait - time.monotonic())
 
     def count(self, key: str, *, right: bool) -> None:
-        """Keeps what came of a try."""
+        """Record the result of a try."""
         if right:
             self._wrong.pop(key, None)
             return
@@ -59,9 +59,9 @@ def address_of(request: Request) -> str:
 
 
 class Access:
-    """Who has entered the code.
+    """Browsers that have entered the code.
 
-    code   None: whoever reaches the page may use it
+    code   None: anybody who can reach the page may use it
     """
 
     def __init__(self, code: str | None) -> None:
@@ -70,7 +70,7 @@ class Access:
         self._tries = Tries()
 
     def knows(self, cookie: str) -> bool:
-        """Whether the cookies of a request come from a browser that has entered the code."""
+        """Whether the cookies of a request are from a browser that has entered the code."""
         try:
             token = SimpleCookie(cookie).get(COOKIE)
         except CookieError:
@@ -80,7 +80,7 @@ class Access:
         )
 
     def enter(self, code: str, address: str = "") -> str | None:
-        """A token for a browser that enters the right code; None for a wrong one, and while its address has to wait."""
+        """Token for a browser that enters the right code; None for a wrong code or while its address must wait."""
         if self._tries.wait_s(address) > 0.0:
             return None
         given = "".join(letter for letter in code.upper() if letter.isalnum())
@@ -94,7 +94,7 @@ class Access:
 
 
 class Door:
-    """ASGI middleware: whoever has not entered the code is asked for it, and sees nothing else."""
+    """ASGI middleware: a browser that has not entered the code is asked for it, and sees nothing else."""
 
     def __init__(self, app: ASGIApp, access: Access) -> None:
         self.app, self.access = app, access
@@ -112,12 +112,12 @@ class Door:
 
 
 def routes(screens: Screens, access: Access) -> list[Route]:
-    """The screen that asks for the code."""
+    """Routes of the screen that asks for the code."""
 
-    async def asked(request: Request) -> Response:
+    async def ask(request: Request) -> Response:
         return screens.render(request, "enter.html", to=_inside(request.query_params.get("to", "/")), wrong=False)
 
-    async def entered(request: Request) -> Response:
+    async def submit(request: Request) -> Response:
         async with request.form() as sent:
             code, to = str(sent.get("code", "")), _inside(str(sent.get("to", "/")))
         token = access.enter(code, address_of(request))
@@ -128,9 +128,9 @@ def routes(screens: Screens, access: Access) -> list[Route]:
         answer.set_cookie(COOKIE, token, httponly=True, samesite="strict", secure=secure)
         return answer
 
-    return [Route("/enter", asked, name="enter"), Route("/enter", entered, methods=["POST"])]
+    return [Route("/enter", ask, name="enter"), Route("/enter", submit, methods=["POST"])]
 
 
 def _inside(to: str) -> str:
-    """A path of this page; its first screen in place of anything else."""
+    """The path if it is on this page, else "/"."""
     return to if to.startswith("/") and not to.startswith(("//", "/\\")) and to.isprintable() else "/"

@@ -1,4 +1,4 @@
-"""A piece typed into a job: its kind, its sizes, and what it is for."""
+"""Form to add a piece to a job: its kind, sizes and use."""
 
 from __future__ import annotations
 
@@ -22,11 +22,11 @@ from estimator.page.shelf import JobFile
 from geometry.message import message
 
 KINDS = ("slab", "panel", "box")
-"""Kinds of shape that a few sizes describe; the others come from files, or are entered key by key."""
+"""Kinds of shape described by a few sizes; the others come from files, or are entered key by key."""
 
 
 def routes(screens: Screens) -> list[Route]:
-    """The form of a new piece, and what adds it."""
+    """Routes of the form for a new piece."""
 
     async def form(request: Request) -> Response:
         job = screens.job(request)
@@ -54,7 +54,7 @@ def routes(screens: Screens) -> list[Route]:
 
 
 def sizes_of(kind: str) -> list[Field]:
-    """The sizes that a kind of shape needs. Raises HTTPException 404 for one that is not typed in here."""
+    """Sizes that a kind of shape needs. Raises HTTPException 404 for a kind that is not in KINDS."""
     if kind not in KINDS:
         raise HTTPException(404)
     table = {"piece": [{"shape": {"kind": kind}}]}
@@ -63,7 +63,7 @@ def sizes_of(kind: str) -> list[Field]:
 
 
 def key_of(field: Field) -> str:
-    """The key of a size within its shape."""
+    """Key of a size in its shape."""
     return field.at.rpartition("/")[2]
 
 
@@ -90,7 +90,7 @@ def _marks(table: dict[str, Any]) -> Iterator[str]:
 
 
 def _next_mark(table: dict[str, Any]) -> str:
-    """The mark after the last one: the first free number behind its letters."""
+    """Next mark: the letters of the last mark with the first free number."""
     marks = list(_marks(table))
     stem = (marks[-1] if marks else "C1").rstrip("0123456789") or "C"
     taken = {folded(mark) for mark in marks}
@@ -101,7 +101,7 @@ def _next_mark(table: dict[str, Any]) -> str:
 
 
 def _added(job: JobFile, kind: str, given: dict[str, str]) -> str:
-    """Adds a piece; its mark. Raises FaultError, InputError where the job would not be sound, OSError."""
+    """Add a piece; return its mark. Raises FaultError, InputError if the job would be invalid, OSError."""
     mark = given.get("mark", "")
     if not mark:
         raise FaultError("", message("page-no-mark"))
@@ -113,8 +113,8 @@ def _added(job: JobFile, kind: str, given: dict[str, str]) -> str:
         shape[key_of(field)] = value
     piece: dict[str, Any] = {"mark": mark}
     if given.get("quantity", "1") not in ("", "1"):
-        counted = Field("", "", "", "whole", "", "")
-        piece["quantity"] = typed(given["quantity"], counted)
+        quantity_field = Field("", "", "", "whole", "", "")
+        piece["quantity"] = typed(given["quantity"], quantity_field)
     if given.get("use"):
         piece["use"] = given["use"]
     job.edit([Edit("add", ("piece",), piece | {"shape": shape})])

@@ -1,4 +1,4 @@
-"""Open safety items: each with the one act that closes it, and the few fields that the act asks for."""
+"""Open safety items: each with the action that closes it, and the few fields that the action needs."""
 
 from __future__ import annotations
 
@@ -33,9 +33,9 @@ GEAR = {
     "truck": (("workshop", "transport", "truck_payload"),),
     "elevator": (("site", "lift", "rating"),),
 }
-"""Keys of the ratings of gear."""
+"""Keys of gear ratings."""
 
-PIECE = ("piece",)  # stands for the entry of a piece
+PIECE = ("piece",)  # placeholder for the entry of a piece
 KEYS: dict[str, tuple[KeyPath, ...]] = {
     "ratings": (),
     "coupons": (),
@@ -50,7 +50,7 @@ KEYS: dict[str, tuple[KeyPath, ...]] = {
     "picks": ((*PIECE, "handling", "picks", "at"), (*PIECE, "handling", "picks", "sling_rating")),
     "overhang": ((*PIECE, "in_place", "overhang"),),
 }
-"""Keys that an act asks for, by its name: the screen of an act shows these alone."""
+"""Keys that an action needs, by its name. The screen of an action shows only these."""
 
 ACTS: dict[DoubtId, str] = {
     "access": "doors",
@@ -87,13 +87,13 @@ ACTS: dict[DoubtId, str] = {
     "walls-not-enough": "lighter",
     "walls-untested": "coupons",
 }
-"""The act that closes an item. What a figure cannot close goes to a rigger, with the lift sheet."""
+"""Action that closes an item. An item that no figure can close goes to a rigger, with the lift sheet."""
 
 STRENGTH = "first_crack_strength"
 
 
 def routes(screens: Screens) -> list[Route]:
-    """The screen of one open item, and what saves its fields."""
+    """Route of the screen of one open item, which also saves its fields."""
 
     async def item(request: Request) -> Response:
         job = screens.job(request)
@@ -107,11 +107,11 @@ def routes(screens: Screens) -> list[Route]:
 
 
 def closing_act(item: OpenItem, job: JobFile, words: Words) -> dict[str, str]:
-    """An open item in words, with the name of the one act that closes it and its address."""
+    """Text of an open item, with the name and address of the action that closes it."""
     name = ACTS[_doubt(item)]
     mark = item.marks[0] if item.marks else ""
     if any(path[:1] == PIECE for path in KEYS.get(name, ())) and entry_of(mark, job.kept().table) is None:
-        name = "rigger"  # a row of a schedule, or a part, has no entry in which to say it
+        name = "rigger"  # a schedule row or a part has no entry for the key
     places = {"lighter": f"liftable/{quote(mark, safe='')}", "rigger": "papers/lift-sheet.pdf"}
     at = places.get(name, f"open/{item.id}" + (f"?mark={quote(mark, safe='')}" if mark else ""))
     return {"text": item.text, "act": words(f"page-act-{name}", mark=mark), "at": f"/jobs/{job.name}/{at}"}
@@ -122,13 +122,13 @@ def _doubt(item: OpenItem) -> DoubtId:
 
 
 def _item(screens: Screens, request: Request, job: JobFile, given: dict[str, str]) -> Response:
-    """The fields of one item; saved where they were sent."""
+    """Screen of one item; saves the fields if they were sent."""
     kept, estimate = standing(job)
     words, mark = kept.words, request.query_params.get("mark", "")
-    items = [each for each in open_items(estimate.result, words) if each.id == request.path_params["item"]]
+    items = [entry for entry in open_items(estimate.result, words) if entry.id == request.path_params["item"]]
     if not items:
         return RedirectResponse(f"/jobs/{job.name}", 303)  # closed meanwhile
-    item = next((each for each in items if mark in each.marks), items[0])
+    item = next((entry for entry in items if mark in entry.marks), items[0])
     fields = _fields(item, mark, estimate.result, kept.table)
     problem = ""
     if given:
@@ -150,9 +150,9 @@ def _item(screens: Screens, request: Request, job: JobFile, given: dict[str, str
 
 
 def _fields(item: OpenItem, mark: str, result: Estimate, table: Any) -> list[Field]:
-    """The fields that an item asks for. Raises HTTPException for an item that no field closes."""
+    """Fields that an item needs. Raises HTTPException for an item that no field can close."""
     act = ACTS[_doubt(item)]
-    if act == "coupons":  # a mix with coupons takes more of them, and no strength beside them
+    if act == "coupons":  # a mix with coupons takes more coupons, not a strength
         paths: Sequence[KeyPath] = [path for path in _strengths(item, result) if not result.job.mixes[path[1]].coupons]
     elif act == "ratings":
         paths = [path for name in item.gear for path in GEAR[name]]
@@ -165,7 +165,7 @@ def _fields(item: OpenItem, mark: str, result: Estimate, table: Any) -> list[Fie
 
 
 def _placed(path: KeyPath, mark: str, table: Any) -> KeyPath:
-    """A key of a piece at the entry of the piece. Raises HTTPException for one without an entry of its own."""
+    """Path of a piece key in the entry of the piece. Raises HTTPException for a piece without its own entry."""
     if path[:1] != PIECE:
         return path
     number = entry_of(mark, table)
@@ -182,7 +182,7 @@ def _field(path: KeyPath, table: Any) -> Iterator[Field]:
 
 
 def _strengths(item: OpenItem, result: Estimate) -> Iterator[tuple[str, str, str]]:
-    """Keys of the strengths of the mixes in an item's pieces: one untested mix leaves a piece untested."""
+    """Yield the strength keys of the mixes in an item's pieces. One untested mix leaves a piece untested."""
     marks = {folded(mark) for mark in item.marks}
     pieces = [piece.taken.piece for piece in result.pieces if folded(piece.taken.piece.mark) in marks]
     for name in dict.fromkeys(layer.mix for piece in pieces for layer in piece.layers):

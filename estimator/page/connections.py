@@ -1,6 +1,6 @@
-"""Connections of the page: so many from one address, and none that stays open over a request begun by halves.
+"""Connections of the page: limited per address, and closed if a request head does not arrive in time.
 
-Whoever opens hundreds of them, or sends a head letter by letter, takes no place from the mixer's phone.
+This protects the mixer's phone from clients that open hundreds of connections or send a head very slowly.
 """
 
 from __future__ import annotations
@@ -13,25 +13,28 @@ from typing import Any
 from uvicorn.protocols.http.h11_impl import H11Protocol
 
 MOST_OF_ONE = 100
-"""Connections from one address: a browser opens six, and an office may share one address."""
+"""Most connections from one address: a browser opens six, and an office may share one address."""
 
 HEAD_S = 15.0
-"""From a connection, or the end of an answer, to the head of the next request."""
+"""Longest time from a connection, or the end of a response, to the head of the next request, s."""
 
 MOST_FILES = 8192
-SPARE_FILES = 128  # for the database, job files and papers
+SPARE_FILES = 128  # reserved for the database, job files and papers
 
 
 class Connections:
-    """How many are open, and which of them wait for a request."""
+    """Counts of open connections, and those that wait for a request."""
 
     def __init__(self, most: int) -> None:
         self.most = most
         self._of_address: Counter[str] = Counter()
-        self._waiting: dict[Connection, None] = {}  # the longest waiting first
+        self._waiting: dict[Connection, None] = {}  # longest wait first
 
     def enter(self, address: str) -> bool:
-        """Whether there is a place; of all too many, the one that has waited longest makes room."""
+        """Count a new connection; return whether its address may have it.
+
+        If there are too many in total, the connection that has waited longest is closed.
+        """
         self._of_address[address] += 1
         if self._of_address[address] > MOST_OF_ONE:
             return False
@@ -40,33 +43,33 @@ class Connections:
         return True
 
     def leave(self, connection: Connection, address: str) -> None:
-        """Gives its place back."""
+        """Stop counting a connection."""
         self._waiting.pop(connection, None)
         self._of_address[address] -= 1
         if not self._of_address[address]:
             del self._of_address[address]
 
     def wait(self, connection: Connection) -> None:
-        """Puts one in line that has no request yet."""
+        """Mark a connection as waiting for a request."""
         self._waiting.pop(connection, None)
         self._waiting[connection] = None
 
     def serve(self, connection: Connection) -> None:
-        """Takes one out of line whose request has come."""
+        """Mark a connection as no longer waiting."""
         self._waiting.pop(connection, None)
 
 
 class Connection(H11Protocol):
-    """One connection: it is ended where no whole head of a request comes in time."""
+    """One connection, closed if a complete request head does not arrive in time."""
 
     open = Connections(sys.maxsize)
-    """All of this process."""
+    """All connections of this process."""
 
     _timer: asyncio.TimerHandle | None = None
     _address = ""
 
     def connection_made(self, transport: Any) -> None:
-        """Begins to wait for a request, unless its address has too many already."""
+        """Start waiting for a request, or close if the address has too many connections."""
         super().connection_made(transport)
         self._address = self.client[0] if self.client else ""
         if self.open.enter(self._address):
@@ -75,26 +78,26 @@ class Connection(H11Protocol):
             self.end()
 
     def connection_lost(self, exc: Exception | None) -> None:
-        """Gives its place back."""
+        """Stop counting this connection."""
         self._stop_waiting()
         self.open.leave(self, self._address)
         super().connection_lost(exc)
 
     def data_received(self, data: bytes) -> None:
-        """Waits no longer once a request has come whole."""
+        """Stop the timer when a request head is complete."""
         before = self.cycle
         super().data_received(data)
         if self.cycle is not before and not self.cycle.response_complete:
             self._stop_waiting()
 
     def on_response_complete(self) -> None:
-        """Waits for the next request."""
+        """Start waiting for the next request."""
         super().on_response_complete()
         if self.cycle.response_complete:
             self._wait()
 
     def end(self) -> None:
-        """Closes it at once."""
+        """Close immediately."""
         self._stop_waiting()
         self.transport.abort()
 
@@ -111,9 +114,9 @@ class Connection(H11Protocol):
 
 
 def raise_files() -> int:
-    """Lets this process open as many files as the system allows it, within reason; connections that then have room."""
+    """Raise the limit on open files of this process; return the number of connections that then fit."""
     if sys.platform == "win32":
-        return 400  # of the 512 that its library opens
+        return 400  # of the 512 files that the C library allows
     import resource
 
     soft, hard = resource.getrlimit(resource.RLIMIT_NOFILE)

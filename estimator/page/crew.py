@@ -1,4 +1,4 @@
-"""The crew's phone: a code typed or scanned off a label opens its piece, with its weight, people, hold and cautions."""
+"""Crew screens on a phone: a code, typed or scanned from a label, opens a piece with its weight, crew and cautions."""
 
 from __future__ import annotations
 
@@ -34,7 +34,7 @@ from geometry.files import read_bytes
 from geometry.message import message
 
 MOST_TILES = 60
-"""Pieces that the first screen shows to touch; of more, the code is typed."""
+"""Most pieces shown as tiles on the first screen; with more, the code must be typed."""
 
 NUMBERED = re.compile(r"(?P<mark>.+?)[\s./-]+(?P<number>\d+)")
 CARRY_LINES = ("lift-picks", "lift-pads", "lift-capacity", "lift-gear", "lift-foam", "lift-avoid", "lift-on-edge")
@@ -49,7 +49,7 @@ FLIP_CAUTIONS = frozenset({"turned-in-form", "adhesion-rules", "slender-strip"})
 
 
 def routes(screens: Screens) -> list[Route]:
-    """The first screen of a job's crew, each piece, and what tells an open screen that the job changed."""
+    """Routes of a job's first crew screen, of each piece, and of the digest that shows that the job changed."""
 
     async def first(request: Request) -> Response:
         job, code = screens.job(request), request.query_params.get("code", "").strip()
@@ -66,9 +66,9 @@ def routes(screens: Screens) -> list[Route]:
         )
 
     async def piece(request: Request) -> Response:
-        job, asked = screens.job(request), request.query_params
-        shown = await run_in_threadpool(_piece, job, request.path_params["mark"], asked.get("n", ""))
-        old = bool(asked.get("rev")) and asked.get("rev") != shown["revision"]
+        job, query = screens.job(request), request.query_params
+        shown = await run_in_threadpool(_piece, job, request.path_params["mark"], query.get("n", ""))
+        old = bool(query.get("rev")) and query.get("rev") != shown["revision"]
         return screens.render(request, "crew_piece.html", job=job, is_old=old, **shown)
 
     async def state(request: Request) -> Response:
@@ -83,11 +83,11 @@ def routes(screens: Screens) -> list[Route]:
 
 
 def _sheet(kept: Kept, estimate: Estimate, words: Words) -> dict[str, Any]:
-    """What every screen of the crew says of its sheet: its version, and the line that it shows without a network."""
+    """Values on every crew screen: its version, and the line shown when offline."""
     revision = estimate.result.job.revision or ""
     offline = words("crew-offline", day=words.day(date.today().isoformat()), time="%time", revision=revision or "none")
-    made = datetime.now().astimezone().isoformat(timespec="seconds")
-    return {"words": words, "revision": revision, "digest": kept.digest, "offline": offline, "made": made}
+    created = datetime.now().astimezone().isoformat(timespec="seconds")
+    return {"words": words, "revision": revision, "digest": kept.digest, "offline": offline, "made": created}
 
 
 def _first(kept: Kept, estimate: Estimate, words: Words) -> dict[str, Any]:
@@ -97,7 +97,7 @@ def _first(kept: Kept, estimate: Estimate, words: Words) -> dict[str, Any]:
 
 
 def _address(job: JobFile, estimate: Estimate, code: str) -> str:
-    """Where the piece with this code on its label stands. Raises FaultError for a code of none."""
+    """Address of the piece with this label code. Raises FaultError for an unknown code."""
     marks = {folded(piece.taken.piece.mark): piece.taken.piece for piece in estimate.result.pieces}
     numbered = NUMBERED.fullmatch(code)
     for mark, number in ((code, ""), (numbered["mark"], numbered["number"]) if numbered else ("", "")):
@@ -110,18 +110,18 @@ def _address(job: JobFile, estimate: Estimate, code: str) -> str:
 
 
 def _piece(job: JobFile, mark: str, number: str) -> dict[str, Any]:
-    """What the crew reads of one piece, in its language. Raises HTTPException."""
+    """Values of the screen of one piece, in the crew's language. Raises HTTPException."""
     kept, estimate = standing(job)
     words = crew_words_for(estimate.result.job)
     piece = next((p for p in estimate.result.pieces if folded(p.taken.piece.mark) == folded(mark)), None)
     if piece is None:
         raise HTTPException(404)
     cast, count = piece.taken.piece, piece.taken.piece.quantity
-    of_label = number.isdecimal() and 1 <= int(number) <= count
+    is_numbered = number.isdecimal() and 1 <= int(number) <= count
     return {
         **_sheet(kept, estimate, words),
         "mark": cast.mark,
-        "count": words("label-count", number=number, count=count) if of_label else words("crew-count", count=count),
+        "count": words("label-count", number=number, count=count) if is_numbered else words("crew-count", count=count),
         "size": words.size(piece.taken.solid.size_m),
         "carry": _carry(estimate, piece, words),
         "flip": _flip(estimate, piece, words),
@@ -129,7 +129,7 @@ def _piece(job: JobFile, mark: str, number: str) -> dict[str, Any]:
 
 
 def _carry(estimate: Estimate, piece: PieceEstimate, words: Words) -> dict[str, Any]:
-    """The piece in hands or on gear: weight, people, picture, hold, and what to mind."""
+    """Values for carrying a piece by hand or gear: weight, people, picture, hold, and cautions."""
     handling = piece.handling
     hold, tilt = sentence(hold_words(handling, words)), tilt_words(handling, words)
     doubts = [words.text(doubt) for doubt in handling.not_shown_safe]
@@ -149,7 +149,7 @@ def _carry(estimate: Estimate, piece: PieceEstimate, words: Words) -> dict[str, 
 
 
 def _flip(estimate: Estimate, piece: PieceEstimate, words: Words) -> dict[str, Any]:
-    """The piece in its form, between its boards."""
+    """Values for flipping a piece in its form, between its boards."""
     turn, lines = piece.handling.turn, dict(lines_of(piece, words))
     return {
         **_move(turn, piece.weight.turn_kg, words),
@@ -181,6 +181,6 @@ def _cautions(
 
 
 def _first_sentence(text: str) -> tuple[str, str]:
-    """The hazard, which stands out, and the rest."""
+    """First sentence, the hazard, which is highlighted, and the rest."""
     first, _, rest = text.partition(". ")
     return (f"{first}." if rest else first, rest)

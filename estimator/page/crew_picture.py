@@ -1,6 +1,6 @@
-"""A piece as its crew holds it: on edge with the right edge up, flat, or on its pick points, and what each hold bears.
+"""Pictures of a piece as the crew holds it: on edge with the right edge up, flat, or on pick points, with the loads.
 
-Everything is lines, circles and texts in one frame, which the template draws.
+A picture is a list of lines, circles and texts in one frame, which the template draws.
 """
 
 from __future__ import annotations
@@ -17,7 +17,7 @@ from geometry.frozen import frozen
 from geometry.shape import plan_view
 
 WIDE, HIGH = 340.0, 190.0
-"""Most that the piece itself takes, in CSS pixels."""
+"""Largest size of the piece itself, in CSS pixels."""
 
 MARGIN, HAND, TEXT = 44.0, 15.0, 15.0
 Place = tuple[float, float]
@@ -29,7 +29,7 @@ QUARTER_TURNS = {"back": 0, "top": 0, "left": 1, "front": 2, "bottom": 2, "right
 class Mark:
     """One line, circle or text of a picture.
 
-    kind   class by which the style sheet draws it
+    kind   CSS class
     """
 
     kind: str
@@ -41,7 +41,7 @@ class Mark:
 
 
 def carry_picture(piece: PieceEstimate, words: Words) -> dict[str, Any]:
-    """The piece as it is carried or hung, and what each person bears at each hold."""
+    """Picture of a piece as carried or hung, with the load on each person at each hold."""
     handling = piece.handling
     view = plan_view(piece.taken.piece.shape)
     on_edge = handling.hold == "on-edge"
@@ -58,7 +58,7 @@ def carry_picture(piece: PieceEstimate, words: Words) -> dict[str, Any]:
 
 
 def flip_picture(people: int, words: Words) -> dict[str, Any]:
-    """The piece between form and flip board, strapped, over foam, with those who flip it at its ends."""
+    """Picture of a piece strapped between form and flip board, over foam, with people at its ends."""
     left, right, top = 60.0, 360.0, 30.0
     marks = [
         Mark("side", d=f"M{left} {top}H{right}V{top + 18}H{left}z"),
@@ -79,7 +79,7 @@ def flip_picture(people: int, words: Words) -> dict[str, Any]:
 
 
 def _edge_up(frame: Frame, words: Words) -> Iterator[Mark]:
-    """The edge that goes up: a heavy line, an arrow, and words on the piece where they have room."""
+    """Yield marks for the edge that goes up: a heavy line, an arrow, and a text if there is room."""
     left, right, middle = frame.left, frame.right, (frame.left + frame.right) / 2
     yield Mark("up", d=f"M{left:g} {frame.top:g}H{right:g}")
     yield Mark("solid", d=f"M{middle:g} {frame.top - 38:g}l17 19h-10v13h-14v-13h-10z")
@@ -88,28 +88,28 @@ def _edge_up(frame: Frame, words: Words) -> Iterator[Mark]:
 
 
 def _apart(places: Sequence[Place]) -> list[Place]:
-    """Places of hands, those of neighbors on one line moved apart so that both are seen."""
-    apart = list(places)
+    """Places of hands, with neighbors on one line moved apart so that both are visible."""
+    moved = list(places)
     for along, across in ((0, 1), (1, 0)):
-        for i, j in pairwise(sorted(range(len(apart)), key=lambda at: (apart[at][across], apart[at][along]))):
-            lack = 2.0 * HAND + 4.0 - (apart[j][along] - apart[i][along])
-            if abs(apart[i][across] - apart[j][across]) < 1.0 and lack > 0.0:
-                for at, by in ((i, -lack / 2.0), (j, lack / 2.0)):
-                    x, y = apart[at]
-                    apart[at] = (x + by, y) if along == 0 else (x, y + by)
-    return apart
+        for i, j in pairwise(sorted(range(len(moved)), key=lambda at: (moved[at][across], moved[at][along]))):
+            overlap = 2.0 * HAND + 4.0 - (moved[j][along] - moved[i][along])
+            if abs(moved[i][across] - moved[j][across]) < 1.0 and overlap > 0.0:
+                for at, by in ((i, -overlap / 2.0), (j, overlap / 2.0)):
+                    x, y = moved[at]
+                    moved[at] = (x + by, y) if along == 0 else (x, y + by)
+    return moved
 
 
 def _shares(piece: PieceEstimate, places: Sequence[Place], frame: Frame, words: Words) -> Iterator[Mark]:
-    """What one person bears at each hold, under the hands of that hold."""
+    """Yield the load on one person at each hold, below its hands."""
     at = 0
     for hold in piece.handling.carry.holds:
-        of_hold = places[at : at + hold.persons]
+        hands = places[at : at + hold.persons]
         at += hold.persons
-        if not of_hold:
+        if not hands:
             return
-        x = sum(place[0] for place in of_hold) / len(of_hold)
-        y = max(place[1] for place in of_hold) + HAND + TEXT
+        x = sum(place[0] for place in hands) / len(hands)
+        y = max(place[1] for place in hands) + HAND + TEXT
         share = words.mass(hold.share_kg, up=True)
         yield Mark("label", text=share, x=min(max(x, 30.0), frame.wide - 30.0), y=min(y, frame.high - 8.0))
 

@@ -1,4 +1,4 @@
-"""Density checks of a job: what the mixer weighed of each mix against its plan, and the figure corrected by it."""
+"""Density checks of a job: the weighed density of each mix against its plan, and the figure it corrects."""
 
 from __future__ import annotations
 
@@ -25,7 +25,7 @@ MOST_EXPLANATIONS = 6
 
 
 def routes(screens: Screens) -> list[Route]:
-    """The density checks of a job, and what corrects a mix by one."""
+    """Routes of the density checks of a job, and of correcting a mix by one."""
 
     async def checks(request: Request) -> Response:
         job = screens.job(request)
@@ -52,24 +52,24 @@ def routes(screens: Screens) -> list[Route]:
 
 
 def _feedback(job: JobFile, planned: Job, mix: str) -> Feedback:
-    """What the last bucket of a mix says of it. Raises InputError where none was weighed, FaultError."""
+    """Feedback on a mix from its last bucket. Raises InputError if none was weighed, FaultError."""
     weighing = with_batch(recorded_weighing(job.path, mix), job.path, mix)
     return feedback_of(weighing, planned.mixes[mix], planned.materials, planned.workshop)
 
 
 def _correct(job: JobFile, mix: str, key: str) -> None:
-    """Corrects a mix by its last bucket, through the figure named. Raises FaultError, InputError, OSError."""
+    """Correct a mix by its last bucket, through the named figure. Raises FaultError, InputError, OSError."""
     kept, estimate = standing(job)
     feedback = _feedback(job, estimate.result.job, mix)
     corrections = feedback.corrections(feedback.chosen(key), kept.words)
     if corrections:
         keep_corrections(job.path, feedback, corrections)
-        was = [
+        changes = [
             (f"{corrections_path(job.path).name}: {mix}, {c.key}", f"{c.was:.6g}", f"{c.becomes:.6g}")
             for c in corrections
         ]
         if job.store is not None:
-            note_changes(job.store, job.path, was)
+            note_changes(job.store, job.path, changes)
 
 
 def _checks(job: JobFile, problem: str) -> dict[str, Any]:
@@ -85,18 +85,18 @@ def _checks(job: JobFile, problem: str) -> dict[str, Any]:
                 problem = problem or problem_of(error, words)
     corrected = [
         {
-            "name": corrected_name(each, planned.materials, words),
-            "was": corrected_text(each.figure, each.was, words),
-            "becomes": corrected_text(each.figure, each.becomes, words),
-            "why": each.why,
+            "name": corrected_name(correction, planned.materials, words),
+            "was": corrected_text(correction.figure, correction.was, words),
+            "becomes": corrected_text(correction.figure, correction.becomes, words),
+            "why": correction.why,
         }
-        for each in read_corrections(job.path, [])
+        for correction in read_corrections(job.path, [])
     ]
     return {"words": words, "checks": checks, "corrected": corrected, "problem": problem}
 
 
 def _check(feedback: Feedback, words: Words) -> dict[str, Any]:
-    """One mix: weighed and planned density, and the figures of which one alone would explain the difference."""
+    """Check of one mix: weighed and planned density, and the figures that alone would explain the difference."""
     check, likely = feedback.calibration.check, feedback.chosen()
     offered = []
     for explanation in feedback.calibration.explanations[:MOST_EXPLANATIONS]:

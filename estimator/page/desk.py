@@ -1,4 +1,4 @@
-"""The desk: one piece with its drawing, its fields and its figures, and the job beside it."""
+"""The desk screen: one piece with its drawing, fields and figures, beside the job."""
 
 from __future__ import annotations
 
@@ -37,7 +37,7 @@ State = dict[str, Any]
 
 
 def routes(screens: Screens) -> list[Route]:
-    """The desk of a job, its pieces, and the changes made there."""
+    """Routes of the desk of a job, its pieces, and the changes made there."""
 
     async def desk(request: Request) -> Response:
         job = screens.job(request)
@@ -79,7 +79,7 @@ def routes(screens: Screens) -> list[Route]:
 
 
 def _screen(job: JobFile, mark: str | None) -> State | None:
-    """What the desk shows at first; None for a job that cannot be estimated yet."""
+    """Initial values of the desk; None for a job that cannot be estimated yet."""
     kept = job.kept()
     if kept.estimate is None:
         return None
@@ -87,21 +87,21 @@ def _screen(job: JobFile, mark: str | None) -> State | None:
 
 
 def _working(job: JobFile, figure: str) -> State:
-    """How a figure came about, line by line, in the job's units. Raises HTTPException for one without a working."""
+    """Workings of a figure, line by line, in the job's units. Raises HTTPException for a figure without workings."""
     kept, estimate = standing(job)
     try:
-        found = workings_of_figure(estimate.result, figure)
+        workings = workings_of_figure(estimate.result, figure)
     except InputError:
         raise HTTPException(404) from None
     words = kept.words
     lines, units = list[str](), words.units
-    for working in found:
+    for working in workings:
         lines += [working.formula, *values_lines(working, units), words.text(working.source)]
-    return {"words": words, "result": result_text(found[0], units), "lines": lines}
+    return {"words": words, "result": result_text(workings[0], units), "lines": lines}
 
 
 def _changed(job: JobFile, asked: dict[str, Any]) -> Response:
-    """Answer to a field that was changed: all figures anew, or why it cannot be."""
+    """Response to a changed field: all figures recalculated, or the reason why it is refused."""
     at, text, later = str(asked["at"]), str(asked["text"]), list[Callable[[], None]]()
     now = job.kept()
     words, table = now.words, now.table
@@ -153,9 +153,9 @@ def _plain(value: Any) -> str:
 
 
 def _state(job: JobFile, kept: Kept, estimate: Estimate, mark: str | None, *, pictures: bool = True) -> State:
-    """Everything that the desk shows, in words: the template and the browser fill the same places with it.
+    """All values of the desk, as text. The template and the browser fill the same elements with them.
 
-    pictures  whether every piece of the list comes with its drawing, or the chosen one alone
+    pictures  whether every piece of the list has its drawing, or only the selected one
     """
     words, result = kept.words, estimate.result
     chosen = next((piece for piece in result.pieces if piece.taken.piece.mark == mark), result.pieces[0])
@@ -168,8 +168,8 @@ def _state(job: JobFile, kept: Kept, estimate: Estimate, mark: str | None, *, pi
         "description": piece.description,
         "digest": kept.digest,
         "pieces": [
-            _row(each, words) | ({"picture": thumbnail_of(each)} if pictures or each is chosen else {})
-            for each in result.pieces
+            _row(entry, words) | ({"picture": thumbnail_of(entry)} if pictures or entry is chosen else {})
+            for entry in result.pieces
         ],
         "drawing": drawing_of(chosen, words) | {"name": _drawing_name(chosen, words)},
         "figures": dict(_figures(estimate, chosen, words)),
@@ -186,7 +186,7 @@ def _state(job: JobFile, kept: Kept, estimate: Estimate, mark: str | None, *, pi
 
 
 def _row(piece: PieceEstimate, words: Words) -> State:
-    """One piece in the list: its size, weight and crew."""
+    """Values of one piece in the list: size, weight and crew."""
     taken = piece.taken.piece
     size = " × ".join(words.length(side) for side in piece.taken.solid.size_m)
     return {
@@ -218,7 +218,7 @@ def _figures(estimate: Estimate, piece: PieceEstimate, words: Words) -> Iterator
     yield "sum", words.price(cost.price)
     yield "direct", words.price(cost.direct.total)
     yield "all-weight", words.mass(result.standing.installed_kg)
-    crews = [each.handling.carry.persons for each in result.pieces]
+    crews = [entry.handling.carry.persons for entry in result.pieces]
     most = max((crew for crew in crews if crew is not None), default=None)
     yield "people", words("page-and-machine", crew=words.crew(most)) if most and None in crews else words.crew(most)
     yield "batches", words.count(result.standing.batches)
@@ -226,21 +226,21 @@ def _figures(estimate: Estimate, piece: PieceEstimate, words: Words) -> Iterator
 
 
 def _bags(estimate: Estimate, words: Words) -> list[State]:
-    """What to buy, dearest first."""
+    """Purchases, most expensive first."""
     materials = estimate.result.job.materials
     bought = bought_of(estimate.result)[:MOST_BAGS]
     return [{"name": words.name(materials[item.name]), "packs": packs_of(item, words)} for item in bought]
 
 
 USUAL = ("description", "quantity", "use", "finish", "color", "mix")
-"""Keys of a piece that its desk offers though the file leaves them out."""
+"""Keys of a piece that the desk shows even if the file leaves them out."""
 
 ADDED = (("layers", "page-add-layer"), ("shape/cutouts", "page-add-cutout"), ("inserts", "page-add-insert"))
 """Lists of a piece to which the desk adds an entry."""
 
 
 def _fields_of_piece(kept: Kept, mark: str) -> Iterator[Field]:
-    """Fields of what the file says of a piece, its shape and all in it, and the usual ones that it leaves out."""
+    """Yield the fields of a piece in the file, including its shape, and the usual ones that it leaves out."""
     number = entry_of(mark, kept.table)
     if number is None:
         return
@@ -253,7 +253,7 @@ def _fields_of_piece(kept: Kept, mark: str) -> Iterator[Field]:
 
 
 def _adding(kept: Kept, mark: str, words: Words) -> Iterator[tuple[str, str]]:
-    """Where more of a piece is entered: its lists, and everything that the file may say of it."""
+    """Yield the links for entering more of a piece: its lists, and all its keys."""
     number = entry_of(mark, kept.table)
     if number is None:
         yield "", words("page-all-keys")
@@ -267,7 +267,7 @@ def _adding(kept: Kept, mark: str, words: Words) -> Iterator[tuple[str, str]]:
 
 
 def _source(job: JobFile, kept: Kept, mark: str) -> State:
-    """The drawing that a piece comes from, its settings, and the picture of what was read of it."""
+    """Drawing that a piece comes from, its settings, and the picture of what was read from it."""
     number = entry_of(mark, kept.table)
     name = "" if number is None else str(kept.table["piece"][number].get("from", ""))
     if not name:
@@ -279,21 +279,21 @@ def _source(job: JobFile, kept: Kept, mark: str) -> State:
 
 
 def _leaves(path: tuple[str | int, ...], table: Any, above: str) -> Iterator[Field]:
-    """The fields at a path and below it that the file has, each with the names of the tables around it."""
+    """Yield the fields at and below a path that the file has, each labeled with the tables around it."""
     for part in fields_of(path, table, only_standing=True):
         if isinstance(part, Field):
             label = f"{above}: {part.label.lower()}" if above else part.label
             yield Field(part.at, label, part.help, part.kind, part.text, part.example, part.choices, part.required)
         elif isinstance(part, Group) and part.at.count("/") < 6:
-            below = [way for way, _ in part.entries] if part.is_list else [part.at]
-            for number, way in enumerate(below, start=1):
+            below = [entry for entry, _ in part.entries] if part.is_list else [part.at]
+            for number, entry in enumerate(below, start=1):
                 single = part.label.removesuffix("s") if part.is_list else part.label
                 name = "" if part.label == "Shape" else f"{single} {number}" if len(below) > 1 else single
-                yield from _leaves(path_of(way), table, name or above)
+                yield from _leaves(path_of(entry), table, name or above)
 
 
 def _on_drawing(fields: list[Field], kept: Kept, mark: str) -> dict[str, Field]:
-    """The fields that stand on the dimension lines, "along" and "across", where the shape is typed in."""
+    """Fields shown on the dimension lines, "along" and "across", if the shape is in the job file."""
     number = entry_of(mark, kept.table)
     shape = None if number is None else kept.table["piece"][number].get("shape")
     if not isinstance(shape, dict):

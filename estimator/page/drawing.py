@@ -1,4 +1,4 @@
-"""A piece as a drawing of the page: plain paths and places in one frame, drawn by the template and by the browser."""
+"""Drawings of a piece on the page: SVG paths and positions in one frame, for the template and the browser."""
 
 from __future__ import annotations
 
@@ -13,22 +13,22 @@ from geometry.shape import plan_view
 from geometry.views import PlanView
 
 WIDE, HIGH, MARGIN = 760.0, 420.0, 72.0
-"""Most that a drawing takes, in CSS pixels; the margin holds its dimensions."""
+"""Largest size of a drawing, in CSS pixels; the margin is for its dimensions."""
 
 SMALL = 148.0
-"""Longest side of a drawing in the list of pieces."""
+"""Longest side of a drawing in the list of pieces, in CSS pixels."""
 
 OVERALL = {"slab": ("length", "width"), "panel": ("length", "height"), "box": ("length", "width")}
-"""Keys of the two sizes of a kind of shape that its drawing shows, along and across."""
+"""Keys of the two sizes shown in a drawing, along and across, by kind of shape."""
 
 Drawn = dict[str, Any]
 
 
 @frozen
 class Frame:
-    """Places of a piece in a frame whose y runs down.
+    """Mapping of a piece to a frame whose y axis points down.
 
-    turns   clockwise quarter turns in which the piece is drawn
+    turns   clockwise quarter turns of the piece
     """
 
     bounds_m: tuple[float, float, float, float]
@@ -40,13 +40,13 @@ class Frame:
     def fitted(
         cls, bounds_m: tuple[float, float, float, float], wide: float, high: float, margin: float, turns: int = 0
     ) -> Frame:
-        """The frame in which a piece is as large as it may be."""
+        """Frame with the largest scale at which the piece fits."""
         x0, y0, x1, y1 = bounds_m
         along, across = (x1 - x0, y1 - y0) if turns % 2 == 0 else (y1 - y0, x1 - x0)
         return cls(bounds_m, min(wide / along, high / across), margin, turns)
 
     def at(self, x_m: float, y_m: float) -> tuple[float, float]:
-        """A place of the piece."""
+        """Position in the frame of a point of the piece."""
         x0, y0, x1, y1 = self.bounds_m
         right_m, down_m = ((x_m - x0, y1 - y_m), (y_m - y0, x_m - x0), (x1 - x_m, y_m - y0), (y1 - y_m, x1 - x_m))[
             self.turns
@@ -73,17 +73,17 @@ class Frame:
 
     @property
     def wide(self) -> float:
-        """Width of frame and margins."""
+        """Width including margins."""
         return self.right + self.margin
 
     @property
     def high(self) -> float:
-        """Height of frame and margins."""
+        """Height including margins."""
         return self.low + self.margin
 
 
 def drawing_of(piece: PieceEstimate, words: Words) -> Drawn:
-    """A piece seen from above, or on its face: paths, center of gravity, overall sizes in words."""
+    """Drawing of a piece from above, or of its face: paths, center of gravity, and overall sizes as text."""
     view = plan_view(piece.taken.piece.shape)
     x0, y0, x1, y1 = view.bounds_m
     frame = Frame.fitted(view.bounds_m, WIDE - 2 * MARGIN, HIGH - 2 * MARGIN, MARGIN)
@@ -103,7 +103,7 @@ def drawing_of(piece: PieceEstimate, words: Words) -> Drawn:
 
 
 def thumbnail_of(piece: PieceEstimate) -> Drawn:
-    """A piece for the list, its longer side as long as there is room."""
+    """Small drawing of a piece for the list, as large as fits."""
     view = plan_view(piece.taken.piece.shape)
     frame = Frame.fitted(view.bounds_m, SMALL, SMALL / 2, 2.0)
     return {
@@ -115,14 +115,14 @@ def thumbnail_of(piece: PieceEstimate) -> Drawn:
 
 
 def paths_of(view: PlanView, frame: Frame) -> list[dict[str, str]]:
-    """The lines of a view in a frame: what is cut, what is seen, what is hidden."""
+    """Lines of a view in a frame: cut, visible and hidden lines."""
     parts = (("cut", boundaries_of(view.material)), ("thin", view.seen), ("hid", view.hidden))
-    found = [{"kind": kind, "d": "".join(_traced(paths, frame))} for kind, paths in parts]
-    return [part for part in found if part["d"]]
+    drawn = [{"kind": kind, "d": "".join(_traced(paths, frame))} for kind, paths in parts]
+    return [part for part in drawn if part["d"]]
 
 
 def _traced(paths: Iterable[Path], frame: Frame) -> Iterator[str]:
-    """SVG path data; arcs as the cubic curves that papers draw."""
+    """Yield SVG path data, with arcs as cubic curves like on the papers."""
     for path in paths:
         yield "M{:g} {:g}".format(*frame.at(*path.points[0].tolist()))
         if path.bulges is None:

@@ -1,7 +1,7 @@
-"""Fields for the keys of a job file, made from its schema: one concept for every table of the job.
+"""Fields for the keys of a job file, generated from its schema in the same way for every table.
 
-A field shows the text that stands in the file, and what is typed goes back there as text: the job file is never
-rewritten in other units.
+A field shows the text in the file, and typed text is written back as text: the job file is never converted to other
+units.
 """
 
 from __future__ import annotations
@@ -20,25 +20,25 @@ from geometry.frozen import frozen
 from geometry.message import message
 
 Kind = Literal["text", "number", "whole", "share", "choice", "flag", "list", "quantities", "points", "pairs", "changes"]
-"""A share is a number or text with a percent sign. A list has a line an entry; of quantities, a bare number is one, and
-points have their coordinates on one line, with commas. Pairs are names with their values, such as a blend. Changes name
-a piece and a key of it, and say what it becomes."""
+"""A share is a number or text with a percent sign. A list has one entry on each line. In quantities, a bare number is a
+number. Points have their coordinates on one line, separated by commas. Pairs are names with values, such as a blend.
+Changes give a piece, a key and its new value."""
 Node = dict[str, Any]
 SEPARATOR = "/"
 EXAMPLE = re.compile(r" Example: .*?\.(?= [A-Z]|$)", re.DOTALL)
-"""In the description of a key, as an editor of job files shows it: a field shows it in its place."""
+"""Example in the description of a key, for editors of job files. A field shows its example separately."""
 
 
 @frozen
 class Field:
-    """One key with the value that stands in the file.
+    """One key with its value in the file.
 
-    at       path of the key, as a screen names it: piece/0/shape/length
+    at       path of the key, as used by a screen: piece/0/shape/length
     label    the key in words
-    help     what the schema says of it
-    text     its value as typed; empty where the file leaves it out
-    example  what could be typed
-    choices  what may be chosen
+    help     its description in the schema
+    text     its value as typed; empty if the file leaves it out
+    example  example of a value
+    choices  allowed values
     """
 
     at: str
@@ -53,9 +53,10 @@ class Field:
 
 @frozen
 class Group:
-    """A table or a list of tables below the one that is shown.
+    """A table or a list of tables below the one shown.
 
     entries  paths and names of the entries of a list
+    stands   whether the file has it
     """
 
     at: str
@@ -68,12 +69,12 @@ class Group:
 
 @cache
 def schema() -> Node:
-    """The schema of the job file."""
+    """Schema of the job file."""
     return json_schema()
 
 
 def path_of(at: str) -> KeyPath:
-    """The path that a screen names.
+    """Key path of a path used by a screen.
 
     >>> path_of("piece/0/shape/length")
     ('piece', 0, 'shape', 'length')
@@ -82,15 +83,15 @@ def path_of(at: str) -> KeyPath:
 
 
 def at_of(path: KeyPath) -> str:
-    """A path as a screen names it."""
+    """Key path in the form used by a screen."""
     return SEPARATOR.join(map(str, path))
 
 
 def node_at(path: KeyPath, table: Any, kind: str | None = None) -> Node:
-    """The schema of what stands, or could stand, at a path. Raises KeyError for a key that the job file has not.
+    """Schema of the value at a path, whether or not the file has it. Raises KeyError for an unknown key.
 
-    table   the job file, whose `kind` tells which of several tables one is
-    kind    of a table that does not stand there yet
+    table   the job file, in which `kind` selects one of several table types
+    kind    kind of a table that is not in the file yet
     """
     node, value = _resolved(schema(), table), table
     for number, key in enumerate(path, start=1):
@@ -119,11 +120,11 @@ OVERLAID = {
     "piece": "piece", "add": "piece", "workshop": "workshop", "price": "price", "stock": "stock", "mixes": "mixes",
     "materials": "materials",
 }  # fmt: skip
-"""Keys of a version that lie over tables of the job, and those tables."""
+"""Keys of a version that are overlaid on tables of the job, and those tables."""
 
 
 def is_part(path: KeyPath, table: Any) -> bool:
-    """Whether a path is that of a table which lies over another, and so may leave out any of its keys."""
+    """Whether a path is that of a table overlaid on another, which may leave out any key."""
     over = path[0] in VERSIONS if path else False
     if over and len(path) >= 4 and path[2] == "piece":
         return len(path) == 5 and path[4] == "shape"
@@ -131,14 +132,14 @@ def is_part(path: KeyPath, table: Any) -> bool:
 
 
 def _kind_below(path: KeyPath, table: Any) -> str:
-    """Kind of the shape over which another lies; of a drawn one it is an outline."""
+    """Kind of the shape under an overlaid one; a drawn shape is an outline."""
     number = entry_of(str(value_of((*path[:-1], "mark"), table) or ""), table)
     shape = None if number is None else value_of(("piece", number, "shape"), table)
     return str(_part(shape, "kind") or "outline")
 
 
 def _is_pairs(node: Node) -> bool:
-    """Whether a table holds plain values by names of the user's own, as a blend does."""
+    """Whether a table has plain values under user-defined names, as a blend does."""
     inner = [part["additionalProperties"] for part in _variants(node) if _is_named(part)]
     return bool(inner) and not any(
         {"properties", "items"} & set(each) or each.get("type") == "object"
@@ -152,27 +153,27 @@ def _is_plain_list(node: Node) -> bool:
 
 
 def kinds_at(path: KeyPath, table: Any) -> list[str]:
-    """The kinds of table that may stand at a path; none where there is one alone."""
+    """Kinds of table allowed at a path; empty if there is only one."""
     node = _followed(node_at(path[:-1], table)) if path else {}
     part = node.get("items") or node.get("properties", {}).get(path[-1], {}) if path else {}
-    tables = [each for each in _variants(_followed(part)) if "kind" in each.get("properties", {})]
-    kinds = [kind for each in tables for kind in _kinds(each) if isinstance(kind, str)]
+    tables = [variant for variant in _variants(_followed(part)) if "kind" in variant.get("properties", {})]
+    kinds = [kind for variant in tables for kind in _kinds(variant) if isinstance(kind, str)]
     return kinds if len(kinds) > 1 else []
 
 
 def fields_of(
     path: KeyPath, table: Any, *, only_standing: bool = False, kind: str | None = None
 ) -> Iterator[Field | Group]:
-    """The keys of the table at a path: a field for a value, a group for a table or a list of tables.
+    """Yield the keys of the table at a path: a field for a value, a group for a table or a list of tables.
 
-    only_standing   keys that the file leaves out are left out here
-    kind            of a table that does not stand there yet
+    only_standing   skip keys that are not in the file
+    kind            kind of a table that is not in the file yet
     """
     node, value = node_at(path, table, kind), value_of(path, table)
     own = value if isinstance(value, Mapping) else {}
     required = () if is_part(path, table) else node.get("required", ())
     if value is None and "properties" not in node and not _is_named(node):
-        yield from _one(path, node, None, required=True)  # a value with a name of the user's own: so much in stock
+        yield from _one(path, node, None, required=True)  # a value under a user-defined name, such as stock
         return
     keys = [key for key in node.get("properties", {}) if not _is_other_spelling(key, node, own)]
     keys += [key for key in own if key not in keys]
@@ -199,10 +200,10 @@ def _one(path: KeyPath, node: Node, value: Any, *, required: bool) -> Iterator[F
         yield Field(at, label, help, kind, _typed(value), example, (), required)
     elif "properties" in items or _is_tables(value):
         entries = [((*path, number), _name(entry, number)) for number, entry in enumerate(value or [])]
-        yield Group(at, label, help, True, tuple((at_of(way), name) for way, name in entries), bool(value))
+        yield Group(at, label, help, True, tuple((at_of(entry), name) for entry, name in entries), bool(value))
     elif "properties" in node or isinstance(value, Mapping) or isinstance(node.get("additionalProperties"), dict):
         entries = [((*path, key), key) for key in value] if _is_named(node) and isinstance(value, Mapping) else []
-        yield Group(at, label, help, False, tuple((at_of(way), name) for way, name in entries), value is not None)
+        yield Group(at, label, help, False, tuple((at_of(entry), name) for entry, name in entries), value is not None)
     else:
         stated = map(str, next((part["enum"] for part in _variants(node) if "enum" in part), ()))
         choices = tuple(choice for choice in stated if choice in (american(choice), value))
@@ -211,7 +212,7 @@ def _one(path: KeyPath, node: Node, value: Any, *, required: bool) -> Iterator[F
 
 
 def _is_named(node: Node) -> bool:
-    """Whether a table holds others by names of the user's own: mixes, materials, stock."""
+    """Whether the keys of a table are names defined by the user: mixes, materials, stock."""
     return isinstance(node.get("additionalProperties"), dict)
 
 
@@ -220,7 +221,7 @@ def _is_tables(value: Any) -> bool:
 
 
 def typed(text: str, field: Field) -> Any:
-    """What is typed into a field as the value of its key; None for nothing. Raises FaultError.
+    """Value of a key from the text typed into its field; None if empty. Raises FaultError.
 
     >>> typed("3", Field("piece/0/quantity", "Quantity", "", "whole", "1", "2"))
     3
@@ -250,7 +251,7 @@ def typed(text: str, field: Field) -> Any:
 
 
 def _changes(text: str) -> list[Node]:
-    """Pieces that change, from lines such as "C2 shape.width = 30 in"."""
+    """Changed pieces, from lines such as "C2 shape.width = 30 in"."""
     pieces: dict[str, Node] = {}
     for line in filter(str.strip, text.splitlines()):
         place, _, value = line.partition("=")
@@ -266,13 +267,13 @@ def _changes(text: str) -> list[Node]:
 
 
 def version_field(path: KeyPath) -> Field:
-    """What changes of pieces in a version that does not stand yet: without any change it would be refused."""
+    """Field for the changed pieces of a new version, which would be refused without any change."""
     at, label = at_of((*path, "piece")), PLAIN("page-piece-changes")
     return Field(at, label, PLAIN("page-piece-changes-note"), "changes", "", PLAIN("page-piece-changes-example"))
 
 
 def _bare(text: str) -> str | float:
-    """A number without a unit as a number, anything else as text."""
+    """Number for a number without a unit, else the text."""
     try:
         number = float(text)
     except ValueError:
@@ -281,7 +282,7 @@ def _bare(text: str) -> str | float:
 
 
 def label_of(key: str | int) -> str:
-    """A key in words.
+    """Key in words.
 
     >>> label_of("water_cementitious")
     'Water cementitious'
@@ -296,17 +297,17 @@ NAMED = frozenset({
     "alternative", "bucket", "business", "change", "cure", "cutouts", "drawing", "form", "lots", "option", "piece",
     "schedule", "sign_off", "site", "stock", "supplier", "workshop",
 })  # fmt: skip
-"""Keys whose words alone don't say what they hold."""
+"""Keys that need a label of their own."""
 
 
 def name_of(path: KeyPath, table: Any) -> str:
-    """What stands at a path in words: an entry of a list by its mark or name, a key by its words."""
+    """Name of a path: an entry of a list by its mark or name, a key by its label."""
     last = path[-1]
     return _name(value_of(path, table), last) if isinstance(last, int) else label_of(last)
 
 
 def entry_of(mark: str, table: Any) -> int | None:
-    """Which entry of a job file a piece has; None for a row of a schedule, and for a part of a piece."""
+    """Index of the job file entry of a piece; None for a schedule row or a part of a piece."""
     for number, entry in enumerate(table.get("piece", [])):
         if isinstance(entry, Mapping) and folded(str(entry.get("mark", ""))) == folded(mark):
             return number
@@ -314,12 +315,12 @@ def entry_of(mark: str, table: Any) -> int | None:
 
 
 def is_named(path: KeyPath, table: Any) -> bool:
-    """Whether a table holds others by names of the user's own: mixes, materials, stock."""
+    """Whether the keys of the table at a path are names defined by the user: mixes, materials, stock."""
     return bool(path) and _is_named(node_at(path, table))
 
 
 def next_of(path: KeyPath, table: Any, name: str) -> KeyPath:
-    """The path of an entry to come: the next number of a list, or a name in a table of named ones."""
+    """Path of a new entry: the next index of a list, or a name in a table of named entries."""
     entries = value_of(path, table)
     if isinstance(node_at(path, table).get("items"), dict):
         return (*path, len(entries) if isinstance(entries, list) else 0)
@@ -327,13 +328,13 @@ def next_of(path: KeyPath, table: Any, name: str) -> KeyPath:
 
 
 def help_of(path: KeyPath, table: Any) -> str:
-    """What the schema says of the table at a path; of an entry of a list, what it says of the list."""
-    way = path[:-1] if path and isinstance(path[-1], int) else path
-    return EXAMPLE.sub("", str(node_at(way, table).get("description", ""))) if way else ""
+    """Description of the table at a path in the schema; for an entry of a list, that of the list."""
+    described = path[:-1] if path and isinstance(path[-1], int) else path
+    return EXAMPLE.sub("", str(node_at(described, table).get("description", ""))) if described else ""
 
 
 def value_of(path: KeyPath, table: Any) -> Any:
-    """What stands at a path; None where nothing does."""
+    """Value at a path; None if there is none."""
     for key in path:
         table = _part(table, key)
     return table
@@ -361,7 +362,7 @@ def _typed(value: Any) -> str:
 
 def _kind(node: Node, choices: tuple[str, ...]) -> Kind:
     stated = [part.get("type") for part in _variants(node)]
-    types = [each for type in stated for each in (type if isinstance(type, list) else [type])]
+    types = [name for type in stated for name in (type if isinstance(type, list) else [type])]
     if choices:
         return "choice"
     if "boolean" in types:
@@ -375,7 +376,7 @@ def _kind(node: Node, choices: tuple[str, ...]) -> Kind:
 
 
 def _types_within(node: Node) -> Iterator[str]:
-    """What the entries of a list may be."""
+    """Yield the types that the entries of a list may have."""
     inner = [node["items"]] if isinstance(node.get("items"), dict) else node.get("prefixItems", [])
     for part in inner:
         for variant in _variants(_followed(part)):
@@ -384,12 +385,12 @@ def _types_within(node: Node) -> Iterator[str]:
 
 
 def _variants(node: Node) -> list[Node]:
-    """The node, and each of the kinds of value that it allows."""
-    found = [node]
+    """The node and all its alternatives."""
+    variants = [node]
     for key in ("anyOf", "oneOf", "allOf"):
         for part in node.get(key, []):
-            found += _variants(_followed(part))
-    return found
+            variants += _variants(_followed(part))
+    return variants
 
 
 def _followed(node: Node) -> Node:
@@ -400,7 +401,7 @@ def _followed(node: Node) -> Node:
 
 
 def _resolved(node: Node, value: Any) -> Node:
-    """The node with its reference followed, and of several tables the one that the value is."""
+    """Node with its reference resolved; of several table types, the one that matches the value."""
     node = _followed(node)
     tables = [part for part in _variants(node) if "properties" in part]
     if isinstance(value, str | int | float) and not _is_named(node):
@@ -419,12 +420,12 @@ def _kinds(node: Node) -> tuple[Any, ...]:
 
 
 def _is_other_spelling(key: str, node: Node, own: Mapping[str, Any]) -> bool:
-    """Whether a key is the British twin of an American one; what stands in the file is kept as it is."""
+    """Whether a key is the British spelling of an American one and is not used in the file."""
     return key not in own and american(key) != key and american(key) in node["properties"]
 
 
 def _name(entry: Any, number: int) -> str:
-    """What an entry of a list is called: its mark, its name, or what it is first."""
+    """Name of a list entry: its mark, name or another identifying key, else its number."""
     if isinstance(entry, Mapping):
         for key in ("mark", "name", "number", "mix", "file", "kind"):
             if entry.get(key):

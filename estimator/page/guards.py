@@ -1,5 +1,4 @@
-"""What every request passes: known hosts, no writing from other sites, bounded bodies, and headers that keep scripts
-and frames of others out."""
+"""Checks on every request: known hosts, no writes from other sites, limited body size, and security headers."""
 
 from __future__ import annotations
 
@@ -13,10 +12,10 @@ from starlette.responses import PlainTextResponse
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 MOST_BODY = 1_000_000
-"""Bytes of a request, uploads aside: forms are small."""
+"""Largest request except uploads, bytes: forms are small."""
 
 MOST_UPLOAD = 300_000_000
-"""Bytes of an upload: the largest file that a reader opens."""
+"""Largest upload, bytes: the largest file that a reader opens."""
 
 SAFE = ("GET", "HEAD", "OPTIONS")
 POLICY = (
@@ -26,7 +25,7 @@ POLICY = (
 HEADERS = {
     "content-security-policy": POLICY,
     "x-content-type-options": "nosniff",
-    "referrer-policy": "same-origin",  # with none at all a browser hides the origin of our own forms
+    "referrer-policy": "same-origin",  # with no-referrer, a browser hides the origin of our own forms
     "cross-origin-opener-policy": "same-origin",
     "cross-origin-resource-policy": "same-origin",
     "cache-control": "no-store",
@@ -34,22 +33,24 @@ HEADERS = {
 
 
 SLOWEST_S = 30.0
-"""Between two parts of a body: a request that is sent by halves does not stay open."""
+"""Longest wait between two parts of a body, so that a stalled request does not stay open."""
 
 BODY_S, UPLOAD_S = 60.0, 900.0
 """For a whole body, however steadily its parts drip in."""
 
 
 class TooLargeError(Exception):
-    """A body longer than it may be."""
+    """A request body over its limit."""
 
 
 class Guard:
-    """ASGI middleware: refuses before any screen is asked, and adds the headers to every answer."""
+    """ASGI middleware: refuses requests before they reach a screen, and adds the headers to every response."""
 
     def __init__(self, app: ASGIApp, hosts: Iterable[str], upload: str = "/upload") -> None:
-        """hosts   names by which the page may be called, without port
-        upload  beginning of the paths that take files
+        """Wrap an application.
+
+        hosts   host names by which the page may be called, without port
+        upload  prefix of the paths that receive files
         """
         self.app, self.hosts, self.upload = app, frozenset(hosts), upload
 
@@ -94,20 +95,20 @@ class Guard:
 
 
 def is_here(host: str) -> bool:
-    """Whether a page called by this name is reached by its own computer alone."""
+    """Whether this host name is reachable only from the same computer."""
     return host in ("localhost", "::1") or host.startswith("127.")
 
 
 def _is_own(headers: Headers, own: str) -> bool:
-    """Whether a request that writes comes from a page of this server: the browser says so, or its origin does."""
+    """Whether a write request comes from a page of this server, by its Sec-Fetch-Site or Origin header."""
     site, origin = headers.get("sec-fetch-site"), headers.get("origin")
-    if site is None:  # as on plain http away from loopback
+    if site is None:  # on plain http, except from loopback
         return origin == own
     return site == "same-origin" and origin in (None, own)
 
 
 def _bounded(receive: Receive, most: int, within_s: float) -> Receive:
-    """The body as it comes, counted and timed: what a header says of its length may be a lie."""
+    """Receive function that counts and times the body, because the Content-Length header may be false."""
     received, more, until = 0, True, time.monotonic() + within_s
 
     async def counted() -> Message:

@@ -1,4 +1,4 @@
-"""The jobs of the shop: search, status, next step; a new one, a copy, one put away."""
+"""List of the shop's jobs: search, status and next step; new jobs, copies and the archive."""
 
 from __future__ import annotations
 
@@ -24,11 +24,11 @@ MOST_PICTURES = 4
 NEW = b"""[job]
 """
 SIZES = ("length", "width", "thickness")
-"""Of the first piece of a new job: a counter or a shelf."""
+"""Sizes of the first piece of a new job, a counter or a shelf."""
 
 
 def routes(screens: Screens) -> list[Route]:
-    """The list of jobs, and what makes, copies and puts away one."""
+    """Routes of the list of jobs, and of creating, copying and archiving a job."""
 
     async def jobs(request: Request) -> Response:
         search = request.query_params.get("search", "")
@@ -72,7 +72,7 @@ def routes(screens: Screens) -> list[Route]:
 
 
 def _row(job: JobFile, store: Store) -> dict[str, Any]:
-    """One job: its name, status and next step, its heaviest piece and its total."""
+    """Values of one job in the list: name, status, next step, heaviest piece and total."""
     kept = job.kept()
     head, words = kept.table.get("job", {}), kept.words
     head = head if isinstance(head, dict) else {}
@@ -104,7 +104,7 @@ def _row(job: JobFile, store: Store) -> dict[str, Any]:
 
 
 def _made(screens: Screens, given: dict[str, str]) -> JobFile:
-    """A new job of one piece. Raises FaultError or InputError where it would not be sound; nothing is written then."""
+    """Create a job of one piece. Raises FaultError or InputError if it would be invalid; nothing is written then."""
     from estimator.page.shelf import sound
 
     units = given.get("units", "imperial")

@@ -1,4 +1,4 @@
-"""The ways to make a heavy piece liftable, side by side, and one of them into the job."""
+"""Screen of the ways to make a heavy piece liftable, side by side, and of writing one into the job."""
 
 from __future__ import annotations
 
@@ -24,7 +24,7 @@ from geometry.message import message
 
 
 def routes(screens: Screens) -> list[Route]:
-    """The ways of a piece, and what writes one into the job."""
+    """Routes of the ways of a piece, and of writing one into the job."""
 
     async def ways(request: Request) -> Response:
         job, mark = screens.job(request), request.path_params["mark"]
@@ -51,7 +51,7 @@ def routes(screens: Screens) -> list[Route]:
 
 @lru_cache(maxsize=8)
 def _lightened(estimate: Estimate, mark: str) -> Lightening:
-    """The ways of one piece. Raises KeyError for a mark that the job has not."""
+    """Ways to lighten one piece. Raises KeyError for an unknown mark."""
     piece = estimate.pieces[mark]
     return lighten(estimate.result.job, (piece.taken, piece.weight, piece.handling), Goal())
 
@@ -101,9 +101,9 @@ def _shown(job: JobFile, mark: str, problem: str) -> dict[str, Any]:
 
 
 def _use(job: JobFile, mark: str, number: str, accepted: bool) -> None:
-    """Writes a way into the job.
+    """Write a way into the job.
 
-    Raises FaultError for one that nobody tested and nobody accepted, InputError, OSError.
+    Raises FaultError for a way that is neither tested nor accepted, InputError, OSError.
     """
     kept, estimate, entry = _found(job, mark)
     if not (number.isascii() and number.isdecimal()) or not 1 <= int(number) <= len(entry.ways):

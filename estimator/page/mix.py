@@ -1,4 +1,4 @@
-"""The mix bench: more or less of the sand replaced, and what every piece then weighs, takes and costs."""
+"""Mix bench screen: a slider for the share of sand replaced, with the weight, crew and cost of every piece."""
 
 from __future__ import annotations
 
@@ -28,7 +28,7 @@ from estimator.words import Words, words_for
 
 STEP = 5
 SHARES = tuple(range(0, 101, STEP))
-"""Percent of the sand, at which the slider stops."""
+"""Slider steps, percent of the sand."""
 
 MOST_SIDE_BY_SIDE = 4
 WATER_KG_M3 = 998.0
@@ -37,7 +37,7 @@ State = dict[str, Any]
 
 
 def routes(screens: Screens) -> list[Route]:
-    """The bench of a job, what its slider shows, and what writes a share into the job."""
+    """Routes of the mix bench of a job, of the values for its slider, and of writing a share into the job."""
 
     async def bench(request: Request) -> Response:
         job = screens.job(request)
@@ -75,20 +75,20 @@ def routes(screens: Screens) -> list[Route]:
 
 
 def _share(text: str) -> int:
-    """A share in percent, as the slider sends it. Raises HTTPException."""
+    """Share in percent, from the slider. Raises HTTPException."""
     if not (text.isascii() and text.isdecimal()) or int(text) > 100:
         raise HTTPException(404)
     return int(text)
 
 
 def _kept_shares(request: Request) -> list[int]:
-    """The shares that stand side by side, the last ones asked for."""
+    """Shares shown side by side: the last ones requested."""
     shares = [_share(text) for text in request.query_params.getlist("keep")]
     return list(dict.fromkeys(shares))[-MOST_SIDE_BY_SIDE:]
 
 
 def mixes_with_sand(estimate: Estimate) -> list[str]:
-    """The mixes of the pieces in which beads could take the place of sand, the one with most concrete first."""
+    """Mixes of the pieces in which beads could replace sand, the one with the most concrete first."""
     job, volumes = estimate.result.job, dict[str, float]()
     for piece in estimate.result.pieces:
         for layer in piece.taken.layers:
@@ -99,7 +99,7 @@ def mixes_with_sand(estimate: Estimate) -> list[str]:
 
 
 def _chosen(estimate: Estimate, name: str | None) -> str:
-    """The mix asked for, else the one with most concrete. Raises HTTPException for a mix that the job does not have."""
+    """Requested mix, else the one with the most concrete. Raises HTTPException for an unknown mix."""
     names = mixes_with_sand(estimate)
     if not names or (name and name not in names):
         raise HTTPException(404)
@@ -135,13 +135,13 @@ def _heavy(estimate: Estimate, words: Words) -> Iterator[tuple[str, str, str]]:
 
 
 def with_share(job: Job, name: str, percent: int) -> Job:
-    """The job with a share of the sand of one of its mixes replaced, everything else as it is. Raises FaultError."""
+    """Job with a share of the sand of one mix replaced and everything else unchanged. Raises FaultError."""
     other = replace(mix_with(job, name, percent / 100.0), name=name)
     return replace(job, mixes={**job.mixes, name: other})
 
 
 def _rows(job: JobFile, name: str) -> State:
-    """What the slider shows at each of its stops, prices aside."""
+    """Values at each step of the slider, without prices."""
     _, estimate = standing(job)
     name = _chosen(estimate, name)
     return {"rows": [_row(estimate, name, percent) for percent in SHARES]}
@@ -149,7 +149,7 @@ def _rows(job: JobFile, name: str) -> State:
 
 @lru_cache(maxsize=3 * len(SHARES))
 def _surveyed(estimate: Estimate, name: str, percent: int) -> tuple[MixDesign, list[Part]] | str:
-    """The mix and the parts at a share; what is wrong with it in words where it cannot be cast."""
+    """Mix and parts at a share, or the error text if it cannot be cast."""
     job = estimate.result.job
     try:
         _, mixes, parts = survey(with_share(job, name, percent))
@@ -159,11 +159,11 @@ def _surveyed(estimate: Estimate, name: str, percent: int) -> tuple[MixDesign, l
 
 
 def _row(estimate: Estimate, name: str, percent: int) -> State:
-    """Fresh density, installed weight and crews at one share."""
-    words, found = words_for(estimate.result.job), _surveyed(estimate, name, percent)
-    if isinstance(found, str):
-        return {"share": percent, "problem": found}
-    design, parts = found
+    """Values at one share: fresh density, installed weight and crews."""
+    words, survey_result = words_for(estimate.result.job), _surveyed(estimate, name, percent)
+    if isinstance(survey_result, str):
+        return {"share": percent, "problem": survey_result}
+    design, parts = survey_result
     return {
         "share": percent,
         "problem": "",
@@ -200,7 +200,7 @@ def _priced(job: JobFile, name: str, percent: int) -> State:
 
 
 def _side_by_side(estimate: Estimate, name: str, shares: list[int], words: Words) -> Iterator[State]:
-    """One column for each share."""
+    """Yield one column for each share."""
     for percent in shares:
         row = _row(estimate, name, percent)
         if row["problem"]:
@@ -213,7 +213,7 @@ def _side_by_side(estimate: Estimate, name: str, shares: list[int], words: Words
 
 
 def _use(job: JobFile, name: str, percent: int) -> None:
-    """Writes a share into the job: its pieces are cast in the mix that has it.
+    """Write a share into the job, so that its pieces are cast in the mix with that share.
 
     Raises InputError, FaultError, OSError.
     """
@@ -230,7 +230,7 @@ def _use(job: JobFile, name: str, percent: int) -> None:
 
 
 def _uses(table: State, name: str) -> Iterator[KeyPath]:
-    """Paths of the keys of a job file that name a mix for pieces."""
+    """Yield the paths of the keys of a job file that assign a mix to pieces."""
     if table.get("job", {}).get("mix") == name:
         yield ("job", "mix")
     for number, piece in enumerate(table.get("piece", [])):

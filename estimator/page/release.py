@@ -1,4 +1,4 @@
-"""From an accepted quote to a released job: what the client chose goes into the job file, with the day of the start."""
+"""Releases a job from an accepted quote: the client's choices and the start date go into the job file."""
 
 from __future__ import annotations
 
@@ -21,13 +21,13 @@ from estimator.store.links import Link, links_of
 from geometry.message import message
 
 Stage = Literal["ballpark", "quoted", "sent", "accepted", "templated", "released"]
-"""How far a job has come: its status, and of a quote whether it is at the client's."""
+"""Stage of a job: its status, and for a quote whether it was sent to the client and accepted."""
 
 
 def routes(screens: Screens) -> list[Route]:
-    """What releases a job."""
+    """Routes of releasing a job."""
 
-    async def asked(request: Request) -> Response:
+    async def ask(request: Request) -> Response:
         job = screens.job(request)
         return await run_in_threadpool(_screen, screens, request, job, "", "")
 
@@ -43,18 +43,18 @@ def routes(screens: Screens) -> list[Route]:
         return RedirectResponse(f"/jobs/{job.name}", 303)
 
     return [
-        Route("/jobs/{job}/release", asked, name="release"),
+        Route("/jobs/{job}/release", ask, name="release"),
         Route("/jobs/{job}/release", release, methods=["POST"]),
     ]
 
 
 def accepted_of(job: JobFile, store: Store) -> Link | None:
-    """The quote of a job that was accepted last; None where none was."""
+    """Latest accepted quote of a job; None if there is none."""
     return next((link for link in links_of(store, job.path) if link.acceptance is not None), None)
 
 
 def stage_of(job: JobFile, store: Store) -> Stage:
-    """How far a job has come."""
+    """Stage of a job."""
     head = job.kept().table.get("job")
     status = str(head.get("status", "quoted")) if isinstance(head, dict) else "quoted"
     if status != "quoted":
@@ -75,13 +75,13 @@ def _screen(screens: Screens, request: Request, job: JobFile, start: str, proble
 
 
 def _release(job: JobFile, link: Link | None, start: str) -> None:
-    """Writes status, start and the options that were accepted. Raises FaultError, InputError, OSError."""
+    """Write the status, the start date and the accepted options. Raises FaultError, InputError, OSError."""
     if link is None or link.acceptance is None:
         raise FaultError("", message("release-not-accepted"))
     kept = job.kept()
     listed = [str(option.get("name", "")) for option in kept.table.get("option", [])]
-    strange = [name for name in link.acceptance.options if name not in listed]
-    if strange:
-        raise FaultError("", message("release-alternate", name=strange[0]))
+    unknown = [name for name in link.acceptance.options if name not in listed]
+    if unknown:
+        raise FaultError("", message("release-alternate", name=unknown[0]))
     taken = [Edit("set", ("option", listed.index(name), "taken"), True) for name in link.acceptance.options]
     job.edit([*taken, Edit("set", ("job", "status"), "released"), Edit("set", ("job", "start"), start)])

@@ -1,4 +1,4 @@
-"""Every key of a job file as a field: nothing forces anybody back to the file."""
+"""Every key of a job file as a field, so that nobody has to edit the file."""
 
 from __future__ import annotations
 
@@ -38,7 +38,7 @@ from estimator.words import Words
 
 
 def routes(screens: Screens) -> list[Route]:
-    """A table of the job file with its keys, and what adds to a list and takes out of it."""
+    """Routes of a table of the job file with its keys, and of adding and removing list entries."""
 
     async def sheet(request: Request) -> Response:
         job, at = screens.job(request), request.query_params.get("at", "")
@@ -66,7 +66,7 @@ def _shown(
     given: dict[str, str] | None = None,
     problem: str = "",
 ) -> Response:
-    """The keys of one table; with `new`, those of an entry that a list does not have yet."""
+    """Screen of the keys of one table; with `new`, those of a new entry of a list."""
     kept = job.kept()
     words, sent = kept.words, given or {}
     kind = sent.get("kind") or request.query_params.get("kind")
@@ -107,7 +107,7 @@ def _shown(
 
 
 def _parts(path: KeyPath, table: Any, kind: str | None) -> Iterator[Field | Group]:
-    """The keys of a table; of a version to come, what changes of pieces too."""
+    """Keys of a table; for a new version, also the changes of pieces."""
     yield from fields_of(path, table, kind=kind)
     if len(path) == 2 and path[0] in VERSIONS and value_of(path, table) is None:
         yield version_field(path)
@@ -120,11 +120,11 @@ SECTIONS = (
     ("money", ("price", "supplier", "receiving", "option", "alternative", "change")),
     ("shop", ("workshop", "cure", "site")),
 )
-"""The tables of a job file by what they are about, as its first screen lists them."""
+"""Tables of a job file by subject, as listed on its first screen."""
 
 
 def _sections(groups: list[Group], words: Words, *, whole: bool) -> Iterator[tuple[str, list[Group]]]:
-    """The groups of a screen under their headings; those of the whole file by what they are about."""
+    """Yield the groups of a screen under their headings; those of the whole file are sorted by subject."""
     if not whole:
         yield "", groups
         return
@@ -135,7 +135,7 @@ def _sections(groups: list[Group], words: Words, *, whole: bool) -> Iterator[tup
 
 
 KNOWN = {"mixes": "mixes", "materials": "materials", "stock": "materials", "reserve": "materials", "lots": "materials"}
-"""Names that the catalog has for the entries of a table: they are offered, and others may be typed."""
+"""Catalog sections with known names for the entries of a table. They are suggested; others may be typed."""
 
 
 def _known_names(path: KeyPath, table: Any, words: Words) -> list[str]:
@@ -146,7 +146,7 @@ def _known_names(path: KeyPath, table: Any, words: Words) -> list[str]:
 
 
 def _saved(screens: Screens, request: Request, job: JobFile, given: dict[str, str]) -> Response:
-    """Saves what a form sent: a new entry, changed keys, or one entry less."""
+    """Save a submitted form: a new entry, changed keys, or a removed entry."""
     kept = job.kept()
     at, act = given.get("at", ""), given.get("act", "save")
     path, words = path_of(at), kept.words
@@ -192,9 +192,9 @@ def _edits(path: KeyPath, table: Any, given: dict[str, str], act: str, words: Wo
 
 
 def edits_of(fields: Sequence[Field], given: dict[str, str], table: Any, units: Units) -> list[Edit]:
-    """What changes the fields of a form into what was typed. Raises FaultError.
+    """Edits that set the fields of a form to the typed values. Raises FaultError.
 
-    A mix of the catalog whose first key is entered starts from the catalog's.
+    When the first key of a catalog mix is entered, the mix is based on the catalog's.
     """
     edits = []
     for field in fields:
@@ -205,7 +205,7 @@ def edits_of(fields: Sequence[Field], given: dict[str, str], table: Any, units: 
 
 
 def _with_origins(edits: Sequence[Edit], table: Any, units: Units) -> list[Edit]:
-    """Edits of the keys of mixes that the job file does not have yet, behind those that start them from the catalog."""
+    """Edits, preceded by those that base new mixes of the job file on the catalog mixes of the same name."""
     known, own = built_in_catalog(units)["mixes"], table.get("mixes", {})
     names = dict.fromkeys(edit.at[1] for edit in edits if edit.at[0] == "mixes" and len(edit.at) > 2)
     heads = [Edit("set", ("mixes", name, "based_on"), name) for name in names if name in known and name not in own]
@@ -213,17 +213,17 @@ def _with_origins(edits: Sequence[Edit], table: Any, units: Units) -> list[Edit]
 
 
 def _with_origin(path: KeyPath, entry: dict[str, Any], words: Words) -> dict[str, Any]:
-    """A new mix with a name of the catalog starts from it, unless it says how it is proportioned."""
+    """Entry of a new mix, based on the catalog mix of its name unless it gives its own proportions."""
     is_mix = len(path) == 2 and path[0] == "mixes" and path[1] in built_in_catalog(words.units)["mixes"]
     return {"based_on": path[1], **entry} if is_mix and not set(entry) & {"based_on", *FORMS} else entry
 
 
 def as_given(field: Field, given: dict[str, str]) -> Field:
-    """A field with the text that somebody typed into it."""
+    """Field with the text typed into it."""
     text = given.get(field.at, field.text)
     return Field(field.at, field.label, field.help, field.kind, text, field.example, field.choices, field.required)
 
 
 def _way(path: KeyPath, table: Any) -> list[tuple[str, str]]:
-    """Path and name of each table on the way to one, for the line above it."""
+    """Path and name of each table above one, for the breadcrumb line."""
     return [(at_of(path[: number + 1]), name_of(path[: number + 1], table)) for number in range(len(path))]

@@ -1,7 +1,7 @@
-"""The job files of a folder, with their estimates: what every screen looks at, and the one place where it changes them.
+"""Job files of a folder with their estimates: read by every screen, and the only place where screens change them.
 
-The job file stays the truth. A change is made in its text, checked by a whole estimate, and saved only if it is sound
-and nobody else saved the file meanwhile.
+The job file is the source of truth. A change is made in its text, checked by a full estimate, and saved only if the job
+is valid and nobody else saved the file meanwhile.
 """
 
 from __future__ import annotations
@@ -30,16 +30,16 @@ from geometry.frozen import frozen
 from geometry.message import message
 
 ARCHIVE = "archive"
-"""Folder of jobs put away, within the shop's folder."""
+"""Folder of archived jobs in the shop's folder."""
 
 DEEPEST, MOST_UNDO = 2, 50
-_ESTIMATING = RLock()  # an estimate uses one core whole: two at once would both be late
+_ESTIMATING = RLock()  # an estimate uses a full core, so two at once would both be slow
 
 
 class ConflictError(Exception):
-    """Somebody else changed the field meanwhile.
+    """Raised if somebody else changed the field meanwhile.
 
-    theirs   what stands in the file now
+    theirs   value now in the file
     """
 
     def __init__(self, theirs: Any) -> None:
@@ -49,7 +49,7 @@ class ConflictError(Exception):
 
 @frozen
 class Kept:
-    """A job file as it was read: its bytes, what they hold, and the estimate or the faults that they lead to."""
+    """A job file as read: its bytes, its data, and its estimate or its faults."""
 
     content: bytes
     table: dict[str, Any]
@@ -58,21 +58,23 @@ class Kept:
 
     @property
     def digest(self) -> str:
-        """Digest of the file's bytes: the version that a screen shows."""
+        """Digest of the file's bytes, which identifies the version shown by a screen."""
         return digest(self.content)
 
     @property
     def words(self) -> Words:
-        """Words of the job's language and units, as far as its head can be read."""
+        """Words for the job's language and units, as far as its head can be read."""
         return words_of(self.table)
 
 
 class JobFile:
-    """One job file: its estimate, its changes and their undoing."""
+    """One job file: its estimate, its changes and undo."""
 
     def __init__(self, path: Path, name: str, store: Store | None = None) -> None:
-        """name   by which its screens are found
-        store  in which its changes are kept, with who made them
+        """Set up for one file.
+
+        name   name in the addresses of its screens
+        store  store that logs its changes with the person who made them
         """
         self.path, self.name, self.store = path, name, store
         self._kept: Kept | None = None
@@ -80,10 +82,10 @@ class JobFile:
         self._before: list[tuple[bytes, str]] = []
 
     def kept(self) -> Kept:
-        """The file as it stands now, estimated where it or a file beside it changed since. Raises OSError."""
+        """Current state of the file, estimated again if it or a file beside it changed. Raises OSError."""
         current = self._current()
         if isinstance(current, Kept):
-            return current  # whoever estimates another job keeps nobody waiting for this one
+            return current  # without the lock, so that an estimate of another job does not delay this one
         with _ESTIMATING:
             current = self._current()
             if not isinstance(current, Kept):
@@ -93,7 +95,7 @@ class JobFile:
             return current
 
     def _current(self) -> Kept | tuple[bytes, object]:
-        """What was estimated last, where nothing has changed since; else what is to be estimated."""
+        """Last state if nothing has changed since, else the content and the state to estimate."""
         content, rests_on, kept = read_bytes(self.path), self._state(), self._kept
         return (
             kept if kept is not None and (kept.content, self._rests_on) == (content, rests_on) else (content, rests_on)
@@ -101,7 +103,7 @@ class JobFile:
 
     @property
     def table(self) -> dict[str, Any]:
-        """What the file holds, without an estimate; nothing where it is no TOML."""
+        """Data of the file, without an estimate; empty if it is not TOML."""
         content, kept = read_bytes(self.path), self._kept
         return kept.table if kept is not None and kept.content == content else _table_of(content)
 
@@ -113,13 +115,13 @@ class JobFile:
         checked: bool = False,
         later: list[Callable[[], None]] | None = None,
     ) -> Kept:
-        """Makes changes and saves the file; the job with them.
+        """Apply edits and save the file; return its new state.
 
         was      value of the first edit's key that the editor saw
-        checked  whether another value there is a conflict
-        later    gets what notes who changed what, to be called once the editor has an answer: the disk takes its time
+        checked  whether a different value there is a conflict
+        later    gets a function that logs the changes, to be called after the response, because writing takes time
 
-        Raises ConflictError, InputError where the job would not be sound (and nothing is saved), FaultError for an edit
+        Raises ConflictError, InputError if the job would be invalid (nothing is saved then), FaultError for an edit
         that cannot be made, OSError.
         """
         with _ESTIMATING:
@@ -136,34 +138,34 @@ class JobFile:
                 raise InputError(after.faults)
             replace_unchanged(self.path, content, now.digest)
             self._before = [*self._before[1 - MOST_UNDO :], (now.content, after.digest)]
-            self._kept = after  # it rests on what lay beside the file before
+            self._kept = after  # the files beside it are unchanged
             if self.store is not None:
                 note = partial(note_changes, self.store, self.path, [_change(edit, now.table) for edit in edits])
                 note() if later is None else later.append(note)
             return after
 
     def _state(self) -> object:
-        """What an estimate rests on beside the job file: the files of its folder, and its records."""
+        """State of everything else an estimate depends on: the files of the job's folder, and its records."""
         return _state_of(self.path.parent), version_of(self.path, RECORDS_READ)
 
     @property
     def title(self) -> str:
-        """What the job is called."""
+        """Name of the job."""
         head = self.table.get("job")
         return str(head.get("name", self.name)) if isinstance(head, dict) else self.name
 
     @property
     def words(self) -> Words:
-        """Words of the job's language and units, as far as its head can be read."""
+        """Words for the job's language and units, as far as its head can be read."""
         return words_of(self.table)
 
     @property
     def can_undo(self) -> bool:
-        """Whether the last change made here still stands last in the file."""
+        """Whether the last change made here is still the latest version of the file."""
         return bool(self._before) and self._before[-1][1] == digest(read_bytes(self.path))
 
     def undo(self) -> Kept:
-        """Puts the file back as it was before the last change made here. Raises FaultError where it cannot."""
+        """Restore the file from before the last change made here. Raises FaultError if that is not possible."""
         with _ESTIMATING:
             if not self.can_undo:
                 raise FaultError("", message("page-nothing-to-undo"))
@@ -173,40 +175,40 @@ class JobFile:
 
 
 class Shelf:
-    """The job files of a folder, by name."""
+    """Job files of a folder, by name."""
 
     def __init__(self, folder: Path, store: Store | None = None) -> None:
         self.folder, self.store = folder.resolve(), store
         self._files: dict[str, JobFile] = {}
 
     def jobs(self) -> list[JobFile]:
-        """The job files of the folder and of the folders in it, in the order of their names."""
-        found = {}
+        """Job files of the folder and its subfolders, sorted by name."""
+        files = {}
         for path in self._paths():
             name = self._name_of(path)
-            found[name] = self._files.get(name) or JobFile(path, name, self.store)
-        self._files = found
-        return [found[name] for name in sorted(found, key=str.casefold)]
+            files[name] = self._files.get(name) or JobFile(path, name, self.store)
+        self._files = files
+        return [files[name] for name in sorted(files, key=str.casefold)]
 
     def job(self, name: str) -> JobFile:
-        """The job file of this name. Raises KeyError."""
+        """Job file of this name. Raises KeyError."""
         if name not in self._files:
             self.jobs()
         return self._files[name]
 
     def add(self, title: str, content: bytes, beside: Mapping[str, bytes] | None = None) -> JobFile:
-        """Writes a new job file, in a folder of its own, with the files beside it. Raises OSError."""
+        """Write a new job file in its own folder, with the files beside it. Raises OSError."""
         folder = self._new_folder(title)
-        for name, held in (beside or {}).items():
-            write_new(folder / name, held)
+        for name, file_content in (beside or {}).items():
+            write_new(folder / name, file_content)
         write_new(folder / "job.toml", content)
         return self.job(self._name_of(folder / "job.toml"))
 
     def copy(self, name: str, title: str) -> JobFile:
-        """A copy of a job with everything beside it, under another title. Raises KeyError, OSError."""
+        """Copy a job with the files beside it, under another title. Raises KeyError, OSError."""
         job = self.job(name)
         folder = self._new_folder(title)
-        records = records_path(job.path)  # of the job that was cast
+        records = records_path(job.path)  # not copied: they belong to the job that was cast
         for beside in (path for path in _beside(job.path.parent) if path != records):
             write_new(folder / beside.name, read_bytes(beside))
         head = Edit("set", ("job", "name"), title)
@@ -215,30 +217,30 @@ class Shelf:
         return self.job(self._name_of(folder / job.path.name))
 
     def archive(self, name: str) -> None:
-        """Puts a job's folder away; a job file in the shop's own folder goes alone. Raises KeyError, OSError."""
+        """Archive a job's folder, or only its file if that is in the shop's own folder. Raises KeyError, OSError."""
         job = self.job(name)
-        away = self.folder / ARCHIVE
-        away.mkdir(exist_ok=True)
-        moved = job.path if job.path.parent == self.folder else job.path.parent
+        archive = self.folder / ARCHIVE
+        archive.mkdir(exist_ok=True)
+        source = job.path if job.path.parent == self.folder else job.path.parent
         old = job.path
-        there = moved.rename(_free(away / moved.name))
+        target = source.rename(_free(archive / source.name))
         if self.store is not None:
-            new = there if moved == old else there / old.name
+            new = target if source == old else target / old.name
             self.store.rename(old.relative_to(self.folder).as_posix(), new.relative_to(self.folder).as_posix())
         self._files.pop(name, None)
 
     def _paths(self) -> list[Path]:
-        found = []
+        paths = []
         for depth in range(DEEPEST):
             for path in self.folder.glob("*/" * depth + "*.toml"):
                 inside = path.relative_to(self.folder)
                 hidden = any(part.startswith(".") for part in inside.parts) or inside.parts[0] == ARCHIVE
                 if not hidden and path.is_file() and path.resolve().is_relative_to(self.folder) and _is_job(path):
-                    found.append(path)
-        return found
+                    paths.append(path)
+        return paths
 
     def _name_of(self, path: Path) -> str:
-        """Folder and stem, of a file that is called job the folder alone."""
+        """Name from folder and stem; from the folder alone for a file named job.toml."""
         inside = path.relative_to(self.folder)
         parts = [*inside.parts[:-1], inside.stem]
         return "~".join(parts[:-1] if len(parts) > 1 and inside.stem == "job" else parts)
@@ -251,7 +253,7 @@ class Shelf:
 
 
 def value_at(table: Any, at: KeyPath) -> Any:
-    """What stands at a path of a job file; None where nothing does."""
+    """Value at a path of a job file; None if there is none."""
     try:
         return reduce(lambda part, key: part[key], at, table)
     except (KeyError, IndexError, TypeError):
@@ -259,15 +261,15 @@ def value_at(table: Any, at: KeyPath) -> Any:
 
 
 def _change(edit: Edit, table: dict[str, Any]) -> tuple[str, str, str]:
-    """Key of an edit, what stood there, what stands there then."""
-    was = "" if (stood := value_at(table, edit.at)) is None else str(stood)
+    """Key, old value and new value of an edit, as text."""
+    was = "" if (old := value_at(table, edit.at)) is None else str(old)
     return "/".join(map(str, edit.at)), was, "" if edit.value is None else str(edit.value)
 
 
 def _estimated(content: bytes, path: Path, table: dict[str, Any] | None = None) -> Kept:
-    """A job file with its estimate, or with the faults that keep it from one.
+    """State of a job file with its estimate, or with the faults that prevent it.
 
-    table   what the file holds, where somebody has read it already
+    table   data of the file, if already parsed
     """
     try:
         table = tomllib.loads(content.decode("utf-8-sig")) if table is None else table
@@ -289,19 +291,18 @@ def _table_of(content: bytes) -> dict[str, Any]:
 
 
 def _state_of(folder: Path) -> tuple[tuple[str, int, int], ...]:
-    """Name, size and time of the files beside a job: drawings, schedules, catalogs and corrections change its estimate
-    too."""
-    found = [(path.name, path.stat()) for path in _beside(folder)]
-    return tuple((name, stat.st_size, stat.st_mtime_ns) for name, stat in found)
+    """Name, size and time of the files beside a job, because drawings, schedules and catalogs affect its estimate."""
+    stats = [(path.name, path.stat()) for path in _beside(folder)]
+    return tuple((name, stat.st_size, stat.st_mtime_ns) for name, stat in stats)
 
 
 def _beside(folder: Path) -> list[Path]:
-    """Files in a job's folder that are no job file themselves."""
+    """Files in a job's folder that are not job files."""
     return sorted(path for path in folder.iterdir() if path.is_file() and path.name[0] != "." and not _is_job(path))
 
 
 def _is_job(path: Path) -> bool:
-    """Whether a file is a job file, not a drawing, a catalog or a list of stock."""
+    """Whether a file is a job file, not a drawing, a catalog or a stock list."""
     if path.suffix != ".toml":
         return False
     stat = path.stat()
@@ -310,7 +311,7 @@ def _is_job(path: Path) -> bool:
 
 @lru_cache(maxsize=4096)
 def _held_a_job(path: Path, _size: int, _time_ns: int) -> bool:
-    """Whether a TOML file of this size and time is a job file: many are asked about at every look at a job."""
+    """Whether a TOML file of this size and time is a job file. Cached, because every request checks many files."""
     try:
         table = tomllib.loads(read_bytes(path).decode("utf-8-sig"))
     except (OSError, UnicodeDecodeError, FaultError):
@@ -326,7 +327,7 @@ def _status(table: dict[str, Any]) -> str:
 
 
 def _free(path: Path) -> Path:
-    """The path, or the first of its name with a number that is free."""
+    """The path if it is free, else the first free path with a number added."""
     number, free = 2, path
     while free.exists():
         number, free = number + 1, path.with_name(f"{path.name}-{number}")
@@ -334,7 +335,7 @@ def _free(path: Path) -> Path:
 
 
 def sound(content: bytes, path: Path) -> Estimate:
-    """The estimate of a job file that would stand at a path. Raises InputError with its faults."""
+    """Estimate of job file content as if it was at `path`. Raises InputError with its faults."""
     kept = _estimated(content, path)
     if kept.estimate is None:
         raise InputError(kept.faults)

@@ -1,4 +1,4 @@
-"""A piece as facets that the browser draws and turns, with its center of gravity."""
+"""Facets of a piece, which the browser draws and rotates, with its center of gravity."""
 
 from __future__ import annotations
 
@@ -17,11 +17,11 @@ from geometry.mesh import MeshBody
 from geometry.shape import Shape
 
 MOST_FACETS, FINEST_CELLS = 40_000, 256
-"""A phone turns that many without a jerk; denser meshes are drawn in ever coarser cells of their longest side."""
+"""Most facets that a phone rotates smoothly, and the finest grid, in cells of the longest side, for denser meshes."""
 
 
 def routes(screens: Screens) -> list[Route]:
-    """The facets of a piece."""
+    """Route of the facets of a piece."""
 
     async def solid(request: Request) -> Response:
         job, mark = screens.job(request), request.path_params["mark"]
@@ -34,10 +34,10 @@ def routes(screens: Screens) -> list[Route]:
 
 
 def packed(piece: PieceEstimate) -> bytes:
-    """A piece as numbers of four bytes: its center of gravity, how many vertices, the vertices, and the facets.
+    """Binary form of a piece, in numbers of four bytes: center of gravity, number of vertices, vertices, facets.
 
-    Places lie around the middle of the piece, in parts of half its diagonal. Raises HTTPException for a piece whose
-    facets nobody kept.
+    Coordinates are relative to the middle of the piece, in units of half its diagonal. Raises HTTPException for a piece
+    whose facets were not kept.
     """
     try:
         vertices, facets = _surface(piece.taken.piece.shape)
@@ -53,24 +53,24 @@ def packed(piece: PieceEstimate) -> bytes:
 
 
 def has_solid(shape: Shape) -> bool:
-    """Whether a shape has facets to show; those of a very large mesh are not kept."""
+    """Whether a shape has facets to show. Those of a very large mesh are not kept."""
     return not isinstance(shape, MeshBody) or shape.arrays is not None
 
 
 def sparse(vertices: Floats, facets: Ints) -> tuple[Floats, Ints]:
-    """A mesh with at most MOST_FACETS facets, to look at: vertices of one cell are drawn as their mean.
+    """Mesh for display with at most MOST_FACETS facets: the vertices of a grid cell are merged into their mean.
 
-    vertices (v, 3), facets (n, 3). Volumes are never taken from it.
+    vertices (v, 3), facets (n, 3). It is never used for volumes.
     """
     cells = FINEST_CELLS
     while len(facets) > MOST_FACETS:
         low = vertices.min(axis=0)
         side = float((vertices.max(axis=0) - low).max()) / cells
-        _, home = np.unique(np.floor((vertices - low) / side).astype(np.int64), axis=0, return_inverse=True)
-        home = home.reshape(-1)
-        counts = np.bincount(home)
-        vertices = np.column_stack([np.bincount(home, vertices[:, axis]) / counts for axis in range(3)])
-        facets = home[facets]
+        _, cell_index = np.unique(np.floor((vertices - low) / side).astype(np.int64), axis=0, return_inverse=True)
+        cell_index = cell_index.reshape(-1)
+        counts = np.bincount(cell_index)
+        vertices = np.column_stack([np.bincount(cell_index, vertices[:, axis]) / counts for axis in range(3)])
+        facets = cell_index[facets]
         a, b, c = facets.T
         facets = facets[(a != b) & (b != c) & (c != a)]
         cells //= 2
@@ -78,7 +78,7 @@ def sparse(vertices: Floats, facets: Ints) -> tuple[Floats, Ints]:
 
 
 def _surface(shape: Shape) -> tuple[Floats, Ints]:
-    """Vertices (v, 3), m, and facets (n, 3) of a shape; of a shell those of its outer surface. Raises FaultError."""
+    """Vertices (v, 3), m, and facets (n, 3) of a shape; for a shell, its outer surface. Raises FaultError."""
     if isinstance(shape, MeshBody) and shape.arrays is not None:
         return shape.arrays
     mesh = shape.manifold().to_mesh64()

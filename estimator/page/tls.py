@@ -1,4 +1,4 @@
-"""Encryption with a certificate authority of the shop's own: phones that trust it once trust the page for good."""
+"""TLS with the shop's own certificate authority. A phone needs to trust it only once."""
 
 from __future__ import annotations
 
@@ -17,14 +17,15 @@ from geometry.message import message
 
 FOLDER, AUTHORITY, AUTHORITY_KEY, SERVER = ".shop-tls", "authority.pem", "authority-key.pem", "server.pem"
 FOR = timedelta(days=390)
-"""How long a certificate of the page holds: phones refuse those of more than 398 days. Each start makes a new one."""
+"""Validity of the page's certificate; phones refuse more than 398 days. Each start issues a new one."""
 
 
 def certificate(folder: Path, names: Iterable[str]) -> dict[str, Any]:
-    """Settings of the server for an encrypted page; says on standard error which file phones have to trust.
+    """Server settings for TLS. Prints on standard error which file phones have to trust.
 
-    names   by which the page may be called
-    Raises InputError where the package that makes certificates is missing, OSError.
+    names   host names by which the page may be called
+
+    Raises InputError if the package for certificates is missing, OSError.
     """
     try:
         from trustme import CA
@@ -46,7 +47,7 @@ def certificate(folder: Path, names: Iterable[str]) -> dict[str, Any]:
 
 
 def _write_secret(path: Path, content: bytes) -> None:
-    """Writes a file that its owner alone may read."""
+    """Write a file that only its owner can read."""
     path.unlink(missing_ok=True)
     os.close(os.open(path, os.O_CREAT | os.O_EXCL | os.O_WRONLY, 0o600))
     write_new(path, content)

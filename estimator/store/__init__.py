@@ -1,7 +1,7 @@
 """The shop's store: records, people, links and acceptances in a database.
 
-A folder has a store once the shop page was opened on it: `.shop.db` in the folder. The commands that write or read
-records of a job find it there. What a job file says is never kept here: the file stays the truth.
+A folder gets a store, `.shop.db`, when the shop page is first opened on it. Commands that read or write records of a
+job use it. The content of job files is never taken from it: the file is the source of truth.
 """
 
 from estimator.store.database import Store, open_store, store_of

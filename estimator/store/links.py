@@ -1,4 +1,4 @@
-"""Quotes sent to clients: the revision as it was sent, its link with an access code, and its acceptance."""
+"""Quotes sent to clients: the revision as sent, its link with an access code, and its acceptance."""
 
 from __future__ import annotations
 
@@ -15,14 +15,14 @@ from estimator.store.people import hash_of, is_secret, new_code, secret_hash
 from geometry.frozen import frozen
 
 FREE_TRIES, FIRST_WAIT, LONGEST_WAIT = 5, timedelta(seconds=30), timedelta(hours=1)
-CLIENT_CODE = 6  # letters: 30 bits, and five tries before every wait
+CLIENT_CODE = 6  # letters: 30 bits, with a wait after five wrong tries
 
 State = Literal["open", "withdrawn", "expired", "accepted"]
 
 
 @frozen
 class Acceptance:
-    """What a client accepted, and how it was signed."""
+    """Acceptance of a quote by a client, with the signature."""
 
     name: str
     signature: str
@@ -36,7 +36,7 @@ class Link:
     """A quote that was sent.
 
     revision   hash of what was sent: job file, view and paper
-    until      its last day, ISO; "" where it has none
+    until      last day, ISO; "" if it has none
     """
 
     id: str
@@ -49,7 +49,7 @@ class Link:
 
     @property
     def state(self) -> State:
-        """Whether it can still be accepted."""
+        """State of the link; only an open one can be accepted."""
         if self.acceptance is not None:
             return "accepted"
         if self.withdrawn:
@@ -58,12 +58,12 @@ class Link:
 
     @property
     def is_over(self) -> bool:
-        """Whether it opens for nobody any more; one that was accepted does until it is withdrawn."""
+        """Whether it can no longer be opened. An accepted one can be opened until it is withdrawn."""
         return self.withdrawn or self.state == "expired"
 
 
 def send(store: Store, job_path: Path, sent: Mapping[str, Any], person: str) -> tuple[str, str]:
-    """Keeps a revision and makes a link to it; the link's secret and its access code, neither of which is kept.
+    """Store a revision and create a link to it; return the token and access code, of which only hashes are stored.
 
     sent   revision, content (job file), view (as JSON), paper (PDF), until
     """
@@ -72,28 +72,28 @@ def send(store: Store, job_path: Path, sent: Mapping[str, Any], person: str) -> 
     token, code, job = token_urlsafe(24), new_code(CLIENT_CODE), store.job_name(job_path)
     parts = (sent["content"], sent["view"].encode(), sent["paper"])
     hashed = sha256(b"".join(sha256(part).digest() for part in parts)).hexdigest()
-    kept = {name: sent[name] for name in ("revision", "content", "view", "paper")}
+    content = {name: sent[name] for name in ("revision", "content", "view", "paper")}
     secret = secret_hash(code)
     with store.writing() as connection:
-        add_new(connection, revisions, {"hash": hashed, "job": job, "person": person, "at": now(), **kept})
+        add_new(connection, revisions, {"hash": hashed, "job": job, "person": person, "at": now(), **content})
         row = {"id": hash_of(token), "revision": hashed, "code": secret, "until": sent["until"]}
         connection.execute(links.insert().values(**row, tries=0, tried=None, withdrawn=None, person=person, at=now()))
     return token, code
 
 
 def links_of(store: Store, job_path: Path) -> list[Link]:
-    """The links of a job, the newest first."""
+    """Links of a job, newest first."""
     from estimator.store.tables import revisions
 
     return _links(store, revisions.c.job == store.job_name(job_path))
 
 
 def link_of(store: Store, token: str) -> Link | None:
-    """The link with this secret; None for an unknown secret."""
+    """Link with this token; None for an unknown token."""
     from estimator.store.tables import links
 
-    found = _links(store, links.c.id == hash_of(token))
-    return found[0] if found else None
+    matches = _links(store, links.c.id == hash_of(token))
+    return matches[0] if matches else None
 
 
 def _links(store: Store, condition: Any) -> list[Link]:
@@ -121,7 +121,7 @@ def _links(store: Store, condition: Any) -> list[Link]:
 
 
 def sent_of(store: Store, link: Link) -> tuple[dict[str, Any], bytes]:
-    """What a client reads: the view and the paper."""
+    """What the client sees: the view and the paper."""
     from estimator.store.tables import revisions
 
     with store.reading() as connection:
@@ -131,10 +131,10 @@ def sent_of(store: Store, link: Link) -> tuple[dict[str, Any], bytes]:
 
 
 def opens(store: Store, link: Link, code: str) -> bool | None:
-    """Whether a code is that of a link; None while too many wrong ones came."""
+    """Whether a code is that of a link; None while the link is locked after too many wrong codes."""
     from estimator.store.tables import links
 
-    with store.writing() as connection:  # a try is counted before it is looked at, so that many at once count too
+    with store.writing() as connection:  # a try is counted before it is checked, so that concurrent tries count too
         row = connection.execute(links.select().where(links.c.id == link.id).with_for_update()).one()
         wait = min(FIRST_WAIT * 2 ** min(max(row.tries - FREE_TRIES, 0), 20), LONGEST_WAIT)
         if row.tries >= FREE_TRIES and row.tried is not None and now() < row.tried + wait:
@@ -149,7 +149,7 @@ def opens(store: Store, link: Link, code: str) -> bool | None:
 
 
 def withdraw(store: Store, job_path: Path, id: str) -> None:
-    """Ends a link of a job, and whatever browser it is open in."""
+    """Withdraw a link of a job, and end its sessions."""
     from estimator.store.tables import links, sessions
 
     if id not in {link.id for link in links_of(store, job_path)}:
@@ -160,7 +160,7 @@ def withdraw(store: Store, job_path: Path, id: str) -> None:
 
 
 def accept(store: Store, link: Link, name: str, signature: str, options: tuple[str, ...], total: str) -> bool:
-    """Keeps an acceptance with the hash of what was accepted; False where the quote was accepted already."""
+    """Store an acceptance with the hash of what was accepted. Return False if the quote was already accepted."""
     from estimator.store.tables import acceptances
 
     row = {"link": link.id, "revision": link.revision, "name": name, "signature": signature, "total": total}

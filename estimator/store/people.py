@@ -20,18 +20,18 @@ if TYPE_CHECKING:
     from argon2 import PasswordHasher
 
 Role = Literal["office", "shop", "crew"]
-"""office: everything. shop: jobs, mixes and papers. crew: the phones' screens alone. A client has a link, no role."""
+"""office: everything. shop: jobs, mixes and papers. crew: only the phone screens. A client has a link and no role."""
 
 ROLES: tuple[Role, ...] = get_args(Role)
 LEAST_SECRET, MOST_SECRET, MOST_NAME = 8, 200, 60
-LETTERS = "23456789abcdefghjkmnpqrstuvwxyz"  # none that are taken for another
+LETTERS = "23456789abcdefghjkmnpqrstuvwxyz"  # without letters and digits that are easily confused
 CODE_LETTERS = 10  # 49 bits
 SESSION = timedelta(days=60)
 
 
 @frozen
 class Person:
-    """Somebody who may sign in."""
+    """A person who may sign in."""
 
     id: int
     name: str
@@ -40,7 +40,7 @@ class Person:
 
 @frozen
 class Change:
-    """One entry of a job that somebody changed."""
+    """One change of a job file: the key, its old and new value, by whom and when."""
 
     person: str
     what: str
@@ -50,26 +50,26 @@ class Change:
 
 
 who: ContextVar[str] = ContextVar("who", default="")
-"""Name of the person whose request is being answered."""
+"""Name of the person of the current request."""
 
 
 def new_code(letters: int = CODE_LETTERS) -> str:
-    """An access code that can be read out."""
+    """Random access code of letters that are easy to read out."""
     return "".join(choice(LETTERS) for _ in range(letters))
 
 
 def hash_of(token: str) -> str:
-    """What is kept of a random token: it has too many bits to be guessed, so that a plain hash will do."""
+    """Hash of a random token. It has too many bits to guess, so a plain hash is enough."""
     return sha256(token.encode()).hexdigest()
 
 
 def secret_hash(secret: str) -> str:
-    """What is kept of a password or code."""
+    """Hash of a password or code (Argon2)."""
     return _hasher().hash(secret)
 
 
 def is_secret(kept: str, secret: str) -> bool:
-    """Whether a password or code is the one of which this is kept."""
+    """Whether a password or code matches a stored hash."""
     from argon2.exceptions import InvalidHashError, VerificationError
 
     try:
@@ -91,7 +91,7 @@ def _nobody() -> str:
 
 
 def add_person(store: Store, name: str, role: str, secret: str) -> None:
-    """Adds somebody. Raises FaultError for a name that is taken, a role that is none, a password that is too short."""
+    """Add a person. Raises FaultError for a name already taken, an unknown role or a password that is too short."""
     from estimator.store.tables import people
 
     name = name.strip()
@@ -101,17 +101,17 @@ def add_person(store: Store, name: str, role: str, secret: str) -> None:
         raise FaultError("", message("person-no-role"))
     if not LEAST_SECRET <= len(secret) <= MOST_SECRET:
         raise FaultError("", message("person-short-secret", least=LEAST_SECRET))
-    kept = secret_hash(secret)
+    hashed = secret_hash(secret)
     with store.writing() as connection:
         if connection.execute(people.select().where(people.c.name == name)).first() is not None:
             raise FaultError("", message("person-name-taken", name=name))
         if role != "office" and connection.execute(people.select().where(people.c.role == "office")).first() is None:
             raise FaultError("", message("person-first"))
-        add_new(connection, people, {"name": name, "role": role, "secret": kept, "at": now()})
+        add_new(connection, people, {"name": name, "role": role, "secret": hashed, "at": now()})
 
 
 def remove_person(store: Store, id: int) -> None:
-    """Takes somebody out, their sessions with them. Raises FaultError for the last of the office but others."""
+    """Remove a person and their sessions. Raises FaultError for the last office person while others remain."""
     from estimator.store.tables import people, sessions
 
     with store.writing() as connection:
@@ -123,9 +123,9 @@ def remove_person(store: Store, id: int) -> None:
 
 
 def change_secret(store: Store, person: Person, now_secret: str, new_secret: str, token: str) -> None:
-    """Changes somebody's own password; their other browsers are signed out. Raises FaultError for a wrong or short one.
+    """Change a person's own password and sign out their other browsers. Raises FaultError for a wrong or short one.
 
-    token   of the browser that asks, which stays signed in
+    token   token of the current browser, which stays signed in
     """
     from estimator.store.tables import people, sessions
 
@@ -135,29 +135,30 @@ def change_secret(store: Store, person: Person, now_secret: str, new_secret: str
         raise FaultError("", message("person-wrong-secret"))
     if not LEAST_SECRET <= len(new_secret) <= MOST_SECRET:
         raise FaultError("", message("person-short-secret", least=LEAST_SECRET))
-    kept = secret_hash(new_secret)
+    hashed = secret_hash(new_secret)
     with store.writing() as connection:
-        connection.execute(people.update().where(people.c.id == person.id).values(secret=kept))
+        connection.execute(people.update().where(people.c.id == person.id).values(secret=hashed))
         others = sessions.c.id != hash_of(token)
         connection.execute(sessions.delete().where(sessions.c.person == person.id, others))
 
 
 def renew_secret(store: Store, id: int, code: str) -> str:
-    """Gives somebody a new access code and signs all their browsers out; their name, "" for nobody."""
+    """Give a person a new access code and sign out all their browsers; return the name, "" for an unknown person."""
+
     from estimator.store.tables import people, sessions
 
-    kept = secret_hash(code)
+    hashed = secret_hash(code)
     with store.writing() as connection:
         row = connection.execute(people.select().where(people.c.id == id)).first()
         if row is None:
             return ""
-        connection.execute(people.update().where(people.c.id == id).values(secret=kept))
+        connection.execute(people.update().where(people.c.id == id).values(secret=hashed))
         connection.execute(sessions.delete().where(sessions.c.person == id))
     return str(row.name)
 
 
 def people_of(store: Store) -> list[Person]:
-    """Everybody who may sign in, by name."""
+    """Everybody who may sign in, sorted by name."""
     from estimator.store.tables import people
 
     with store.reading() as connection:
@@ -166,9 +167,9 @@ def people_of(store: Store) -> list[Person]:
 
 
 def person_by_secret(store: Store, name: str, secret: str) -> Person | None:
-    """Who signs in with this name and password; where there is but one person, the code alone will do.
+    """Person with this name and password, or None. If there is only one person, the password alone is enough.
 
-    It takes as long for a name that is not known.
+    Takes equally long for an unknown name.
     """
     from estimator.store.tables import people
 
@@ -182,7 +183,7 @@ def person_by_secret(store: Store, name: str, secret: str) -> Person | None:
 
 
 def new_session(store: Store, **of: object) -> str:
-    """A session of a person or of a link: what the browser holds."""
+    """Create a session of a person or a link; return its token for the browser."""
     from estimator.store.tables import sessions
 
     token = token_urlsafe(32)
@@ -193,19 +194,19 @@ def new_session(store: Store, **of: object) -> str:
 
 
 def session_person(store: Store, token: str) -> Person | None:
-    """Whose session this is; None where it ended."""
+    """Person of a session; None if it has ended."""
     from sqlalchemy import select
 
     from estimator.store.tables import people, sessions
 
-    chosen = select(people).join(sessions, sessions.c.person == people.c.id)
+    query = select(people).join(sessions, sessions.c.person == people.c.id)
     with store.reading() as connection:
-        row = connection.execute(chosen.where(sessions.c.id == hash_of(token), sessions.c.until >= now())).first()
+        row = connection.execute(query.where(sessions.c.id == hash_of(token), sessions.c.until >= now())).first()
     return None if row is None else Person(row.id, row.name, row.role)
 
 
 def session_link(store: Store, token: str) -> str | None:
-    """Id of the client link that this session opened."""
+    """Id of the client link of a session; None if it has ended."""
     from estimator.store.tables import sessions
 
     with store.reading() as connection:
@@ -216,7 +217,7 @@ def session_link(store: Store, token: str) -> str | None:
 
 
 def end_session(store: Store, token: str) -> None:
-    """Signs a browser out."""
+    """End the session of a browser."""
     from estimator.store.tables import sessions
 
     with store.writing() as connection:
@@ -224,9 +225,9 @@ def end_session(store: Store, token: str) -> None:
 
 
 def note_changes(store: Store, job_path: Path, changes: Iterable[tuple[str, str, str]]) -> None:
-    """Keeps who changed what of a job, from what to what; `who` says by whom.
+    """Store changes of a job, made by the person in `who`.
 
-    changes   key of the job file, what it was, what it becomes
+    changes   key of the job file, old value, new value
     """
     from estimator.store.tables import changes as table
 
@@ -240,10 +241,10 @@ def note_changes(store: Store, job_path: Path, changes: Iterable[tuple[str, str,
 
 
 def changes_of(store: Store, job_path: Path, most: int = 200) -> list[Change]:
-    """The last changes of a job, the newest first."""
+    """Last changes of a job, newest first."""
     from estimator.store.tables import changes
 
-    chosen = changes.select().where(changes.c.job == store.job_name(job_path))
+    query = changes.select().where(changes.c.job == store.job_name(job_path))
     with store.reading() as connection:
-        rows = connection.execute(chosen.order_by(changes.c.number.desc()).limit(most)).all()
+        rows = connection.execute(query.order_by(changes.c.number.desc()).limit(most)).all()
     return [Change(row.person, row.what, row.was, row.becomes, row.at) for row in rows]

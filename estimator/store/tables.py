@@ -1,6 +1,6 @@
 """Tables of the store. A change here needs a migration in `migrations/versions`; a test compares the two.
 
-Times are UTC without zone, as SQLite returns them. Secrets are kept as hashes alone.
+Times are UTC without time zone, as SQLite returns them. Secrets are stored only as hashes.
 """
 
 from __future__ import annotations
@@ -30,11 +30,11 @@ metadata = MetaData(
 records = Table(
     "records",
     metadata,
-    Column("number", Integer, primary_key=True, autoincrement=True),  # the order in which they came
-    Column("id", String(64), nullable=False, unique=True),  # made by whoever writes: sent twice, it is kept once
+    Column("number", Integer, primary_key=True, autoincrement=True),  # order of arrival
+    Column("id", String(64), nullable=False, unique=True),  # created by the sender, so that a repeat is stored once
     Column("job", String(255), nullable=False, index=True),
     Column("kind", String(32), nullable=False),
-    Column("at", String(40), nullable=False),  # ISO 8601 with its offset, by the clock of whoever wrote
+    Column("at", String(40), nullable=False),  # ISO 8601 with UTC offset, by the sender's clock
     Column("content", Text, nullable=False),  # values as JSON
     Column("person", String(80), nullable=False),
     Column("received", DateTime, nullable=False),
@@ -42,7 +42,7 @@ records = Table(
 takeovers = Table(
     "takeovers",
     metadata,
-    Column("job", String(255), primary_key=True),  # whose records file was read once
+    Column("job", String(255), primary_key=True),  # job whose records file was imported
     Column("digest", String(64), nullable=False),
     Column("count", Integer, nullable=False),
     Column("at", DateTime, nullable=False),
@@ -54,7 +54,7 @@ revisions = Table(
     Column("job", String(255), nullable=False, index=True),
     Column("revision", String(40), nullable=False),
     Column("content", LargeBinary, nullable=False),  # the job file
-    Column("view", Text, nullable=False),  # what the client reads, as JSON
+    Column("view", Text, nullable=False),  # what the client sees, as JSON
     Column("paper", LargeBinary, nullable=False),  # the quote as PDF
     Column("person", String(80), nullable=False),
     Column("at", DateTime, nullable=False),
@@ -62,12 +62,12 @@ revisions = Table(
 links = Table(
     "links",
     metadata,
-    Column("id", String(64), primary_key=True),  # SHA-256 of the link's secret
+    Column("id", String(64), primary_key=True),  # SHA-256 of the link's token
     Column("revision", String(64), ForeignKey("revisions.hash"), nullable=False, index=True),
     Column("code", String(255), nullable=False),  # hash of the access code
     Column("until", String(10), nullable=False),  # last day, ISO; "" for none
     Column("tries", Integer, nullable=False),  # wrong codes since the last right one
-    Column("tried", DateTime, nullable=True),  # when the last wrong one came
+    Column("tried", DateTime, nullable=True),  # time of the last wrong code
     Column("withdrawn", DateTime, nullable=True),
     Column("person", String(80), nullable=False),
     Column("at", DateTime, nullable=False),
@@ -78,9 +78,9 @@ acceptances = Table(
     Column("link", String(64), ForeignKey("links.id"), primary_key=True),  # a quote is accepted once
     Column("revision", String(64), ForeignKey("revisions.hash"), nullable=False),
     Column("name", String(120), nullable=False),
-    Column("signature", Text, nullable=False),  # path data of a drawn one; the name where it was typed
-    Column("options", Text, nullable=False),  # names of those taken, as JSON
-    Column("total", String(40), nullable=False),  # as the client read it
+    Column("signature", Text, nullable=False),  # path data if drawn, the name if typed
+    Column("options", Text, nullable=False),  # names of options taken, as JSON
+    Column("total", String(40), nullable=False),  # as shown to the client
     Column("at", DateTime, nullable=False),
 )
 people = Table(
@@ -96,7 +96,7 @@ people = Table(
 sessions = Table(
     "sessions",
     metadata,
-    Column("id", String(64), primary_key=True),  # SHA-256 of what the browser holds
+    Column("id", String(64), primary_key=True),  # SHA-256 of the browser's token
     Column("person", Integer, ForeignKey("people.id", ondelete="CASCADE"), nullable=True),
     Column("link", String(64), ForeignKey("links.id", ondelete="CASCADE"), nullable=True),
     Column("until", DateTime, nullable=False),
