@@ -81,6 +81,7 @@ LEAST_R, MOST_R = 0.001, 10.0  # m²K/W
 OF_SHOP = "the shop's setting in [workshop.curing]"
 UNSIGNED = "not signed yet"
 SHARES_TOLERANCE = 1e-6  # shares that miss 1 by less were rounded, not mistaken
+MOST_MARGIN = 0.9  # ten times the cost
 MOST_ON_COST = 5.0  # above it a percentage was likely written as a number
 NOT_KNOWN = "no rating on file, and the sheets say so"
 NOT_MEASURED = "not measured, and the sheets say so"
@@ -654,6 +655,10 @@ class PriceTable:
             raise FaultError("", message("price-margin-and-markup"))
         if self.margin is not None and self.margin >= 1.0:
             raise FaultError("", message("price-margin", margin_share=self.margin))
+        if self.margin is not None and self.margin > MOST_MARGIN:
+            times = 1.0 / (1.0 - self.margin)
+            text = message("price-margin-most", margin_share=self.margin, times=times, most_share=MOST_MARGIN)
+            raise FaultError("", text)
 
 
 @frozen

@@ -1,6 +1,7 @@
 """How names are compared, and a wrong one answered: marks, mixes, materials, suppliers, pours, color groups.
 
-A hard space, another Unicode form, another dash or another case is not another name: on paper nobody sees it.
+A hard space, another Unicode form, another dash, another case or a look-alike letter is not another name: on paper
+nobody sees it.
 """
 
 import json
@@ -39,14 +40,20 @@ RENAMED_MIXES = {
 }
 
 
+LOOK_ALIKES = str.maketrans("авекмнорстухіјѕαβεζηικμνορτυχ", "abekmhopctyxijsabezhikmnoptyx")
+"""Cyrillic and Greek letters that look like a Latin one, as capitals or small: on a label they are the same mark.
+Source: Unicode Technical Standard 39, confusable characters."""
+
+
 def tidy(name: str) -> str:
     """A name as it is kept and printed: characters that cannot be seen left out, every run of spaces one space.
 
     >>> tidy(" C1\\u00a0 left\\u200b ")
     'C1 left'
     """
-    seen = name if name.isascii() else "".join(char for char in name if category(char) != "Cf")
-    return " ".join(seen.split())
+    if name.isascii() and name.isprintable():
+        return " ".join(name.split())
+    return " ".join("".join(char for char in name if char.isspace() or category(char) not in ("Cf", "Cc")).split())
 
 
 def folded(name: str) -> str:
@@ -56,8 +63,13 @@ def folded(name: str) -> str:
     True
     >>> folded("C\\u20111") == folded("c-1")
     True
+    >>> folded("\\u04211") == folded("C1")  # a Cyrillic letter
+    True
     """
     plain = normalize("NFKC", tidy(normalize("NFKC", name)).casefold())
+    if plain.isascii():
+        return plain
+    plain = normalize("NFKC", normalize("NFKD", plain).translate(LOOK_ALIKES))
     return "".join("-" if category(char) == "Pd" or char == "−" else char for char in plain)
 
 

@@ -73,6 +73,36 @@ def test_a_figure_that_nobody_means_is_refused_in_one_line(tmp_path: Path, head:
     assert len(str(caught.value.faults[0]).splitlines()) == 1
 
 
+@pytest.mark.parametrize(
+    ("table", "words"),
+    [
+        ("[price]\nmargin = 0.97\n", "A margin of 97 % makes the price 33.3 times the cost. At most 90 % is allowed."),
+        ("[price]\nmargin = 0.9999999999\n", "At most 90 % is allowed."),
+        ('[mixes.backer-45]\nbased_on = "backer-45"\nair = 0.97\n', "Air is 97 % of the volume. At most 80 %"),
+    ],
+)
+def test_a_share_that_only_a_slip_can_mean_is_refused(tmp_path: Path, table: str, words: str) -> None:
+    path = write(tmp_path)
+    path.write_text(path.read_text(encoding="utf-8") + table, encoding="utf-8")
+    with pytest.raises(InputError) as raised:
+        load_job(path)
+    (fault,) = raised.value.faults
+    assert words in str(fault)
+
+
+def test_a_thousand_holes_side_by_side_are_checked_as_fast_as_they_are_counted(tmp_path: Path) -> None:
+    """Rails between 1,000 holes, each with hundreds of others within the usual width of a rail."""
+    holes = ", ".join(
+        f'{{ kind = "circle", diameter = "2 mm", x = "{10 + i % 50 * 9} mm", y = "{10 + i // 50 * 9} mm" }}'
+        for i in range(1000)
+    )
+    path = write(tmp_path)
+    path.write_text(path.read_text(encoding="utf-8").replace(" }", f", cutouts = [{holes}] }}"), encoding="utf-8")
+    job = load_job(path)
+    told = [each for each in job.warnings if each.id == "size-unusual"]
+    assert 500 <= len(told) <= 2000, "each opening and its nearest one, not each pair"
+
+
 @pytest.mark.parametrize("name", ["a\0b.dxf", "x" * 300 + ".dxf", "../" * 2000 + "a.dxf", "C:\\" + "x" * 300])
 def test_a_name_that_no_file_can_have_is_refused(tmp_path: Path, name: str) -> None:
     with pytest.raises(FaultError, match="file-name-impossible"):

@@ -25,7 +25,6 @@ from geometry.cutouts import outlines_of
 from geometry.edges import near_pairs
 from geometry.frozen import frozen
 from geometry.message import Message, Value, message
-from geometry.plan import fine_polygon
 from geometry.shape import Plate, measure
 
 PAYMENT_FIGURES = ("deposit", "before_delivery", "on_install")
@@ -300,21 +299,38 @@ Rail = tuple[str, Message | str, float, float, tuple[float, float]]
 """Key of an opening, its neighbor, width of the concrete between them, least usual width, and position."""
 
 
+RAIL_CHORD_M = 1e-5
+"""How far a curve's chords may lie off it where rails are measured: a hundredth of what a tape shows."""
+
+
 def _rails(plate: Plate, shop: Settings) -> Iterator[Rail]:
     """The narrow rails of a plate."""
-    whole = fine_polygon(plate.region)
+    whole = plate.region.polygon(RAIL_CHORD_M)
     try:
         regions = outlines_of(plate.cutouts, whole, plate.cutouts_key)
     except FaultError:  # reported where the piece is measured
         return
-    openings = [(plate.cutouts_key.format(i), fine_polygon(region)) for i, region in enumerate(regions)]
+    openings = [(plate.cutouts_key.format(i), region.polygon(RAIL_CHORD_M)) for i, region in enumerate(regions)]
     openings += [(f"holes[{i}]", shapely.Polygon(ring)) for i, ring in enumerate(whole.interiors)]
     for key, opening in openings:
         yield from _rail(key, opening, message("edge-of-piece"), whole.exterior, [opening], shop)
-    widest_m = max(shop.sizes.rail_m, shop.sizes.rail_at_hole_m)
-    for i, j in sorted(near_pairs([opening.bounds for _, opening in openings], widest_m)):
+    for i, j in _nearest_pairs([opening for _, opening in openings], max(shop.sizes.rail_m, shop.sizes.rail_at_hole_m)):
         (key, opening), (neighbor_key, neighbor) = openings[i], openings[j]
         yield from _rail(key, opening, neighbor_key, neighbor, [opening, neighbor], shop)
+
+
+def _nearest_pairs(openings: Sequence[shapely.Polygon], most_m: float) -> list[tuple[int, int]]:
+    """Each opening and its nearest neighbor up to `most_m` away: many small holes have many neighbors at that distance,
+    and a rail is the concrete up to the nearest one."""
+    boxes = [shapely.box(*opening.bounds) for opening in openings]
+    tree = shapely.STRtree(boxes)
+    pairs: set[tuple[int, int]] = set()
+    for i, j in tree.query_nearest(boxes, max_distance=most_m, exclusive=True, all_matches=False).T.tolist():
+        most = min(most_m, float(shapely.distance(openings[i], openings[j])))
+        near = [k for k in tree.query(boxes[i], predicate="dwithin", distance=most).tolist() if k != i] or [j]
+        nearest = min(near, key=lambda k: (shapely.distance(openings[i], openings[k]), k))
+        pairs.add((min(i, nearest), max(i, nearest)))
+    return sorted(pairs)
 
 
 def _rail(

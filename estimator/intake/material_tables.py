@@ -39,6 +39,7 @@ AGGREGATES = ("sand", "light-aggregate")
 RelativeDensity = Annotated[float, Field(gt=0.0, le=25.0)]
 MOST_ASH_CAO = 0.40
 MOST_ABSORPTION = 0.30  # a larger number is probably a percentage; light aggregates may absorb more
+MOST_AIR = 0.80  # foamed concrete of about 300 kg/m³, the lightest cast; common practice
 SHARE_FORMS = ("cementitious_share", "sand_cementitious")  # with separate blends and dosages
 PART_FORMS = ("masses", "mass_per_volume", "volume_parts")  # every material in one table
 FORMS = SHARE_FORMS + PART_FORMS  # exactly one of them proportions a mix
@@ -270,6 +271,8 @@ class MixTable:
             self._check_parts(forms[0])
         if self.first_crack_strength is not None and self.coupons is not None:
             raise FaultError("", message("mix-strength-and-coupons"))
+        if self.air is not None and self.air > MOST_AIR:
+            raise FaultError("", message("mix-air-most", air_share=self.air, most_share=MOST_AIR))
 
     def _check_shares(self) -> None:
         for key in ("cementitious", "water_cementitious"):

@@ -27,7 +27,22 @@ def faults_of(tmp_path: Path, text: str) -> list[str]:
 
 
 @pytest.mark.parametrize(
-    "other", ["C-1 ", "C-1\u00a0", "\uff23-1", "c-1", "C\u20111", "C\u22121", "C-1\u200b", "\u2009C-1", "C-\u2460"]
+    "other",
+    [
+        "C-1 ",
+        "C-1\u00a0",
+        "\uff23-1",
+        "c-1",
+        "C\u20111",
+        "C\u22121",
+        "C-1\u200b",
+        "\u2009C-1",
+        "C-\u2460",
+        "\u0421-1",
+        "\u0441-1",
+        "C-1\u202e",
+        "C\\u0007-1",
+    ],
 )
 def test_marks_that_look_alike_are_one_mark(tmp_path: Path, other: str) -> None:
     (fault,) = faults_of(tmp_path, piece("C-1") + piece(other))

@@ -24,6 +24,8 @@ mix-two-fillers = { $names } are all "fill".
     .fix = Give all but one a mass.
 mix-filler-without-air = air is missing, so { $name } can't fill the rest.
     .fix = Add air, such as air = 0.05.
+mix-air-most = Air is { $air_share } of the volume. At most { $most_share } is allowed.
+    .fix = Write air as a share of the volume, such as 0.05.
 mix-air-and-mass-per-volume = air and mass_per_volume are both given.
     .fix = Remove air. It is the volume that the masses leave.
 mix-part-beside-form = { $key } and { $form } are both given.
