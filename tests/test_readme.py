@@ -9,6 +9,7 @@ import pytest
 
 from estimator import estimate, load_job
 from estimator.__main__ import run
+from tests.pictures import PICTURES, draw_plans
 
 ROOT = Path(__file__).parent.parent
 README = (ROOT / "README.md").read_text(encoding="utf-8")
@@ -58,3 +59,8 @@ def test_every_picture_and_page_that_the_readme_names_is_there() -> None:
     named = re.findall(r"\]\(([^)#:]+)\)", README)
     assert len(named) >= 6
     assert [name for name in named if not (ROOT / name).is_file()] == []
+
+
+def test_the_pictures_of_drawings_are_what_the_program_writes_today(tmp_path: Path) -> None:
+    for name, path in draw_plans(tmp_path).items():
+        assert (PICTURES / name).read_bytes() == path.read_bytes(), f"{name}: run python -m tests.pictures"
