@@ -139,6 +139,9 @@ MARK = re.compile(r"[A-Z]{1,3}-?\d{1,3}[a-z]?")
 SHEET_NUMBER = re.compile(r"[A-Z]{1,2}-?\d{3}")
 """Pattern of a sheet number, in a border whose title block is not closed: A-101."""
 
+DOUBLE_SHARE = 0.85
+"""A marked outline that fills at least this part of the one around it may be a second line of the same piece."""
+
 FRAME_SHARE = 0.75
 """An outline that fills at least this fraction of the outermost one is a second line of the sheet's border."""
 
@@ -272,6 +275,9 @@ class _Tree:
                 names = [self.marks[child][0].text for child in marked or below[inner[-1]] if child in self.marks]
                 at = place.at(np.array(own[0].place))
                 raise FaultError("", message("drawing-marks-nested", mark=own[0].text, marks=few(names, 3), place=at))
+            if len(marked) == 1 and areas[marked[0]] >= DOUBLE_SHARE * areas[number]:
+                text = self.marks[marked[0]][0]
+                raise FaultError("", message("drawing-two-lines", mark=text.text, place=place.at(np.array(text.place))))
             return [number, *inner]
 
         return [line for number in below.get(None, []) for line in frames(number)]

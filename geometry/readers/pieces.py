@@ -22,7 +22,7 @@ from geometry.message import Message, few, message
 from geometry.plane import CHORD_M, Region, Ring
 from geometry.readers.chain import chained
 from geometry.readers.drawing import GAP_M, no_outline, points_along, read_flat, uncollected
-from geometry.readers.nest import Kind, filled, nested
+from geometry.readers.nest import DOUBLE_SHARE, Kind, filled, nested
 from geometry.readers.nest import Piece as NestedPiece
 from geometry.readers.sheet import Lines, Names, Place, Sheet
 
@@ -165,6 +165,8 @@ def _read(source: InputFile, unit_m: float | None, roles: Layers, gap_m: float, 
     notes = [*flat.sheet.problems, *drawn.problems, *nest.problems]
     if not nest.pieces:
         raise no_outline(notes)
+    if roles.holes is None:
+        _refuse_double_lines(nest.pieces, flat.place)
     named, unnamed = _by_mark(nest.pieces, flat.place, unmarked)
     pieces = _in_order(_with_marks(named, flat.sheet, flat.place))
     counts = drawn.omitted + Counter(dict(flat.sheet.omitted)) + _counted(notes)
@@ -183,6 +185,17 @@ def _read(source: InputFile, unit_m: float | None, roles: Layers, gap_m: float, 
         edge_lines=drawn.edge_lines,
         problems=(*flat.problems, *(note for note in notes if note.id not in _LEFT_OUT_BY)),
     )
+
+
+def _refuse_double_lines(pieces: Sequence[NestedPiece], place: Place) -> None:
+    """Raise FaultError for a hole that leaves a mere line of its piece, unless a layer says that it is a hole."""
+    for piece in pieces:
+        for hole in piece.region.holes:
+            if abs(hole.signed_area_m2) >= DOUBLE_SHARE * abs(piece.region.outer.signed_area_m2):
+                at = place.at(hole.points[0] / place.unit_m)
+                mark = piece.marks[0].text if piece.marks else ""
+                values = {"mark": mark, "marked": "yes" if mark else "no"}
+                raise FaultError("", message("drawing-hole-or-line", **values, place=at))
 
 
 @dataclass(frozen=True, eq=False)

@@ -204,3 +204,29 @@ def test_a_drawing_on_paper_a_pasted_table_and_a_model_in_two_files_make_a_job(d
     assert sizes["C1"] == pytest.approx((2.4, 0.65, 0.03), rel=1e-6)
     assert sizes["T1"] == pytest.approx((1.2005, 0.6, 0.025))
     assert sizes["block"] == pytest.approx((0.4, 0.3, 0.1))
+
+
+@pytest.mark.parametrize(
+    ("text", "expected"),
+    [
+        ((5.0, 5.0), "Two outlines run close around C1, at (5, 5) in. Either may be the piece."),
+        (
+            (20.0, 0.4),
+            "An outline at (1, 1) in runs close inside the edge of C1. As a hole it would leave a thin frame.",
+        ),
+    ],
+)
+def test_a_second_line_inside_a_piece_is_asked_about(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], text: tuple[float, float], expected: str
+) -> None:
+    document = ezdxf.new("R2010", units=1)
+    for layer, x, width, height in (("COUNTER", 0.0, 72.0, 25.5), ("CABINET", 1.0, 70.0, 23.5)):
+        corners = [(x, x), (x + width, x), (x + width, x + height), (x, x + height)]
+        document.modelspace().add_lwpolyline(corners, close=True, dxfattribs={"layer": layer})
+    document.modelspace().add_text("C1", dxfattribs={"height": 0.3}).set_placement(text)
+    document.saveas(tmp_path / "plan.dxf")
+    call = ["new", str(tmp_path / "job"), "--from", str(tmp_path / "plan.dxf"), "--thickness", "1 in"]
+    assert run(call) == 2
+    (line,) = capsys.readouterr().err.splitlines()
+    assert expected in line
+    assert run([*call, "--ignore", "CABINET"]) == 0

@@ -351,6 +351,13 @@ drawn-quantity = { $mark } is drawn { $count } times, not { $before }
 drawn-changed = { $mark } was { $before } and is { $now }
 edge-moved = Edge { $number } was { $before_m } long and is now { $now_m }.
     .fix = Check the numbers in the picture of the drawing. Then run: cast-estimator check JOB.toml --accept
+drawing-two-lines = Two outlines run close around { $mark }, at { $place }. Either may be the piece.
+    .fix = Delete one of them, or put it on a layer of its own and name that in ignore = ["LAYER"].
+drawing-hole-or-line = An outline at { $place } runs close inside the edge of { $marked ->
+        [yes] { $mark }
+       *[no] a piece
+    }. As a hole it would leave a thin frame.
+    .fix = Put it on a layer of its own. Name that in ignore = ["LAYER"], or in holes = ["LAYER"] if it is a hole.
 edge-layer-elsewhere = No line of this layer lies along { $mark }.
     .fix = Draw the lines on the edges of { $mark }, or name its edges by side or number.
 drawn-edges-once = A layer of edges needs exactly one of `drop`, `profile`, `splash`, `waterfall` and `raw`.
