@@ -17,10 +17,9 @@ __all__ = ["Estimate", "Fault", "InputError", "Job", "estimate", "job_from", "lo
 
 
 class _Package(ModuleType):
-    """The package, whose public names are imported when they are first asked for, so that help comes at once.
+    """Module type of the package that imports the public names on first use, so that `--help` prints at once.
 
-    `estimate` is the function, although a module of that name stands in the package: without this the import system
-    would put the module in its place.
+    It also keeps `estimate` the function: the import system would otherwise replace it with the module of that name.
     """
 
     def __getattr__(self, name: str) -> Any:

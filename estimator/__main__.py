@@ -1,4 +1,4 @@
-"""The command `cast-estimator`, and `python -m estimator`: one line a problem, and the exit status of the contract."""
+"""The command `cast-estimator`, and `python -m estimator`: one line per problem, and a documented exit status."""
 
 import codecs
 import gc
@@ -14,11 +14,13 @@ DONE, PROGRAM_AT_FAULT, INPUT_AT_FAULT, STOPPED = 0, 1, 2, 130
 
 
 def main(arguments: Sequence[str] | None = None) -> None:
-    """Runs one command line and exits: 0 done, 2 the input or the call is at fault, or the machine refuses; 130 stopped
-    by the user; 1 a fault of the program.
+    """Run one command line and exit.
 
-    Nothing is left to do then, so the process ends at once: to take the results of a long job apart, object by
-    object, is an eighth of the work.
+    Exit status: 0 done; 1 a bug of the program; 2 a fault of the input or the call, or an error of the operating
+    system; 130 stopped by the user.
+
+    The process ends without cleaning up, because freeing the results of a long job object by object takes an eighth of
+    the time.
     """
     for stream in (sys.stdout, sys.stderr):
         if isinstance(stream, io.TextIOWrapper):
@@ -31,7 +33,7 @@ def main(arguments: Sequence[str] | None = None) -> None:
 
 
 PLAINER = "plainer"
-"""What a console that lacks a sign is given: see `_plainer`."""
+"""Name of the error handler for characters that a console cannot encode: see `_plainer`."""
 
 NEAR_SIGNS = str.maketrans(
     {"–": "-", "—": "-", "−": "-", "×": "x", "·": ".", "…": "...", "≤": "<=", "≥": ">=", "‘": "'", "’": "'"}
@@ -40,7 +42,7 @@ NEAR_SIGNS = str.maketrans(
 
 
 def _plainer(error: UnicodeError) -> tuple[str, int]:
-    """The signs that a console lacks, as the nearest ones of ASCII: its output never fails because of one."""
+    """Error handler that replaces characters that a console cannot encode with similar ASCII ones."""
     if not isinstance(error, UnicodeEncodeError):
         raise error
     near = error.object[error.start : error.end].translate(NEAR_SIGNS)
@@ -52,7 +54,7 @@ codecs.register_error(PLAINER, _plainer)
 
 
 def run(arguments: Sequence[str]) -> int:
-    """Runs one command line; its exit status. Nothing but results goes to standard output."""
+    """Run one command line and return its exit status. Only results go to standard output."""
     try:
         status = _run(arguments)
         sys.stdout.flush()
@@ -74,7 +76,7 @@ def run(arguments: Sequence[str]) -> int:
 
 
 def _run(arguments: Sequence[str]) -> int:
-    """Raises OSError where the machine refuses, and where the reader of standard output has gone."""
+    """Run one command line. Raises OSError for errors of the operating system, and if standard output was closed."""
     import typer
 
     # An estimate makes hundreds of thousands of small results that all live to its end: looking for garbage among them
@@ -83,7 +85,7 @@ def _run(arguments: Sequence[str]) -> int:
     from estimator.cli import app, with_limits_first
     from estimator.errors import InputError
 
-    # Every error of the call itself descends from the class below this one, which has no public name.
+    # All errors of the call derive from the base class of BadParameter, which has no public name.
     call_error: type[Exception] = typer.BadParameter.__mro__[1]
     try:
         status = app(args=with_limits_first(arguments), prog_name="cast-estimator", standalone_mode=False)
@@ -97,7 +99,7 @@ def _run(arguments: Sequence[str]) -> int:
         return STOPPED
     except OSError:
         raise
-    except SystemExit as stop:  # how typer leaves where the reader of standard output has gone
+    except SystemExit as stop:  # raised by typer if standard output was closed
         if isinstance(stop.__context__, OSError):
             raise stop.__context__ from None
         raise
@@ -110,21 +112,21 @@ def _run(arguments: Sequence[str]) -> int:
 
 
 def _drop_output() -> None:
-    """What is still to be flushed goes nowhere, so that the end of the program does not fail at it again."""
+    """Redirect standard output to nowhere, so that flushing it at exit does not fail again."""
     try:
         nowhere = os.open(os.devnull, os.O_WRONLY)
         os.dup2(nowhere, sys.__stdout__.fileno() if sys.__stdout__ else 1)
-    except (OSError, ValueError):  # output that is no file, as in a notebook
+    except (OSError, ValueError):  # output is not a file, as in a notebook
         sys.stdout = open(os.devnull, "w")  # noqa: SIM115, PTH123  nothing is left to flush to
 
 
 def _one_line(error: BaseException) -> str:
-    said = getattr(error, "format_message", lambda: str(error))()
-    return " ".join(str(said).split())
+    text = getattr(error, "format_message", lambda: str(error))()
+    return " ".join(str(text).split())
 
 
 def _say(id: str, **values: str) -> None:
-    """A line about the run itself, on standard error."""
+    """Print a message about the run itself to standard error."""
     from estimator.words import PLAIN
 
     _tell([f"cast-estimator: {PLAIN(id, **values)}"])

@@ -1,4 +1,4 @@
-"""The estimator from Python: load or write a job, estimate it, read any figure, table or working of it."""
+"""Python interface of the estimator: load or write a job, estimate it, read its figures, tables and workings."""
 
 from __future__ import annotations
 
@@ -29,15 +29,15 @@ __all__ = ["Estimate", "Fault", "InputError", "Job", "Pieces", "Tables", "estima
 
 
 def load_job(path: str | Path) -> Job:
-    """The job of a job file, over the built-in catalog. Raises InputError with every fault of it."""
+    """Load a job file on top of the built-in catalog. Raises InputError with all of its faults."""
     return read_job(Path(path)).sound()
 
 
 def job_from(table: Mapping[str, Any], folder: str | Path = ".") -> Job:
-    """The job of a table with the sections of a job file: quantities are text with their unit.
+    """Build a job from a mapping with the sections of a job file; quantities are strings with their unit.
 
-    folder   where drawings, meshes and schedules that it names are looked for
-    Raises InputError with every fault of it.
+    folder   folder of the drawings, meshes and schedules that the table names
+    Raises InputError with all of its faults.
 
     >>> plate = {"kind": "slab", "length": "1.2 m", "width": "600 mm", "thickness": "25 mm"}
     >>> job_from({"job": {"name": "Shelf", "mix": "backer-45"}, "piece": [{"mark": "S1", "shape": plate}]}).name
@@ -47,12 +47,12 @@ def job_from(table: Mapping[str, Any], folder: str | Path = ".") -> Job:
 
 
 def estimate(job: Job) -> Estimate:
-    """The whole estimate of a job. Raises InputError with every fault that only computing could find."""
+    """Estimate a job. Raises InputError with all faults that show up only during the computation."""
     return Estimate(run_stages(job, built_in_cautions()))
 
 
 class Pieces(Mapping[str, PieceEstimate]):
-    """The pieces of an estimate by mark, in the order of the job; a mark is found in any case and spacing."""
+    """Pieces of an estimate by mark, in the order of the job. Lookup ignores the case and spacing of a mark."""
 
     def __init__(self, pieces: tuple[PieceEstimate, ...]) -> None:
         self._by_mark = {piece.taken.piece.mark: piece for piece in pieces}
@@ -74,7 +74,7 @@ class Pieces(Mapping[str, PieceEstimate]):
 class Estimate:
     """A finished estimate, in SI.
 
-    result   everything that the stages found, as frozen dataclasses
+    result   results of all stages, as frozen dataclasses
     """
 
     def __init__(self, result: Result) -> None:
@@ -82,7 +82,7 @@ class Estimate:
 
     @cached_property
     def pieces(self) -> Pieces:
-        """Each piece with its take-off, weight, handling, curing and price: `pieces["C1"].weight.lift_kg`."""
+        """Pieces with their take-off, weight, handling, curing and price: `pieces["C1"].weight.lift_kg`."""
         return Pieces(self.result.pieces)
 
     @cached_property
@@ -91,13 +91,13 @@ class Estimate:
         return Tables(self.document())
 
     def document(self, workings: bool = False) -> Document:
-        """The estimate document as plain dicts and lists; with the working of every figure where asked."""
+        """The estimate document as plain dicts and lists, with the working of every figure if `workings` is set."""
         return to_document(self.result, workings=workings)
 
     def working(self, figure: str) -> Working:
         """Formula, values, result, unit and source of one figure, by its dotted path in the document.
 
-        Raises InputError for a figure without a working, naming the nearest.
+        Raises InputError for a figure without a working; the message suggests the nearest path.
         """
         working, words = workings_of_figure(self.result, figure)[0], words_for(self.result.job)
         return replace(working, source=words.text(working.source))
@@ -113,14 +113,14 @@ class Estimate:
 
 
 class Tables:
-    """The estimate as pandas DataFrames, a row an item, SI units in the column names."""
+    """The estimate as pandas DataFrames, one row per item, with SI units in the column names."""
 
     def __init__(self, document: Document) -> None:
         self._document = document
 
     @cached_property
     def pieces(self) -> pd.DataFrame:
-        """One row a mark: sizes, areas, weights of one piece, the crew of a level carry, price."""
+        """One row per mark: sizes, areas, weights of one piece, crew for a level carry, price."""
         rows = []
         for piece in self._document["pieces"]:
             row = _scalars(piece) | _axes("size_m", piece["size_m"]) | _axes("centroid_m", piece["centroid_m"])
@@ -128,7 +128,7 @@ class Tables:
         return _frame(rows)
 
     def _handling(self, piece: Document) -> Document:
-        """The handling of a piece, which in a long job may stand apart, once for several."""
+        """Handling of a piece. In a long job, pieces may share an entry of the table `handlings`."""
         handling: Document = (
             piece["handling"] if "handling" in piece else self._document["handlings"][piece["handling_ref"]]
         )
@@ -136,7 +136,7 @@ class Tables:
 
     @cached_property
     def layers(self) -> pd.DataFrame:
-        """One row a layer of a mark, from the form inward."""
+        """One row per layer of a mark, from the form inward."""
         return _frame(
             {"mark": piece["mark"], "layer": number} | _scalars(layer)
             for piece in self._document["pieces"]
@@ -145,12 +145,12 @@ class Tables:
 
     @cached_property
     def mixes(self) -> pd.DataFrame:
-        """One row a mix."""
+        """One row per mix."""
         return _frame(_scalars(mix) for mix in self._document["mixes"])
 
     @cached_property
     def batches(self) -> pd.DataFrame:
-        """One row a material of a batch, in loading order."""
+        """One row per material of a batch, in loading order."""
         return _frame(
             {"batch": number}
             | _scalars(batch)
@@ -162,33 +162,35 @@ class Tables:
 
     @cached_property
     def materials(self) -> pd.DataFrame:
-        """One row a material of the mixes: needed, on hand, bought, left over, charged."""
+        """One row per material of the mixes: needed, on hand, bought, left over, charged."""
         return _frame(_scalars(line) for line in self._document["materials"])
 
     @cached_property
     def consumables(self) -> pd.DataFrame:
-        """One row a consumable, in the measure by which it is used."""
+        """One row per consumable, in the unit of measure in which it is used."""
         return _frame(_scalars(line) for line in self._document["consumables"])
 
     @cached_property
     def labour(self) -> pd.DataFrame:
-        """One row an activity: quantity, people, hours, rate, cost."""
+        """One row per activity: quantity, people, hours, rate, cost."""
         return _frame(_scalars(line) for line in self._document["cost"]["labour_lines"])
 
     @cached_property
     def cost(self) -> pd.DataFrame:
-        """One row a line of the price, in the order in which they add up."""
+        """One row per line of the price, in the order in which they add up."""
         return _frame(_scalars(line) for line in self._document["cost"]["lines"])
 
     @cached_property
     def calendar(self) -> pd.DataFrame:
-        """One row a step of the work."""
+        """One row per step of the work."""
         return _frame(_scalars(step) for step in self._document["calendar"]["steps"])
 
     @cached_property
     def cautions(self) -> pd.DataFrame:
-        """One row a caution that applies, with the marks it applies to."""
-        return _frame(_scalars(each) | {"pieces": ", ".join(each["pieces"])} for each in self._document["cautions"])
+        """One row per caution that applies, with the marks it applies to."""
+        return _frame(
+            _scalars(caution) | {"pieces": ", ".join(caution["pieces"])} for caution in self._document["cautions"]
+        )
 
 
 def _scalars(row: Document) -> Document:
@@ -196,7 +198,7 @@ def _scalars(row: Document) -> Document:
 
 
 def _axes(name: str, values: list[float]) -> dict[str, float]:
-    """One column an axis: `size_m` becomes `size_x_m`, `size_y_m`, `size_z_m`."""
+    """One column per axis: `size_m` becomes `size_x_m`, `size_y_m`, `size_z_m`."""
     stem, _, unit = name.rpartition("_")
     return {f"{stem}_{axis}_{unit}": value for axis, value in zip("xyz", values, strict=True)}
 

@@ -1,9 +1,9 @@
-"""The word catalog: every message that people read, by id, in every language.
+"""Word catalog: every message that people read, by id, in every language.
 
-The messages stand in `catalogs/words/LANGUAGE/*.ftl`, in the format and with the plural and number rules of Fluent.
-Its parser takes 0.2 ms a message, so that each is parsed when it is first asked for, and a message that chooses nothing
-is filled without it. British English is the American text with the words of `en-GB.toml` exchanged, and messages of its
-own where a word is not enough. A language that lacks a message shows the American one.
+The messages are in `catalogs/words/LANGUAGE/*.ftl`, in the format of Fluent and with its plural and number rules. Its
+parser takes 0.2 ms per message, so a message is parsed on first use, and a message without selectors is filled without
+the parser. British English is the American text with words replaced by those of `en-GB.toml`, and has messages of its
+own where replacing words is not enough. A language that lacks a message shows the American one.
 """
 
 from __future__ import annotations
@@ -25,10 +25,10 @@ ReaderLanguage = Literal["en-US", "en-GB", "es"]
 LANGUAGES: tuple[str, ...] = get_args(ReaderLanguage)
 SOURCE: Language = "en-US"
 UNREVIEWED = frozenset({"es"})
-"""Languages that no native speaker has read yet; each of their sheets says so at its foot."""
+"""Languages that no native speaker has reviewed yet. Every sheet in them says so at its foot."""
 
-MOST_TEXTS = 50_000  # kept of one language
-LONG = 300  # letters of a value that is put in after the message is formatted
+MOST_TEXTS = 50_000  # size of the cache of formatted messages of a language
+LONG = 300  # characters; a longer value is inserted after the message has been formatted
 ENTRY = re.compile(r"^(-?[A-Za-z][\w-]*) *=", re.MULTILINE)
 PLAIN_LINE = re.compile(r"([\w-]+| +\.(?P<attribute>[\w-]+)) *=(?P<text>[^{}]*(\{ *\$[\w-]+ *\}[^{}]*)*)")
 PLACE = re.compile(r"\{ *\$([\w-]+) *\}")
@@ -36,11 +36,12 @@ PLACE = re.compile(r"\{ *\$([\w-]+) *\}")
 
 @frozen
 class Template:
-    """A message that chooses nothing: text with places for values. Of values that are text it is made without the
-    library, a hundred times sooner.
+    """A message without selectors: text with placeholders.
+
+    If all values are strings, it is formatted without the library, a hundred times faster.
 
     begin   text before the first value
-    rest    each value's name, and the text after it
+    rest    (name of a value, text after it) pairs
     """
 
     begin: str
@@ -48,8 +49,10 @@ class Template:
 
     @classmethod
     def all_of(cls, entry: str) -> Mapping[str | None, Template]:
-        """The templates of the source of a message, by attribute, None for its text; none where any of it chooses, goes
-        over more than a line or refers to a term."""
+        """Templates of a message by attribute, None for the message itself.
+
+        Empty if any part of its source has a selector, spans several lines or refers to a term.
+        """
         lines = [line for line in entry.splitlines() if line.strip() and not line.startswith("#")]
         matches = [PLAIN_LINE.fullmatch(line) for line in lines]
         templates: dict[str | None, Template] = {}
@@ -61,7 +64,7 @@ class Template:
         return templates
 
     def filled(self, values: Mapping[str, Any]) -> str | None:
-        """The message with its values; None where one is missing, or not text."""
+        """The message with its values filled in; None if one is missing or is not a string."""
         text = self.begin
         try:
             for name, after in self.rest:
@@ -90,27 +93,27 @@ class Catalog:
 
     @cached_property
     def ids(self) -> frozenset[str]:
-        """Of the messages and terms of this language."""
+        """Ids of the messages and terms of this language."""
         own = _entries(self.language).keys()
         return frozenset(own | _entries(SOURCE).keys() if self.language == "en-GB" else own)
 
     def source(self, id: str) -> str:
-        """The source of a message or term."""
+        """Fluent source of a message or term."""
         own = _entries(self.language).get(id)
         return _british()(_entries(SOURCE)[id]) if own is None else own
 
     @property
     def entries(self) -> Mapping[str, str]:
-        """The source of each message and term, by id."""
+        """Fluent source of every message and term, by id."""
         ids = dict.fromkeys((*_entries(SOURCE), *_entries(self.language)))
         return {id: self.source(id) for id in ids if id in self.ids}
 
     def has(self, id: str) -> bool:
-        """Whether this language, or the American one, has a message of this id."""
+        """Whether this language or American English has a message with this id."""
         return id in self.ids or (self.language != SOURCE and catalog(SOURCE).has(id))
 
     def text(self, id: str, values: Mapping[str, Any], attribute: str | None = None) -> str:
-        """The message filled with its values, which are text or whole numbers; "" for an attribute that it lacks.
+        """The message with its values, strings or integers, filled in; "" for an attribute that it lacks.
 
         Raises KeyError for an id that no catalog has, or a placeholder without a value.
         """
@@ -121,7 +124,7 @@ class Catalog:
         text = None if template is None else template.filled(values)
         if text is not None:
             return text
-        key = (id, attribute, *values.items())  # the pages of a long job say much alike
+        key = (id, attribute, *values.items())  # the pages of a long job repeat many messages
         text = self._texts.get(key)
         if text is None:
             if len(self._texts) >= MOST_TEXTS:
@@ -142,7 +145,7 @@ class Catalog:
         pattern = entry.value if attribute is None else entry.attributes.get(attribute)
         if pattern is None:
             return ""
-        # the library refuses a value of more than a thousand letters, such as the marks of a long job
+        # the library rejects a value of more than a thousand characters, such as the marks of a long job
         long = {name: value for name, value in values.items() if isinstance(value, str) and len(value) > LONG}
         marks = {name: f"\ue000{number}\ue001" for number, name in enumerate(long)}
         text, errors = self._bundle.format_pattern(pattern, {**values, **marks})
@@ -155,7 +158,7 @@ class Catalog:
 
 
 def language_of(units: Literal["imperial", "metric"]) -> Language:
-    """The language of a job that names none."""
+    """Language of a job that does not name one."""
     return "en-US" if units == "imperial" else "en-GB"
 
 
@@ -166,7 +169,7 @@ def _british() -> Callable[[str], str]:
 
 @cache
 def catalog(language: str) -> Catalog:
-    """The catalog of a language."""
+    """Catalog of a language, cached."""
     return Catalog(language)
 
 
@@ -187,7 +190,7 @@ def _entries(language: str) -> dict[str, str]:
 
 
 def _exchange(words: Mapping[str, str]) -> Callable[[str], str]:
-    """A function that exchanges the words of a message, and leaves its id and its placeholders alone."""
+    """A function that replaces words of a message but leaves its id, placeholders and selector keys alone."""
     longest_first = "|".join(sorted(words, key=len, reverse=True))
     kept = r"^-?[A-Za-z][\w-]* *=|\{ *\$[\w-]+|\[[\w-]+\]"
     pattern = re.compile(rf"{kept}|\b(?P<word>{longest_first})\b", re.IGNORECASE | re.MULTILINE)

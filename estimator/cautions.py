@@ -1,4 +1,4 @@
-"""Which cautions apply, to which pieces, and why: the catalog of cautions against the facts of each piece."""
+"""Cautions that apply to a job, with pieces and reasons: the catalog checked against the facts of each piece."""
 
 from __future__ import annotations
 
@@ -35,12 +35,12 @@ FINE_KINDS = frozenset({"pozzolan", "pigment"})
 
 @frozen(kw_only=True)
 class Facts:
-    """Facts of one piece that decide its cautions. None: not given, or not worked out."""
+    """Facts of one piece that decide its cautions. None: not given, or not computed."""
 
     use: str  # counter | panel | planter | basin | fire | other
     mass_high_kg: float  # at the heaviest stage
-    full_high_kg: float = 0.0  # of a planter, full of wet soil
-    # its mixes
+    full_high_kg: float = 0.0  # of a planter full of wet soil
+    # mixes
     kinds: frozenset[str] = frozenset()  # of material: cement, pozzolan, sand, pigment ...
     glass_fibre: bool = False
     polystyrene: frozenset[str] = frozenset()  # trade names of the polystyrene materials
@@ -53,11 +53,11 @@ class Facts:
     honed: bool = False
     cut_on_site: bool | None = None
     narrowest_rail_m: float | None = None  # beside a cut-out
-    overhang_m: float | None = None  # that needs support; None: there is none, or it may go without
+    overhang_m: float | None = None  # of an overhang that needs support; None: no such overhang
     crack_shown_safe: bool | None = None
-    on_edge: bool = False  # goes on edge in hands
-    opening: bool = False  # a cut-out so wide that it needs a strongback
-    notched: bool = False  # a cut-out runs out through an edge
+    on_edge: bool = False  # carried on edge by hand
+    opening: bool = False  # has a cut-out wide enough to need a strongback
+    notched: bool = False  # has a cut-out that runs out through an edge
     # by hand
     crew: int | None = 1  # persons; None: by machine only
     above_guideline: bool = False
@@ -66,29 +66,30 @@ class Facts:
     turned_in_form: bool = False
     carry_m: float | None = None
     stairs: bool = False
-    # by gear, stored, brought in
-    glued: Message | None = None  # what is glued on in the shop or on site, or what it is glued to
+    # by gear, in storage, on the way in
+    glued: Message | None = None  # parts glued to it in the shop or on site, or the piece it is glued to
     slings: bool = False
     inserts: bool = False
     vacuum: bool = False
-    adhesion_ratio: float | None = None  # suction of the form over the piece's weight
+    adhesion_ratio: float | None = None  # suction of the form divided by the weight of the piece
     ratings_missing: tuple[str | Message, ...] = ()
     stored: Literal["edge", "flat"] | None = None
     hung: bool = False
     trucked: bool = False
     access_failures: tuple[Message, ...] = ()
     # curing
-    peak_high_c: float | None = None  # infinite where it is over what the heat model states
+    peak_high_c: float | None = None  # infinite if above the range of the heat model
     peak_limit_c: float = OVERHEATED_C
     heat_added: bool = False
 
 
 @frozen
 class Condition:
-    """A name in `when`: what it means, and why it holds.
+    """A condition that the `when` of a caution can name.
 
-    reason    the reason why it holds for a piece, or None
-    figures   what the words of its caution need of the pieces for which it holds
+    meaning   what the condition means, in words
+    reason    function that returns why it holds for a piece, None if it does not
+    figures   function that returns the values for the text of its caution, from the pieces for which it holds
     """
 
     meaning: str
@@ -104,7 +105,7 @@ def _over(value: float | None, limit: float) -> bool:
     return value is not None and value > limit
 
 
-@lru_cache(maxsize=256)  # of the few mixes of a job, asked for every piece
+@lru_cache(maxsize=256)  # a job has few mixes, and this is called for every piece
 def _holds(kinds: frozenset[str]) -> Message | None:
     return _when(bool(kinds), "reason-holds", kinds=[message(f"kind-{kind}") for kind in sorted(kinds)])
 
@@ -283,7 +284,7 @@ MIX_PARTS = ("cementitious", "aggregate", "admixtures", "polymer", "pigment", "f
 
 @frozen
 class _Contents:
-    """What the mixes of a build-up hold."""
+    """Contents of the mixes of a build-up."""
 
     kinds: frozenset[str]
     glass_fibre: bool
@@ -307,7 +308,7 @@ class _Contents:
 def facts_of_all(
     job: Job, parts: Iterable[tuple[PieceTakeoff, Weight, Handling]], curing: Mapping[str, PieceCuring]
 ) -> dict[str, Facts]:
-    """By mark, the facts of each piece: its materials, its weight, how it is moved, cures and stands."""
+    """Facts of every piece by mark: its materials, its weight, and how it is handled, cured and installed."""
     contents = cache(lambda *mixes: _Contents.of(mixes, job))
     parts = list(parts)
     glued = _glued([taken.piece for taken, _, _ in parts])
@@ -321,14 +322,14 @@ def facts_of_all(
 
 
 def _glued(pieces: Iterable[Piece]) -> dict[str, Message]:
-    """By mark, what is glued to a piece, or what it is glued to."""
+    """Reasons of the glued parts by mark: the parts glued to a piece, or the piece it is glued to."""
     reasons: dict[str, Message] = {}
     on: dict[tuple[str, str], list[str]] = {}
     for piece in pieces:
         if piece.pose is not None:
             reasons[piece.mark] = message("reason-glued-to", whole=piece.part_of, where=piece.glued)
             on.setdefault((piece.part_of, piece.glued), []).append(piece.mark)
-    for (mark, where), marks in sorted(on.items(), reverse=True):  # the shop last: its weights are of the glued piece
+    for (mark, where), marks in sorted(on.items(), reverse=True):  # the shop last: its weights include glued parts
         reasons[mark] = message("reason-glued-on", marks=marks, where=where)
     return dict(sorted(reasons.items())) if reasons else reasons
 
@@ -385,7 +386,7 @@ def _facts(
 
 
 def _fluid_beads(mixes: Sequence[Mix], materials: Mapping[str, Material]) -> Message | None:
-    """Why light beads float in one of the mixes; None where they do not."""
+    """Why light beads float in one of the mixes; None if they do not."""
     for mix in mixes:
         if holds_beads(mix, materials) and flows(mix, materials):
             return message("reason-fluid-stated" if mix.consistency else "reason-fluid-likely", mix_name=mix.label)
@@ -397,7 +398,7 @@ def _with(materials: dict[str, Material], trait: str) -> frozenset[str]:
 
 
 def _ratings_missing(handling: Handling, *, by_vacuum: bool) -> list[str | Message]:
-    """Gear and elevators that carry the piece and have no rating."""
+    """Names of the gear and elevators without a rating that carry the piece."""
     missing: list[str | Message] = []
     lifting, access = handling.lifting, handling.access
     if lifting.planned and not by_vacuum:
@@ -419,10 +420,10 @@ _KEYS = (*_TEXTS, "figures")
 
 @frozen
 class Caution:
-    """One entry of the catalog; its words stand in the word catalog.
+    """One entry of the catalog of cautions. Its text is in the word catalog.
 
-    when     a name of CONDITIONS
-    figures  fixed figures of its words, SI, by placeholder
+    when     a name in CONDITIONS
+    figures  fixed values of its text in SI, by placeholder
     """
 
     id: str
@@ -434,7 +435,7 @@ class Caution:
 
 @frozen
 class AppliedCaution:
-    """A caution: what it says of the pieces to which it applies, and why it applies to each, by piece mark."""
+    """A caution that applies to at least one piece, with its text and its reasons by piece mark."""
 
     caution: Caution
     reasons: Mapping[str, Message]
@@ -447,7 +448,7 @@ class AppliedCaution:
 
 
 def applied_cautions(facts_by_mark: Mapping[str, Facts], cautions: Iterable[Caution]) -> tuple[AppliedCaution, ...]:
-    """The cautions that apply to at least one piece, dangers first, otherwise in the order of the catalog.
+    """Cautions that apply to at least one piece, dangers first, otherwise in the order of the catalog.
 
     >>> lift = Caution("lift-two-person", "crew-of-two", "warning", "common practice")
     >>> found = applied_cautions({"C1": Facts(use="counter", mass_high_kg=40.0, crew=2)}, [lift])
@@ -469,15 +470,15 @@ def applied_cautions(facts_by_mark: Mapping[str, Facts], cautions: Iterable[Caut
 
 @cache
 def built_in_cautions() -> tuple[Caution, ...]:
-    """The catalog of cautions that the package carries."""
+    """The catalog of cautions that comes with the package."""
     return cautions_from_toml(packaged("catalogs", "cautions.toml").decode())
 
 
 def cautions_from_toml(text: str, file: str = "cautions.toml") -> tuple[Caution, ...]:
-    """Read the catalog of cautions from the text of a TOML file.
+    """Read a catalog of cautions from the text of a TOML file.
 
-    Raises InputError with every fault found: a key unknown, missing or empty, an id used twice, a condition or
-    severity outside its closed set.
+    Raises InputError with all faults found: a key that is unknown, missing or empty, an id used twice, a condition or
+    severity that does not exist.
     """
     try:
         document = tomllib.loads(text)

@@ -1,4 +1,4 @@
-"""The command line. Each command imports what it needs when it runs, so that help comes at once."""
+"""Command line. A command imports its modules only when it runs, so that `--help` prints at once."""
 
 from collections.abc import Sequence
 from pathlib import Path
@@ -41,7 +41,7 @@ def _for_all(
 
 
 def with_limits_first(arguments: Sequence[str]) -> list[str]:
-    """The arguments with every `--limit` before the command: it holds for all commands, and stands anywhere.
+    """The arguments with every `--limit` moved before the command, since users may write it anywhere.
 
     >>> with_limits_first(["estimate", "job.toml", "--limit", "rows=9", "--json"])
     ['--limit', 'rows=9', 'estimate', 'job.toml', '--json']

@@ -1,4 +1,4 @@
-"""Constants that more than one room needs, and the checks that kernels make at the door."""
+"""Constants that several packages need, and the argument checks of the computing modules."""
 
 from __future__ import annotations
 
@@ -20,16 +20,16 @@ GALLON_M3 = 231 * INCH_M**3  # US gallon, exact
 POUND_FORCE_N = POUND_KG * STANDARD_GRAVITY_M_S2
 PSI_PA = POUND_FORCE_N / INCH_M**2
 POUND_PER_FOOT2_KG_M2 = POUND_KG / SQUARE_FOOT_M2
-WATER_DENSITY_KG_M3 = 998.0  # near 20 °C; of the mix water, and what relative densities count by, unless the job says
+WATER_DENSITY_KG_M3 = 998.0  # near 20 °C; of mix water, and reference of relative densities unless the job sets it
 
 
 def fahrenheit(celsius: float) -> float:
-    """A temperature on the Fahrenheit scale."""
+    """Convert a temperature from Celsius to Fahrenheit."""
     return celsius * 1.8 + 32.0
 
 
 Quantity: TypeAlias = "str | Message"
-"""A quantity as a refusal names it: the rest of a message id `quantity-...`, or a message."""
+"""Name of a quantity in an error message: the rest of a message id `quantity-...`, or a message."""
 
 
 def _named(name: Quantity) -> Message:
@@ -37,38 +37,38 @@ def _named(name: Quantity) -> Message:
 
 
 def require_finite(name: Quantity, value: float, _unit: str = "") -> None:
-    """Refuse nan and infinity: they pass every later comparison the wrong way."""
+    """Raise FaultError for NaN and infinity, which later comparisons would let through."""
     if not isfinite(value):
         raise FaultError("", message("figure-not-finite", name=_named(name)))
 
 
 def require_positive(name: Quantity, value: float, unit: str = "") -> None:
-    """Refuse a value that is not finite and above zero; the message names it with its unit."""
-    if not 0.0 < value < inf:  # nan is neither
+    """Raise FaultError unless a value is finite and above zero; the message names it with its unit."""
+    if not 0.0 < value < inf:  # also true for NaN
         require_finite(name, value, unit)
         raise FaultError("", message("figure-not-positive", name=_named(name), value=figure_of(value, unit)))
 
 
 def require_not_negative(name: Quantity, value: float, unit: str = "") -> None:
-    """Refuse a value that is not finite or below zero; the message names it with its unit."""
+    """Raise FaultError unless a value is finite and not negative; the message names it with its unit."""
     if not 0.0 <= value < inf:
         require_finite(name, value, unit)
         raise FaultError("", message("figure-negative", name=_named(name), value=figure_of(value, unit)))
 
 
 def require_within(name: Quantity, value: float, low: float, high: float, unit: str = "") -> None:
-    """Refuse a value outside the closed range low to high."""
+    """Raise FaultError unless a value is within the closed range from low to high."""
     if not (low <= value <= high and isfinite(value)):
         require_finite(name, value, unit)
         limits = {"least": figure_of(low, unit), "most": figure_of(high, unit)}
         raise FaultError("", message("figure-outside", name=_named(name), value=figure_of(value, unit), **limits))
 
 
-ROUNDING = 1e-9  # share of a figure that the last digits of its unit and of a sum may make
+ROUNDING = 1e-9  # relative rounding error of a sum or of a unit conversion
 
 
 def below(figure: float, least: float) -> bool:
-    """Whether a computed figure is less than a limit, by more than rounding: 25.5 − 22.5 in is not below 3 in.
+    """Whether a computed value is less than a limit by more than rounding: 25.5 − 22.5 in is not below 3 in.
 
     >>> 25.5 * 0.0254 - 22.5 * 0.0254 < 3 * 0.0254, below(25.5 * 0.0254 - 22.5 * 0.0254, 3 * 0.0254)
     (True, False)
@@ -77,12 +77,12 @@ def below(figure: float, least: float) -> bool:
 
 
 def above(figure: float, most: float) -> bool:
-    """Whether a computed figure is more than a limit, by more than rounding."""
+    """Whether a computed value is more than a limit by more than rounding."""
     return figure > most * (1.0 + ROUNDING)
 
 
 def require_one_of(name: Quantity, value: str | None, choices: Iterable[str]) -> None:
-    """Refuse a word outside a closed set; the message lists the set."""
+    """Raise FaultError for a word outside a closed set; the message lists the set."""
     known = tuple(choices)
     if value not in known:
         choices = ", ".join(known)
@@ -111,6 +111,6 @@ _FIGURES: Mapping[str, Callable[[float], Message | str]] = {
 
 
 def figure_of(value: float, unit: str = "") -> Message | str:
-    """A figure given in SI, as a message prints it in the units of the job; without a unit it is plain text."""
+    """A value in SI as a message that prints it in the units of the job; plain text if it has no unit."""
     write = _FIGURES.get(unit)
     return f"{value:g} {unit}" if write is None else write(value)

@@ -1,8 +1,8 @@
-"""Writing to the disk: a file or a folder is written whole or not at all, and never replaces the work of others.
+"""Writing to disk: a file or folder is written completely or not at all, and never overwrites other people's files.
 
-A folder lists what was written into it, name by name with its SHA-256, in `.written.json`. A new folder is made as
-`.NAME.new` beside the old one, which steps aside as `.NAME.old` until the new one stands at its name. A run that was
-killed leaves one of the two; the next run restores or clears it.
+An output folder lists its files with their SHA-256 in `.written.json`. A new folder is built as `.NAME.new` beside the
+old one. The old one is renamed to `.NAME.old` and deleted once the new one has its name. A run that was killed leaves
+one of the two behind, and the next run restores or removes it.
 """
 
 import json
@@ -27,12 +27,12 @@ _PNG_MARK = b"cast-estimator\x00sha256 %s"
 
 
 def digest(content: bytes) -> str:
-    """SHA-256 of some bytes, in hexadecimal."""
+    """SHA-256 of the content, in hexadecimal."""
     return sha256(content).hexdigest()
 
 
 def write_new(path: Path, content: bytes) -> None:
-    """Writes a file and returns once its bytes are on the disk. Raises OSError."""
+    """Write a file and flush it to disk before returning. Raises OSError."""
     with path.open("wb") as stream:
         stream.write(content)
         stream.flush()
@@ -40,8 +40,8 @@ def write_new(path: Path, content: bytes) -> None:
 
 
 def replace_file(path: Path, content: bytes) -> None:
-    """Puts a file into the place of another only once it is on the disk whole; its mode stays. Raises OSError."""
-    target = path.resolve()  # a link stays a link
+    """Replace a file atomically, after the new content is flushed to disk. Keeps its mode. Raises OSError."""
+    target = path.resolve()  # so that a symbolic link stays one
     mode = stat.S_IMODE(target.stat().st_mode) if target.exists() else 0o644
     handle, name = tempfile.mkstemp(dir=target.parent, prefix=f".{target.name}.")
     os.close(handle)
@@ -56,11 +56,11 @@ def replace_file(path: Path, content: bytes) -> None:
 
 
 def replace_unchanged(path: Path, content: bytes, seen: str) -> None:
-    """Replaces a file that still has the bytes from which its new content was made.
+    """Replace a file unless it has changed since its new content was derived from it.
 
-    seen   SHA-256 of those bytes
-    Raises FaultError where somebody saved the file since, and OSError. Programs that go through here take turns; an
-    editor does not, so the file is looked at again right before it is replaced.
+    seen   SHA-256 of the content that the new content was derived from
+    Raises FaultError if somebody has saved the file since, and OSError. Callers of this function lock each other out.
+    An editor takes no lock, so the file is checked again right before it is replaced.
     """
     with _alone(path.resolve().parent):
         if digest(read_bytes(path)) != seen:
@@ -69,9 +69,9 @@ def replace_unchanged(path: Path, content: bytes, seen: str) -> None:
 
 
 def append_line(path: Path, line: bytes) -> None:
-    """Adds one line and returns once it is on the disk; a line that does not fit is taken out again.
+    """Append one line and flush it to disk; if it cannot be written whole, truncate the file to what it was.
 
-    A torn line that an earlier crash left is ended first, so that it takes no other line with it. Raises OSError.
+    An unfinished line left by a crash is terminated first, so that the new line does not merge into it. Raises OSError.
     """
     created = not path.exists()
     with path.open("ab", buffering=0) as stream, locked(stream.fileno()):
@@ -92,10 +92,12 @@ def append_line(path: Path, line: bytes) -> None:
 
 
 def write_picture(path: Path, content: bytes, option: str) -> None:
-    """Writes an SVG or PNG, over an earlier one of ours alone: each carries the SHA-256 of its own bytes.
+    """Write an SVG or PNG, which may overwrite only a picture that this program wrote.
 
-    option   that named the file, "--plot"
-    Raises InputError where the file there is somebody else's, was changed since, or cannot be written.
+    A picture of this program carries the SHA-256 of its own content.
+
+    option   command-line option that named the file, such as "--plot"
+    Raises InputError if the existing file is not of this program or was changed, or if it cannot be written.
     """
     try:
         if path.is_file() and not _is_ours(path.read_bytes()):
@@ -107,12 +109,12 @@ def write_picture(path: Path, content: bytes, option: str) -> None:
 
 
 def refusal(error: OSError) -> str:
-    """Why the machine refuses, in its own words: "No space left on device"."""
+    """Reason of an error in the words of the operating system: "No space left on device"."""
     return error.strerror or type(error).__name__
 
 
 def sync_folder(folder: Path) -> None:
-    """Forces the entries of a folder to the disk, where the system lets a folder be opened."""
+    """Flush the entries of a folder to disk, if the system lets a folder be opened."""
     if not hasattr(os, "O_DIRECTORY"):
         return
     handle = os.open(folder, os.O_RDONLY | os.O_DIRECTORY)
@@ -124,7 +126,7 @@ def sync_folder(folder: Path) -> None:
 
 @contextmanager
 def locked(handle: int) -> Iterator[None]:
-    """Holds an open file or folder alone, where the system can; the lock ends with the process."""
+    """Hold an exclusive lock on an open file or folder, if the system has locks. The lock ends with the process."""
     try:
         import fcntl
     except ImportError:  # not on this system
@@ -136,7 +138,7 @@ def locked(handle: int) -> Iterator[None]:
 
 
 def _write_all(handle: int, content: bytes) -> None:
-    """A nearly full disk takes part of it at first, and says so only at the next try."""
+    """Write all of the content. A nearly full disk first accepts a part and fails only on the next write."""
     while content:
         content = content[os.write(handle, content) :]
 
@@ -157,7 +159,7 @@ def _marked(content: bytes) -> bytes:
 
 
 def _is_ours(found: bytes) -> bool:
-    """Whether a picture carries our mark and still has the bytes that it was made of."""
+    """Whether a picture carries the mark of this program and has not been changed since."""
     if found.startswith(_PNG_HEAD):
         bare = found.removesuffix(_PNG_END)[: -(12 + len(_PNG_MARK % (b"0" * 64)))] + _PNG_END
         return _marked(bare) == found
@@ -166,7 +168,7 @@ def _is_ours(found: bytes) -> bool:
 
 
 def check_replaceable(folder: Path, job: Path | None = None) -> None:
-    """Raises InputError unless `folder` is absent, empty, or holds only what was written here and left as it was.
+    """Raise InputError unless `folder` is absent, empty, or holds only unchanged files that this program wrote.
 
     job   the job file, whose own folder is never an output folder
     """
@@ -177,10 +179,10 @@ def check_replaceable(folder: Path, job: Path | None = None) -> None:
 
 
 def write_folder(folder: Path, files: Mapping[str, bytes], job: Path | None = None) -> None:
-    """Writes `files`, by relative path, into `folder`, which is replaced whole.
+    """Write `files`, by relative path, into `folder`, replacing the folder as a whole.
 
-    Everything is on the disk beside it before the folder gets its name, so that a full disk or a stop in the middle
-    leaves the old folder as it was. Raises InputError where the folder may not be replaced or cannot be written.
+    Everything is flushed to a folder beside it before that is renamed, so that a full disk or a killed process leaves
+    the old folder as it was. Raises InputError if the folder may not be replaced or cannot be written.
     """
     target = folder.resolve()
     try:
@@ -214,7 +216,7 @@ def _check(folder: Path, target: Path, job: Path | None) -> None:
 
 
 def _foreign(folder: Path) -> Message | None:
-    """What in a folder is not ours to replace; None where all is as it was written."""
+    """Message naming the first entry of a folder that this program did not write or that was changed; None if none."""
     listed = _listed(folder / MANIFEST)
     above = {str(parent) for name in listed for parent in Path(name).parents}
     for name, kind in _entries(folder):
@@ -231,7 +233,7 @@ def _foreign(folder: Path) -> Message | None:
 
 
 def _entries(folder: Path, below: str = "") -> Iterator[tuple[str, int]]:
-    """Everything in a folder by relative path, with its file mode; no link is followed."""
+    """Yield the relative path and file mode of everything below a folder, without following links."""
     with os.scandir(folder / below) as found:
         entries = sorted(found, key=lambda entry: entry.name)
     for entry in entries:
@@ -261,7 +263,7 @@ def _old(target: Path) -> Path:
 
 
 def _recover(folder: Path, target: Path) -> None:
-    """Restores or clears what a run left behind that was killed between its steps."""
+    """Restore or remove the folders that a killed run left behind."""
     new, old = _new(target), _old(target)
     if old.is_dir():
         if not os.path.lexists(target):
@@ -281,7 +283,7 @@ def _clear(folder: Path, left: Path, foreign: Message | None) -> None:
 
 
 def _remove(folder: Path) -> None:
-    """Removes a folder of ours, its list last: half removed, the next run still knows the rest as ours."""
+    """Remove an output folder, its manifest last, so that the next run can remove the rest if this one is killed."""
     for path in folder.iterdir():
         if path.is_dir() and not path.is_symlink():
             shutil.rmtree(path)
@@ -291,7 +293,7 @@ def _remove(folder: Path) -> None:
 
 
 def _try_remove(folder: Path) -> None:
-    """Removes what is left of a folder of ours; what the machine keeps, the next run clears."""
+    """Remove what is left of an output folder, ignoring errors; the next run removes the rest."""
     with suppress(OSError):
         _remove(folder)
 
@@ -312,7 +314,7 @@ def _fill(new: Path, files: Mapping[str, bytes]) -> None:
 
 
 def _put_in_place(folder: Path, new: Path, target: Path) -> None:
-    """Moves a finished folder to its name; what stood there is kept until that has succeeded."""
+    """Rename a finished folder to its final name, keeping the old folder until that has succeeded."""
     if not target.exists():
         os.rename(new, target)
         sync_folder(target.parent)
@@ -320,7 +322,7 @@ def _put_in_place(folder: Path, new: Path, target: Path) -> None:
     old = _old(target)
     os.rename(target, old)
     try:
-        foreign = _foreign(old)  # somebody may have saved into it meanwhile
+        foreign = _foreign(old)  # somebody may have saved a file into it in the meantime
         if foreign is not None:
             raise InputError([Fault(str(folder), "", foreign)])
         os.rename(new, target)
@@ -334,7 +336,8 @@ def _put_in_place(folder: Path, new: Path, target: Path) -> None:
 
 @contextmanager
 def _alone(parent: Path) -> Iterator[None]:
-    """Two runs into one folder take turns, where the system lets a folder be locked."""
+    """Hold a lock on the parent folder, if the system lets a folder be locked, so that two runs take turns."""
+
     if not hasattr(os, "O_DIRECTORY"):
         yield
         return

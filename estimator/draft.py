@@ -1,4 +1,4 @@
-"""A job from drawings, models and tables, which runs as it is."""
+"""Draft of a job from drawings, models and tables that can be estimated as it is."""
 
 from __future__ import annotations
 
@@ -31,27 +31,27 @@ if TYPE_CHECKING:
 TABLES = (".xlsx", ".xlsm", ".ods", ".xls")
 TEXTS = (".csv", ".tsv", ".txt")
 HEAD_ROWS = 40
-"""A text file with a column "mark" in one of its first rows is a table of pieces; any other is a drawing of points."""
+"""Rows searched for a column "mark": a text file with one is a table of pieces, any other is a drawing of points."""
 
 NUMBERS = "PQRSTUVWXYZ"
-"""Letters before the numbers of pieces without marks: one for each drawing that has any."""
+"""Prefixes of the numbers of pieces without marks, one for each drawing that has such pieces."""
 
 
 @frozen
 class Request:
-    """What a job is made from.
+    """Files and settings that a job is drafted from.
 
     files      drawings, models and tables
-    unit       of files that state none; of a single drawing, in place of what it states
-    gap        that counts as joined between drawn lines
+    unit       of files that state none; overrides the unit of a single drawing
+    gap        largest gap between line ends that are joined
     thickness  of drawn pieces
     use        of all pieces
-    ignore     layers of drawings that are left out
-    pieces     layers with the outlines of pieces; all that show where empty
-    holes      layers with holes; what lies inside a piece where empty
-    marks      layers with marks; all texts where empty
+    ignore     layers of drawings to ignore
+    pieces     layers with the outlines of pieces; empty for all visible layers
+    holes      layers with holes; empty for all outlines inside a piece
+    marks      layers with marks; empty for all texts
     scale      of drawings on paper
-    page       of them to read
+    page       page to read of drawings on paper
     """
 
     files: tuple[Path, ...]
@@ -69,21 +69,21 @@ class Request:
 
 @frozen(eq=False)
 class _Part:
-    """What one file adds to the job: its tables, the files beside it, and a line on what was read."""
+    """The part of the job that comes from one file: its tables, the files beside it, and a summary of what was read."""
 
     tables: str
     files: dict[str, bytes]
-    said: str
+    summary: str
     units: Units | None = None
 
 
 @frozen(eq=False)
 class Draft:
-    """A job made from files.
+    """A job drafted from files.
 
-    text    of the job file
-    files   that lie beside it: the drawings and models themselves, what was read of each, and its picture
-    notes   a line on what was read of each file, and of what was left out
+    text    content of the job file
+    files   files to put beside it: the drawings and models, what was read of each, and a picture of it
+    notes   a summary of each file: what was read, and what was left out
     """
 
     text: str
@@ -92,9 +92,9 @@ class Draft:
 
 
 def draft_of(name: str, request: Request) -> Draft:
-    """A job of this name with a piece for each outline, mesh or row of some files.
+    """Draft a job of this name with a piece for each outline, mesh or row of the files.
 
-    Raises InputError with every fault that its owner would meet.
+    Raises InputError with all faults, including those of estimating the draft.
     """
     _check(request)
     words = Words(_units(request.unit) or PLAIN.units, PLAIN.currency)
@@ -114,7 +114,7 @@ def draft_of(name: str, request: Request) -> Draft:
     units: Units = _units(request.unit) or next((part.units for part in parts if part.units), None) or PLAIN.units
     text = _job_text(name, units, request, parts)
     _try(text.encode(), files)
-    return Draft(text, files, tuple(part.said for part in parts))
+    return Draft(text, files, tuple(part.summary for part in parts))
 
 
 def _units(unit: str | None) -> Units | None:
@@ -122,7 +122,7 @@ def _units(unit: str | None) -> Units | None:
 
 
 def _check(request: Request) -> None:
-    """Refuse options that cannot be read, and files that cannot lie in one folder."""
+    """Raise InputError for options that cannot be parsed, and for files whose names clash in one folder."""
     from estimator.intake.seen import seen_name
 
     faults = []
@@ -154,7 +154,7 @@ FileKind = Literal["drawing", "mesh", "table"]
 
 
 def kind_of(path: Path) -> FileKind | None:
-    """What a file is read as, by its name and, of a CSV file, its head; None for a format that is not read."""
+    """Kind of a file by its name and, for a CSV file, its first rows; None for a format that cannot be read."""
     if path.suffix.lower() in MESHES:
         return "mesh"
     if _is_table(path):
@@ -169,7 +169,7 @@ def _is_drawing(path: Path) -> bool:
 
 
 def _is_table(path: Path) -> bool:
-    """Whether a file is a table with a row a piece."""
+    """Whether a file is a table with one row per piece."""
     if path.suffix.lower() in TABLES:
         return True
     if path.suffix.lower() not in TEXTS or not path.is_file():
@@ -182,7 +182,7 @@ def _is_table(path: Path) -> bool:
 
 
 def _part(path: Path, request: Request, words: Words, numbers: Iterator[str]) -> _Part:
-    """What a file adds to the job. Raises FaultError for one that cannot be read."""
+    """The part of the job that comes from a file. Raises FaultError if it cannot be read."""
     content = read_bytes(path)
     if _is_drawing(path):
         return _drawn(path, content, request, words, numbers)
@@ -190,8 +190,8 @@ def _part(path: Path, request: Request, words: Words, numbers: Iterator[str]) ->
         return _mesh(path, content, request, words)
     if _is_table(path):
         unit = "" if request.unit is None else f"\nunit = {_text(request.unit)}"
-        said = PLAIN("new-table", file=path.name)
-        return _Part(f"\n[[schedule]]\nfile = {_text(path.name)}{unit}\n", {path.name: content}, said)
+        summary = PLAIN("new-table", file=path.name)
+        return _Part(f"\n[[schedule]]\nfile = {_text(path.name)}{unit}\n", {path.name: content}, summary)
     from geometry.readers.drawing import READERS
 
     endings = ", ".join(sorted({*READERS, *MESHES, *TABLES, *TEXTS}))
@@ -250,13 +250,13 @@ def _drawn(path: Path, content: bytes, request: Request, words: Words, numbers: 
         seen_name(path.name): seen_bytes(path.name, drawing, marks),
         f"{path.stem}.seen.svg": picture,
     }
-    said = words("of-file", file=path.name, text=text)
+    summary = words("of-file", file=path.name, text=text)
     notes = [words("of-file", file=path.name, text=words.text(problem)) for problem in drawing.problems]
-    return _Part("\n".join(lines) + "\n", files, "\n".join([said, *notes]), units)
+    return _Part("\n".join(lines) + "\n", files, "\n".join([summary, *notes]), units)
 
 
 def _picture(name: str, drawing: PieceDrawing, marks: Sequence[str], summary: str, words: Words) -> bytes:
-    """The sheet with the marks of the pieces, the numbers of their edges, and what was left out."""
+    """SVG of the drawing with the marks of the pieces, the numbers of their edges, and what was left out."""
     from geometry.inset import counterclockwise
     from geometry.picture import PieceView, draw_pieces
     from geometry.plan_edges import plan_edges
@@ -295,10 +295,10 @@ def _mesh(path: Path, content: bytes, request: Request, words: Words) -> _Part:
         f"\n[[piece]]\nmark = {_text(path.stem)}  # {size}\n{use}"
         f'shape = {{ kind = "mesh", file = {_text(path.name)}{of_unit} }}\n'
     )
-    said = words("new-mesh", file=path.name, size=size, volume_m3=measure.volume_m3)
+    summary = words("new-mesh", file=path.name, size=size, volume_m3=measure.volume_m3)
     notes = [words("of-file", file=path.name, text=words.text(problem)) for problem in measure.problems]
     beside = {name: read_bytes(path.parent / name) for name in buffer_files(InputFile(path.name, path))}
-    return _Part(table, {path.name: content, **beside}, "\n".join([said, *notes]))
+    return _Part(table, {path.name: content, **beside}, "\n".join([summary, *notes]))
 
 
 def _job_text(name: str, units: Units, request: Request, parts: Sequence[_Part]) -> str:
@@ -317,12 +317,12 @@ def _job_text(name: str, units: Units, request: Request, parts: Sequence[_Part])
 
 
 def _text(value: str) -> str:
-    """A value as TOML writes text."""
+    """A value as a TOML string."""
     return json.dumps(value, ensure_ascii=False).replace("\x7f", "\\u007f")
 
 
 def _try(job: bytes, files: dict[str, bytes]) -> None:
-    """Read the job before it is written. Raises InputError with every fault that its owner would meet."""
+    """Read and survey the job before it is written. Raises InputError with all faults that its owner would meet."""
     from estimator.estimate import survey
     from estimator.intake import read_job
 

@@ -1,4 +1,4 @@
-"""Faults of the input, told so that a caster can fix them: one clear line each, all at once."""
+"""Faults of the input, one line each, worded so that a caster can fix them and reported all at once."""
 
 from __future__ import annotations
 
@@ -12,10 +12,10 @@ from geometry.message import Message
 
 @frozen
 class Fault:
-    """One problem of the input: which file, where in it, what is wrong, how to fix it.
+    """One problem of the input: the file, the place in it, what is wrong, and how to fix it.
 
-    message   what is wrong, and what to type in its attribute "fix"
-    words     of the job whose file it is
+    message   what is wrong; its attribute "fix" tells what to type
+    words     language and units of the job that the file belongs to
 
     >>> print(Fault("job.toml", "piece C1, shape.thickness", Message("not-finite")))
     job.toml: piece C1, shape.thickness: is not a finite number. Enter a length.
@@ -28,12 +28,12 @@ class Fault:
 
     @property
     def what(self) -> str:
-        """What is wrong, one sentence."""
+        """What is wrong, in one sentence."""
         return self.words.text(self.message)
 
     @property
     def fix(self) -> str:
-        """What to type or do; "" where the first sentence says it."""
+        """What to type or do; "" if `what` already says it."""
         return self.words.text(self.message, "fix")
 
     def at(self, place: str) -> Fault:
@@ -51,7 +51,7 @@ class Fault:
 
 
 class at_key:  # noqa: N801  reads as the statement that it is
-    """Within it a FaultError is one of the value at this dotted key, whatever it is called inside."""
+    """Context manager that gives every FaultError raised inside it this dotted key, whatever key it had."""
 
     __slots__ = ("key",)
 
@@ -67,7 +67,7 @@ class at_key:  # noqa: N801  reads as the statement that it is
 
 
 class InputError(ValueError):
-    """The input cannot be estimated; `faults` holds every problem found."""
+    """The input cannot be estimated. `faults` has all problems found."""
 
     def __init__(self, faults: Iterable[Fault]) -> None:
         self.faults = tuple(faults)
@@ -75,6 +75,6 @@ class InputError(ValueError):
 
 
 def job_error(job: JobLike, faults: Iterable[Fault]) -> InputError:
-    """The faults of a job as one error, in the units and the language of the job."""
+    """The faults of a job as one error, in the units and language of the job."""
     words = words_for(job)
     return InputError(fault.in_words(words) for fault in faults)

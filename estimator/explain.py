@@ -1,4 +1,4 @@
-"""How every figure of an estimate came about: the workings of all stages, made when they are asked for."""
+"""Workings of every figure of an estimate, computed from the results of all stages on request."""
 
 import re
 from collections import Counter
@@ -39,7 +39,7 @@ LINES = message("source-sum")
 def supply_workings(
     supply: Supply, mixes: Mapping[str, MixDesign], batch_m3: Mapping[str, float], currency: str
 ) -> Iterator[Working]:
-    """Needs, packs, prices, pallets, freight, consumables and forms, in the order in which they follow from another."""
+    """Yield the workings of needs, packs, prices, pallets, freight, consumables and forms, in order of dependence."""
     for line in supply.materials.lines:
         yield from _material(line, mixes, batch_m3, currency)
     yield from _delivery(supply, currency)
@@ -58,7 +58,7 @@ def supply_workings(
 def _material(
     line: MaterialOrder, mixes: Mapping[str, MixDesign], batch_m3: Mapping[str, float], currency: str
 ) -> Iterator[Working]:
-    """Need, packs, rest and cost of one material."""
+    """Yield the workings of the need, packs, remainder and cost of one material."""
     at = f"materials.{line.material}"
     terms: list[str] = []
     values: dict[str, float] = {}
@@ -90,7 +90,7 @@ def _material(
 def _charge(
     path: str, required: float, unit_value: float, cost: float, paid: float | Decimal | None, currency: str
 ) -> Working:
-    """What the job is charged: what it uses at list price, or whole packs where those cost less or are its own."""
+    """Working of a charge: the amount used at list price, or whole packs if they cost less or the job keeps them."""
     used = float(round2(required * unit_value))
     if abs(used - cost) < 0.005:
         return money(
@@ -105,7 +105,7 @@ def _charge(
 
 
 def _prices(at: str, lines: Iterable[Line], currency: str) -> Iterator[Working]:
-    """The price of each line of packs: count times price, in as many steps as its breaks make."""
+    """Yield the price of each line of packs: count times price, one term per price break."""
     for line in lines:
         if line.price is None:
             continue
@@ -129,19 +129,19 @@ def _held(path: str, lines: Sequence[Line], unit: str) -> Working:
 
 
 def _delivery(supply: Supply, currency: str) -> Iterator[Working]:
-    """Pallets, what they weigh, and what bringing them costs."""
-    brought = supply.materials.deliveries
-    stands = [line for line in _lines(supply) if line.pack.per_pallet]
-    mixed = sum(entry.pallets for entry in brought) != sum(-(-x.count // (x.pack.per_pallet or 1)) for x in stands)
-    if stands and not mixed:
+    """Yield the workings of the pallets, their weight and the cost of delivering them."""
+    deliveries = supply.materials.deliveries
+    stacked = [line for line in _lines(supply) if line.pack.per_pallet]
+    mixed = sum(entry.pallets for entry in deliveries) != sum(-(-x.count // (x.pack.per_pallet or 1)) for x in stacked)
+    if stacked and not mixed:
         values: dict[str, float] = {}
-        for i, line in enumerate(stands, start=1):
+        for i, line in enumerate(stacked, start=1):
             values |= {f"count_{i}": line.count, f"on_pallet_{i}": float(line.pack.per_pallet or 1)}
-        formula = " + ".join(f"ceil(count_{i} / on_pallet_{i})" for i in range(1, len(stands) + 1))
+        formula = " + ".join(f"ceil(count_{i} / on_pallet_{i})" for i in range(1, len(stacked) + 1))
         yield figure("pallets.count", formula, values, "", message("source-pallets-own"))
     goods_kg = sum(line.count * (line.pack.mass_kg or 0.0) for line in _lines(supply))
-    count = sum(entry.pallets for entry in brought)
-    gross_kg = sum(entry.gross_kg for entry in brought)
+    count = sum(entry.pallets for entry in deliveries)
+    gross_kg = sum(entry.gross_kg for entry in deliveries)
     yield figure(
         "pallets.gross_kg",
         "goods_kg + count · pallet_kg",
@@ -149,14 +149,14 @@ def _delivery(supply: Supply, currency: str) -> Iterator[Working]:
         "kg",
         message("source-gross"),
     )
-    charges = [charge for entry in brought for charge in entry.charges]
+    charges = [charge for entry in deliveries for charge in entry.charges]
     values = {}
     for i, charge in enumerate(charges, start=1):
         values |= {f"number_{i}": charge.number, f"each_{i}": charge.each}
     formula = " + ".join(f"round2(number_{i} · each_{i})" for i in range(1, len(charges) + 1))
     tariffs = [charge.text for charge in charges]
     source = message("source-tariffs", tariffs=tariffs) if tariffs else message("source-no-freight")
-    small = {f"small_order_{i}": entry.small_order for i, entry in enumerate(brought, start=1) if entry.small_order}
+    small = {f"small_order_{i}": entry.small_order for i, entry in enumerate(deliveries, start=1) if entry.small_order}
     formula = " + ".join([*([formula] if formula else []), *small])
     yield money("supply.freight", formula or "0", values | small, currency, source)
     if supply.materials.goods is not None and supply.materials.total is not None:
@@ -167,7 +167,7 @@ def _delivery(supply: Supply, currency: str) -> Iterator[Working]:
 
 
 def _lines(supply: Supply) -> list[Line]:
-    """The packs that are brought."""
+    """Lines of all packs that are bought."""
     return [line for item in supply.bought for line in item.lines]
 
 
@@ -175,7 +175,7 @@ def _required(used: UsedUp) -> Working:
     values: dict[str, float] = {}
     terms = []
     for i, part in enumerate(used.parts, start=1):
-        mine = {
+        figures = {
             "extent": part.extent,
             "uses": float(part.uses),
             "at_once": part.at_once,
@@ -183,7 +183,7 @@ def _required(used: UsedUp) -> Working:
             "coats": float(part.coats),
             "waste": part.waste,
         }
-        values |= {f"{name}_{i}": value for name, value in mine.items()}
+        values |= {f"{name}_{i}": value for name, value in figures.items()}
         terms.append(f"max(extent_{i} / uses_{i}, at_once_{i}) · per_unit_{i} · coats_{i} · (1 + waste_{i})")
     formula = " + ".join(terms)
     if used.least:
@@ -236,7 +236,7 @@ def _priced(parts: Iterable[tuple[str, float | None]]) -> dict[str, float]:
 
 
 def _name(text: str) -> str:
-    """A name that a formula can hold."""
+    """The text as a valid variable name of a formula."""
     plain = re.sub(r"[^A-Za-z0-9]+", "_", text).strip("_")
     return f"n_{plain}" if not plain or plain[0].isdigit() else plain
 
@@ -245,7 +245,7 @@ RATES = message("source-rates")
 
 
 def price_workings(priced: JobPrice, job: Job) -> tuple[Working, ...]:
-    """Labor line by line, then from direct cost to the total."""
+    """Workings of the labor lines, then of the steps from direct cost to the total."""
     return (*_labour(priced.labour, job.currency), *_price(priced, job))
 
 
@@ -280,8 +280,8 @@ def _price(priced: JobPrice, job: Job) -> Iterator[Working]:
             currency,
             message("source-allowance", marks=", ".join(allowance_line.marks)),
         )
-    again = {_name(line.name): line.amount for line in direct.allowance_lines}
-    yield _sum("cost.allowances", again, currency)
+    allowances = {_name(line.name): line.amount for line in direct.allowance_lines}
+    yield _sum("cost.allowances", allowances, currency)
     yield _sum("cost.freight", {"supply_freight": direct.freight}, currency)
     shop = job.workshop
     for kind, number, rate in (
@@ -298,14 +298,14 @@ def _price(priced: JobPrice, job: Job) -> Iterator[Working]:
         currency,
         message("source-terms-direct"),
     )
-    yield from _asked(cost, terms, currency)
+    yield from _price_and_total(cost, terms, currency)
 
 
-def _asked(cost: Cost, terms: PriceTerms, currency: str) -> Iterator[Working]:
-    """From direct cost and overhead to the total."""
+def _price_and_total(cost: Cost, terms: PriceTerms, currency: str) -> Iterator[Working]:
+    """Yield the workings of the steps from direct cost and overhead to the total."""
     direct = cost.direct
-    burdened = {"direct": direct.total, "overhead": cost.overhead}
-    values = {name: float(amount) for name, amount in burdened.items()}
+    full_cost = {"direct": direct.total, "overhead": cost.overhead}
+    values = {name: float(amount) for name, amount in full_cost.items()}
     if terms.markup is not None:
         formula, source = "round2((direct + overhead) · markup)", message("source-terms-markup")
         values["markup"] = terms.markup
@@ -322,9 +322,9 @@ def _asked(cost: Cost, terms: PriceTerms, currency: str) -> Iterator[Working]:
             currency,
             message("source-minimum"),
         )
-    late = {"options": cost.options, "minimum_charge": cost.minimum_charge, "rounding": cost.rounding}
-    asked = {**burdened, "margin": cost.margin, **{name: amount for name, amount in late.items() if amount}}
-    yield _sum("cost.price", asked, currency)
+    extras = {"options": cost.options, "minimum_charge": cost.minimum_charge, "rounding": cost.rounding}
+    parts = {**full_cost, "margin": cost.margin, **{name: amount for name, amount in extras.items() if amount}}
+    yield _sum("cost.price", parts, currency)
     if not terms.tax_rates:
         yield money(
             "cost.tax",
@@ -359,11 +359,11 @@ LEADS = {
     ".high_kg": ".stages",
     ".gear": ".loads",
 }
-"""Figures that are read off others: how many people carry a piece follows from what each of them would hold."""
+"""Figures without a formula of their own, and the figures they follow from: the crew follows from the lifts."""
 
 
 def workings_of(estimate: Estimate) -> tuple[Working, ...]:
-    """The working of every figure, in the order of the document."""
+    """Workings of all figures, in the order of the document."""
     job = estimate.job
     return (
         *_piece_workings(estimate),
@@ -394,7 +394,7 @@ def _piece_workings(estimate: Estimate) -> Iterator[Working]:
 
 
 def _piece_price(piece: PieceEstimate, direct: float, all_direct: float, estimate: Estimate) -> Iterator[Working]:
-    """The price of all pieces of a mark, and of each square meter of them."""
+    """Yield the price of all pieces of a mark, and their price per square meter."""
     mark, price = piece.taken.piece.mark, float(estimate.cost.price)
     if all_direct > 0.0:
         odd_cents = round(float(piece.price) * 100.0) - floor(round(price * 100.0) * (direct / all_direct))
@@ -419,17 +419,17 @@ def _piece_price(piece: PieceEstimate, direct: float, all_direct: float, estimat
 
 
 def _quantities(estimate: Estimate) -> Iterator[Working]:
-    """What each activity is counted by, of all marks."""
+    """Yield the quantity of each activity, summed over the marks."""
     for line in estimate.pricing.labour.lines:
         if not isclose(sum(line.by_mark.values()), line.quantity, rel_tol=1e-9):
             continue  # a visit or a day of the whole job, not a sum over its pieces
-        alike = Counter(line.by_mark.values())
+        counts = Counter(line.by_mark.values())
         values: dict[str, float] = {}
-        for i, (quantity, marks) in enumerate(alike.items(), start=1):
+        for i, (quantity, marks) in enumerate(counts.items(), start=1):
             values |= {f"marks_{i}": float(marks), f"quantity_{i}": quantity}
         yield figure(
             f"cost.labour_lines.{line.activity}.quantity",
-            " + ".join(f"marks_{i} · quantity_{i}" for i in range(1, len(alike) + 1)),
+            " + ".join(f"marks_{i} · quantity_{i}" for i in range(1, len(counts) + 1)),
             values,
             line.unit,
             message("source-quantity", by=message(f"by-{line.basis_id}")),
@@ -437,7 +437,7 @@ def _quantities(estimate: Estimate) -> Iterator[Working]:
 
 
 def _days(calendar: Calendar) -> Iterator[Working]:
-    """The days that a customer is promised, counted from the approval on day 0."""
+    """Yield the days promised to the customer, counted from the approval on day 0."""
     before = max((step for step in calendar.steps if step.name not in ("ship", "install")), key=lambda s: s.last_day)
     ship, last = calendar.ship_day, calendar.last_day
     yield figure(
@@ -465,10 +465,10 @@ def _days(calendar: Calendar) -> Iterator[Working]:
 
 
 def workings_of_figure(estimate: Estimate, figure: str) -> list[Working]:
-    """The workings of a figure by its dotted path; of all below it where the path is a branch.
+    """Workings of a figure by its dotted path; of all figures below it if the path is a branch.
 
-    Words that are spelled in two ways are found in both: `center_of_gravity_m`, `cost.labor`.
-    Raises InputError for a figure without a working, naming the nearest.
+    American and British spelling both work: `center_of_gravity_m`, `cost.labor`.
+    Raises InputError for a figure without a working; the message suggests the nearest path.
     """
     wanted = _compared(figure)
     workings = workings_of(estimate)
@@ -484,12 +484,12 @@ def workings_of_figure(estimate: Estimate, figure: str) -> list[Working]:
 
 
 def _compared(figure: str) -> str:
-    """A figure's path as it is compared: marks in any case and spacing, words in either spelling."""
+    """Path of a figure in normal form for comparison: case, spacing and spelling are made uniform."""
     return in_document_spelling(folded(figure))
 
 
 def _nearest_figure(workings: Sequence[Working], figure: str) -> str | None:
-    """The figure whose name comes nearest: by its whole path, else by its last words."""
+    """The figure with the most similar path, else with the most similar last component; None if none is similar."""
     names = list(dict.fromkeys(working.figure for working in workings))
     near = get_close_matches(figure.strip(), names, n=1, cutoff=0.5)
     if near:

@@ -1,4 +1,4 @@
-"""What was weighed of a mix against what was planned, and the figure that is corrected by it beside the job."""
+"""Comparison of a weighed mix with its design, and the correction stored beside the job."""
 
 from __future__ import annotations
 
@@ -22,12 +22,12 @@ from geometry.message import message
 
 @frozen
 class Weighing:
-    """A container of fresh mix, and the batch that it came from as far as that was written down."""
+    """A weighed container of fresh mix, with what was recorded of the batch it came from."""
 
     container_m3: float
     gross_kg: float
     tare_kg: float
-    air: float | None  # by a meter
+    air: float | None  # measured with an air meter
     masses_kg: Mapping[str, float] | None
     designed_m3: float | None
     day: str
@@ -35,15 +35,15 @@ class Weighing:
 
     @property
     def too_small(self) -> bool:
-        """Whether it is an indication only."""
+        """Whether the container is so small that the weighing gives only an indication."""
         return self.container_m3 < LEAST_MEASURE_M3 * (1.0 - 1e-9)
 
 
 @frozen
 class Feedback:
-    """A mix beside what was weighed of it.
+    """A mix and the evaluation of its weighing.
 
-    error   what measure and scale alone may be off by, as a share of the density
+    error   measuring error of container and scale, as a share of the density
     """
 
     mix: Mix
@@ -53,10 +53,10 @@ class Feedback:
     error: float
 
     def chosen(self, key: str | None = None) -> Explanation | None:
-        """The explanation to correct by: the one named, else the likeliest if it is plausible; None where nothing is.
+        """The explanation to correct: that of `key`, else the likeliest one if it is plausible, else None.
 
-        Nothing is corrected by a measure that is too small, or by a difference that the measuring itself may make.
-        Raises InputError for a key of none.
+        None also if the container is too small or the difference is within the measuring error.
+        Raises InputError for an unknown key.
         """
         untouched = self.calibration.within_uncertainty or self.weighing.too_small
         if key is None:
@@ -71,7 +71,7 @@ class Feedback:
         return None if untouched else by_key[key]
 
     def why_nothing(self, words: Words) -> str:
-        """Why the mix is left as it was, where no explanation is chosen."""
+        """Why the mix is left as it is when no explanation is chosen."""
         if self.weighing.too_small:
             return words("calibrate-small", least=words.bucketful(LEAST_MEASURE_M3))
         if self.calibration.within_uncertainty:
@@ -79,26 +79,26 @@ class Feedback:
         return words("calibrate-unexplained")
 
     def corrections(self, chosen: Explanation | None, words: Words) -> list[Correction]:
-        """What is written beside the job: metered air, and the figure that explains the rest."""
-        mix, weighing, found = self.mix, self.weighing, list[Correction]()
+        """Corrections to store beside the job: measured air, and the figure that explains the remaining difference."""
+        mix, weighing, corrections = self.mix, self.weighing, list[Correction]()
         predicted, weighed = self.calibration.predicted_density_kg_m3, self.calibration.check.density_kg_m3
         why = words("calibrate-why", weighed_kg_m3=weighed, predicted_kg_m3=predicted)
         if weighing.air is not None and weighing.air != mix.air and not weighing.too_small:
-            found.append(Correction(mix.name, "", "air", mix.air, weighing.air, weighing.day, "metered"))
+            corrections.append(Correction(mix.name, "", "air", mix.air, weighing.air, weighing.day, "metered"))
         if chosen is None:
-            return found
+            return corrections
         assumption = chosen.assumption
         if assumption.figure == "water":
             corrected, _ = corrected_by(chosen, mix, self.materials)
             was, becomes = mix.water_cementitious, corrected.water_cementitious
-            return [*found, Correction(mix.name, "", "water_cementitious", was, becomes, weighing.day, why)]
+            return [*corrections, Correction(mix.name, "", "water_cementitious", was, becomes, weighing.day, why)]
         material = "" if assumption.figure == "air" else assumption.material
         figure, was, becomes = assumption.figure, assumption.assumed, chosen.would_be
-        return [*found, Correction(mix.name, material, figure, was, becomes, weighing.day, why)]
+        return [*corrections, Correction(mix.name, material, figure, was, becomes, weighing.day, why)]
 
 
 def recorded_weighing(job: Path, mix: str, batch: str | None = None) -> Weighing:
-    """The last bucket of a mix that was written down; of one batch, where it is named. Raises InputError."""
+    """The last recorded bucket of a mix, or of one of its batches. Raises InputError if there is none."""
     wanted = {"mix": mix} if batch is None else {"mix": mix, "batch": batch}
     buckets = records_of(job).of("bucket", **wanted)
     if not buckets:
@@ -120,8 +120,10 @@ def recorded_weighing(job: Path, mix: str, batch: str | None = None) -> Weighing
 
 
 def with_batch(weighing: Weighing, job: Path, mix: str) -> Weighing:
-    """The weighing with what really went into its batch, where it names the batch. Raises InputError for a batch that
-    was not written down."""
+    """The weighing with the recorded masses of its batch, if it names one.
+
+    Raises InputError for a batch that was not recorded.
+    """
     if weighing.batch is None:
         return weighing
     batches = records_of(job).of("batch", mix=mix, batch=weighing.batch)
@@ -132,7 +134,7 @@ def with_batch(weighing: Weighing, job: Path, mix: str) -> Weighing:
 
 
 def feedback_of(weighing: Weighing, mix: Mix, materials: Mapping[str, Material], workshop: Workshop) -> Feedback:
-    """What a weighing says of a mix. Raises FaultError for one that has no density."""
+    """Evaluate the weighing of a mix. Raises FaultError for a mix without a density."""
     error = measuring_error(weighing.container_m3, weighing.gross_kg, workshop)
     calibration = calibrate(
         mix,
@@ -147,12 +149,14 @@ def feedback_of(weighing: Weighing, mix: Mix, materials: Mapping[str, Material],
 
 
 def keep_corrections(job: Path, feedback: Feedback, corrections: Sequence[Correction]) -> Path:
-    """Puts corrections beside the job, over earlier ones of the same figures, and writes down that it did; where they
-    stand. Raises InputError, OSError."""
-    kept = read_corrections(job, [])
+    """Store corrections beside the job, replacing earlier ones of the same figures, and record the calibration.
+
+    Returns the path of the file of corrections. Raises InputError and OSError.
+    """
+    stored = read_corrections(job, [])
     for correction in corrections:
-        kept = added(kept, correction)
-    path = write_corrections(job, kept)
+        stored = added(stored, correction)
+    path = write_corrections(job, stored)
     figures = {correction.key: correction.becomes for correction in corrections}
     density_kg_m3 = feedback.calibration.check.density_kg_m3
     values = {"mix": feedback.mix.name, "figures": figures, "density_kg_m3": density_kg_m3}

@@ -1,8 +1,8 @@
-"""What a key of the job file means and how it is written, stated once, at the field that holds it.
+"""Meaning and notation of the keys of the job file, declared once, at the field that holds the value.
 
-A table of the job file is a frozen class whose fields carry `Annotated[Length, Key("Length along x.", "72 in")]`. The
-class imports no reader: the types here bring the schema that pydantic asks them for, once `estimator.intake` reads a
-file. The JSON Schema describes every key in the same words.
+A table of the job file is a frozen class with fields such as `Annotated[Length, Key("Length along x.", "72 in")]`. The
+class does not import pydantic. The types in this module give pydantic their schema when `estimator.intake` reads a
+file. The JSON Schema describes every key with the same text.
 """
 
 from collections.abc import Callable
@@ -18,22 +18,22 @@ from geometry.files import limits
 from geometry.frozen import frozen
 from geometry.message import Message, message
 
-KIND = "x-kind"  # in the raw JSON Schema: how a value is written, until the description of its key says so
-OF_TABLE = "."  # begins the key of a fault that is of the whole table which holds the value read
-UNLESS = "x-unless"  # there: what holds where the key is left out
-FILL = "fill"  # of one aggregate: what the others leave of the volume
-DEAREST = 1e9  # beyond it cents are not kept exactly
+KIND = "x-kind"  # in the raw JSON Schema: how a value is written, later merged into the description of its key
+OF_TABLE = "."  # first character of the key of a fault that concerns the whole table around the value
+UNLESS = "x-unless"  # in the raw JSON Schema: what applies if the key is left out
+FILL = "fill"  # amount of the one aggregate that fills the volume left by the others
+DEAREST = 1e9  # above it cents are not represented exactly
 UnitName = Literal["mm", "cm", "m", "in", "ft"]
 
 
 @frozen
 class Key:
-    """Meaning of a key, for the author of a job file.
+    """Description of a key for the author of a job file.
 
     text     one or two sentences in trade English
-    example  a value as it is written; None: the example of its type
-    unless   what holds where the key is left out, where no default says so
-    key      of the job file, where it is not the field's name without its unit
+    example  a value as written in the file; None: the example of its type
+    unless   what applies if the key is left out and the field has no default that says so
+    key      name in the job file, if it is not the name of the field without its unit
     """
 
     text: str
@@ -53,12 +53,12 @@ class Key:
 
 T = TypeVar("T")
 TABLES: list[type] = []
-"""Every class that is a table of the job file."""
+"""All classes that are tables of the job file."""
 
 
 @dataclass_transform(frozen_default=True)
 def table(*, kw_only: bool = False) -> Callable[[type[T]], type[T]]:
-    """Decorator: the class is a frozen dataclass and a table of the job file, whose unknown keys are refused.
+    """Decorator that makes a class a frozen dataclass and a table of the job file that rejects unknown keys.
 
     A key is the name of its field without the unit, in the spelling of the job file.
     """
@@ -74,7 +74,7 @@ def table(*, kw_only: bool = False) -> Callable[[type[T]], type[T]]:
 
 
 def key_of(cls: type, name: str) -> str:
-    """The key of the job file that the field `name` of a table stands for."""
+    """Key in the job file of the field `name` of a table."""
     return _keys_of(cls)[name]
 
 
@@ -93,7 +93,7 @@ def _without_unit(name: str) -> str:
 _UNITS = sorted((*SUFFIXES.values(), "m2_m3", "m2k_w"), key=len, reverse=True)
 
 
-@lru_cache(maxsize=4096)  # a schedule has the same sizes again and again
+@lru_cache(maxsize=4096)  # a schedule repeats the same sizes
 def _read(value: Any, kind: Any, *, negative: bool) -> float:
     from estimator.units import read_quantity
 
@@ -102,9 +102,9 @@ def _read(value: Any, kind: Any, *, negative: bool) -> float:
 
 @frozen
 class Quantity:
-    """Text with its unit, read into SI by the grammar of `estimator.units`.
+    """Text with a unit, converted to SI by the grammar of `estimator.units`.
 
-    zero, negative  whether it may be nothing, or below nothing
+    zero, negative  whether it may be zero or negative
     """
 
     kind: str
@@ -132,12 +132,12 @@ class Quantity:
 
 @frozen
 class Share:
-    """A bare number, or text with %; a share ends at 1, a ratio need not."""
+    """A bare number, or text with %. A share is at most 1; a ratio may exceed it."""
 
     above_one: bool = False
 
     def read(self, value: Any) -> float:
-        """`value` as a number of 1. Raises FaultError."""
+        """`value` as a fraction of 1. Raises FaultError."""
         from estimator.units import read_ratio
 
         return read_ratio(value, above_one=self.above_one)
@@ -158,16 +158,16 @@ class Share:
 
 @frozen
 class VolumeDose:
-    """Dose of a liquid as its maker writes it: volume of product per mass of cementitious, m³/kg."""
+    """Dose of a liquid as its manufacturer states it: volume of product per mass of cementitious, m³/kg."""
 
     m3_kg: float
 
 
 class DoseOfMass:
-    """A share by mass, or text of a volume of product per mass of cementitious."""
+    """A share by mass, or text with a volume of product per mass of cementitious."""
 
     def read(self, value: Any) -> float | VolumeDose:
-        """`value` as a share, or as the volume that it names. Raises FaultError."""
+        """`value` as a share or as a volume dose. Raises FaultError."""
         from estimator.units import read_quantity, read_ratio
 
         if isinstance(value, str) and any(letter.isalpha() for letter in value):
@@ -185,7 +185,7 @@ class DoseOfMass:
 
 
 class DensityOrFill:
-    """Mass per volume of concrete, or "fill" for the one aggregate that takes what the others leave."""
+    """Mass per volume of concrete, or "fill" for the one aggregate that fills the remaining volume."""
 
     def read(self, value: Any) -> float | str:
         """`value` in kg/m³, or "fill". Raises FaultError."""
@@ -202,9 +202,9 @@ class DensityOrFill:
 
 @frozen
 class Checked:
-    """A plain value that `check` sees first; it returns the value to take, or raises FaultError.
+    """A plain value preprocessed by `check`, which returns the value to use or raises FaultError.
 
-    form  of the JSON Schema beside its type
+    form  entries of the JSON Schema besides its type
     """
 
     check: Callable[[Any], Any]
@@ -223,7 +223,11 @@ class Checked:
 
 @frozen
 class After:
-    """A check of a value that was read: what is wrong, or None; `of_table`: with the table that holds it."""
+    """A check of a parsed value.
+
+    check     returns what is wrong, or None
+    of_table  whether the fault concerns the table that holds the value
+    """
 
     check: Callable[[Any], Message | None]
     of_table: bool = False
@@ -242,7 +246,7 @@ class After:
 
 @frozen
 class AtLeast:
-    """The fewest entries of a list."""
+    """Minimum number of entries of a list."""
 
     count: int
 
@@ -252,9 +256,9 @@ class AtLeast:
 
 @frozen
 class Coordinates:
-    """A place, or a list of places: each coordinate a quantity, or a bare number in the table's key `unit`.
+    """A point or a list of points; a coordinate is a quantity, or a bare number in the unit of the table's key `unit`.
 
-    size  coordinates of one place
+    size  number of coordinates of a point
     many  whether it is a list
     """
 
@@ -285,7 +289,7 @@ class Coordinates:
 
 @frozen
 class Text:
-    """Text of one character or more, in which nothing is hidden."""
+    """Non-empty text without invisible characters."""
 
     most: int = 200
     tidied: bool = True
@@ -302,7 +306,7 @@ def _tidied(value: Any) -> Any:
 
 
 def read_coordinate(value: str | int | float, unit: str | None) -> float:
-    """A coordinate in meters: text with its unit, or a bare number in `unit`. Raises FaultError.
+    """A coordinate in meters, from text with its unit or a bare number in `unit`. Raises FaultError.
 
     >>> round(read_coordinate("1 in", None), 4), round(read_coordinate(2, "ft"), 4)
     (0.0254, 0.6096)
@@ -319,7 +323,7 @@ def read_coordinate(value: str | int | float, unit: str | None) -> float:
 
 
 def usual_metric(kind: str) -> str:
-    """A usual quantity of a kind, as a metric job writes it."""
+    """A typical quantity of a kind as written in a metric job."""
     from estimator.units import EXAMPLES
 
     return EXAMPLES[kind][1]  # type: ignore[index]  # a kind of units
@@ -336,7 +340,7 @@ def _price(value: Any) -> Any:
 
 
 FIRST_DAY, LAST_DAY = date(1900, 1, 1), date(2199, 12, 31)
-"""Days of a job; choice. Validity, shelf life and the longest calendar stay within what a date can be."""
+"""First and last allowed day of a job; choice. Leaves room in a date for validity, shelf life and long calendars."""
 
 
 def _count(value: Any) -> Any:
@@ -375,7 +379,7 @@ def _part(value: Any) -> Any:
 
 
 Length = Annotated[float, Quantity("length", "25-1/2 in")]
-Reach = Annotated[float, Quantity("length", "0 in", zero=True)]  # a length that may be nothing
+Reach = Annotated[float, Quantity("length", "0 in", zero=True)]  # a length that may be zero
 Offset = Annotated[float, Quantity("length", "0 in", zero=True, negative=True)]
 Area = Annotated[float, Quantity("area", "12 ft^2")]
 Volume = Annotated[float, Quantity("volume", "3 ft^3")]
@@ -411,4 +415,4 @@ Label = Annotated[str, Text(tidied=False)]
 Place = Annotated[tuple[float, float, float], Coordinates(3)]
 PlanPlace = Annotated[tuple[float, float], Coordinates(2)]
 Points = Annotated[tuple[tuple[float, float], ...], Coordinates(2, many=True)]
-Coordinate = str | int | float  # a quantity, or a bare number where the table gives `unit`
+Coordinate = str | int | float  # a quantity, or a bare number if the table has `unit`

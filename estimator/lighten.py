@@ -1,8 +1,8 @@
 """Ways to make a heavy piece liftable: more of its sand replaced, a thinner slab, a foam core, seams.
 
-Every way goes through the stages of an estimate: it is measured, weighed, its moves planned and its bending checked
-anew, and the whole job priced with it. Shown is, for each number of people, the cheapest whose strength is enough, and
-beside it a cheaper one that nobody tested.
+Every way goes through the stages of an estimate: the piece is measured and weighed, its moves are planned, its bending
+is checked, and the whole job is priced. For each number of people, the result has the cheapest way with enough
+strength, and an even cheaper one whose strength is untested, if there is one.
 """
 
 from __future__ import annotations
@@ -43,21 +43,21 @@ from geometry.plan_edges import level_way
 from geometry.shapes import Outline, Slab
 from geometry.split import Chord
 
-PLAN_CHORD_M = 1e-3  # a curve of the plan is cut as chords within this
+PLAN_CHORD_M = 1e-3  # chord tolerance for curves of the plan
 CORE = "foam-core"
 SAME_SHARE = 1e-6
-TIGHTER = (1.0, 0.94, 0.88)  # shares of what a person carries, tried until the parts pass every stage
-NEAR_SHARE = 0.06  # shares of beads that are nearer than this are hardly another mix
-STEP_BEADS = 0.25  # of the sand, where the job has no mixes of the same make with more beads
+TIGHTER = (1.0, 0.94, 0.88)  # factors on the load per person, tried until the parts pass every stage
+NEAR_SHARE = 0.06  # shares of beads closer than this count as the same mix
+STEP_BEADS = 0.25  # of the sand; steps of new mixes where the job has none of the same make with more beads
 
 
 @frozen
 class Goal:
-    """What a piece must come down to.
+    """Limits that a piece must meet.
 
-    people     the most that any of its moves may take at the same time; None: a line for each number of people
-    weight_kg  the heaviest that a part may be to carry; None: by people alone
-    thinnest_m how thin the slab may become; None: it keeps its thickness
+    people     maximum crew of any of its moves; None: a line for each number of people
+    weight_kg  maximum weight of a part when carried; None: limited by people alone
+    thinnest_m minimum thickness of the slab; None: it keeps its thickness
     """
 
     people: int | None = None
@@ -67,26 +67,26 @@ class Goal:
 
 @frozen
 class PartFigures:
-    """One part of a piece, as it is carried."""
+    """One part of a piece as carried."""
 
     mark: str
     lift_kg: float
     area_m2: float
-    size_m: tuple[float, float]  # sides of its least turned rectangle, the longer first
+    size_m: tuple[float, float]  # sides of its minimum rotated rectangle, the longer first
 
 
 @frozen
 class Way:
     """One way to make a piece liftable.
 
-    mix              the mix in place of `instead_of`; None: its own
-    sand_replaced    share of the sand of its backer after the change; None where no sand is in it
-    cores            foam cores cast in, one in each part that has room
-    seams            from edge to edge, in the piece's own plan, m
-    parts            of the piece, one where there are no seams
+    mix              the mix that replaces `instead_of`; None: unchanged
+    sand_replaced    replaced share of the sand of its backer after the change; None if the backer has no sand
+    cores            foam cores that are cast in, one in each part with room for it
+    seams            from edge to edge, in the plan of the piece, m
+    parts            parts of the piece, one if there are no seams
     price            of the whole job, before tax
     strength         worst of tilt, carry, lift and overhang of all parts
-    guideline_share  worst weight over what the team guideline gives; None above three people
+    guideline_share  highest weight relative to the team guideline; None above three people
     """
 
     people: int
@@ -113,7 +113,7 @@ class Way:
 
 @frozen
 class Hint:
-    """One change that makes a piece liftable, without its price: seams, or more of its sand replaced."""
+    """One change that makes a piece liftable, without a price: seams, or more of its sand replaced."""
 
     people: int
     sand_replaced: float | None
@@ -123,10 +123,10 @@ class Hint:
 
 @frozen
 class Lightening:
-    """A piece as drawn, and the ways to make it liftable, by rising people.
+    """A piece as drawn, and the ways to make it liftable, by increasing number of people.
 
-    crew     who carries it as drawn; None: by machine
-    reason   why there is no way; None where there is one
+    crew     number of people that carry it as drawn; None: by machine
+    reason   why there is no way; None if there is one
     """
 
     mark: str
@@ -137,14 +137,14 @@ class Lightening:
 
 
 def is_too_heavy(handling: Handling, people: int) -> bool:
-    """Whether a move of a piece needs a machine, or more people than there are."""
+    """Whether a move of a piece needs a machine or more people than available."""
     return any(move.crew is None or move.crew > people for move in handling.moves)
 
 
 def lighten(job: Job, part: Part, goal: Goal) -> Lightening:
-    """The ways to make one piece of a job liftable.
+    """Find the ways to make one piece of a job liftable.
 
-    part    the piece as drawn: measured, weighed, its moves planned
+    part    the piece as drawn, with its take-off, weight and handling
     """
     taken, weight, handling = part
     piece = taken.piece
@@ -163,7 +163,7 @@ def lighten(job: Job, part: Part, goal: Goal) -> Lightening:
     fewer = most if by_hand is None or not light or goal.people is not None else min(most, by_hand - 1)
     search = _Search(job, piece, goal)
     drafts = [draft for draft in search.drafts(fewer) if draft.people <= fewer]
-    ways = _shown(search, drafts)
+    ways = _ways(search, drafts)
     reason = None if ways else search.reason(fewer)
     return Lightening(piece.mark, weight.lift_kg, handling.carry.persons, tuple(ways), reason)
 
@@ -178,7 +178,7 @@ MOST_HINT_SEAMS = 2
 
 
 def hints_of(job: Job, part: Part) -> tuple[Hint, ...]:
-    """At most two single changes that make a piece liftable: a seam or two, and more of its sand replaced."""
+    """At most two single changes that make a piece liftable: one or two seams, and more of its sand replaced."""
     piece, most = part[0].piece, min(int(job.workshop.handling.people), MAX_CREW)
     if piece.part_of or _glued_in_shop(job, piece):
         return ()
@@ -204,7 +204,7 @@ def hints_of(job: Job, part: Part) -> tuple[Hint, ...]:
 
 @frozen
 class _Variant:
-    """The piece with another mix, thickness or core, still whole, and the job that knows the mix."""
+    """The uncut piece with another mix, thickness or core, and the job with the mix added."""
 
     job: Job
     piece: Piece
@@ -226,21 +226,21 @@ class _Variant:
 
     @property
     def changes(self) -> int:
-        """How much of the piece differs from what was drawn."""
+        """Number of changes of mix and core from the piece as drawn."""
         return (self.mix is not None) + (self.core is not None)
 
 
 def backer_of(piece: Piece, job: Job) -> str:
-    """The mix of the layer that fills the piece: that without a thickness of its own, else the thickest."""
+    """Name of the mix of the layer that fills the piece: the layer without a thickness, else the thickest."""
     layer = max(piece.layers, key=lambda layer: inf if layer.thickness_m is None else layer.thickness_m)
     return job.mixes[layer.mix].name
 
 
 def lighter_mixes(job: Job, name: str) -> tuple[float | None, list[tuple[Mix, float]]]:
-    """The share of sand that beads replace in a mix; and the mixes of the same make with more beads, with theirs.
+    """Share of sand that beads replace in a mix, and (mix, share) pairs of the same make with more beads.
 
-    Mixes that the job or the catalog has come first; a quarter of the sand at a time beside them, up to the most that
-    the shop proposes.
+    Mixes of the job or the catalog come first. New mixes in steps of a quarter of the sand fill the gaps, up to the
+    highest share that the shop proposes.
     """
     mix, most = job.mixes[name], job.workshop.lighten.replaced_most
     try:
@@ -272,10 +272,10 @@ def lighter_mixes(job: Job, name: str) -> tuple[float | None, list[tuple[Mix, fl
 
 
 def mix_with(job: Job, name: str, share: float) -> Mix:
-    """A mix of the job with a share of its sand given to beads: one of the same make that is there, else a new one.
+    """A mix of the job with a share of its sand replaced by beads: an existing mix of the same make, else a new one.
 
     share   of the loose volume of sand and bead, 0 to 1
-    Raises FaultError for a mix without sand or without a bead that could take its place.
+    Raises FaultError for a mix without sand or without a bead that can replace it.
     """
     mix = job.mixes[name]
     sand, bead = swap_pair(mix, job.materials, bead=_bead_for(mix, job))
@@ -291,7 +291,7 @@ def mix_with(job: Job, name: str, share: float) -> Mix:
 
 
 def beads_of(job: Job, name: str) -> float | None:
-    """Share of the sand of a mix that beads replace; None where none could."""
+    """Share of the sand of a mix that beads replace; None if no bead can."""
     mix = job.mixes[name]
     try:
         return replaced_share(mix, *swap_pair(mix, job.materials, bead=_bead_for(mix, job)))
@@ -303,9 +303,9 @@ USUAL_BEAD = "coated-eps-bead"
 
 
 def _bead_for(mix: Mix, job: Job) -> str | None:
-    """The bead that takes the place of sand in a mix that has none: that of a mix of the same make, else the usual one.
+    """The bead that replaces sand in a mix without beads: that of a mix of the same make, else the usual one.
 
-    None for a mix with beads of its own.
+    None for a mix that already has beads.
     """
     if mix.reference_sand is None or any(job.materials[name].kind == "light-aggregate" for name in mix.aggregate):
         return None
@@ -319,7 +319,7 @@ def _bead_for(mix: Mix, job: Job) -> str | None:
 
 
 def _same_make(mix: Mix, other: Mix, sand: str, bead: str, share: float) -> bool:
-    """Whether another mix is this one with a share of its sand replaced."""
+    """Whether `other` is `mix` with this share of its sand replaced."""
     if set(other.aggregate) - {sand, bead} != set(mix.aggregate) - {sand, bead} or other.reference_sand != sand:
         return False
     like = with_replacement(mix, sand, bead, share)
@@ -329,18 +329,18 @@ def _same_make(mix: Mix, other: Mix, sand: str, bead: str, share: float) -> bool
 
 
 def _name_of(name: str, share: float, job: Job) -> str:
-    """A name for a mix with another share of beads that the job has not yet: backer-75."""
+    """An unused name for a mix with another share of beads: backer-75."""
     stem = re.sub(r"-\d+$", "", name)
-    wish = f"{stem}-{100.0 * share:.0f}"
+    base = f"{stem}-{100.0 * share:.0f}"
     number = 2
-    own = wish
-    while own in job.mixes:
-        own, number = f"{wish}-{number}", number + 1
-    return own
+    unused = base
+    while unused in job.mixes:
+        unused, number = f"{base}-{number}", number + 1
+    return unused
 
 
 def variants(job: Job, piece: Piece, goal: Goal) -> Iterator[_Variant]:
-    """The piece as drawn, and with each mix, thickness and core that may take the place of its own."""
+    """Yield the piece as drawn, then with every mix, thickness and core that may replace its own."""
     old = backer_of(piece, job)
     now, lighter = lighter_mixes(job, old)
     for mix, share in [(None, now), *lighter]:
@@ -366,7 +366,7 @@ def _with_core(piece: Piece, core: Insert) -> Piece:
 
 
 def _thicknesses(piece: Piece, job: Job, goal: Goal) -> Iterator[float | None]:
-    """Its own thickness, and those down to the thinnest that is allowed."""
+    """Yield None for the present thickness, then smaller ones down to the allowed minimum, m."""
     yield None
     now = piece.shape.cast_thickness_m
     if goal.thinnest_m is None or now is None or all(layer.thickness_m is not None for layer in piece.layers):
@@ -380,13 +380,13 @@ def _thicknesses(piece: Piece, job: Job, goal: Goal) -> Iterator[float | None]:
 
 
 def _core(piece: Piece, job: Job) -> Insert | None:
-    """The foam core that finds room in a flat piece between its skins and inside its solid edges; None for no room."""
+    """The foam core that fits in a flat piece between its skins and within its solid edges; None if none fits."""
     limits, foam = job.workshop.lighten, job.materials.get(CORE)
     thickness_m = piece.shape.cast_thickness_m
     if thickness_m is None or foam is None or not foam.density_kg_m3 or not can_be_cut(piece.shape):
         return None
     if any(insert.displaces_m3 for insert in piece.inserts):
-        return None  # it has one
+        return None  # it already has a core
     face_m = sum(layer.thickness_m or 0.0 for layer in piece.layers if layer.mix != backer_of(piece, job))
     deep_m = thickness_m - face_m - 2.0 * limits.core_skin_m
     if deep_m < limits.core_least_m - 1e-9:
@@ -409,7 +409,7 @@ def runs_through(seam: Chord, piece: Piece) -> bool:
 
 
 def plan_of(shape: Slab | Outline) -> shapely.Polygon:
-    """The plan of a flat piece with its openings, curves as chords."""
+    """Plan of a flat piece less its openings, with curves as chords."""
     region = footprint(shape)
     plan = region.polygon(PLAN_CHORD_M)
     openings = [opening.polygon(PLAN_CHORD_M) for opening in outlines_of(shape.cutouts, fine_polygon(region))]
@@ -457,16 +457,16 @@ class _Draft:
 
 
 class _Search:
-    """Drafts of one piece, each variant whole and cut for every number of people."""
+    """Search for drafts of one piece: every variant whole, and cut for every number of people."""
 
     def __init__(self, job: Job, piece: Piece, goal: Goal) -> None:
         self._job, self._piece, self._goal = job, piece, goal
-        self._no_seams: NoSeams | None = None  # of the most people that were tried
+        self._no_seams: NoSeams | None = None  # for the largest number of people tried
         self._most = 0
         self._cracks = False
 
     def drafts(self, most: int) -> list[_Draft]:
-        """Every draft for at most so many people, whose strength is not shown to be too little."""
+        """All drafts for at most `most` people whose strength is not shown to be too low."""
         found: list[_Draft] = []
         for variant in variants(self._job, self._piece, self._goal):
             whole = self.draft(variant, ())
@@ -483,7 +483,7 @@ class _Search:
         return found
 
     def draft(self, variant: _Variant, seams: tuple[Chord, ...]) -> _Draft | None:
-        """The variant cut along seams, where every part passes every stage; None otherwise."""
+        """The variant cut along seams; None unless every part passes every stage."""
         try:
             shop = variant.job.workshop.seams
             through = range(len(seams)) if shop.rail_at_seam_m else ()
@@ -510,7 +510,7 @@ class _Search:
     def cut(self, variant: _Variant, people: int, *, twice: bool) -> list[_Draft]:
         """The variant cut by the fewest seams that make it liftable by this many people; [] if no seams do.
 
-        twice   whether it may be cut lengthwise or across a branch first
+        twice   whether a first cut may go lengthwise or across a branch
         """
         try:
             (part,) = survey(replace(variant.job, pieces=(variant.piece,)))[2]
@@ -547,7 +547,7 @@ class _Search:
         return []
 
     def way(self, draft: _Draft) -> Way:
-        """A draft as a way, with the price of the whole job."""
+        """Convert a draft to a way, with the price of the whole job."""
         variant, strength = draft.variant, draft.strength
         assert strength != "not-enough"
         figures = []
@@ -568,7 +568,7 @@ class _Search:
         )
 
     def price(self, draft: _Draft) -> Decimal:
-        """Price before tax of the job with a draft in place of its piece."""
+        """Price before tax of the job with the draft instead of the piece."""
         pieces: list[Piece] = []
         for piece in self._job.pieces:
             pieces += draft.pieces if piece.mark == self._piece.mark else (piece,)
@@ -601,13 +601,13 @@ class _Search:
         return barred if search.drafts(people) else []
 
     def _flip_share(self) -> float:
-        """Flipping weight over carrying weight of the piece."""
+        """Ratio of the flipping weight to the carrying weight of the piece."""
         ((_, weight, _),) = survey(replace(self._job, pieces=(self._piece,)))[2]
         return weight.turn_kg / weight.lift_kg
 
 
 def _is_liftable(handling: Handling) -> bool:
-    """Whether people alone move a part, hold it about its center of gravity, and get it in."""
+    """Whether people can move a part without a machine, hold it in balance, and bring it into the building."""
     if any(move.crew is None for move in handling.moves):
         return False
     if any(doubt.id == "holds-off-balance" for doubt in handling.doubts):
@@ -618,7 +618,7 @@ def _is_liftable(handling: Handling) -> bool:
 
 
 def _turned_size(piece: Piece) -> tuple[float, float]:
-    """Sides of the least turned rectangle about a part, the longer first; of no flat piece its two longest sizes."""
+    """Sides of the minimum rotated rectangle of a part, the longer first, m; its two largest sizes if not flat."""
     if not can_be_cut(piece.shape):
         *_, short, long = sorted(piece.shape.solid().size_m)
         return long, short
@@ -628,9 +628,9 @@ def _turned_size(piece: Piece) -> tuple[float, float]:
 
 
 def _seam_piece(part: Part, core: tuple[Insert, float] | None = None) -> SeamPiece:
-    """A flat piece as it is flipped, its heaviest move: the plate and its boards spread over it, and its inserts.
+    """A flat piece at its heaviest move, the flip: the plate with its form boards spread over it, and its inserts.
 
-    core  one that lies everywhere but within a distance of the edges, m
+    core  a core and the distance that it keeps from the edges, m; its load is spread over the area inside
     """
     taken, weight, _ = part
     piece = taken.piece
@@ -659,7 +659,7 @@ def _seam_piece(part: Part, core: tuple[Insert, float] | None = None) -> SeamPie
 
 
 def _turned(piece: SeamPiece, by: complex) -> SeamPiece:
-    """A piece turned about the origin by the angle of a unit vector, so that its edges are level."""
+    """A piece rotated about the origin by the angle of a unit vector, so that its edges are level."""
     if by == 1.0:
         return piece
     matrix = [by.real, -by.imag, by.imag, by.real, 0.0, 0.0]
@@ -668,13 +668,13 @@ def _turned(piece: SeamPiece, by: complex) -> SeamPiece:
 
 
 def _at(point: tuple[float, float], way: complex) -> tuple[float, float]:
-    """A point of the turned plan where it is in the piece's own."""
+    """A point of the rotated plan in the coordinates of the piece."""
     turned = complex(*point) * way
     return turned.real, turned.imag
 
 
 def _limits(variant: _Variant, part: Part, people: int, goal: Goal) -> SeamLimits:
-    """What the parts of a variant must keep to, its weights those of the flip."""
+    """Limits for the parts of a variant, with weights as at the flip."""
     taken, weight, _ = part
     job, shop = variant.job, variant.job.workshop
     flip = weight.turn_kg / weight.lift_kg
@@ -700,7 +700,7 @@ def _limits(variant: _Variant, part: Part, people: int, goal: Goal) -> SeamLimit
 
 
 def _batch_kg(variant: _Variant, part: Part) -> float:
-    """The heaviest part whose every layer one load of the mixer fills, as it is flipped."""
+    """Largest weight at the flip of a part whose layers each take no more than one load of the mixer, kg."""
     taken, weight, _ = part
     rooms = []
     for layer in taken.layers:
@@ -711,7 +711,7 @@ def _batch_kg(variant: _Variant, part: Part) -> float:
 
 
 def _longest(job: Job, height_m: float) -> LongestPart:
-    """By the width of a part, the longest that lies on the table and passes every place of the access."""
+    """Function from the width of a part to the greatest length that fits the table and every place of the access, m."""
     table_m = sorted((job.workshop.seams.table_length_m, job.workshop.seams.table_width_m))
     places = () if job.site is None else job.site.places
 
@@ -732,13 +732,13 @@ def _longest(job: Job, height_m: float) -> LongestPart:
     return longest_m
 
 
-# --------------------------------------------------------------------------- what is shown
+# --------------------------------------------------------------------------- selection
 
 
-def _shown(search: _Search, drafts: Sequence[_Draft]) -> list[Way]:
-    """For each number of people the cheapest way that is strong enough, and a cheaper one that nobody tested.
+def _ways(search: _Search, drafts: Sequence[_Draft]) -> list[Way]:
+    """For each number of people, the cheapest way that is strong enough, and a cheaper untested one if there is one.
 
-    A way that takes more people than another, costs no less and is no stronger is left out.
+    A way is left out if another takes fewer people, costs no more and is no weaker.
     """
     ways: list[Way] = []
     for people in sorted({draft.people for draft in drafts}):
@@ -758,8 +758,11 @@ def _beats(first: Way, second: Way) -> bool:
 
 
 def _cheapest(search: _Search, drafts: Sequence[_Draft]) -> Way | None:
-    """The cheapest of some drafts. Seams cost most: of each number of parts the one with the least changes is priced,
-    and only the two smallest numbers."""
+    """The cheapest of several drafts; None if there are none.
+
+    Seams cost the most, so only the draft with the fewest changes is priced for each number of parts, and only for the
+    two smallest numbers of parts.
+    """
     by_parts: dict[int, _Draft] = {}
     for draft in sorted(drafts, key=lambda draft: (len(draft.parts), draft.variant.changes)):
         by_parts.setdefault(len(draft.parts), draft)
@@ -768,6 +771,6 @@ def _cheapest(search: _Search, drafts: Sequence[_Draft]) -> Way | None:
 
 
 def heaviest(parts: Iterable[Part], people: int, most: int) -> list[Part]:
-    """The heaviest pieces that need a machine or more people than there are."""
+    """The `most` heaviest pieces that need a machine or more people than available."""
     heavy = [part for part in parts if is_too_heavy(part[2], people)]
     return sorted(heavy, key=lambda part: -part[1].lift_kg)[:most]

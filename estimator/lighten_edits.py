@@ -1,4 +1,4 @@
-"""A way to make a piece liftable as edits of its job file."""
+"""Edits of a job file that apply a way to make a piece liftable."""
 
 from __future__ import annotations
 
@@ -25,7 +25,7 @@ SAME_WEIGHT = 1e-3  # of a part, between the option and the edited file: sizes a
 
 
 def edits_of(way: Way, piece: Piece, job: Job, content: bytes) -> list[Edit]:
-    """The edits that bring a way into the job file. Raises FaultError for a piece that is not written there."""
+    """Edits that write a way into the job file. Raises FaultError for a piece that is not in the file."""
     raw = tomllib.loads(content.decode("utf-8-sig"))
     tables = raw.get("piece", [])
     own = same_name(piece.mark, [str(table.get("mark", "")) for table in tables])
@@ -61,7 +61,7 @@ def _is_thinner(way: Way, piece: Piece) -> bool:
 
 
 def _laid_over(way: Way, piece: Piece, raw: dict[str, Any], file: str, unit: str) -> dict[str, Any]:
-    """A table laid over a piece of one of the job's drawings. Raises FaultError for any other piece."""
+    """A table that overrides a piece of one of the drawings of the job. Raises FaultError for any other piece."""
     drawings = raw.get("drawing", [])
     number = re.match(r"drawing (\d+),", piece.place)
     if number is None or int(number[1]) > len(drawings):
@@ -79,7 +79,7 @@ def _laid_over(way: Way, piece: Piece, raw: dict[str, Any], file: str, unit: str
 
 
 def mix_table(mix: Mix, based_on: str) -> dict[str, Any]:
-    """A mix as a job file has it, where it differs from another in its aggregate alone."""
+    """Table of the job file for a mix that differs from another only in its aggregate."""
     title = {"title": mix.title} if mix.title else {}
     aggregate = {name: round(share, 9) for name, share in mix.aggregate.items()}
     return {"based_on": based_on, **title, "aggregate": aggregate}
@@ -93,7 +93,7 @@ def _core_table(core: Insert, unit: str) -> dict[str, Any]:
 
 
 def _seam_table(seam: Chord, piece: Piece, unit: str) -> dict[str, Any]:
-    """A seam as a job file has it: at one x or y where the piece is cut there once, else between its ends."""
+    """Table of the job file for a seam: one x or y if that line cuts the piece only once, else its two ends."""
     axis, (start, end) = axis_of(seam), seam
     through = {"through_cutout": True} if runs_through(seam, piece) else {}
     if axis is not None and can_be_cut(piece.shape):
@@ -105,15 +105,15 @@ def _seam_table(seam: Chord, piece: Piece, unit: str) -> dict[str, Any]:
 
 
 def _length(length_m: float, unit: str) -> str:
-    """A length as a job file writes it, to a ten-thousandth of an inch or a micrometer."""
+    """A length as text of a job file, to a ten-thousandth of an inch or a micrometer."""
     text = f"{length_m / 0.0254:.4f}" if unit == "in" else f"{length_m * 1000.0:.3f}"
     return f"{text.rstrip('0').rstrip('.')} {unit}"
 
 
 def check_way(content: bytes, path: Path, way: Way, number: int) -> None:
-    """Compares an edited file with the parts of its way.
+    """Check that the parts of an edited file weigh what the way says.
 
-    Raises FaultError where they differ, and InputError for what is at fault in the file.
+    Raises FaultError if they differ, and InputError for faults of the file.
     """
     job = read_raw_job(tomllib.loads(content.decode("utf-8-sig")), path).sound()
     weights = {taken.piece.mark: weight.lift_kg for taken, weight, _ in survey(job)[2]}

@@ -1,4 +1,4 @@
-"""Results kept from one call to the next, found again by the values of the arguments."""
+"""Cache of function results, keyed by the values of the arguments."""
 
 from collections.abc import Callable
 from functools import wraps
@@ -9,11 +9,11 @@ R = TypeVar("R")
 
 
 def remembered(most: int) -> Callable[[Callable[P, R]], Callable[P, R]]:
-    """Keeps the results of the last `most` calls that differed, for arguments with tables in them, which have no hash.
+    """Decorator that caches the `most` recently used results, for arguments that contain dicts and have no hash.
 
-    The function must give the same for the same values, and what it gave is only read, or added to where it is itself a
-    store by value: then a first estimate and a later one of the same job are the same to the last bit. Order and type
-    count: a sum hangs on the order of its parts, and a job file may not write 1 for true.
+    The function must return the same result for the same values, and callers must not modify the result unless it is
+    itself a cache by value. The first and any later estimate of a job are then identical to the last bit. Order and
+    type matter: a sum depends on the order of its terms, and a job file may not write 1 for true.
 
     >>> calls = []
     >>> @remembered(2)
@@ -27,18 +27,18 @@ def remembered(most: int) -> Callable[[Callable[P, R]], Callable[P, R]]:
     """
 
     def decorate(function: Callable[P, R]) -> Callable[P, R]:
-        kept: list[tuple[tuple[object, ...], R]] = []
+        cache: list[tuple[tuple[object, ...], R]] = []
 
         @wraps(function)
         def call(*args: P.args, **kwargs: P.kwargs) -> R:
-            asked = (*args, *kwargs.items())
-            for i, (known, result) in enumerate(kept):
-                if _is_same(known, asked):
-                    kept.insert(0, kept.pop(i))
+            key = (*args, *kwargs.items())
+            for i, (known, result) in enumerate(cache):
+                if _is_same(known, key):
+                    cache.insert(0, cache.pop(i))
                     return result
             result = function(*args, **kwargs)
-            kept.insert(0, (asked, result))
-            del kept[most:]
+            cache.insert(0, (key, result))
+            del cache[most:]
             return result
 
         return call
@@ -46,17 +46,17 @@ def remembered(most: int) -> Callable[[Callable[P, R]], Callable[P, R]]:
     return decorate
 
 
-def _is_same(known: object, asked: object) -> bool:
-    """Whether two values are of one type and equal, in their parts and the order of these."""
-    if known is asked:
+def _is_same(known: object, key: object) -> bool:
+    """Whether two values have the same type and are equal, including the order of their parts."""
+    if known is key:
         return True
-    if type(known) is not type(asked):
+    if type(known) is not type(key):
         return False
-    if isinstance(known, dict) and isinstance(asked, dict):
-        return _is_same(list(known), list(asked)) and all(map(_is_same, known.values(), asked.values()))
-    if isinstance(known, list | tuple) and isinstance(asked, list | tuple):
-        return len(known) == len(asked) and all(map(_is_same, known, asked))
+    if isinstance(known, dict) and isinstance(key, dict):
+        return _is_same(list(known), list(key)) and all(map(_is_same, known.values(), key.values()))
+    if isinstance(known, list | tuple) and isinstance(key, list | tuple):
+        return len(known) == len(key) and all(map(_is_same, known, key))
     if hasattr(known, "__dataclass_fields__"):
         names = known.__dataclass_fields__
-        return all(_is_same(getattr(known, name), getattr(asked, name)) for name in names)
-    return known == asked
+        return all(_is_same(getattr(known, name), getattr(key, name)) for name in names)
+    return known == key

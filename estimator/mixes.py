@@ -1,4 +1,4 @@
-"""What an estimate says of its mixes beside their recipes: bands, early stops, strengths, other mixes."""
+"""Information about the mixes of an estimate besides their recipes: bands, early stops, strengths, other mixes."""
 
 from collections.abc import Mapping, Sequence
 from decimal import Decimal
@@ -35,19 +35,19 @@ from geometry.message import message
 
 Floats = NDArray[np.float64]
 
-USUAL_REPLACEMENTS = (0.0, 0.25, 0.45, 0.65, 0.85, 1.0)  # of the sand by loose volume: the series of the catalog
+USUAL_REPLACEMENTS = (0.0, 0.25, 0.45, 0.65, 0.85, 1.0)  # shares of the sand by loose volume, as in the catalog
 
 
 @frozen
 class Swappable:
-    """The pieces of a job, each split into what is cast in the mixes compared and the rest; arrays of shape (n,).
+    """The n pieces of a job, each split into the layers cast in the compared mixes and the rest; arrays of shape (n,).
 
-    m3            of one piece, of what is compared; cast_m3 with its waste
-    rest_*_kg     the other layers and the inserts, fresh and in place
-    rest_cost     of the other layers, waste in; nan where a price is missing
-    rest_high_kg  of the other layers, fresh, with their low air
-    tolerance     of density, the workshop's or what the other layers ask for
-    thickness_factor  1 and the tolerance of thickness
+    m3            volume of the compared layers of one piece; cast_m3 includes waste
+    rest_*_kg     mass of the other layers, fresh and in place
+    rest_cost     cost of the other layers, including waste; NaN if a price is missing
+    rest_high_kg  fresh mass of the other layers at their low air
+    tolerance     of density, the larger of that of the shop and those of the other layers
+    thickness_factor  1 plus the tolerance of thickness
     """
 
     marks: tuple[str, ...]
@@ -64,17 +64,17 @@ class Swappable:
 
     @classmethod
     def nothing(cls) -> "Swappable":
-        """No piece at all: mixes compared by themselves."""
+        """No pieces, for comparing mixes by themselves."""
         return cls((), *np.zeros((10, 0)))
 
 
 @frozen
 class CastIn:
-    """The pieces cast in one mix; arrays of shape (n,), of one piece, inserts in.
+    """The pieces cast in one mix; arrays of shape (n,), per piece, including inserts.
 
-    replacement   share of the sand that beads stand in for, by loose volume; None where the mix is none of a series
-    high_kg       fresh, at the heavy edge of the tolerances
-    cost          of its concrete at list price, waste in, no whole packs; nan where a price is missing
+    replacement   share of the sand replaced by beads, by loose volume; None if the mix is not part of a series
+    high_kg       fresh weight at the upper end of the tolerances
+    cost          of its concrete at list price, including waste, without rounding to packs; NaN if a price is missing
     """
 
     mix: Mix
@@ -90,7 +90,7 @@ class CastIn:
 
 @frozen
 class Comparison:
-    """A mix of the job, beside the same with other shares of its sand replaced."""
+    """A mix of the job compared with the same mix at other shares of replaced sand."""
 
     mix: str
     sand: str
@@ -98,15 +98,15 @@ class Comparison:
     pieces: Swappable
     rows: tuple[CastIn, ...]
     curve: ReplacementCurve
-    curve_job_kg: Floats  # fresh, all pieces that hold the mix
+    curve_job_kg: Floats  # fresh weight of all pieces that contain the mix
     curve_job_cost: Floats
 
     def whole_job(self, of_one_piece: Floats) -> float:
-        """Sum over all pieces that hold the mix, from an array of one piece each."""
+        """Sum over all pieces that contain the mix, from an array of values per piece."""
         return float(of_one_piece @ self.pieces.quantity)
 
     def job_cost(self, row: CastIn) -> Decimal | None:
-        """Cost of the concrete of all pieces that hold the mix, to the cent; None where a price is missing."""
+        """Cost of the concrete of all pieces that contain the mix, to the cent; None if a price is missing."""
         cost = self.whole_job(row.cost)
         return None if isnan(cost) else round2(cost)
 
@@ -114,7 +114,7 @@ class Comparison:
 def swappable(
     job: Job, takeoff: Takeoff, mixes: Mapping[str, MixDesign], in_place_of: frozenset[str], marks: Sequence[str] = ()
 ) -> Swappable:
-    """The pieces that hold one of the mixes `in_place_of`; only `marks`, where any are named."""
+    """The pieces that contain one of the mixes `in_place_of`; only those of `marks`, if any are given."""
     listed = prices_of(job.materials)
     prices = {name: cost_of(design, listed) for name, design in mixes.items()}
     rows, names = [], []
@@ -154,7 +154,7 @@ def cast_in(
     pieces: Swappable,
     replacement: float | None = None,
 ) -> CastIn:
-    """The pieces with the layers compared cast in `mix`, of which `design` is made."""
+    """The pieces with the compared layers cast in `mix`, whose design is `design`."""
     cost = cost_of(design, price_of_kg)
     fresh_kg = pieces.m3 * design.fresh_density_kg_m3 + pieces.rest_fresh_kg
     at_low_air_kg = pieces.m3 * design.fresh_density_kg_m3 * design.high_over_likely + pieces.rest_high_kg
@@ -175,7 +175,7 @@ def cast_in(
 def compare_replacements(
     job: Job, takeoff: Takeoff, mixes: Mapping[str, MixDesign], name: str, bead: str | None = None
 ) -> Comparison | None:
-    """A mix of the job beside the usual shares of its sand replaced; None without a bead, or where one fails."""
+    """Compare a mix of the job with the usual shares of replaced sand; None without a bead, or if a share fails."""
     series = _series(job.mixes[name], job.materials, bead)
     if series is None:
         return None
@@ -201,7 +201,7 @@ def compare_replacements(
 class _Series:
     """A mix with other shares of its sand replaced.
 
-    mixes   share of the loose volume of sand that beads stand in for, the mix, and what is made of it
+    mixes   (share of the loose volume of sand replaced by beads, mix, design)
     """
 
     sand: str
@@ -212,8 +212,10 @@ class _Series:
 
 @remembered(32)
 def _series(mix: Mix, materials: Mapping[str, Material], bead: str | None) -> _Series | None:
-    """The usual shares and the mix's own; None without sand and bead, or where one of them cannot be made: damp sand
-    may bring too much water to it."""
+    """The series of a mix: the usual shares and its own.
+
+    None without sand and bead, or if a mix of the series cannot be made because damp sand adds too much water.
+    """
     try:
         sand, bead = swap_pair(mix, materials, bead=bead)
         shares = sorted({*USUAL_REPLACEMENTS, replaced_share(mix, sand, bead)})
@@ -225,16 +227,16 @@ def _series(mix: Mix, materials: Mapping[str, Material], bead: str | None) -> _S
 
 
 def prices_of(materials: Mapping[str, Material]) -> dict[str, float]:
-    """Lowest list price per kg of each material that has one."""
+    """Lowest list price per kg of each material with a price."""
     return {name: price for name, material in materials.items() if (price := price_per_kg(material)) is not None}
 
 
-SECOND_WATER_USED = (0.5, 0.0)  # of the water held back: what a caster asks who stops before all of it is in
+SECOND_WATER_USED = (0.5, 0.0)  # shares of the water held back, for a caster who stops before all of it is added
 
 
 @frozen
 class EarlyStop:
-    """The mix if only a share of the water held back goes in."""
+    """The mix if only a share of the water held back is added."""
 
     used: float
     stopped: StoppedEarly
@@ -242,12 +244,12 @@ class EarlyStop:
 
 @frozen
 class MixFacts:
-    """What is told of one mix of the job.
+    """Reported facts of one mix of the job.
 
-    early_stops  the least water last; none where no water is held back
-    strengths    what its coupons show, pour by pour and age by age; none where it is untested
-    by_basis     the sand that beads stand in for, replaced in each of the three ways; none without beads and sand
-    comparison   None where no bead is in the mix
+    early_stops  in order of decreasing water; empty if no water is held back
+    strengths    from its coupons, by pour and age; empty if it is untested
+    by_basis     its share of sand replaced on each of the three bases; empty without beads and sand
+    comparison   None if there is no bead for the mix
     """
 
     mix: Mix
@@ -259,7 +261,7 @@ class MixFacts:
 
 
 def mix_facts(job: Job, takeoff: Takeoff, mixes: Mapping[str, MixDesign]) -> dict[str, MixFacts]:
-    """The facts of every mix that is cast."""
+    """Facts of every mix that is cast, by name."""
     return {
         name: MixFacts(
             job.mixes[name],
@@ -271,7 +273,7 @@ def mix_facts(job: Job, takeoff: Takeoff, mixes: Mapping[str, MixDesign]) -> dic
 
 
 def mix_warnings(job: Job, mixes: Mapping[str, MixDesign]) -> list[Notice]:
-    """What the mixes exceed, and what would make pieces of one color group differ."""
+    """Warnings about exceeded limits of the mixes, and about color differences within a color group."""
     notices = [
         warning.about(message("of-mix", mix_name=job.mixes[name].label))
         for name, mix in mixes.items()
@@ -282,7 +284,7 @@ def mix_warnings(job: Job, mixes: Mapping[str, MixDesign]) -> list[Notice]:
 
 
 def strengths_of(mix: Mix) -> tuple[FlexuralStrength, ...]:
-    """What the coupons of a mix show; a coupon that stands alone in its pour and age is no sample and is left out."""
+    """Strengths from the coupons of a mix. A single coupon of a pour and age is not a sample and is left out."""
     counts: dict[tuple[str, float], int] = {}
     for coupon in mix.coupons:
         counts[coupon.pour, coupon.age_d] = counts.get((coupon.pour, coupon.age_d), 0) + 1
@@ -293,7 +295,7 @@ def strengths_of(mix: Mix) -> tuple[FlexuralStrength, ...]:
 def _of_mix(
     mix: Mix, design: MixDesign, materials: Mapping[str, Material]
 ) -> tuple[MixBands, tuple[EarlyStop, ...], tuple[FlexuralStrength, ...], tuple[Replacement, ...]]:
-    """What is told of a mix by itself: its bands, early stops, what its coupons show, and the bases of replacement."""
+    """Bands, early stops, strengths and bases of replacement of a mix."""
     stops = []
     held_kg = design.recipe_kg_m3["water"] * mix.water_held_back
     for used in SECOND_WATER_USED if held_kg > 0.0 else ():
@@ -304,7 +306,7 @@ def _of_mix(
 
 
 def _by_basis(mix: Mix, materials: Mapping[str, Material]) -> tuple[Replacement, ...]:
-    """What loose volume, absolute volume and mass would each make of the share that is replaced."""
+    """The share of replaced sand applied by loose volume, by absolute volume and by mass; empty without beads."""
     try:
         sand, bead = swap_pair(mix, materials)
     except FaultError:

@@ -1,15 +1,15 @@
-"""Money: decimal to the cent, rounded half up once a line, in a currency of ISO 4217."""
+"""Money: decimal amounts to the cent, rounded half up once per line, in a currency of ISO 4217."""
 
 from collections.abc import Iterable
 from decimal import ROUND_HALF_UP, Decimal
 
 CENT = Decimal("0.01")
-GUARD_DECIMALS = 9  # beyond them a product of decimals in floats is noise: 0.3 · 1735.35 is 520.6049999...
+GUARD_DECIMALS = 9  # further digits of a product in floats are rounding error: 0.3 · 1735.35 is 520.6049999...
 ZERO = Decimal("0.00")
 
 
 def cents(amount: float | Decimal) -> Decimal:
-    """An amount rounded half up to the cent. A float is taken at its shortest decimal form, as it was written.
+    """Round an amount half up to the cent. A float is taken at its shortest decimal form, as it was written.
 
     >>> cents(2.675), cents(-0.005)
     (Decimal('2.68'), Decimal('-0.01'))
@@ -19,7 +19,7 @@ def cents(amount: float | Decimal) -> Decimal:
 
 
 def round2(number: float) -> Decimal:
-    """A computed figure rounded half up to two decimals, with the last bits of its arithmetic taken off first.
+    """Round a computed value half up to two decimals, after removing floating-point error.
 
     >>> round2(0.3 * 1735.35), round2(0.125 * 0.36)
     (Decimal('520.61'), Decimal('0.05'))

@@ -1,4 +1,4 @@
-"""Warnings about a job that can be estimated: a stable id that programs rely on, and the text that people read."""
+"""Warnings about a job that can still be estimated: a stable id for programs, and a text for people."""
 
 from typing import Literal, get_args
 
@@ -78,7 +78,7 @@ class Notice:
     text: Message
 
     def about(self, subject: str | Message) -> "Notice":
-        """The same warning with what it is about at its head."""
+        """The same warning, prefixed with its subject."""
         return Notice(self.id, message("about", subject=subject, text=self.text))
 
     def __str__(self) -> str:

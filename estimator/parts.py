@@ -1,9 +1,9 @@
-"""One piece as written, and the pieces that follow from it.
+"""Parts of a piece: the pieces between its seams, and the legs and splashes glued to it.
 
-Seams cut a piece into parts (C1a, C1b) that take its place, each with its share of what is cast into the whole. The
-legs of its waterfalls (C1-W1) and its splashes (C1-S1) are glued to it and follow it. Each is a piece like any other,
-with a form, weights and papers of its own, and takes over what it does not have of its own: mix and layers, finish,
-color, quantity, pour, waste, cure.
+Seams cut a piece into parts (C1a, C1b) that replace it, each with its share of the inserts and consumables. The legs
+of its waterfalls (C1-W1) and its splashes (C1-S1) are glued to it and listed after it. Each is a piece like any other,
+with a form, weights and papers of its own. From the piece it inherits mix and layers, finish, color, quantity, pour,
+waste and cure, unless it has its own.
 """
 
 from __future__ import annotations
@@ -53,10 +53,10 @@ def cut_piece(piece: Piece, seams: Sequence[Chord], width_m: float, through: Col
 
 
 def chords_of(piece: Piece, seams: Sequence[SeamLine]) -> list[Chord]:
-    """The seams of a flat piece from edge to edge, in its own plan, m.
+    """Seams of a flat piece from edge to edge, in its plan, m.
 
-    Raises FaultError for a shape that seams cannot cut, and for a seam at an x or a y where the piece is not, or where
-    it is more than once.
+    Raises FaultError for a shape that seams cannot cut, and for a seam at an x or a y that does not cross the piece
+    exactly once.
     """
     if seams and not can_be_cut(piece.shape):
         raise FaultError("seams", message("seam-no-plate"))
@@ -76,7 +76,7 @@ def _chord(piece: Piece, seam: SeamLine, key: str) -> Chord:
 
 
 def _home(insert: Insert, parts: Sequence[PlatePart]) -> int | None:
-    """The part that holds an insert; None for one without a place."""
+    """Number of the part that contains an insert; None for an insert without a place."""
     if insert.at_m is None:
         return None
     point = shapely.Point(insert.at_m[:2])
@@ -113,15 +113,15 @@ def _shared_taken(taken: Taken, share: float) -> Taken:
 
 
 def _own_picks(handling: HandlingPreferences, part: PlatePart) -> HandlingPreferences:
-    """The shop's preferences with the picks that lie on this part; none where fewer than two do."""
+    """The preferences with the picks that lie on this part; without picks if fewer than two do."""
     if handling.picks is None:
         return handling
     plan = part.shape.region.polygon()
-    own = tuple(at for at in handling.picks.at_m if plan.contains(shapely.Point(at)))
-    return replace(handling, picks=replace(handling.picks, at_m=own) if len(own) > 1 else None)
+    inside = tuple(at for at in handling.picks.at_m if plan.contains(shapely.Point(at)))
+    return replace(handling, picks=replace(handling.picks, at_m=inside) if len(inside) > 1 else None)
 
 
-# What is glued to a piece --------------------------------------------------------------------------------------
+# Glued parts ---------------------------------------------------------------------------------------------------
 
 LETTERS = {"leg": "W", "splash": "S"}
 
@@ -153,7 +153,7 @@ def glued_pieces(piece: Piece, attached: Sequence[Attachment], language: str, cu
 
 
 def _hosts(piece: Piece, glued: Attachment, cut: Sequence[Piece], key: str) -> Iterator[tuple[Piece, tuple[Edge, ...]]]:
-    """The pieces to whose edges something is glued: the whole, or each part that has a stretch of them."""
+    """Yield the pieces that are glued to, and their edges: the whole piece, or each part with a stretch of an edge."""
     on_parts = []
     if len(cut) > 1 and (glued.at_seams == "cut" or glued.glued == "shop"):
         assert can_be_cut(piece.shape)
@@ -169,7 +169,7 @@ def _hosts(piece: Piece, glued: Attachment, cut: Sequence[Piece], key: str) -> I
 
 
 def _beside(piece: Piece, host: Piece, legs: Sequence[Attachment]) -> list[tuple[tuple[Edge, ...], float]]:
-    """Edges, of the piece or part that has them, and heights of other waterfalls."""
+    """(edges, height) of the other waterfalls, with the edges numbered as on the piece or part `host`."""
     if host is piece:
         return [(leg.edges, leg.height_m) for leg in legs]
     assert can_be_cut(piece.shape)
@@ -203,11 +203,11 @@ def _solids(
 
 
 AT_SEAM_M = 0.005
-"""An end that is no farther from a seam meets it: seams are narrower."""
+"""An end within this distance of a seam meets it. Seams are narrower."""
 
 
 def _glued(piece: Piece, glued: Attachment, mark: str, shape: Shape, language: str) -> Piece:
-    """A leg or a strip, with what it takes over from the piece as written."""
+    """A leg or a strip as a piece, with the properties that it inherits from the piece."""
     is_splash = glued.part == "splash"
     return replace(
         piece,
@@ -229,7 +229,7 @@ def _glued(piece: Piece, glued: Attachment, mark: str, shape: Shape, language: s
 
 
 def _filling(layers: tuple[Layer, ...], thickness_m: float) -> tuple[Layer, ...]:
-    """Layers of a piece in a part of another thickness: where they miss it, the innermost takes the rest."""
+    """Layers for a part of another thickness: if theirs does not match it, the innermost fills the rest."""
     known_m = [layer.thickness_m for layer in layers]
     if None in known_m or abs(sum(known for known in known_m if known is not None) - thickness_m) <= ROUNDED_M:
         return layers

@@ -1,7 +1,7 @@
-"""Records of a job, kept beside it: one JSON object per line, only ever added to.
+"""Records of a job, stored beside it as an append-only file with one JSON object per line.
 
-A line is written and forced to the disk whole before the next one begins. A crash in mid-write leaves at most one
-torn line. It gets a warning and is left out; the lines before and after it count.
+A line is written and flushed to disk before the next one begins. A crash during a write leaves at most one incomplete
+line. It is skipped with a warning; the lines before and after it are read.
 """
 
 import json
@@ -29,8 +29,8 @@ class Record:
     """One record.
 
     kind    "bucket", "batch", "hours", "used", "coupon", "remake", "finished", "calibration"
-    at      when, ISO 8601 with its offset
-    values  by name with its unit, SI: "gross_kg"
+    at      time, ISO 8601 with its UTC offset
+    values  in SI, by name with its unit: "gross_kg"
     """
 
     kind: str
@@ -40,13 +40,13 @@ class Record:
 
 @frozen
 class Records:
-    """The records of a job, oldest first, and a warning for each that could not be read."""
+    """The records of a job, oldest first, and a warning for each line that could not be read."""
 
     records: tuple[Record, ...]
     torn: tuple[Message, ...]
 
     def of(self, kind: str, **values: object) -> tuple[Record, ...]:
-        """The records of a kind that hold these values, oldest first."""
+        """The records of a kind with these values, oldest first."""
         return tuple(
             record
             for record in self.records
@@ -55,20 +55,20 @@ class Records:
 
 
 def records_path(job_path: Path) -> Path:
-    """Where the records of a job file are kept: `job.toml` has them in `job.records.jsonl`."""
+    """Path of the records of a job file: `job.records.jsonl` for `job.toml`."""
     return job_path.with_name(f"{job_path.stem}.records.jsonl")
 
 
 def new_record(kind: str, values: Mapping[str, Any], at: datetime | None = None) -> Record:
-    """A record of now, or of the time given."""
+    """A record with the current time, or the time given."""
     return Record(kind, (at or datetime.now().astimezone()).isoformat(timespec="seconds"), dict(values))
 
 
 def append_record(job_path: Path, record: Record) -> Path:
-    """Adds one record and returns once it is on the disk. Raises OSError where it cannot be written.
+    """Append one record, flush it to disk and return the path of the file. Raises OSError if it cannot be written.
 
-    A torn line that an earlier crash left is ended first, so that it takes no other line with it; a line that does
-    not fit on the disk is taken out again.
+    An incomplete line left by a crash is terminated first, so that the new line does not merge into it. If the disk is
+    full, the file is truncated to what it was.
     """
     path = records_path(job_path)
     append_line(path, line_of(record))
@@ -76,18 +76,18 @@ def append_record(job_path: Path, record: Record) -> Path:
 
 
 def line_of(record: Record) -> bytes:
-    """A record as a line of the file, without its end."""
+    """A record as a line of the file, without the newline."""
     line = {"schema": SCHEMA, "kind": record.kind, "at": record.at, **record.values}
     return json.dumps(line, ensure_ascii=False).encode()
 
 
 def new_id() -> str:
-    """An id that no other record has."""
+    """A new unique id of a record."""
     return token_hex(16)
 
 
 def read_records(job_path: Path) -> Records:
-    """The records of a job, oldest first; none where nothing was written down. Never raises for a torn line."""
+    """Read the records of a job, oldest first; empty if it has none. Never raises for an incomplete line."""
     path = records_path(job_path)
     try:
         data = read_bytes(path)
@@ -111,10 +111,10 @@ def _lines(data: bytes) -> Iterator[tuple[int, bytes]]:
 
 
 def _record(line: bytes) -> Record | None:
-    """None for what is not a whole record: cut JSON, zeros that a crash left, bytes that are no text."""
+    """Parse a line; None if it is not a complete record: truncated JSON, zeros left by a crash, invalid UTF-8."""
     try:
         found = json.loads(line)
-    except (ValueError, RecursionError):  # of the text, of its encoding, or nested without end
+    except (ValueError, RecursionError):  # bad JSON or encoding, or nested too deeply
         return None
     if not isinstance(found, dict) or not all(isinstance(found.get(key), str) for key in _OWN_KEYS):
         return None

@@ -1,7 +1,7 @@
-"""Results as plain tables for JSON: one walk over the frozen dataclasses, and what of each stands in the document.
+"""Serialization of results to JSON: which attributes of the frozen dataclasses are in the document.
 
-KEYS lists, class by class, the attributes that are written: under their own name, or as `key=path` where the document's
-name or place differs. DERIVED has what takes a step more. Everything else of a result stays inside the program.
+KEYS lists the attributes of every class that are written, under their own name, or as `key=path` if the key in the
+document differs from the attribute. DERIVED has values that need a function. Other attributes are not written.
 """
 
 from collections.abc import Callable, Iterable, Iterator, Mapping
@@ -239,20 +239,22 @@ KEYS: Mapping[type, str] = {
     Notice: "id text",
     Working: "figure formula values result unit source",
 }
-"""What of each result stands in the document, in order; the renames are the keys before `=`. An attribute with a `?`
-may be None; its figure is then null."""
+"""Attributes of every class of result that are in the document, in order, with the key before `=` if it differs.
+
+An attribute followed by `?` may be None; the value is then null.
+"""
 
 PATHS: Mapping[type, tuple[tuple[str, str], ...]] = {
     kind: tuple((key, path or key) for key, _, path in (entry.partition("=") for entry in keys.split()))
     for kind, keys in KEYS.items()
 }
-"""KEYS taken apart: (key, path of attributes)."""
+"""KEYS as (key, path of attributes) pairs."""
 
 Derived = Callable[[Any], Any]
 
 
 def _or_none(path: str) -> Derived:
-    """An attribute, None where it is empty."""
+    """Function that returns an attribute, or None if it is empty."""
     return lambda result: attribute(result, path) or None
 
 
@@ -303,13 +305,13 @@ DERIVED: Mapping[type, Mapping[str, Derived]] = {
     PalletLoad: {"packs": lambda load: [pack_count(*pack) for pack in load.packs]},
     SamplePlan: {"size_m": lambda plan: (plan.side_m, plan.side_m, plan.thickness_m)},
 }
-"""What a result says only after a step: the words of a doubt, two attributes as one row."""
+"""Values of the document that need a function, such as the text of a doubt or two attributes as one row."""
 
 
 def json_of(value: Any, words: Words = PLAIN) -> bytes:
-    """A result, or tables and lists of results, as JSON. What is without bound becomes null, money a number.
+    """A result, or dicts and lists of results, as JSON. Infinity becomes null, and money a number.
 
-    words   in which messages are written
+    words   language and units of the messages
 
     Raises TypeError for a result without a line in KEYS.
     """
@@ -317,14 +319,14 @@ def json_of(value: Any, words: Words = PLAIN) -> bytes:
 
 
 def plain(value: Any, words: Words = PLAIN) -> Any:
-    """A result as JSON holds it: tables, lists, text and numbers."""
+    """A result as plain Python data: dicts, lists, strings and numbers."""
     return orjson.loads(json_of(value, words))
 
 
 def json_lines(sections: Iterable[tuple[str, Any]], words: Words = PLAIN) -> Iterator[bytes]:
-    """JSON of a document by its sections, a line a row of each list: the same bytes for the same estimate.
+    """Yield the JSON of a document by sections, one line per row of a list: the same bytes for the same estimate.
 
-    It comes in parts of about a megabyte. A section of many rows may be an iterator: then no more of it is held.
+    It is yielded in chunks of about a megabyte. A section may be an iterator, so that its rows are not all in memory.
     """
     parts, size = list[bytes](), 0
     for text in _texts(sections, words):
@@ -358,11 +360,11 @@ def _rows(rows: Iterable[Any], words: Words) -> Iterator[bytes]:
 
 
 class _Writers(dict[type, Derived]):
-    """By its type, what gives a part that JSON has no sign for as parts that have one, or are taken apart in turn.
+    """Functions by type that convert values that JSON cannot represent, one level at a time.
 
-    A type is looked at once, when a part of it is first met.
+    The function of a type is made when the type is first met.
 
-    words   in which messages are written, each once
+    words   language and units of the messages, each of which is formatted once
     """
 
     def __init__(self, words: Words) -> None:
@@ -375,11 +377,11 @@ class _Writers(dict[type, Derived]):
         return writer
 
     def part(self, value: Any) -> Any:
-        """What orjson calls for a part that JSON has no sign for."""
+        """Convert a value that JSON cannot represent; the callback of orjson."""
         return self[type(value)](value)
 
     def _kept(self, read: Derived) -> Derived:
-        """A writer that keeps what it wrote: a job that is estimated again has most of these results from before."""
+        """A writer with a cache, since a job that is estimated again shares most of these results."""
         texts: dict[int, tuple[Any, orjson.Fragment]] = {}
 
         def write(result: Any) -> orjson.Fragment:
@@ -411,7 +413,7 @@ def _peaks(band: PeakBand) -> Document:
 
 
 def _by_nature(kind: type) -> Derived:
-    """The writer of mappings and collections that are not Python's own. Raises TypeError for anything else."""
+    """Writer for mappings and collections other than dict and list. Raises TypeError for anything else."""
     if issubclass(kind, Mapping):
         return lambda value: {str(key): item for key, item in value.items()}
     if issubclass(kind, Iterable):
@@ -420,7 +422,7 @@ def _by_nature(kind: type) -> Derived:
 
 
 def table(result: Any) -> Document:
-    """One result by its line of KEYS, its parts as they stand in the estimate."""
+    """A result as a dict by its line of KEYS, with its parts unconverted."""
     kind: type = type(result)
     document: Document = _reader(kind)(result)
     return document
@@ -428,8 +430,10 @@ def table(result: Any) -> Document:
 
 @cache
 def _reader(kind: type) -> Derived:
-    """Reads a result by its line of KEYS, as one dict display that is written out and compiled: a path is read where it
-    stands, what takes a step by its function."""
+    """Function that reads a result by its line of KEYS.
+
+    It is generated as one dict display, for speed: a path becomes attribute access, a derived value a function call.
+    """
     derived, names, items = DERIVED.get(kind, {}), dict[str, Any](), []
     for number, (key, path) in enumerate(PATHS[kind]):
         read = f"result.{path}"
@@ -447,7 +451,7 @@ def _or_nothing(path: str) -> Derived:
 
 
 def attribute(result: Any, path: str) -> Any:
-    """The attribute at the end of a dotted path; None where the path ends before."""
+    """The attribute at the end of a dotted path; None if an attribute on the way is None."""
     for name in path.split("."):
         if result is None:
             return None
@@ -456,14 +460,14 @@ def attribute(result: Any, path: str) -> Any:
 
 
 def _equation(lift: HandLift) -> Document | None:
-    """One person's share of a lift beside the lifting equation; None where no crew is planned."""
+    """The lifting equation for one person's share of a lift; None if no crew is planned."""
     index = lift.lifting_index
     return None if index is None else {"rwl_kg": lift.task.rwl_kg, "lifting_index": index, **_factors(lift.task)}
 
 
 @lru_cache(maxsize=1024)
 def _factors(task: HandTask) -> Document:
-    """The factors of the lifting equation at either end: most lifts of a job have the same."""
+    """Factors of the lifting equation at both ends, cached because most lifts of a job have the same."""
     return {"origin": table(task.origin), "destination": table(task.destination)}
 
 
@@ -482,7 +486,7 @@ def _moves(handling: Handling) -> list[Document]:
 
 
 def _weakest(cracking: Cracking) -> Document | None:
-    """The net section of least modulus of a flat carry."""
+    """The net section with the smallest section modulus in a flat carry; None if there is none."""
     beam = cracking.beam
     if beam is None or beam.weakest is None:
         return None
@@ -495,7 +499,7 @@ def _weakest(cracking: Cracking) -> Document | None:
 
 
 def _heat(mix: MixHeat) -> Document:
-    """What the heat model was given of the thickest section."""
+    """Inputs of the heat model for the thickest section."""
     curve = mix.hydration
     rise = {} if mix.adiabatic_rise_k is None else {"adiabatic_rise_k": mix.adiabatic_rise_k}
     return table(mix) | table(curve) | rise

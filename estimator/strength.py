@@ -1,8 +1,8 @@
-"""Flexural coupons: strength of a pour from a set of small beams, and what the set lacks.
+"""Flexural coupons: strength of a pour from a set of small beams, and the shortcomings of the set.
 
-Two stresses matter. The limit of proportionality, where the matrix first cracks, is what a piece is designed on; the
-modulus of rupture, the highest stress the fibers carry, falls toward it as glass fiber ages. A strength that was not
-tested is None throughout, never zero and never a typical value.
+Two stresses matter. A piece is designed for the limit of proportionality, where the matrix first cracks. The modulus of
+rupture, the highest stress that the fibers carry, drops toward it as glass fiber ages. A strength that was not tested
+is always None, never zero or a typical value.
 """
 
 from __future__ import annotations
@@ -23,21 +23,23 @@ from geometry.message import Message, message
 Array: TypeAlias = NDArray[np.float64]
 
 FEWEST_COUPONS = 6
-"""Coupons below which no lower limit is stated. Common practice; EN 1170-5 has three up and three down at the least."""
+"""Fewest coupons for which a lower limit is stated. Common practice; EN 1170-5 has at least three up and three down."""
 
 SPAN_TO_DEPTH = (16.0, 30.0)
-"""Span over depth for which third-point bending is not falsified by shear or by large deflection. From memory of
-ASTM C947; outside it is pointed out, not refused."""
+"""Range of span over depth in which neither shear nor large deflection distorts third-point bending.
+
+From memory of ASTM C947. A coupon outside it is reported, not rejected.
+"""
 
 FIT_WINDOW = (0.10, 0.30)
-"""Part of the highest load over which the first slope of a curve is fitted: past seating, before the first crack."""
+"""Range of load for fitting the initial slope, as shares of the highest load: after seating, before the first crack."""
 
 
 @frozen
 class Coupon:
     """One beam tested in third-point bending.
 
-    pour, age_d    what it was cast from and how old it was, days
+    pour, age_d    pour that it was cast from, and its age, days
     face_up        whether the face that lay in the form was up
     span_m         between supports, with the loads at its thirds
     width_m, depth_m   measured at the break
@@ -80,9 +82,9 @@ class Spread:
     """Statistics of one strength over a set of coupons.
 
     mean_pa, deviation_pa   mean and sample standard deviation
-    variation               coefficient of variation, of 1
+    variation               coefficient of variation, as a fraction of 1
     characteristic_pa       5 % fractile by EN 1990, annex D, deviation unknown; None below FEWEST_COUPONS
-    tolerance_pa            what 95 % of the material exceeds, with 95 % confidence; None below FEWEST_COUPONS
+    tolerance_pa            stress that 95 % of the material exceeds, with 95 % confidence; None below FEWEST_COUPONS
     """
 
     mean_pa: float
@@ -92,7 +94,7 @@ class Spread:
 
     @property
     def variation(self) -> float:
-        """Coefficient of variation, of 1."""
+        """Coefficient of variation, as a fraction of 1."""
         return self.deviation_pa / self.mean_pa
 
 
@@ -102,7 +104,7 @@ class FlexuralStrength:
 
     limit          limit of proportionality; None unless every coupon has it
     rupture        modulus of rupture
-    shortcomings   what the set lacks
+    shortcomings   of the set of coupons
     """
 
     pour: str
@@ -114,15 +116,15 @@ class FlexuralStrength:
 
     @property
     def design_pa(self) -> float | None:
-        """Design stress: the tolerance limit of the limit of proportionality; None where it is not shown."""
+        """Design stress: the tolerance limit of the limit of proportionality; None if it is not known."""
         return None if self.limit is None else self.limit.tolerance_pa
 
 
 def third_point_stress_pa(load_n: float, span_m: float, width_m: float, depth_m: float) -> float:
-    """Extreme fiber stress of a beam loaded at the thirds of its span: F = P·L/(b·d²), Pa.
+    """Extreme fiber stress of a beam loaded at the third points of its span: F = P·L/(b·d²), Pa.
 
     load_n   total of both loads
-    Raises FaultError unless all are above 0 and finite. Source: ASTM C947, EN 1170-5.
+    Raises FaultError unless all are positive and finite. Source: ASTM C947, EN 1170-5.
     """
     for name, value, unit in (
         ("load", load_n, "N"),
@@ -138,16 +140,16 @@ def third_point_stress_pa(load_n: float, span_m: float, width_m: float, depth_m:
 def limit_load_n(
     deflection_m: ArrayLike, load_n: ArrayLike, offset_m: float, window: tuple[float, float] = FIT_WINDOW
 ) -> float:
-    """Load at the limit of proportionality of a load-deflection curve, by a stated offset, N.
+    """Load at the limit of proportionality of a load-deflection curve by the offset method, N.
 
-    deflection_m, load_n   (m,) the record, deflection rising up to the highest load
-    offset_m               how far the straight line is shifted along the deflection; the report states it
-    window                 part of the highest load over which that line is fitted
+    deflection_m, load_n   (m,) recorded curve, with deflection increasing up to the highest load
+    offset_m               shift of the fitted line along the deflection axis; the report states it
+    window                 range of load, as shares of the highest load, over which that line is fitted
 
-    It is the highest load up to where the curve crosses the shifted line: where a crack lets the load drop, the load
-    before the drop. The line's own intercept takes up the seating of the coupon. A curve that never crosses before its
-    highest load is proportional up to it, and that load is returned.
-    Raises FaultError for records too short or not rising, and for a non-positive offset.
+    The result is the highest load up to where the curve crosses the shifted line; if a crack makes the load drop, it is
+    the load before the drop. The intercept of the line accounts for the seating of the coupon. A curve that does not
+    cross the line before its highest load is proportional up to it, and that load is returned.
+    Raises FaultError for a curve that is too short or not increasing, and for a non-positive offset.
     """
     deflection, load = np.asarray(deflection_m, dtype=np.float64), np.asarray(load_n, dtype=np.float64)
     if deflection.ndim != 1 or deflection.shape != load.shape or deflection.size < 4:
@@ -159,7 +161,7 @@ def limit_load_n(
     if not np.all(np.diff(deflection) > 0.0):
         raise FaultError("", message("curve-not-rising"))
     low, high = (share * load[-1] for share in window)
-    # Only the first stretch: a curve that drops at a crack may pass through the window again.
+    # Fit the first stretch only: a curve that drops at a crack may pass through the window again.
     beyond = int(np.argmax(load > high))
     fitted = np.flatnonzero(load[:beyond] >= low)
     if fitted.size < 3:
@@ -185,7 +187,7 @@ def characteristic_factor(count: int, fractile: float = 0.05) -> float:
     """
     _check_count(count)
     _check_share("fractile", fractile)
-    from scipy.special import stdtrit  # only where coupons were tested: it takes longer than a whole start
+    from scipy.special import stdtrit  # imported on use: it takes longer than the start of the program
 
     return float(stdtrit(count - 1, 1.0 - fractile)) * sqrt(1.0 + 1.0 / count)
 
@@ -194,7 +196,7 @@ def tolerance_factor(count: int, coverage: float = 0.95, confidence: float = 0.9
     """k of the one-sided tolerance limit mean − k·s, by the noncentral t distribution.
 
     coverage     share of the material that exceeds the limit
-    confidence   with which that is stated
+    confidence   probability that this holds
     Source: standard theory for the normal distribution; tabled for example in ISO 16269-6.
     """
     _check_count(count)
@@ -206,7 +208,7 @@ def tolerance_factor(count: int, coverage: float = 0.95, confidence: float = 0.9
 
 
 def spread_of(stresses_pa: Sequence[float]) -> Spread:
-    """Mean, deviation and lower limits of two results or more, Pa."""
+    """Mean, standard deviation and lower limits of two or more results, Pa."""
     _check_count(len(stresses_pa))
     values = np.asarray(stresses_pa, dtype=np.float64)
     mean, deviation = float(values.mean()), float(values.std(ddof=1))
@@ -220,10 +222,10 @@ def spread_of(stresses_pa: Sequence[float]) -> Spread:
 
 
 def flexural_strength(coupons: Sequence[Coupon]) -> FlexuralStrength | None:
-    """Flexural strength from a set of coupons of one pour and one age; None where nothing was tested.
+    """Flexural strength from a set of coupons of one pour and one age; None if there are no coupons.
 
-    Raises FaultError for a single coupon and for coupons of several pours or ages, which are no sample of one strength:
-    see `flexural_strengths`.
+    Raises FaultError for a single coupon and for coupons of several pours or ages, which are not a sample of one
+    strength: see `flexural_strengths`.
     """
     if not coupons:
         return None
@@ -246,7 +248,7 @@ def flexural_strength(coupons: Sequence[Coupon]) -> FlexuralStrength | None:
 
 
 def flexural_strengths(coupons: Sequence[Coupon]) -> tuple[FlexuralStrength, ...]:
-    """Flexural strengths of the coupons, pour by pour and age by age, in that order."""
+    """Flexural strengths of the coupons by pour and age, in that order."""
     sets: dict[tuple[str, float], list[Coupon]] = {}
     for coupon in coupons:
         sets.setdefault((coupon.pour, coupon.age_d), []).append(coupon)
@@ -255,9 +257,9 @@ def flexural_strengths(coupons: Sequence[Coupon]) -> tuple[FlexuralStrength, ...
 
 
 def first_crack_to_count_on(strengths: Sequence[FlexuralStrength], age_d: float) -> float | None:
-    """Design value at an age, Pa: from the latest set tested by then, the lowest of several pours.
+    """Design strength at an age, Pa, from the latest sets tested by then; the lowest of several pours.
 
-    A set that shows no lower limit, or one of zero, is passed over. None: not shown at that age.
+    A set without a positive lower limit is skipped. None if no set remains.
     """
     known = [(s.age_d, s.design_pa) for s in strengths if s.age_d <= age_d and (s.design_pa or 0.0) > 0.0]
     latest = max((age for age, _ in known), default=None)
@@ -265,7 +267,7 @@ def first_crack_to_count_on(strengths: Sequence[FlexuralStrength], age_d: float)
 
 
 def samples_of(coupons: Sequence[Coupon]) -> list[Coupon]:
-    """The coupons without those that are alone in their pour and age: one coupon is no sample."""
+    """The coupons without any that is the only one of its pour and age: one coupon is not a sample."""
     counts = Counter((coupon.pour, coupon.age_d) for coupon in coupons)
     return [coupon for coupon in coupons if counts[coupon.pour, coupon.age_d] > 1]
 

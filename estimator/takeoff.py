@@ -1,4 +1,4 @@
-"""Take-off: the volume, areas and balance of every piece, and how much of which mix each of its layers takes."""
+"""Take-off: volume, areas and centroid of every piece, and the mix and volume of each of its layers."""
 
 from collections.abc import Sequence
 from dataclasses import replace
@@ -20,7 +20,7 @@ FACES: tuple[Faces, ...] = get_args(Faces)
 
 @frozen
 class LayerTakeoff:
-    """One layer of one piece, inserts taken out."""
+    """One layer of one piece, less the volume of inserts."""
 
     mix: str
     method: Method
@@ -31,23 +31,23 @@ class LayerTakeoff:
 
     @property
     def cast_m3(self) -> float:
-        """What must be mixed for it."""
+        """Volume to mix for it, including waste."""
         return self.volume_m3 * (1.0 + self.waste)
 
 
 @frozen
 class PieceTakeoff:
-    """One piece of a mark, measured."""
+    """Measured quantities of one piece of a mark."""
 
     piece: Piece
     solid: Solid
     layers: tuple[LayerTakeoff, ...]
-    face_area_m2: float  # the plan of a flat piece, else all that is seen
-    plan: PlanArea  # by which price and weight are compared
+    face_area_m2: float  # the plan of a flat piece, else all visible faces
+    plan: PlanArea  # basis for comparing prices and weights
 
     @property
     def volume_m3(self) -> float:
-        """Concrete in it: the solid less what inserts displace."""
+        """Volume of concrete: the solid less the volume that inserts displace."""
         return sum(layer.volume_m3 for layer in self.layers)
 
 
@@ -58,14 +58,14 @@ class Takeoff:
 
 @frozen
 class Refusal:
-    """A piece that cannot be taken off, and why."""
+    """A piece that cannot be measured, and why."""
 
     piece: Piece
     error: FaultError
 
 
 def take_off(job: Job) -> tuple[Takeoff, tuple[Refusal, ...]]:
-    """Every piece of the job measured, in one pass over columns; and the pieces that have no measure."""
+    """Measure all pieces of the job in one vectorized pass; also returns the pieces that cannot be measured."""
     pieces: dict[str, PieceTakeoff] = {}
     refusals: list[Refusal] = []
     for faces in FACES:
@@ -79,10 +79,11 @@ def take_off(job: Job) -> tuple[Takeoff, tuple[Refusal, ...]]:
 
 
 def take_off_piece(piece: Piece, job: Job) -> PieceTakeoff:
-    """One piece measured, its layers with their own waste.
+    """Measure one piece, each layer with its own waste.
 
-    What an insert displaces is taken from the layer against which it lies, the innermost.
-    Raises FaultError for a shape without a measure, layers that do not fit it, or inserts larger than their layer.
+    The volume of an insert is subtracted from the innermost layer, which it lies against.
+    Raises FaultError for a shape that cannot be measured, layers that do not fit it, and inserts larger than their
+    layer.
     """
     (measure,) = _measures([piece], piece.faces)
     return _taken(piece, measure, job)
@@ -94,9 +95,9 @@ def _measures(pieces: Sequence[Piece], faces: Faces) -> list[Measure | FaultErro
 
 
 def _taken(piece: Piece, measure: Measure | FaultError, job: Job) -> PieceTakeoff:
-    """A measured piece with what its inserts displace taken out of its innermost layer.
+    """Take-off of a measured piece, with the volume of its inserts subtracted from its innermost layer.
 
-    Raises FaultError for layers without a measure, and for inserts larger than their layer.
+    Raises FaultError for layers that cannot be measured, and for inserts larger than their layer.
     """
     _check_layers(piece)
     if isinstance(measure, FaultError):
@@ -118,33 +119,33 @@ def _taken(piece: Piece, measure: Measure | FaultError, job: Job) -> PieceTakeof
 
 
 def _check_layers(piece: Piece) -> None:
-    """A solid without a thickness of its own cannot be filled by thicknesses alone; the rest geometry checks."""
+    """Raise FaultError if all layers of a solid without a thickness have one. `geometry` checks everything else."""
     if piece.shape.cast_thickness_m is None and all(layer.thickness_m is not None for layer in piece.layers):
         raise FaultError("layers", message("layers-all-thick"))
 
 
 def _less_inserts(piece: Piece, volume_m3: float, centroid_m: Vector, default_m: Vector) -> Vector:
-    """Centroid of a layer once the inserts' volumes are taken out of it."""
-    left_m3 = volume_m3 - sum(insert.displaces_m3 for insert in piece.inserts)
+    """Centroid of a layer less the volumes of the inserts."""
+    rest_m3 = volume_m3 - sum(insert.displaces_m3 for insert in piece.inserts)
     x, y, z = (
         (
             volume_m3 * centroid_m[axis]
             - sum(insert.displaces_m3 * (insert.at_m or default_m)[axis] for insert in piece.inserts)
         )
-        / left_m3
+        / rest_m3
         for axis in range(3)
     )
     return x, y, z
 
 
 def _waste(layer: Layer, piece: Piece, job: Job) -> float:
-    """Waste on cast volume: the layer's own, else the piece's, the mix's, the job's, the workshop's by method."""
+    """Share of waste on cast volume: that of the layer, else of the piece, mix or job, else the shop's by method."""
     shares = layer.waste, piece.waste, job.mixes[layer.mix].waste, job.waste
     return next((share for share in shares if share is not None), job.workshop.waste.of(layer.method))
 
 
 def takeoff_workings(taken: PieceTakeoff) -> list[Working]:
-    """How the concrete in one piece came about."""
+    """Workings of the plan area and volume of one piece."""
     at = f"pieces.{taken.piece.mark}"
     displaced_m3 = sum(insert.displaces_m3 for insert in taken.piece.inserts)
     layers = {f"layer_{i}_m3": layer.volume_m3 for i, layer in enumerate(taken.layers, start=1)}

@@ -1,4 +1,4 @@
-"""What people read: messages and figures in one language, one system of units and one currency."""
+"""Formatting of messages and figures for people, in one language, one system of units and one currency."""
 
 from __future__ import annotations
 
@@ -41,17 +41,17 @@ from geometry.message import Message
 MPH_M_S = 5280 * FOOT_M / HOUR_S
 BTU_H_FT2_F_W_M2_K = 1055.056 / HOUR_S / SQUARE_FOOT_M2 * 1.8  # the Btu of ISO 31-4, 1055.056 J
 TOUCHING_M = 1e-6  # a length below it is 0
-FULL_TOLERANCE = 0.01  # of a bucket: nobody sees the difference
+FULL_TOLERANCE = 0.01  # of a bucket; too little to see
 KEY = re.compile(r"[a-z0-9]+(-[a-z0-9]+)*")
-"""What looks like the key of a material or a mix; anything else is a title."""
+"""Pattern of the key of a material or a mix; any other text is a title."""
 
 PERCENT = re.compile(r"(?<=\d)%")
-"""The sign after a number in the catalog's name of a mix."""
+"""Percent sign after a number in the catalog's name of a mix."""
 
 QUOTED = "text"
-"""Name of a message within another whose attributes are the attributes of the whole; any other is a word of it."""
+"""Name of the value whose message also supplies the attributes of the message around it."""
 HIGH, LOW = ("high_", "most_"), ("low_", "least_")
-"""Beginnings of names whose values round up, or down."""
+"""Prefixes of names of values that round up, or down."""
 
 
 class Named(Protocol):
@@ -62,7 +62,7 @@ class Named(Protocol):
 
 
 class JobLike(Protocol):
-    """A job, as far as its words go."""
+    """The properties of a job that decide its words."""
 
     @property
     def units(self) -> Units: ...
@@ -78,11 +78,11 @@ class JobLike(Protocol):
 
 @frozen
 class Words:
-    """Writes messages and figures in one language, one system of units and one currency.
+    """Formatter of messages and figures in one language, one system of units and one currency.
 
-    language   of the words
-    numbers    language whose signs the numbers have, `language` where None: a crew that reads another language
-               weighs on the same scales
+    language   of the text
+    numbers    language of the number format, None for `language`; a crew that reads another language uses the same
+               scales
 
     >>> Words("imperial", "USD").mass(762.0, up=True), Words("metric", "EUR", "en-GB").share(0.07)
     ('1,680 lb', '7\xa0%')
@@ -94,11 +94,11 @@ class Words:
     numbers: str | None = None
 
     def __call__(self, id: str, attribute: str | None = None, /, **values: Any) -> str:
-        """The message of this id with its values, each written as the suffix of its name says (FIGURES).
+        """The message of this id with its values, each formatted by the suffix of its name (see FIGURES).
 
-        attribute   a part of the message that stands beside its text, such as what to type ("fix")
+        attribute   an attribute of the message to return instead of its text, such as "fix"
 
-        A message may also ask for `$units`, "imperial" or "metric", where its examples differ.
+        A message may also use `$units`, "imperial" or "metric", for its examples.
 
         >>> Words("imperial", "USD")("crew", people=2)
         '2 people'
@@ -116,7 +116,7 @@ class Words:
         return catalog(self.language).text(id, filled, attribute)
 
     def text(self, message: Message | str, attribute: str | None = None) -> str:
-        """A message in words, or the part of one that its id names ("caution-stairs.why"); other text as it stands."""
+        """A message as text, or the attribute that its id names ("caution-stairs.why"); a string is left unchanged."""
         if isinstance(message, str):
             return message
         id, part = message.id, attribute
@@ -126,11 +126,11 @@ class Words:
         return self._filled(id, part, message.values)
 
     def name(self, thing: Named) -> str:
-        """The name of a material or a mix on papers: its title, or the catalog's name for its key."""
+        """Name of a material or a mix on papers: its title, or the catalog's name for its key."""
         return self.named(thing.label)
 
     def named(self, label: str) -> str:
-        """A title as it stands; a key by the catalog's name for it, its percents as in the language, or in plain words.
+        """A title unchanged; for a key, its name in the catalog with percents in the style of the language, else words.
 
         >>> words = Words("metric", "EUR", "en-GB")
         >>> words.named("grey-cement"), words.named("my-own-mix"), words.named("Sand, 30 mesh")
@@ -167,14 +167,14 @@ class Words:
         return grouped(text, *number_signs(self.numbers or self.language))
 
     def length(self, length_m: float) -> str:
-        """A length; millimeters stand undivided, as on drawings. Below what a tape shows it is a decimal."""
+        """A length. Millimeters have no thousands separator, as on drawings. Below 1/32 in it is a decimal."""
         if TOUCHING_M < abs(length_m) < INCH_M / 32.0:
             imperial = self.units == "imperial"
             return self._figure(f'{length_m / INCH_M:.1g}"' if imperial else f"{length_m * 1000.0:.1g} mm")
         return format_length(length_m, self.units)
 
     def distance(self, distance_m: float) -> str:
-        """A way, to the foot or the meter."""
+        """A distance to the nearest foot or meter."""
         return self._figure(f"{distance_m / FOOT_M:.0f} ft" if self.units == "imperial" else f"{distance_m:.0f} m")
 
     def size(self, size_m: Sequence[float]) -> str:
@@ -202,25 +202,25 @@ class Words:
         return self._figure(format_temperature(temperature_c, self.units, up=up))
 
     def temperature_step(self, difference_k: float) -> str:
-        """A difference of temperatures, rounded up: °F or °C, never a K."""
+        """A temperature difference, rounded up, in °F or °C rather than K."""
         degrees = ceil(difference_k * (1.8 if self.units == "imperial" else 1.0) - 1e-9)
         return f"{degrees} {'°F' if self.units == 'imperial' else '°C'}"
 
     def mass_per_length(self, kg_per_m: float) -> str:
-        """Rounded up: lb/ft or kg/m."""
+        """A mass per length, rounded up: lb/ft or kg/m."""
         if self.units == "imperial":
             return self._figure(f"{ceil(10.0 * kg_per_m * FOOT_M / POUND_KG) / 10.0:.1f} lb/ft")
         return self._figure(f"{ceil(10.0 * kg_per_m) / 10.0:.1f} kg/m")
 
     def wind(self, pressure_pa: float) -> str:
-        """A pressure that must not be reached, rounded down: lb/ft² or Pa."""
+        """A wind pressure, rounded down because it is a limit: lb/ft² or Pa."""
         if self.units == "imperial":
             pounds = pressure_pa / STANDARD_GRAVITY_M_S2 / POUND_PER_FOOT2_KG_M2
             return self._figure(f"{floor(10.0 * pounds) / 10.0:.1f} lb/ft²")
         return self._figure(f"{floor(pressure_pa)} Pa")
 
     def evaporation(self, rate_kg_m2_h: float) -> str:
-        """Water that a surface loses: lb/ft²/h or kg/m²/h, to 0.01."""
+        """An evaporation rate: lb/ft²/h or kg/m²/h, to 0.01."""
         if self.units == "imperial":
             return self._figure(f"{rate_kg_m2_h / POUND_PER_FOOT2_KG_M2:.2f} lb/ft²/h")
         return self._figure(f"{rate_kg_m2_h:.2f} kg/m²/h")
@@ -234,13 +234,13 @@ class Words:
         )
 
     def heat_transfer(self, conductance_w_m2_k: float) -> str:
-        """Heat through a surface: Btu/h/ft²/°F or W/m²/K."""
+        """A heat transfer coefficient: Btu/h/ft²/°F or W/m²/K."""
         if self.units == "imperial":
             return self._figure(f"{_rounded(conductance_w_m2_k / BTU_H_FT2_F_W_M2_K)} Btu/h/ft²/°F")
         return self._figure(f"{_rounded(conductance_w_m2_k)} W/m²/K")
 
     def thermal_resistance(self, resistance_m2k_w: float) -> str:
-        """Thermal resistance: ft²·h·°F/Btu or m²·K/W."""
+        """A thermal resistance: ft²·h·°F/Btu or m²·K/W."""
         if self.units == "imperial":
             return self._figure(f"{_rounded(resistance_m2k_w * BTU_H_FT2_F_W_M2_K)} ft²·h·°F/Btu")
         return self._figure(f"{_rounded(resistance_m2k_w)} m²·K/W")
@@ -255,22 +255,22 @@ class Words:
 
     @property
     def area_unit_m2(self) -> float:
-        """One of `area_unit`, m²."""
+        """Size of `area_unit`, m²."""
         return SQUARE_FOOT_M2 if self.units == "imperial" else 1.0
 
     @property
     def run_unit_m(self) -> float:
-        """The length by which edges and splashes are sold, m."""
+        """Unit of length in which edges and splashes are sold, m."""
         return FOOT_M if self.units == "imperial" else 1.0
 
     @property
     def concrete_unit(self) -> str:
-        """The volume by which the trade proportions and prices concrete."""
+        """Unit of volume in which the trade proportions and prices concrete."""
         return "yd³" if self.units == "imperial" else "m³"
 
     @property
     def concrete_unit_m3(self) -> float:
-        """One of `concrete_unit`, m³."""
+        """Size of `concrete_unit`, m³."""
         return CUBIC_YARD_M3 if self.units == "imperial" else 1.0
 
     @property
@@ -278,15 +278,15 @@ class Words:
         return "lb" if self.units == "imperial" else "kg"
 
     def count(self, number: int) -> str:
-        """A whole number, its thousands separated."""
+        """A whole number with thousands separators."""
         return self._figure(str(number))
 
     def money(self, amount: Decimal | float | None) -> str:
-        """An amount for a column whose head names the currency; what has no price says so."""
+        """An amount without its currency, for a column whose head names it; a text such as "no price" for None."""
         return self("no-price") if amount is None else self._figure(f"{amount:.2f}")
 
     def price(self, amount: Decimal | float | None) -> str:
-        """An amount with the sign of its currency, as a client reads it.
+        """An amount with its currency symbol.
 
         >>> Words("imperial", "USD").price(12950.16)
         '$12,950.16'
@@ -298,7 +298,7 @@ class Words:
         return format_currency(amount, self.currency, locale=(self.numbers or self.language).replace("-", "_"))
 
     def price_change(self, amount: Decimal) -> str:
-        """A difference with its sign and that of its currency.
+        """A difference of prices with its sign and currency symbol.
 
         >>> Words("imperial", "USD").price_change(Decimal("-40"))
         '-$40.00'
@@ -306,7 +306,7 @@ class Words:
         return self.price(amount) if amount < 0 else f"+{self.price(amount)}"
 
     def more(self, amount: Decimal) -> str:
-        """A difference with its sign."""
+        """A difference of amounts with its sign."""
         return self._figure(f"{amount:+.2f}")
 
     def per_area(self, amount: float) -> str:
@@ -314,17 +314,17 @@ class Words:
         return self._figure(f"{amount * (SQUARE_FOOT_M2 if self.units == 'imperial' else 1.0):.2f}")
 
     def date(self, day: str) -> str:
-        """A day, given in ISO, as a letter spells it: "March 2, 2026"."""
+        """A day, given in ISO format, in long form: "March 2, 2026"."""
         from babel.dates import format_date
 
         return format_date(date.fromisoformat(day), "long", locale=self.language.replace("-", "_"))
 
     def labor_rate(self, time_s_m2: float) -> str:
-        """Hours of work for an area of finished face."""
+        """Hours of work per area of finished face."""
         return self.time_each(time_s_m2, "m2")
 
     def time_each(self, time_s: float, unit: str) -> str:
-        """Time for one of what an activity is measured by."""
+        """Time per unit of the quantity of an activity."""
         hours = time_s / HOUR_S
         if self.units == "imperial":
             hours *= {"m2": SQUARE_FOOT_M2, "m": FOOT_M}.get(unit, 1.0)
@@ -334,7 +334,7 @@ class Words:
         return self._figure(f"{hours:.3g} h{per}")
 
     def to_step(self, mass_kg: float, step_kg: float) -> str:
-        """A mass as the scale with this step shows it: always in one unit, of which the step is a plain decimal.
+        """A mass as a scale with this step shows it, always in the unit in which the step is a short decimal.
 
         >>> Words("imperial", "USD").to_step(7.03, 0.1 * POUND_KG), Words("metric", "EUR", "en-GB").to_step(12.34, 0.05)
         ('15.5 lb', '12.34 kg')
@@ -358,26 +358,26 @@ class Words:
         return self._figure(f"{mass_kg / unit_kg:.{places}f} {unit}")
 
     def checked_mass(self, mass_kg: float) -> str:
-        """A mass as a density check needs it, finer than a weight that is carried: to 0.1 lb or 0.01 kg."""
+        """A mass for a density check, finer than a carried weight: to 0.1 lb or 0.01 kg."""
         return self._figure(f"{mass_kg / POUND_KG:.1f} lb" if self.units == "imperial" else f"{mass_kg:.2f} kg")
 
     def measure(self, volume_m3: float) -> str:
-        """A measure by its name: 5-gal, 1-qt, 2-L; 2 L in a language that knows no such hyphen."""
-        joint = "-" if self.language.startswith("en") else " "
+        """Size of a measuring container as an adjective: 5-gal, 1-qt, 2-L; 2 L in languages without such hyphens."""
+        hyphen = "-" if self.language.startswith("en") else " "
         if self.units == "metric":
-            return f"{volume_m3 * 1000.0:.3g}{joint}L"
+            return f"{volume_m3 * 1000.0:.3g}{hyphen}L"
         gallons = volume_m3 / GALLON_M3
-        return f"{gallons:.3g}{joint}gal" if gallons > 0.99 else f"{gallons * 4.0:.3g}{joint}qt"
+        return f"{gallons:.3g}{hyphen}gal" if gallons > 0.99 else f"{gallons * 4.0:.3g}{hyphen}qt"
 
     def bucketful(self, volume_m3: float) -> str:
-        """A loose volume as the marks of a bucket give it: 0.1 gal, below a gallon 0.1 qt; or 0.1 L."""
+        """A loose volume to the marks of a bucket: 0.1 gal, below a gallon 0.1 qt; or 0.1 L."""
         if self.units == "metric":
             return self._figure(f"{volume_m3 * 1000.0:.1f} L")
         gallons = volume_m3 / GALLON_M3
         return self._figure(f"{gallons:.1f} gal" if gallons >= 1.0 else f"{gallons * 4.0:.1f} qt")
 
     def buckets(self, volume_m3: float, bucket_m3: float) -> str:
-        """So many full buckets and the rest; nothing where not even one is filled."""
+        """The number of full buckets and the remainder; "" if not even one is full."""
         full = int(volume_m3 / bucket_m3 + FULL_TOLERANCE)
         rest_m3 = volume_m3 - full * bucket_m3
         if not full:
@@ -386,14 +386,14 @@ class Words:
         return full_buckets if rest_m3 < FULL_TOLERANCE * bucket_m3 else f"{full_buckets} + {self.bucketful(rest_m3)}"
 
     def day(self, day: str) -> str:
-        """A day, given in ISO, as a shop calendar has it: "Mon, Mar 2"; it stays on one line."""
+        """A day, given in ISO format, in short form with no-break spaces: "Mon, Mar 2"."""
         from babel.dates import format_skeleton
 
         text: str = format_skeleton("MMMEd", date.fromisoformat(day), locale=self.language.replace("-", "_"))
         return text.replace(" ", "\N{NO-BREAK SPACE}")
 
     def duration(self, time_s: float) -> str:
-        """Hours and minutes, to the minute, up."""
+        """Hours and minutes, rounded up to the minute."""
         hours, minutes = divmod(ceil(time_s / 60.0 - 1e-6), 60)
         parts = (f"{hours} h" if hours else "", f"{minutes} min" if minutes else "")
         return " ".join(part for part in parts if part) or "0 min"
@@ -414,11 +414,11 @@ class Words:
 
 
 SCALE_UNITS = {"lb": POUND_KG, "g": 0.001, "kg": 1.0}
-COARSE_KG = 0.005  # a scale of such steps shows kilograms
+COARSE_KG = 0.005  # a scale with at least this step shows kilograms
 
 
 def scale_unit(step_kg: float) -> str | None:
-    """Unit that a scale of this step shows: the one of which the step is a plain decimal; None where there is none."""
+    """Unit that a scale of this step shows: that in which the step is a short decimal; None if there is none."""
     if _places(step_kg / POUND_KG) is not None:
         return "lb"
     if _places(step_kg / 0.001) is None:
@@ -427,22 +427,22 @@ def scale_unit(step_kg: float) -> str | None:
 
 
 def words_for(job: JobLike) -> Words:
-    """The words of a job's papers, messages and data."""
+    """Words for the papers, messages and data of a job."""
     return Words(job.units, job.currency, job.language)
 
 
 def crew_words_for(job: JobLike) -> Words:
-    """The words of what its crew reads, with the numbers of the job."""
+    """Words for the papers of the crew, with the number format of the job."""
     return Words(job.units, job.currency, job.crew_language, job.language)
 
 
 def client_words_for(job: JobLike) -> Words:
-    """The words of what its client reads, with the numbers of the job."""
+    """Words for the papers of the client, with the number format of the job."""
     return Words(job.units, job.currency, job.client_language, job.language)
 
 
 PLAIN = Words("imperial", "USD")
-"""The words of what belongs to no job."""
+"""Words for messages without a job."""
 
 
 def _directed(write: Callable[..., str]) -> Callable[[Words, Any, bool | None], str]:
@@ -476,13 +476,12 @@ FIGURES: tuple[tuple[str, Callable[[Words, Any, bool | None], str]], ...] = (
     ("_share", _plain(Words.share)),
     ("_price", _plain(Words.price)),
 )
-"""How a number is written, by the suffix of its name; any other as it is. A text called `..._name` is spelled as the
-language spells it."""
+"""Format of a number by the suffix of its name; a number with another name is written unchanged."""
 
 
 @frozen
 class _Manner:
-    """How a value is written: text by itself, or a number as a figure, rounded up or down where it must be."""
+    """Format of a value: functions for text and for numbers, and whether to round up (True) or down (False)."""
 
     text: Callable[[Words, str], str] | None
     figure: Callable[[Words, Any, bool | None], str] | None
@@ -491,7 +490,7 @@ class _Manner:
 
 @cache
 def _manner(name: str) -> _Manner:
-    """How a value of this name is written."""
+    """Format of a value of this name."""
     text = Words.date if name.endswith("_date") else Words.named if name.endswith("_name") else None
     figure = next((figure for suffix, figure in FIGURES if name.endswith(suffix)), None)
     return _Manner(text, figure, True if name.startswith(HIGH) else False if name.startswith(LOW) else None)
@@ -499,7 +498,7 @@ def _manner(name: str) -> _Manner:
 
 @cache
 def number_signs(language: str) -> tuple[str, str]:
-    """The signs between thousands and before decimals.
+    """Thousands separator and decimal sign of a language.
 
     >>> number_signs("en-US"), number_signs("de")
     ((',', '.'), ('.', ','))
@@ -512,7 +511,7 @@ def number_signs(language: str) -> tuple[str, str]:
 
 
 def grouped(text: str, group: str = ",", decimal: str = ".") -> str:
-    """A figure that begins with a number, its thousands separated.
+    """A figure that begins with a number, with thousands separators added.
 
     >>> grouped("12950.16 kg"), grouped("-1250"), grouped("12950.16", ".", ",")
     ('12,950.16 kg', '-1,250', '12.950,16')
@@ -530,12 +529,12 @@ def grouped(text: str, group: str = ",", decimal: str = ".") -> str:
 
 
 def _rounded(value: float) -> str:
-    """A number to three digits, without powers of ten up to a million."""
+    """A number to three significant digits, without an exponent up to a million."""
     return f"{float(f'{value:.3g}'):g}"
 
 
 def _places(step: float) -> int | None:
-    """Decimals of a step that is 1, 2 or 5 at some decimal place; None for any other."""
+    """Number of decimals of a step that has at most three; None for any other."""
     for places in range(4):
         scaled = step * 10**places
         if scaled >= 1.0 - 1e-9 and abs(scaled - round(scaled)) < 1e-6 * scaled:

@@ -1,9 +1,9 @@
-"""How a figure came about: a formula that a reader can key into a calculator, and that the program runs itself.
+"""Workings: how a figure was computed, as a formula that the program runs and a reader can key into a calculator.
 
 A formula is plain arithmetic over the names of its values: `+ − · / ^ ( )`, `min(a, b)`, `max(a, b)`, `ceil(a)`,
-`floor(a)`, `sqrt(a)`, and `round2(a)`, half up to two decimals as money is. Its text is compiled once, when it is first
-used, into a function of floats (or, for the arithmetic alone, of NumPy arrays), so that what is shown and what is
-computed cannot drift apart. Branches stay in Python and choose the formula.
+`floor(a)`, `sqrt(a)`, and `round2(a)`, half up to two decimals as for money. Its text is compiled on first use into a
+function of floats (or of NumPy arrays, if it has only operators), so that the formula shown is always the one computed.
+Branches stay in Python and choose the formula.
 """
 
 from __future__ import annotations
@@ -19,7 +19,7 @@ from estimator.money import round2
 from geometry.frozen import frozen
 from geometry.message import Message
 
-SIGNS = str.maketrans({"·": "*", "−": "-", "^": "**"})  # of printed arithmetic, as Python writes them
+SIGNS = str.maketrans({"·": "*", "−": "-", "^": "**"})  # printed operators and their Python equivalents
 
 OPERATORS = (ast.Add, ast.Sub, ast.Mult, ast.Div, ast.Pow)
 FUNCTIONS: dict[str, Callable[..., Any]] = {
@@ -36,12 +36,12 @@ Values = Mapping[str, float]
 
 @frozen
 class Working:
-    """One figure of the estimate document with the way to it.
+    """One figure of the estimate document and how it was computed.
 
-    figure   dotted path in the document, a list entry by its mark or name: pieces.C1.weight.lift_kg
+    figure   dotted path in the document, with list entries by mark or name: pieces.C1.weight.lift_kg
     formula  over the names in `values`
-    result   in `unit`, as the document holds it
-    source   standard, table, paper or practice, and what it assumes; in words where Python asks for one working
+    result   in `unit`, as in the document
+    source   standard, table, paper or practice, and its assumptions; a string in a working returned by `estimator.api`
     """
 
     figure: str
@@ -54,11 +54,11 @@ class Working:
 
 @frozen
 class Formula:
-    """A formula that a kernel calls and a working shows.
+    """A formula that computing code calls and a working shows.
 
     text    plain arithmetic over names
     unit    of the result
-    source  standard, table, paper or practice, and what it assumes
+    source  standard, table, paper or practice, and its assumptions
 
     >>> from geometry.message import message
     >>> tension = Formula("share_kg · leg_m / hook_m", "kg", message("picks-one"))
@@ -73,24 +73,24 @@ class Formula:
     source: Message
 
     def __call__(self, **values: Any) -> Any:
-        """The result for these values: a float, or an array where arrays come in and no function stands in the text."""
+        """The result for these values: a float, or an array for arrays if the text has no functions."""
         return parsed(self.text)(**values)
 
     @property
     def function(self) -> Callable[..., Any]:
-        """What the text was compiled into: quicker to call, for figures that are asked for piece by piece."""
+        """The compiled function, which is faster to call once per piece."""
         return parsed(self.text)
 
     def working(self, path: str, **values: float) -> Working:
-        """The figure at `path` with its value and the way to it."""
+        """The working of the figure at `path` for these values."""
         return figure(path, self.text, values, self.unit, self.source)
 
 
 def figure(path: str, formula: str, values: Values, unit: str, source: Message) -> Working:
-    """The figure at `path` of the document, computed by the text of its own formula.
+    """The working of the figure at `path` of the document, computed by its formula.
 
-    Raises ValueError for a text that is no formula, TypeError for a name without a value or a value without a name:
-    faults of the program.
+    Raises ValueError for a text that is not a formula, and TypeError for a name without a value or a value without a
+    name. Both are bugs of the program.
 
     >>> from geometry.message import message
     >>> terms = message("source-terms-price")
@@ -101,13 +101,13 @@ def figure(path: str, formula: str, values: Values, unit: str, source: Message) 
 
 
 def money(path: str, formula: str, values: Values, currency: str, source: Message) -> Working:
-    """The amount at `path`, computed by the text of its formula and exact to the cent, as every amount is."""
+    """The working of the amount at `path`, computed by its formula and rounded to the cent."""
     return Working(path, formula, values, float(round2(parsed(formula)(**values))), currency, source)
 
 
 @lru_cache(maxsize=4096)
 def parsed(formula: str) -> Callable[..., Any]:
-    """The function of named values that a formula's text means. Raises ValueError for anything but plain arithmetic.
+    """Compile a formula to a function of its named values. Raises ValueError for anything but plain arithmetic.
 
     >>> parsed("2 · (a + b)^2 − max(a, b)")(a=1.0, b=2.0)
     16.0
@@ -125,7 +125,7 @@ def parsed(formula: str) -> Callable[..., Any]:
 
 
 def _names(node: ast.expr) -> Iterator[str]:
-    """Names of the values under a node, which is arithmetic throughout; raises ValueError where it is not."""
+    """Yield the names of the values below a node. Raises ValueError for anything but arithmetic."""
     match node:
         case ast.Constant(value=int() | float() as number) if not isinstance(number, bool):
             return

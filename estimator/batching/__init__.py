@@ -1,4 +1,4 @@
-"""Pours and batches: what is cast together, in batches that mixer and crew manage, loaded in order, to the scale."""
+"""Pours and batches: pieces cast together, in batches sized for mixer and crew, with loading steps to the scale."""
 
 from estimator.batching.loading import DensityCheck, Load, to_scale
 from estimator.batching.placing import LayerPlacing, PiecePlacing, placing_of

@@ -1,4 +1,4 @@
-"""Loading the mixer, and the density check of what comes out."""
+"""Loading of the mixer, and the density check of the fresh mix."""
 
 from __future__ import annotations
 
@@ -17,28 +17,28 @@ from geometry.message import Message, message
 
 @frozen
 class Load:
-    """One step of loading the mixer, of one batch."""
+    """One step of loading the mixer for one batch."""
 
     step: int
     material: str
     target_kg: float
-    mass_kg: float  # to the scale's step
+    mass_kg: float  # rounded to the step of the scale
     scale_step_kg: float
-    volume_m3: float  # loose, by the bucket
+    volume_m3: float  # loose
 
     @property
     def deviation(self) -> float:
-        """Weighed over wanted, less one."""
+        """Relative deviation of the weighed mass from the target."""
         return self.mass_kg / self.target_kg - 1.0
 
 
 def to_scale(target_kg: float, scales: Sequence[Scale]) -> tuple[float, float]:
-    """A mass as the best scale shows it, and that scale's step.
+    """A mass rounded to the step of the best scale, and that step, kg.
 
     scales   the finest first
 
-    The finest scale that carries it weighs it; where none does, the one that carries most, in parts. What would round
-    to nothing is weighed as one step.
+    The best scale is the finest with enough capacity; if none has enough, the one with the largest, used in several
+    weighings. The result is at least one step.
     """
     for scale in scales:
         if scale.up_to_kg is None or target_kg <= scale.up_to_kg:
@@ -51,14 +51,14 @@ def to_scale(target_kg: float, scales: Sequence[Scale]) -> tuple[float, float]:
 
 @frozen
 class Loading:
-    """How batches of one mix are loaded and checked: what is the same for each of them, whatever its size.
+    """Loading and checking of batches of one mix: everything that does not depend on the size of the batch.
 
-    steps       in the order of the workshop's mixer: material, its mass and its loose volume in a cubic meter
-    scales      of the workshop, the finest first
-    loose_m3_per_m3   of all that goes into the vessel
-    filled_m3   by material: volume of fresh mix, air left out, that a kilogram as weighed adds
+    steps       in the loading order of the shop: (material, kg per m³, loose m³ per m³)
+    scales      of the shop, the finest first
+    loose_m3_per_m3   loose volume of all materials per m³ of fresh mix
+    filled_m3   by material: volume of fresh mix without air that one kilogram as weighed adds, m³/kg
     air         fraction of the volume
-    checks      density checks by the workshop's measures, the smallest first, and whether one person lifts each
+    checks      density checks with the containers of the shop, the smallest first, and whether one person can lift it
     """
 
     steps: tuple[tuple[str, float, float], ...]
@@ -94,12 +94,14 @@ class Loading:
         return tuple(load)
 
     def yield_m3(self, load: Sequence[Load]) -> float:
-        """What the masses as weighed yield, m³, air in: absolute volume, in which every mass counts in proportion."""
+        """Yield of the weighed masses including air, m³, by absolute volume."""
         return sum(self.filled_m3[step.material] * step.mass_kg for step in load) / (1.0 - self.air)
 
     def check(self, batch_m3: float) -> DensityCheck | None:
-        """The check of one batch, by the largest measure that it fills and one person may lift; None where it fills
-        none. Where all that are filled are too heavy for one, the smallest of them by as many people as it takes."""
+        """Density check of one batch, with the largest container that it fills and one person can lift.
+
+        If all containers that it fills are too heavy for one person, the smallest of them. None if it fills none.
+        """
         filled = [
             (check, light) for check, light in self.checks if check.measure_m3 <= batch_m3 * (1.0 + FILLED_TOLERANCE)
         ]
@@ -107,7 +109,7 @@ class Loading:
 
 
 def _order(mix: MixDesign, job: Job) -> list[tuple[str, float]]:
-    """Materials in the order of loading, each with its share; the water held back goes in before the fibre."""
+    """(material, share of its mass) in loading order; the water held back goes in before the fiber."""
     order = {kind: float(i) for i, kind in enumerate(job.workshop.loading_order)}
     held = job.mixes[mix.name].water_held_back
     steps = [
@@ -137,13 +139,13 @@ STEPS: Mapping[str, frozenset[str]] = MappingProxyType(
         "fiber-last-slow": frozenset({"fibre"}),
     }
 )
-"""Steps of loading that the word catalog has words for, and the kinds of material of which one must be in the batch."""
+"""Loading steps that the word catalog has, and for each the kinds of material one of which the batch must contain."""
 
 
 def steps_of(job: Job, load: Sequence[Load] | None = None) -> tuple[Message | str, ...]:
-    """What to do at the mixer, step by step: only what applies to this load, or all of it where none is given.
+    """Instructions for loading the mixer: those that apply to this load, or all if no load is given.
 
-    A step of the shop's own is its own words, and applies to every load.
+    A step that the shop wrote itself is used as it is and applies to every load.
     """
     materials = [job.materials[step.material] for step in load or ()]
     kinds = {material.kind for material in materials}
@@ -165,11 +167,11 @@ REFERENCE_MEASURE_M3 = 0.010
 
 @frozen
 class DensityCheck:
-    """Expected weight of a measure struck level with fresh mix, measure included; what to do when it is off.
+    """Expected weight of a container of fresh mix, struck level, container included, and what to do if it is off.
 
-    scale_good_to_kg  what its scale must be good to
-    people            who lift it when full
-    indication_only   too small to go by: it shows a fault of the batch, and never corrects the mix
+    scale_good_to_kg  required accuracy of the scale
+    people            number of people to lift it when full
+    indication_only   whether it is too small to correct the mix: it can only reveal a faulty batch
     """
 
     measure_m3: float
@@ -185,10 +187,10 @@ class DensityCheck:
 
 
 def _density_checks(design: MixDesign, job: Job) -> tuple[tuple[DensityCheck, bool], ...]:
-    """The check by each measure of the workshop, the smallest first, and whether one person lifts it when full.
+    """Density check for each container of the shop, the smallest first, and whether one person can lift it when full.
 
-    Low and high are the density tolerance and the error of measure and scale together.
-    Source: the bulk measure of ASTM C138, with a workshop's own measures in its place.
+    The range from low to high is the density tolerance plus the error of container and scale.
+    Source: the bulk measure of ASTM C138, with the containers of the shop in its place.
     """
     workshop, most_kg = job.workshop, job.workshop.handling.limit_level_kg
     off = "bucket" if holds_beads(job.mixes[design.name], job.materials) else "plain"
@@ -215,16 +217,16 @@ def _density_checks(design: MixDesign, job: Job) -> tuple[tuple[DensityCheck, bo
 
 
 def measuring_error(measure_m3: float, gross_kg: float, workshop: Workshop) -> float:
-    """What a density by a measure struck level may be off by itself, as a share of it: by scale, and by the strike.
+    """Relative error of a density measured with a container struck level, from the scale and the strike-off.
 
-    The strike is off by as much at its brim whatever its size, so it counts by the surface over the volume: the error
-    of the workshop's figures is that of 10 L, and grows as the cube root of the volume falls.
+    The strike-off has the same error in level for any size, so its relative error scales as area over volume: the
+    figure of the shop is for 10 L, and the error grows in inverse proportion to the cube root of the volume.
     """
     strike: float = workshop.mixing.strike_error * (REFERENCE_MEASURE_M3 / measure_m3) ** (1.0 / 3.0)
     return strike + scale_error(gross_kg, workshop.scales)
 
 
 def scale_error(mass_kg: float, scales: Sequence[Scale]) -> float:
-    """Half a step of the finest scale that carries a mass, as a share of it; of the coarsest where none does."""
+    """Half a step of the finest scale with enough capacity, else of the coarsest scale, as a share of the mass."""
     steps_kg = [scale.step_kg for scale in scales if scale.up_to_kg is None or mass_kg <= scale.up_to_kg]
     return 0.5 * min(steps_kg, default=max(scale.step_kg for scale in scales)) / mass_kg

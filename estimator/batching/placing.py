@@ -1,4 +1,4 @@
-"""How long a batch may wait, how fast a crew lays it, and in which steps a piece is built up."""
+"""Placing: pot life of a batch, placing rate of a crew, and the build-up of a piece in steps."""
 
 from collections.abc import Iterable, Iterator, Mapping
 from math import ceil
@@ -15,19 +15,19 @@ WARM_TOLERANCE_C = 0.1
 
 
 def plain(mix: Mix) -> bool:
-    """Whether a mix holds neither fiber nor any aggregate but its sand, so that honing it bares neither."""
+    """Whether a mix has no fiber and no aggregate except its sand, so that honing exposes neither."""
     return not mix.fibre and all(name == mix.reference_sand for name in mix.aggregate)
 
 
 def retarded(mix: Mix, materials: Mapping[str, Material]) -> bool:
-    """Whether a retarder is in it."""
+    """Whether a mix contains a retarder."""
     return any(RETARDS in materials[name].traits for name in mix.admixtures)
 
 
 def placing_advice(layers: tuple[Layer, ...], most_passes: int, mixes: Mapping[str, Mix]) -> Iterator[str]:
-    """What is said of building up a piece: names of advice, in the order of the work.
+    """Yield the names of the advice for building up a piece, in the order of the work.
 
-    most_passes   of any layer
+    most_passes   largest number of passes of any layer
     """
     face, layered = mixes[layers[0].mix], len(layers) > 1
     yield "plain_face" if plain(face) else "filled_face"
@@ -42,11 +42,11 @@ def placing_advice(layers: tuple[Layer, ...], most_passes: int, mixes: Mapping[s
 def mixing_advice(
     mix: Mix, materials: Mapping[str, Material], mix_c: float, warm_c: float, *, left_over: bool, is_face: bool
 ) -> Iterator[str]:
-    """What is said of mixing a batch: names of advice.
+    """Yield the names of the advice for mixing a batch.
 
-    mix_c       when it is placed, °C; above `warm_c`, where the pot life is quoted, it counts as warm
-    left_over   whether anything worth casting may be left of it
-    is_face     whether another layer comes onto it
+    mix_c       temperature when placed, °C; warm if above `warm_c`, the temperature of the quoted pot life
+    left_over   whether enough may be left over to cast something
+    is_face     whether another layer is placed on it
     """
     if is_face:
         yield "face_round"
@@ -65,22 +65,22 @@ def mixing_advice(
 
 
 def worded(names: Iterable[str], workshop: Workshop) -> tuple[Message | str, ...]:
-    """The advice, in the shop's own words where it has some; what its words leave empty is left out."""
+    """Texts of the advice, in the words of the shop if it has any; advice that the shop set to "" is left out."""
     own = workshop.practice
     return tuple(own[name] if name in own else message(f"advice-{name}") for name in names if own.get(name, name))
 
 
-WARM_C, HOT_C = (70.0 - 32.0) / 1.8, (90.0 - 32.0) / 1.8  # the two temperatures at which the trade quotes pot life
-LAYER_TOLERANCE = 1e-9  # a layer over the lift limit by less was rounded
+WARM_C, HOT_C = (70.0 - 32.0) / 1.8, (90.0 - 32.0) / 1.8  # the two temperatures for which the trade quotes pot life
+LAYER_TOLERANCE = 1e-9  # a smaller excess over the lift limit is rounding
 
 
 @frozen
 class LayerPlacing:
-    """How one layer is laid.
+    """Placing of one layer.
 
-    thickness_m   None where the layer takes what a shape without a thickness leaves
-    lifts         in how many passes, each rolled or tamped
-    wait_s        least and most time after the layer before it, None for the first
+    thickness_m   None if the layer fills the rest of a shape without a thickness
+    lifts         number of passes, each rolled or tamped
+    wait_s        shortest and longest time after the layer before it; None for the first
     """
 
     mix: str
@@ -92,10 +92,10 @@ class LayerPlacing:
 
 @frozen
 class PiecePlacing:
-    """How one piece is built up from the form inward.
+    """Build-up of one piece from the form inward.
 
-    hone_most_m   how much may be honed off its face; None where the face itself holds beads or fiber
-    notes         what common practice has to say of it
+    hone_most_m   maximum depth honed off its face; None if the face itself contains beads or fiber
+    notes         advice from common practice
     """
 
     layers: tuple[LayerPlacing, ...]
@@ -104,10 +104,11 @@ class PiecePlacing:
 
 
 def pot_life_s(workshop: Workshop, mix_c: float, *, retarded: bool = False) -> float:
-    """Time from first water until the batch must lie in the form, at the temperature of the mix.
+    """Time from first water until the batch must be in the form, at the temperature of the mix.
 
-    The workshop's figure holds at 70 °F; at 90 °F its own share of it is left, and between and beyond it falls evenly
-    on a logarithmic scale. No gain is counted for a cold mix, and for a retarder only what the workshop has timed.
+    The shop's figure is for 70 °F, and its share `pot_life_at_90f` of that remains at 90 °F. Pot life falls
+    exponentially with temperature through these two points. A cold mix gets no longer pot life, and a retarder adds
+    only what the shop has timed.
     Source: common practice, 25 to 40 min at 70 °F and about half of that at 90 °F.
     """
     left_at_hot = workshop.mixing.pot_life_at_90f
@@ -116,17 +117,17 @@ def pot_life_s(workshop: Workshop, mix_c: float, *, retarded: bool = False) -> f
 
 
 def placed_c(taken: PieceTakeoff, job: Job) -> float:
-    """Temperature of the mix when it is placed into a piece: the piece's own, else the job's."""
+    """Temperature of the mix when placed, °C: that of the piece if given, else that of the job."""
     own = taken.piece.cure.mix_temperature_c
     return job.workshop.curing.mix_temperature_c if own is None else own
 
 
 def face_wait_s(taken: PieceTakeoff, below: str, job: Job) -> tuple[float, float]:
-    """Least and most time from one layer of a piece placed to the next one placed.
+    """Shortest and longest time between placing one layer of a piece and placing the next.
 
-    below  mix of the layer that waits
+    below  mix of the lower layer
 
-    The workshop's figures hold at 70 °F without a retarder; both times change as the pot life does.
+    The shop's figures are for 70 °F without a retarder. Both times scale with the pot life.
     Source: common practice, a face that takes a fingerprint without smearing.
     """
     shop = job.workshop
@@ -136,13 +137,13 @@ def face_wait_s(taken: PieceTakeoff, below: str, job: Job) -> tuple[float, float
 
 
 def placing_rate_m3_s(method: Method, workshop: Workshop) -> float:
-    """What the crew lays in a second: persons · area rate · the thickness at which that rate is quoted."""
+    """Placing rate of the crew, m³/s: persons · area rate · the thickness for which that rate is quoted."""
     shop = workshop
     return shop.placing.crew * shop.placing.rate_m2_s(method) * shop.placing.thickness_m(method)
 
 
 def placing_of(taken: PieceTakeoff, job: Job) -> PiecePlacing:
-    """The build-up of one piece: passes no thicker than a lift, the next begun while the last is still fresh."""
+    """Build-up of one piece, in passes no thicker than a lift, each begun while the last is still fresh."""
     mixes, workshop, shop = job.mixes, job.workshop, job.workshop
     own_m = taken.piece.shape.cast_thickness_m
     given_m = sum(layer.thickness_m or 0.0 for layer in taken.piece.layers)
@@ -161,6 +162,6 @@ def placing_of(taken: PieceTakeoff, job: Job) -> PiecePlacing:
 
 
 def _hone_most_m(face: LayerPlacing, workshop: Workshop) -> float:
-    """What may be honed off a plain face: the workshop's figure, less in proportion off a thinner face."""
+    """Maximum depth honed off a plain face: the shop's figure, reduced in proportion for a thinner face."""
     most_m, usual_m = workshop.placing.honing_most_m, workshop.placing.face_thickness_m
     return most_m if face.thickness_m is None else most_m * min(1.0, face.thickness_m / usual_m)

@@ -1,4 +1,4 @@
-"""The batches of every pour, mix by mix, with what is weighed into each and what may be left over."""
+"""Batches of every pour by mix, with the masses to weigh and the volume that may be left over."""
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
@@ -42,50 +42,50 @@ from estimator.takeoff import PieceTakeoff, Takeoff
 from geometry.frozen import frozen
 from geometry.message import Message, message
 
-SHORT_TOLERANCE = 0.005  # a batch shorter than this by its rounded masses is warned of
-OFF_TOLERANCE = 0.02  # so is a material weighed worse than this by its scale
-ALIKE_TOLERANCE = 0.10  # batches of one color group that differ by more
+SHORT_TOLERANCE = 0.005  # warn of a batch that rounded masses make shorter by more than this share
+OFF_TOLERANCE = 0.02  # warn of a material whose rounded mass is off by more than this share
+ALIKE_TOLERANCE = 0.10  # warn of batches of one color group that differ by more than this share
 
 
 @frozen
 class Batch:
-    """`count` equal batches of one mix for one pour; every figure is of ONE of them.
+    """`count` equal batches of one mix for one pour. Every figure is for ONE batch.
 
-    count  on all days of the pour together
-    days   of the pour
+    count  total over all days of the pour
+    days   number of days of the pour
     """
 
     pour: str
     mix: str
     count: int
-    volume_m3: float  # wanted, loss in bucket and mixer in
-    loose_m3: float  # loose volume of what goes into the vessel
+    volume_m3: float  # target, including the loss in bucket and mixer
+    loose_m3: float  # loose volume of all materials
     mass_kg: float
-    yield_m3: float  # of the masses as weighed to the scale
-    marks: tuple[str, ...]  # that it fills, a mark as often as it fills one of it
+    yield_m3: float  # of the masses rounded to the scale
+    marks: tuple[str, ...]  # of the pieces it fills; a mark repeats for each of its pieces
     load: tuple[Load, ...]
-    placing_s: float  # the crew's time to place it
-    crew: int  # that places it
-    left_over_m3: float  # if none of the waste allowance is wasted
-    coupons: int  # that the left over would fill, no more than a set
-    samples: int  # boards that it would fill besides
-    place_within_s: float  # from the first water: pot life at its own temperature, with its own retarder
-    longest_wait_s: float | None  # that a layer placed of it waits for the next one; None where none comes
-    check: DensityCheck | None  # None where it fills none of the workshop's measures
-    notes: tuple[Message | str, ...]  # what common practice has to say of it
+    placing_s: float  # time for the crew to place it
+    crew: int  # number of people that place it
+    left_over_m3: float  # if none of the waste allowance is used
+    coupons: int  # that can be cast from the leftover, at most one set
+    samples: int  # boards that can be cast from the rest of the leftover
+    place_within_s: float  # after first water: pot life at its temperature and with its retarder
+    longest_wait_s: float | None  # of a layer cast from it until the next layer; None if there is no next layer
+    check: DensityCheck | None  # None if it does not fill any container of the shop
+    notes: tuple[Message | str, ...]  # advice from common practice
     days: int = 1
 
     @property
     def a_day(self) -> int:
-        """How many of them are mixed on one day."""
+        """Number of batches mixed per day."""
         return self.count // self.days
 
 
 @frozen
 class PourWork:
-    """What a pour takes of the mixer and of the crew on one day, one batch after the other.
+    """Work of mixer and crew for a pour on one day, one batch after the other.
 
-    taken_s  from the first water to the last layer placed: a batch starts once mixer and crew are free
+    taken_s  from first water to the last layer placed: a batch starts once mixer and crew are free
     """
 
     crew: int
@@ -96,7 +96,7 @@ class PourWork:
 
 @frozen
 class _Settings:
-    """How a pour is made: rooms and times, and by mix its temperature and the time within which it must be placed."""
+    """Settings of a pour: capacities and times, and by mix the temperature and the time within which to place it."""
 
     making: Making
     mix_c: Mapping[str, float]
@@ -115,9 +115,10 @@ class Batching:
 
 
 def plan_batches(job: Job, takeoff: Takeoff, mixes: Mapping[str, MixDesign]) -> Batching:
-    """Pours from forms, quantities and pour names; batches within each pour, mix by mix.
+    """Plan pours from forms, quantities and pour names, and the batches of each pour by mix.
 
-    Raises InputError where the loss per batch fills the mixer by itself.
+    Raises InputError if the loss per batch alone fills the mixer, if a pot life is too short, or if no crew is large
+    enough to place the next layer of a piece in time.
     """
     pours, bench = plan_pours(takeoff), _Bench(job, mixes)
     pieces = {taken.piece.mark: taken for taken in takeoff.pieces}
@@ -173,7 +174,7 @@ def plan_batches(job: Job, takeoff: Takeoff, mixes: Mapping[str, MixDesign]) -> 
 
 @frozen
 class _Day:
-    """How the pieces of one pour are cast; pours of the same pieces are cast alike."""
+    """Plan of one day of casting, shared by all pours of the same pieces."""
 
     settings: _Settings
     fillings: list[Filling]
@@ -182,7 +183,7 @@ class _Day:
 
 
 def _placings(takeoff: Takeoff, job: Job) -> dict[str, PiecePlacing]:
-    """The build-up of each piece by mark; like build-ups are one."""
+    """Build-up of each piece by mark; equal build-ups share one object."""
     alike: dict[object, PiecePlacing] = {}
     placings = {}
     for taken in takeoff.pieces:
@@ -201,7 +202,7 @@ def _loss_m3(mix: MixDesign, workshop: Workshop) -> float:
 def _settings(
     layered: Sequence[Layers], pieces: Mapping[str, PieceTakeoff], mixes: Mapping[str, MixDesign], job: Job
 ) -> _Settings:
-    """Temperature, time and room of every mix of a pour. Raises InputError where a batch has no room or no time."""
+    """Temperature, time and capacity of every mix of a pour. Raises InputError if a batch has no capacity or time."""
     shop = job.workshop
     lead_s = shop.mixing.batch_time_s + shop.mixing.carry_time_s
     marks: dict[str, set[str]] = {}
@@ -229,9 +230,9 @@ def _settings(
 
 
 def _filled_rounds(layered: Sequence[Layers], making: Making) -> tuple[list[Round], list[Filling]]:
-    """The rounds of the pieces with several layers, and the batches of the others.
+    """Rounds of the pieces with several layers, and batches of the other pieces.
 
-    A piece of one layer goes into the last batch of a round where that has room: nothing waits for it there.
+    A piece with one layer may fill up the last batch of a round, since no layer waits for a later batch.
     """
     rounds = rounds_of([layers for layers in layered if len(layers) > 1], making)
     by_mix: dict[str, list[Share]] = {}
@@ -253,7 +254,7 @@ def _filled_rounds(layered: Sequence[Layers], making: Making) -> tuple[list[Roun
 
 
 def _longest_waits(rounds: Iterable[Round]) -> dict[tuple[int, int], float]:
-    """How long a layer waits for the next one, by piece and layer."""
+    """Time that a layer waits for the next one, s, by (piece, layer)."""
     return {
         (wait.below.piece, wait.below.layer): wait.wait_s for casting_round in rounds for wait in casting_round.waits
     }
@@ -262,9 +263,9 @@ def _longest_waits(rounds: Iterable[Round]) -> dict[tuple[int, int], float]:
 def _staffed(
     layered: Sequence[Layers], making: Making, job: Job
 ) -> tuple[list[Layers], list[Notice], dict[str, Fault]]:
-    """The pieces with the hands that cover each layer while it is fresh; what is told of more hands; what none can do.
+    """The pieces with crews that can cover each layer while it is fresh; notices of larger crews; faults by mark.
 
-    The faults are by mark. A piece at fault keeps the usual crew, so that the others are looked at too.
+    A piece that no allowed crew can cast in time is a fault. It keeps the usual crew, so that the others are checked.
     """
     usual, most = int(job.workshop.placing.crew), int(job.workshop.placing.crew_most)
     by_mark: dict[str, tuple[float, int] | None] = {}
@@ -274,12 +275,12 @@ def _staffed(
     for layers in layered:
         mark = layers[0].mark
         if len(layers) > 1 and mark not in by_mark:
-            with_hands = staffed(layers, making, most)
+            with_crew = staffed(layers, making, most)
             by_mark[mark] = None
-            if with_hands is None:
+            if with_crew is None:
                 faults[mark] = _late_fault(layers, making, most, job)
-            elif with_hands[0].crew > usual:
-                crew = with_hands[0].crew
+            elif with_crew[0].crew > usual:
+                crew = with_crew[0].crew
                 by_mark[mark] = (usual / crew, crew)
                 why = _why_late(round_of([layers], making), job)
                 plan = message("warning-more-hands", mark=mark, why=why, crew=crew, usual=usual)
@@ -300,7 +301,7 @@ def _late_fault(layers: Layers, making: Making, most: int, job: Job) -> Fault:
 
 
 def _why_late(late: Round, job: Job) -> Message:
-    """Why a piece cannot be cast as it is."""
+    """Why a piece cannot be cast with the usual crew."""
     face = late.batches[0]
     if face.parts > 1:
         return message("late-in-parts", mix_name=job.mixes[face.mix].label, batches=face.parts)
@@ -310,7 +311,7 @@ def _why_late(late: Round, job: Job) -> Message:
 
 
 class _Bench:
-    """The mixes of a job at its mixer: how each is loaded and what is said of mixing it, found once for all batches."""
+    """Loading and mixing advice of the mixes of a job, cached for all batches."""
 
     def __init__(self, job: Job, designs: Mapping[str, MixDesign]) -> None:
         self.shop, self.designs = job.workshop, designs
@@ -357,14 +358,14 @@ def _batch(
     )
 
 
-def _work(mine: Sequence[Batch], rounds: Sequence[Round], workshop: Workshop) -> PourWork:
-    """What the batches of one pour take, one after the other, with the times in which a face stiffens."""
+def _work(batches: Sequence[Batch], rounds: Sequence[Round], workshop: Workshop) -> PourWork:
+    """Work of mixer and crew for the batches of one pour in sequence, including waits for a face to stiffen."""
     shop = workshop
-    count = sum(batch.count for batch in mine)
+    count = sum(batch.count for batch in batches)
     lead_s = shop.mixing.batch_time_s + shop.mixing.carry_time_s
-    placing_s = sum(batch.count * batch.placing_s for batch in mine)
+    placing_s = sum(batch.count * batch.placing_s for batch in batches)
     return PourWork(
-        crew=max((batch.crew for batch in mine), default=int(shop.placing.crew)),
+        crew=max((batch.crew for batch in batches), default=int(shop.placing.crew)),
         mixing_s=count * shop.mixing.batch_time_s,
         placing_s=placing_s,
         taken_s=count * lead_s + placing_s + sum(casting_round.idle_s for casting_round in rounds),
@@ -372,7 +373,7 @@ def _work(mine: Sequence[Batch], rounds: Sequence[Round], workshop: Workshop) ->
 
 
 def _day_warnings(pours: Iterable[Pour], work: Iterable[PourWork], workshop: Workshop) -> list[Notice]:
-    """Pours that are more than the crew or the mixer manages in a day."""
+    """Notices of pours that take longer than a working day."""
     day_s = workshop.calendar.hours_per_day_s
     notices = []
     for pour, pour_work in zip(pours, work, strict=True):
@@ -389,7 +390,7 @@ def _day_warnings(pours: Iterable[Pour], work: Iterable[PourWork], workshop: Wor
 
 
 def _counted(batches: Iterable[Batch]) -> list[Batch]:
-    """Batches that fill the same marks with the same volume, as one line."""
+    """Merge batches that fill the same marks with the same volume, adding up their counts."""
     lines: dict[tuple[str, tuple[str, ...], int, bool], Batch] = {}
     for batch in batches:
         key = (batch.mix, batch.marks, round(batch.volume_m3 * 1e12), batch.longest_wait_s is None)
@@ -443,12 +444,12 @@ def _warnings(batch: Batch, pour: Pour, job: Job) -> list[Notice]:
 
 
 def is_too_small(batch: Batch, workshop: Workshop) -> bool:
-    """Whether the mixer's paddle does not mix it."""
+    """Whether a batch is too small for the mixer to mix."""
     return batch.loose_m3 < workshop.mixing.small_batch * workshop.mixer.volume_m3
 
 
 def _too_small(batches: Iterable[Batch], pours: Iterable[Pour], job: Job) -> list[Notice]:
-    """Batches that the mixer does not mix, a line a mix."""
+    """Notices of batches that are too small for the mixer, one per mix."""
     small: dict[str, list[Batch]] = {}
     for batch in batches:
         if is_too_small(batch, job.workshop):

@@ -1,4 +1,4 @@
-"""Pours, which of their pieces a batch fills, and in which rounds face and backer are mixed."""
+"""Pours, the pieces that each batch fills, and the rounds in which face and backer are mixed."""
 
 from __future__ import annotations
 
@@ -18,23 +18,23 @@ from geometry.message import Message, message
 
 @frozen
 class Cast:
-    """How many of a mark are cast in one pour."""
+    """Number of pieces of a mark cast in one pour."""
 
     mark: str
     count: int
 
 
 MOST_DAYS = 200
-"""In a job of more days of casting, days in a row on which the same is cast are one pour of so many days."""
+"""If a job has more days of casting than this, consecutive days with the same casts become one pour of several days."""
 
 
 @frozen
 class Pour:
-    """Pieces cast together on one day, or the same on each of several days in a row.
+    """Pieces cast together on one day, or repeatedly on several consecutive days.
 
-    name   in the document; label is what papers print
-    day    the first one
-    casts  of one day
+    name   in the document; `label` is printed on papers
+    day    the first day
+    casts  of each day
     """
 
     name: str
@@ -45,10 +45,10 @@ class Pour:
 
 
 def plan_pours(takeoff: Takeoff) -> tuple[Pour, ...]:
-    """Pours in the order of their days.
+    """Plan the pours, in the order of their days.
 
-    A mark is cast `forms` at a time. Marks without a pour name share the days from the first on; each named pour has
-    a day of its own after them, and more than one where its marks have too few forms.
+    A mark is cast `forms` at a time. Marks without a pour name share the days from the first on. Each named pour gets
+    its own day after them, or several days if its marks have too few forms.
     """
     groups: dict[str, list[PieceTakeoff]] = {"": []}
     for taken in takeoff.pieces:
@@ -67,8 +67,8 @@ def plan_pours(takeoff: Takeoff) -> tuple[Pour, ...]:
 
 
 def _runs(group: Sequence[PieceTakeoff]) -> list[tuple[tuple[Cast, ...], int]]:
-    """What is cast on the days of marks that share them, and on how many days in a row."""
-    ends = set[int]()  # days after which something else is cast
+    """(casts, number of consecutive days) of marks that share days."""
+    ends = set[int]()  # days after which the casts change
     for taken in group:
         whole, rest = divmod(taken.piece.quantity, taken.piece.forms)
         ends |= {whole, whole + (rest > 0)}
@@ -97,7 +97,7 @@ def _names(name: str, turn: int, days: int, several: bool) -> tuple[str, Message
 
 
 def pour_list(pours: Sequence[Pour]) -> list[Message | str]:
-    """Labels of pours for a sentence; those that are days only as runs of days."""
+    """Labels of pours for a sentence, with unnamed pours merged into runs of days."""
     unnamed = [pour for pour in pours if isinstance(pour.label, Message) and pour.label.id in ("pour-day", "pour-run")]
     spans = in_runs((pour.day, pour.day + pour.days - 1) for pour in unnamed)
     count = sum(pour.days for pour in unnamed)
@@ -106,7 +106,7 @@ def pour_list(pours: Sequence[Pour]) -> list[Message | str]:
 
 
 def in_runs(spans: Iterable[int | tuple[int, int]]) -> str:
-    """Rising numbers, or spans of them from first to last; three and more in a row as first to last.
+    """Text of increasing numbers or (first, last) spans; three or more consecutive numbers are written as a range.
 
     >>> in_runs([1, 3, 4, 6, 7, 8])
     '1, 3, 4, 6–8'
@@ -125,17 +125,17 @@ def in_runs(spans: Iterable[int | tuple[int, int]]) -> str:
     )
 
 
-FILL_TOLERANCE = 1e-9  # a batch over its limit by less was rounded, not overfilled
+FILL_TOLERANCE = 1e-9  # a smaller excess over the limit of a batch is rounding
 
 
 @frozen
 class Share:
-    """What one layer of one piece takes: volume with waste, and the crew's time to place it.
+    """Demand of one layer of one piece: volume with waste, and the time of the crew to place it.
 
     piece     number of the piece within its pour
-    layer     from the form inward; neighbors of one mix are one
-    placing_s by a crew of so many
-    window_s  least and most time from the layer below placed to this one placed; None for the first
+    layer     from the form inward; adjacent layers of the same mix are one
+    placing_s for a crew of `crew` people
+    window_s  shortest and longest time after the layer below was placed; None for the first layer
     """
 
     piece: int
@@ -149,7 +149,7 @@ class Share:
     window_s: tuple[float, float] | None
 
     def of(self, piece: int) -> Share:
-        """The same of another piece."""
+        """The same share for another piece."""
         return Share(
             piece,
             self.layer,
@@ -165,25 +165,25 @@ class Share:
 
 @frozen
 class Room:
-    """What one batch may hold: its volume, and the placing time that the pot life leaves after mixing and carrying."""
+    """Capacity of one batch: its volume, and the placing time left of the pot life after mixing and carrying."""
 
     volume_m3: float
     placing_s: float
 
     def size_of(self, share: Share) -> float:
-        """The part of a batch that a share takes, by whichever runs out first: volume, or time to place it."""
+        """Fraction of a batch that a share takes, by volume or placing time, whichever is larger."""
         return max(share.volume_m3 / self.volume_m3, share.placing_s / self.placing_s)
 
     def parts_for(self, share: Share) -> int:
-        """How many equal batches one piece needs, by volume and by time."""
+        """Number of equal batches that one piece needs, by volume and by time."""
         return ceil(self.size_of(share) - FILL_TOLERANCE)
 
 
 @frozen
 class Filling:
-    """One batch: the shares in it, in the order in which they are placed.
+    """One batch with its shares, in the order in which they are placed.
 
-    parts  above 1 where a piece needs that many batches by itself
+    parts  number of batches, above 1 if a piece alone needs several
     """
 
     shares: tuple[Share, ...]
@@ -203,14 +203,14 @@ class Filling:
 
 
 def capacity_m3(mix: MixDesign, workshop: Workshop) -> float:
-    """Largest batch of a mix, m³ of fresh concrete: by loose volume of what goes in, and by mass."""
+    """Largest batch of a mix, m³ of fresh concrete, limited by loose volume of the materials and by mass."""
     loose_m3_per_m3 = sum(mix.loose_m3_per_m3.values())
     by_volume = workshop.mixer.volume_m3 * workshop.mixer.fill / loose_m3_per_m3
     return min(by_volume, workshop.mixer.mass_kg / mix.fresh_density_kg_m3)
 
 
 def shares_of(pour: Pour, pieces: Mapping[str, PieceTakeoff], job: Job) -> list[tuple[Share, ...]]:
-    """What each piece of a pour takes, layer by layer, in the order of the casts."""
+    """Shares of every piece of a pour, one tuple of layers per piece, in the order of the casts."""
     piece_shares: list[tuple[Share, ...]] = []
     for cast in pour.casts:
         layers = _layers_of(pieces[cast.mark], job)
@@ -220,7 +220,7 @@ def shares_of(pour: Pour, pieces: Mapping[str, PieceTakeoff], job: Job) -> list[
 
 
 def _layers_of(taken: PieceTakeoff, job: Job) -> list[Share]:
-    """What each layer of one piece takes, neighbors of one mix as one."""
+    """Shares of the layers of one piece, with adjacent layers of the same mix merged."""
     layer_shares: list[Share] = []
     for layer in taken.layers:
         share = Share(
@@ -248,11 +248,10 @@ def _layers_of(taken: PieceTakeoff, job: Job) -> list[Share]:
 
 
 def fill(shares: Iterable[Share], room: Room, *, alike: bool, begun: Sequence[Filling] = ()) -> list[Filling]:
-    """Batches of one mix, of whole pieces; those begun come first, whether anything more went into them or not.
+    """Pack whole pieces into batches of one mix by best-fit decreasing; a share above one batch gets its own batches.
 
-    The largest share first, into the fullest batch with room; a share larger than a batch gets batches of its own.
-    alike   make the batches as equal as whole pieces allow (a color group): each goes into the emptiest of as many
-    begun   batches that may have room left
+    alike   make batches as equal as whole pieces allow, for a color group: put each share into the emptiest batch
+    begun   batches that may have room left; they come first in the result, whether anything was added or not
     """
     ordered = sorted(shares, key=room.size_of, reverse=True)
     split = [Filling((share,), room.parts_for(share)) for share in ordered if room.parts_for(share) > 1]
@@ -267,9 +266,9 @@ def fill(shares: Iterable[Share], room: Room, *, alike: bool, begun: Sequence[Fi
 
 
 def _best_fit(shares: Iterable[Share], room: Room, begun: Sequence[Filling]) -> list[list[Share]]:
-    """Each share into the fullest batch that still has room for it, found by bisection; those begun come first."""
+    """Put each share into the fullest batch with room for it, found by bisection; begun batches come first."""
     bins: list[list[Share]] = [list(filling.shares) for filling in begun]
-    # Part of the batch left, and its number, ascending. A piece that takes several batches leaves no room in them.
+    # (remaining fraction, number) of each batch, ascending. Batches of a piece that takes several have no room left.
     by_room = sorted(
         (1.0 - sum(map(room.size_of, filling.shares)), number)
         for number, filling in enumerate(begun)
@@ -289,16 +288,16 @@ def _best_fit(shares: Iterable[Share], room: Room, begun: Sequence[Filling]) -> 
 
 
 def _levelled(shares: Iterable[Share], room: Room, count: int) -> list[list[Share]] | None:
-    """`count` batches filled evenly, each share into the emptiest; None where whole pieces do not allow it."""
+    """`count` batches filled evenly, each share put into the emptiest; None if whole pieces do not allow it."""
     bins: list[list[Share]] = [[] for _ in range(count)]
-    filled = [(0.0, number) for number in range(count)]
+    levels = [(0.0, number) for number in range(count)]
     for share in shares:
-        held, number = heappop(filled)
-        held += room.size_of(share)
-        if held > 1.0 + FILL_TOLERANCE:
+        level, number = heappop(levels)
+        level += room.size_of(share)
+        if level > 1.0 + FILL_TOLERANCE:
             return None
         bins[number].append(share)
-        heappush(filled, (held, number))
+        heappush(levels, (level, number))
     return bins
 
 
@@ -307,9 +306,9 @@ Layers = tuple[Share, ...]  # of one piece, from the form inward
 
 @frozen
 class Wait:
-    """How long one layer waits, from placed to the next one placed, mixing and carrying of the next included.
+    """Time between placing one layer and placing the next, including mixing and carrying of the next.
 
-    below  the layer that waits
+    below  the lower layer
     """
 
     below: Share
@@ -323,11 +322,11 @@ class Wait:
 
 @frozen
 class Round:
-    """Batches in the order in which they are made, and how long each layer in them waits."""
+    """Batches in the order in which they are made, and the waits of their layers."""
 
     batches: tuple[Filling, ...]
     waits: tuple[Wait, ...]
-    idle_s: float  # in which mixer and crew wait for a layer to stiffen
+    idle_s: float  # time that mixer and crew wait for layers to stiffen
 
     @property
     def keeps(self) -> bool:
@@ -337,11 +336,11 @@ class Round:
 
 @frozen
 class Making:
-    """What the batches of a pour are made with.
+    """Constraints on making the batches of a pour.
 
-    rooms    what one batch of a mix may hold, by mix
+    rooms    capacity of a batch, by mix
     alike    mixes whose batches are made as equal as whole pieces allow
-    lead_s   from first water to the first of it being placed: mixing and carrying
+    lead_s   time from first water to the start of placing: mixing and carrying
     """
 
     rooms: Mapping[str, Room]
@@ -350,13 +349,13 @@ class Making:
 
 
 def waits_of(batches: Sequence[Filling], lead_s: float) -> tuple[tuple[Wait, ...], float]:
-    """How long each layer waits for the next, in batches made one after the other, and how long the crew stands idle.
+    """Waits between layers in batches made one after the other, and the idle time of the crew, s.
 
-    lead_s  from first water to the first of it being placed
+    lead_s  time from first water to the start of placing
 
-    A batch starts once the one before it is placed, or later where a layer below must stiffen first. A layer is
-    placed from one end to the other, and so is the next: where it begins the wait is the shortest, where it ends it
-    is the longest, or the other way about where the next one is placed faster.
+    A batch starts once the one before it is placed, or later if a layer below must stiffen first. Every layer is placed
+    from the same end to the other, so the longest wait is at one of the two ends: at the far end, or at the near end if
+    the next layer is placed faster.
     """
     waits: list[Wait] = []
     placed: dict[int, tuple[Share, float, float]] = {}  # by piece: the layer on top, begun and finished
@@ -381,7 +380,7 @@ def waits_of(batches: Sequence[Filling], lead_s: float) -> tuple[tuple[Wait, ...
 
 
 def round_of(pieces: Sequence[Layers], making: Making) -> Round:
-    """The pieces cast as one round: all their first layers, then all their second ones, and so on."""
+    """Cast the pieces as one round: all first layers, then all second layers, and so on."""
     batches: list[Filling] = []
     for i in range(max(len(layers) for layers in pieces)):
         by_mix: dict[str, list[Share]] = {}
@@ -395,9 +394,9 @@ def round_of(pieces: Sequence[Layers], making: Making) -> Round:
 
 
 def rounds_of(pieces: Sequence[Layers], making: Making) -> list[Round]:
-    """Rounds of whole pieces, each as large as the wait of its layers allows, in the order of the pieces.
+    """Rounds of whole pieces in their order, each as large as the waits of its layers allow.
 
-    pieces  each of which keeps its waits by itself
+    pieces  pieces that each keep their waits when cast alone
     """
     rounds: list[Round] = []
     start = 0
@@ -405,7 +404,7 @@ def rounds_of(pieces: Sequence[Layers], making: Making) -> list[Round]:
         longest = round_of(pieces[start : start + 1], making)
         count, too_many = 1, len(pieces) - start + 1
         while too_many - count > 1:
-            # Twice as many until they are too many, then halfway between.
+            # Double the count until it is too large, then bisect.
             more = min(2 * count, (count + too_many) // 2)
             longer = round_of(pieces[start : start + more], making)
             if longer.keeps:
@@ -418,7 +417,7 @@ def rounds_of(pieces: Sequence[Layers], making: Making) -> list[Round]:
 
 
 def staffed(layers: Layers, making: Making, most: int) -> Layers | None:
-    """The layers of one piece with the smallest crew that covers each while it is fresh; None where `most` do not."""
+    """The layers of one piece with the smallest crew that covers each while it is fresh; None above `most` people."""
     usual = layers[0].crew
     for crew in range(usual, max(usual, most) + 1):
         quicker = tuple(replace(share, placing_s=share.placing_s * usual / crew, crew=crew) for share in layers)
@@ -428,19 +427,20 @@ def staffed(layers: Layers, making: Making, most: int) -> Layers | None:
 
 
 def _alike(pieces: Sequence[Layers], rounds: list[Round], making: Making) -> list[Round]:
-    """As many rounds with their first batches as equal as whole pieces allow, where a color group asks for it."""
+    """The same number of rounds with first batches as equal as whole pieces allow, if a color group requires it."""
     if len(rounds) < 2 or not any(layers[0].mix in making.alike for layers in pieces):
         return rounds
     groups: list[list[Layers]] = [[] for _ in rounds]
-    held = [0.0] * len(rounds)
+    levels = [0.0] * len(rounds)
     for layers in sorted(pieces, key=lambda layers: -making.rooms[layers[0].mix].size_of(layers[0])):
-        emptiest = held.index(min(held))
+        emptiest = levels.index(min(levels))
         groups[emptiest].append(layers)
-        held[emptiest] += making.rooms[layers[0].mix].size_of(layers[0])
+        levels[emptiest] += making.rooms[layers[0].mix].size_of(layers[0])
     leveled = [round_of(group, making) for group in groups if group]
     return leveled if all(casting_round.keeps for casting_round in leveled) else rounds
 
 
 def _face_split(batch: Filling) -> bool:
-    """Whether a first layer that others come onto is placed in parts: they would show a line."""
+    """Whether a first layer under other layers is placed in several batches, which would leave a visible line."""
+
     return batch.parts > 1 and batch.shares[0].layer == 0

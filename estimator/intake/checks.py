@@ -1,6 +1,6 @@
-"""Checks across tables: names that must stand elsewhere, and sizes that make sense.
+"""Checks across tables: references to names, and plausible sizes.
 
-Unusual sizes get a warning; sizes that nobody can cast are refused. Limits are settings of the workshop, `sizes.*`.
+Unusual sizes get a warning. Sizes that cannot be cast are faults. The limits are shop settings, `sizes.*`.
 """
 
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
@@ -28,7 +28,7 @@ from geometry.message import Message, Value, message
 from geometry.shape import Plate, measure
 
 PAYMENT_FIGURES = ("deposit", "before_delivery", "on_install")
-MIX_PARTS = {  # which kinds of material each part of a mix may name
+MIX_PARTS = {  # kinds of material allowed in each part of a mix
     "cementitious": ("cement", "pozzolan"),
     "aggregate": ("sand", "light-aggregate"),
     "admixtures": ("admixture",),
@@ -39,7 +39,7 @@ MIX_PARTS = {  # which kinds of material each part of a mix may name
 
 
 def check_marks(pieces: Iterable[RawPiece], faults: list[Fault]) -> None:
-    """Refuse a piece mark that stands twice, since every sheet goes by it."""
+    """Add a fault for a piece mark used twice, because every sheet refers to the mark."""
     by_mark: dict[str, list[RawPiece]] = {}
     for piece in pieces:
         if piece.mark is not None:
@@ -57,7 +57,7 @@ def check_marks(pieces: Iterable[RawPiece], faults: list[Fault]) -> None:
 
 
 def check_part_marks(pieces: Sequence[Piece], faults: list[Fault]) -> None:
-    """Refuse a piece whose mark a part of another gets: C1b beside a C1 that seams cut in two, or a second C1-W1."""
+    """Add a fault for a mark that collides with that of a part: C1b when seams cut C1 in two, or a second C1-W1."""
     parts = {folded(piece.mark): piece for piece in pieces if piece.part_of}
     for piece in pieces:
         part = parts.get(folded(piece.mark))
@@ -70,7 +70,7 @@ def check_part_marks(pieces: Sequence[Piece], faults: list[Fault]) -> None:
 
 
 def check_site(site: Site | None, marks: Iterable[str], file: str, faults: list[Fault]) -> None:
-    """Refuse an order of setting that names a mark which the job has not, or names one twice."""
+    """Add a fault for a setting order with an unknown mark or a repeated one."""
     known, seen = {folded(mark) for mark in marks}, set[str]()
     for mark in site.order if site is not None else ():
         if folded(mark) not in known:
@@ -81,7 +81,7 @@ def check_site(site: Site | None, marks: Iterable[str], file: str, faults: list[
 
 
 def check_names(section: str, names: Iterable[str], file: str, faults: list[Fault]) -> None:
-    """Refuse names of one table that differ only in spaces, case, dashes or Unicode form."""
+    """Add a fault for names of one table that differ only in spaces, case, dashes or Unicode form."""
     for name, first in first_spellings(names).items():
         if name != first:
             faults.append(Fault(file, f"{section} {name}", message("name-twice", first=first)))
@@ -94,10 +94,10 @@ def check_mix(
     file: str,
     faults: list[Fault],
 ) -> None:
-    """Refuse materials that do not exist or do not belong in their part of the mix, and an open reference sand.
+    """Add faults for unknown materials, materials in the wrong part of the mix, and an ambiguous reference sand.
 
-    mix     as the file writes it, whatever else may be wrong with it
-    kinds   the kind of each material by name
+    mix     raw mix from the file, not validated
+    kinds   kind of each material by name
     """
 
     def refuse(key: str, id: str, **values: Value) -> None:
@@ -130,7 +130,7 @@ def check_mix(
 
 
 def _check_reference_sand(mix: Mapping[str, Any], kinds: Mapping[str, str], refuse: Callable[..., None]) -> None:
-    """Refuse a mix whose reference sand is neither named nor its only sand."""
+    """Add a fault for a mix whose reference sand is neither named nor its only sand."""
     parts = [name for form in PART_FORMS for name in _names(mix.get(form))]
     aggregate = [name for name in (*_names(mix.get("aggregate")), *parts) if kinds.get(name) in AGGREGATES]
     reference = mix.get("reference_sand")
@@ -154,7 +154,7 @@ def check_piece(
     file: str,
     faults: list[Fault],
 ) -> None:
-    """Refuse a piece without a mix, and mixes that do not exist."""
+    """Add faults for a piece without a mix, and for unknown mixes."""
     known = list(mixes)
     if table.layers is not None:
         named = [(f"layers[{i}].mix", layer.mix) for i, layer in enumerate(table.layers)]
@@ -172,7 +172,7 @@ def check_piece(
 
 
 def check_payments(price: PriceTable, terms: QuoteSettings, file: str, faults: list[Fault]) -> None:
-    """Refuse payments of unknown steps, and steps of the shop that do not make up the total where they count."""
+    """Add faults for payments of unknown steps, and for the shop's steps if they apply but do not sum to 1."""
     known = [step.name for step in price.payments] or [name for _, name, _ in WORKSHOP_PAYMENTS]
     for number, payment in enumerate(price.received, start=1):
         if payment.step is not None and payment.step not in known:
@@ -185,11 +185,11 @@ def check_payments(price: PriceTable, terms: QuoteSettings, file: str, faults: l
         faults.append(Fault(file, "workshop.quote", message("payments-sum", total=f"{whole:.4g}", steps=listed)))
 
 
-TOUCHING_M = 1e-6  # nearer than this, an opening is open to the edge or one with its neighbor
+TOUCHING_M = 1e-6  # openings closer than this to an edge or to each other count as touching
 
 
 def place_of(file: str, place: str, job_file: str) -> str:
-    """A place as a warning of the job names it, with its file only where that is not the job file."""
+    """Place as named in a warning of the job, with its file only if that is not the job file."""
     return place if file == job_file else f"{file}: {place}"
 
 
@@ -197,7 +197,7 @@ def place_of(file: str, place: str, job_file: str) -> str:
 class SizeFinding:
     """One unusual size of a piece: its key and what is unusual.
 
-    refused  nobody can cast it
+    refused  whether the piece cannot be cast
     """
 
     key: str
@@ -206,9 +206,9 @@ class SizeFinding:
 
 
 class SizeCheck:
-    """Check of the sizes of pieces, made once for each shape.
+    """Check of the sizes of pieces, done once for each shape.
 
-    shop  settings of the workshop, which has the usual sizes
+    shop  shop settings with the usual sizes
     file  the job file
     """
 
@@ -217,7 +217,7 @@ class SizeCheck:
         self._of_shape = cache(lambda shape: tuple(self._findings(shape)))
 
     def __call__(self, piece: Piece, faults: list[Fault]) -> Iterator[Notice]:
-        """Warns of every unusual size of a piece, with its place, and adds a fault for each that cannot be cast."""
+        """Yield a warning for every unusual size of a piece, and add a fault for each size that cannot be cast."""
         for finding in (*self._of_shape(piece.shape), *self._inserts(piece)):
             place = f"{piece.place}, {finding.key}"
             if finding.refused:
@@ -231,15 +231,18 @@ class SizeCheck:
             return
         try:
             plate = shape.plate()
-        except FaultError:  # edges that cannot be made: the take-off refuses them
+        except FaultError:  # impossible edges, which the takeoff reports
             return
         if plate is not None:
             yield from self._proportions(shape, plate)
             yield from self._narrow_rails(plate)
 
     def _is_usual(self, shape: shapes.Shape) -> bool:
-        """Whether a rectangle is thinner than wide, and the boxes round its openings are no less than a usual rail from
-        each other and from its edges: then there is no finding, and its outlines need not be drawn."""
+        """Whether a quick check rules out any finding, so that the outlines need not be built.
+
+        True for a rectangle thinner than it is wide, whose openings have bounding boxes at least a usual rail from each
+        other and from the edges.
+        """
         size_m, thickness_m = shape.rectangle_m, shape.cast_thickness_m
         if size_m is None or thickness_m is None or thickness_m > min(size_m):
             return False
@@ -296,7 +299,7 @@ def _in_shape(key: str) -> str:
 
 
 Rail = tuple[str, Message | str, float, float, tuple[float, float]]
-"""Key of an opening, its neighbor, width of the concrete between them, least usual width, and position."""
+"""Key of an opening, its neighbor, width of the concrete between them, smallest usual width, and position."""
 
 
 RAIL_CHORD_M = 1e-5
@@ -304,7 +307,8 @@ RAIL_CHORD_M = 1e-5
 
 
 def _rails(plate: Plate, shop: Settings) -> Iterator[Rail]:
-    """The narrow rails of a plate."""
+    """Yield the narrow rails of a plate."""
+
     whole = plate.region.polygon(RAIL_CHORD_M)
     try:
         regions = outlines_of(plate.cutouts, whole, plate.cutouts_key)
@@ -352,11 +356,11 @@ def _rail(
 
 
 def _outside(insert: Insert, shape: shapes.Shape) -> float:
-    """How far the center of an insert lies outside the outer size of its piece, and of its outline."""
+    """Distance of the center of an insert outside the outer size and the outline of its piece, m; 0 if inside."""
     if insert.at_m is None:
         return 0.0
     try:
         solid = measure(shape)
-    except FaultError:  # reported where the piece is measured
+    except FaultError:  # reported when the piece is measured
         return 0.0
     return hypot(*shape.outside_m(insert.at_m, solid))

@@ -1,6 +1,6 @@
-"""The cheapest order of everything that a job buys, materials and consumables alike: goods, pallets, freight, charges.
+"""The cheapest order of everything a job buys, materials and consumables: goods, pallets, freight, charges.
 
-Where the search stops early, the order says by how much it may be off.
+If the search stops early, the order gives the gap to the lower bound.
 """
 
 from __future__ import annotations
@@ -31,14 +31,14 @@ from estimator.packaging.ways import Need, SupplierTerms, Terms, offers_of
 from estimator.supplies import Supplier
 from geometry.message import message
 
-CENT_TOLERANCE = Decimal("0.02")  # the program counts unrounded prices and freight; lines are rounded to the cent
+CENT_TOLERANCE = Decimal("0.02")  # the program uses unrounded prices and freight; lines are rounded to the cent
 
 
 @dataclass(frozen=True, slots=True)
 class Haul:
-    """How goods come to the workshop.
+    """Delivery settings of the shop.
 
-    mixed   whether packs of one supplier share pallets, where the supplier does not say
+    mixed   whether packs of one supplier share pallets, if the supplier does not say
     """
 
     zone: str = ""
@@ -49,13 +49,13 @@ class Haul:
 
 @dataclass(frozen=True, slots=True)
 class Delivery:
-    """What one supplier brings.
+    """Delivery of one supplier.
 
     small_order   charge paid instead of buying up to the supplier's order minimum
     """
 
     supplier: str
-    goods: float  # value of what has a price, currency
+    goods: float  # value of the priced goods, currency
     standing: Pallets
     charges: tuple[Charge, ...]
     freight: float
@@ -67,7 +67,7 @@ class Delivery:
 
     @property
     def gross_kg(self) -> float:
-        """Goods and pallets."""
+        """Mass of goods and pallets."""
         return self.standing.gross_kg
 
 
@@ -75,9 +75,9 @@ class Delivery:
 class Purchase:
     """The cheapest order.
 
-    lines        packs of each need, by name
-    gap          by how much a cheaper order may undercut it, currency; 0 where it is proven
-    for_minimum  by supplier, what its order minimum costs: more goods, another supplier or its small-order charge
+    lines        lines of each need, by name
+    gap          most that a cheaper order could save, currency; 0 if this one is proven
+    for_minimum  by supplier, the cost of its order minimum: more goods, another supplier or its small-order charge
     """
 
     lines: Mapping[str, tuple[Line, ...]]
@@ -92,7 +92,7 @@ class Purchase:
 
     @property
     def goods(self) -> Decimal:
-        """Of what has a price."""
+        """Price of the priced goods."""
         return total(cents(line.price) for lines in self.lines.values() for line in lines if line.price is not None)
 
     @property
@@ -101,10 +101,11 @@ class Purchase:
 
 
 def buy_together(needs: Sequence[Need], suppliers: Mapping[str, Supplier], haul: Haul) -> Purchase:
-    """The order of all needs that costs least, goods, freight and small-order charges together.
+    """Cheapest order of all needs, counting goods, freight and small-order charges.
 
-    suppliers   by name, "" for packs that name none; one that is missing charges nothing
-    Raises FaultError for a pack or supplier that contradicts itself, and where no order meets the minimums.
+    suppliers   by name, "" for packs that name none; a missing supplier charges nothing
+
+    Raises FaultError for a pack or supplier that contradicts itself, or if no order meets the minimums.
     """
     _refuse_faulty(needs, suppliers, haul)
     wanted = [whole(need) for need in needs if need.amount > need.tolerance and need.packs]
@@ -116,7 +117,7 @@ def buy_together(needs: Sequence[Need], suppliers: Mapping[str, Supplier], haul:
         lines |= {need.name: lines_of(need.offered(), counts[need.name]) for need in coupled}
     brought = deliveries([(name, line) for name, need_lines in lines.items() for line in need_lines], suppliers, haul)
     if bound is not None:
-        # pallets as they are really stacked may be more than floor and rating alone ask for
+        # the real arrangement may need more pallets than floor and rating alone
         paid = _price({need.name: lines[need.name] for need in coupled}, brought)
         gap = max(ZERO, cents(float(paid) - bound))
     return Purchase(
@@ -128,13 +129,13 @@ def buy_together(needs: Sequence[Need], suppliers: Mapping[str, Supplier], haul:
 
 
 def whole(need: Need) -> Need:
-    """The need for what its packs can hold: jobs that differ by less have the same order, which is then at hand."""
+    """The need rounded up to what its packs can hold, so that jobs that differ by less share a cached order."""
     amount, tolerance = whole_amount(need.amount, need.tolerance, need.sizes)
     return replace(need, amount=amount, tolerance=tolerance)
 
 
 def counts_alone(need: Need) -> dict[int, int]:
-    """Packs by column of `ways_to_buy` that cover one need at the least price; nothing else bears on it."""
+    """Counts by column of `ways_to_buy` that cover one need at the least price, without freight or minimums."""
     terms = Terms((), 0.0, inf)
     counts = solve((need,), terms, [offers_of(need, terms)], []).counts
     assert counts is not None  # more packs cover any need
@@ -144,7 +145,7 @@ def counts_alone(need: Need) -> dict[int, int]:
 def deliveries(
     lines: Sequence[tuple[str, Line]], suppliers: Mapping[str, Supplier], haul: Haul, lift_limit_kg: float | None = None
 ) -> tuple[Delivery, ...]:
-    """What each supplier brings of (name, line), on which pallets, and what it charges for it."""
+    """Deliveries of the (name, line) pairs by supplier, with their pallets and charges."""
     delivered = []
     for name in sorted({line.pack.supplier for _, line in lines}):
         supplier = suppliers.get(name, Supplier(name))
@@ -177,7 +178,7 @@ def _refuse_faulty(needs: Sequence[Need], suppliers: Mapping[str, Supplier], hau
 
 
 def _is_coupled(need: Need, suppliers: Mapping[str, Supplier], haul: Haul) -> bool:
-    """Whether anything but its own packs' prices bears on what is bought of it."""
+    """Whether freight or an order minimum affects the packs bought for a need."""
     for pack in need.packs:
         supplier = suppliers.get(pack.supplier)
         if supplier is None:
@@ -192,14 +193,14 @@ def _is_coupled(need: Need, suppliers: Mapping[str, Supplier], haul: Haul) -> bo
 def _is_least(
     coupled: Sequence[Need], suppliers: Mapping[str, Supplier], haul: Haul, lines: Mapping[str, tuple[Line, ...]]
 ) -> bool:
-    """Whether the cheapest packs of each need, bought for themselves, are the cheapest order of all: no program needed.
+    """Whether the cheapest packs of each need alone are also the cheapest joint order, so that no program is needed.
 
-    So it is where they bring no charge but what any order brings: one delivery, and one pallet at most, of a supplier
-    that alone sells something that comes on pallets.
+    That is so if they cause no charge that any order would avoid: one delivery, and at most one pallet, of a supplier
+    that is the only one to sell something that comes on pallets.
     """
     brought = deliveries([(need.name, line) for need in coupled for line in lines[need.name]], suppliers, haul)
     only = {next(iter(names)) for need in coupled if len(names := {pack.supplier for pack in need.packs}) == 1}
-    stands = {
+    palletized = {
         need.packs[0].supplier
         for need in coupled
         if len({pack.supplier for pack in need.packs}) == 1 and all(pack.per_pallet for pack in need.packs)
@@ -213,13 +214,13 @@ def _is_least(
             return False
         once = tariff.per_delivery or zone_charge(tariff, haul.zone)
         on_pallet = delivery.pallets and (tariff.per_pallet or (haul.lift_gate and tariff.lift_gate))
-        if (once and delivery.supplier not in only) or (on_pallet and delivery.supplier not in stands):
+        if (once and delivery.supplier not in only) or (on_pallet and delivery.supplier not in palletized):
             return False
     return True
 
 
 def terms_in_cents(suppliers: Mapping[str, Supplier], haul: Haul) -> Terms:
-    """What every supplier asks, in cents."""
+    """Terms of every supplier, in cents."""
     asked = []
     for name, supplier in sorted(suppliers.items()):
         tariff = supplier.tariff
@@ -237,9 +238,9 @@ def terms_in_cents(suppliers: Mapping[str, Supplier], haul: Haul) -> Terms:
 
 
 def _cheapest(needs: Sequence[Need], terms: Terms) -> tuple[dict[str, dict[int, int]], float]:
-    """(counts by column of each need, what all of them cost together at least in currency units).
+    """Counts by column of each need, and a lower bound on their total cost, currency.
 
-    The needs and their packs are solved in an order of their own, so that the order of the job file decides nothing.
+    The needs and their packs are sorted first, so that the result does not depend on their order in the job file.
     """
     ordered = sorted(needs, key=lambda need: need.name)
     packs = [sorted(range(len(need.packs)), key=lambda index: _rank(need, index)) for need in ordered]
@@ -270,10 +271,11 @@ def _minimum_costs(
     lines: Mapping[str, tuple[Line, ...]],
     brought: Sequence[Delivery],
 ) -> dict[str, Decimal]:
-    """By supplier whose order minimum bears on the order, what all comes dearer than without that minimum.
+    """Extra cost of each supplier's order minimum that affects the order, by supplier.
 
-    Where its small-order charge is paid, that charge: it comes no cheaper.
+    If its small-order charge is paid, the extra cost is that charge.
     """
+
     costs: dict[str, Decimal] = {}
     asking = [name for name, supplier in suppliers.items() if supplier.min_order_value > 0.0]
     if not coupled or not asking:

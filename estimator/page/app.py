@@ -1,4 +1,4 @@
-"""The page as one ASGI application."""
+"""ASGI application of the page."""
 
 from __future__ import annotations
 
@@ -55,11 +55,11 @@ STATIC = {
 def app_for(
     folder: Path, hosts: Iterable[str] = LOOPBACK, code: str | None = None, database: str | None = None
 ) -> Starlette:
-    """The page over the jobs of a folder. Raises InputError for a store that can't be opened.
+    """Application for the jobs of a folder. Raises InputError for a store that cannot be opened.
 
-    hosts     names by which it may be called
-    code      that each browser enters once, until people are named; None where no other computer reaches it
-    database  address of its store, where that is not in the folder
+    hosts     host names by which it may be called
+    code      access code that each browser enters once, until people are added; None if no other computer can reach it
+    database  address of its store, if that is not in the folder
     """
     store = open_store(folder, database)
     screens, door = Screens(Shelf(folder, store), Uploads(), store), access.Access(code)

@@ -1,7 +1,7 @@
-"""The client's quote: sent by a link with its own access code, read, and accepted.
+"""The client's quote: sent as a link with its own access code, read, and accepted.
 
-What the client's browser gets is made when the link is made and kept as it was sent. It holds texts of the quote and
-no cost of the shop's. An acceptance is kept with the hash of exactly that.
+What the client's browser gets is generated when the link is created and stored as sent. It contains the texts of the
+quote and no costs of the shop. An acceptance is stored with the hash of exactly that content.
 """
 
 from __future__ import annotations
@@ -35,14 +35,14 @@ from estimator.words import Words, client_words_for
 from geometry.message import message
 
 COOKIE = "quote"
-MOST_OPTIONS = 4  # whose every combination is priced when the link is made
+MOST_OPTIONS = 4  # with up to this many, every combination is priced when the link is created
 MOST_NAME, MOST_SIGNATURE = 120, 20_000
 DRAWN = re.compile(r"(?:[ML]-?\d{1,4}(?:\.\d)? -?\d{1,4}(?:\.\d)?){2,}")
 _codes = CapacityLimiter(1)
 
 
 def routes(screens: Screens) -> list[Route]:
-    """The links of a job for the office, and what the client opens."""
+    """Routes of a job's links for the office, and of the client's screens."""
     return [*_office_routes(screens), *_client_routes(screens)]
 
 
@@ -78,7 +78,7 @@ def _office_routes(screens: Screens) -> list[Route]:
 
 
 def _missing(kept: Kept, request: Request) -> Iterator[tuple[str, str, str]]:
-    """What a quote should say before it is sent: the table, what is missing, and the act that enters it."""
+    """Yield what a quote lacks before it is sent: the table, the missing part, and the action that enters it."""
     for table, text, act in (
         ("client", "client-no-client", "client-enter-client"),
         ("business", "client-no-business", "client-enter-business"),
@@ -149,7 +149,7 @@ def _client_routes(screens: Screens) -> list[Route]:
 
 
 def _words(view: dict[str, Any]) -> Words:
-    """The words in which a quote was sent."""
+    """Words in which a quote was sent."""
     return Words(view["units"], view["currency"], view["language"], view.get("numbers"))
 
 
@@ -184,7 +184,7 @@ async def _over_screen(screens: Screens, request: Request, link: Link) -> Respon
 
 
 async def _link(screens: Screens, request: Request) -> Link:
-    """The link that a path names. Raises HTTPException 404 for none: whoever guesses learns nothing."""
+    """Link of a path. Raises HTTPException 404 if there is none, so that a guess reveals nothing."""
     link = await to_thread.run_sync(link_of, screens.store, request.path_params["token"])
     if link is None:
         raise HTTPException(404)
@@ -198,7 +198,7 @@ async def _is_open(screens: Screens, request: Request, link: Link) -> bool:
 
 
 def _signed(given: dict[str, str], view: dict[str, Any], link: Link) -> tuple[str, str, tuple[str, ...]]:
-    """Name, signature and the options chosen. Raises FaultError for what is missing."""
+    """Name, signature and chosen options of an acceptance. Raises FaultError if anything is missing."""
     name, signature = given["name"].strip(), given["signature"]
     if link.state != "open" or given["choice"] not in view["totals"]:
         raise FaultError("", message("client-not-open"))
@@ -213,7 +213,7 @@ def _signed(given: dict[str, str], view: dict[str, Any], link: Link) -> tuple[st
 
 
 def sent_quote(job: JobFile, kept: Kept) -> dict[str, Any]:
-    """What is kept of a quote that is sent. Raises FaultError for a job that is none yet, InputError."""
+    """Content to store of a quote being sent. Raises FaultError for a job that is not a valid quote yet, InputError."""
     if kept.estimate is None:
         raise InputError(kept.faults)
     result = kept.estimate.result
@@ -232,7 +232,7 @@ def sent_quote(job: JobFile, kept: Kept) -> dict[str, Any]:
 
 
 def _view(job: JobFile, kept: Kept, result: Estimate) -> dict[str, Any]:
-    """What a client reads, as texts."""
+    """View of the client, as texts."""
     words, own, client = client_words_for(result.job), result.job.business, result.job.client
     totals, choices = _totals(job, kept, result)
     number, revision = result.job.number or "none", result.job.revision or "none"
@@ -276,7 +276,7 @@ def _piece(piece: Any, result: Estimate, words: Words) -> dict[str, Any]:
 
 
 def _options(result: Estimate, words: Words, choices: dict[str, list[str]]) -> list[dict[str, Any]]:
-    """Options that may be ticked and alternates that replace the price, each with its part of a choice's name."""
+    """Options that may be ticked and alternates that replace the price, each with its id in a choice key."""
     versions, offered = result.versions, []
     open_options = [option for option in versions.options if not option.taken]
     for at, option in enumerate(open_options):
@@ -292,7 +292,7 @@ def _options(result: Estimate, words: Words, choices: dict[str, list[str]]) -> l
 
 
 def _totals(job: JobFile, kept: Kept, result: Estimate) -> tuple[dict[str, Any], dict[str, list[str]]]:
-    """The total of every choice of options, each estimated anew, and of every alternate; and what is chosen by it."""
+    """Total of each combination of options, estimated separately, and of each alternate, with the names in them."""
     totals, choices = {"": result.cost.total}, dict[str, list[str]]({"": []})
     names = [option.name for option in result.versions.options if not option.taken]
     listed = [str(option.get("name", "")) for option in kept.table.get("option", [])]

@@ -1,4 +1,4 @@
-"""Who may open which screen: signing in, and the people of the shop."""
+"""Access by role: signing in, and the people of the shop."""
 
 from __future__ import annotations
 
@@ -37,17 +37,17 @@ from estimator.words import PLAIN
 
 COOKIE = "person"
 OPEN = ("/static/", "/sign-in", "/quote/", "/phone-worker.js")
-"""Beginnings of the paths that ask for no role; a client's link asks for its own code."""
+"""Prefixes of the paths that need no role; a client's link has its own code."""
 
 OF_PHONES = ("/phone", "/crew", "/mixer", "/sign-out", "/password")
 REMEMBERED_S, MOST_REMEMBERED = 15.0, 500
 
 _looking = CapacityLimiter(4)
-_signing_in = CapacityLimiter(1)  # a hash takes memory and time on purpose: strangers get one core of it, no more
+_signing_in = CapacityLimiter(1)  # hashing is slow by design, so sign-ins may use only one core
 
 
 class Doors:
-    """ASGI middleware: lets in whom the store knows, once it knows anybody; before that, whoever has the code."""
+    """ASGI middleware: admits people in the store, or, while there are none, anybody with the access code."""
 
     def __init__(self, app: ASGIApp, store: Store, code: Access) -> None:
         """code   of the page, asked for where nobody is named yet"""
@@ -98,7 +98,7 @@ class Doors:
 
 
 def may_open(person: Person, path: str) -> bool:
-    """Whether somebody's role opens a path."""
+    """Whether a person's role may open a path."""
     if person.role == "office":
         return True
     if person.role == "crew":
@@ -107,7 +107,7 @@ def may_open(person: Person, path: str) -> bool:
 
 
 def routes(screens: Screens) -> list[Route]:
-    """Signing in and out, the list of people, and the first screen of a phone."""
+    """Routes for signing in and out, the list of people, and the first screen of a phone."""
 
     async def phone(request: Request) -> Response:
         jobs = await to_thread.run_sync(screens.shelf.jobs)

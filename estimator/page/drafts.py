@@ -1,4 +1,4 @@
-"""A new job, or more pieces of one, from files: sent, looked at, asked about, then made."""
+"""A new job, or more pieces for one, from files: uploaded, inspected, completed by questions, then created."""
 
 from __future__ import annotations
 
@@ -28,15 +28,15 @@ from geometry.message import message
 
 _uploading = CapacityLimiter(4)  # each may hold a large file
 TABLES = ("drawing", "schedule", "piece")
-"""Lists of a job file that a draft fills, in the order in which they are added to a job."""
+"""Lists of a job file filled by a draft, in the order they are added to a job."""
 
 
 def routes(screens: Screens) -> list[Route]:
-    """What takes files, asks about them, and makes a job or pieces of them."""
+    """Routes that receive files, ask about them, and create a job or pieces from them."""
     uploads = screens.uploads
 
     async def send(request: Request) -> Response:
-        """Puts files aside and leads to the questions about them."""
+        """Store the files and redirect to the questions about them."""
         job = _job(screens, request)
         async with _uploading, request.form(max_files=MOST_FILES, max_fields=4) as sent:
             parts = [part for part in sent.getlist("files") if isinstance(part, UploadFile) and part.filename]
@@ -74,7 +74,7 @@ def routes(screens: Screens) -> list[Route]:
 
 
 def _job(screens: Screens, request: Request) -> JobFile | None:
-    """The job that pieces are added to; None for a new one. Raises HTTPException 404."""
+    """Job that pieces are added to; None for a new job. Raises HTTPException 404."""
     name = request.query_params.get("job")
     try:
         return screens.shelf.job(name) if name else None
@@ -83,7 +83,7 @@ def _job(screens: Screens, request: Request) -> JobFile | None:
 
 
 async def _asked(screens: Screens, uploads: Uploads, request: Request, given: dict[str, str], problem: str) -> Response:
-    """The questions about some files."""
+    """Screen of the questions about uploaded files."""
     job = _job(screens, request)
     try:
         paths = uploads.files(request.path_params["key"])
@@ -111,7 +111,7 @@ async def _asked(screens: Screens, uploads: Uploads, request: Request, given: di
 
 
 def _made(screens: Screens, uploads: Uploads, key: str, given: dict[str, str], job: JobFile | None) -> JobFile:
-    """The job made from files, or the one that got their pieces.
+    """Create a job from files, or add their pieces to `job`; return the job.
 
     Raises KeyError, FaultError, InputError, OSError.
     """
@@ -131,9 +131,9 @@ def _made(screens: Screens, uploads: Uploads, key: str, given: dict[str, str], j
 
 
 def _add_pieces(job: JobFile, draft: Draft) -> None:
-    """Adds the pieces of a draft to a job, their files beside it.
+    """Add the pieces of a draft to a job, and their files beside it.
 
-    Raises InputError and leaves nothing behind where the job would not be sound.
+    Raises InputError if the job would be invalid; no file is left behind then.
     """
     folder = job.path.parent
     taken = [name for name, content in draft.files.items() if _differs(folder / name, content)]

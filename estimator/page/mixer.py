@@ -1,8 +1,8 @@
-"""The mixer's phone: the batches of each pour, what is weighed into them, and the clock from the first water.
+"""Mixer screen on a phone: the batches of each pour, what is weighed into them, and the clock from the first water.
 
-The phone keeps every entry itself until the shop has it, and sends it again until it is told so. Entries are records
-of the job like any other: "weighing", "loaded", "rescale", and the "batch" and "bucket" that `history` and
-`mix calibrate` read. Nothing is taken out again: an "undo" names the entry that no longer counts.
+The phone keeps every entry until the server confirms it, and sends it again until then. Entries are records of the job
+like any other: "weighing", "loaded", "rescale", and the "batch" and "bucket" that `history` and `mix calibrate` read.
+Nothing is deleted: an "undo" names the entry that no longer counts.
 """
 
 from __future__ import annotations
@@ -44,7 +44,7 @@ KINDS: Mapping[str, Mapping[str, type | tuple[type, ...]]] = {
     "bucket": {"batch": TEXT, "mix": TEXT, "container_m3": NUMBER, "gross_kg": NUMBER, "tare_kg": NUMBER},
     "undo": {"batch": TEXT, "entry": TEXT},
 }
-"""Kinds of entry that a phone sends, and their values; a lot may be left out."""
+"""Kinds of entry sent by a phone, and their values; a lot may be left out."""
 
 OPTIONAL = {"lot"}
 WORDS = (
@@ -57,13 +57,13 @@ WORDS = (
     "mixer-in-range", "mixer-too-heavy", "mixer-too-light", "mixer-keep", "mixer-all-done", "mixer-number",
     "mixer-less", "mixer-more", "mixer-back", "mixer-water-used", "mixer-undo",
 )  # fmt: skip
-"""Sentences of the screen. A value that only the phone knows stands in them as `%name`."""
+"""Texts of the screen. A value that only the phone knows appears in them as `%name`."""
 
-_saving = CapacityLimiter(2)  # of its own: whoever keeps the other screens busy keeps no entry waiting
+_saving = CapacityLimiter(2)  # separate, so that load on other screens does not delay entries
 
 
 def routes(screens: Screens) -> list[Route]:
-    """The mixer's screen of a job, and the entries that it sends."""
+    """Routes of the mixer screen of a job, and of the entries that it sends."""
 
     async def mixer(request: Request) -> Response:
         job = screens.job(request)
@@ -84,7 +84,7 @@ def routes(screens: Screens) -> list[Route]:
         good = {id: record for id, record in map(_entry, raw) if record is not None}
         save = partial(keep, screens.store, job.path, list(good.items()), who.get())
         await to_thread.run_sync(save, limiter=_saving)
-        refused = [each["id"] for each in raw if isinstance(each, dict) and each.get("id") not in good]
+        refused = [entry["id"] for entry in raw if isinstance(entry, dict) and entry.get("id") not in good]
         return JSONResponse({"kept": list(good), "refused": [id for id in refused if isinstance(id, str)]})
 
     return [
@@ -94,7 +94,7 @@ def routes(screens: Screens) -> list[Route]:
 
 
 def _entry(raw: Any) -> tuple[str, Record | None]:
-    """Id and record of what a phone sent; no record where it is not what a phone of ours sends."""
+    """Id and record of an entry sent by a phone; None as the record if it is malformed."""
     if not isinstance(raw, dict) or not isinstance(raw.get("id"), str) or not ID.fullmatch(raw["id"]):
         return "", None
     kind, values, at = raw.get("kind"), raw.get("values"), raw.get("at")
@@ -199,7 +199,7 @@ def _batch(key: str, part: int, batch: Batch, result: Estimate, words: Words) ->
 
 
 def _step(load: Load, batch: Batch, result: Estimate, words: Words) -> dict[str, Any]:
-    """What is weighed in one step, in the unit of its scale."""
+    """Values of one weighing step, in the unit of its scale."""
     line = measured(load, batch, result, words)
     unit = scale_unit(load.scale_step_kg) or words.mass_unit
     unit_kg = SCALE_UNITS[unit]
@@ -227,7 +227,8 @@ def _step(load: Load, batch: Batch, result: Estimate, words: Words) -> dict[str,
 
 
 def _stages(batch: Batch, result: Estimate, words: Words) -> list[dict[str, Any]]:
-    """What goes into the mixer together: waters and fiber alone, all else with its neighbors."""
+    """Stages of loading the mixer: water and fiber go in alone, everything else with its neighbors."""
+
     stages: list[dict[str, Any]] = []
     for load in batch.load:
         kind = result.job.materials[load.material].kind

@@ -1,4 +1,4 @@
-"""Papers and data of a job, each alone or all together."""
+"""Papers and data of a job, one by one or all in a zip file."""
 
 from __future__ import annotations
 
@@ -25,11 +25,11 @@ TYPES = {
 }  # fmt: skip
 ALL, LABELS = "pack.zip", "labels.pdf"
 SUMMARY_POLICY = "default-src 'none'; style-src 'unsafe-inline'; sandbox"
-EPOCH = (1980, 1, 1, 0, 0, 0)  # the same pack for the same job
+EPOCH = (1980, 1, 1, 0, 0, 0)  # fixed time, so that the same job gives the same file
 
 
 def routes(screens: Screens) -> list[Route]:
-    """The list of papers, and each of them."""
+    """Routes of the list of papers, and of each paper."""
 
     async def papers(request: Request) -> Response:
         job = screens.job(request)
@@ -57,7 +57,7 @@ def routes(screens: Screens) -> list[Route]:
 
 
 def crew_address(request: Request, job: JobFile) -> str:
-    """Where a phone opens a piece of a job; nothing where no phone reaches this computer."""
+    """Base address of a job's pieces for a phone; "" if phones cannot reach this computer."""
     return "" if is_here(request.url.hostname or "") else f"{request.base_url}crew/{job.name}/"
 
 

@@ -1,4 +1,4 @@
-"""What screens have in common: their shelf, their templates and their words."""
+"""Common parts of the screens: the shelf, the templates and the words."""
 
 from __future__ import annotations
 
@@ -20,7 +20,7 @@ from geometry.files import packaged
 
 
 class Screens:
-    """The shop's shelf, the files that wait to be put on it, its store, and the templates that show them."""
+    """The shop's shelf of jobs, its pending uploads, its store, and the templates."""
 
     def __init__(self, shelf: Shelf, uploads: Uploads, store: Store) -> None:
         self.shelf, self.uploads, self.store = shelf, uploads, store
@@ -33,14 +33,14 @@ class Screens:
         )
 
     def job(self, request: Request) -> JobFile:
-        """The job that a path names. Raises HTTPException 404."""
+        """Job named in the path. Raises HTTPException 404."""
         try:
             return self.shelf.job(request.path_params["job"])
         except KeyError:
             raise HTTPException(404) from None
 
     def render(self, request: Request, template: str, status: int = 200, **values: Any) -> Response:
-        """A screen from its template, in the words given or in American ones."""
+        """Screen from a template, in the given words or in American English."""
         words = values.pop("words", PLAIN)
         text = self._templates.get_template(template).render(
             t=words,
@@ -59,7 +59,7 @@ class Screens:
 
 
 def standing(job: JobFile) -> tuple[Kept, Estimate]:
-    """A job with its estimate. Raises HTTPException 409 for a job that cannot be estimated yet."""
+    """State of a job with its estimate. Raises HTTPException 409 for a job that cannot be estimated yet."""
     kept = job.kept()
     if kept.estimate is None:
         raise HTTPException(409)
@@ -67,7 +67,7 @@ def standing(job: JobFile) -> tuple[Kept, Estimate]:
 
 
 def problem_of(error: FaultError | InputError, words: Words) -> str:
-    """What is wrong in one sentence, and what to type."""
+    """Error text: what is wrong in one sentence, and what to type."""
     if isinstance(error, InputError):
         first = error.faults[0]
         more = len(error.faults) - 1

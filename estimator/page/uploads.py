@@ -1,4 +1,4 @@
-"""Files that a browser sends: kept apart from the jobs until their owner has said what they are."""
+"""Uploaded files, kept apart from the jobs until the user has said what they are."""
 
 from __future__ import annotations
 
@@ -27,7 +27,7 @@ from geometry.readers.pieces import Layers
 
 MOST_FILES, MOST_KEPT, KEPT_S = 20, 20, 24 * 3600.0
 FROM_STRANGERS = ("apart_mb=0",)
-"""Every file of a browser is read in a process of its own."""
+"""Every uploaded file is read in a child process."""
 
 UNITS = ("in", "ft", "mm", "cm", "m")
 RESERVED = frozenset({"con", "prn", "aux", "nul"})
@@ -35,12 +35,12 @@ RESERVED = frozenset({"con", "prn", "aux", "nul"})
 
 @frozen
 class Incoming:
-    """One file as it came: what it is read as, and how large it is.
+    """One uploaded file: its kind and its size.
 
-    size     of its largest piece, in units of the file where it names none, otherwise in meters
-    unitless whether somebody must say its unit
-    units    in which its size is told
-    notes    what was read of it, or why it cannot be
+    size      size of its largest piece, in file units if the file has no unit, otherwise in meters
+    unitless  whether the user must give its unit
+    units     units in which its size is shown
+    notes     summary of what was read, or why it cannot be read
     """
 
     name: str
@@ -53,9 +53,9 @@ class Incoming:
 
 
 class Uploads:
-    """Files waiting for an answer, each lot in a folder of its own, outside the shop's folder.
+    """Files waiting for answers, each upload in its own folder outside the shop's folder.
 
-    Within it there is a place for them, which is gone after it.
+    A context manager: the temporary folder is removed at exit.
     """
 
     def __init__(self) -> None:
@@ -71,12 +71,12 @@ class Uploads:
 
     @property
     def folder(self) -> Path:
-        """Folder of the lots."""
+        """Folder of the uploads."""
         assert self._place is not None
         return Path(self._place.name)
 
     def keep(self, files: Iterable[tuple[str, bytes]]) -> str:
-        """Puts files aside; the key by which they are found again. Raises FaultError for a name, OSError."""
+        """Store uploaded files; return their key. Raises FaultError for an invalid name, OSError."""
         named = [(plain_name(name), content) for name, content in files]
         if not named:
             raise FaultError("", message("page-no-files"))
@@ -91,19 +91,19 @@ class Uploads:
         return key
 
     def files(self, key: str) -> list[Path]:
-        """The files of a lot. Raises KeyError."""
+        """Files of an upload. Raises KeyError."""
         lot = self.folder / key
         if not re.fullmatch(r"[0-9a-f]{32}", key) or not lot.is_dir():
             raise KeyError(key)
         return sorted(lot.iterdir())
 
     def drop(self, key: str) -> None:
-        """Takes a lot away. Raises KeyError."""
+        """Delete an upload. Raises KeyError."""
         self.files(key)
         shutil.rmtree(self.folder / key, ignore_errors=True)
 
     def _clear(self) -> None:
-        """Takes away lots that nobody came back to."""
+        """Delete abandoned uploads."""
         lots = sorted(self.folder.iterdir(), key=lambda lot: lot.stat().st_mtime_ns)
         old = time.time() - KEPT_S
         for number, lot in enumerate(lots):
@@ -112,7 +112,7 @@ class Uploads:
 
 
 def plain_name(name: str) -> str:
-    """The last part of a file's name, as a browser sent it. Raises FaultError for one that is no plain name."""
+    """Last part of a file name sent by a browser. Raises FaultError for a name that is not plain."""
     last = name.replace("\\", "/").rpartition("/")[2].strip()
     stem = last.partition(".")[0].casefold()
     if not last.isprintable() or last.startswith(".") or not stem or stem in RESERVED or re.search(r'[<>:"|?*]', last):
@@ -123,7 +123,7 @@ def plain_name(name: str) -> str:
 
 
 def looked_at(path: Path) -> Incoming:
-    """What a file is and holds, read in a process of its own."""
+    """Kind and content of a file, read in a child process."""
     kind = kind_of(path)
     try:
         with raised_by(FROM_STRANGERS):
@@ -172,9 +172,9 @@ SCENE_M, PIXELS_M, LEFT, HIGH = 3.45, 40.0, 46.0, 88.0
 
 @frozen
 class Choice:
-    """The size of a piece in one unit, drawn beside a door.
+    """Size of a piece in one unit, drawn beside a door.
 
-    wide, high   of its picture, px
+    wide, high   size of its picture, px
     cut          whether it is larger than the picture
     """
 
@@ -186,8 +186,8 @@ class Choice:
 
 
 def choices_of(size: tuple[float, ...]) -> list[Choice]:
-    """The size of a piece in each unit that its file could be in."""
-    found = []
+    """Size of a piece in each unit that its file could be in."""
+    choices = []
     for unit in UNITS:
         units: Units = "imperial" if unit in ("in", "ft") else "metric"
         sides = [side * UNIT_M[unit] for side in size]
@@ -196,16 +196,17 @@ def choices_of(size: tuple[float, ...]) -> list[Choice]:
         most = (SCENE_M * PIXELS_M, HIGH - 4)
         text = replace(PLAIN, units=units).size(sides)
         cut = wide > most[0] or high > most[1]
-        found.append(Choice(unit, text, max(min(wide, most[0]), 1.0), max(min(high, most[1]), 1.0), cut))
-    return found
+        choices.append(Choice(unit, text, max(min(wide, most[0]), 1.0), max(min(high, most[1]), 1.0), cut))
+    return choices
 
 
 def size_text(incoming: Incoming) -> str:
-    """Size of a file's largest piece where the file names its unit."""
+    """Size of a file's largest piece as text; "" if the file has no unit."""
     return Words(incoming.units, PLAIN.currency).size(incoming.size) if incoming.size and not incoming.unitless else ""
 
 
 def drafted(title: str, request: Request) -> Draft:
-    """The job that files lead to, each read in a process of its own. Raises InputError."""
+    """Draft of a job from files, each read in a child process. Raises InputError."""
+
     with raised_by(FROM_STRANGERS):
         return draft_of(title, request)

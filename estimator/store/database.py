@@ -1,4 +1,4 @@
-"""The database of a store: where it is, how it is opened, and how work in it is done whole or not at all."""
+"""Database of a store: its location, opening it, and transactions."""
 
 from __future__ import annotations
 
@@ -18,23 +18,23 @@ if TYPE_CHECKING:
     from sqlalchemy import Connection, Engine, Table
 
 FILE = ".shop.db"
-"""Database of a folder. Its name begins with a dot: what changes in it is no change of a job's files."""
+"""Database of a folder. The leading dot keeps it out of the files watched for changes of a job."""
 
 ELSEWHERE = ".shop-elsewhere"
-"""Stands in a folder whose store is elsewhere. Its address may hold a password, so the environment has that."""
+"""Marks a folder whose store is elsewhere. The address may contain a password, so it is in the environment."""
 
 ADDRESS = "CAST_ESTIMATOR_DATABASE"
-"""Name in the environment of that address."""
+"""Environment variable with that address."""
 
-WAIT_S = 5.0  # for somebody else's transaction
-FOLDERS_UP = 3  # from a job file to its store, out of the archive too
-PAGES = 1000  # of a back-up copied at once, between which others may write
+WAIT_S = 5.0  # for another transaction
+FOLDERS_UP = 3  # most levels from a job file up to its store, including the archive
+PAGES = 1000  # of a backup copied at a time; others may write in between
 
 
 class Store:
     """An open store.
 
-    folder   to which the names of its jobs are relative
+    folder   base folder of the names of its jobs
     """
 
     def __init__(self, folder: Path, engine: Engine) -> None:
@@ -42,22 +42,22 @@ class Store:
 
     @contextmanager
     def reading(self) -> Iterator[Connection]:
-        """A connection that only reads."""
+        """Connection for reading."""
         with self.engine.connect().execution_options(only_reads=True) as connection:
             yield connection
 
     @contextmanager
     def writing(self) -> Iterator[Connection]:
-        """A transaction that begins alone, so that what it reads is still true when it writes; committed at its end."""
+        """Exclusive transaction, so that what it reads is still valid when it writes; committed at exit."""
         with self.engine.begin() as connection:
             yield connection
 
     def job_name(self, job_path: Path) -> str:
-        """The name under which a job file's records are kept: its path from the store's folder."""
+        """Name of a job in the store: the path of its file relative to the store's folder."""
         return job_path.resolve().relative_to(self.folder).as_posix()
 
     def rename(self, old: str, new: str) -> None:
-        """Keeps what is kept of a job under another name: its file was moved."""
+        """Rename a job in the store, after its file was moved."""
         from estimator.store.tables import changes, records, revisions, takeovers
 
         with self.writing() as connection:
@@ -65,17 +65,17 @@ class Store:
                 connection.execute(table.update().where(table.c.job == old).values(job=new))
 
     def close(self) -> None:
-        """Lets go of the database."""
+        """Close the database."""
         self.engine.dispose()
 
 
 def now() -> datetime:
-    """This moment in UTC, without zone, as the store keeps it."""
+    """Current time in UTC without time zone, as in the store."""
     return datetime.now(UTC).replace(tzinfo=None)
 
 
 def add_new(connection: Connection, table: Table, values: Mapping[str, Any]) -> bool:
-    """Adds a row unless its key stands there already; whether it was added."""
+    """Add a row unless its key already exists; return whether it was added."""
     from sqlalchemy.dialects import postgresql, sqlite
 
     dialect = postgresql if connection.dialect.name == "postgresql" else sqlite
@@ -84,10 +84,11 @@ def add_new(connection: Connection, table: Table, values: Mapping[str, Any]) -> 
 
 
 def open_store(folder: Path, address: str | None = None) -> Store:
-    """The store of a folder, made where there is none, its tables brought up to date.
+    """Store of a folder, created if there is none, with its tables migrated.
 
-    address   of a database elsewhere: postgresql+psycopg://…
-    Raises InputError where the database cannot be opened.
+    address   address of a database elsewhere: postgresql+psycopg://…
+
+    Raises InputError if the database cannot be opened.
     """
     folder = folder.resolve()
     address = address or (os.environ.get(ADDRESS) if (folder / ELSEWHERE).exists() else None)
@@ -100,7 +101,7 @@ def open_store(folder: Path, address: str | None = None) -> Store:
 
 
 def store_of(job_path: Path) -> Store | None:
-    """The store in whose folder a job file lies; None where no folder has one. Raises InputError."""
+    """Store of the folder that contains a job file; None if there is none. Raises InputError."""
     for folder in list(job_path.resolve().parents)[:FOLDERS_UP]:
         if (folder / FILE).exists() or (folder / ELSEWHERE).exists():
             return open_store(folder)
@@ -125,17 +126,19 @@ def _opened(folder: Path, address: str) -> Store:
 
 
 def _engine(address: str) -> Engine:
-    """An engine whose every connection keeps what it confirmed, and waits for others rather than failing."""
+    """Engine with durable commits, whose connections wait for a lock instead of failing."""
     from sqlalchemy import NullPool, create_engine, event, make_url
 
     url = make_url(address)
     if url.get_backend_name() != "sqlite":
         return create_engine(url, pool_pre_ping=True, hide_parameters=True)
-    engine = create_engine(url, poolclass=NullPool, hide_parameters=True)  # a file is opened anew: nothing stays open
+    engine = create_engine(
+        url, poolclass=NullPool, hide_parameters=True
+    )  # open the file for each connection, so that nothing stays open
 
     @event.listens_for(engine, "connect")
     def _settings(connection: Any, _record: Any) -> None:
-        connection.isolation_level = None  # transactions begin where we say so
+        connection.isolation_level = None  # we begin transactions explicitly
         for setting in (
             f"busy_timeout={int(WAIT_S * 1000)}",
             "journal_mode=WAL",
@@ -153,7 +156,7 @@ def _engine(address: str) -> Engine:
 
 
 def _migrate(engine: Engine) -> None:
-    """Brings the tables up to date, in one transaction."""
+    """Migrate the tables, in one transaction."""
     from alembic import command
     from alembic.config import Config
 
@@ -165,9 +168,9 @@ def _migrate(engine: Engine) -> None:
 
 
 def back_up(store: Store, target: Path) -> None:
-    """Copies a store in one file while others go on writing in it.
+    """Copy a store to one file while others keep writing to it.
 
-    Raises InputError for a database elsewhere, whose own tool does that, and OSError.
+    Raises InputError for a database elsewhere, which has its own tool for that, and OSError.
     """
     if store.engine.dialect.name != "sqlite":
         raise InputError([Fault(str(target), "", message("store-backup-elsewhere"))])
@@ -181,9 +184,9 @@ def back_up(store: Store, target: Path) -> None:
 
 
 def restore(folder: Path, source: Path) -> None:
-    """Puts a back-up into the place of a folder's store, which is kept beside it as `.shop.db.before`.
+    """Replace a folder's store with a backup. The old store is kept beside it as `.shop.db.before`.
 
-    Raises InputError for a file that is no back-up, and OSError. The page must be stopped meanwhile.
+    Raises InputError for a file that is not a backup, and OSError. The page must be stopped meanwhile.
     """
     _check_back_up(source)
     target = folder.resolve() / FILE
@@ -192,8 +195,8 @@ def restore(folder: Path, source: Path) -> None:
     with closing(connect(source)) as back, closing(connect(part)) as copy:
         back.backup(copy)
     if target.exists():
-        with closing(connect(target)) as held:  # what waits in the log belongs to the file that is kept
-            held.execute("PRAGMA wal_checkpoint(TRUNCATE)").close()
+        with closing(connect(target)) as old:  # move pending changes from the log into the old file
+            old.execute("PRAGMA wal_checkpoint(TRUNCATE)").close()
         os.replace(target, target.with_name(f"{FILE}.before"))
         for rest in ("-wal", "-shm"):
             target.with_name(FILE + rest).unlink(missing_ok=True)

@@ -1,6 +1,6 @@
-"""Records of jobs, in the store where the job's folder has one, else in the file beside the job.
+"""Records of jobs, in the store if the job's folder has one, else in the file beside the job.
 
-A records file that stood there before the store is taken over once. `exported` writes the same lines again.
+A records file from before the store is imported once. `exported` writes the same lines again.
 """
 
 from __future__ import annotations
@@ -28,13 +28,13 @@ if TYPE_CHECKING:
 
 
 def records_of(job_path: Path) -> Records:
-    """The records of a job, in the order in which they came. Raises InputError, OSError."""
+    """Records of a job, in order of arrival. Raises InputError, OSError."""
     store = store_of(job_path)
     return read_records(job_path) if store is None else stored_records(store, job_path)
 
 
 def add_record(job_path: Path, record: Record) -> str:
-    """Adds one record; the name of what it went into. Raises InputError, OSError."""
+    """Add one record; return the name of the file or table it went into. Raises InputError, OSError."""
     store = store_of(job_path)
     if store is None:
         return append_record(job_path, record).name
@@ -43,12 +43,12 @@ def add_record(job_path: Path, record: Record) -> str:
 
 
 def stored_records(store: Store, job_path: Path) -> Records:
-    """The records of a job in a store that count."""
+    """Records of a job in a store that count."""
     return Records(tuple(record for _, record in counted(stored_entries(store, job_path))), ())
 
 
 def counted(entries: Sequence[tuple[str, Record]]) -> list[tuple[str, Record]]:
-    """The entries that count: none that was undone on a phone, and of a batch that two phones ended the last end."""
+    """Entries that count: without those undone on a phone, and only the last end of a batch ended by two phones."""
     undone = {record.values.get("entry") for _, record in entries if record.kind == "undo"}
     left = [(id, record) for id, record in entries if record.kind != "undo" and id not in undone]
     on_phone = {record.values.get("batch") for _, record in left if record.kind == "loaded"}
@@ -63,7 +63,7 @@ def counted(entries: Sequence[tuple[str, Record]]) -> list[tuple[str, Record]]:
 
 
 def stored_entries(store: Store, job_path: Path) -> list[tuple[str, Record]]:
-    """The records of a job in a store, each with its id, in the order in which they came."""
+    """Records of a job in a store, each with its id, in order of arrival."""
     from sqlalchemy import select
 
     from estimator.store.tables import records
@@ -76,9 +76,9 @@ def stored_entries(store: Store, job_path: Path) -> list[tuple[str, Record]]:
 
 
 def version_of(job_path: Path, kinds: Collection[str]) -> int:
-    """A number that grows with every record of these kinds that a job's store has, and with what is undone; 0 without.
+    """Number that grows with every record of these kinds in a job's store, and with every undo; 0 without a store.
 
-    kinds   of what is asked about: the ticks of a phone do not make an estimate of the job old
+    kinds   kinds of record that matter: for example, ticks on a phone do not invalidate an estimate
     """
     from sqlalchemy import func, select
 
@@ -95,14 +95,14 @@ def version_of(job_path: Path, kinds: Collection[str]) -> int:
 
 
 def keep(store: Store, job_path: Path, entries: Sequence[tuple[str, Record]], person: str) -> None:
-    """Keeps records under the ids given, all or none; one that is kept already stays as it is."""
+    """Store records under the given ids, all or none. A record already stored is not changed."""
     take_over(store, job_path)
     with store.writing() as connection:
         _add(connection, store.job_name(job_path), entries, person)
 
 
 def take_over(store: Store, job_path: Path) -> None:
-    """Reads the records file that a job has from before the store, once."""
+    """Import the records file of a job from before the store, once."""
     from sqlalchemy import select
 
     from estimator.store.tables import takeovers
@@ -123,7 +123,7 @@ def take_over(store: Store, job_path: Path) -> None:
 
 
 def exported(store: Store, job_path: Path) -> Path:
-    """Writes the records of a job that count into its records file; where it is. Raises OSError."""
+    """Write the records of a job that count to its records file; return its path. Raises OSError."""
     path = records_path(job_path)
     lines = [line_of(record) for record in stored_records(store, job_path).records]
     replace_file(path, b"".join(line + b"\n" for line in lines))

@@ -1,12 +1,12 @@
-"""Workshop text to SI floats and back: a small closed grammar in front of pint.
+"""Conversion of text with shop units to SI floats and back: a small closed grammar in front of pint.
 
-pint alone misreads what a shop writes without a word (`3 1/2 in` becomes 1.5 in, `25.5"` a bare number, `2,5 cm`
-25 cm), so the text is taken apart here, fractions are kept exact, and what the grammar does not know is refused.
-Plain units and their usual quotients (lb/ft^3, ft^2/gal, W/m^2/K) go by the table of this package, because to import
-pint takes longer than a whole start-up may, and a schedule brings tens of thousands of cells. Any other unit made of
-known symbols (m^2*K/W) is converted, and its dimension checked, by pint. The tests hold the table against pint.
+pint alone silently misreads what a shop writes (`3 1/2 in` becomes 1.5 in, `25.5"` a bare number, `2,5 cm` 25 cm), so
+the text is parsed here, fractions are kept exact, and anything outside the grammar is rejected. Plain units and their
+usual quotients (lb/ft^3, ft^2/gal, W/m^2/K) are converted by the table of this package, because importing pint takes
+longer than the program may take to start, and a schedule has tens of thousands of cells. Any other unit made of known
+symbols (m^2*K/W) is converted by pint, which also checks its dimension. The tests compare the table with pint.
 
-Not known on purpose: `ton` (short, long or metric?), decimal commas, thousand separators, powers of ten, signs
+Rejected on purpose: `ton` (short, long or metric?), decimal commas, thousands separators, powers of ten, and signs
 other than a leading minus. Gallon, quart, pint and fluid ounce are the US ones; oz is the avoirdupois ounce.
 """
 

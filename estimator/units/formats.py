@@ -1,4 +1,4 @@
-"""Quantities as a shop can measure them: the only place where they are rounded. What is written reads back."""
+"""Formatting of quantities, rounded to what a shop can measure, and only here. The output can be parsed again."""
 
 from decimal import ROUND_HALF_UP, Decimal
 from fractions import Fraction
@@ -6,12 +6,12 @@ from math import ceil, floor, isfinite
 
 from estimator.units.table import FOOT, INCH, LBF, POUND, Units
 
-LONG_IN, LONG_M = 120, 10.0  # from here on lengths are in feet, or in meters
+LONG_IN, LONG_M = 120, 10.0  # lengths from these on are in feet, or in meters
 MOST_PERCENT_DECIMALS = 3
 
 
 def format_length(length_m: float, units: Units) -> str:
-    r"""Length as a shop measures it: inches to 1/16, feet and inches from 10 ft; mm (0.1 below 20), m from 10 m.
+    r"""Length in inches to 1/16, in feet and inches from 10 ft; or in mm (to 0.1 below 20), in m from 10 m.
 
     >>> format_length(0.6477, "imperial"), format_length(4.2672, "imperial"), format_length(0.6477, "metric")
     ('25-1/2"', '14\' 0"', '648 mm')
@@ -53,7 +53,7 @@ def format_area(area_m2: float, units: Units) -> str:
 
 
 def format_volume(volume_m3: float, units: Units) -> str:
-    """Volume to 0.1 ft³ or 1 L; below 10 ft³ or 100 L, and again at each tenth of that, to a digit more."""
+    """Volume to 0.1 ft³ or 1 L, with more decimals for smaller volumes."""
     if units == "imperial":
         return _stepped(volume_m3 / float(FOOT**3), ((10, 0.1), (0.1, 0.01), (0.01, 0.001), (0, 0.0001)), "ft³")
     return _stepped(volume_m3 * 1000, ((100, 1), (1, 0.1), (0.1, 0.01), (0, 0.001)), "L")
@@ -67,7 +67,7 @@ def format_density(density_kg_m3: float, units: Units) -> str:
 
 
 def format_areal_mass(mass_per_area_kg_m2: float, units: Units, *, up: bool | None = None) -> str:
-    """Mass per area, as weight per square foot is quoted: to 0.1 lb/ft² or 0.1 kg/m²; `up` as in format_mass."""
+    """Mass per area to 0.1 lb/ft² or 0.1 kg/m²; `up` as in format_mass."""
     if units == "imperial":
         return _stepped(mass_per_area_kg_m2 / float(POUND / FOOT**2), ((0, 0.1),), "lb/ft²", up)
     return _stepped(mass_per_area_kg_m2, ((0, 0.1),), "kg/m²", up)
@@ -91,7 +91,7 @@ def format_temperature(temperature_c: float, units: Units, *, up: bool | None = 
 
 
 def format_percent(share: float) -> str:
-    """A share as a percentage: as it was written where that is short, else to a tenth, rounded half up.
+    """A share as a percentage: exact if that takes at most three decimals, else to a tenth, rounded half up.
 
     >>> format_percent(0.0725), format_percent(0.06), format_percent(0.08875), format_percent(1 / 3)
     ('7.25 %', '6 %', '8.875 %', '33.3 %')
@@ -104,12 +104,12 @@ def format_percent(share: float) -> str:
 
 
 def _stepped(value: float, steps: tuple[tuple[float, float], ...], unit: str, up: bool | None = None) -> str:
-    """`value` rounded to the first step whose threshold it reaches; never with separators or powers of ten."""
+    """`value` rounded to the first step whose threshold it reaches, without separators or exponents."""
     if not isfinite(value):
         raise ValueError(f"{value} {unit} cannot be shown as a quantity")
     step = next(step for threshold, step in steps if abs(value) >= threshold)
     steps_exact = value / step
-    slack = 1e-9 * max(1.0, abs(steps_exact))  # a sum of floats just above a step is that step
+    slack = 1e-9 * max(1.0, abs(steps_exact))  # a sum of floats barely above a step counts as that step
     count = _half_up(steps_exact) if up is None else ceil(steps_exact - slack) if up else floor(steps_exact + slack)
     return f"{count * step:.{max(0, len(f'{step:g}') - 2)}f} {unit}"
 

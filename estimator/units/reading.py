@@ -1,4 +1,4 @@
-"""The grammar of quantities in text, and of shares."""
+"""Grammar of quantities in text, and of shares."""
 
 import re
 import unicodedata
@@ -28,14 +28,14 @@ _SIGNS = str.maketrans(
 
 
 def read_quantity(text: object, kind: Kind, *, negative: bool = False) -> float:
-    """The quantity written in `text`, as a float in the SI unit of its kind.
+    """Parse the quantity in `text` to a float in the SI unit of its kind.
 
     text      a number with its unit: `25.5 in`, `6' 3-1/2"`, `3½ in`, `5 lb 8 oz`, `50 ft^3`, `250 ft²/gal`
-    kind      what is needed; temperature comes back in °C, angle in degrees, every other kind in its coherent SI
+    kind      required kind; a temperature is returned in °C, an angle in degrees, every other kind in its coherent SI
               unit (m, m2, m3, kg, s, K, N, J, kg/m3, kg/m2, m2/m3, m3/kg, s/m2, m2/s, 1/s, m/s, Pa, W ...)
-    negative  whether a value below zero may be; a temperature always may, down to absolute zero
+    negative  whether it may be negative; a temperature always may, down to absolute zero
 
-    Raises FaultError for a bare number, a unit of another kind, and all that the grammar does not know.
+    Raises FaultError for a bare number, a unit of another kind, and anything outside the grammar.
 
     >>> read_quantity("6 ft 3-1/2 in", "length")
     1.9177
@@ -51,9 +51,9 @@ def read_quantity(text: object, kind: Kind, *, negative: bool = False) -> float:
 
 
 def read_ratio(value: object, *, above_one: bool = False) -> float:
-    """A share: a bare number, or text with or without %, from 0 to 1 (higher only with `above_one`).
+    """Parse a share: a bare number, or text with or without %, from 0 to 1 (higher only with `above_one`).
 
-    Raises FaultError. A percentage written as a bare number is asked about, never divided in silence.
+    Raises FaultError. A percentage written as a bare number is never silently divided by 100.
 
     >>> read_ratio("7 %"), read_ratio(0.07), read_ratio("1/2")
     (0.07, 0.07, 0.5)
@@ -90,9 +90,9 @@ def read_ratio(value: object, *, above_one: bool = False) -> float:
 
 
 def read_any(text: str) -> tuple[Kind, float]:
-    """The kind that the unit of `text` names, and the quantity in SI; for tables whose keys are open.
+    """Parse a quantity of any kind: the kind of its unit, and the value in SI. For tables with free keys.
 
-    A temperature is taken as a reading, never as a difference.
+    A temperature is a reading, never a difference.
 
     >>> read_any("50 lb"), read_any("70 °F")[0]
     (('mass', 22.6796185), 'temperature')
@@ -107,7 +107,7 @@ def read_any(text: str) -> tuple[Kind, float]:
 
 
 MOST_SIGNS = 80
-"""In one quantity; its digits then stay within what a float can be."""
+"""Maximum length of a quantity in characters, so that its digits stay within the range of a float."""
 
 MOST_RATIO = 1e12
 
@@ -157,7 +157,7 @@ def _value_and_unit(text: str, kind: Kind | None) -> tuple[Fraction, str]:
 
 
 def _sign_and_body(text: str) -> tuple[int, str]:
-    """The text in plain signs: fraction characters written out, spaces single, a leading minus taken off."""
+    """Sign of the text, and its rest normalized: fraction characters written out, single spaces, no leading minus."""
     plain = text if text.isascii() else ""
     for char in "" if plain else text:
         if unicodedata.decomposition(char).startswith("<fraction>"):
@@ -170,7 +170,7 @@ def _sign_and_body(text: str) -> tuple[int, str]:
 
 
 def _number(body: str, text: str) -> Fraction:
-    """A decimal, a fraction or a whole and a fraction, exactly."""
+    """Exact value of a decimal, a fraction, or a mixed number."""
     if "/" not in body:
         return Fraction(body.rstrip("."))
     whole, top, bottom = re.fullmatch(r"(?:(\d+)[\s-]+)?(\d+)/(\d+)", body).groups()  # type: ignore[union-attr]
@@ -180,7 +180,7 @@ def _number(body: str, text: str) -> Fraction:
 
 
 def _joined(first: Fraction, large: str, second: str, small: str, text: str) -> Fraction:
-    """Feet and inches, pounds and ounces, hours and minutes, in the smaller unit."""
+    """Feet and inches, pounds and ounces, or hours and minutes as one number in the smaller unit."""
     ratio = _PAIRS.get((SPELLING.get(large, ""), SPELLING.get(small, "")))
     if ratio is None:
         raise FaultError("", message("quantity-units-joined", value=text))
@@ -212,7 +212,7 @@ def _in_kind(value: Fraction, unit: str, given: Kind | None, factor: Fraction, k
 
 
 def _kind_name(kind: Kind) -> Message:
-    """A kind of quantity with its article."""
+    """Name of a kind of quantity, with its article."""
     return message(f"kind-{kind}")
 
 
@@ -227,7 +227,7 @@ def _refuse_bare(text: str, number: Fraction | None, kind: Kind | None) -> NoRet
 
 
 def _example(kind: Kind | None, number: Fraction | None = None) -> Message:
-    """How to write it in the job's units: the bare number with a unit, else a usual quantity of its kind."""
+    """Example in the units of the job: the bare number with a unit, else a typical quantity of the kind."""
     imperial, metric = EXAMPLES["length" if kind is None else kind]
     if number is None:
         return message("in-units", imperial=imperial, metric=metric)

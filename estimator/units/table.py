@@ -1,4 +1,4 @@
-"""The units that are known: spellings, kinds and exact factors; pint judges what the quotients do not hold."""
+"""Known units: spellings, kinds and exact factors. pint converts units that the table of quotients does not have."""
 
 import re
 from collections.abc import Mapping
@@ -24,7 +24,7 @@ INCH, POUND, GALLON = Fraction(254, 10_000), Fraction(45_359_237, 100_000_000), 
 LBF = POUND * Fraction(980_665, 100_000)  # the pound-force is defined by standard gravity, 9.80665 m/s2
 FOOT = 12 * INCH
 
-# spellings (the first is the symbol that pint is given too, unless a pint name stands last), kind, factor to SI
+# spellings (the first is the symbol), kind, factor to SI, name in pint
 _TABLE: tuple[tuple[str, Kind, Fraction | int, str], ...] = (
     ('in inch inches "', "length", INCH, "inch"),
     ("ft foot feet '", "length", FOOT, "foot"),
@@ -82,7 +82,7 @@ _SIMPLE: Mapping[str, tuple[Kind, Fraction]] = MappingProxyType(
 )
 SPELLING: Mapping[str, str] = MappingProxyType({word: row[0].split()[0] for row in _TABLE for word in row[0].split()})
 _POWER: Mapping[int, Kind] = MappingProxyType({1: "length", 2: "area", 3: "volume"})
-# a kind divided by a plain one; a quotient of three takes two steps, through a name that is no kind where need be
+# kind of a quotient of a kind and a plain one; a triple quotient takes two steps, sometimes through a helper name
 _QUOTIENT: Mapping[tuple[str, str], str] = MappingProxyType(
     {
         ("mass", "volume"): "density",
@@ -109,7 +109,7 @@ _QUOTIENT: Mapping[tuple[str, str], str] = MappingProxyType(
         ("(energy per volume)", "temperature-difference"): "heat-capacity",
     }
 )
-# the SI unit to which pint converts what the table cannot, by kind
+# SI unit by kind, for conversions by pint
 BY_PINT: Mapping[Kind, str] = MappingProxyType(
     {
         "thermal-resistance": "m**2*K/W",
@@ -128,7 +128,7 @@ BY_PINT: Mapping[Kind, str] = MappingProxyType(
         "energy": "J",
     }
 )
-# what a name ends in that holds a value of the kind: mass_kg, density_kg_m3
+# suffix of names of values of the kind: mass_kg, density_kg_m3
 SI_SUFFIX: Mapping[Kind, str] = MappingProxyType(
     {
         "length": "m",
@@ -164,7 +164,7 @@ SI_SUFFIX: Mapping[Kind, str] = MappingProxyType(
         "amount": "mol",
     }
 )
-# a usual quantity of each kind, as an imperial job writes it and as a metric one
+# typical quantity of each kind in an imperial job, and in a metric one
 EXAMPLES: Mapping[Kind, tuple[str, str]] = MappingProxyType(
     {
         "length": ("1-1/2 in", "38 mm"),
@@ -204,19 +204,19 @@ _FACTOR = re.compile(r"(?:(sq|square|cu|cubic)\.? ?)?([A-Za-z_°]+|['\"])(?:\^?(
 
 
 def is_one_unit(text: str) -> bool:
-    """Whether the text can be a unit by its form alone, such as `ft3` or `sq ft`."""
+    """Whether the text has the form of a unit, such as `ft3` or `sq ft`."""
     return _FACTOR.fullmatch(text) is not None
 
 
 @cache
 def _factors(unit: str) -> tuple[tuple[tuple[str, int], ...], str]:
-    """The symbols of a unit with their exponents, and the first word that is not known."""
+    """(symbol, exponent) pairs of a unit, and its first unknown word, "" if none."""
     plain = re.sub(r"\s+per\s+", "/", f" {unit}").strip().replace("**", "^")
     plain = re.sub(r"\b(?:fl\.? ?oz|fluid ounces?)(?![A-Za-z])", "fl_oz", plain)
     plain = re.sub(r"\bdeg (?=[CF]\b)", "deg", plain).replace("° ", "°")
     plain = re.sub(r"\s*([*/^()])\s*", r"\1", plain)
     plain = re.sub(r"/\(([^()/]*)\)", lambda group: "/" + group[1].replace(" ", "*"), plain)
-    plain = re.sub(r"(\^?[23]) ?(?=[A-Za-z°])", r"\1*", plain)  # m²K/W, W/m²K: all that follows a stroke divides
+    plain = re.sub(r"(\^?[23]) ?(?=[A-Za-z°])", r"\1*", plain)  # m²K/W, W/m²K: everything after a slash divides
     factors: list[tuple[str, int]] = []
     for count, part in enumerate(plain.split("/")):
         for word in [] if not part and count == 0 else part.split("*"):
@@ -230,7 +230,7 @@ def _factors(unit: str) -> tuple[tuple[tuple[str, int], ...], str]:
 
 
 def unit_kind(unit: str, text: str) -> tuple[Kind | None, Fraction]:
-    """Kind and exact SI factor of a unit that the table holds; (None, 1) for one that pint must judge.
+    """Kind and exact SI factor of a unit in the table; (None, 1) for a unit that pint must convert.
 
     text   the whole text, for the message of the FaultError that an unknown unit raises
     """
@@ -250,7 +250,7 @@ def unit_kind(unit: str, text: str) -> tuple[Kind | None, Fraction]:
 
 @cache
 def _kind_and_factor(unit: str) -> tuple[Kind | None, Fraction, str]:
-    """Kind, factor and first unknown word: a plain unit, divided by plain units one after the other."""
+    """Kind, factor and first unknown word of a unit: a plain unit divided by plain units in sequence."""
     factors, unknown = _factors(unit)
     undecided = (None, Fraction(1), unknown)
     if unknown:
@@ -268,7 +268,7 @@ def _kind_and_factor(unit: str) -> tuple[Kind | None, Fraction, str]:
 
 
 def _plain(symbol: str, power: int) -> tuple[Kind, Fraction] | None:
-    """Kind and factor of one symbol, squared and cubed for lengths; None for what only pint knows."""
+    """Kind and factor of one symbol to a power, which may exceed 1 for lengths; None if only pint has it."""
     if symbol not in _SIMPLE:
         return None
     kind, factor = _SIMPLE[symbol]
@@ -279,7 +279,7 @@ def _plain(symbol: str, power: int) -> tuple[Kind, Fraction] | None:
 
 @cache
 def pint_factor(unit: str, si: str) -> Fraction | None:
-    """The exact factor from a unit of known symbols to an SI unit, or None where the dimensions differ."""
+    """Exact factor from a unit of known symbols to an SI unit; None if the dimensions differ."""
     factors, _ = _factors(unit)
     registry = _registry()
     product = registry.Unit("*".join(f"({_PINT_NAME[symbol]})**({power})" for symbol, power in factors))
@@ -290,6 +290,6 @@ def pint_factor(unit: str, si: str) -> Fraction | None:
 
 @cache
 def _registry() -> Any:
-    import pint  # here, since its import takes longer than the whole start-up may
+    import pint  # imported on use: it takes longer than the program may take to start
 
     return pint.UnitRegistry(non_int_type=Fraction)
