@@ -209,7 +209,7 @@ def within(room: str, given: argparse.Namespace) -> None:
     changes = mutate(room, Path.cwd())
     sample = random.Random(given.seed).sample(sorted(changes), min(given.sample, len(changes)))
     if given.only:
-        sample = [name for name in sample if name in Path(given.only).read_text()]
+        sample = [name for name in sample if name in Path(given.only).read_text().split()]
     os.environ |= {"MUTANT_UNDER_TEST": HITS, "CI": "1", "PYTHONDONTWRITEBYTECODE": "1"}
     plugin = Mutants(sample, given.longest, given.most)
     code, own = ROOMS[room]

@@ -91,3 +91,12 @@ def test_a_dosage_of_fiber_is_stated_on_the_basis_that_it_was_entered_on(shelf: 
     ranged = shelf | {"glass": replace(shelf["glass"], dose_low=0.02, dose_high=0.025)}
     assert "of counted dry mass" in said(back_mix, ranged)
     assert "of the total" in said(replace(back_mix, fibre={"glass": 0.03}, fibre_basis="total"), ranged)
+
+
+def test_two_sands_side_by_side_are_named_both(shelf: dict[str, Material], back_mix: Mix):
+    sands = shelf | {"grit": replace(shelf["sand"], name="grit")}
+    top = replace(back_mix, name="top", colour_group="bar", aggregate={"sand": 1.0})
+    other = replace(top, name="other", aggregate={"grit": 1.0}, reference_sand="grit")
+    (line,) = (line for line in color_differences([top, other], sands) if line.id == "warning-color-sand")
+    assert dict(line.values)["sand_names"] == ("sand",)
+    assert dict(line.values)["other_sand_names"] == ("grit",)

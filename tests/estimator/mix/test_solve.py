@@ -151,3 +151,12 @@ def test_a_question_that_cannot_be_asked_is_refused(question: Question):
         solve_for_weight(replace(question, free={"replacement": Range(0.7, 0.3)}), 50.0)
     with pytest.raises(FaultError, match="solve-fixed-thickness"):
         solve_for_density(replace(question, piece=None, free={"thickness_m": Range(0.01, 0.02)}), 1700.0)
+
+
+def test_a_weight_is_solved_for_without_prices_and_then_costs_nothing_known(question: Question):
+    found = solve_for_weight(replace(question, price_per_kg={}), 52.0)
+    assert found.reached
+    assert found.cost is None
+    assert solve_for_weight(question, 52.0).cost == pytest.approx(
+        cost_of(make(solve_for_weight(question, 52.0).mix, question.materials), PRICE).per_m3 * AREA_M2 * 0.025
+    )

@@ -1,12 +1,14 @@
 """Every working, keyed into a calculator, gives the figure that it stands beside."""
 
 from dataclasses import replace
+from typing import Literal
 
 import pytest
 
 from estimator.job import Material, Mix
 from estimator.mix import make
-from estimator.mix.table import mix_workings
+from estimator.mix.table import mix_workings, show
+from estimator.words import PLAIN
 
 
 def keyed_in(formula: str, values: dict[str, float]) -> float:
@@ -32,3 +34,24 @@ def test_each_formula_gives_its_result_and_each_mass_has_one(shelf: dict[str, Ma
         assert figures[f"mixes.back.recipe_kg_m3.{name}"] == pytest.approx(mass_kg, rel=1e-12)
     assert figures["mixes.back.fresh_density_kg_m3"] == pytest.approx(made.fresh_density_kg_m3, rel=1e-12)
     assert figures["mixes.back.installed_density_kg_m3"] == pytest.approx(made.installed_density_kg_m3, rel=1e-12)
+
+
+def test_the_unit_of_a_working_is_the_one_in_the_name_of_its_figure(shelf: dict[str, Material], back_mix: Mix):
+    mix = replace(back_mix, admixtures={"powder": 0.03, "liquid": 0.005}, water_cementitious=0.4)
+    workings = mix_workings(make(mix, shelf), mix, shelf)
+    for working in workings:
+        if "_kg_m3" in working.figure:
+            assert working.unit == "kg/m3", working.figure
+        assert PLAIN.text(working.source).strip(), working.figure
+    assert len([working for working in workings if "_kg_m3" in working.figure]) > 8
+
+
+@pytest.mark.parametrize("form", ["cementitious_share", "sand_cementitious"])
+def test_a_mix_written_in_ratios_has_no_unit_but_that_of_ratios(
+    shelf: dict[str, Material], back_mix: Mix, form: Literal["cementitious_share", "sand_cementitious"]
+):
+    mix = replace(back_mix, water_cementitious=0.4)
+    lines = {line.name: line for line in show(make(mix, shelf), shelf, form).lines}
+    assert {line.unit for line in lines.values()} == {""}
+    assert lines["water"].value == pytest.approx(0.4)
+    assert all(line.value >= 0.0 for line in lines.values())

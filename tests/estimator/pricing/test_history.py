@@ -138,6 +138,18 @@ def test_batches_that_say_nothing_of_a_material_do_not_complete_it() -> None:
     assert history.waste_next == pytest.approx(0.07)  # cement as planned; the sand says nothing
 
 
+def test_a_bucket_of_a_mix_is_no_batch_and_a_material_of_no_mix_is_never_complete() -> None:
+    batch = record("batch", mix="backer-45", masses_kg={"white-cement": 50.0})
+    bucket = record("bucket", mix="backer-45", masses_kg={"white-cement": 5.0})
+    plan = {"batches": {"backer-45": 2}, "mixes_of": {"white-cement": frozenset({"backer-45"})}}
+    assert not replace(finished("Quay", batch, bucket), **plan).is_complete("white-cement")
+    other = record("batch", mix="face", masses_kg={"white-cement": 50.0})
+    assert not replace(finished("Quay", batch, other), **plan).is_complete("white-cement")
+    whole = replace(finished("Quay", batch, batch), **plan)
+    assert whole.is_complete("white-cement")
+    assert not whole.is_complete("silica-sand")
+
+
 def test_a_finished_job_with_six_of_eight_batches_says_so_and_proposes_no_waste() -> None:
     batch = record("batch", mix="backer-45", masses_kg={"white-cement": 12.0})
     plan = {"batches": {"backer-45": 8}, "mixes_of": {"white-cement": frozenset({"backer-45"})}}

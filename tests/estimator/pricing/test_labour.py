@@ -7,7 +7,8 @@ import pytest
 
 from estimator.intake.build import read_settings
 from estimator.intake.documents import built_in_catalog
-from estimator.pricing.labor import Labor, PieceWork, PourWork, labor_of
+from estimator.pricing.labor import Labor, PieceWork, PourWork, labor_of, passes
+from estimator.takeoff import LayerTakeoff
 
 D = Decimal
 FT_M, FT2_M2 = 0.3048, 0.3048**2
@@ -123,3 +124,18 @@ def test_travel_and_set_up_are_counted_for_each_day_on_site() -> None:
 
 def test_samples_for_the_client_take_hours() -> None:
     assert hours(labor_of([COUNTER], PourWork(1, 1, samples=3), SHOP))["make samples"] == D("3.00")
+
+
+def test_two_pieces_share_the_seam_between_them_and_each_glues_its_own() -> None:
+    # first principles: a seam of 2 m lies on two pieces, so 1 m each; 0.5 m glued on site by each
+    works = [replace(COUNTER, mark=mark, seam_m=2.0, glued_m=0.5) for mark in ("C1", "C2")]
+    (line,) = (line for line in labor_of(works, PourWork(1, 1, 0), SHOP).lines if line.activity == "join seams")
+    assert line.quantity == pytest.approx(2.0 + 2 * 0.5)
+
+
+def test_a_layer_that_is_sprayed_or_has_no_area_is_one_pass() -> None:
+    for layer in (
+        LayerTakeoff("face", "spray", 0.03, 0.0, (0.0, 0.0, 0.0), 1.0),
+        LayerTakeoff("backer-0", "hand", 0.03, 0.0, (0.0, 0.0, 0.0), 0.0),
+    ):
+        assert passes(layer, 0.01) == 1

@@ -229,3 +229,17 @@ def test_options_taken_are_taxed_at_their_own_rate() -> None:
         ("pieces", D("100.00"), D("10.00")),
         ("options", D("40.00"), D("0.00")),
     ]
+
+
+def test_a_price_shows_its_usual_lines_at_zero_and_names_each_allowance() -> None:
+    cost = price_job(direct(materials="100.00"), terms(tax=0.0))
+    shown = [line.kind for line in lines_of(cost, terms(tax=0.0))]
+    assert shown == ["materials", "consumables", "labour", "forms", "overhead", "margin", "tax"]
+    nothing = DirectCost(
+        **dict.fromkeys(("materials", "consumables", "labour", "forms", "freight", "delivery", "gear"), ZERO),
+        remake=(Allowance("remake, large", 0.03, D("100.00"), ("C1",)),),
+    )
+    allowed = [line for line in lines_of(price_job(nothing, terms()), terms()) if line.kind == "allowances"]
+    assert [(str(line.text) != "None", line.amount) for line in allowed] == [(True, D("3.00"))]
+    assert [line.text for line in allowed] == [line.text for line in price_job(nothing, terms()).direct.allowance_lines]
+    assert all(line.text is not None for line in allowed)

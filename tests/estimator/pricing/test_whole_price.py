@@ -16,6 +16,7 @@ from estimator.estimate import Estimate, price_before_tax
 from estimator.explain import workings_of
 from estimator.money import cents, round2
 from estimator.pricing.quote import lines_of
+from estimator.words import PLAIN
 from estimator.workshop import Labor, settings_of
 
 Write = Callable[[str], Path]
@@ -192,6 +193,58 @@ shape = { kind = "slab", length = "20 in", width = "20 in", thickness = "1 in" }
     assert first.price > 0
     assert second.days == after.calendar.lead_days - longer.calendar.lead_days
     assert second.days >= 3
+
+
+def test_hours_out_of_the_shops_range_are_warned_of_by_the_finished_area(estimated: Run) -> None:
+    for low, high, side in ((0.01, 0.02, "small job"), (90.0, 99.0, "may be missing"), (0.01, 99.0, None)):
+        usual = f'[workshop.labor]\nwhole_job_low = "{low} h/ft^2"\nwhole_job_high = "{high} h/ft^2"\n'
+        done = estimated(HEAD + B + usual)
+        told = [PLAIN.text(each.text) for each in done.warnings if each.id == "hours-unusual"]
+        assert len(told) == (side is not None)
+        rate = float(done.pricing.labour.hours) / (done.standing.finished_area_m2 / 0.3048**2)
+        if side is not None:
+            assert side in told[0]
+            assert float(told[0].split()[2]) == pytest.approx(rate, abs=0.006)
+    tiny = estimated(HEAD + A.replace("30 in", "20 in") + '[workshop.labor]\nwhole_job_high = "0.02 h/ft^2"\n')
+    assert [each.id for each in tiny.warnings if each.id == "hours-unusual"] == ["hours-unusual"], (
+        "under a square meter too"
+    )
+
+
+def test_each_mark_bears_its_part_of_each_line_of_labor(estimated: Run) -> None:
+    done = estimated(HEAD + A + B)
+    labour = done.pricing.labour
+    for mark in done.pricing.marks:
+        # by hand: of every line, the mark's weight over those of all
+        share = sum(
+            float(line.cost) * line.by_mark.get(mark.mark, 0.0) / sum(line.by_mark.values()) for line in labour.lines
+        )
+        assert float(mark.direct["labour"]) == pytest.approx(share, abs=0.02)
+
+
+def test_what_is_taxed_apart_is_taken_off_the_pieces(estimated: Run) -> None:
+    taxed = HEAD + B + "[price]\ntax = 0.10\ntax_rates = { template = 0.0, installation = 0.0, delivery = 0.0 }\n"
+    cost = estimated(taxed).cost
+    assert sum(line.base for line in cost.tax_lines) == cost.price
+    (pieces,) = (line for line in cost.tax_lines if line.kind == "pieces")
+    assert pieces.amount == cents(pieces.base * D("0.10")) == cost.tax
+    assert 0 < pieces.base < cost.price
+    assert all(line.amount == 0 for line in cost.tax_lines if line.kind != "pieces")
+    direct = cost.direct.total
+    apart = sum(line.cost for line in estimated(taxed).pricing.labour.lines if line.step in ("template", "site"))
+    assert float(pieces.base / cost.price) == pytest.approx(
+        float((direct - apart - cost.direct.delivery) / direct), rel=0.02
+    )
+
+
+def test_versions_say_why_and_what_the_heaviest_piece_weighs(estimated: Run) -> None:
+    change = '[[change]]\nnumber = 1\nreason = "longer"\nsigned = "2026-04-02"\n'
+    change += '[[change.piece]]\nmark = "A"\nshape.length = "40 in"\n'
+    done = estimated(HEAD + 'status = "released"\n' + A + change + '[[option]]\nname = "sink"\nlump = 120.0\n')
+    assert [(each.number, each.reason) for each in done.versions.changes] == [(1, "longer")]
+    assert [each.price for each in done.versions.options] == [D("120.00")]
+    weighed = to_document(done)["pieces"][0]["weight"]["lift_kg"]
+    assert done.standing.marks["A"].lift_kg == weighed > 0
 
 
 def test_an_option_adds_what_the_job_with_it_costs_more(estimated: Run) -> None:
