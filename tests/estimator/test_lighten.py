@@ -186,7 +186,7 @@ def test_where_no_way_helps_the_reason_is_one_line(write_job: Write, capsys: pyt
     )
     path = write_job(heavy)
     assert run(["lighten", str(path), "--piece", "K1", "--people", "1"]) == 0
-    assert "No seam helps. The part with the cutout" in capsys.readouterr().out
+    assert "No seam beside the cutout helps. The part with the cutout" in capsys.readouterr().out
     assert run(["lighten", str(path), "--piece", "K1", "--people", "1", "--apply", "1"]) == 2
 
 
