@@ -73,6 +73,8 @@ def test_batches_that_are_alike_on_several_days_share_a_sheet_with_a_tick_for_ea
     assert sorted(map(id, shared)) == sorted(map(id, estimate.batching.batches))  # none is lost, none is there twice
     for recipe in recipes:
         assert len({batch.load for batch in recipe.batches}) == 1
+    lots = [len({load.material for load in recipe.batches[0].load} - {"water"}) for recipe in recipes]
+    assert [text.count("from day") for text in sheets(estimate)] == lots  # a second lot of each, and none of water
     assert all("Day 1, Day 2 · sheet" in text and "Day 1 Day 2 lot" in text for text in sheets(estimate))
     days = days_of(estimate, IMPERIAL)
     assert [[number for number, _ in day.batches] for day in days] == [[1, 2], [1, 2]]  # as the pour days name them

@@ -3,7 +3,7 @@
 import re
 from contextlib import closing
 from io import StringIO
-from math import pi
+from math import hypot, pi
 from pathlib import Path
 
 import ezdxf
@@ -15,6 +15,7 @@ from estimator.commands.jobs import estimate_file
 from estimator.estimate import Estimate
 from estimator.report.papers.form_drawing import drawing_names, form_drawings, form_dxf
 from estimator.report.papers.form_sheet import form_sheet
+from estimator.report.papers.form_views import _away, _number_places
 from estimator.words import Words
 from geometry import shapes
 from geometry.cutouts import knock_out
@@ -58,7 +59,7 @@ def test_what_is_cast_on_its_face_is_said_to_be_mirrored(pages: list[str]):
 
 
 def test_sizes_are_those_inside_the_form_and_places_those_of_the_mirror_image(pages: list[str]):
-    slab = " ".join(page for page in pages if " S1 " in page)
+    (slab,) = [page for page in pages if " S1 " in page]
     assert " 1800 " in slab.split("Finished piece")[0]
     assert " 650 " in slab.split("Finished piece")[0]
     assert "1914 mm" in slab  # first principles: √(1800² + 650²) = 1913.8
@@ -69,7 +70,7 @@ def test_sizes_are_those_inside_the_form_and_places_those_of_the_mirror_image(pa
 def test_boards_are_those_of_the_cut_list_with_left_and_right_as_the_builder_sees_them(
     pages: list[str], every_shape: Estimate
 ):
-    slab = " ".join(page for page in pages if " S1 " in page)
+    (slab,) = [page for page in pages if " S1 " in page]
     boards = slab.split("Boards for one form")[1]
     assert "form bottom 1 1838 688" in boards  # two boards of 19 mm round 1800 × 650
     assert "front edge 1 1838 60" in boards
@@ -84,9 +85,8 @@ def test_boards_are_those_of_the_cut_list_with_left_and_right_as_the_builder_see
 
 
 def test_the_numbered_edges_of_a_plan_are_drawn_and_a_long_list_keeps_its_mark(pages: list[str]):
-    outline = [page for page in pages if " O1 " in page]  # its lists have a page of their own
-    assert len(outline) == 2
-    drawn, listed = " ".join(outline).split("Finished piece")
+    (outline,) = [page for page in pages if " O1 " in page]
+    drawn, listed = outline.split("Finished piece")
     assert all(f" {number} " in drawn for number in range(1, 7))
     assert all(f"edge {number} 1 " in listed for number in range(1, 7))
     assert [("for the form builder" in page) for page in pages if " W1 " in page] == [True, False]
@@ -124,6 +124,28 @@ def test_a_size_that_the_section_shows_is_not_repeated_in_words(tmp_path: Path):
     assert "60 mm" not in words
     assert "Cutting layout" in layout
     assert "A1 form bottom 938 × 438" in layout
+
+
+def test_a_panel_that_is_higher_than_long_stands_down_its_page_at_a_scale_to_build_from(tmp_path: Path):
+    job = '[job]\nname = "Facade"\nunits = "imperial"\nmix = "backer-45"\n[[piece]]\nmark = "F1"\nuse = "panel"\n'
+    path = tmp_path / "job.toml"
+    path.write_text(job + 'shape = { kind = "panel", length = "48 in", height = "96 in", skin = "5/8 in" }\n')
+    with closing(pypdfium2.PdfDocument(form_sheet(estimate_file(path)))) as pdf:
+        texts = [" ".join(page.get_textpage().get_text_range().split()) for page in pdf]
+    (page,) = [text for text in texts if "Form F1" in text]  # its lists beside it, so that one page holds all
+    assert "Boards for one form" in page
+    # first principles: 96 in at 1:24 are 4 in, less than half of a page of letter paper; across it, 1:64 would be left
+    assert re.search(r" 1:(12|16|24) inches", page)
+
+
+def test_numbers_of_small_knockouts_touch_neither_each_other_nor_a_knockout():
+    faucet = [(x, 50.0, x + 3.0, 53.0) for x in (40.0, 47.0, 54.0)]  # 8 in apart at 1:84, points
+    sink = (30.0, 20.0, 70.0, 44.0)
+    places = _number_places([sink, *faucet])
+    assert places[0] == (50.0, 32.0)
+    for i, (x, y) in enumerate(places):
+        assert all(hypot(x - a, y - b) >= 14.0 for a, b in places[:i])  # their rings are 12 points wide
+        assert all(_away((x, y), box) >= 6.0 for j, box in enumerate([sink, *faucet]) if j != i)
 
 
 def test_the_drawing_is_full_size_in_mm_with_arcs_kept_and_mirrored():

@@ -115,6 +115,19 @@ def test_people_stand_outside_the_outline_and_none_at_a_piece_that_hangs(made: E
             assert abs(person.outward[0]) + abs(person.outward[1]) == 1.0
 
 
+def test_foam_is_named_where_a_piece_bears_on_it_and_a_crew_without_guideline_says_so(made: Estimate):
+    said = read(lift_sheet(made))
+    on_edge = [piece for piece in made.pieces if piece.handling.hold == "on-edge" and piece.handling.flat is not None]
+    assert len(re.findall(r"\bfoam(?= foam| THIS| \d|\b)", said)) >= sum(
+        len(piece.handling.flat.bearings_m) for piece in on_edge if piece.handling.flat is not None
+    )
+    moves = [move for piece in made.pieces for move in piece.handling.moves if move.crew is not None]
+    unguided = [move for move in moves if move.lift.guideline_share is None]
+    assert said.count("mix not tested") >= len(unguided)
+    assert len(re.findall(r" lb none| kg none", said)) == len(unguided)
+    assert "A competent person must assess that lift first." in said
+
+
 def test_the_crews_page_tells_no_filters(made: Estimate):
     said = read(lift_sheet(made))
     assert "NIOSH" not in said

@@ -52,11 +52,11 @@ SWAPPED = {"side-left": "side-right", "side-right": "side-left"}
 LARGE_HIGH, LEAST_HIGH, SMALL_HIGH = 118 * mm, 50 * mm, 40 * mm
 BANNER_HIGH, BLOCK_HIGH = 19.0, 46.0
 BLOCK_SHARES = (0.27, 0.18, 0.21, 0.18, 0.16)
-FIXED, ROW = 172.0, 15.5
-"""Height of what a form's page holds besides drawings, lists and title block, and of a row of a list, points."""
+SPARE = 8.0
+"""Height that stays free on a page, since a heading asks for more than it takes, points."""
 
-SECOND_PAGE = 2.0
-"""How many times larger a plan must become where that takes a second page."""
+CLEAR_RATIO, SECOND_PAGE = 25, 1.9
+"""A plan at 1:25 or larger needs no page before its lists; and how many times larger another must become by one."""
 
 LEAST_PLAN = 0.6
 """Of the room across a page: where a plan takes less, other arrangements are tried."""
@@ -124,13 +124,13 @@ class _Form:
             *facts(self._facts(view), front.width),
             Picture(front.width, BANNER_HIGH, partial(_banner, text=banner)),
         ]
-        across = _Across.of(self, view, section)
+        room = front.height - BLOCK_HIGH - 5 - _height(head, front.width)
+        across = _Across.of(self, view, section, room)
         bodies: list[_Across | _Upright] = [across]
-        if across.plan.share < LEAST_PLAN:
-            bodies.append(_Across.of(self, view, section, is_parted=True))
-            if view.size_m[1] > LEAST_UPRIGHT * view.size_m[0]:
-                room = front.height - BLOCK_HIGH - 5 - _height(head, front.width)
-                bodies.append(_Upright.of(self, view, section, room))
+        if across.plan.share < LEAST_PLAN and view.size_m[1] > LEAST_UPRIGHT * view.size_m[0]:
+            bodies.append(_Upright.of(self, view, section, room))
+        if across.plan.share < LEAST_PLAN and across.plan.ratio > CLEAR_RATIO:
+            bodies.append(_Across.of(self, view, section, room, is_parted=True))
         body = min(bodies, key=lambda body: body.plan.ratio * (SECOND_PAGE if body.is_parted else 1.0))
         yield _TitleBlock(front.width, self._title_block(body.plan.ratio))
         yield from head
@@ -204,33 +204,33 @@ class _Across:
     """
 
     form: _Form
-    view: PlanView
-    section: CrossSection | None
     plan: Plan
+    drawings: Flowable
     lists: "_Lists"
+    notes: Sequence[Flowable]
     is_parted: bool
-    section_high: float
 
     @classmethod
-    def of(cls, form: _Form, view: PlanView, section: CrossSection | None, *, is_parted: bool = False) -> "_Across":
-        front, lists = form.front, _lists(form, view, form.front.width)
-        section_high = SMALL_HIGH if form.face_down else 1.4 * SMALL_HIGH
-        has_notes = bool(form.shape.build_notes() or form.estimated.taken.piece.joints_m)
-        room = front.height - FIXED - section_high - BLOCK_HIGH - ROW * (lists.rows + 3 * has_notes)
-        is_parted = (is_parted or room < LEAST_HIGH / 2) and bool(lists.rows)
-        room = LARGE_HIGH if is_parted else room
-        box = (front.width, min(max(room, LEAST_HIGH), LARGE_HIGH, _needed(view, front)))
-        return cls(form, view, section, form.plan(view, section, box), lists, is_parted, section_high)
+    def of(
+        cls, form: _Form, view: PlanView, section: CrossSection | None, room: float, *, is_parted: bool = False
+    ) -> "_Across":
+        """The arrangement in `room`, the height that the head of the page leaves, points."""
+        width, lists = form.front.width, _lists(form, view, form.front.width)
+        across = form.cut(section, (width / 2, SMALL_HIGH) if form.face_down else (width, 1.4 * SMALL_HIGH))
+        drawings, notes = _beside(form, section, across), [*form.notes(view, section, across)]
+        rest = room - _height([drawings], width) - SPARE
+        beside_lists = rest - _height([*lists.story(), *notes], width)
+        is_parted = (is_parted or beside_lists < LEAST_HIGH) and bool(lists.rows)
+        high = min(rest if is_parted else max(beside_lists, LEAST_HIGH), LARGE_HIGH, _needed(view, form.front))
+        return cls(form, form.plan(view, section, (width, high)), drawings, lists, notes, is_parted)
 
     def story(self) -> Iterator[Flowable]:
-        form, width = self.form, self.form.front.width
-        yield Picture(width, self.plan.height, self.plan.draw)
-        across = form.cut(self.section, (width / 2, SMALL_HIGH) if form.face_down else (width, self.section_high))
-        yield _beside(form, self.section, across)
+        yield Picture(self.form.front.width, self.plan.height, self.plan.draw)
+        yield self.drawings
         if self.is_parted:
             yield PageBreak()
         yield from self.lists.story()
-        yield from form.notes(self.view, self.section, across)
+        yield from self.notes
 
 
 @frozen(eq=False)
@@ -255,7 +255,7 @@ class _Upright:
         left, right = cls.widths(form.front)
         across = form.cut(section, (right - 8, SMALL_HIGH))
         notes = [*form.notes(view, section, across)]
-        high = room - _height(notes, form.front.width) - 20
+        high = room - _height(notes, form.front.width) - SPARE - 6.0
         drawings = _small_drawings(form, section, across, right - 8)
         lists = _lists(form, view, right - 8, beside=False)
         needed = _height([*drawings, *lists.left, *lists.right], right - 8)
@@ -278,8 +278,13 @@ class _Upright:
 
 
 def _height(parts: Sequence[Flowable], width: float) -> float:
-    """Height of parts one below the other, with the space before each, points."""
-    return float(sum(part.wrap(width, 1e4)[1] + part.getSpaceBefore() + part.getSpaceAfter() for part in parts))
+    """Height of parts one below the other, points; of the spaces between two the larger counts."""
+    height = after = 0.0
+    for part in parts:
+        height += max(part.getSpaceBefore() - after, 0.0) + part.wrap(width, 1e4)[1]
+        after = float(part.getSpaceAfter())
+        height += after
+    return height
 
 
 def _needed(view: PlanView, front: Front) -> float:

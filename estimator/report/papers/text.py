@@ -10,7 +10,6 @@ from functools import lru_cache
 from io import BytesIO
 from threading import RLock
 from typing import Any
-from weakref import WeakKeyDictionary
 
 from reportlab.lib.colors import Color
 from reportlab.lib.enums import TA_CENTER, TA_RIGHT
@@ -114,10 +113,6 @@ class Operators:
         return " ".join(self._operators)
 
 
-_shown: WeakKeyDictionary[Any, dict[tuple[str, float, str], str]] = WeakKeyDictionary()
-"""For each document, the operators that show a string."""
-
-
 def write(
     canvas: Any,
     runs: Iterable[Run],
@@ -133,8 +128,11 @@ def write(
     alone   the color of what is drawn next stays what it was
     """
     turn = "0 1 -1 0" if upright else "1 0 0 1"
-    known = _shown.setdefault(canvas, {})
-    block = [_color(color), "BT", _font(canvas, font, 0, size)]
+    known = _operators_of(canvas)
+    first = known.get((font, size))
+    if first is None:
+        first = known[(font, size)] = _font(canvas, font, 0, size)
+    block = [_color(color), "BT", first]
     for x, y, text in runs:
         operators = known.get((font, size, text))
         if operators is None:
@@ -142,6 +140,15 @@ def write(
         block.append(f"{turn} {x:.2f} {y:.2f} Tm {operators}")
     block.append("ET")
     canvas.drawText(Operators(["q", *block, "Q"] if alone else block))
+
+
+def _operators_of(canvas: Any) -> dict[Any, str]:
+    """Operators that a document has used, which go with it: of a font and size, and of a string in them."""
+    try:
+        known: dict[Any, str] = canvas.known_operators
+    except AttributeError:
+        known = canvas.known_operators = {}
+    return known
 
 
 @lru_cache(maxsize=64)
