@@ -265,8 +265,8 @@ def run_new(folder: Path, request: Request) -> None:
         _write_draft(folder, request)
         return
     options = ("unit", "gap", "thickness", "use", "ignore", "scale", "page", "pieces", "holes", "marks")
-    given = [f"--{option}" for option in options if getattr(request, option)]
-    unused = [Fault("cast-estimator", option, message("new-without-from")) for option in given]
+    unread = [f"--{option}" for option in options if getattr(request, option)]
+    unused = [Fault("cast-estimator", option, message("new-without-from")) for option in unread]
     if unused:
         raise InputError(unused)
     starter = packaged("estimator.commands", "starter.toml")

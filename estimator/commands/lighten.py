@@ -49,14 +49,14 @@ def run(job: Path, request: Request, *, as_json: bool) -> None:
     goal = _goal(request)
     read = read_job(job).sound()
     _, _, parts = survey(read)
-    found = [_lightened(read, part, goal) for part in _chosen(read, parts, request)]
+    lightenings = [_lightened(read, part, goal) for part in _chosen(read, parts, request)]
     if request.apply is not None:
-        _apply(job, read, found[0], request.apply, untested=request.accept_untested)
+        _apply(job, read, lightenings[0], request.apply, untested=request.accept_untested)
         return
     if as_json:
-        sys.stdout.write(to_json({"pieces": [_table(entry) for entry in found]}))
+        sys.stdout.write(to_json({"pieces": [_table(entry) for entry in lightenings]}))
         return
-    _print(read, found, request)
+    _print(read, lightenings, request)
 
 
 def _goal(request: Request) -> Goal:
@@ -128,22 +128,22 @@ def _table(entry: Lightening) -> dict[str, Any]:
     return {"mark": entry.mark, "as_drawn": {"lift_kg": entry.lift_kg, "crew": entry.crew}, "options": options}
 
 
-def _print(job: Job, found: Sequence[Lightening], request: Request) -> None:
+def _print(job: Job, lightenings: Sequence[Lightening], request: Request) -> None:
     words = words_for(job)
-    if not found:
+    if not lightenings:
         print(words("lighten-nothing-heavy", people=request.people or int(job.workshop.handling.people)))
         return
-    price = price_before_tax(job) if any(entry.ways for entry in found) else Decimal(0)
+    price = price_before_tax(job) if any(entry.ways for entry in lightenings) else Decimal(0)
     pieces = {piece.mark: piece for piece in job.pieces}
-    for entry in found:
+    for entry in lightenings:
         title = words("lighten-title", mark=entry.mark, high_kg=entry.lift_kg, crew=words.crew(entry.crew))
         if entry.reason is not None:
             print_sheets(title, (), [words.text(entry.reason)])
             continue
         print_sheets(title, [_sheet(entry, pieces[entry.mark], price, words)])
-    if any(way.strength == "untested" for entry in found for way in entry.ways):
+    if any(way.strength == "untested" for entry in lightenings for way in entry.ways):
         print(words("lighten-not-tested"))
-    if any(entry.ways for entry in found):
+    if any(entry.ways for entry in lightenings):
         print(words("lighten-prices"))
         print(words("lighten-how"))
         print(words("deferral"))

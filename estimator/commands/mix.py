@@ -94,18 +94,18 @@ def run_show(
         ways = _ways(mix, materials)
         thumb = rule_of_thumb(mix, materials)
     batch = None if size is None else batch_of_size(size, design, materials, lambda marks: _pieces_m3(job, name, marks))
-    shown = show(design, materials, chosen, batch)
+    listing = show(design, materials, chosen, batch)
     if as_json:
-        sys.stdout.write(to_json(_mix_table(name, shown, design, thumb)))
+        sys.stdout.write(to_json(_mix_table(name, listing, design, thumb)))
         return
     if chosen == "masses" and batch is None:
-        shown = show(design, materials, chosen, recipe_for(design, finished_m3=words.concrete_unit_m3))
-    notes = _notes(shown, mix, stops, uncertain, thumb, bench)
+        listing = show(design, materials, chosen, recipe_for(design, finished_m3=words.concrete_unit_m3))
+    notes = _notes(listing, mix, stops, uncertain, thumb, bench)
     if ways:
         notes.insert(0, words("mix-replaced-by", basis=words(f"basis-{mix.replaced_by}")))
     sheets = [
         facts_sheet(mix, design, uncertain, words),
-        form_sheet(shown, design, materials, bench.workshop.scales, words),
+        form_sheet(listing, design, materials, bench.workshop.scales, words),
     ]
     heading = words("mix-heading", mix_name=mix.label, file=bench.file)
     print_sheets(heading, [*sheets, basis_sheet(ways, words), stop_sheet(stops, words)], notes)
@@ -117,19 +117,19 @@ def _is_about(warning: str, mix: Mix, words: Words) -> bool:
     return mix.name in warning or words.name(mix) in warning
 
 
-def _mix_table(name: str, shown: MixListing, design: MixDesign, thumb: RuleOfThumb | None) -> dict[str, Any]:
+def _mix_table(name: str, listing: MixListing, design: MixDesign, thumb: RuleOfThumb | None) -> dict[str, Any]:
     """The mix as JSON tells it."""
     return {
         "mix": name,
-        "form": shown.form,
+        "form": listing.form,
         "lines": [
             {"name": line.name, "value": line.value, "unit": line.unit, "basis": PLAIN.text(line.basis)}
-            for line in shown.lines
+            for line in listing.lines
         ],
-        "counted_dry_kg": shown.batch.counted_dry_kg,
-        "total_kg": shown.batch.total_kg,
-        "finished_m3": shown.finished_m3,
-        "weighed_kg": shown.batch.weighed_kg,
+        "counted_dry_kg": listing.batch.counted_dry_kg,
+        "total_kg": listing.batch.total_kg,
+        "finished_m3": listing.finished_m3,
+        "weighed_kg": listing.batch.weighed_kg,
         "fresh_density_kg_m3": design.fresh_density_kg_m3,
         "installed_density_kg_m3": design.installed_density_kg_m3,
         "water_cementitious": design.water_cementitious,
@@ -139,7 +139,7 @@ def _mix_table(name: str, shown: MixListing, design: MixDesign, thumb: RuleOfThu
 
 
 def _notes(
-    shown: MixListing,
+    listing: MixListing,
     mix: Mix,
     stops: Sequence[StoppedEarly],
     uncertain: MixBands,
@@ -148,9 +148,9 @@ def _notes(
 ) -> list[str]:
     """What is said under the tables of a mix."""
     words = bench.words
-    water = water_stages(shown.batch.batched_water_kg, mix.water_held_back)
+    water = water_stages(listing.batch.batched_water_kg, mix.water_held_back)
     notes = [words.text(caution) for stop in stops for caution in stop.cautions]
-    if shown.form == "masses" and water.held_back_kg > 0.0:
+    if listing.form == "masses" and water.held_back_kg > 0.0:
         first, later = (
             as_weighed(mass_kg, bench.workshop.scales, words) for mass_kg in (water.first_kg, water.held_back_kg)
         )
@@ -238,9 +238,9 @@ def run_swap(
     mix_sheet = _swap_sheet(now, then, changed, (was, share), band, (sand, bead))
     layers = [(layer, part.taken.piece.quantity) for part in after for layer in part.taken.layers]
     needed_m3 = sum(layer.cast_m3 * quantity for layer, quantity in layers if layer.mix == mix.name)
-    shown = show(design, then.job.materials, "masses", recipe_for(design, finished_m3=needed_m3))
+    listing = show(design, then.job.materials, "masses", recipe_for(design, finished_m3=needed_m3))
     need_sheet = replace(
-        form_sheet(shown, design, then.job.materials, then.job.workshop.scales, words),
+        form_sheet(listing, design, then.job.materials, then.job.workshop.scales, words),
         title=words("swap-needed", needed_m3=needed_m3),
     )
     sheets = [mix_sheet, _piece_sheet(pieces, after, words), need_sheet, material_sheet(then, words)]
@@ -332,8 +332,8 @@ def _mix(now: Estimate, pieces: list[PieceEstimate], name: str | None) -> Mix:
 def _only_bead(now: Estimate) -> str | None:
     """The light aggregate of the job, where its mixes hold one alone."""
     materials = now.job.materials
-    held = {n for mix in now.mixes for n in now.job.mixes[mix].aggregate if materials[n].kind == "light-aggregate"}
-    return held.pop() if len(held) == 1 else None
+    beads = {n for mix in now.mixes for n in now.job.mixes[mix].aggregate if materials[n].kind == "light-aggregate"}
+    return beads.pop() if len(beads) == 1 else None
 
 
 def _with(job: Job, mix: Mix) -> Job:

@@ -81,8 +81,8 @@ def in_words_of_job(command: Callable[Given, Result]) -> Callable[Given, Result]
         try:
             return command(*args, **kwargs)
         except InputError as error:
-            given = signature(command).bind(*args, **kwargs).arguments
-            path, units = given.get("job"), given.get("units")
+            arguments = signature(command).bind(*args, **kwargs).arguments
+            path, units = arguments.get("job"), arguments.get("units")
             words = words_of_file(path) if isinstance(path, Path) else PLAIN
             words = _in_units(words, units, path)
             raise InputError(fault.in_words(words) for fault in error.faults) from None

@@ -70,15 +70,15 @@ def ballpark(request: Request) -> Estimate:
         piece["layers"] = [{"mix": FACE, "thickness": "1/8 in", "method": "spray"}, {"mix": BACK, "method": "hand"}]
     reading = read_raw_job({"job": _head(request), "piece": [piece]}, Path("quick"))
     if reading.faults or reading.job is None:
-        raise InputError(_told(fault) for fault in reading.faults)
+        raise InputError(_at_option(fault) for fault in reading.faults)
     try:
         return estimate(reading.job, ())
     except InputError as error:
-        raise InputError(_told(fault) for fault in error.faults) from None
+        raise InputError(_at_option(fault) for fault in error.faults) from None
 
 
 def range_of(result: Estimate) -> Range:
-    """Round the price with material charged as it is used; whole packs are told beside it."""
+    """Price range of a ballpark, around the price with material charged as used, and what whole packs cost."""
     job, shop = result.job, result.job.workshop
     bought = price_before_tax(replace(job, price=replace(job.price, charge="packs")), like=result)
     return ballpark_range(
@@ -152,8 +152,8 @@ def _mm(length_m: float) -> str:
     return f"{length_m * 1000:.10g} mm"
 
 
-def _told(fault: Fault) -> Fault:
-    """A fault of the job made here, at the option that it came from."""
+def _at_option(fault: Fault) -> Fault:
+    """The fault, placed at the option that it came from."""
     place = next((option for start, option in OWN_PLACES.items() if fault.place.startswith(start)), fault.place)
     place = place.replace("piece Q1, shape.thickness", "--thickness").replace("job, units", "--units")
     return Fault(fault.file, place.replace("job, currency", "--currency"), fault.message, words=fault.words)

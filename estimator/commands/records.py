@@ -77,7 +77,7 @@ def _field_message(kind: str, field: str) -> Message:
 
 
 def _plain(name: str, value: str) -> Any:
-    """A price or a share may be a bare number; all else is text."""
+    """The value as a number where it is a price or a share, else as text."""
     if name in ("cost", "air"):
         try:
             return float(value)
@@ -159,7 +159,7 @@ def run_history(paths: Sequence[Path], *, as_json: bool) -> None:
 
 
 def _notes(history: History, words: Words) -> list[str]:
-    """What the figures leave out and why, and how far to trust them."""
+    """Notes on what the figures leave out and why, and how far to trust them."""
     notes = []
     if history.unplanned:
         notes.append(words("history-unplanned", tasks=history.unplanned))

@@ -44,8 +44,8 @@ def run_serve(
         timeout_graceful_shutdown=STOP_WITHIN_S,
         h11_max_incomplete_event_size=64_000,
     )
-    shown = _own_address() if host in EVERY_ADDRESS else host
-    address = f"{'https' if tls else 'http'}://{f'[{shown}]' if ':' in shown else shown}:{port}/"
+    name = _own_address() if host in EVERY_ADDRESS else host
+    address = f"{'https' if tls else 'http'}://{f'[{name}]' if ':' in name else name}:{port}/"
     print(address, flush=True)
     if code is not None and not people_of(open_store(folder, database)):
         print(PLAIN("serve-code", code=code), file=sys.stderr, flush=True)

@@ -160,7 +160,7 @@ def room_of(cure: Cure, settings: CuringSettings) -> Room:
 
 
 def covers_of(cure: Cure, settings: CuringSettings) -> tuple[Cover, Cover]:
-    """Film alone, and film with the tarp round piece and form; the form resists below in both."""
+    """Thermal resistances of plastic film alone, and of film with a curing blanket round piece and form."""
     film_r, tarp_r, form_r = (
         1.0 / w_m2_k
         for w_m2_k in (

@@ -287,13 +287,13 @@ def _kinetics(cases: Sequence[Case], step_h: float) -> _Kinetics:
     curves = [c.hydration for c in cases]
     volumetric = _column([c.slab.density_kg_m3 * c.slab.specific_heat_j_kg_k for c in cases])
     reachable = [h.heat_j_kg * h.ultimate_degree if h else 0.0 for h in curves]
-    made = [c.heat_factor * c.slab.cementitious_kg_m3 * heat for c, heat in zip(cases, reachable, strict=True)]
+    heats = [c.heat_factor * c.slab.cementitious_kg_m3 * heat for c, heat in zip(cases, reachable, strict=True)]
     return _Kinetics(
         per_kelvin=_column([h.activation_energy_j_mol / GAS_CONSTANT_J_MOL_K if h else 0.0 for h in curves]),
         room_k=_column([c.around.air_c + KELVIN_AT_ZERO_C for c in cases]),
         tau=_column([h.time_parameter_h if h else 1.0 for h in curves]),
         beta=_column([h.slope_parameter if h else 1.0 for h in curves]),
-        rise_k=_column(made) / volumetric,
+        rise_k=_column(heats) / volumetric,
         steady_k=_column([c.around.added_w_m3 * step_h * 3600.0 for c in cases]) / volumetric,
     )
 
@@ -335,7 +335,7 @@ def heat_histories(
     ages = np.empty((steps + 1, count, nodes))
     above[0] = _column([c.around.placed_c - c.around.air_c for c in cases])
     ages[0] = 1e-9  # hours; the heat curve is flat to every order at 0, this only avoids dividing by it
-    made = np.zeros((count, nodes))
+    rise = np.zeros((count, nodes))
     warm = heat.warmth_k(ages[0])
     earlier = before = heat.pace(above[0])  # nothing has reacted yet: starting on one value costs no heat
     for i in range(steps):
@@ -344,12 +344,12 @@ def heat_histories(
         warmer = heat.warmth_k(ages[i + 1])
         gain = warmer - warm + heat.steady_k
         above[i + 1] = _applied(flow.decay, above[i]) + _applied(flow.response, gain)
-        made += gain
+        rise += gain
         warm, before, earlier = warmer, pace, before
 
-    mean_sum = _applied(flow.mean_decay, above[:-1].sum(axis=0)) + _applied(flow.mean_response, made)
+    mean_sum = _applied(flow.mean_decay, above[:-1].sum(axis=0)) + _applied(flow.mean_response, rise)
     lost = step_h * 3600.0 * (flow.transmittance * mean_sum).sum(axis=1)
-    released = (flow.capacity * made).sum(axis=1)
+    released = (flow.capacity * rise).sum(axis=1)
     stored = (flow.capacity * (above[-1] - above[0])).sum(axis=1)
     time_h: Array = step_h * np.arange(steps + 1, dtype=np.float64)
     return [

@@ -118,7 +118,7 @@ def packs_of(item: Bought, words: Words) -> str:
 
 
 def _not_safe_yet(estimate: Estimate, words: Words, most: int) -> Topic:
-    """Everything that no figure shows to be safe, each once with the pieces that it is said of."""
+    """Items not shown to be safe, each once with its pieces."""
     items = open_items(estimate, words)
     if not items:
         return Topic(words("screen-not-safe-yet"), (words("screen-nothing-open"),))

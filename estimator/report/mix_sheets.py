@@ -70,32 +70,32 @@ def first_crack(mix: Mix, words: Words) -> str:
 
 
 def form_sheet(
-    shown: MixListing, design: MixDesign, materials: Mapping[str, Material], scales: Sequence[Scale], words: Words
+    listing: MixListing, design: MixDesign, materials: Mapping[str, Material], scales: Sequence[Scale], words: Words
 ) -> Sheet:
     """A mix in one written form; masses with the bucket of each first, where it is measured by one.
 
     scales  of the workshop: a mass as weighed has their decimals
     """
-    if shown.form == "masses":
-        loose_m3, _ = loose_volumes(shown.batch, materials, design.made.water_density_kg_m3)
+    if listing.form == "masses":
+        loose_m3, _ = loose_volumes(listing.batch, materials, design.made.water_density_kg_m3)
         rows = tuple(
             (
                 material_name(line.name, materials, words),
                 words.volume(loose_m3[line.name]),
                 as_weighed(line.value, scales, words),
             )
-            for line in shown.lines
+            for line in listing.lines
         )
-        totals = (words("mix-all"), words.volume(sum(loose_m3.values())), words.mass(shown.batch.total_kg))
-        title = words("mix-batch", counted_kg=shown.batch.counted_dry_kg, made_m3=shown.finished_m3)
+        totals = (words("mix-all"), words.volume(sum(loose_m3.values())), words.mass(listing.batch.total_kg))
+        title = words("mix-batch", counted_kg=listing.batch.counted_dry_kg, made_m3=listing.finished_m3)
         columns = _columns(words, "material", "by-bucket", "by-scale")
         return Sheet(title, columns, rows, totals)
     rows = tuple(
         (material_name(line.name, materials, words), _amount(line, scales, words), words.text(line.basis))
-        for line in shown.lines
+        for line in listing.lines
     )
     columns = _columns(words, "material", "amount", "basis", texts=("material", "basis"))
-    return Sheet(words("mix-form", form=shown.form), columns, rows)
+    return Sheet(words("mix-form", form=listing.form), columns, rows)
 
 
 def material_name(name: str, materials: Mapping[str, Material], words: Words) -> str:

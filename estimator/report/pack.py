@@ -131,8 +131,9 @@ def write_pack(estimate: Estimate, folder: Path, job: Path, show: Show = lambda 
 
 @contextmanager
 def _collection_by_paper() -> Iterator[None]:
-    """Cyclic garbage is looked for after each paper and not meanwhile, and never in what stands before: a search
-    through the estimate and a half-written paper finds nothing and takes a tenth of the time."""
+    """Collects cyclic garbage after a paper instead of meanwhile, and never in what stands before.
+
+    A search through the estimate and a half-written paper finds nothing and takes a tenth of the time."""
     was_enabled = gc.isenabled()
     gc.disable()
     gc.freeze()
@@ -198,7 +199,7 @@ def _write_next(
 
 
 def _help(estimate: Estimate, names: Sequence[str], taker: int, receiver: Connection, sender: Connection) -> None:
-    """What the copy does: it writes papers and sends them back, or the error that stopped it."""
+    """Writes papers in the copy and sends them back, or the error that stopped it."""
     signal(SIGINT, SIG_IGN)  # the first process answers Ctrl-C for both
     receiver.close()
     try:

@@ -409,15 +409,15 @@ def temperature_plot(
     sheet, units = _Sheet(Drawing(*size), PRINT), words.units
     step = 20.0 if units == "imperial" else 10.0
     known = [(hour, celsius) for course in courses for hour, celsius in course.known if hour <= until_h]
-    shown = [degrees(celsius, units) for celsius in (*(c for _, c in known), *(level.celsius for level in levels))]
-    low = step * floor((min(shown) - 0.3 * step) / step)
-    high = step * ceil((max(shown) + 0.4 * step) / step)
+    heights = [degrees(celsius, units) for celsius in (*(c for _, c in known), *(level.celsius for level in levels))]
+    low = step * floor((min(heights) - 0.3 * step) / step)
+    high = step * ceil((max(heights) + 0.4 * step) / step)
     left, below, right, above = PRINT_MARGINS
     axes = _Axes((0.0, until_h), (low, high), (left, below, size[0] - right, size[1] - above))
     if strip_h is not None:
         _strip(sheet, axes, strip_h)
     _frame(sheet, axes, step, words)
-    taken = [_level(sheet, axes, level, units) for level in levels]
+    labels = [_level(sheet, axes, level, units) for level in levels]
     lines: list[list[Point]] = []
     for course in courses:
         points = [axes.at(h, degrees(celsius, units)) for h, celsius in course.known if h <= until_h]
@@ -426,7 +426,7 @@ def temperature_plot(
     passed = [point for line in lines for point in line]
     passed += [axes.at(until_h * i / 60, degrees(level.celsius, units)) for level in levels for i in range(61)]
     for course, points in zip(courses, lines, strict=True):
-        taken.append(_name(sheet, axes, course, points, passed, taken))
+        labels.append(_name(sheet, axes, course, points, passed, labels))
     return sheet.drawing
 
 
@@ -484,7 +484,7 @@ def _course(sheet: _Sheet, course: Course, points: Sequence[Point]) -> None:
 
 
 def _name(
-    sheet: _Sheet, axes: _Axes, course: Course, points: Sequence[Point], lines: Sequence[Point], taken: Sequence[Box]
+    sheet: _Sheet, axes: _Axes, course: Course, points: Sequence[Point], lines: Sequence[Point], labels: Sequence[Box]
 ) -> Box:
     """Writes the name of a course where it covers the fewest lines and no other name; the place it takes."""
     left, bottom, right, top = axes.box
@@ -500,7 +500,7 @@ def _name(
                 box = (start, low, start + wide, low + size)
                 if start < left + 2 or box[2] > right - 2 or low < bottom + 1 or box[3] > top - 1:
                     continue
-                hidden = sum(_inside(point, box) for point in lines) + 50 * sum(_meet(box, other) for other in taken)
+                hidden = sum(_inside(point, box) for point in lines) + 50 * sum(_meet(box, other) for other in labels)
                 cost = hidden + 0.02 * abs(i - peak)
                 if best is None or cost < best[0]:
                     best = (cost, box)

@@ -20,19 +20,19 @@ def change_text(way: Way, piece: Piece, words: Words) -> str:
 
 def changes(way: Way, piece: Piece, words: Words) -> list[Message]:
     """Everything that a way changes in a piece."""
-    told = []
+    parts = []
     if way.mix is not None and way.sand_replaced is not None:
-        told.append(message("lighten-replaced", replaced_share=way.sand_replaced, mix_name=words.name(way.mix)))
+        parts.append(message("lighten-replaced", replaced_share=way.sand_replaced, mix_name=words.name(way.mix)))
     if way.thickness_m is not None and way.thickness_m != piece.shape.cast_thickness_m:
-        told.append(message("lighten-thickness", thickness_m=way.thickness_m))
+        parts.append(message("lighten-thickness", thickness_m=way.thickness_m))
     if way.cores:
-        told.append(message("lighten-core", core_m3=way.core_m3))
+        parts.append(message("lighten-core", core_m3=way.core_m3))
     if way.seams:
-        told += seam_texts(way.seams, piece, words)
+        parts += seam_texts(way.seams, piece, words)
         through = sum(runs_through(seam, piece) for seam in way.seams)
         if through:
-            told.append(message("lighten-through", count=through))
-    return told
+            parts.append(message("lighten-through", count=through))
+    return parts
 
 
 def seam_texts(seams: Sequence[Chord], piece: Piece, words: Words) -> list[Message]:
@@ -46,14 +46,14 @@ def seam_texts(seams: Sequence[Chord], piece: Piece, words: Words) -> list[Messa
     left = [start[0] - x0 for start, end in level if axis_of((start, end)) == 0]
     front = [start[1] - y0 for start, end in level if axis_of((start, end)) == 1]
     slanted = len(seams) - len(left) - len(front)
-    told = []
+    texts = []
     for id, places in (("lighten-seam-left", left), ("lighten-seam-front", front)):
         if places:
             text = words.series([words.length(place) for place in sorted(places)])
-            told.append(message(id, count=len(places), places=text))
+            texts.append(message(id, count=len(places), places=text))
     if slanted:
-        told.append(message("lighten-seam-corner", count=slanted))
-    return told
+        texts.append(message("lighten-seam-corner", count=slanted))
+    return texts
 
 
 def _turned(seam: Chord, by: complex) -> Chord:

@@ -156,7 +156,7 @@ def _wait(batch: Batch, estimate: Estimate) -> tuple[float, float, bool] | None:
 
 
 def role_of(batch: Batch, estimate: Estimate) -> Role:
-    """What a batch is in the pieces that it fills: the backer, where it is that in one of them."""
+    """Role of a batch in its pieces: the backer, where it is the backer of one of them."""
     roles: set[Role] = set()
     for mark in batch.marks:
         mixes = [layer.mix for layer in estimate.batching.placing[mark].layers]
@@ -307,7 +307,7 @@ class _Pages:
         return " · ".join(part for part in (self.pour_of(pour), self.date_of(pour)) if part)
 
     def _boxes(self, sheet: BatchSheet) -> tuple[str, ...]:
-        """What stands over the boxes of a line: the number of the batch, or its day where there are several."""
+        """Heads of the boxes of a line: the number of each batch, or its day where there are several."""
         if sheet.count == 1:
             return (self.words("load-weighed"),)
         if len(sheet.pours) > 1:
@@ -340,10 +340,10 @@ class _Pages:
 
     def _facts(self, batch: Batch) -> list[tuple[str, str]]:
         words, placing, wait = self.words, self.estimate.batching.placing, _wait(batch, self.estimate)
-        one = f"{words.volume(batch.volume_m3)} · {words.mass(batch.mass_kg)}"
+        amount = f"{words.volume(batch.volume_m3)} · {words.mass(batch.mass_kg)}"
         pairs = [
             *([(words("batch-each-day"), words("batch-each-day-value", days=batch.days))] if batch.days > 1 else []),
-            (words("batch-one"), one),
+            (words("batch-one"), amount),
             (words("batch-place"), words("batch-place-value", minutes=round(batch.place_within_s / 60.0))),
             (
                 words("batch-placing"),
@@ -380,7 +380,7 @@ class _Pages:
         return parts
 
     def _below(self, sheet: BatchSheet) -> list[Flowable]:
-        """The check on the fresh mix and what to do; what is alike on many sheets is laid out once."""
+        """Density check and instructions below the load; laid out once where many sheets are alike."""
         batch, first = sheet.batches[0], self.cautions_on[sheet.pours[0]]
         steps, small = steps_of(self.estimate.job, batch.load), is_too_small(batch, self.estimate.job.workshop)
         key = (batch.mix, batch.check, batch.notes, steps, small, first, first == sheet.number, sheet.has_days)
@@ -448,7 +448,7 @@ class _Pages:
 
 
 def _cautions(estimate: Estimate, batches: Sequence[Batch]) -> list[AppliedCaution]:
-    """Those that matter at the mixer, for the marks and the materials of these batches."""
+    """Cautions of these batches that matter at the mixer."""
     materials = estimate.job.materials
     traits = {trait for batch in batches for load in batch.load for trait in materials[load.material].traits}
     marks = {mark for batch in batches for mark in batch.marks}
@@ -462,7 +462,7 @@ def _cautions(estimate: Estimate, batches: Sequence[Batch]) -> list[AppliedCauti
 
 
 def _equipment(batch: Batch, job: Job) -> list[Equipment]:
-    """What is worn at the mixer: dry powder asks for a respirator, wet cement for gloves, boots and goggles."""
+    """Protective equipment at the mixer: a respirator for dry powder; gloves, boots and goggles for wet cement."""
     kinds = {job.materials[load.material].kind for load in batch.load}
     worn: list[Equipment] = []
     if kinds & DUSTY:
@@ -477,7 +477,7 @@ DUSTY = frozenset({"sand", "cement", "pozzolan", "pigment"})
 
 
 def measured(load: Load, batch: Batch, estimate: Estimate, words: Words) -> Measured:
-    """How one step of the load is measured: light aggregate by the bucket first, all else by the scale."""
+    """One step of the load as it is measured: light aggregate by the bucket first, all else by the scale."""
     shop, material = estimate.job.workshop, estimate.job.materials[load.material]
     reading = words.to_step(load.mass_kg, load.scale_step_kg)
     scale = scale_name(load.scale_step_kg, shop.scales, words)

@@ -94,7 +94,7 @@ def _what(estimate: Estimate, change: ChangeOrder, front: Front, words: Words) -
 
 
 def _changes(old: MarkStanding | None, new: MarkStanding | None, sink_least_m: float, words: Words) -> Iterator[str]:
-    """What is different of one mark."""
+    """Differences of one mark."""
     if new is None:
         yield words("change-removed", count=old.quantity if old else 0)
         return

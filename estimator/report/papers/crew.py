@@ -64,7 +64,7 @@ class Check:
     common: bool
 
     def is_about(self, mark: str, doubt: Doubt) -> bool:
-        """Whether it says this doubt of this piece."""
+        """Whether the check is about this doubt of this piece."""
         return doubt.id in self.ids and mark in self.marks and (len(self.ids) > 1 or doubt.message in _parts(self.text))
 
 
@@ -148,7 +148,7 @@ def _box(canvas: Any, _wide: float, _high: float) -> None:
 def piece_checks(
     piece: PieceEstimate, checks: Sequence[Check], doubts: Sequence[Doubt], words: Words, width: float
 ) -> list[Flowable]:
-    """The doubts that are not every piece's, in their frame, each with its number in the list; nothing without any.
+    """Framed doubts of a piece that are not every piece's, each with its number in the list; [] without any.
 
     doubts   of the piece, as far as the sheet goes
     """
@@ -196,7 +196,7 @@ def caution_lines(cautions: Iterable[AppliedCaution], words: Words, style: Parag
 
 
 def cautions_of_piece(piece: PieceEstimate, cautions: Iterable[AppliedCaution]) -> list[AppliedCaution]:
-    """Those of the cautions that hold for one piece."""
+    """Cautions that hold for one piece."""
     return [caution for caution in cautions if piece.taken.piece.mark in caution.pieces]
 
 

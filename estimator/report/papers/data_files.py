@@ -32,7 +32,7 @@ MOST_LETTERS = 80  # of a file's name
 
 @frozen
 class ShopUnit:
-    """How much of a unit is in one SI unit, its name, and the number format of its figures."""
+    """Name of a shop unit, how many of it make one SI unit, and the number format of its figures."""
 
     per_si: float
     unit: str

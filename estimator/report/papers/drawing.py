@@ -173,8 +173,8 @@ def _trace(pen: Any, path: Path, scale: Scale) -> None:
             if edge.straight:
                 pen.lineTo(*scale.place(edge.end))
             else:
-                for one, two, end in edge.cubics():
-                    pen.curveTo(*scale.place(one), *scale.place(two), *scale.place(end))
+                for first, second, end in edge.cubics():
+                    pen.curveTo(*scale.place(first), *scale.place(second), *scale.place(end))
     if path.closed:
         pen.close()
 

@@ -70,7 +70,7 @@ SIDE_BY_SIDE = 22
 
 
 def form_sheet(estimate: Estimate) -> bytes:
-    """The paper; the same bytes for the same estimate."""
+    """The form sheet as PDF; the same bytes for the same estimate."""
     words = words_of(estimate)
     front = Front(words("form-paper"), estimate.job)
     names = drawing_names([piece.taken.piece.mark for piece in estimate.pieces])
@@ -264,7 +264,7 @@ class _Upright:
 
     @staticmethod
     def widths(front: Front) -> tuple[float, float]:
-        """Of the two columns, points."""
+        """Widths of the two columns, points."""
         return (1 - UPRIGHT_SHARE) * front.width, UPRIGHT_SHARE * front.width
 
     def story(self) -> Iterator[Flowable]:

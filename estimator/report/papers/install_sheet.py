@@ -72,7 +72,7 @@ AT_SITE = frozenset(
 
 
 def install_sheet(estimate: Estimate) -> bytes:
-    """The paper; the same bytes for the same estimate."""
+    """The install sheet as PDF; the same bytes for the same estimate."""
     words = crew_words_of(estimate)
     front = Front(words("install-title"), estimate.job, words=words)
     ours = _in_order(estimate)
@@ -171,12 +171,12 @@ def _site_checks(estimate: Estimate, ours: Sequence[PieceEstimate]) -> Iterator[
 
 def _ticks(estimate: Estimate, ours: Sequence[PieceEstimate], front: Front, words: Words) -> Iterator[Flowable]:
     """A row to tick for each piece."""
-    each = sum(our.taken.piece.quantity for our in ours) <= MOST_ROWS
+    row_each = sum(our.taken.piece.quantity for our in ours) <= MOST_ROWS
     stated = {folded(mark) for mark in estimate.job.site.order} if estimate.job.site else set()
     rows = []
     for number, estimated in enumerate(ours, start=1):
         piece, handling = estimated.taken.piece, estimated.handling
-        for name in _names(piece.mark, piece.quantity, words, each=each):
+        for name in _names(piece.mark, piece.quantity, words, row_each=row_each):
             rows.append(
                 (
                     str(number) if folded(piece.mark) in stated else "",
@@ -206,11 +206,11 @@ def _ticks(estimate: Estimate, ours: Sequence[PieceEstimate], front: Front, word
     yield say(note, SMALL)
 
 
-def _names(mark: str, quantity: int, words: Words, *, each: bool) -> list[str]:
+def _names(mark: str, quantity: int, words: Words, *, row_each: bool) -> list[str]:
     """One name for each piece of a mark, or one for all."""
     if quantity == 1:
         return [mark]
-    if not each:
+    if not row_each:
         return [words("install-all-of", mark=mark, count=quantity)]
     return [words("install-one-of", mark=mark, number=number, count=quantity) for number in range(1, quantity + 1)]
 

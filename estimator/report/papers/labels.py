@@ -194,7 +194,7 @@ def _notes(canvas: Any, label: Label, front: Front, left: float) -> None:
 
 
 def _arrow(canvas: Any, x: float, y: float) -> None:
-    """This way up."""
+    """An arrow that shows which way is up."""
     path = canvas.beginPath()
     for i, (dx, dy) in enumerate(((4, 0), (4, 10), (1, 10), (6, 19), (11, 10), (8, 10), (8, 0))):
         (path.lineTo if i else path.moveTo)(x + dx, y + dy)

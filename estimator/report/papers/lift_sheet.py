@@ -75,7 +75,7 @@ MOVE_SIZES = (8.0, 7.5, 7.0, 6.5)
 
 
 def lift_sheet(estimate: Estimate) -> bytes:
-    """The paper; the same bytes for the same estimate."""
+    """The lift sheet as PDF; the same bytes for the same estimate."""
     words = crew_words_of(estimate)
     front = Front(words("lift-title"), estimate.job, words=words)
     checks = checks_of(estimate, estimate.pieces, words, estimate.delivery.doubts)

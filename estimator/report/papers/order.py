@@ -46,7 +46,7 @@ class Ordered:
 
     @property
     def item(self) -> str:
-        """The supplier's number for it."""
+        """The supplier's item number."""
         return self.packed.item
 
     @property
@@ -75,7 +75,7 @@ class Ordered:
         return f"{self.pack}, {holds}" if holds and not sized else self.pack
 
     def cells(self, currency: str) -> tuple[Cell, ...]:
-        """In the order of HEADS."""
+        """Cells of the line, in the order of HEADS."""
         return (
             self.material,
             self.pack,
@@ -119,7 +119,7 @@ def lines_of(estimate: Estimate) -> list[Ordered]:
 
 
 def _lines(estimate: Estimate) -> Iterator[Ordered]:
-    """In the order of the materials."""
+    """Lines of these materials, in their order."""
     calendar, words = estimate.calendar, words_of(estimate)
     needed = {name: calendar.date_of(day) for name, day in calendar.needed.items()}
     for item in estimate.supply.bought:

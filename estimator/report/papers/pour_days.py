@@ -95,7 +95,7 @@ class _Paper:
         )
 
     def _alert(self, groups: Sequence[Alike]) -> list[Flowable]:
-        """What must be mended before anything is poured as planned."""
+        """Framed faults to mend before anything is poured as planned."""
         statements = {mark: self.cure.unsafe(group.curing) for group in groups for mark in group.casts}
         return alert(by_statement(statements.items(), self.words), self.front.width, self.words("pour-alert"))
 
@@ -158,7 +158,7 @@ class _Paper:
         return [Spacer(0, 5), Columns(columns, [half, half], gap=10.0)]
 
     def _height(self, parts: Iterable[Flowable]) -> float:
-        """What the parts take one under the other, points; a little more than they will."""
+        """Height of parts one below the other, points; a little more than they take."""
         return fsum(
             part.wrap(self.front.width, self.front.height)[1] + part.getSpaceBefore() + part.getSpaceAfter()
             for part in parts

@@ -195,7 +195,7 @@ class CureWords:
         return "-".join(str(number) for number in (whole, part) if number) + '"' if whole or part else '0"'
 
     def room(self, groups: Sequence[Alike]) -> str:
-        """Of the room and of the mix, °; low to high where pieces differ."""
+        """Temperatures of room and mix, in words; low to high where pieces differ."""
         rooms = [group.curing.casting.room for group in groups]
         return f"{self._span([room.room_c for room in rooms])} / {self._span([room.placed_c for room in rooms])}"
 
@@ -204,7 +204,7 @@ class CureWords:
         return least if least == most else f"{least.split()[0]}–{most}"
 
     def plastic(self, curing: PieceCuring) -> str:
-        """Until when the plastic must be on."""
+        """Time by which the plastic must be on, in words."""
         lost, planned_h = curing.plan.drying, curing.casting.room.uncovered_h
         if lost is not None and lost.over_limit:
             return self.words("pour-plastic-now")
@@ -239,7 +239,7 @@ class CureWords:
         return "\n".join(orders)
 
     def _blanket(self, curing: PieceCuring) -> str:
-        """The answer: yes or no, with the number that decides."""
+        """Whether to use the curing blanket, with the number that decides."""
         words, plan = self.words, curing.plan
         if plan.chosen is None:
             return words("pour-blanket-unknown")
@@ -289,7 +289,7 @@ class CureWords:
         return -inf if high_c is None else high_c
 
     def hottest(self, groups: Sequence[Alike]) -> str:
-        """High side of the hottest of a day."""
+        """High side of the hottest peak of a day, °C."""
         most_c = max(self.peak_high_c(group.curing) for group in groups)
         if most_c == -inf:
             return self.words("pour-peak-unknown")
@@ -298,14 +298,17 @@ class CureWords:
         return self.words("pour-peak-some-unknown", peak=text) if unknown else text
 
     def strip_on(self, day: Day) -> str:
-        """The date; not where nobody knows when."""
+        """Date of stripping, or that there is none yet."""
         unknown = sum(group.curing.plan.strip_h is None for group in day.groups)
         if unknown == len(day.groups):
             return self.words("pour-date-unknown")
         return self.words("pour-date-some-by-test", date=day.strip_date) if unknown else day.strip_date
 
     def strip(self, curing: PieceCuring) -> str:
-        """From when to when; the strength curve is stated from three days on, below one day it says what is early."""
+        """Earliest and latest strip time, in words.
+
+        The strength curve is stated from three days on, so below one day it says what is early.
+        """
         hours = curing.plan.strip_h
         if hours is None:
             return self.words("pour-strip-unknown")
@@ -332,7 +335,7 @@ class CureWords:
         return self.words("pour-wet-days", days=int(days) if days == int(days) else f"{days:g}")
 
     def unsafe(self, curing: PieceCuring) -> list[str]:
-        """What must be mended before this is poured as planned."""
+        """Faults to mend before these pieces are poured as planned."""
         plan = curing.plan
         if plan.chosen is None:
             return [self.words.text(plan.insulate.why)]

@@ -106,7 +106,7 @@ def _days(
 
 
 def _load(lines: Sequence[Ordered], delivery: Delivery | None, words: Words) -> Iterator[tuple[str, str]]:
-    """What comes on the truck."""
+    """Packages, pallets and gross weight of a delivery, as labeled facts."""
     yield words("order-packages"), words.count(sum(line.count for line in lines))
     if delivery is not None:
         if delivery.pallets:
@@ -264,12 +264,12 @@ def _without_packs(estimate: Estimate, front: Front, words: Words) -> list[Flowa
         for line in unpacked
         if line.bought_kg > 0.0
     ]
-    held = [
+    in_stock = [
         (title_of(line.material, estimate, words), words.mass(line.required_kg), words.mass(line.on_hand_kg))
         for line in unpacked
         if line.bought_kg == 0.0 and line.required_kg > 0.0
     ]
-    held += [
+    in_stock += [
         (title_of(order.name, estimate, words), *_amounts(estimate, words)[order.name][:2])
         for order in (used.order for used in estimate.supply.consumables)
         if not order.lines and order.required > 0.0 and order.on_hand >= order.required
@@ -278,7 +278,7 @@ def _without_packs(estimate: Estimate, front: Front, words: Words) -> list[Flowa
     parts: list[Flowable] = []
     if loose:
         parts += section(words("material-list-by-mass"), table((material, needed), loose, 0.6 * front.width))
-    if held:
+    if in_stock:
         columns = (material, needed, Column(words("material-list-in-stock"), False))
-        parts += section(words("material-list-stock"), table(columns, held, 0.6 * front.width))
+        parts += section(words("material-list-stock"), table(columns, in_stock, 0.6 * front.width))
     return parts

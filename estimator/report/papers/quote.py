@@ -95,7 +95,7 @@ def _parties(front: Front, words: Words) -> list[Flowable]:
 
 
 def days_of(estimate: Estimate, words: Words) -> list[tuple[str, str]]:
-    """Number and days that count."""
+    """Number, dates, lead time and total, as labeled facts."""
     job = estimate.job
     pairs = [(words("quote-number", status=job.status), job.number)] if job.number else []
     pairs.append((words("quote-date"), words.date(job.date) if job.date else words("quote-undated")))
@@ -160,8 +160,8 @@ def prices_of(piece: PieceEstimate, estimate: Estimate, words: Words) -> tuple[s
         rate = words.price(piece.price_per_area * words.area_unit_m2)
         if piece.price_per_length is not None:
             rate = words("quote-per-length", each_price=piece.price_per_length * words.run_unit_m)
-        each = words("quote-each", each_price=float(_unit_price(piece))) if by_piece else rate
-        return each, words.price(piece.price)
+        unit_price = words("quote-each", each_price=float(_unit_price(piece))) if by_piece else rate
+        return unit_price, words.price(piece.price)
     return words.price(_unit_price(piece)), words.price(piece.price)
 
 

@@ -83,14 +83,14 @@ def workings(estimate: Estimate, every: Sequence[Working] | None = None) -> byte
     words = words_of(estimate)
     front = Front(words("workings-paper"), estimate.job)
     chapters: dict[str, list[tuple[Kind, list[tuple[str, Working]]]]] = {chapter: [] for chapter in CHAPTERS}
-    for kind, held in by_kind(estimate, workings_of(estimate) if every is None else every).items():
-        chapters[kind.chapter].append((kind, held))
+    for kind, entries in by_kind(estimate, workings_of(estimate) if every is None else every).items():
+        chapters[kind.chapter].append((kind, entries))
     chapters = {chapter: kinds for chapter, kinds in chapters.items() if kinds}
     names = {chapter: words(f"workings-{chapter}") for chapter in chapters}
     story: list[Flowable] = title(front, words("workings-note"))
     story += [_Entry(chapter, name, front.width) for chapter, name in names.items()]
     for chapter, kinds in chapters.items():
-        first, *others = [_kind(kind, held, front, words) for kind, held in kinds]
+        first, *others = [_kind(kind, entries, front, words) for kind, entries in kinds]
         story += [Spacer(0, 8), *section(names[chapter], _Beginning(chapter, names[chapter]), *first)]
         for parts in others:
             story += parts
@@ -145,13 +145,13 @@ class _Beginning(Flowable):
         canvas.endForm()
 
 
-def _kind(kind: Kind, held: list[tuple[str, Working]], front: Front, words: Words) -> list[Flowable]:
+def _kind(kind: Kind, entries: list[tuple[str, Working]], front: Front, words: Words) -> list[Flowable]:
     """A formula with its source, and a line for each set of values."""
-    constant, rows = _constants(held), _table(kind, held, front, words)
+    constant, rows = _constants(entries), _table(kind, entries, front, words)
     formula = say_parts([(f"{kind.branch}: {kind.figure} = ", True), (kind.formula, False)], BODY)
     always = values_text(list(constant), list(constant.values()))
     throughout = [say(words("workings-throughout", values=always), THROUGHOUT)] if constant else []
-    sources = dict.fromkeys(working.source for _, working in held)
+    sources = dict.fromkeys(working.source for _, working in entries)
     source = [say(words.text(next(iter(sources))), SMALL)] if len(sources) == 1 else []
     return [keep_with(rows, HEAD_ROOM), formula, *source, *throughout, rows, Spacer(0, 7)]
 
@@ -196,9 +196,9 @@ def parts_of(path: str, items: Mapping[str, set[str]]) -> tuple[str, str, str]:
     return branch, "", figure or branch
 
 
-def _constants(held: Sequence[tuple[str, Working]]) -> dict[str, float]:
+def _constants(entries: Sequence[tuple[str, Working]]) -> dict[str, float]:
     """The values that are the same in every working of a kind; none where there is but one."""
-    first, *others = [working for _, working in held]
+    first, *others = [working for _, working in entries]
     if not others:
         return {}
     return {
@@ -206,19 +206,19 @@ def _constants(held: Sequence[tuple[str, Working]]) -> dict[str, float]:
     }
 
 
-def _table(kind: Kind, held: Sequence[tuple[str, Working]], front: Front, words: Words) -> Flowable:
+def _table(kind: Kind, entries: Sequence[tuple[str, Working]], front: Front, words: Words) -> Flowable:
     """A line for each set of values, with all that has it; what is the same throughout is left out.
 
     The result stands in the job's units where SI is not theirs, and in SI as the formula gives it.
     """
-    constant, sources = _constants(held), {working.source for _, working in held}
+    constant, sources = _constants(entries), {working.source for _, working in entries}
     names = [name for name in kind.names if name not in constant]
     items: dict[tuple[tuple[float, ...], Message | str | None], list[str]] = {}
-    for item, working in held:
+    for item, working in entries:
         values = (*(working.values[name] for name in names), working.result)
         items.setdefault((values, working.source if len(sources) > 1 else None), []).append(item)
     in_words = len(names) > MOST_VALUES
-    owned = any(item for item, _ in held)
+    owned = any(item for item, _ in entries)
     beside = bool(customary(1.0, kind.unit, words.units))
     columns = [
         *([Column(words("workings-of"), False)] if owned else []),
