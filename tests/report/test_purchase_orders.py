@@ -116,6 +116,19 @@ def test_gross_weight_counts_every_pack_and_the_pallets(made: Estimate) -> None:
     assert all(line.mass_each_kg for line in lines_of(made))
 
 
+@pytest.mark.parametrize(
+    ("units", "mass", "text"), [("metric", "1000 kg", "1,000 kg"), ("imperial", "2000 lb", "2,000 lb")]
+)
+def test_a_bulk_bag_holds_what_it_holds(tmp_path: Path, units: str, mass: str, text: str) -> None:
+    path = tmp_path / "job.toml"
+    (sand,) = [line for line in JOB.splitlines() if 'item = "S-30"' in line]
+    bulk = f'packs = [{{ name = "bulk bag", mass = "{mass}", price = 190.0 }}]'
+    path.write_text(JOB.replace(sand, bulk).replace('number = "Q-14"', f'units = "{units}"'))
+    estimate = estimate_file(path)
+    packages = {line.package(words_for(estimate.job)) for line in lines_of(estimate)}
+    assert f"bulk bag, {text}" in packages
+
+
 def test_rubber_for_forms_is_ordered_too(tmp_path: Path) -> None:
     path = tmp_path / "job.toml"
     path.write_text(JOB + 'form = { kind = "rubber" }\n')

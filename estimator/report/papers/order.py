@@ -10,7 +10,7 @@ from estimator.job import Pack
 from estimator.report.papers.data_files import Cell, beside_si, csv_bytes, fill_sheet, workbook_bytes
 from estimator.report.papers.style import words_of
 from estimator.supplies import Measure
-from estimator.words import Words
+from estimator.words import Words, number_signs
 from geometry.frozen import frozen
 
 HEADS = (
@@ -18,7 +18,6 @@ HEADS = (
     *("title", "item_number", "needed_by"),
 )
 FORMS = ("@", "@", "@", "0", "0.0", "0.0", "#,##0.00", "#,##0.00", "@", "@", "@", "@")
-ROUND = re.compile(r"[.,]0+(?= )")  # a pack is sold by whole units, and says so
 LIQUID_KG_M3 = 500.0  # what weighs less by volume is foam or bead, and no liquid
 
 
@@ -66,7 +65,8 @@ class Ordered:
             text = words.bucketful(pack.volume_m3) if self.liquid else words.volume(pack.volume_m3)
         else:
             text = "" if pack.mass_kg is None else words.mass(pack.mass_kg)
-        return ROUND.sub("", text)
+        _, decimal = number_signs(words.numbers or words.language)
+        return re.sub(rf"{re.escape(decimal)}0+(?= )", "", text)  # a pack is sold by whole units, and says so
 
     def package(self, words: Words) -> str:
         """The pack with what it holds, "bag, 94 lb", unless its name has the size."""
