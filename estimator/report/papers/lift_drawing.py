@@ -179,9 +179,11 @@ def _dimensions(
     drawing.upright(canvas, aside, y0, cy, words.length(center_m[1] - y0_m), x0 - stand if stand else cx)
     if picks:
         down, aside = down - ROW, aside - ROW_UPRIGHT
-        for start_m, end_m in _spans(x0_m, x1_m, [x for x, _ in picks]):
-            start, end = scale.place((start_m, y0_m))[0], scale.place((end_m, y0_m))[0]
-            drawing.across(canvas, start, end, down, words.length(end_m - start_m), y0)
+        along = [
+            (scale.place((start_m, y0_m))[0], scale.place((end_m, y0_m))[0], words.length(end_m - start_m))
+            for start_m, end_m in _spans(x0_m, x1_m, [x for x, _ in picks])
+        ]
+        drawing.chain_across(canvas, along, down, y0)
         for start_m, end_m in _spans(y0_m, y1_m, [y for _, y in picks]):
             start, end = scale.place((x0_m, start_m))[1], scale.place((x0_m, end_m))[1]
             drawing.upright(canvas, aside, start, end, words.length(end_m - start_m), x0)
