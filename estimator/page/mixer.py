@@ -59,7 +59,8 @@ WORDS = (
 )  # fmt: skip
 """Texts of the screen. A value that only the phone knows appears in them as `%name`."""
 
-_saving = CapacityLimiter(2)  # separate, so that load on other screens does not delay entries
+_saving = CapacityLimiter(1)  # separate, so that load on other screens does not delay entries
+_looking = CapacityLimiter(2)
 
 
 def routes(screens: Screens) -> list[Route]:
@@ -73,7 +74,7 @@ def routes(screens: Screens) -> list[Route]:
     async def entries(request: Request) -> Response:
         job = screens.job(request)
         if request.method == "GET":
-            found = await to_thread.run_sync(_kept_entries, job, screens.store, limiter=_saving)
+            found = await to_thread.run_sync(_kept_entries, job, screens.store, limiter=_looking)
             return JSONResponse({"entries": found, "digest": digest(read_bytes(job.path))})
         try:
             raw = await request.json()

@@ -39,6 +39,7 @@ class Store:
 
     def __init__(self, folder: Path, engine: Engine) -> None:
         self.folder, self.engine = folder, engine
+        self.taken_over: set[str] = set()  # jobs whose records file is known to have been read once
 
     @contextmanager
     def reading(self) -> Iterator[Connection]:
@@ -63,6 +64,7 @@ class Store:
         with self.writing() as connection:
             for table in (records, takeovers, revisions, changes):
                 connection.execute(table.update().where(table.c.job == old).values(job=new))
+        self.taken_over.discard(old)
 
     def close(self) -> None:
         """Close the database."""

@@ -108,9 +108,12 @@ def take_over(store: Store, job_path: Path) -> None:
     from estimator.store.tables import takeovers
 
     job = store.job_name(job_path)
+    if job in store.taken_over:
+        return
     known = select(takeovers.c.job).where(takeovers.c.job == job)
     with store.reading() as connection:
         if connection.execute(known).first() is not None:
+            store.taken_over.add(job)
             return
     path = records_path(job_path)
     content = read_bytes(path) if path.exists() else b""

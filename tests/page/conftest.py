@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -9,6 +10,9 @@ import pytest
 from starlette.testclient import TestClient
 
 from estimator.page.app import app_for
+from estimator.store import open_store
+from estimator.store.database import ADDRESS
+from estimator.store.tables import metadata
 
 JOB = """# Kitchen of an invented house
 [job]
@@ -32,12 +36,25 @@ shape = { kind = "slab", length = "48 in", width = "25-1/2 in", thickness = "1 i
 ORIGIN = "http://127.0.0.1:8420"
 
 
+DATABASE = os.environ.get("TEST_DATABASE")
+"""Address of an empty PostgreSQL database, where one was started for the tests: the page keeps its records there."""
+
+
 @pytest.fixture
-def shop(tmp_path: Path) -> Path:
+def shop(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[Path]:
     """Folder of the jobs."""
     (tmp_path / "hill").mkdir()
     (tmp_path / "hill" / "job.toml").write_text(JOB, encoding="utf-8")
-    return tmp_path
+    if DATABASE is None:
+        yield tmp_path
+        return
+    monkeypatch.setenv(ADDRESS, DATABASE)
+    store = open_store(tmp_path, DATABASE)
+    yield tmp_path
+    with store.writing() as connection:
+        for table in reversed(metadata.sorted_tables):
+            connection.execute(table.delete())
+    store.close()
 
 
 @pytest.fixture

@@ -18,6 +18,8 @@ from urllib.request import urlopen
 
 import pytest
 
+from tests.page.conftest import DATABASE
+
 sync_api = pytest.importorskip("playwright.sync_api")
 CHROMIUM = shutil.which("chromium")
 if CHROMIUM is None and not os.environ.get("CI"):
@@ -47,6 +49,8 @@ class Server:
             "--port",
             str(self.port),
         ]
+        if DATABASE is not None:
+            command += ["--database", DATABASE]
         self.process = subprocess.Popen(command, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True)
         assert self.process.stdout is not None
         assert self.process.stdout.readline() == f"{self.address}/\n"

@@ -21,6 +21,12 @@ def add(page: TestClient, name: str, role: str, secret: str = "") -> str:
     return found[1] if found else secret
 
 
+def id_of(office: TestClient, name: str) -> str:
+    found = re.search(rf'class="name">{name}</b>.*?name="id" value="(\d+)"', office.get("/people").text, re.DOTALL)
+    assert found is not None
+    return found[1]
+
+
 def browser_of(page: TestClient) -> TestClient:
     return TestClient(page.app, base_url=ORIGIN, headers={"origin": ORIGIN, "accept": "text/html"})
 
@@ -74,8 +80,9 @@ def test_the_first_of_the_list_is_of_the_office_and_the_last_of_it_stays(page: T
     assert page.post("/people", data={"name": "Kim", "role": "crew", "secret": ""}).status_code == 422
     office = sign_in(page, "Ann", add(page, "Ann", "office", "a long password"))
     add(office, "Kim", "crew")
-    assert office.post("/people/remove", data={"id": "1"}).status_code == 422
-    assert office.post("/people/remove", data={"id": "2"}, follow_redirects=False).status_code == 303
+    assert office.post("/people/remove", data={"id": id_of(office, "Ann")}).status_code == 422
+    kim = {"id": id_of(office, "Kim")}
+    assert office.post("/people/remove", data=kim, follow_redirects=False).status_code == 303
 
 
 def test_no_password_is_kept_and_wrong_ones_are_slowed(page: TestClient, shop: Path) -> None:
@@ -130,13 +137,13 @@ def test_a_changed_password_signs_other_browsers_out(people: dict[str, TestClien
 
 def test_the_office_gives_a_new_code_for_a_lost_phone(people: dict[str, TestClient], page: TestClient) -> None:
     lost = people["crew"]
-    text = people["office"].post("/people/code", data={"id": "3"}).text
+    text = people["office"].post("/people/code", data={"id": id_of(people["office"], "Kim")}).text
     code = re.search(r"Access code of Kim: (\w+)", text)
     assert code is not None
     page.app.middleware_stack = page.app.build_middleware_stack()  # type: ignore[attr-defined]
     assert lost.get("/phone", follow_redirects=False).status_code == 303
     assert sign_in(page, "Kim", code[1]).get("/phone").status_code == 200
-    assert people["shop"].post("/people/code", data={"id": "1"}).status_code == 403
+    assert people["shop"].post("/people/code", data={"id": id_of(people["office"], "Ann")}).status_code == 403
 
 
 def test_people_outlive_a_restart(page: TestClient, shop: Path) -> None:
