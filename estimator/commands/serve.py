@@ -31,7 +31,7 @@ def run_serve(
 
     from estimator.page.access import new_code
     from estimator.page.app import app_for
-    from estimator.page.connections import Connection, raise_files
+    from estimator.page.connections import AT_ONCE, Connection, raise_files
     from estimator.page.tls import certificate
     from estimator.store import open_store
     from estimator.store.people import people_of
@@ -42,6 +42,7 @@ def run_serve(
         app_for(folder, _names(host), code, database),
         **(certificate(folder, _names(host)) if tls else {}),
         http=Connection,
+        backlog=AT_ONCE,
         log_level="error",
         server_header=False,
         timeout_graceful_shutdown=STOP_WITHIN_S,

@@ -18,8 +18,11 @@ MOST_OF_ONE = 100
 HEAD_S = 15.0
 """Longest time from a connection, or the end of a response, to the head of the next request, s."""
 
+AT_ONCE = 128
+"""Most connections accepted in one go, before any of them is checked."""
+
 MOST_FILES = 8192
-SPARE_FILES = 128  # reserved for the database, job files and papers
+SPARE_FILES = AT_ONCE + 128  # reserved for the database, job files and papers
 
 
 class Connections:

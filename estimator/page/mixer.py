@@ -8,9 +8,9 @@ Nothing is deleted: an "undo" names the entry that no longer counts.
 from __future__ import annotations
 
 import re
+from asyncio import Future, Task, create_task, get_running_loop
 from collections.abc import Mapping
 from datetime import date, datetime
-from functools import partial
 from typing import Any
 
 from anyio import CapacityLimiter, to_thread
@@ -29,7 +29,7 @@ from estimator.records import Record
 from estimator.report.papers.batch_sheets import fills, measured, role_of, scale_name
 from estimator.store.database import Store
 from estimator.store.people import who
-from estimator.store.records import keep, stored_entries
+from estimator.store.records import Lot, keep_all, stored_entries
 from estimator.words import SCALE_UNITS, Words, crew_words_for, number_signs, scale_unit
 from geometry.files import read_bytes
 
@@ -65,6 +65,7 @@ _looking = CapacityLimiter(2)
 
 def routes(screens: Screens) -> list[Route]:
     """Routes of the mixer screen of a job, and of the entries that it sends."""
+    saver = Saver(screens.store)
 
     async def mixer(request: Request) -> Response:
         job = screens.job(request)
@@ -83,8 +84,7 @@ def routes(screens: Screens) -> list[Route]:
         if not isinstance(raw, list) or len(raw) > MOST_ENTRIES:
             raise HTTPException(400)
         good = {id: record for id, record in map(_entry, raw) if record is not None}
-        save = partial(keep, screens.store, job.path, list(good.items()), who.get())
-        await to_thread.run_sync(save, limiter=_saving)
+        await saver.keep(Lot(job.path, tuple(good.items()), who.get()))
         refused = [entry["id"] for entry in raw if isinstance(entry, dict) and entry.get("id") not in good]
         return JSONResponse({"kept": list(good), "refused": [id for id in refused if isinstance(id, str)]})
 
@@ -92,6 +92,43 @@ def routes(screens: Screens) -> list[Route]:
         Route("/mixer/{job}", mixer, name="mixer"),
         Route("/mixer/{job}/entries", entries, methods=["GET", "POST"], name="entries"),
     ]
+
+
+class Saver:
+    """Stores what phones send. What arrives while one lot is written goes with the next, so no phone waits long."""
+
+    def __init__(self, store: Store) -> None:
+        self.store = store
+        self._waiting: list[tuple[Lot, Future[None]]] = []
+        self._writing: Task[None] | None = None
+
+    async def keep(self, lot: Lot) -> None:
+        """Store a lot; returns once it is on the disk. Raises what the store raises."""
+        done = get_running_loop().create_future()
+        self._waiting.append((lot, done))
+        if self._writing is None or self._writing.done():
+            self._writing = create_task(self._write())
+        await done
+
+    async def _write(self) -> None:
+        while self._waiting:
+            lots, self._waiting = self._waiting, []
+            if not await self._written(lots) and len(lots) > 1:
+                for lot in lots:
+                    await self._written([lot])
+
+    async def _written(self, lots: list[tuple[Lot, Future[None]]]) -> bool:
+        """Store lots in one transaction; whether it succeeded. The error of a single lot goes to its sender."""
+        try:
+            await to_thread.run_sync(keep_all, self.store, [lot for lot, _ in lots], limiter=_saving)
+        except Exception as error:  # whatever the database says, to whoever waits for it
+            if len(lots) == 1 and not lots[0][1].done():
+                lots[0][1].set_exception(error)
+            return False
+        for _, done in lots:
+            if not done.done():  # as it is where its phone hung up
+                done.set_result(None)
+        return True
 
 
 def _entry(raw: Any) -> tuple[str, Record | None]:

@@ -22,6 +22,7 @@ from estimator.records import (
 )
 from estimator.store.database import Store, add_new, now, store_of
 from geometry.files import read_bytes
+from geometry.frozen import frozen
 
 if TYPE_CHECKING:
     from sqlalchemy import Connection
@@ -96,9 +97,25 @@ def version_of(job_path: Path, kinds: Collection[str]) -> int:
 
 def keep(store: Store, job_path: Path, entries: Sequence[tuple[str, Record]], person: str) -> None:
     """Store records under the given ids, all or none. A record already stored is not changed."""
-    take_over(store, job_path)
+    keep_all(store, [Lot(job_path, tuple(entries), person)])
+
+
+@frozen
+class Lot:
+    """Records of a job that arrive together, each with its id, and the name of who sent them."""
+
+    job_path: Path
+    entries: tuple[tuple[str, Record], ...]
+    person: str
+
+
+def keep_all(store: Store, lots: Sequence[Lot]) -> None:
+    """Store lots in one transaction, all or none, so that many phones wait for the disk once."""
+    for lot in lots:
+        take_over(store, lot.job_path)
     with store.writing() as connection:
-        _add(connection, store.job_name(job_path), entries, person)
+        for lot in lots:
+            _add(connection, store.job_name(lot.job_path), lot.entries, lot.person)
 
 
 def take_over(store: Store, job_path: Path) -> None:

@@ -22,7 +22,7 @@ import tempfile
 import time
 from collections import Counter
 from collections.abc import Callable
-from contextlib import suppress
+from contextlib import ExitStack, closing, suppress
 from dataclasses import dataclass, field
 from pathlib import Path
 from secrets import token_hex
@@ -88,10 +88,16 @@ class Browser:
                 reply = self.line.getresponse()
                 return reply.status, reply.read()
             except (http.client.RemoteDisconnected, ConnectionResetError, BrokenPipeError):
-                self.line = None
+                self.close()
                 if again:
                     raise
         raise AssertionError
+
+    def close(self) -> None:
+        """Lets go of its connection."""
+        if self.line is not None:
+            self.line.close()
+        self.line = None
 
 
 def tick() -> dict[str, Any]:
@@ -146,11 +152,10 @@ def dripped(port: int, head: bytes, more: bytes, over: Event) -> None:
 
 
 def idle(port: int, over: Event) -> None:
-    with suppress(OSError):
-        lines = [line_to(port) for _ in range(40)]
+    with suppress(OSError), ExitStack() as lines:
+        for _ in range(100):
+            lines.enter_context(line_to(port))
         over.wait(5.0)
-        for line in lines:
-            line.close()
 
 
 def flood(port: int, method: str, path: str, body: bytes, headers: dict[str, str], over: Event) -> None:
@@ -158,11 +163,10 @@ def flood(port: int, method: str, path: str, body: bytes, headers: dict[str, str
     own = {"origin": f"http://127.0.0.1:{port}", "content-type": "application/x-www-form-urlencoded"} | headers
     until = time.monotonic() + 1.0
     while time.monotonic() < until and not over.is_set():
-        with suppress(OSError, http.client.HTTPException):
-            line = http.client.HTTPConnection("127.0.0.1", port, timeout=5, source_address=(STRANGER, 0))
+        line = http.client.HTTPConnection("127.0.0.1", port, timeout=5, source_address=(STRANGER, 0))
+        with suppress(OSError, http.client.HTTPException), closing(line):
             line.request(method, path, body, own)
             line.getresponse().read()
-            line.close()
 
 
 def attacks(port: int, over: Event) -> dict[str, Callable[[], None]]:
@@ -225,6 +229,7 @@ def run(seconds: float, phones: int, desks: int, *, hostile: bool, files: int | 
         with subprocess.Popen(command, stdout=subprocess.PIPE, stderr=subprocess.PIPE) as server:
             try:
                 _wait_for(port)
+                _warmed(Browser(port, of_desks[0]), desks)
                 threads = [
                     Thread(target=_caught, args=(phone, Browser(port, token), f"job{1 + at % desks}", log, over))
                     for at, token in enumerate(of_phones)
@@ -259,6 +264,8 @@ def _caught(act: Callable[..., None], browser: Browser, job: str, log: Log, over
         act(browser, job, log, over)
     except Exception as error:  # whatever a browser would show its user
         log.errors.append(f"{act.__name__}: {error!r}")
+    finally:
+        browser.close()
 
 
 def _wait_for(port: int) -> None:
@@ -267,6 +274,14 @@ def _wait_for(port: int) -> None:
             return
         time.sleep(0.1)
     raise TimeoutError
+
+
+def _warmed(browser: Browser, desks: int) -> None:
+    """Opens each job once, as the first person of a day does: from then on its estimate is at hand."""
+    for number in range(1, desks + 1):
+        for path in (f"/jobs/job{number}", f"/mixer/job{number}"):
+            assert browser.ask("GET", path)[0] == 200
+    browser.close()
 
 
 def _watched(server: psutil.Process, seconds: float, log: Log) -> None:

@@ -23,12 +23,12 @@ def test_phones_and_desks_at_once_lose_and_double_nothing() -> None:
     log = bench_load.run(SECONDS, phones=50, desks=5, hostile=False)
     assert log.errors == []
     assert len(log.sent) > 50
-    assert len(log.edit_s) > 5
+    assert len(log.edit_s) >= 5
 
 
 @pytest.mark.skipif(sys.platform == "win32", reason="no limit of open files is set there")
 def test_nobody_keeps_the_phones_from_saving() -> None:
-    log = bench_load.run(SECONDS, phones=10, desks=1, hostile=True, files=300)
+    log = bench_load.run(SECONDS, phones=10, desks=1, hostile=True, files=500)
     assert log.errors == []
     assert len(log.sent) > 10
     assert set(log.attacks) == set(bench_load.attacks(0, bench_load.Event()))

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import asyncio
 import json
 import re
+import time
 from html import unescape
 from pathlib import Path
 from secrets import token_hex
@@ -13,7 +15,10 @@ import pytest
 from starlette.testclient import TestClient
 
 from estimator import estimate, load_job
-from estimator.store.records import records_of
+from estimator.page.mixer import Saver
+from estimator.records import new_record
+from estimator.store import Store, open_store
+from estimator.store.records import Lot, keep_all, records_of
 
 
 def weighing(**more: Any) -> dict[str, Any]:
@@ -146,3 +151,29 @@ def test_a_figure_that_explains_nothing_is_refused(page: TestClient, shop: Path)
         assert "<b>" not in answer.text
     assert page.post("/jobs/hill/density", data={"mix": "face", "figure": "air"}).status_code == 422
     assert not (shop / "hill" / "job.corrected.toml").exists()
+
+
+def test_phones_that_send_at_once_are_written_together_and_a_refusal_is_nobody_elses(
+    shop: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    job, written = shop / "hill" / "job.toml", list[int]()
+
+    def slow(store: Store, lots: list[Lot]) -> None:
+        written.append(len(lots))
+        if any(lot.person == "bad" for lot in lots):
+            raise OSError("no space")
+        keep_all(store, lots)
+        time.sleep(0.05)
+
+    monkeypatch.setattr("estimator.page.mixer.keep_all", slow)
+
+    async def send() -> list[BaseException | None]:
+        saver = Saver(open_store(shop))
+        entries = [(token_hex(16), new_record("hours", {"task": "form", "time_s": 60.0})) for _ in range(20)]
+        lots = [Lot(job, (entry,), "bad" if number == 7 else "") for number, entry in enumerate(entries)]
+        return list(await asyncio.gather(*(saver.keep(lot) for lot in lots), return_exceptions=True))
+
+    answers = asyncio.run(send())
+    assert [number for number, answer in enumerate(answers) if answer is not None] == [7]
+    assert len(records_of(job).records) == 19
+    assert max(written) > 10
