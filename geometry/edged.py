@@ -1,4 +1,4 @@
-"""Flat pieces whose edges are worked: what slabs and drawn outlines share, by level slices at depths below the top."""
+"""Flat pieces with worked edges: the common base of slabs and drawn outlines, as slices by depth below the top."""
 
 from __future__ import annotations
 
@@ -40,17 +40,17 @@ from geometry.solid import Solid
 from geometry.taper import Wedge
 
 STEPS = 24
-"""Lines that stand for a worked edge where layers are measured from it."""
+"""Number of lines that approximate a worked edge when layers are measured from it."""
 
 FACET_STEPS = 48
-"""Levels of a worked edge as facets."""
+"""Number of levels of a worked edge in a mesh."""
 
 INSIDE_CORNER = 2.0 * sqrt(2.0) / (1.0 + sqrt(2.0))
-"""Diameter over thickness of the circle where a strip turns around an inside corner of 90°."""
+"""Ratio of diameter to thickness of the inscribed circle where a strip turns around an inside corner of 90°."""
 
 
 class EdgedShape(SlicedShape):
-    """A flat piece with cut-outs, drop edges and worked edges. Its top is at z = the lowest drop's height."""
+    """A flat piece with cut-outs, drop edges and worked edges. Its top is at z = the height of the deepest drop."""
 
     __slots__ = ()
 
@@ -63,7 +63,7 @@ class EdgedShape(SlicedShape):
     @property
     @abstractmethod
     def footprint(self) -> Region:
-        """Its plan without cut-outs, the outline counterclockwise or clockwise."""
+        """Its plan without cut-outs; the outline may be counterclockwise or clockwise."""
 
     @property
     @abstractmethod
@@ -72,17 +72,17 @@ class EdgedShape(SlicedShape):
 
     @property
     def wedge(self) -> Wedge | None:
-        """Its underside, where that slopes."""
+        """Its sloping underside; None if it is level."""
         return None
 
     @property
     def edged_plate(self) -> EdgedPlate:
-        """The plate with what is made of its edges. Raises FaultError for edges that cannot be made."""
+        """The plate with its edge work. Raises FaultError for edges that cannot be made."""
         return _plate(self)
 
     @property
     def has_edge_work(self) -> bool:
-        """Whether anything is made of its edges."""
+        """Whether it has drop, profiled or raw edges."""
         return bool(self.drop_edges or self.edge_profiles or self.raw_edges)
 
     @property
@@ -100,7 +100,7 @@ class EdgedShape(SlicedShape):
         return _prism_slices(self) if self.is_prism else self.slices()
 
     def solid_by_slices(self) -> Solid:
-        """The measure by slices, which holds for every piece of this kind."""
+        """Measure by slices, a method that works for every piece of this kind."""
         slices, plate = self.slices(), self.edged_plate
         moments = slices.moments()
         exact = not any(cutout.is_ellipse for cutout in self.cutouts)
@@ -142,7 +142,7 @@ class EdgedShape(SlicedShape):
 
     @staticmethod
     def _is_unseen(plate: EdgedPlate, place: int) -> bool:
-        """Whether a part of the outline is not seen in use: raw, or glued to a leg."""
+        """Whether a part of the outline is invisible in use: raw, or glued to a leg."""
         section = plate.sections[place]
         return plate.raw[place] or (section is not None and section.kind == "mitre")
 
@@ -156,7 +156,7 @@ class EdgedShape(SlicedShape):
         return level + float(sloping) * (self.wedge.steepness - 1.0)
 
     def outline_lengths_m(self) -> dict[str, float]:
-        """Length of the outline, less openings that cut it, and of what is turned down, worked, mitered and raw."""
+        """Lengths of the outline less openings that cut it, and of its dropped, profiled, mitered and raw parts, m."""
         plate = self.edged_plate
         full = Plan.of(plate.outline.region).less_all(_pierced(self))
         lengths = _side_lengths((plate.outline,), full)
@@ -175,7 +175,7 @@ class EdgedShape(SlicedShape):
 
     @abstractmethod
     def edge_lengths_m(self, slices: Slices) -> dict[str, float]:
-        """Length of its edges by kind."""
+        """Lengths of its edges by kind, m."""
 
     def faces(self, which: FacesOf) -> Faces:
         slices = self.slices()
@@ -204,7 +204,7 @@ class EdgedShape(SlicedShape):
         return self.cutouts
 
     def edge_walls(self) -> tuple[Wall, ...]:
-        """Its drop edges and the rims of its cut-outs."""
+        """Walls of its drop edges and of the rims of its cut-outs."""
         drops = [
             Wall("drop", f"drop_edges[{i}].thickness", min(drop.thickness_m, drop.height_m))
             for i, drop in enumerate(self.drop_edges)
@@ -212,7 +212,7 @@ class EdgedShape(SlicedShape):
         return (*drops, *rims_of(self.cutouts))
 
     def edge_spheres_m(self) -> list[float]:
-        """Diameters of the spheres where drops meet the plate and each other, and in thickened rims, m."""
+        """Diameters of the inscribed spheres where drops meet the plate and each other, and in thickened rims, m."""
         thick_m = self.thickness_m if self.wedge is None else self.wedge.thinnest_and_thickest[1]
         spheres = [thick_m, *(self._drop_spheres_m(thick_m) if self.drop_edges else ())]
         spheres += [
@@ -223,7 +223,7 @@ class EdgedShape(SlicedShape):
         return spheres
 
     def _drop_spheres_m(self, thick_m: float) -> list[float]:
-        """Diameters of the spheres where drops meet the plate and each other, m."""
+        """Diameters of the inscribed spheres where drops meet the plate and each other, m."""
         plate = self.edged_plate
         segments = segments_of(plate.ring)
         spheres: list[float] = []
@@ -245,7 +245,7 @@ class EdgedShape(SlicedShape):
     # Parts, forms and meshes
 
     def length_along(self, edges: Sequence[Edge]) -> float:
-        """Length of some edges, or parts of them, m. Raises FaultError for edges that it does not have."""
+        """Total length of edges or parts of edges, m. Raises FaultError for edges that it does not have."""
         return sum(stretch.to_m - stretch.from_m for stretch in chosen(self.numbered_edges, edges, "edges"))
 
     def hanging_edges(self) -> tuple[HangingEdge, ...]:
@@ -265,7 +265,7 @@ class EdgedShape(SlicedShape):
         )
 
     def strips(self) -> tuple[tuple[Strip, ...], tuple[Message, ...]]:
-        """What hangs along whole sides of a rectangle, and what else is made of its edges."""
+        """Strips along whole sides of a rectangle, and messages about other edge work, which is left out."""
         if not (self.drop_edges or self.edge_profiles):
             return (), ()
         plate = self.edged_plate
@@ -282,7 +282,7 @@ class EdgedShape(SlicedShape):
 
     @abstractmethod
     def edge_title(self, edge: PlanEdge) -> Message:
-        """Shop name of an edge of its outline."""
+        """Shop name of an edge of the outline."""
 
     def worked_edges(self) -> tuple[WorkedEdge, ...]:
         if not self.has_edge_work:
@@ -314,7 +314,7 @@ class EdgedShape(SlicedShape):
         )
 
     def edge_depths(self) -> tuple[tuple[PlanEdge, float], ...]:
-        """Its edges, each with how far in it is turned down or worked, m."""
+        """(edge, width of its drop or profile in m) of all edges."""
         depths: dict[int, float] = {}
         if self.drop_edges or self.edge_profiles:
             plate = self.edged_plate
@@ -347,7 +347,7 @@ class EdgedShape(SlicedShape):
         return slices.stack(self.faces("form").strips, [(slices.height_m, True)])
 
     def edge_notes(self) -> Iterator[Message]:
-        """What a form builder must know of its edges."""
+        """Yield notes about its edges for the form builder."""
         for drop in self.drop_edges:
             named = self._edge_names(drop.edges)
             yield message("form-drop", sides=named, height_m=drop.height_m, thickness_m=drop.thickness_m)
@@ -356,7 +356,7 @@ class EdgedShape(SlicedShape):
             yield message(f"form-edge-{profile.kind}", sides=self._edge_names(profile.edges), size_m=size_m)
 
     def _edge_names(self, edges: Sequence[Edge]) -> tuple[Message, ...]:
-        """Edges as the form builder knows them: by number where the drawing has numbers."""
+        """Names of edges for the form builder: by number if the drawing shows numbers."""
         if self.edge_numbers is None:
             return edge_names(edges)
         plan = self.numbered_edges
@@ -366,7 +366,7 @@ class EdgedShape(SlicedShape):
         )
 
     def profile_size_m(self, profile: EdgeProfile) -> float:
-        """Size of a profile, as given or as its kind has it."""
+        """Size of a profile, m: as given, else the default of its kind."""
         if profile.size_m is not None:
             return profile.size_m
         sections = self.edged_plate.sections
@@ -378,7 +378,7 @@ class EdgedShape(SlicedShape):
 
 
 def edge_names(edges: Sequence[Edge]) -> tuple[Message, ...]:
-    """Edges as a reader names them, those named by number together."""
+    """Names of edges for people; edges given by number are combined."""
     numbers = [str(edge) for edge in edges if isinstance(edge, int)]
     names = [_name(edge) for edge in edges if not isinstance(edge, int)]
     if numbers:
@@ -403,7 +403,7 @@ def _plate(shape: EdgedShape) -> EdgedPlate:
 
 
 def _pierced(shape: EdgedShape) -> tuple[Region, ...]:
-    """Holes of the drawing, then the cut-outs."""
+    """Regions of the holes of the drawing, then of the cut-outs."""
     return (*_holes(shape.footprint), *shape.slices().openings)
 
 
@@ -415,9 +415,9 @@ def _holes(region: Region) -> tuple[Region, ...]:
 # Slices -------------------------------------------------------------------------------------------------------
 
 
-@lru_cache(maxsize=64)  # measure, layers, view and sections of one piece follow each other
+@lru_cache(maxsize=64)  # the measure, layers, view and sections of a piece all use it
 def slices_of(shape: EdgedShape) -> Slices:
-    """The slices of an edged plate. Raises FaultError for dimensions that cannot be built."""
+    """Slices of an edged plate. Raises FaultError for dimensions that cannot be built."""
     plate = shape.edged_plate
     thin, thick = plate.thinnest_and_thickest
     region = shape.footprint
@@ -450,7 +450,7 @@ def slices_of(shape: EdgedShape) -> Slices:
 
 @lru_cache(maxsize=64)
 def _prism_slices(shape: EdgedShape) -> Slices:
-    """The slices of a plate that is a prism, for drawings: they need no numbers of its edges."""
+    """Slices of a plate that is a prism, for drawings, which do not need its edges numbered."""
     require_dimensions(thickness=shape.thickness_m)
     outer = Region._made(counterclockwise(shape.footprint.outer), ())
     openings = outlines_of(shape.cutouts, fine_polygon(shape.footprint))
@@ -467,13 +467,13 @@ def _prism_slices(shape: EdgedShape) -> Slices:
 
 
 def areas_at(shape: EdgedShape, depth: float) -> tuple[Area, ...]:
-    """The plate, or what hangs from it, at a depth."""
+    """Areas of the plate, or of the drops below it, at a depth."""
     plate = shape.edged_plate
     return (plate.top(depth),) if depth < plate.thinnest_and_thickest[1] else plate.hanging(depth)
 
 
 def _plan(shape: EdgedShape, depth: float, rims: Sequence[tuple[shapely.Geometry, float]]) -> Plan:
-    """The slice at a depth without its openings."""
+    """The slice at a depth, before openings are subtracted."""
     plate = shape.edged_plate
     thin, thick = plate.thinnest_and_thickest
     rest = [area for area, deepest in rims if deepest > depth]
@@ -503,13 +503,13 @@ def _rims(
 
 
 def _is_whole(areas: Sequence[Area], plan: Plan) -> bool:
-    """Whether no opening, rim or slope reaches the sides of a slice."""
+    """Whether the sides of a slice are untouched by openings, rims and slopes."""
     whole = {id(region) for region in plan.added}
     return all(id(area.region) in whole for area in areas)
 
 
 def _side_lengths(areas: Sequence[Area], plan: Plan) -> dict[int, float]:
-    """Length of the sides of a slice by the part of the outline that they belong to, STEP for other ends, m."""
+    """Lengths of the sides of a slice by the part of the outline that they belong to (STEP for other ends), m."""
     whole = _is_whole(areas, plan)
     lengths: dict[int, float] = {}
     for area in areas:
@@ -523,7 +523,7 @@ def _side_lengths(areas: Sequence[Area], plan: Plan) -> dict[int, float]:
 
 
 def _fixed_lines(shape: EdgedShape, *, every: bool) -> list[shapely.Geometry]:
-    """Edges that stand plumb: those of openings, and where all faces count of what hangs from the plate."""
+    """Lines of plumb faces: those of openings, and with `every` also those of drops and rims below the plate."""
     lines = [shapely.boundary(fine_polygon(opening)) for opening in _pierced(shape)]
     return lines + [shapely.boundary(area) for area, _ in shape.slices().behind] if every else lines
 
@@ -533,7 +533,7 @@ def _sides(areas: Sequence[Area]) -> list[shapely.Geometry]:
 
 
 def _steps(zone: Zone) -> list[float]:
-    """Depths of lines that stand for a worked edge, closer at both ends, where a curve runs out."""
+    """Depths of the lines that approximate a worked edge, denser toward both ends, where a curve becomes tangent."""
     half = (zone.end_m - zone.start_m) / 2
     depths: list[float] = (zone.middle_m - half * np.cos((np.arange(STEPS) + 0.5) * np.pi / STEPS)).tolist()
     return depths

@@ -1,4 +1,4 @@
-"""Drawn plans of even thickness, solid or cast as a shell."""
+"""Drawn plans of constant thickness, solid or cast as a shell."""
 
 from __future__ import annotations
 
@@ -29,9 +29,9 @@ from geometry.views import PlanArea
 
 @frozen
 class Outline(EdgedShape):
-    """A drawn plan of even thickness, in the drawing's own x and y, lowest point at z = 0.
+    """A drawn plan of constant thickness, in the x and y of the drawing, with its lowest point at z = 0.
 
-    With `wall_m` the plan is the outer surface of a shell, left out at `open` (top, bottom, both ends or none).
+    With `wall_m` the plan is the outer surface of a shell, which is open at `open` (top, bottom, both ends or none).
     """
 
     region: Region
@@ -54,7 +54,7 @@ class Outline(EdgedShape):
     # Volume and layers
 
     def solid(self) -> Solid:
-        """The measure; seen faces of a plate are those of a slab, of a shell the outside and the rim."""
+        """Measure of the piece. Finished faces are those of a slab; of a shell, the outside and the rim."""
         return self.solid_by_slices() if self.wall_m is None else self._shell_solid(self.wall_m)
 
     def _shell_solid(self, wall_m: float) -> Solid:
@@ -117,7 +117,7 @@ class Outline(EdgedShape):
         return Faces(tuple(strips), all_flats(slices.zones))
 
     def formed_ends(self) -> tuple[bool, bool]:
-        """Whether top and underside are cast against the form: the top of a plate, the closed ends of a shell."""
+        """Whether top and underside are cast against the form: the top of a plate, or the closed ends of a shell."""
         if self.wall_m is None:
             return True, False
         return self.open not in ("top", "both"), self.open not in ("bottom", "both")
@@ -212,7 +212,7 @@ class Outline(EdgedShape):
 
     def form(self) -> FormPlan:
         slices = replace(self, edge_profiles=()).slices() if self.edge_profiles else self.slices()
-        levels = levels_of_zones(slices.zones)  # from the top down, as a plate and an open shell are cast
+        levels = levels_of_zones(slices.zones)  # from the top down, since a plate or an open shell is cast upside down
         upright = self.wall_m is not None and self.open != "top"
         return FormPlan(
             turned_over(levels) if upright else levels,
@@ -236,7 +236,7 @@ class Outline(EdgedShape):
 
 @lru_cache(maxsize=16)
 def _shell_slices(outline: Outline) -> Slices:
-    """The slices of a shell. Raises FaultError for dimensions that cannot be built."""
+    """Slices of a shell. Raises FaultError for dimensions that cannot be built."""
     assert outline.wall_m is not None
     require(not outline.cutouts, "cutouts", message("outline-profiles-on-shell"))
     for key in ("drop_edges", "edge_profiles", "raw_edges"):

@@ -1,4 +1,4 @@
-"""A flat piece cut along seams into parts that are pieces of their own."""
+"""Parts of a flat piece that is cut along seams; each part is a piece of its own."""
 
 from __future__ import annotations
 
@@ -18,22 +18,22 @@ from geometry.shapes import Outline, Shape, Slab
 from geometry.split import Chord, Opening, PlanPart, split_plan
 
 CURVE_M = 1e-6
-"""Chords of a curve keep within this, where places along it are looked up."""
+"""Chord tolerance when positions along a curve are looked up."""
 
 ON_EDGE_M = 1e-5
-"""A line of a part lies on an edge of the whole that is no farther away; half a seam is more."""
+"""Distance within which a line of a part is on an edge of the whole. It is less than half a seam."""
 
 SHORT_M = 1e-5
 
 LEAST_JOINT = 4.0
-"""Widths of a seam, along which a part must lie to be joined at it."""
+"""Shortest joint of a part at a seam, in widths of the seam."""
 
 
 @frozen
 class PlatePart:
     """One part of a cut piece, in the coordinates of the whole.
 
-    joints  its seams, each as far as it runs along this part, m
+    joints  stretches of the seams that run along this part, m
     """
 
     shape: Outline
@@ -41,7 +41,7 @@ class PlatePart:
 
 
 def can_be_cut(shape: Shape) -> TypeGuard[Slab | Outline]:
-    """Whether a shape is a flat piece of even thickness, which seams may cut."""
+    """Whether a shape is a flat piece of constant thickness, which seams may cut."""
     return shape.taper is None if isinstance(shape, Slab) else isinstance(shape, Outline) and shape.wall_m is None
 
 
@@ -51,22 +51,24 @@ def footprint(shape: Slab | Outline) -> Region:
 
 
 def notches_of(shape: Shape) -> tuple[Cutout, ...]:
-    """The cut-outs of a flat piece that run out through an edge, as a seam through a sink leaves them."""
+    """Cut-outs of a flat piece that run out through an edge, as left by a seam through a sink."""
     if not can_be_cut(shape) or not shape.cutouts:
         return ()
     plan = Region(footprint(shape).outer).polygon()
     outlines = [Region(cutout.outline("cutouts").outer).polygon() for cutout in shape.cutouts]
-    return tuple([own for own, area in zip(shape.cutouts, outlines, strict=True) if not plan.contains_properly(area)])
+    return tuple(
+        [cutout for cutout, area in zip(shape.cutouts, outlines, strict=True) if not plan.contains_properly(area)]
+    )
 
 
 def cut_shape(shape: Shape, seams: Sequence[Chord], width_m: float, through: Collection[int] = ()) -> list[PlatePart]:
-    """The parts of a flat piece between seams, from left to right, and from front to back where they begin alike.
+    """Parts of a flat piece between seams, sorted by x, then y, of their lower left corners.
 
-    seams     from edge to edge, in the piece's own plan, m
-    width_m   of a seam
-    through   numbers of the seams that may run through openings: each part then has a notch, between two rails
+    seams     from edge to edge, in the plan of the piece, m
+    width_m   width of a seam
+    through   numbers of the seams that may run through openings: each part then has a notch between two rails
 
-    Raises FaultError for a shape that seams cannot cut, and for a seam that cannot be.
+    Raises FaultError for a shape that seams cannot cut, and for an invalid seam.
     """
     if not can_be_cut(shape):
         raise FaultError("seams", message("seam-no-plate"))
@@ -104,7 +106,7 @@ def _part(shape: Slab | Outline, plan: PlanPart, seams: Sequence[Chord], width_m
         raw_edges=(*_carried_over(shape, shape.raw_edges, runs, "raw_edges"), *_cut_edges(runs)),
     )
     try:
-        outline.edged_plate  # noqa: B018  worked out to see whether it can be
+        outline.edged_plate  # noqa: B018  computed to check that it is possible
     except FaultError:
         raise FaultError("seams", message("seam-no-room")) from None
     reach = region.polygon().buffer(width_m + 1e-6)
@@ -122,23 +124,28 @@ def _part(shape: Slab | Outline, plan: PlanPart, seams: Sequence[Chord], width_m
 
 
 def edges_on_part(shape: Slab | Outline, part: Outline, names: tuple[Edge, ...], key: str) -> tuple[Edge, ...]:
-    """The edges of a part, or parts of them, that lie along named edges of the cut piece, in its order.
+    """Edges of a part, or stretches of them, that coincide with named edges of the whole piece, in their order.
 
-    key  of the list, for refusals; raises FaultError as `chosen`
+    key  key of the list for error messages
+
+    Raises FaultError like `chosen`.
     """
     return _carried_over(shape, names, _runs(shape, part), key)
 
 
 @frozen
 class _Run:
-    """A line or an arc of a part's outline: where it lies on the part's edge, and where on the edge of the whole.
+    """A line or arc of the outline of a part, with its position on the edge of the part and of the whole.
 
-    length_m  of the part's own edge
-    whole     number of the edge of the whole that it is of; None where a seam made it
+    edge          number of the edge of the part
+    from_m, to_m  position along that edge
+    length_m      of that edge
+    whole         number of the edge of the whole that it is on; None if a seam made it
+    whole_from_m  position of its start along the edge of the whole
     """
 
     edge: int
-    name: Edge  # the side it faces, where no other edge of the part faces it; else its number
+    name: Edge  # the side that only this edge of the part faces, else its number
     from_m: float
     to_m: float
     length_m: float
@@ -147,7 +154,7 @@ class _Run:
 
 
 def _runs(shape: Slab | Outline, part: Outline) -> list[_Run]:
-    """Every line and arc of a part's outline, in order along its edges."""
+    """Lines and arcs of the outline of a part, in order along its edges."""
     lines = [(edge, edge.line(CURVE_M)) for edge in shape.numbered_edges]
     runs = []
     sides = [edge.side for edge in part.numbered_edges]
@@ -157,25 +164,25 @@ def _runs(shape: Slab | Outline, part: Outline) -> list[_Run]:
         for segment in own.segments:
             start, middle = (shapely.Point(p.real, p.imag) for p in (segment.start, segment.at(segment.length_m / 2)))
             whole, line = min(lines, key=lambda entry: entry[1].distance(middle))
-            found = line.distance(middle) <= ON_EDGE_M
-            from_m = _along(line, start, whole.length_m) if found else 0.0
-            number = whole.number if found else None
+            is_on_edge = line.distance(middle) <= ON_EDGE_M
+            from_m = _along(line, start, whole.length_m) if is_on_edge else 0.0
+            number = whole.number if is_on_edge else None
             runs.append(_Run(own.number, name, along_m, along_m + segment.length_m, own.length_m, number, from_m))
             along_m += segment.length_m
     return runs
 
 
 def _along(line: shapely.LineString, point: shapely.Point, length_m: float) -> float:
-    """How far along an edge a point lies, of which `line` has the chords."""
+    """Distance along an edge of a point on it, m; `line` is the edge as chords."""
     share: float = shapely.line_locate_point(line, point, normalized=True)
     return share * length_m
 
 
 def _carried_over(shape: Slab | Outline, names: tuple[Edge, ...], runs: Sequence[_Run], key: str) -> tuple[Edge, ...]:
-    """The edges of a part, or parts of them, that lie along named edges of the whole."""
+    """Edges of a part, or stretches of them, that coincide with named edges of the whole."""
     if not names:
         return ()
-    found = []
+    edges = []
     for stretch in chosen(shape.numbered_edges, names, key):
         for run in runs:
             if run.whole != stretch.number:
@@ -184,24 +191,24 @@ def _carried_over(shape: Slab | Outline, names: tuple[Edge, ...], runs: Sequence
             high = min(stretch.to_m, run.whole_from_m + run.to_m - run.from_m)
             if high - low > SHORT_M:
                 shift = run.from_m - run.whole_from_m
-                found.append(_stretch(run, low + shift, high + shift))
-    return tuple(found)
+                edges.append(_stretch(run, low + shift, high + shift))
+    return tuple(edges)
 
 
 def _cut_edges(runs: Sequence[_Run]) -> tuple[Edge, ...]:
-    """The edges of a part that seams made: raw, since the next part hides them."""
+    """Edges of a part along seams, which are raw because the adjacent part hides them."""
     return tuple(_stretch(run, run.from_m, run.to_m) for run in runs if run.whole is None)
 
 
 def _stretch(run: _Run, from_m: float, to_m: float) -> Edge:
-    """A part of an edge, or all of it."""
+    """The stretch of an edge as an `EdgePart`, or the name of the edge if it is all of it."""
     if from_m <= SHORT_M and to_m >= run.length_m - SHORT_M:
         return run.name
     return EdgePart(run.edge, from_m=max(from_m, 0.0), to_m=min(to_m, run.length_m))
 
 
 def _cutout(shape: Slab | Outline, opening: Opening, number: int) -> Cutout:
-    """A cut-out of a part: that of the whole, or what a seam left of it or of a hole, which is finished."""
+    """A cut-out of a part: that of the whole, or its remainder after a seam; the remainder of a hole is finished."""
     if number >= 0 and opening.is_whole:
         return shape.cutouts[number]
     region = Region(opening.ring)

@@ -1,4 +1,4 @@
-"""The base class of all kinds of shape: what each must answer, and what follows from the answers."""
+"""Base class of all kinds of shape: the interface that each implements, and methods derived from it."""
 
 from __future__ import annotations
 
@@ -22,14 +22,14 @@ from geometry.views import Axis, CrossSection, PlanArea, PlanView, section_of_sl
 
 Bounds: TypeAlias = tuple[float, float, float, float]
 FacesOf: TypeAlias = Literal["form", "all"]
-"""Faces from which layers are measured: those against the form, or all."""
+"""Faces from which layers are measured: those cast against the form, or all."""
 
 
 @frozen
 class Wall:
-    """One plate or wall of a shape: what it is, its key, and its thickness.
+    """One plate or wall of a shape: its name, its key, and its thickness.
 
-    nominal  whether it is cast to a thickness that the piece is known by; a rib or a rim is not
+    nominal  whether its thickness counts as a thickness of the piece; that of a rib or a rim does not
     """
 
     name: str
@@ -51,14 +51,14 @@ class Strip:
 class Plate:
     """A shape as a flat piece: a plate with openings through it and strips along its sides.
 
-    outline      its outline without cut-outs, in its own x and y; of a rectangle from its own origin length and width
-    cutouts      openings through it; `cutouts_key` names one, its number in braces
-    thickness_m  where it is thinnest; thickness_key the key of its own thickness
+    outline      its outline without cut-outs, in its own x and y; (length, width) of a rectangle at the origin
+    cutouts      openings through it; `cutouts_key` is the key of one, with braces for its number
+    thickness_m  smallest thickness; `thickness_key` is its key
     strips       along its sides
     sides        names of the sides at low y, high y, low x and high x
-    face_up      whether its finished face is its top; otherwise it is z = 0
-    left_out     what else is on it
-    even         plate, openings and strips are all there is: no taper, rim, rib or worked edge
+    face_up      whether its finished face is its top; otherwise it is at z = 0
+    left_out     messages about features that the plate does not include
+    even         whether plate, openings and strips are everything: no taper, rim, rib or worked edge
     """
 
     outline: Region | tuple[float, float]
@@ -82,15 +82,15 @@ NO_STRIPS = ((0.0, 0.0),) * 4
 
 
 class PlainForm(NamedTuple):
-    """A plain rectangular shape as it stands in a form of boards.
+    """A plain rectangular shape as it is oriented in a form of boards.
 
-    thickness_m   of the plate; of a box its height
-    strips        thickness and depth of what stands behind the plate along the sides at low y, high y, low x and high
-                  x; zeros for none
-    openings      center x and y, half sides along x and y and corner radius of each, in the order of its own list
-    marks_m       heights between which the plate is one, from 0 to its thickness
-    hollow_m      thickness of the walls and the floor of an open box
-    first_inside  side, clockwise from the front, at which the boards within strips on all sides begin their list
+    thickness_m   of the plate; the height of a box
+    strips        (thickness, depth) of the strip behind the plate along the sides at low y, high y, low x and high x;
+                  zeros for none
+    openings      (center x, center y, half size along x, half size along y, corner radius) of each, in their own order
+    marks_m       heights that divide the plate into prisms, from 0 to its thickness
+    hollow_m      thickness of the walls and of the floor of an open box
+    first_inside  side, counted clockwise from the front, of the first inside board if strips are on all sides
     """
 
     length_m: float
@@ -105,14 +105,13 @@ class PlainForm(NamedTuple):
 
 @frozen(eq=False)
 class FormPlan:
-    """A shape as it stands in a form of boards.
+    """A shape as it is oriented in a form of boards.
 
-    levels    its plans from the base board up; of a moulding its profile over its length
-    openings  through it, in the order of its own list, holes of a drawing first
-    leans     growth of half the size along x and y with height, of walls that lean
-    mitres    slopes of a moulding's left and right ends; None of what is no moulding
-    edges     numbered edges of the outline, that boards are called by, each with how far in it is turned down or
-              worked; none where sides have names
+    levels    its plans from the form bottom up; the profile of a molding over its length
+    openings  through it, holes of a drawing first, then in their own order
+    leans     growth of half the size along x and y per height, for leaning walls
+    mitres    slopes of the left and right ends of a molding; None for any other shape
+    edges     (numbered edge that boards are named after, width of its drop or profile in m); empty if sides have names
     """
 
     levels: tuple[Level, ...]
@@ -124,13 +123,14 @@ class FormPlan:
 
 @frozen(eq=False)
 class Beam:
-    """A shape of one cross-section along an axis, as a beam.
+    """A shape with one cross-section along an axis, as a beam.
 
     axis       0 along x, 1 along y
-    stretches  from and to along it, area of the section, and its rectangles (y0, y1, z0, z1)
-    moduli_m3  least section moduli lying as cast and turned on its side, of a section that is not made of rectangles
+    stretches  (start, end, area of the section) along the axis
+    rectangles (y0, y1, z0, z1) of the section
+    moduli_m3  smallest section moduli as cast and turned on its side, if the section does not consist of rectangles
     on_edge    whether it can be carried on its side
-    left_out   what is not counted
+    left_out   messages about features that are not counted
     """
 
     axis: int
@@ -143,7 +143,7 @@ class Beam:
 
 @frozen
 class Trough:
-    """An open box by its outer size, its walls taken plumb."""
+    """An open box by its outer size, with walls assumed plumb."""
 
     length_m: float
     width_m: float
@@ -154,7 +154,7 @@ class Trough:
 
 @frozen
 class HangingEdge:
-    """One entry of drop edges: its edges by number, the sides named, and the area of section below the plate."""
+    """One entry of drop edges: its edges by number, the names of its sides, and its section area below the plate."""
 
     numbers: tuple[int, ...]
     sides: tuple[str, ...]
@@ -166,13 +166,13 @@ class HangingEdge:
 
 @frozen
 class WorkedEdge:
-    """An edge, or parts of it that are alike, of which more is made than a plain side.
+    """An edge that is not plain, or parts of an edge with the same work.
 
-    number, side   of the edge; None where it faces no side
-    height_m       of its drop from the top, and thickness_m of that; 0 for none
-    profile        worked into it, of size_m; None where it is square
-    raw            left unfinished
-    face_m         height of its outer face below the plate, and section_m2 of what hangs there
+    number, side   of the edge; side is None if it does not face one
+    height_m       of its drop from the top, `thickness_m` thick; 0 for none
+    profile        kind of its profile, of size `size_m`; None if it is square
+    raw            whether it is left unfinished
+    face_m         height of its outer face below the plate; `section_m2` is the section area below the plate
     """
 
     number: int
@@ -188,13 +188,13 @@ class WorkedEdge:
 
     @property
     def runs(self) -> int:
-        """Boards and strips of a form that run along it, beside the plain edge board."""
+        """Number of boards and strips of a form along it, in addition to the plain edge board."""
         return (self.height_m > 0.0) + (self.profile is not None)
 
 
 @frozen
 class ArrisStrip:
-    """Strip in a form that works one edge of a plate: `edge` is the shop name of that."""
+    """Strip in a form that shapes the arris of one edge of a plate; `edge` is the shop name of the edge."""
 
     edge: Message
     kind: str
@@ -203,14 +203,14 @@ class ArrisStrip:
 
 
 class Shape(ABC):
-    """A kind of shape: a frozen dataclass of plain dimensions in SI that knows its own measures.
+    """A kind of shape: a frozen dataclass of plain dimensions in SI with methods that measure it.
 
-    Field names are the keys of a job file with the unit added. Nothing is checked when a shape is made; whatever asks
-    for a measure raises FaultError, with the key at fault, for dimensions that cannot be built.
+    Field names are the keys of a job file with the unit added. Nothing is validated when a shape is created. Methods
+    that measure it raise FaultError, with the key at fault, for dimensions that cannot be built.
 
     Axes: x along the length from the left, y along the width from the front, z up. Sides: front (y = 0), back, left
-    (x = 0), right. The origin is the corner x = y = 0 of the outer size, lowest point at z = 0. A `Region` and a mesh
-    keep their own coordinates.
+    (x = 0), right. The origin is the corner x = y = 0 of the bounding box, with the lowest point at z = 0. A `Region`
+    and a mesh keep their own coordinates.
     """
 
     __slots__ = ()
@@ -219,12 +219,12 @@ class Shape(ABC):
 
     @abstractmethod
     def solid(self) -> Solid:
-        """The measure of the shape."""
+        """Measure the shape."""
 
     @property
     @abstractmethod
     def cast_thickness_m(self) -> float | None:
-        """Thickness that its layers fill (of a plate, a skin or a wall); None for a solid that has no single one."""
+        """Thickness of plate, skin or wall that its layers fill; None for a solid without a single thickness."""
 
     @abstractmethod
     def moments(self) -> Moments:
@@ -232,10 +232,10 @@ class Shape(ABC):
 
     @abstractmethod
     def deeper_than(self, reach_m: float, faces: FacesOf) -> Moments:
-        """Integrals of the points further than a distance from the faces."""
+        """Volume integrals of the points farther than a distance from the faces."""
 
     def layers(self, thicknesses_m: Sequence[float | None], faces: FacesOf = "form") -> tuple[LayerPart, ...]:
-        """The layers from the form inward. See `layer_parts`."""
+        """Layers from the form inward. See `layer_parts`."""
         given = tuple(thicknesses_m)
         if faces == "form" and self.is_plain(len(given)):
             block = self.block([self], [given])
@@ -246,25 +246,25 @@ class Shape(ABC):
     def layers_by_distance(
         self, thicknesses_m: Sequence[float | None], faces: FacesOf, solid: Solid | None = None
     ) -> tuple[LayerPart, ...]:
-        """Layers from the volume deeper than each joint, a method that holds for every shape.
+        """Layers from the volume deeper than each joint, a method that works for every shape.
 
-        solid   its measure, where that is at hand
+        solid   its measure, if already known
         """
         measure = solid or self.solid()
         joints = joint_depths(thicknesses_m, self.cast_thickness_m)
         return parts_of(self.moments(), lambda joint: self.deeper_than(joint, faces), joints, measure, faces)
 
     def is_plain(self, layers: int) -> bool:
-        """Whether it is a sum of cuboids that its `block` knows, cast in so many layers."""
+        """Whether it is a sum of cuboids that `block` can measure, with this number of layers."""
         return False
 
     @classmethod
     def block(cls, shapes: Sequence[Any], layers: Sequence[Thicknesses]) -> Block:
-        """The measures of many plain shapes of this kind, and their layers."""
+        """Measures and layers of many plain shapes of this kind, vectorized."""
         raise NotImplementedError(f"{cls.__name__} has no plain form")
 
     def plain_solid(self) -> Solid | None:
-        """Its measure as a sum of cuboids; None where it is none, or where a dimension is at fault."""
+        """Its measure as a sum of cuboids; None if it is not one, or if a dimension is invalid."""
         if not self.is_plain(0):
             return None
         block = self.block([self], [()])
@@ -274,10 +274,10 @@ class Shape(ABC):
 
     @abstractmethod
     def plan_area(self) -> PlanArea:
-        """Area of the top, or of a panel's elevation, that a client pays for, and the same less its openings."""
+        """Area of the top, or of the elevation of a panel, that a client pays for, gross and net of openings."""
 
     def face_area_m2(self, solid: Solid) -> float:
-        """Area by which weights are compared: the net plan of an even plate, otherwise all finished faces."""
+        """Area for comparing weights, m²: the net plan of an even plate, otherwise all finished faces."""
         return solid.finished_area_m2
 
     @abstractmethod
@@ -286,106 +286,106 @@ class Shape(ABC):
 
     @abstractmethod
     def walls(self) -> tuple[Wall, ...]:
-        """Its plates and walls."""
+        """All plates and walls of the shape."""
 
     @property
     def is_walled(self) -> bool:
-        """Whether it consists of plates and walls alone."""
+        """Whether it consists of plates and walls only."""
         return bool(self.walls())
 
     @property
     def nominal_thickness_m(self) -> float | None:
-        """Thickness that it is cast to where it is thinnest; None for a solid that has none."""
+        """Smallest nominal thickness, m; None for a solid without one."""
         return min((wall.thickness_m for wall in self.walls() if wall.nominal), default=None)
 
     @abstractmethod
     def thicker(self, by_m: float) -> Self | None:
-        """The shape with its own thickness changed; None for a solid that has none."""
+        """The shape with its thickness increased by `by_m`; None for a solid without a thickness."""
 
     @abstractmethod
     def largest_sphere(self) -> Inscribed:
-        """The largest sphere inside it: how far its hottest point lies from any surface."""
+        """Largest inscribed sphere, whose radius is the distance of the hottest point from the surface."""
 
     # Parts
 
     @abstractmethod
     def opening_outlines(self) -> tuple[Region, ...]:
-        """Openings through it in plan: holes of a drawing first, then in the order of its own list."""
+        """Plan outlines of its openings: holes of a drawing first, then its cut-outs in their order."""
 
     def opening_bounds(self) -> tuple[Bounds, ...]:
-        """Smallest x and y, largest x and y of each opening, m."""
+        """Bounding box (x0, y0, x1, y1) of each opening, m."""
         return tuple(outline.bounds for outline in self.opening_outlines())
 
     @property
     def rectangle_m(self) -> tuple[float, float] | None:
-        """Size in x and y of a plate with square corners at the origin; None for any other shape."""
+        """Size along x and y of a rectangular plate at the origin; None for any other shape."""
         return None
 
     @abstractmethod
     def plate(self) -> Plate | None:
-        """The shape as a flat piece; None for a box, a moulding, a bowl, a mesh or a shell."""
+        """The shape as a flat piece; None for a box, a molding, a bowl, a mesh or a shell."""
 
     def slices(self) -> Slices | None:
-        """Its level slices from a flat face on; None where it is no plate and no shell of one."""
+        """Level slices, starting at a flat face; None unless it is a plate or a shell of a plan."""
         return None
 
     def footing_bounds(self) -> Bounds | None:
-        """Bounds of the underside of a plate whose ends are undercut; None of any other."""
+        """Bounding box of the underside of a plate with undercut edges; None for any other shape."""
         return None
 
     def stack(self) -> Stack | None:
-        """The shape as upright prisms; None where it leans, tapers or curves upward."""
+        """The shape as upright prisms; None if it leans, tapers or curves over its height."""
         return None
 
     def hanging_edges(self) -> tuple[HangingEdge, ...]:
-        """Its drop edges."""
+        """Drop edges of the shape."""
         return ()
 
     def worked_edges(self) -> tuple[WorkedEdge, ...]:
-        """Edges that are turned down, worked, mitered or left raw, by number."""
+        """Edges that are dropped, profiled, mitered or left raw, by number."""
         return ()
 
     def arris_strips(self) -> tuple[ArrisStrip, ...]:
-        """The strips that work the arris of its edges."""
+        """Strips that shape the arrises of its edges."""
         return ()
 
     def trough(self) -> Trough | None:
-        """The shape as an open trough, whose walls hold soil and whose rim takes inserts; None for any other."""
+        """The shape as an open trough that holds soil and takes inserts in its rim; None for any other."""
         return None
 
     def beam(self) -> Beam | None:
-        """The shape as a beam along its length; None without a single cross-section, and for plates."""
+        """The shape as a beam along its length; None for plates and for shapes without a single cross-section."""
         return None
 
     @property
     def is_hollow(self) -> bool:
-        """Whether boards inside its form stand in a hollow, not over concrete."""
+        """Whether inside boards of its form are in a hollow rather than above concrete."""
         return False
 
     @property
     def edge_numbers(self) -> Literal["plan", "section"] | None:
-        """Where a drawing numbers the edges that the boards of its form are called by; None where sides have names."""
+        """The drawing that numbers the edges that form boards are named after; None if sides have names."""
         return None
 
     @property
     def is_keyed(self) -> bool:
-        """Whether reveals, knock-outs or turned-down edges key it into its form."""
+        """Whether reveals, knock-outs or drop edges lock it into its form."""
         return False
 
     def soil_m3(self, solid: Solid) -> tuple[float, bool] | None:
-        """Volume of soil that it holds, filled to the rim, m³, and whether that is exact; None for a closed shape.
+        """Volume of soil that fills it to the rim, m³, and whether it is exact; None for a closed shape.
 
-        The box around it is taken for the outer volume, which is too much rather than too little.
+        The default uses the bounding box as outer volume, which errs on the large side.
         """
         length_m, width_m, height_m = solid.size_m
         return length_m * width_m * height_m - solid.volume_m3, False
 
     def foot_m(self, size_m: Vector) -> tuple[float, float]:
-        """Size of its foot along x and y, by which it tips; size_m is its outer size."""
+        """Size along x and y of the base that it tips over, m; `size_m` is its outer size."""
         return size_m[0], size_m[1]
 
     def outside_m(self, at_m: Vector, solid: Solid) -> Vector:
-        """Distance of a point outside the outer size, along each axis, m."""
+        """Distance of a point from the bounding box along each axis, m; zeros inside."""
         x, y, z = (
             max(low - at, at - low - size, 0.0)
             for at, low, size in zip(at_m, solid.lowest_m, solid.size_m, strict=True)
@@ -396,36 +396,36 @@ class Shape(ABC):
 
     @abstractmethod
     def view(self) -> PlanView:
-        """View on its face or from its top."""
+        """View of its face or of its top."""
 
     @abstractmethod
     def cross_section(self, at_m: float, axis: Axis = "x") -> CrossSection | None:
-        """Section at a station; None where it cannot be cut.
+        """Section at a station along an axis; None if it cannot be cut.
 
-        Only plates are cut square to y, and a turned piece always through its own axis.
+        Only plates are cut perpendicular to y. A piece of revolution is always cut through its axis.
         """
 
     @property
     def is_cast_face_down(self) -> bool:
-        """Whether the finished face lies on the bottom of the form, which is then the mirror image of the piece."""
+        """Whether the finished face is on the form bottom, so that the form is the mirror image of the piece."""
         return False
 
     def build_notes(self) -> tuple[Message, ...]:
-        """What a form builder must know beside a plan and one section: which sides, and sizes that those hide."""
+        """Notes for the form builder beyond a plan and one section, such as sides and hidden sizes."""
         return ()
 
     def plain_form(self) -> PlainForm | None:
-        """The shape as a plate, or an open box, whose boards follow from its sizes; None for any other."""
+        """The shape as a plate or an open box whose form boards follow from its sizes; None for any other."""
         return None
 
     @abstractmethod
     def form(self) -> FormPlan | None:
-        """The shape as it stands in a form of boards; None where boards cannot make it."""
+        """The shape as oriented in a form of boards; None if boards cannot form it."""
 
     def board_name(self, role: str, side: str, number: int, *, raised: bool) -> Message:
         """Shop name of an edge board, an inside board or a cover of its form.
 
-        raised  the board stands above the base board
+        raised  whether the board is above the form bottom
         """
         if role == "cover":
             return message("board-cover")
@@ -435,25 +435,25 @@ class Shape(ABC):
 
     @abstractmethod
     def manifold(self) -> Any:
-        """The shape as a closed mesh of the mesh kernel, in its own axes."""
+        """The shape as a Manifold of manifold3d, in its own axes."""
 
 
 class SlicedShape(Shape):
-    """A plate, or a shell of one, measured by level slices from a flat face on."""
+    """A plate, or a shell of a plan, measured by level slices from a flat face."""
 
     __slots__ = ()
 
     @abstractmethod
     def slices(self) -> Slices:
-        """Its level slices from a flat face on."""
+        """Level slices, starting at a flat face."""
 
     def slices_in_view(self) -> Slices:
-        """The same slices, where only drawings ask for them."""
+        """Slices for drawings, which may be cheaper to compute."""
         return self.slices()
 
     @abstractmethod
     def faces(self, which: FacesOf) -> Faces:
-        """The faces from which layers are measured."""
+        """Faces from which layers are measured."""
 
     def moments(self) -> Moments:
         return self.slices().moments()
@@ -464,13 +464,13 @@ class SlicedShape(Shape):
     @property
     @abstractmethod
     def cuts(self) -> tuple[Cutout, ...]:
-        """Its cut-outs."""
+        """Cut-outs of the shape."""
 
     def opening_outlines(self) -> tuple[Region, ...]:
         return self.openings_in(self.slices()) if self.cuts else ()
 
     def openings_in(self, slices: Slices) -> tuple[Region, ...]:
-        """Its openings, of which its slices have the cut-outs."""
+        """Its openings, given its slices, which have the outlines of the cut-outs."""
         return slices.openings
 
     def opening_bounds(self) -> tuple[Bounds, ...]:
@@ -484,7 +484,7 @@ class SlicedShape(Shape):
         return section_of_slices(self.slices_in_view(), at_m, axis)
 
     def _area_of_plate(self, plate: Region) -> PlanArea:
-        """The plan area of a plate with this shape's own cut-outs."""
+        """Plan area of a plate, net of the cut-outs of this shape."""
         gross_m2 = abs(plate.outer.signed_area_m2)
         if not self.cuts:
             return PlanArea(gross_m2, plate.area_m2)
@@ -492,16 +492,17 @@ class SlicedShape(Shape):
 
 
 def side_names(sides: Sequence[str]) -> tuple[Message, ...]:
-    """Sides of a piece as a reader names them."""
+    """Names of sides for people."""
     return tuple(message(f"side-{side}") for side in sides)
 
 
 def strips_by_side(
     strips: Sequence[tuple[Sequence[str], float, float]], sides: Sequence[str]
 ) -> tuple[tuple[float, float], ...]:
-    """Thickness and depth of what stands behind a plate along each of its sides, zeros for none.
+    """(thickness, depth) of the strip behind a plate along each of its sides, zeros for none.
 
-    strips  sides, thickness and depth of each; sides  at low y, high y, low x and high x
+    strips  (sides, thickness, depth) of each
+    sides   names of the sides at low y, high y, low x and high x
     """
     if not strips:
         return NO_STRIPS
@@ -510,7 +511,7 @@ def strips_by_side(
 
 
 def rims_of(cutouts: Sequence[Cutout]) -> tuple[Wall, ...]:
-    """The thickened rims of cut-outs."""
+    """Walls of the thickened rims of cut-outs."""
     return tuple(
         Wall("rim", f"cutouts[{i}].rim_thickness", cutout.rim_thickness_m, nominal=False)
         for i, cutout in enumerate(cutouts)
@@ -518,21 +519,21 @@ def rims_of(cutouts: Sequence[Cutout]) -> tuple[Wall, ...]:
     )
 
 
-# What is asked of any shape; the drawings are kept, since several papers show the same piece
+# Functions for any shape; drawings are cached, since several papers show the same piece
 
 
 def measure(shape: Shape) -> Solid:
-    """The measure of `shape`. Raises FaultError, with the key at fault, for one that cannot be built."""
+    """Measure a shape. Raises FaultError, with the key at fault, if it cannot be built."""
     return shape.solid()
 
 
 def layer_parts(shape: Shape, thicknesses_m: Sequence[float | None], faces: FacesOf = "form") -> tuple[LayerPart, ...]:
-    """The layers of `shape` from the form inward.
+    """Layers of a shape from the form inward.
 
-    A layer holds the points of the piece whose distance from the faces lies between the sum of the thicknesses
-    before it and that sum with its own; the last takes whatever lies deeper. One thickness may be None: it is
-    what the others leave of the shape's own thickness (slab and outline thickness, skin, wall); a shape that has
-    none takes None in last place only. The volumes sum to the solid's.
+    A layer consists of the points whose distance from the faces is between the sum of the thicknesses before it and
+    that sum plus its own; the last takes everything deeper. One thickness may be None: it is the rest of the shape's
+    thickness (of slab, outline, skin or wall). For a shape without a thickness, only the last may be None. The volumes
+    add up to that of the solid.
 
     faces   "form": the faces cast against the form; "all": every face of the piece
     Raises FaultError for a shape that cannot be built or thicknesses that are not positive.
@@ -542,7 +543,7 @@ def layer_parts(shape: Shape, thicknesses_m: Sequence[float | None], faces: Face
 
 @lru_cache(maxsize=1024)
 def plan_area(shape: Shape) -> PlanArea:
-    """Plan or elevation area of any shape, m². Raises FaultError for one that cannot be built.
+    """Plan or elevation area of a shape, m². Raises FaultError if it cannot be built.
 
     Slab and outline: the outer ring; panel: length × height; box: length × width; revolution: the circle of its
     largest radius; extrusion: length × the width of its profile; mesh and compound: the shadow on z = 0, holes filled.
@@ -552,21 +553,21 @@ def plan_area(shape: Shape) -> PlanArea:
 
 @lru_cache(maxsize=1024)
 def plan_view(shape: Shape) -> PlanView:
-    """The view of any shape. Raises FaultError for one that cannot be built."""
+    """View of a shape. Raises FaultError if it cannot be built."""
     return shape.view()
 
 
 @lru_cache(maxsize=1024)
 def telling_section(shape: Shape) -> CrossSection | None:
-    """The section through the middle that shows most: square to x, or to y for a flat piece that shows more that way.
+    """The section through the middle with the most detail: perpendicular to x, or for a flat piece also to y.
 
     None for a shape that cannot be cut. Raises FaultError for one that cannot be built.
     """
     x0, y0, x1, y1 = plan_view(shape).bounds_m
-    found = shape.cross_section((x0 + x1) / 2)
+    across_x = shape.cross_section((x0 + x1) / 2)
     if not isinstance(shape, SlicedShape):
-        return found
-    cuts = [cut for cut in (found, shape.cross_section((y0 + y1) / 2, "y")) if cut is not None]
+        return across_x
+    cuts = [cut for cut in (across_x, shape.cross_section((y0 + y1) / 2, "y")) if cut is not None]
     return max(
         cuts, key=lambda cut: sum(len(ring.points) for part in cut.material for ring in part.rings), default=None
     )

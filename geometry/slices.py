@@ -1,6 +1,6 @@
-"""Bodies as level slices: zones of one plan, the volume deep inside them, and stacks of upright prisms.
+"""Bodies as level slices: zones with one plan, the volume deeper than a distance, and stacks of upright prisms.
 
-Depth is measured from one flat face. A slab is seen from its top, a panel from its face.
+Depth is measured from a flat face: the top of a slab, the face of a panel.
 """
 
 from __future__ import annotations
@@ -18,11 +18,11 @@ from geometry.plane import Region
 from geometry.solid import Moments, smooth_rule, total
 
 ROUND = 64
-"""Straight pieces to a quarter circle where a layer turns round an inside corner."""
+"""Segments per quarter circle where a layer rounds an inside corner."""
 
 
 STEP_ROUND = 8
-"""The same for the many thin steps of a worked edge, each of which shows only a sliver."""
+"""The same for the many thin steps of a worked edge, each of which contributes only a sliver."""
 
 
 @frozen(eq=False)
@@ -48,18 +48,18 @@ class Zone:
 
     @property
     def plan(self) -> Plan:
-        """The slice in the middle: that of all the zone where it does not vary."""
+        """The slice in the middle, which is that of the whole zone if it does not vary."""
         return self.at(self.middle_m)
 
     def slices(self) -> list[tuple[float, float, Plan]]:
-        """Depth, share of the depth (m) and slice: one for a steady zone, otherwise by quadrature."""
+        """(depth, weight in m, slice) tuples for integration: one for a steady zone, otherwise a quadrature rule."""
         if not self.varies:
             return [(self.middle_m, self.end_m - self.start_m, self.at(self.middle_m))]
         depths, weights = smooth_rule(self.start_m, self.end_m)
         return [(float(d), float(w), self.at(float(d))) for d, w in zip(depths, weights, strict=True)]
 
     def moments(self) -> Moments:
-        """Volume integrals with z the depth."""
+        """Volume integrals, with depth as z."""
         if not self.varies:
             return Moments.prism(self.at(self.middle_m).integrals, self.start_m, self.end_m)
         depths, weights, plans = zip(*self.slices(), strict=True)
@@ -70,7 +70,7 @@ class Zone:
 class Strip:
     """Upright faces: lines in plan over a range of depths.
 
-    step  one of many lines, without height, that together stand for a curved or leaning face
+    step  whether it is one of many lines without height that together approximate a curved or leaning face
     """
 
     lines: shapely.Geometry
@@ -79,9 +79,9 @@ class Strip:
     step: bool = False
 
     def within(self, depth_m: float, reach_m: float) -> shapely.Geometry:
-        """Area in plan within reach of the strip at a depth."""
-        away = max(self.start_m - depth_m, depth_m - self.end_m, 0.0)
-        return _within(self.lines, away, reach_m, STEP_ROUND if self.step else ROUND)
+        """Area in plan within a distance of the strip at a depth."""
+        distance = max(self.start_m - depth_m, depth_m - self.end_m, 0.0)
+        return _within(self.lines, distance, reach_m, STEP_ROUND if self.step else ROUND)
 
 
 @frozen(eq=False)
@@ -92,20 +92,20 @@ class Flat:
     depth_m: float
 
     def within(self, depth_m: float, reach_m: float) -> shapely.Geometry:
-        """Area in plan within reach of the face at a depth."""
+        """Area in plan within a distance of the face at a depth."""
         return _within(self.area, abs(self.depth_m - depth_m), reach_m, ROUND)
 
 
 @frozen(eq=False)
 class Slope:
-    """A sloping underside: what lies within a distance of it at a depth, as an area in plan."""
+    """A sloping underside, as a function that returns the area in plan within a distance of it at a depth."""
 
     within: Callable[[float, float], shapely.Geometry]
 
 
 @frozen(eq=False)
 class Faces:
-    """The faces from which layers are measured."""
+    """Faces from which layers are measured."""
 
     strips: tuple[Strip, ...]
     flats: tuple[Flat, ...]
@@ -114,13 +114,13 @@ class Faces:
 
 @frozen(eq=False)
 class Slices:
-    """A flat piece whose dimensions were found possible.
+    """A flat piece with valid dimensions.
 
-    zones     slices from the face on
-    full      the plan of the whole piece seen on its face
+    zones     slices, starting at the face
+    full      plan of the whole piece, seen from its face
     openings  outline of each cut-out, in the order of the shape's own list
-    behind    what stands or hangs behind the plate: areas in plan with their depth from the face
-    down      whether depth runs downward from the top; otherwise it is z
+    behind    (area in plan, depth from the face) of strips and rims behind the plate
+    down      whether depth is measured downward from the top; otherwise depth is z
     """
 
     zones: tuple[Zone, ...]
@@ -135,11 +135,11 @@ class Slices:
 
     @property
     def is_prism(self) -> bool:
-        """Whether each slice is the same plan."""
+        """Whether all slices are the same plan."""
         return all(not zone.varies and zone.plan is self.full for zone in self.zones)
 
     def to_axes(self, by_depth: Moments) -> Moments:
-        """Integrals by depth in the shape's own axes, z up from the lowest point."""
+        """Convert integrals by depth to the axes of the shape, with z up from the lowest point."""
         if not self.down:
             return by_depth
         return by_depth.mapped(np.diag([1.0, 1.0, -1.0]), (0.0, 0.0, self.height_m))
@@ -148,11 +148,11 @@ class Slices:
         return self.to_axes(moments_of(self.zones))
 
     def deeper_than(self, faces: Faces, reach_m: float) -> Moments:
-        """Integrals of the points further than `reach_m` from every one of `faces`."""
+        """Volume integrals of the points farther than `reach_m` from all of `faces`."""
         return self.to_axes(deeper_than(self.zones, faces, reach_m))
 
     def stack(self, formed: Sequence[Strip], levels: Sequence[tuple[float, bool]]) -> Stack:
-        """The slices as prisms, each with its lines against the form."""
+        """The slices as prisms, each with the lines of its sides that are against the form."""
         top = self.height_m
         prisms = [
             Prism(*((top - z.end_m, top - z.start_m) if self.down else (z.start_m, z.end_m)), z.plan, strip.lines)
@@ -162,12 +162,12 @@ class Slices:
 
 
 def moments_of(zones: Iterable[Zone]) -> Moments:
-    """Volume integrals of the whole body, z being the depth."""
+    """Volume integrals of the whole body, with depth as z."""
     return total(zone.moments() for zone in zones)
 
 
 def all_flats(zones: Sequence[Zone]) -> tuple[Flat, ...]:
-    """Every level face, up or down: where the slice changes at once from one zone to the next."""
+    """All level faces, facing up or down: where the slice changes abruptly from one zone to the next."""
     nothing = shapely.Polygon()
     above = [nothing, *(zone.at(zone.end_m * (1 - NEAR)).polygon for zone in zones)]
     below = [*(zone.at(zone.start_m).polygon for zone in zones), nothing]
@@ -178,22 +178,22 @@ def all_flats(zones: Sequence[Zone]) -> tuple[Flat, ...]:
 
 
 def deeper_than(zones: Sequence[Zone], faces: Faces, reach_m: float) -> Moments:
-    """Volume integrals of the points of the body that are further than `reach_m` from every one of `faces`."""
+    """Volume integrals of the points of the body that are farther than `reach_m` from all of `faces`."""
     marks = {depth for strip in faces.strips if not strip.step for depth in (strip.start_m, strip.end_m)}
     marks |= {flat.depth_m for flat in faces.flats}
     marks |= {depth + side * reach_m for depth in marks for side in (-1, 1)}
-    left = Moments.zero()
+    moments = Moments.zero()
     for zone in zones:
         shortest = NEAR * (zone.end_m - zone.start_m)
         inside = sorted(mark for mark in marks if zone.start_m + shortest < mark < zone.end_m - shortest)
         for start, end in pairwise([zone.start_m, *inside, zone.end_m]):
             if end - start > shortest:
-                left = left + _deeper_between(zone, start, end, faces, reach_m)
-    return left
+                moments = moments + _deeper_between(zone, start, end, faces, reach_m)
+    return moments
 
 
 def _deeper_between(zone: Zone, start: float, end: float, faces: Faces, reach: float) -> Moments:
-    """`deeper_than` for a range of depths in which no face begins or ends, nor comes within reach."""
+    """`deeper_than` for a range of depths in which no face begins, ends, or comes within reach."""
     middle = (start + end) / 2
     spanning = [s for s in faces.strips if s.start_m <= middle <= s.end_m and not s.step]
     passing: list[Strip | Flat] = [
@@ -219,7 +219,7 @@ def _deeper_between(zone: Zone, start: float, end: float, faces: Faces, reach: f
 
 
 def _closest(face: Strip | Flat, start: float, end: float) -> float:
-    """The depth within the range at which a face is nearest."""
+    """The depth in the range that is closest to a face."""
     near, far = (face.depth_m, face.depth_m) if isinstance(face, Flat) else (face.start_m, face.end_m)
     return min(max(near, start), end) if near >= start else min(max(far, start), end)
 
@@ -228,15 +228,15 @@ def _covers(area: shapely.Geometry, part: shapely.Geometry) -> bool:
     return bool(shapely.difference(part, area).area <= NEAR * part.area)
 
 
-def _within(face: shapely.Geometry, away: float, reach: float, quad_segs: int) -> shapely.Geometry:
-    if away >= reach:
+def _within(face: shapely.Geometry, distance: float, reach: float, quad_segs: int) -> shapely.Geometry:
+    if distance >= reach:
         return shapely.Polygon()
-    return within_reach(face, (reach * reach - away * away) ** 0.5, quad_segs)
+    return within_reach(face, (reach * reach - distance * distance) ** 0.5, quad_segs)
 
 
 @frozen(eq=False)
 class Prism:
-    """A plan between two heights, and the lines of its sides that are cast against the form."""
+    """A plan between two heights, with the lines of its sides that are cast against the form."""
 
     start_m: float
     end_m: float
@@ -248,7 +248,7 @@ class Prism:
 class Stack:
     """Prisms from the bottom up.
 
-    formed_levels  heights of the level faces against the form, and whether they look up
+    formed_levels  (height, whether it faces up) of the level faces against the form
     """
 
     prisms: tuple[Prism, ...]
@@ -272,7 +272,7 @@ def is_rectilinear(area: shapely.Geometry) -> bool:
 
 
 def spans_by_height(area: shapely.Geometry) -> list[tuple[float, float, list[tuple[float, float]]]]:
-    """A rectilinear area as ranges of height with the spans that it covers across."""
+    """A rectilinear area as (low y, high y, spans in x) tuples."""
     x0, y0, x1, y1 = area.bounds
     heights = np.unique(shapely.get_coordinates(area)[:, 1])
     levels = []
@@ -292,29 +292,29 @@ def lies_on(lines: shapely.Geometry, x: float, y: float) -> bool:
 
 
 def distinct(heights: list[float]) -> list[float]:
-    """Heights in order; those that differ only by rounding once."""
+    """Sorted heights, without those that differ from another only by rounding."""
     ordered = sorted(heights)
     reach = NEAR * (ordered[-1] - ordered[0])
-    kept = ordered[:1]
+    unique = ordered[:1]
     for height in ordered[1:]:
-        if height - kept[-1] > reach:
-            kept.append(height)
-    return kept
+        if height - unique[-1] > reach:
+            unique.append(height)
+    return unique
 
 
-# Levels of a form, curves in straight lines
+# Levels of a form, with curves as chords
 
 
 CHORD_M = 1e-5
-"""Curves of a form are looked at as straight lines within this."""
+"""Chord tolerance for curves of a form."""
 
 SAME_M = 1e-6
-"""Heights and edges of a form nearer than this are one."""
+"""Tolerance within which heights and edges of a form coincide."""
 
 
 @frozen(eq=False)
 class Level:
-    """The plan of the piece between two heights above the base board."""
+    """Plan of the piece between two heights above the form bottom."""
 
     low_m: float
     high_m: float
@@ -331,7 +331,7 @@ def turned_over(levels: Sequence[Level]) -> tuple[Level, ...]:
 
 
 def coarse(plan: Plan) -> shapely.Geometry:
-    """A plan as straight edges, its curves within `CHORD_M`."""
+    """A plan with straight edges only; curves become chords within `CHORD_M`."""
     area = plan.straight
     if plan.added:
         area = shapely.union_all([area, *(region.polygon(CHORD_M) for region in plan.added)])
@@ -339,7 +339,7 @@ def coarse(plan: Plan) -> shapely.Geometry:
 
 
 def _distinct_heights(values: Iterable[float]) -> list[float]:
-    """Sorted values, those closer than `SAME_M` taken once."""
+    """Sorted values, without those closer than `SAME_M` to the one before."""
     heights: list[float] = []
     for value in sorted(values):
         if not heights or value - heights[-1] > SAME_M:
@@ -348,13 +348,13 @@ def _distinct_heights(values: Iterable[float]) -> list[float]:
 
 
 def tidy(area: shapely.Geometry) -> shapely.Geometry:
-    """The polygons of an area, crumbs left out."""
+    """The polygons of an area, without slivers."""
     parts = [part for part in shapely.get_parts(area) if part.geom_type == "Polygon"]
     return shapely.union_all([part for part in parts if part.area > SAME_M * part.length])
 
 
 def levels_of_stacks(add: Sequence[Stack], subtract: Sequence[Stack]) -> tuple[Level, ...]:
-    """Prisms put together and taken away, from the lowest up."""
+    """Levels, from the lowest up, of the union of some stacks less others."""
     stacks = [*add, *subtract]
     heights = _distinct_heights(z for stack in stacks for prism in stack.prisms for z in (prism.start_m, prism.end_m))
     levels = []
@@ -362,8 +362,8 @@ def levels_of_stacks(add: Sequence[Stack], subtract: Sequence[Stack]) -> tuple[L
         middle = (low + high) / 2
         plans = [[coarse(p.plan) for p in stack.prisms if p.start_m < middle < p.end_m] for stack in stacks]
         plan = shapely.union_all([part for parts in plans[: len(add)] for part in parts])
-        taken = shapely.union_all([part for parts in plans[len(add) :] for part in parts])
-        plan = tidy(shapely.difference(plan, taken))
+        removed = shapely.union_all([part for parts in plans[len(add) :] for part in parts])
+        plan = tidy(shapely.difference(plan, removed))
         if not plan.is_empty:
             levels.append(Level(low, high, plan))
     lowest = levels[0].low_m if levels else 0.0

@@ -1,4 +1,4 @@
-"""A plan cut along seams: every part keeps its lines and arcs exactly, and gives up half the width of each seam."""
+"""Plans cut along seams: every part keeps its lines and arcs exactly, less half the width of each seam."""
 
 from __future__ import annotations
 
@@ -17,36 +17,36 @@ from geometry.plane import Region, Ring
 PlanPoint = tuple[float, float]
 Chord = tuple[PlanPoint, PlanPoint]
 Chain = list[tuple[complex, float]]
-"""Points of an open line in order, each with the bulge of its edge to the next; that of the last counts for nothing."""
+"""Points of an open line in order, each with the bulge of its edge to the next; the last bulge is unused."""
 
 ON_EDGE_M = 1e-6
 LEAST_NOTCH_M = 0.0254
-"""A seam through an opening stays so far from its ends: less is a chip, not half of an opening."""
+"""Smallest distance of a seam through an opening from the ends of the opening; less would leave only a chip."""
 FILM_M = 1e-11
 ALONG = 1e-9
-ARC_STEPS = 16  # in which an arc is looked along for where a line meets it first
+ARC_STEPS = 16  # samples along an arc when searching for its first intersection with a line
 
 
 def chords_at(region: Region, axis: int, place_m: float) -> list[Chord]:
-    """Where a line square to an axis runs through a plan without its holes, from edge to edge.
+    """Chords, from edge to edge, of a line perpendicular to an axis through a plan, ignoring its holes.
 
-    axis   0: the line stands at x = place_m; 1: it lies at y = place_m
+    axis   0: the line is x = place_m; 1: it is y = place_m
     """
     x0, y0, x1, y1 = region.bounds
     far = 1.0 + (x1 - x0) + (y1 - y0)
     ends = [(place_m, y0 - far), (place_m, y1 + far)] if axis == 0 else [(x0 - far, place_m), (x1 + far, place_m)]
     outer = Region(region.outer).polygon()
-    found = shapely.get_parts(shapely.LineString(ends).intersection(outer))
-    lines = [part for part in found if part.geom_type == "LineString" and part.length > ON_EDGE_M]
+    parts = shapely.get_parts(shapely.LineString(ends).intersection(outer))
+    lines = [part for part in parts if part.geom_type == "LineString" and part.length > ON_EDGE_M]
     return [(line.coords[0], line.coords[-1]) for line in lines]
 
 
 @frozen
 class Opening:
-    """An opening of a cut plan, or what a seam left of it.
+    """An opening of a cut plan, or its remainder on one side of a seam.
 
-    number   of the opening, from 0
-    ring     its outline; that of a cut one runs along the edge of its part
+    number   number of the opening, from 0
+    ring     its outline, which follows the edge of the part if the opening is cut
     is_whole whether no seam runs through it
     """
 
@@ -57,16 +57,16 @@ class Opening:
 
 @frozen
 class PlanPart:
-    """A part of a cut plan: its outline, and what it has of the openings."""
+    """A part of a cut plan: its outline, and its openings or remainders of openings."""
 
     outer: Ring
     openings: tuple[Opening, ...]
 
 
 def split_region(region: Region, seams: Sequence[Chord], width_m: float) -> list[Region]:
-    """The parts of a plan between seams, from left to right, and from front to back where they begin alike.
+    """Parts of a plan between seams, sorted by x, then y, of their lower left corners.
 
-    Arguments and refusals as of `split_plan`; no seam may run through a hole.
+    Arguments and errors are those of `split_plan`. No seam may run through a hole.
     """
     parts = split_plan(region.outer, region.holes, seams, width_m)
     return [Region(part.outer, tuple(opening.ring for opening in part.openings)) for part in parts]
@@ -75,14 +75,14 @@ def split_region(region: Region, seams: Sequence[Chord], width_m: float) -> list
 def split_plan(
     outer: Ring, openings: Sequence[Ring], seams: Sequence[Chord], width_m: float, through: Collection[int] = ()
 ) -> list[PlanPart]:
-    """The parts of a plan between seams, from left to right, and from front to back where they begin alike.
+    """Parts of a plan between seams, sorted by x, then y, of their lower left corners.
 
-    seams     from edge to edge of the outline, as straight lines, m
-    width_m   of a seam; both parts beside it give up half of it
+    seams     straight lines from edge to edge of the outline, m
+    width_m   width of a seam, half of which is taken from each part
     through   numbers of the seams that may run through openings
 
-    Raises FaultError for a seam that does not run from edge to edge, that crosses another, that meets an opening and
-    may not, or that does not leave a rail on both sides of it.
+    Raises FaultError for a seam that does not run from edge to edge, that crosses another, that meets an opening
+    without being allowed to, or that does not leave a rail on both sides of the opening.
     """
     parts = [PlanPart(_counterclockwise(outer), tuple(Opening(*entry) for entry in enumerate(openings)))]
     for number, (start, end) in enumerate(seams):
@@ -104,36 +104,36 @@ def _counterclockwise(ring: Ring) -> Ring:
 
 
 def _halves(part: PlanPart, start: complex, end: complex, width_m: float, key: str, through: bool) -> list[PlanPart]:
-    """The two parts of a counterclockwise plan on either side of a seam."""
+    """The two parts of a counterclockwise plan on the two sides of a seam."""
     line = shapely.LineString([(start.real, start.imag), (end.real, end.imag)])
     chains = _chain(part.outer, start, end, key), _chain(part.outer, end, start, key)
     shifts = [width_m / 2.0, width_m / 2.0]
     for side, chain in enumerate(chains):
-        if _runs_along(chain):  # its edge carries the seam on: the other part gives up all of the width
+        if _runs_along(chain):  # an edge continues the seam, so the whole width is taken from the other part
             shifts[side], shifts[1 - side] = 0.0, width_m
     rings = [_closed(_trimmed(chain, shift, key)) for chain, shift in zip(chains, shifts, strict=True)]
     plans = [Region(ring).polygon() for ring in rings]
-    held: tuple[list[Opening], list[Opening]] = ([], [])
+    by_side: tuple[list[Opening], list[Opening]] = ([], [])
     for opening in part.openings:
         area = Region(opening.ring).polygon()
         if line.distance(area) > width_m / 2.0:
             inside = [plan.contains(area.representative_point()) for plan in plans]
             require(any(inside), key, message("seam-through-opening"))
-            held[inside.index(True)].append(opening)
+            by_side[inside.index(True)].append(opening)
             continue
         require(through, key, message("seam-through-opening"))
         require(opening.is_whole, key, message("seam-opening-twice"))
-        for own, ring in zip(held, _cut_opening(opening.ring, area, line, shifts, key), strict=True):
+        for own, ring in zip(by_side, _cut_opening(opening.ring, area, line, shifts, key), strict=True):
             own.append(Opening(opening.number, ring, is_whole=False))
-    return [PlanPart(ring, tuple(own)) for ring, own in zip(rings, held, strict=True)]
+    return [PlanPart(ring, tuple(own)) for ring, own in zip(rings, by_side, strict=True)]
 
 
 def _cut_opening(
     ring: Ring, area: shapely.Polygon, line: shapely.LineString, shifts: Sequence[float], key: str
 ) -> list[Ring]:
-    """What the two parts beside a seam have of an opening that it runs through.
+    """Outlines of the two halves of an opening that a seam runs through, one for each part beside the seam.
 
-    Raises FaultError where the seam does not cross it once, from rail to rail, or leaves too little of it on one side.
+    Raises FaultError if the seam does not cross it exactly once, from rail to rail, or leaves too little on one side.
     """
     inside = [part for part in shapely.get_parts(line.intersection(area)) if part.length > ON_EDGE_M]
     require(len(inside) == 1 and inside[0].geom_type == "LineString", key, message("seam-opening-once"))
@@ -149,9 +149,9 @@ def _cut_opening(
     sides = []
     for first, last, inward, shift_m in ((start, end, -1j * way, shifts[0]), (end, start, 1j * way, shifts[1])):
         chain = _chain(ring, first, last, key)
-        out = -LEAST_NOTCH_M * inward  # a curve may end a hair short of the seam
+        out = -LEAST_NOTCH_M * inward  # extend past the seam, since a curve may end slightly short of it
         chain = [(chain[0][0] + out, 0.0), *chain, (chain[-1][0] + out, 0.0)]
-        depth_m = shift_m - FILM_M  # no rounding may leave a film of concrete across the mouth
+        depth_m = shift_m - FILM_M  # so that rounding does not leave a film of concrete across the mouth
         trimmed = _from_line(chain, first, inward, depth_m, key)
         sides.append(_closed(_turned(_from_line(_turned(trimmed), first, inward, depth_m, key))))
     return sides
@@ -167,7 +167,7 @@ def _edges(ring: Ring) -> list[tuple[complex, complex, float]]:
 
 
 def _chain(ring: Ring, start: complex, end: complex, key: str) -> Chain:
-    """The outline from the place nearest to a point counterclockwise to that nearest to another."""
+    """The outline, counterclockwise, from the point nearest to `start` to the point nearest to `end`."""
     edges = _edges(ring)
     (first, share), (last, stop) = _nearest(edges, start, key), _nearest(edges, end, key)
     start, end = _point_at(*edges[first], share), _point_at(*edges[last], stop)
@@ -184,18 +184,18 @@ def _chain(ring: Ring, start: complex, end: complex, key: str) -> Chain:
 
 
 def _part_of(bulge: float, share: float) -> float:
-    """Bulge of a share of an arc: the tangent of a quarter of its own angle."""
+    """Bulge of a fraction of an arc: the tangent of a quarter of its included angle."""
     return tan(atan(bulge) * share)
 
 
 def _nearest(edges: Sequence[tuple[complex, complex, float]], point: complex, key: str) -> tuple[int, float]:
-    """The edge on which a point lies, and its share of the way along it."""
+    """Number of the edge that a point is on, and its position along it as a fraction."""
     best, where = inf, (0, 0.0)
     for number, (a, b, bulge) in enumerate(edges):
         share = _share_at(a, b, bulge, point)
-        away = abs(_point_at(a, b, bulge, share) - point)
-        if away < best - 1e-12:
-            best, where = away, (number, share)
+        distance = abs(_point_at(a, b, bulge, share) - point)
+        if distance < best - 1e-12:
+            best, where = distance, (number, share)
     require(best <= 1e-4, key, message("seam-not-at-edge"))
     number, share = where
     if share > 1.0 - ALONG:  # the start of the next edge
@@ -216,7 +216,7 @@ def _point_at(a: complex, b: complex, bulge: float, share: float) -> complex:
 
 
 def _share_at(a: complex, b: complex, bulge: float, point: complex) -> float:
-    """Share of the way along an edge of its place nearest to a point."""
+    """Position along an edge, as a fraction, of its point nearest to a point."""
     if abs(bulge) < ALONG:
         way = b - a
         return min(max(((point - a) * way.conjugate()).real / abs(way) ** 2, 0.0), 1.0)
@@ -231,7 +231,7 @@ def _share_at(a: complex, b: complex, bulge: float, point: complex) -> float:
 
 
 def _runs_along(chain: Chain) -> bool:
-    """Whether an edge at either end of a chain runs on straight from the seam that closes it."""
+    """Whether an edge at either end of a chain continues the seam that closes it in a straight line."""
     (start, first), (end, _) = chain[0], chain[-1]
     seam = (end - start) / abs(end - start)
     ahead = (chain[1][0] - start) / abs(chain[1][0] - start)
@@ -241,7 +241,7 @@ def _runs_along(chain: Chain) -> bool:
 
 
 def _trimmed(chain: Chain, shift_m: float, key: str) -> Chain:
-    """A chain set back from the seam that closes it by a distance, at both of its ends."""
+    """A chain shortened at both ends so that it stays a distance away from the seam that closes it."""
     if shift_m <= 0.0:
         return chain
     start, end = chain[0][0], chain[-1][0]
@@ -258,7 +258,7 @@ def _turned(chain: Chain) -> Chain:
 
 
 def _from_line(chain: Chain, origin: complex, inward: complex, shift_m: float, key: str) -> Chain:
-    """A chain from where it first is as far inward as the shift."""
+    """A chain from its first point that is at least `shift_m` inward of a line."""
 
     def depth(point: complex) -> float:
         return ((point - origin) * inward.conjugate()).real - shift_m
@@ -273,7 +273,8 @@ def _from_line(chain: Chain, origin: complex, inward: complex, shift_m: float, k
 
 
 def _first_share(a: complex, b: complex, bulge: float, depth: Callable[[complex], float]) -> float | None:
-    """Share of the way along an edge at which its depth first is zero or more; None where it stays below."""
+    """Position along an edge, as a fraction, where its depth first reaches zero; None if it stays below."""
+
     steps = ARC_STEPS if bulge else 1
     depths = [depth(_point_at(a, b, bulge, step / steps)) for step in range(steps + 1)]
     place = next((step for step, own in enumerate(depths) if own >= -1e-12), None)

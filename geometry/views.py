@@ -1,7 +1,7 @@
-"""A piece as it is drawn: from above, cut across, and as lines of a mesh; and the plan area that a client pays for.
+"""Drawn views of a piece: plan view, cross-section and lines of a mesh; and the plan area that a client pays for.
 
-A slab, an outline and a panel are seen on their face, everything else from its top. What hangs below, such as drops,
-returns and ribs, is hidden. Coordinates are the x and y of the piece's own axes, m.
+Slabs, outlines and panels are seen from their face, everything else from the top. Drops, returns and ribs below are
+hidden. Coordinates are the x and y of the axes of the piece, m.
 """
 
 from __future__ import annotations
@@ -28,24 +28,24 @@ from geometry.slices import Slices, Zone
 
 
 SHARP_DEG = 25.0
-"""Facets that meet at more than this make an edge; a smooth surface in facets does not."""
+"""Angle between facets above which their common edge is drawn; that of a smooth faceted surface is not."""
 
 
 HIDING_FACETS = 100_000
-"""Up to so many facets the edges behind them are told apart; a larger mesh is drawn as if it were of glass."""
+"""Largest number of facets for which hidden edges are determined; a larger mesh is drawn as if transparent."""
 
 
 LINES = 20_000
-"""So many edges are drawn, the longest."""
+"""Maximum number of edges drawn; the longest are chosen."""
 
 
 SAMPLES = 24
-"""Places along an edge at which it is looked whether a facet hides it."""
+"""Number of points along an edge that are tested for being hidden by a facet."""
 
 
 @dataclass(frozen=True, eq=False)
 class View:
-    """A direction of sight: unit vectors to the right, upwards, and from the object to the eye."""
+    """A viewing direction: unit vectors to the right, up, and from the object to the eye."""
 
     right: Floats
     up: Floats
@@ -56,17 +56,17 @@ _X, _Y, _Z = np.eye(3)
 
 
 VIEWS = {"front": View(_X, _Z, -_Y), "right": View(_Y, _Z, _X), "top": View(_X, _Y, _Z)}
-"""Views along the axes of a piece: x to the right, y to the back, z up."""
+"""Views along the axes of a piece, which has x to the right, y to the back and z up."""
 
 
 def view_lines(vertices: Floats, faces: Ints, view: View) -> tuple[list[Floats], list[Floats]]:
-    """Edges in view and edges hidden, each a line (2, 2) of what lies to the right and up, m.
+    """Visible and hidden edges, each a line (2, 2) with coordinates to the right and up, m.
 
     vertices  (v, 3), m
-    faces     (n, 3) corners anticlockwise from outside
+    faces     (n, 3) corners, counterclockwise from outside
 
-    An edge is drawn where its facets meet at more than `SHARP_DEG`, where one faces the eye and the other does not,
-    and where only one facet is there.
+    An edge is drawn if its facets meet at more than `SHARP_DEG`, if one faces the eye and the other does not, or if it
+    has only one facet.
     """
     faces = without_degenerate(faces)
     flat = np.stack([vertices @ view.right, vertices @ view.up], axis=1)
@@ -83,7 +83,7 @@ def view_lines(vertices: Floats, faces: Ints, view: View) -> tuple[list[Floats],
 
 
 def _edges_to_draw(vertices: Floats, faces: Ints, view: View) -> Ints:
-    """(m, 2) vertices of the edges worth a line."""
+    """(m, 2) vertices of the edges to draw."""
     corners = vertices[faces]
     normals = np.cross(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0])
     normals /= np.maximum(np.linalg.norm(normals, axis=1, keepdims=True), 1e-300)
@@ -99,7 +99,7 @@ def _edges_to_draw(vertices: Floats, faces: Ints, view: View) -> Ints:
 
 
 def _hidden(flat: Floats, depth: Floats, faces: Ints, ends: Ints, size: float) -> NDArray[np.bool_]:
-    """(m, SAMPLES) whether a facet lies between the eye and the middle of each stretch of an edge."""
+    """(m, SAMPLES) whether a facet is between the eye and the middle of each stretch of an edge."""
     along = (np.arange(SAMPLES) + 0.5) / SAMPLES
     start, end = ends.T
     spots = flat[start][:, None] + along[:, None] * (flat[end] - flat[start])[:, None]
@@ -112,19 +112,19 @@ def _hidden(flat: Floats, depth: Floats, faces: Ints, ends: Ints, size: float) -
     tree = shapely.STRtree(shapely.polygons(flat[faces[broad]]))
     spot, facet = tree.query(shapely.points(spots), predicate="intersects")
     facet = broad[facet]
-    away = spots[spot] - a[facet]
-    u = (away[:, 0] * (c - a)[facet, 1] - away[:, 1] * (c - a)[facet, 0]) / area[facet]
-    v = (away[:, 1] * (b - a)[facet, 0] - away[:, 0] * (b - a)[facet, 1]) / area[facet]
+    offset = spots[spot] - a[facet]
+    u = (offset[:, 0] * (c - a)[facet, 1] - offset[:, 1] * (c - a)[facet, 0]) / area[facet]
+    v = (offset[:, 1] * (b - a)[facet, 0] - offset[:, 0] * (b - a)[facet, 1]) / area[facet]
     corner = depth[faces[facet]]
     over = corner[:, 0] + u * (corner[:, 1] - corner[:, 0]) + v * (corner[:, 2] - corner[:, 0])
     hidden = np.zeros(len(spots), dtype=bool)
-    # A facet beside the edge itself lies at the same depth, up to rounding.
+    # A facet adjacent to the edge has the same depth, up to rounding.
     hidden[spot[over > spot_depth[spot] + 1e-4 * size]] = True
     return hidden.reshape(-1, SAMPLES)
 
 
 def _runs(flat: Floats, ends: Ints, wanted: NDArray[np.bool_]) -> list[Floats]:
-    """The stretches of edges at which `wanted` (m, SAMPLES) holds, neighbors joined."""
+    """The stretches of edges where `wanted` (m, SAMPLES) is true, with adjacent ones joined."""
     padded = np.pad(wanted, ((0, 0), (1, 1))).astype(np.int8)
     change = np.diff(padded, axis=1)
     edge, first = np.nonzero(change == 1)
@@ -133,11 +133,11 @@ def _runs(flat: Floats, ends: Ints, wanted: NDArray[np.bool_]) -> list[Floats]:
     return list(np.stack([start + (at / SAMPLES)[:, None] * (end - start) for at in (first, last)], axis=1))
 
 
-# From above
+# Plan views
 
 
 CORNER_DEG = 15.0
-"""Where a profile turns by more than this it makes an edge."""
+"""Turn of a profile above which an edge is drawn."""
 
 
 BOXED = message("view-boxed")
@@ -145,13 +145,13 @@ BOXED = message("view-boxed")
 
 @dataclass(frozen=True, eq=False)
 class PlanView:
-    """One piece seen on its face or from its top.
+    """One piece seen from its face or its top.
 
-    material  what is seen, cut-outs left open
-    openings  each hole and cut-out, holes of a drawing first, then in the order of the shape's own list
-    seen      edges in sight inside the material
+    material  visible regions, with cut-outs as holes
+    openings  outlines of holes and cut-outs, holes of a drawing first, then in the order of the shape's own list
+    seen      visible edges inside the material
     hidden    edges behind it
-    notes     what is not drawn true
+    notes     about parts that are not drawn exactly
     """
 
     material: tuple[Region, ...]
@@ -162,7 +162,7 @@ class PlanView:
 
     @property
     def bounds_m(self) -> tuple[float, float, float, float]:
-        """Smallest x and y, largest x and y."""
+        """Bounding box (x0, y0, x1, y1), m."""
         return bounds_of(self.material)
 
     @property
@@ -172,17 +172,17 @@ class PlanView:
 
     @property
     def is_rectangular(self) -> bool:
-        """Whether its outline is an upright rectangle."""
+        """Whether its outline is an axis-parallel rectangle."""
         dx, dy = self.size_m
         return len(self.material) == 1 and abs(self.material[0].outer.signed_area_m2) >= dx * dy * (1 - NEAR)
 
     @property
     def diagonal_m(self) -> float:
-        """From corner to corner of its outer size."""
+        """Diagonal of its bounding box, m."""
         return hypot(*self.size_m)
 
     def mirrored(self) -> PlanView:
-        """The piece as one looks into its form: left and right change places, within the same bounds."""
+        """The view mirrored left to right within the same bounds, as when looking into the form."""
         x0, _, x1, _ = self.bounds_m
         mirror, offset = np.diag([-1.0, 1.0]), (x0 + x1, 0.0)
         return replace(
@@ -195,7 +195,7 @@ class PlanView:
 
 
 def regions_of(plan: Plan) -> tuple[Region, ...]:
-    """A plan as regions, its whole curves kept exact, the largest first."""
+    """A plan as regions, the largest first, with untouched curves kept exact."""
     parts = [*regions_of_area(plan.straight), *plan.added]
     regions = []
     for part in parts:
@@ -206,19 +206,19 @@ def regions_of(plan: Plan) -> tuple[Region, ...]:
 
 
 def view_of_slices(slices: Slices, openings: Sequence[Region]) -> PlanView:
-    """A flat piece on its face."""
+    """View of a flat piece from its face."""
     seen, hidden = ((), ()) if slices.is_prism else edges_of_zones(slices.zones, slices.full)
     return PlanView(regions_of(slices.full), tuple(openings), seen, hidden)
 
 
 def view_of_box(corner_m: Sequence[float], size_m: Sequence[float]) -> PlanView:
-    """The outer box of a mesh that cannot be drawn true."""
+    """View of the bounding box of a mesh that cannot be drawn exactly."""
     (x, y), (dx, dy) = corner_m[:2], size_m[:2]
     return PlanView((Region.rectangle(dx, dy).translated(x, y),), notes=(BOXED,))
 
 
 def edges_of_zones(zones: Sequence[Zone], full: Plan) -> tuple[tuple[Path, ...], tuple[Path, ...]]:
-    """Edges of slices, one behind the other: what an earlier slice covers is hidden."""
+    """Visible and hidden edges of successive slices; an edge covered by an earlier slice is hidden."""
     whole = full.polygon
     x0, y0, x1, y1 = whole.bounds
     reach = 1e-6 * max(x1 - x0, y1 - y0)
@@ -241,7 +241,7 @@ def edges_of_zones(zones: Sequence[Zone], full: Plan) -> tuple[tuple[Path, ...],
 
 
 def _all_paths(lines: Sequence[shapely.Geometry], reach: float) -> tuple[Path, ...]:
-    """Every line longer than the stubs that cutting leaves."""
+    """All lines, except the short stubs that clipping leaves."""
     paths: list[Path] = []
     for line in lines:
         parts = [part for part in shapely.get_parts(line) if part.length > 4 * reach]
@@ -250,7 +250,7 @@ def _all_paths(lines: Sequence[shapely.Geometry], reach: float) -> tuple[Path, .
 
 
 def _corners(ring: Floats) -> Floats:
-    """The points (m, 2) at which a closed line turns by more than `CORNER_DEG`."""
+    """(m, 2) points at which a closed line turns by more than `CORNER_DEG`."""
     before, after = ring - np.roll(ring, 1, axis=0), np.roll(ring, -1, axis=0) - ring
     turn = before[:, 0] * after[:, 1] - before[:, 1] * after[:, 0], (before * after).sum(axis=1)
     corners: Floats = ring[np.abs(np.degrees(np.arctan2(*turn))) > CORNER_DEG]
@@ -258,7 +258,7 @@ def _corners(ring: Floats) -> Floats:
 
 
 def profile_edges(area: shapely.Geometry) -> tuple[list[float], list[float]]:
-    """Where edges of a profile lie across it, as seen from above: in sight, and hidden."""
+    """Positions across a profile of its visible and its hidden edges, as seen from above, m."""
     x0, y0, x1, y1 = area.bounds
     reach = 1e-6 * max(x1 - x0, y1 - y0)
     seen: set[float] = set()
@@ -274,7 +274,7 @@ def profile_edges(area: shapely.Geometry) -> tuple[list[float], list[float]]:
 
 
 def view_of_facets(vertices: Floats, facets: Ints) -> PlanView:
-    """A mesh from above."""
+    """View of a mesh from above."""
     outline = shadow_of(vertices, facets)
     if outline is None:
         return view_of_box(vertices.min(axis=0).tolist(), np.ptp(vertices, axis=0).tolist())
@@ -284,19 +284,19 @@ def view_of_facets(vertices: Floats, facets: Ints) -> PlanView:
     return PlanView(material, openings, tuple(map(Path, seen)), tuple(map(Path, hidden)))
 
 
-# Cut across
+# Cross-sections
 
 
 Axis = Literal["x", "y"]
 
 
 STEPS = 24
-"""Depths at which a worked or sloping edge is cut."""
+"""Number of depth intervals for a section of a worked or sloping edge."""
 
 
 @dataclass(frozen=True, eq=False)
 class CrossSection:
-    """A section square to `axis`, at `at_m` along it."""
+    """A section perpendicular to `axis`, at `at_m` along it."""
 
     material: tuple[Region, ...]
     at_m: float
@@ -305,12 +305,12 @@ class CrossSection:
 
     @property
     def corners(self) -> int:
-        """How many corners it shows."""
+        """Number of its corners."""
         return sum(len(ring.points) for region in self.material for ring in region.rings)
 
     @property
     def bounds_m(self) -> tuple[float, float, float, float]:
-        """Smallest and largest: across, and z."""
+        """Bounding box in the section: (low across, low z, high across, high z), m."""
         return bounds_of(self.material)
 
 
@@ -330,7 +330,7 @@ def section_of_slices(slices: Slices, at_m: float, axis: Axis) -> CrossSection |
 
 
 def cut_zones(zones: Sequence[Zone], at_m: float, from_top_m: float | None, axis: Axis) -> shapely.Geometry:
-    """Slices cut along a line; `from_top_m` is the height of the whole where depth runs downward, else None."""
+    """Section of slices along a line; `from_top_m` is the total height if depth is from the top, else None."""
     parts = []
     for zone in zones:
         turns = np.linspace(0.0, np.pi, STEPS + 1) if zone.varies else np.array([0.0, np.pi])
@@ -352,7 +352,7 @@ def cut_zones(zones: Sequence[Zone], at_m: float, from_top_m: float | None, axis
 
 
 def joined(parts: Sequence[shapely.Geometry]) -> shapely.Geometry:
-    """The parts as one area, with the seams closed that rounding left."""
+    """Union of the parts, with gaps from rounding closed."""
     if not parts:
         return shapely.Polygon()
     both = united(parts)
@@ -363,7 +363,7 @@ def joined(parts: Sequence[shapely.Geometry]) -> shapely.Geometry:
 
 
 def _turned(plan: shapely.Geometry, axis: Axis) -> shapely.Geometry:
-    """The plan with the axis of the cut along x."""
+    """The plan with x and y swapped if the cut is perpendicular to y."""
     return plan if axis == "x" else shapely.transform(plan, lambda points: points[:, ::-1])
 
 
@@ -377,7 +377,7 @@ def _spans(plan: shapely.Geometry, at_m: float) -> list[tuple[float, float]]:
 
 
 def section_of_facets(vertices: Floats, facets: Ints, at_m: float) -> CrossSection | None:
-    # A manifold is cut level: (x, y, z) of the piece are (z, x, y) there.
+    # Manifold slices horizontally, so (x, y, z) of the piece become (z, x, y).
     body = manifold_from(np.ascontiguousarray(vertices[:, [1, 2, 0]]), facets)
     if body is None:
         return None
@@ -394,11 +394,11 @@ AREA_BOXED = message("area-boxed")
 
 @frozen
 class PlanArea:
-    """Area of the top of a piece, or of the elevation of a panel; drops and returns lie inside it.
+    """Area of the top of a piece, or of the elevation of a panel; drops and returns are inside it.
 
-    gross_m2  openings in
-    net_m2    openings out
-    note      what is not exact; None where all is
+    gross_m2  including openings
+    net_m2    without openings
+    note      about an approximation; None if exact
     """
 
     gross_m2: float
