@@ -1,7 +1,7 @@
 """The estimate as a document (contract): JSON, SI units with the unit in each key; figures unrounded, money rounded.
 
-Each result is written by estimator.serialize; here stands what is found in no single result: a price beside an area, a
-date beside a day, the packs beside the need.
+estimator.serialize writes single results. This module adds what combines several of them: a price with an area, a date
+with a day, packs with a need.
 """
 
 from __future__ import annotations
@@ -42,9 +42,9 @@ SCHEMA = "cast-estimate/1"
 
 @without_collection()
 def to_document(estimate: Estimate, *, workings: bool = False) -> Document:
-    """The estimate as plain tables and lists.
+    """The estimate as plain dicts and lists.
 
-    workings   whether the working of every figure stands in it
+    workings   whether to include the working of every figure
     """
     words = words_for(estimate.job)
     return {
@@ -54,7 +54,7 @@ def to_document(estimate: Estimate, *, workings: bool = False) -> Document:
 
 
 def sections_of(estimate: Estimate, *, workings: bool = False) -> Iterator[tuple[str, Any]]:
-    """The document section by section, as `json_lines` writes it; the long ones row by row."""
+    """Yield the sections of the document for `json_lines`; long sections are iterators of rows."""
     job, supply, batching = estimate.job, estimate.supply, estimate.batching
     yield "schema", SCHEMA
     yield "job", {name: getattr(job, name) for name in ("name", "units", "currency", "date", "status")}
@@ -93,9 +93,9 @@ def sections_of(estimate: Estimate, *, workings: bool = False) -> Iterator[tuple
 
 
 def to_workings_document(workings: Sequence[Working]) -> Document:
-    """Every working with the text of a formula and of a source written once.
+    """All workings, with every formula and source written only once.
 
-    rows   figure, number of its formula, values, result, unit, number of its source
+    rows   figure, index of its formula, values, result, unit, index of its source
     """
     formulas = {text: number for number, text in enumerate(dict.fromkeys(working.formula for working in workings))}
     sources = {source: number for number, source in enumerate(dict.fromkeys(work.source for work in workings))}
@@ -119,7 +119,8 @@ def to_json(document: Document) -> str:
 
 
 MOST_IN_FULL = 200
-"""Piece marks up to which all is written in full; beyond, what several pieces or batches share stands once."""
+"""Number of marks up to which everything is written in full; above, results shared by several entries are written once.
+"""
 
 SHARED: Mapping[str, str] = {
     "handling": "handlings",
@@ -129,15 +130,15 @@ SHARED: Mapping[str, str] = {
     "notes": "batch_notes",
     "lots": "batch_lots",
 }
-"""By the key of what may be shared, the section in which it stands once."""
+"""Section of shared results, by key."""
 
 
 @frozen
 class _Shared:
-    """What entries of a long job have in common and so stands apart, once, in a section of its own.
+    """Results that several entries of a long job share, each written once, in a section of its own.
 
-    rows      by key, what stands apart
-    numbers   by key, the place of each there, by its identity
+    rows      shared results by key
+    numbers   by key: index in `rows` by the identity of the result
     """
 
     rows: Mapping[str, Sequence[Any]]
@@ -158,13 +159,13 @@ class _Shared:
         return cls(rows, {key: {id(row): at for at, row in enumerate(of_key)} for key, of_key in rows.items()})
 
     def entry(self, key: str, result: Any, write: Callable[[Any], Any] = lambda result: result) -> Document:
-        """A result under its key, or the number under which it stands apart."""
+        """A result under its key, or its index in the section of shared results."""
         number = self.numbers[key].get(id(result))
         return {key: write(result)} if number is None else {f"{key}_ref": number}
 
 
 def _repeated(results: Iterable[Any]) -> list[Any]:
-    """The results that stand more than once, each once."""
+    """The results that occur more than once, without repetition."""
     by_identity, times = dict[int, Any](), Counter[int]()
     for result in results:
         by_identity[id(result)] = result
@@ -184,9 +185,9 @@ def _pieces(estimate: Estimate, shared: _Shared, write_curing: Callable[[PieceCu
 
 
 def _batches(estimate: Estimate, shared: _Shared, lots: Mapping[str, Document]) -> Iterator[Document]:
-    """Each batch.
+    """Yield the rows of the batches.
 
-    lots   by mix, the lots of its coloring materials
+    lots   lots of the coloring materials, by mix
     """
     for batch in estimate.batching.batches:
         row = {key: value for key, value in table(batch).items() if key not in ("days", "notes")} | _days(batch.days)
@@ -199,7 +200,7 @@ def _curing(curing: PieceCuring, traces: Mapping[int, int]) -> Document:
 
 
 def _drop_edges(taken: PieceTakeoff, weight: Weight) -> list[Document]:
-    """Drop edges with the weight that hangs from a length of each."""
+    """Drop edges with the weight per length that hangs from each."""
     return [
         {
             "sides": list(edge.sides),
@@ -289,7 +290,7 @@ def _mix(mix: MixDesign, estimate: Estimate) -> Document:
 
 
 def _comparison(comparison: Comparison) -> Document:
-    """A mix beside other shares of its sand replaced, and the curve of weight and cost from none to all of it."""
+    """A mix compared with other shares of replaced sand, and the curve of weight and cost from 0 to 1."""
     curve = comparison.curve
     return {
         "mix": comparison.mix,
@@ -329,22 +330,22 @@ def row_document(row: CastIn, marks: tuple[str, ...]) -> Document:
 
 
 def _cents(amounts: Floats) -> list[float]:
-    """Money to the cent as `round2` rounds it, all amounts at once; nan, which JSON writes as null, without a price."""
+    """Amounts rounded to the cent like `round2`, vectorized; NaN, which becomes null in JSON, if there is no price."""
     hundredths = np.round(np.round(amounts, GUARD_DECIMALS) * 100.0, GUARD_DECIMALS - 2)
     rounded: list[float] = (np.floor(hundredths + 0.5) / 100.0).tolist()
     return rounded
 
 
 def _days(days: int) -> Document:
-    """The days of a pour, where they are several."""
+    """Number of days of a pour as a dict; empty if it is one."""
     return {"days": days} if days > 1 else {}
 
 
 def _pours(estimate: Estimate) -> list[Document]:
-    """Each pour with its crew, its times of one day, and what is stripped of it by whom (null: by machine).
+    """Rows of the pours: crew, times of one day, and the pieces stripped with their crews (null: by machine).
 
-    Where a job has more days of casting than are written one by one, those in a row that are alike are one pour:
-    `days` counts them, and pieces and batches are those of all of them.
+    In a long job, consecutive days with the same casts are one pour: `days` is their number, and pieces and batches are
+    totals over these days.
     """
     crews, curing = estimate.strip_crews, estimate.curing
     pours = []
@@ -371,17 +372,17 @@ def _pours(estimate: Estimate) -> list[Document]:
 
 
 def trace_numbers(curing: Curing) -> dict[int, int]:
-    """By the identity of a plan, which of the traces shows it, counted from 0; pieces that cure alike share one."""
+    """Index of the trace of each plan, by the identity of the plan; pieces that cure alike share a trace."""
     plans = (piece.plan for piece in curing.pieces.values() if piece.plan.chosen is not None)
     return {identity: number for number, identity in enumerate(dict.fromkeys(map(id, plans)))}
 
 
 def _traces(curing: Curing, numbers: Mapping[int, int]) -> list[Document]:
-    """Temperature against time for a plot, °C at mid-thickness by the hour, under the cover decided on.
+    """Temperature over time for a plot, °C at mid-thickness per hour, under the chosen cover.
 
-    numbers  of the traces, by the identity of their plans
-    hot_c    thickest section, heat high; null where it is over the limit
-    cold_c   thinnest section, heat low
+    numbers  indices of the traces, by the identity of their plans
+    hot_c    thickest section at high heat; null above the range of the model
+    cold_c   thinnest section at low heat
     """
     marks: dict[int, list[str]] = {number: [] for number in numbers.values()}
     for mark, piece in curing.pieces.items():
@@ -422,7 +423,7 @@ def _supply(supply: Supply) -> Document:
 
 
 def _material(order: MaterialOrder, estimate: Estimate) -> Document:
-    """One material of the recipes, and the lot that it is cast from with what of the shelf does not count for it."""
+    """One material of the recipes, with its lot and the stock on the shelf that may not be used for it."""
     return table(order) | {
         "reserve_kg": order.order.reserve_kg if order.order is not None else 0.0,
         "packs": order.lines,
@@ -437,7 +438,7 @@ def _packs(order: ConsumableOrder) -> list[Document]:
 
 
 def _pallets(supply: Supply) -> Document:
-    """Pallets as they are charged, of everything that is bought; water comes by pipe."""
+    """Pallets of everything that is bought, as charged; water comes from the tap."""
     deliveries = supply.materials.deliveries
     return {
         "count": sum(delivery.pallets for delivery in deliveries),
@@ -450,7 +451,7 @@ def _pallets(supply: Supply) -> Document:
 
 
 def _forms(supply: Supply) -> Document:
-    """`cost` is materials and hardware and samples' concrete; the board's cost stands with consumables[form-board]."""
+    """Forms. `cost` is materials, hardware and concrete of samples; that of board is in consumables[form-board]."""
     plan = supply.forms
     own = plan.cost_by_mark()
     board = next((used for used in supply.consumables if used.material == FORM_BOARD), None)
@@ -479,7 +480,7 @@ def _forms(supply: Supply) -> Document:
 
 
 def _share(cost: float | None, part: float, whole: float) -> float | None:
-    """The mark's part of what the board costs; None where that has no price."""
+    """Share of a mark in the cost of the board; None if board has no price."""
     if cost is None:
         return None
     return cost * part / whole if whole else 0.0
@@ -509,7 +510,7 @@ def _cut_list(plan: FormPlan) -> Document:
 
 
 def _shelf(supply: Supply) -> list[Document]:
-    """What the next job can name as its stock."""
+    """Leftovers that the next job can list as its stock."""
     mixed = [(item.material, item.left_kg, "kg", item.reserve_kg, item.keeps_until) for item in supply.shelf]
     used = [(item.material, item.left, item.measure, 0.0, item.keeps_until) for item in supply.shelf_consumables]
     keys = ("material", "left", "unit", "reserve", "keeps_until")
@@ -517,9 +518,11 @@ def _shelf(supply: Supply) -> list[Document]:
 
 
 def _cost(estimate: Estimate) -> Document:
-    """One name, one amount: the kinds of direct cost add up to `direct`; with overhead, margin, options, minimum charge
-    and rounding to `price`; with tax to `total`. `lines` add up to the total and, by kind, to the amount of that name;
-    `labour_lines` to `labour`, `allowance_lines` to `allowances`, `pieces` to the direct cost and the price.
+    """Cost section, in which every amount has one name.
+
+    The kinds of direct cost add up to `direct`; with overhead, margin, options, minimum charge and rounding to `price`;
+    with tax to `total`. `lines` add up to the total and, by kind, to the amount of that name; `labour_lines` to
+    `labour`, `allowance_lines` to `allowances`, `pieces` to the direct cost and the price.
     """
     priced, terms = estimate.pricing, estimate.job.price
     cost, direct = priced.cost, priced.cost.direct
@@ -544,7 +547,7 @@ def _cost(estimate: Estimate) -> Document:
 
 
 def _quote(estimate: Estimate) -> Document:
-    """What is agreed with the client: status, validity, sign-offs, payments, and what stands beside the job."""
+    """Agreement with the client: status, validity, sign-offs, payments, alternatives, options and change orders."""
     job, cost, versions, calendar = estimate.job, estimate.pricing.cost, estimate.versions, estimate.calendar
     return {
         "status": job.status,
@@ -563,7 +566,7 @@ def _quote(estimate: Estimate) -> Document:
 
 
 def _calendar(calendar: Calendar) -> Document:
-    """Days count from 0, the start; dates stand where the job has one."""
+    """Calendar section. Days are counted from 0, the start; dates are included if the job has one."""
     dated = calendar.date_of
     return {
         "start": calendar.start,

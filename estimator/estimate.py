@@ -1,4 +1,4 @@
-"""A job, stage by stage: the table of contents of an estimate."""
+"""Estimate of a job: the sequence of all stages."""
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import fields, replace
@@ -42,12 +42,12 @@ from geometry.frozen import frozen
 from geometry.message import Value, message
 
 COLORING: tuple[MaterialKind, ...] = ("cement", "pozzolan", "sand", "pigment")
-"""Kinds whose lot shows in a face. Beads, fiber and admixture are inside the paste."""
+"""Kinds whose lot affects the color of a face. Beads, fiber and admixture are inside the paste."""
 
 
 @frozen
 class CountedStock:
-    """Stock that counts for a job, by material, and the stock that was left out and why."""
+    """Stock that a job may use, by material, and excluded stock, with warnings that say why."""
 
     on_hand_kg: Mapping[str, float]
     left_out_kg: Mapping[str, float]
@@ -55,10 +55,10 @@ class CountedStock:
 
 
 def counted_stock(job: Job, mixes: Mapping[str, MixDesign], batch_m3: Mapping[str, float]) -> CountedStock:
-    """The stock that may go into the job.
+    """Stock that the job may use.
 
-    For the mixes of a color group, a material that colors them counts from one lot alone: the lot that the job names,
-    or else a lot that covers the whole need of the job. Leftovers of other lots count for the other mixes.
+    For the mixes of a color group, a coloring material may come from one lot only: the lot that the job names, or else
+    a lot that covers the whole need of the job. Stock of other lots may be used for the other mixes.
     """
     needed = required_kg(mixes, batch_m3)
     grouped = {name: volume_m3 for name, volume_m3 in batch_m3.items() if job.mixes[name].colour_group}
@@ -89,32 +89,32 @@ def counted_stock(job: Job, mixes: Mapping[str, MixDesign], batch_m3: Mapping[st
 
 
 def lot_lines(job: Job, design: MixDesign) -> dict[str, str | None]:
-    """Lot of each coloring material of a mix, for the batch sheet; None is a line to fill in by hand."""
+    """Lot of each coloring material of a mix, for the batch sheet; None for a line to fill in by hand."""
     named = (name for name in design.recipe_kg_m3 if name in job.materials and job.materials[name].kind in COLORING)
     return {name: job.lots.get(name) for name in named}
 
 
 NEAR_FIRE = "polystyrene-near-fire"
-SOFTENS_C = 80.0  # polystyrene, about
-FIRE_AGGREGATE = "expanded-glass"  # where the job has no mineral light aggregate of its own
+SOFTENS_C = 80.0  # approximate softening temperature of polystyrene
+FIRE_AGGREGATE = "expanded-glass"  # suggested if the job has no mineral light aggregate
 
 
 def permission_faults(job: Job) -> list[Fault]:
-    """Pieces used in or near a fire whose mix holds polystyrene, unless `allowed` names it."""
+    """Faults of pieces used in or near a fire whose mix contains polystyrene, unless `allowed` permits it."""
     faults = []
     for piece in job.pieces:
         if piece.use != "fire" or NEAR_FIRE in piece.allowed:
             continue
         mixes = {layer.mix: job.mixes[layer.mix] for layer in piece.layers}
         for name, mix in mixes.items():
-            held = [name for name in mix.aggregate if "polystyrene" in job.materials[name].traits]
-            if held:
+            plastics = [name for name in mix.aggregate if "polystyrene" in job.materials[name].traits]
+            if plastics:
                 minerals = _mineral(job.materials)
                 problem = message(
                     "fire-polystyrene",
                     mix=name,
                     softens_c=SOFTENS_C,
-                    materials=held,
+                    materials=plastics,
                     minerals=minerals or [FIRE_AGGREGATE],
                     permission=NEAR_FIRE,
                 )
@@ -123,7 +123,7 @@ def permission_faults(job: Job) -> list[Fault]:
 
 
 def _mineral(materials: Mapping[str, Material]) -> list[str]:
-    """Light aggregates that no heat of a hearth softens."""
+    """Names of the light aggregates that the heat of a hearth does not soften."""
     return sorted(material.name for material in materials.values() if "mineral" in material.traits)
 
 
@@ -132,7 +132,7 @@ Part = tuple[PieceTakeoff, Weight, Handling]
 
 @frozen
 class PieceEstimate:
-    """Everything known about one mark; weights and prices are of one piece unless stated."""
+    """All results for one mark; weights and prices are of one piece unless stated."""
 
     taken: PieceTakeoff
     weight: Weight
@@ -140,16 +140,16 @@ class PieceEstimate:
     curing: PieceCuring
     price: Decimal  # of all pieces of the mark, before tax
     cautions: tuple[str, ...]  # ids
-    edges: tuple[PricedEdge, ...] = ()  # that are turned down, worked, mitered or raw
+    edges: tuple[PricedEdge, ...] = ()  # dropped, profiled, mitered or raw edges
 
     @property
     def price_per_area(self) -> float:
-        """Price by the plan area that a client pays for, gross of openings, currency/m²."""
+        """Price per plan area that a client pays for, gross of openings, currency/m²."""
         return float(self.price) / self.taken.piece.quantity / self.taken.plan.gross_m2
 
     @property
     def price_per_length(self) -> float | None:
-        """Price by length of a splash, currency/m; None for what is not sold by length."""
+        """Price per length of a splash, currency/m; None for pieces that are not sold by length."""
         if self.taken.piece.use != "splash":
             return None
         return float(self.price) / self.taken.piece.quantity / self.length_m
@@ -161,18 +161,18 @@ class PieceEstimate:
 
     @property
     def mass_per_area_kg_m2(self) -> float:
-        """Weight in place over the net plan area."""
+        """Weight in place per net plan area."""
         return self.weight.installed_kg / self.taken.plan.net_m2
 
     @property
     def high_per_area_kg_m2(self) -> float:
-        """Heaviest in place over the net plan area."""
+        """Highest weight in place per net plan area."""
         return self.weight.in_place_kg / self.taken.plan.net_m2
 
 
 @frozen
 class Estimate:
-    """The finished estimate: what every report reads."""
+    """The finished estimate, from which all reports are made."""
 
     job: Job
     pieces: tuple[PieceEstimate, ...]
@@ -191,7 +191,7 @@ class Estimate:
 
     @property
     def strip_crews(self) -> Mapping[str, int | None]:
-        """By mark, how many people strip and turn a piece out of its form; None: by machine."""
+        """Number of people that strip a piece and turn it out of its form, by mark; None: by machine."""
         return {piece.taken.piece.mark: piece.handling.turn.persons for piece in self.pieces}
 
     @property
@@ -204,21 +204,21 @@ class Estimate:
 
     @property
     def ships(self) -> str | None:
-        """The date on which a released job ships; None before its release, and where it has no dates."""
+        """Shipping date of a released job; None before its release, or if the job has no dates."""
         return self.calendar.date_of(self.calendar.ship_day) if self.job.status == "released" else None
 
     @property
     def standing(self) -> Standing:
-        """The figures by which it is compared with other jobs."""
+        """Figures for comparing it with other jobs."""
         parts = [(piece.taken, piece.weight, piece.handling) for piece in self.pieces]
         return standing_of(self.job.name, parts, self.batching, self.materials, self.pricing, self.calendar)
 
 
 @without_collection()
 def estimate(job: Job, cautions: Sequence[Caution]) -> Estimate:
-    """Estimates a job. Raises InputError with every fault that only computing could find.
+    """Estimate a job. Raises InputError with all faults that show up only during the computation.
 
-    cautions   the catalog of cautions, of which those that apply are kept
+    cautions   catalog of cautions, which is filtered to those that apply
     """
     takeoff, mixes, parts = survey(job)
     batching = plan_batches(job, takeoff, mixes)
@@ -266,15 +266,15 @@ def estimate(job: Job, cautions: Sequence[Caution]) -> Estimate:
         cautions=applied,
         warnings=tuple(dict.fromkeys(warnings)),
     )
-    beside = price_versions(job, done.standing, lambda other: estimate(other, ()).standing)
-    return replace(done, versions=beside)
+    versions = price_versions(job, done.standing, lambda other: estimate(other, ()).standing)
+    return replace(done, versions=versions)
 
 
 def price_before_tax(job: Job, like: Estimate | None = None) -> Decimal:
-    """What a job comes to, without its papers. Raises InputError as `estimate` does.
+    """Price of a job before tax, without the rest of the estimate. Raises InputError like `estimate`.
 
-    like   an estimate of the same pieces, mixes and workshop, from which the job differs in prices, stock, rates and
-           terms alone: what was measured, weighed and planned for it is taken over
+    like   an estimate of the same pieces, mixes and shop, differing from the job only in prices, stock, rates and
+           terms: its takeoff, weights and plans are reused
     """
     if like is None:
         takeoff, mixes, parts = survey(job)
@@ -315,9 +315,9 @@ def _priced(
 
 
 def survey(job: Job) -> tuple[Takeoff, dict[str, MixDesign], list[Part]]:
-    """Every piece measured, its mixes proportioned, its weight found and its moves planned.
+    """Measure all pieces, design their mixes, compute their weights and plan their moves.
 
-    Raises InputError with all their faults at once.
+    Raises InputError with all faults of these stages.
     """
     takeoff, refusals = take_off(job)
     faults = [
@@ -353,9 +353,9 @@ _make_values = attrgetter(*_MAKE)
 
 
 class _Make:
-    """All of a piece by which it is weighed and moved: pieces that differ in the rest alone are moved alike.
+    """Cache key of a piece: all of its properties that affect its weight and its moves.
 
-    Its hash is that of the shape alone, taken once: in a schedule hardly anything else differs.
+    Its hash is that of the shape only and is computed once, since pieces of a schedule rarely differ in anything else.
     """
 
     __slots__ = ("_hash", "_values")
@@ -379,9 +379,9 @@ MOST_PLANS = 20_000
 def _plans_under(
     _designs: Mapping[str, MixDesign], _mixes: Mapping[str, Mix], _workshop: Workshop, _site: Site | None
 ) -> dict[_Make, Plan]:
-    """Weight and plan of each make of piece under the same mixes, workshop and site, empty until pieces are planned.
+    """Cache of weight and plan by make of piece for the same mixes, shop and site, initially empty.
 
-    The same dict comes back for the same values, and whoever plans a piece adds to it.
+    The same dict is returned for the same values, and the caller adds the pieces that it plans.
     """
     return {}
 
@@ -389,7 +389,7 @@ def _plans_under(
 def _weighed_and_handled(
     job: Job, pieces: Iterable[PieceTakeoff], mixes: Mapping[str, MixDesign], faults: list[Fault]
 ) -> list[Part]:
-    """Every piece with its weight and its moves, as far as its mixes are sound."""
+    """All pieces with valid mixes, with their weights and moves; faults of the others are added to `faults`."""
     sound = [taken for taken in pieces if all(layer.mix in mixes for layer in taken.layers)]
     makes = [_Make(taken.piece) for taken in sound]
     plans = _plans_under(mixes, {name: job.mixes[name] for name in mixes}, job.workshop, job.site)
@@ -410,7 +410,7 @@ def _weighed_and_handled(
 def _plan_new(
     pieces: Mapping[_Make, PieceTakeoff], mixes: Mapping[str, MixDesign], job: Job, plans: dict[_Make, Plan]
 ) -> dict[_Make, FaultError]:
-    """Weigh the pieces, by make, and plan their moves into `plans`; why some cannot be."""
+    """Weigh the pieces and plan their moves, adding them to `plans`; returns the errors of pieces that fail."""
     weights = dict(zip(pieces, weigh_all(list(pieces.values()), mixes, job.workshop), strict=True))
     refused = {key: weight for key, weight in weights.items() if isinstance(weight, FaultError)}
     sound = {key: weight for key, weight in weights.items() if not isinstance(weight, FaultError)}
@@ -435,7 +435,7 @@ def _bought(supply: Supply, by_mark: Mapping[str, float]) -> Bought:
 
 
 def _concrete_weights(job: Job, takeoff: Takeoff, mixes: Mapping[str, MixDesign]) -> dict[str, float]:
-    """By mark, what its concrete costs at list price; by cast volume where a price is missing."""
+    """Weights for sharing costs, by mark: cost of the concrete at list price, or cast volume if a price is missing."""
     per_m3 = {name: cost_per_m3(mix, job.materials) for name, mix in mixes.items()}
     priced = all(entry is not None for entry in per_m3.values())
     return {

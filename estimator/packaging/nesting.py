@@ -1,4 +1,4 @@
-"""Boards laid on sheets with cuts from edge to edge, and how few sheets any layout needs."""
+"""Nesting of boards on sheets with guillotine cuts, and a lower bound on the number of sheets."""
 
 from collections.abc import Callable, Sequence
 from functools import lru_cache
@@ -13,22 +13,26 @@ from geometry.arrays import Floats
 from geometry.frozen import frozen
 from geometry.message import Message, message
 
-Fit = Literal["edge", "area", "turned"]  # least rest beside an edge; the smallest rectangle, as it is or turned
-Cut = Literal["larger", "across", "along"]  # which way a rectangle is cut through: the larger rest whole, or always so
+Fit = Literal[
+    "edge", "area", "turned"
+]  # smallest rest along an edge; smallest rectangle, preferably as it is or turned
+Cut = Literal[
+    "larger", "across", "along"
+]  # direction of the cut: the one that keeps the larger rest whole, or a fixed one
 FITS: tuple[Fit, ...] = ("area", "edge", "turned")
 CUTS: tuple[Cut, ...] = ("larger", "across", "along")
 
-FIT_TOLERANCE_M = 1e-9  # below any saw: lengths that came from inches meet those that came from millimetres
-AREA_TOLERANCE_M2 = 1e-6  # more than the other and the rounding of areas can come to on any sheet
+FIT_TOLERANCE_M = 1e-9  # finer than any saw, so that lengths converted from inches match those in millimeters
+AREA_TOLERANCE_M2 = 1e-6  # more than the effect on area of the tolerance above and of rounding, on any sheet
 
 
 @frozen
 class Board:
-    """One board of the cut list: it may be turned unless its face has a grain.
+    """One board of the cut list, which may be turned unless its face has a grain.
 
-    name      in the shop, such as "front edge"
-    radius_m  of the concrete's face, where the board is a former of a curve or a round plug
-    mark      of the piece
+    name      shop name, such as "front edge"
+    radius_m  radius of the concrete face, if the board is a rib of a curve or a round plug
+    mark      mark of the piece
     """
 
     name: Message | str
@@ -41,13 +45,13 @@ class Board:
 
     @property
     def label(self) -> Message:
-        """Mark and name, as the layout on sheets shows them."""
+        """Mark and name for the layout on sheets."""
         return message("board-of", mark=self.mark, board=self.name)
 
 
 @frozen
 class Sheet:
-    """A sheet as sold, and what saw and trimming take."""
+    """A sheet as sold, with saw kerf and trim."""
 
     length_m: float
     width_m: float
@@ -57,24 +61,24 @@ class Sheet:
 
 @frozen
 class Placed:
-    """Where a board lies on its sheet, from the sheet's corner; length runs along x unless it is turned."""
+    """Position of a board on its sheet, from the corner of the sheet; its length is along x unless it is turned."""
 
     board: Message
     x_m: float
     y_m: float
-    length_m: float  # along x as it lies
+    length_m: float  # along x as placed
     width_m: float
     turned: bool
 
 
 @frozen
 class Nesting:
-    """The cut list laid on sheets, every cut from edge to edge of what is being cut."""
+    """The cut list laid out on sheets, with every cut running from edge to edge of the piece being cut."""
 
     sheets: tuple[tuple[Placed, ...], ...]
-    fewest: int  # no layout needs less
+    fewest: int  # lower bound on the number of sheets of any layout
     board_area_m2: float
-    used: float  # share of the sheets' area that becomes boards
+    used: float  # share of the area of the sheets that becomes boards
 
     @property
     def count(self) -> int:
@@ -82,7 +86,7 @@ class Nesting:
 
     @property
     def proven(self) -> bool:
-        """Whether no other layout could do with fewer sheets."""
+        """Whether no layout can have fewer sheets."""
         return self.count == self.fewest
 
 
@@ -111,17 +115,17 @@ def _by_perimeter(board: Board) -> tuple[float, float]:
 
 
 ORDERS: tuple[Order, ...] = (_by_area, _by_long_side, _by_short_side, _by_perimeter)
-"""Ways to tell which board is larger; boards as large stand by their labels."""
+"""Sort keys of boards, largest first; ties are ordered by label."""
 
 
-@lru_cache(maxsize=16)  # prices, options and alternatives leave most forms as they are
+@lru_cache(maxsize=16)  # prices, options and alternates leave most forms unchanged
 def nest(boards: tuple[Board, ...], sheet: Sheet) -> Nesting:
-    """Lay the boards on sheets with cuts from edge to edge, as a panel saw makes them.
+    """Lay out boards on sheets with guillotine cuts, as a panel saw makes them.
 
-    Boards go down largest first, each into the free rectangle of any begun sheet that it fits best, which is then cut
-    through; a board that fits none begins a sheet. Of a few such rules, and a few ways to tell which board is larger,
-    the one with the fewest sheets is taken: simple, and not always the least. `fewest` says how few any layout needs,
-    `proven` whether this one is as good.
+    Boards are placed largest first, each in the best-fitting free rectangle of the sheets begun so far, whose rest is
+    then split by a cut. A board that fits nowhere begins a sheet. Several sort orders and rules are tried, and the
+    layout with the fewest sheets is returned. This heuristic is not always optimal: `fewest` is a lower bound for any
+    layout, and `proven` tells whether this one reaches it.
     Raises FaultError for a board larger than the sheet.
     """
     length, width = sheet.length_m - 2 * sheet.trim_m, sheet.width_m - 2 * sheet.trim_m
@@ -163,8 +167,8 @@ def _ways_to_lie(board: Board, room_x: float, room_y: float) -> list[tuple[float
     return [way for way in ways if way[0] <= room_x + FIT_TOLERANCE_M and way[1] <= room_y + FIT_TOLERANCE_M]
 
 
-Free = tuple[float, float, float, float, float]  # a free rectangle: x, y, length, width, and its area as compared
-Place = tuple[float, float, float, float, bool]  # of a board on its sheet: x, y, size as it lies, whether turned
+Free = tuple[float, float, float, float, float]  # a free rectangle: x, y, length, width, rounded area for comparison
+Place = tuple[float, float, float, float, bool]  # of a board on its sheet: x, y, size along x and y, whether turned
 Layout = list[list[tuple[Board, Place]]]  # by sheet
 
 
@@ -175,7 +179,7 @@ def _free(x: float, y: float, length: float, width: float) -> Free:
 def _lay(
     boards: Sequence[Board], sheet: Sheet, length: float, width: float, fit: Fit, cut: Cut, most: float = inf
 ) -> Layout | None:
-    """The boards laid one after another; None where that takes `most` sheets or more."""
+    """Place the boards in order; None if that takes `most` sheets or more."""
     free: list[list[Free]] = []
     laid: Layout = []
     for board in boards:
@@ -195,7 +199,7 @@ def _lay(
 
 
 def _best_spot(board: Board, free: Sequence[Sequence[Free]], fit: Fit) -> tuple[int, int, float, float, bool] | None:
-    """(sheet, free rectangle, length along x, along y, turned) where the board fits best."""
+    """(sheet, free rectangle, length along x, along y, turned) of the best fit; None if the board fits nowhere."""
     ways = _ways_to_lie(board, inf, inf)
     least = board.length_m * board.width_m - AREA_TOLERANCE_M2
     best: tuple[tuple[float, float, int, int], tuple[int, int, float, float, bool]] | None = None
@@ -216,7 +220,7 @@ def _best_spot(board: Board, free: Sequence[Sequence[Free]], fit: Fit) -> tuple[
 
 
 def _offcuts(rectangle: Free, along: float, across: float, kerf: float, cut: Cut) -> list[Free]:
-    """The two rectangles left beside a board in the corner; slivers of nothing left out."""
+    """The two rectangles that remain beside a board in the corner, without empty ones."""
     x, y, room_x, room_y, _ = rectangle
     rest_x, rest_y = room_x - along - kerf, room_y - across - kerf
     if cut == "across" or (cut == "larger" and rest_x > rest_y):
@@ -227,18 +231,19 @@ def _offcuts(rectangle: Free, along: float, across: float, kerf: float, cut: Cut
 
 
 MOST_STEPS = 48
-"""Sides of boards, of each direction, that the bound is tried with; it holds with any of them."""
+"""Largest number of values of e, per direction, for which the bound is evaluated. It is valid for any e."""
 
 _SLACK = 1e-7
-"""Of a share, and of a sum of shares: above what the tolerance of a fit can add up to."""
+"""Tolerance of a share, and of a sum of shares; more than the tolerances of fits can add up to."""
 
 
 def _fewest(boards: Sequence[Board], sheet: Sheet, length: float, width: float) -> int:
-    """The fewest sheets that any layout needs, with or without cuts from edge to edge.
+    """Lower bound on the number of sheets of any layout, with guillotine cuts or without.
 
-    Each board takes its kerf with it; one at the sheet's far edges falls outside. A side's share of the sheet counts 1
-    above 1 - e, nothing below e, and else itself, for any e up to a half: what lies beside one another still adds up
-    to at most 1. So do areas of such shares; of a board that may turn, the lesser of its two ways.
+    Every board is enlarged by the kerf, and so is the sheet. For any e up to 1/2, the share of a side in the sheet is
+    replaced by 1 above 1 - e, by 0 below e, and is unchanged otherwise; the shares of boards side by side still add up
+    to at most 1. So do the products of such shares in both directions. A board that may turn counts with the smaller of
+    its two products.
     Source: bounds by dual feasible functions, Mathematical Methods of Operations Research 60 (2004), from memory.
     """
     if not boards:
@@ -263,14 +268,14 @@ def _fewest(boards: Sequence[Board], sheet: Sheet, length: float, width: float) 
 
 
 def _steps(shares: Floats) -> Floats:
-    """The values of e that matter: shares up to a half, and a half itself; 0 leaves every share as it is."""
+    """Values of e to evaluate: shares below 1/2, and 1/2 itself; 0 leaves all shares unchanged."""
     steps = np.unique(np.concatenate([[0.0, 0.5], shares[shares < 0.5]]))
     chosen: Floats = steps[np.unique(np.linspace(0, len(steps) - 1, MOST_STEPS).astype(int))]
     return chosen
 
 
 def _counted(shares: Floats, steps: Floats) -> Floats:
-    """(steps, boards) what each share counts."""
+    """(steps, boards) shares transformed by the dual feasible function for each e."""
     e = steps[:, np.newaxis]
-    counted: Floats = np.where(shares < e, 0.0, np.where(shares > 1 - e + _SLACK, 1.0, np.minimum(shares, 1.0)))
-    return counted
+    values: Floats = np.where(shares < e, 0.0, np.where(shares > 1 - e + _SLACK, 1.0, np.minimum(shares, 1.0)))
+    return values

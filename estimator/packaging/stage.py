@@ -1,4 +1,4 @@
-"""Everything that a job buys: materials, consumables, forms, samples."""
+"""Purchases of a job: materials, consumables, forms, samples."""
 
 from collections.abc import Container, Iterator, Mapping, Sequence
 from dataclasses import replace
@@ -73,7 +73,7 @@ class MarkForms:
 
     @property
     def board_area_m2(self) -> float:
-        """Of the boards of all forms built."""
+        """Area of the boards of all forms built, m²."""
         return self.set.built * sum(board.count * board.length_m * board.width_m for board in self.boards)
 
 
@@ -94,7 +94,7 @@ class FormPlan:
         return self.nesting.count * self.sheet.length_m * self.sheet.width_m if self.nesting else 0.0
 
     def cost_by_mark(self) -> dict[str, Decimal]:
-        """What each mark bears of the forms, board apart: its hardware, and its part of the material by mass."""
+        """Cost of forms by mark, without board: hardware, and the share of the mark in the material by mass."""
         orders = {order.name: order for order in self.materials}
         costs = {}
         for mark in self.marks:
@@ -110,18 +110,18 @@ USES_KEY: Mapping[FormKind, str] = {kind: f"uses_{kind.replace('-', '_')}" for k
 
 
 def form_of(piece: Piece, shop: Settings) -> tuple[FormKind, int]:
-    """What a piece is cast in, and how many casts a form of it stands."""
+    """Kind of the form of a piece, and the number of casts that the form withstands."""
     kind = piece.form.kind or "melamine"
     return kind, piece.form.uses or max(1, int(value_of(shop.forms, USES_KEY[kind])))
 
 
 def forms_built(piece: Piece, shop: Settings) -> int:
-    """Forms built for a mark over the job, renewals in."""
+    """Number of forms built for a mark over the job, including renewals."""
     return form_set(piece.quantity, piece.forms, form_of(piece, shop)[1]).built
 
 
 def plan_forms(job: Job, parts: Sequence[PieceTakeoff]) -> FormPlan:
-    """Forms by mark, the cut list on sheets, and what other forms are made of, in whole packs.
+    """Plan the forms by mark, the cut list on sheets, and the materials of other forms in whole packs.
 
     Raises FaultError for a form material that is not sold by mass.
     """
@@ -182,8 +182,8 @@ SAMPLES = "samples"  # stands where a mark would
 class SamplePlan:
     """Samples for the client.
 
-    concrete_cost   of their mix at list price, None where a material has none
-    left_over       boards of their size that the batches of their mix leave over, if they are cast with the job
+    concrete_cost   of their mix at list price; None if a material has no price
+    left_over       number of samples that can be cast from leftovers of their mix, if they are cast with the job
     """
 
     mix: str
@@ -196,7 +196,7 @@ class SamplePlan:
 
 @frozen
 class UsedShelf:
-    """What is left of a consumable, in its measure."""
+    """Leftover of a consumable, in its unit of measure."""
 
     material: str
     measure: str
@@ -206,7 +206,7 @@ class UsedShelf:
 
 @frozen
 class Bought:
-    """The packs that are bought of one material, and what they cost; None where a price is missing."""
+    """Packs bought of one material, and their cost; None if a price is missing."""
 
     name: str
     measure: Measure
@@ -216,7 +216,7 @@ class Bought:
 
 @frozen
 class Supply:
-    """What the job buys. Each amount stands once: board with the consumables, rubber and hardware with the forms."""
+    """Purchases of the job. Every amount counts once: board under consumables, rubber and hardware under forms."""
 
     materials: MaterialOrders
     consumables: tuple[UsedUp, ...]
@@ -229,13 +229,13 @@ class Supply:
 
     @property
     def consumables_cost(self) -> Decimal:
-        """Of those that have a price."""
+        """Total cost of the consumables that have a price."""
         return total(
             cents(consumable.order.cost) for consumable in self.consumables if consumable.order.cost is not None
         )
 
     def consumables_by_mark(self) -> dict[str, float]:
-        """How the marks share the cost of the consumables; what samples take is borne by all alike."""
+        """Cost of the consumables by mark; the part for samples is shared by all marks."""
         costs: dict[str, float] = {}
         for consumable in self.consumables:
             whole = sum(consumable.by_mark.values())
@@ -246,7 +246,7 @@ class Supply:
 
     @property
     def bought(self) -> tuple[Bought, ...]:
-        """What is bought: materials of the recipes, then what the job uses up beside them. Water runs from the tap."""
+        """Packs bought: materials of the recipes except tap water, then consumables."""
         mixed = [
             Bought(line.material, "kg", line.lines, line.purchase_cost)
             for line in self.materials.lines
@@ -266,18 +266,18 @@ class Supply:
 
     @property
     def to_pay(self) -> Decimal:
-        """What all purchase orders come to, freight and small-order charges in, before tax."""
+        """Total of all purchase orders including freight and small-order charges, before tax."""
         return total([*(item.cost for item in self.bought if item.cost is not None), self.materials.paid])
 
     @property
     def order_total(self) -> Decimal:
-        """`to_pay`, and tap water at the price of its packs, as the document counts it."""
+        """`to_pay` plus tap water at the price of its packs, as in the document."""
         tap = (line.purchase_cost for line in self.materials.lines if line.from_tap)
         return total([self.to_pay, *(cost for cost in tap if cost is not None)])
 
     @property
     def forms_cost(self) -> Decimal:
-        """Rubber and laminate, hardware, and the concrete of samples; board stands with the consumables."""
+        """Cost of rubber and laminate, hardware, and the concrete of samples; board is under consumables."""
         costs = [cents(material.cost) for material in self.forms.materials if material.cost is not None]
         concrete = self.samples.concrete_cost if self.samples and self.samples.concrete_cost else ZERO
         return total([*costs, self.forms.hardware, concrete])
@@ -288,13 +288,13 @@ class Supply:
 
     @property
     def unpriced(self) -> tuple[str, ...]:
-        """What is not in the totals for want of a price."""
+        """Names of purchases that the totals omit because they have no price."""
         used = [consumable.order for consumable in self.consumables] + list(self.forms.materials)
         return (*self.materials.unpriced, *(order.name for order in used if order.cost is None))
 
 
 def pack_faults(job: Job) -> Iterator[FaultError]:
-    """Every pack that contradicts itself, and every price, pallet or use that cannot be computed with."""
+    """Faults of packs with contradictory figures, and of prices, pallets and uses that cannot be computed with."""
     mixed = {name for mix in job.mixes.values() for name in _parts(mix)}
     for material in job.materials.values():
         for pack in material.packs:
@@ -318,14 +318,14 @@ def _parts(mix: object) -> Iterator[str]:
 
 
 def supply_the_job(job: Job, takeoff: Takeoff, mixes: Mapping[str, MixDesign], batching: Batching) -> Supply:
-    """Everything bought for a job whose stock is what counts of the shelf.
+    """Plan all purchases of a job, whose stock must already be reduced to what it may use.
 
-    Raises FaultError for what cannot be ordered: an order minimum that no order reaches, or a consumable whose
-    packs do not state the quantity by which it is used.
+    Raises FaultError for an order minimum that no order reaches, and for a consumable whose packs do not state the
+    quantity by which it is used.
     """
     shop = job.workshop
     plan = plan_forms(job, takeoff.pieces)
-    # forms of rubber or laminate take no board
+    # forms of rubber or laminate need no board
     extents = {
         taken.piece.mark: extent_of(taken, 0 if forms.kind in FORM_MATERIAL else forms.set.built)
         for taken, forms in zip(takeoff.pieces, plan.marks, strict=True)
@@ -360,10 +360,10 @@ def supply_the_job(job: Job, takeoff: Takeoff, mixes: Mapping[str, MixDesign], b
 def _bought(
     job: Job, required: Mapping[str, float], used: Sequence[UsedUp], plan: FormPlan
 ) -> tuple[MaterialOrders, tuple[UsedUp, ...], FormPlan]:
-    """Everything bought together, and what the job is charged for each of it.
+    """Buy everything together, and compute the charge to the job for each item.
 
-    Where a job is charged for what it uses, freight is that of the cheapest order with nothing in stock: no total
-    depends on stock.
+    If a job is charged for what it uses, its freight is that of the cheapest order with nothing in stock, so that no
+    total depends on stock.
     """
     haul, terms, by_packs = haul_of(job), terms_of(job), job.price.charge == "packs"
     orders = [*(consumable.order for consumable in used), *plan.materials]
@@ -396,7 +396,7 @@ def _bought(
 
 
 def _keys(names: Sequence[str], taken: Container[str]) -> list[str]:
-    """A key for each consumable: its name, numbered where a mix or another measure of it has the same."""
+    """A unique key for each consumable: its name, with a number if a mix or another consumable has the same name."""
     keys: list[str] = []
     for name in names:
         key, number = name, 2
@@ -407,16 +407,16 @@ def _keys(names: Sequence[str], taken: Container[str]) -> list[str]:
 
 
 def _for_minimum(job: Job, bought: Purchase) -> dict[str, Message]:
-    """By supplier whose order minimum bears on the order, what it came to."""
+    """Messages about order minimums that affect the order, by supplier."""
     texts = {}
     by_name = {delivery.supplier: delivery for delivery in bought.deliveries}
     for name, more in bought.for_minimum.items():
         terms: dict[str, Any] = {"supplier": name, "minimum_price": job.suppliers[name].min_order_value}
-        mine = by_name.get(name)
-        if mine is None:
+        own = by_name.get(name)
+        if own is None:
             texts[name] = message("warning-minimum-elsewhere", **terms, more_price=float(more))
-        elif mine.small_order:
-            texts[name] = message("warning-minimum-charge", **terms, charge_price=mine.small_order)
+        elif own.small_order:
+            texts[name] = message("warning-minimum-charge", **terms, charge_price=own.small_order)
         else:
             packs = [
                 (item, line)
@@ -433,20 +433,20 @@ def _for_minimum(job: Job, bought: Purchase) -> dict[str, Message]:
 
 
 def _samples(job: Job, mixes: Mapping[str, MixDesign], batching: Batching) -> SamplePlan | None:
-    asked = job.samples
-    if asked is None or asked.mix not in mixes:
+    request = job.samples
+    if request is None or request.mix not in mixes:
         return None
     shop = job.workshop
     side_m, thickness_m = shop.forms.sample_side_m, shop.forms.sample_thickness_m
-    sample_order = samples(asked.count, thickness_m, asked.price, asked.credited, side_m)
-    per_m3 = cost_per_m3(mixes[asked.mix], job.materials)
-    left = sum(batch.count * batch.samples for batch in batching.batches if batch.mix == asked.mix)
+    sample_order = samples(request.count, thickness_m, request.price, request.credited, side_m)
+    per_m3 = cost_per_m3(mixes[request.mix], job.materials)
+    left_over = sum(batch.count * batch.samples for batch in batching.batches if batch.mix == request.mix)
     cost = None if per_m3 is None else round2(sample_order.volume_m3 * per_m3)
-    return SamplePlan(asked.mix, side_m, thickness_m, sample_order, cost, left)
+    return SamplePlan(request.mix, side_m, thickness_m, sample_order, cost, left_over)
 
 
 def _sample_extent(plan: SamplePlan, shop: Settings) -> Extent:
-    """Face and four edges are cast against the form; the face is seen."""
+    """Extent of the samples: face and four edges are cast against the form, and the face is visible."""
     side_m, count = plan.side_m, plan.made.count
     forms = form_set(count, count, max(1, int(shop.forms.uses_melamine))).built
     return Extent(SAMPLES, side_m**2 + 4 * side_m * plan.thickness_m, side_m**2, 4 * side_m, count, forms)
@@ -507,19 +507,19 @@ def _used_warnings(used: Sequence[UsedUp], plan: FormPlan, takeoff: Takeoff) -> 
 
 
 def _shelf(job: Job, materials: MaterialOrders, bought_on: date | None) -> tuple[ShelfItem, ...]:
-    """What of the mixes' materials is left; water runs from the tap."""
+    """Leftovers of the materials of the mixes, without tap water."""
     orders = {line.material: line.order for line in materials.lines if line.order is not None}
-    kept = {name: order for name, order in orders.items() if job.materials[name].kind != "water"}
+    storable = {name: order for name, order in orders.items() if job.materials[name].kind != "water"}
     lasting = {
-        name: max(1, int(life_s / DAY_S)) for name in kept if (life_s := job.materials[name].keeps_s) is not None
+        name: max(1, int(life_s / DAY_S)) for name in storable if (life_s := job.materials[name].keeps_s) is not None
     }
-    # what was on the shelf was bought its shelf life before its last good day
+    # stock on the shelf was bought one shelf life before its last usable day
     opened = {
         name: date.fromisoformat(until) - timedelta(days=lasting[name])
         for name, until in job.stock_until.items()
         if name in lasting
     }
-    return shelf(kept, lasting, bought_on, opened)
+    return shelf(storable, lasting, bought_on, opened)
 
 
 def _shelf_of_used(job: Job, used: Sequence[UsedUp], plan: FormPlan, bought_on: date | None) -> tuple[UsedShelf, ...]:
