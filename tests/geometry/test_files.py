@@ -20,7 +20,7 @@ ALLOWED = {  # who else calls something of such a name, and on what
     ("geometry/files.py", "self.source"),
     ("geometry/files.py", "self._archive"),
     ("estimator/disk.py", "path"),  # the one that writes
-    ("geometry/store.py", "half"),  # but for the store of finished geometry, which that package keeps for itself
+    ("geometry/store.py", "temporary"),  # but for the store of finished geometry, which that package keeps for itself
     ("estimator/intake/build.py", "Image"),  # a picture in memory
     ("estimator/commands/serve.py", "webbrowser"),  # a page, not a file
 }
