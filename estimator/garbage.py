@@ -1,4 +1,4 @@
-"""When Python looks for garbage: not while a job is read, estimated or written."""
+"""Pausing of Python's garbage collector while a job is read, estimated or written."""
 
 import gc
 from collections.abc import Iterator
@@ -7,9 +7,11 @@ from contextlib import contextmanager
 
 @contextmanager
 def without_collection() -> Iterator[None]:
-    """No search for cyclic garbage meanwhile: millions of small results live on to the end, and looking through them
-    again and again is a fifth of the work. Afterwards they count as old, which spares the search through all of them
-    that would follow at once."""
+    """Disable the cyclic garbage collector within the context.
+
+    Millions of small results live until the end, and scanning them again and again takes a fifth of the time. On exit
+    they are moved to the oldest generation, which avoids an immediate scan of all of them.
+    """
     was_enabled = gc.isenabled()
     gc.disable()
     try:

@@ -1,7 +1,7 @@
-"""The job as every stage reads it: frozen values in SI, all names resolved, nothing left to look up.
+"""The job as all stages read it: frozen values in SI with all names resolved.
 
-The front (estimator.intake) builds a Job from files; the stages take it apart. Whatever the workshop did not state
-has its catalog default by then, so that no stage holds a default of its own.
+`estimator.intake` builds a Job from files, and the stages read it. Settings that the shop did not state already have
+their catalog defaults, so that no stage has defaults of its own.
 """
 
 from __future__ import annotations
@@ -63,14 +63,14 @@ Vector = tuple[float, float, float]
 Units = Literal["imperial", "metric"]
 Use = Literal["counter", "splash", "panel", "planter", "basin", "fire", "other"]
 Part = Literal["", "leg", "splash", "seam"]
-"""What a piece is of the one that it follows from: glued to it, or cut from it; "" where it is written itself."""
+"""Relation of a piece to the piece that it derives from: glued to it or cut from it; "" for one of the job file."""
 Glued = Literal["site", "shop"]
 AtSeams = Literal["cut", "whole"]
-"""Where a part becomes one with its piece. In the shop, they are one for weight, balance, access and lift."""
+"""Where a part is glued to its piece. If in the shop, they are one for weight, balance, access and lifting."""
 Status = Literal["ballpark", "quoted", "templated", "released"]
 Risk = Literal["plain", "large", "thin-railed", "colour-critical"]
 PriceKind = Literal["pieces", "template", "delivery", "installation", "options"]
-"""Kinds of line of a client's price, as a tax office tells them apart."""
+"""Kinds of lines of a client's price that may be taxed differently."""
 MixForm = Literal["share", "sand-ratio", "masses", "mass-per-volume", "volume-parts"]
 ReplacedBy = Literal["loose-volume", "absolute-volume", "mass"]
 MaterialKind = Literal[
@@ -80,9 +80,9 @@ MaterialKind = Literal[
 LEAST_R, MOST_R = 0.001, 10.0  # m²K/W
 OF_SHOP = "the shop's setting in [workshop.curing]"
 UNSIGNED = "not signed yet"
-SHARES_TOLERANCE = 1e-6  # shares that miss 1 by less were rounded, not mistaken
+SHARES_TOLERANCE = 1e-6  # a sum of shares that misses 1 by less is rounded, not wrong
 MOST_MARGIN = 0.9  # ten times the cost
-MOST_ON_COST = 5.0  # above it a percentage was likely written as a number
+MOST_ON_COST = 5.0  # a larger number was probably meant as a percentage
 NOT_KNOWN = "no rating on file, and the sheets say so"
 NOT_MEASURED = "not measured, and the sheets say so"
 
@@ -107,11 +107,11 @@ class PriceBreak:
 
 @frozen
 class Pack:
-    """One way in which a material is sold. Volume has become mass: by bulk density (granular) or density (liquid)."""
+    """One pack size of a material. Volume is converted to mass by bulk density (granular) or density (liquid)."""
 
     name: str
-    mass_kg: float | None  # what counts for the need; None for a consumable sold by area, length or piece
-    volume_m3: float | None  # as printed on the pack, None if it is sold by mass
+    mass_kg: float | None  # mass that covers the need; None for a consumable sold by area, length or piece
+    volume_m3: float | None  # as printed on the pack; None if it is sold by mass
     quantity: float | None  # consumables: area m2, length m or pieces in the pack
     unit_price: float | None  # None: not priced, the order has no total
     per_pallet: int | None = None
@@ -119,9 +119,9 @@ class Pack:
     breaks: tuple[PriceBreak, ...] = ()
     breaks_rule: Literal["all-units", "incremental"] = "all-units"
     supplier: str = ""
-    pallet_price: float | None = None  # of a full pallet of per_pallet packs; those beside it go by unit_price
+    pallet_price: float | None = None  # of a full pallet of per_pallet packs; other packs cost unit_price
     item: str = ""  # the supplier's own number or name for it
-    dearer_breaks: bool = False  # the list says itself that a break makes more dearer (a surcharge on scarce stock)
+    dearer_breaks: bool = False  # the price list states that a break raises the price (a surcharge on scarce stock)
 
 
 @frozen
@@ -132,11 +132,11 @@ class Material:
     kind: MaterialKind
     density_kg_m3: float | None  # particle (solid), or product (liquid); None only for consumables
     bulk_density_kg_m3: float | None  # loose, dry
-    packing: float | None = None  # bulk over particle density, where that is how the density was given
+    packing: float | None = None  # ratio of bulk to particle density, if the density was given that way
     solids: float = 1.0  # by mass; the rest is water
     moisture: float = 0.0  # as stocked, of dry mass
     absorption: float = 0.0  # of dry mass
-    dose_low: float | None = None  # range that the maker or the trade gives, on the basis of its kind
+    dose_low: float | None = None  # range given by the manufacturer or the trade, on the basis of its kind
     dose_high: float | None = None
     packs: tuple[Pack, ...] = ()
     special: bool = False  # ordered for this job, so that its whole packs are charged to it
@@ -145,8 +145,8 @@ class Material:
     analysis: CementAnalysis | None = None  # of a cement; None: not known
     ash_cao: float | None = None  # of a fly ash: its share of CaO
     keeps_s: float | None = None  # shelf life from purchase; None: it does not age
-    usual_air: tuple[float, float] | None = None  # low and high, of a mix of this light aggregate with an air entrainer
-    title: str = ""  # trade name, as papers and orders print it; "": by its key
+    usual_air: tuple[float, float] | None = None  # (low, high) of a mix of this light aggregate with an air entrainer
+    title: str = ""  # trade name on papers and orders; "": its key
 
     @property
     def label(self) -> str:
@@ -169,7 +169,7 @@ class Mix:
     cementitious_share: float
     cementitious: Mapping[str, float]
     aggregate: Mapping[str, float]
-    reference_sand: str | None  # None only where no aggregate is in the mix
+    reference_sand: str | None  # None only if the mix has no aggregate
     water_cementitious: float
     air: float
     admixtures: Mapping[str, float] = field(default_factory=dict)
@@ -182,20 +182,20 @@ class Mix:
     water_density_kg_m3: float = WATER_DENSITY_KG_M3
     colour_group: str = ""
     consistency: Literal["stiff", "plastic", "fluid", ""] = ""
-    first_crack_strength_pa: float | None = None  # tested lower value to count on; None: untested
-    first_crack_age_d: float | None = None  # at which it was tested; None: not said, or untested
+    first_crack_strength_pa: float | None = None  # tested lower limit for design; None: untested
+    first_crack_age_d: float | None = None  # age of the test; None: not stated, or untested
     coupons: tuple[Coupon, ...] = ()  # test coupons cast from this mix
     written_as: MixForm = "share"
-    title: str = ""  # as papers name it; "": by its key
+    title: str = ""  # name on papers; "": its key
 
     @property
     def label(self) -> str:
         """Its title, or its key."""
         return self.title or self.name
 
-    replaced_by: ReplacedBy = "loose-volume"  # basis on which beads took the place of sand
-    air_band: tuple[float, float] | None = None  # low and high, where air is the usual one of an air-entrained mix
-    density_weighed: bool = False  # a known volume of it was weighed for this job
+    replaced_by: ReplacedBy = "loose-volume"  # basis on which beads replace sand
+    air_band: tuple[float, float] | None = None  # (low, high) if air is the usual one of an air-entrained mix
+    density_weighed: bool = False  # whether a known volume of it was weighed for this job
 
 
 @table()
@@ -457,11 +457,11 @@ class InPlace:
 
 @frozen
 class Attachment:
-    """What is glued to edges of a flat piece: the legs of a waterfall, or a splash.
+    """Parts glued to edges of a flat piece: the legs of a waterfall, or a splash.
 
-    key       of its table in the piece
-    edges     of the piece
-    at_seams  whether it is cut at the seams of the piece, or runs over them whole
+    key       key of its table in the piece
+    edges     edges of the piece
+    at_seams  whether it is cut at the seams of the piece, or runs across them
     """
 
     part: Literal["leg", "splash"]
@@ -476,7 +476,7 @@ class Attachment:
 
 @frozen
 class Piece:
-    """One piece mark and how often it is cast."""
+    """One mark: a piece and the number of times it is cast."""
 
     mark: str
     quantity: int
@@ -485,33 +485,33 @@ class Piece:
     pour: str | None
     waste: float | None  # None: the mix's, else the job's
     shape: Shape
-    nominal_thickness_m: float | None  # the thinnest section that the shape names; None for a solid that names none
+    nominal_thickness_m: float | None  # smallest thickness given by the shape; None for a solid without one
     layers: tuple[Layer, ...]
     faces: Literal["form", "all"]
     inserts: tuple[Insert, ...]
-    file: str  # where it stands in the input, for messages
+    file: str  # location in the input, for messages
     place: str
-    risk: Risk | None = None  # of having to be cast again; None: judged from its size, rails and color
-    install: bool | None = None  # set on site by this workshop; None: by its use
+    risk: Risk | None = None  # of a remake; None: judged from its size, rails and color
+    install: bool | None = None  # whether this shop installs it; None: by its use
     handling: HandlingPreferences = field(default_factory=HandlingPreferences)
     in_place: InPlace = field(default_factory=InPlace)
     cure: Cure = field(default_factory=Cure)
-    allowed: frozenset[str] = frozenset()  # what is refused unless somebody allows it by name
+    allowed: frozenset[str] = frozenset()  # names of explicit permissions
     form: Form = field(default_factory=Form)
-    takes: tuple[Taken, ...] = ()  # consumables beyond the workshop's own
-    description: str = ""  # these four are what the client reads
+    takes: tuple[Taken, ...] = ()  # consumables in addition to those of every job
+    description: str = ""  # this and the next three are for the client
     finish: str = ""
     color: str = ""
     note: str = ""
-    part_of: str = ""  # mark of the piece as written that this one follows from: seams cut it, or it is glued to it
+    part_of: str = ""  # mark of the piece in the job file that this one is cut from or glued to
     part: Part = ""
     glued: Glued = "site"
-    pose: Pose | None = None  # of what is glued on, in the axes of its piece
-    joints_m: tuple[tuple[tuple[float, float], tuple[float, float]], ...] = ()  # its seams, from and to in its own plan
+    pose: Pose | None = None  # of a glued part, in the axes of its piece
+    joints_m: tuple[tuple[tuple[float, float], tuple[float, float]], ...] = ()  # (start, end) of its seams, in its plan
 
     @property
     def glued_in_shop(self) -> bool:
-        """Whether it leaves the shop as a part of another piece."""
+        """Whether it leaves the shop as part of another piece."""
         return self.part in ("leg", "splash") and self.glued == "shop"
 
 
@@ -549,7 +549,7 @@ class Measure:
 
 @frozen
 class Workshop(Settings):
-    """A workshop and its settings. Every figure comes from the catalog unless the job gives its own."""
+    """A shop and its settings. Values come from the catalog unless the job overrides them."""
 
     mixer: Mixer
     scales: tuple[Scale, ...]  # the finest first
@@ -559,14 +559,14 @@ class Workshop(Settings):
     density_tolerance: float
     thickness_tolerance_m: Mapping[str, float]  # by method
     loading_order: tuple[MaterialKind, ...]  # kinds of material in the order in which the mixer is loaded
-    loading_steps: tuple[str, ...]  # what to do at the mixer: names of batching.loading.STEPS, or the shop's words
-    closed_days: frozenset[date] = frozenset()  # nobody works: holidays, beside the days off of every week
-    practice: Mapping[str, str] = field(default_factory=dict)  # what the sheet says beside the figures, by occasion
-    consumables: Mapping[str, Rate] = field(default_factory=dict)  # what every job uses up, by material
+    loading_steps: tuple[str, ...]  # instructions at the mixer: names of batching.loading.STEPS, or the shop's text
+    closed_days: frozenset[date] = frozenset()  # holidays, in addition to the days off of every week
+    practice: Mapping[str, str] = field(default_factory=dict)  # the shop's own advice for the sheets, by name
+    consumables: Mapping[str, Rate] = field(default_factory=dict)  # consumables of every job, by material
 
     @property
     def bucket_m3(self) -> float:
-        """The bucket in which beads are measured: the shop's own, else the largest of its measures; 0 without one."""
+        """Volume of the bucket for measuring beads: the shop's own, else its largest container; 0 without one."""
         return self.mixing.bucket_m3 or max((measure.volume_m3 for measure in self.measures), default=0.0)
 
 
@@ -680,12 +680,12 @@ class StockLot:
     """One lot of a material in stock."""
 
     mass_kg: float
-    lot: str  # "" where it is not known
+    lot: str  # "" if unknown
 
 
 @frozen
 class QuoteTerm:
-    """One paragraph of the terms, and the uses of pieces that it is for; no uses: for every quote."""
+    """One paragraph of the terms, and the uses of pieces that it applies to; none for every quote."""
 
     text: str
     uses: tuple[Use, ...] = ()
@@ -693,7 +693,7 @@ class QuoteTerm:
 
 @frozen
 class Business:
-    """The workshop as its papers name it; empty where not stated."""
+    """The shop as named on its papers; empty fields are not stated."""
 
     name: str = ""
     address: tuple[str, ...] = ()
@@ -733,7 +733,7 @@ class SignOffs:
 
 @frozen
 class Job:
-    """Everything that an estimate needs."""
+    """All inputs of an estimate."""
 
     file: str  # for messages
     name: str
@@ -754,20 +754,20 @@ class Job:
     warnings: tuple[Notice, ...] = ()
     status: Status = "quoted"
     start: str | None = None  # first day of work, ISO
-    revision: str | None = None  # of the papers, as the workshop counts them
-    number: str | None = None  # of the quote, as the workshop counts them
+    revision: str | None = None  # of the papers, in the shop's numbering
+    number: str | None = None  # of the quote, in the shop's numbering
     business: Business = Business()
     client: Client = field(default_factory=Client)
-    sign_offs: Mapping[str, str | None] = field(default_factory=dict)  # day of each, None: not signed yet
+    sign_offs: Mapping[str, str | None] = field(default_factory=dict)  # date by sign-off; None: not signed yet
     lumps: Mapping[str, float] = field(default_factory=dict)  # options taken for a lump sum before tax
     alternatives: tuple[Alternative, ...] = ()
     options: tuple[Option, ...] = ()
     changes: tuple[Change, ...] = ()
-    stock_lots: Mapping[str, tuple[StockLot, ...]] = field(default_factory=dict)  # the same, lot by lot
-    lots: Mapping[str, str] = field(default_factory=dict)  # by material, the lot that the job is cast from
-    stock_consumables: Mapping[str, float] = field(default_factory=dict)  # in the measure by which each is used
-    stock_until: Mapping[str, str] = field(default_factory=dict)  # by material in stock, its last good day, ISO
-    reserve_kg: Mapping[str, float] = field(default_factory=dict)  # to be left in stock after the job
+    stock_lots: Mapping[str, tuple[StockLot, ...]] = field(default_factory=dict)  # the same by lot
+    lots: Mapping[str, str] = field(default_factory=dict)  # lot that the job is cast from, by material
+    stock_consumables: Mapping[str, float] = field(default_factory=dict)  # in the unit in which each is used
+    stock_until: Mapping[str, str] = field(default_factory=dict)  # last usable day of the stock, by material, ISO
+    reserve_kg: Mapping[str, float] = field(default_factory=dict)  # to remain in stock after the job
     suppliers: Mapping[str, Supplier] = field(default_factory=dict)
     receiving: Receiving = field(default_factory=Receiving)
     scope: Scope = field(default_factory=Scope)
@@ -775,7 +775,7 @@ class Job:
 
     @property
     def valid_until(self) -> str | None:
-        """The last day on which the quote is valid; None where the job has no date, or the calendar ends before."""
+        """Last day on which the quote is valid; None if the job has no date, or if it is beyond the calendar."""
         if self.date is None or self.price.valid_s is None:
             return None
         try:
@@ -786,7 +786,7 @@ class Job:
 
 @frozen
 class Alternative:
-    """An alternate: another whole job in place of this one."""
+    """An alternate: another complete job instead of this one."""
 
     name: str
     note: str
@@ -801,7 +801,7 @@ class Option:
     note: str
     taken: bool
     lump: float | None
-    job: Job | None  # the job with it; None for a lump sum, and for one that is taken
+    job: Job | None  # the job with it; None for a lump sum, and if it is taken
 
 
 @frozen

@@ -1,7 +1,7 @@
-"""How names are compared, and a wrong one answered: marks, mixes, materials, suppliers, pours, color groups.
+"""Comparison of names, and suggestions for wrong ones: marks, mixes, materials, suppliers, pours, color groups.
 
-A hard space, another Unicode form, another dash, another case or a look-alike letter is not another name: on paper
-nobody sees it.
+Names that differ only in no-break spaces, Unicode form, kind of dash, case or look-alike letters are the same name,
+because on paper nobody sees the difference.
 """
 
 import json
@@ -12,11 +12,11 @@ from unicodedata import category, normalize
 
 from geometry.message import Message, message
 
-MOST_NAMES = 12  # that a fix lists
+MOST_NAMES = 12  # listed in a fix
 MOST_QUOTED = 60  # characters
-NEAR = 0.65  # likeness above which a name is a slip of the pen; below it the suggestion misleads
+NEAR = 0.65  # similarity above which a wrong name counts as a typo; below it a suggestion would mislead
 
-# job file and document keep the second spelling in every language
+# keys of job file and document use the second spelling in every language
 SPELLINGS = {
     "center": "centre",
     "color": "colour",
@@ -28,7 +28,7 @@ SPELLINGS = {
     "mold": "mould",
 }
 
-# names of earlier catalogs' mixes, which stand in older job files
+# mixes of earlier catalogs, which older job files may name
 RENAMED_MIXES = {
     "back-0": "backer-0",
     "back-50": "backer-45",
@@ -41,12 +41,14 @@ RENAMED_MIXES = {
 
 
 LOOK_ALIKES = str.maketrans("авекмнорстухіјѕαβεζηικμνορτυχ", "abekmhopctyxijsabezhikmnoptyx")
-"""Cyrillic and Greek letters that look like a Latin one, as capitals or small: on a label they are the same mark.
-Source: Unicode Technical Standard 39, confusable characters."""
+"""Cyrillic and Greek letters that look like a Latin one in upper or lower case: on a label they are the same mark.
+
+Source: Unicode Technical Standard 39, confusable characters.
+"""
 
 
 def tidy(name: str) -> str:
-    """A name as it is kept and printed: characters that cannot be seen left out, every run of spaces one space.
+    """A name as stored and printed, without invisible characters and with single spaces.
 
     >>> tidy(" C1\\u00a0 left\\u200b ")
     'C1 left'
@@ -57,7 +59,7 @@ def tidy(name: str) -> str:
 
 
 def folded(name: str) -> str:
-    """A name as it is compared.
+    """A name in normal form for comparison.
 
     >>> folded("Ｃ1\\u00a0") == folded("c1")
     True
@@ -74,19 +76,19 @@ def folded(name: str) -> str:
 
 
 def first_spellings(names: Iterable[str]) -> dict[str, str]:
-    """Each name by the spelling in which the same name stood first."""
+    """Map every name to the first spelling of the same name."""
     first: dict[str, str] = {}
     return {name: first.setdefault(folded(name), name) for name in names}
 
 
 def same_name(name: str, known: Iterable[str]) -> str | None:
-    """The known name that a name stands for in any case and spacing, or None."""
+    """The known name that equals a name up to case and spacing; None if there is none."""
     names = list(known)
     return name if name in names else next((known for known in names if folded(known) == folded(name)), None)
 
 
 def in_document_spelling(name: str) -> str:
-    """A key or dotted path with the words that are spelled in two ways as job file and document spell them.
+    """A key or dotted path in the spelling of job file and document.
 
     >>> in_document_spelling("center_of_gravity_m"), in_document_spelling("demould_kg")
     ('centre_of_gravity_m', 'demould_kg')
@@ -97,7 +99,7 @@ def in_document_spelling(name: str) -> str:
 
 
 def american(name: str) -> str:
-    """A key with its words in American spelling.
+    """A key in American spelling.
 
     >>> american("fibre_basis")
     'fiber_basis'
@@ -108,7 +110,7 @@ def american(name: str) -> str:
 
 
 def both_spellings(name: str) -> set[str]:
-    """A key or name of job file and document, as it is kept and as it may also be written.
+    """All accepted spellings of a key or name of job file and document.
 
     >>> sorted(both_spellings("fibre_basis"))
     ['fiber_basis', 'fibre_basis']
@@ -120,7 +122,7 @@ def both_spellings(name: str) -> set[str]:
 
 
 def nearest(name: str, known: Iterable[str]) -> Message:
-    """A fix that offers the known name closest to a wrong one, or the names there are.
+    """A fix that suggests the known name closest to a wrong one, or else lists the known names.
 
     >>> str(nearest("thicknes", ["length", "thickness"]))
     'did-you-mean (name = thickness)'
@@ -142,7 +144,7 @@ def nearest(name: str, known: Iterable[str]) -> Message:
 
 
 def quoted(value: Any) -> str:
-    """A value as a message quotes it: as a TOML file writes it, cut after 60 characters.
+    """A value as quoted in messages: in the notation of a TOML file, truncated to 60 characters.
 
     >>> quoted("5 in"), quoted(True), quoted({"a": [1, 2]})
     ('"5 in"', 'true', '{"a": [1, 2]}')

@@ -1,4 +1,4 @@
-"""Access to the place, as measured on site: doors, turns, stairs, an elevator. Clear sizes, m."""
+"""Access to the place of installation, as measured on site: doors, turns, stairs, an elevator. Clear sizes, m."""
 
 from typing import Annotated
 
@@ -70,12 +70,12 @@ class Elevator:
 
     @property
     def name(self) -> str:
-        """As the access check prints it."""
+        """Name in the access check."""
         return "elevator"
 
     @property
     def door(self) -> Opening | None:
-        """Its door, where that was measured."""
+        """Its door; None if it was not measured."""
         if self.door_width_m is None or self.door_height_m is None:
             return None
         return Opening(self.door_width_m, self.door_height_m, "elevator-door")
@@ -119,6 +119,6 @@ class Site:
 
     @property
     def places(self) -> tuple[Opening | Turn | Stairs | Elevator, ...]:
-        """The places in the order in which a piece meets them."""
+        """Places on the route, in the order in which a piece passes them."""
         car = (self.lift.door, self.lift) if self.lift is not None else ()
         return tuple(place for place in (self.door, *self.turns, *self.stairs, *car) if place is not None)

@@ -1,4 +1,4 @@
-"""What a job buys besides its mixes: suppliers, terms, forms and consumables; amounts in the job's currency."""
+"""Purchases of a job besides its mixes: suppliers, terms, forms and consumables; amounts in the job's currency."""
 
 from collections.abc import Mapping
 from dataclasses import field
@@ -126,7 +126,7 @@ class Form:
     ] = None
 
     def over(self, job: "Form") -> "Form":
-        """A piece's form over the job's: another kind has its own number of casts."""
+        """The form of a piece, with defaults from the form of the job; a different kind has its own number of casts."""
         if self.kind is None:
             return Form(job.kind, self.uses or job.uses)
         return Form(self.kind, self.uses or (job.uses if self.kind == job.kind else None))
@@ -158,7 +158,8 @@ class Taken:
     """Use of a consumable by one piece: a stated amount, or a rate."""
 
     material: str
-    amount: float | None  # of one piece, in `measure`; None: by `rate`
+    amount: float | None  # per piece, in `measure`; None: by `rate`
+
     measure: Measure | None
     rate: Rate | None
     waste: float = 0.0

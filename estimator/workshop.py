@@ -1,8 +1,8 @@
-"""Typed settings of a shop: `workshop.handling.sling_angle_deg`.
+"""Typed settings of a shop, such as `workshop.handling.sling_angle_deg`.
 
 One frozen class per section of `[workshop]`. The annotation of a field states the meaning of its key, its unit and its
-range; its default stands in catalogs/workshop.toml and nowhere else. A job overrides single
-keys. The key is the field's name without its unit, unless `key` says otherwise.
+range. Defaults are in catalogs/workshop.toml and nowhere else. A job overrides single keys. The key is the name of the
+field without its unit, unless `key` says otherwise.
 """
 
 from collections.abc import Callable, Mapping
@@ -35,20 +35,20 @@ SUFFIXES: Mapping[str, str] = {
     "time-per-area": "s_m2", "time-per-length": "s_m", "volume": "m3",
 }  # fmt: skip
 
-MOST_AMOUNT = 1e9  # beyond it cents and hours are not kept exactly
+MOST_AMOUNT = 1e9  # above it cents and hours are not represented exactly
 MOST_PEOPLE = 1000.0
 ATMOSPHERE_PA = 101_325.0
 MOST_ON_BARS = 12  # at one level, rehearsed carry
 
 Check = Callable[[float], Message | None]
-"""What is wrong with a figure, or None."""
+"""Function that returns what is wrong with a value, or None."""
 
 
 def within(low: float, high: float, id: str, unit: str = "") -> Check:
     """Check of a range in SI.
 
     id    of the message, with `value`, `least` and `most`
-    unit  SI unit of the figures, as `estimator.constants.figure_of` knows it
+    unit  SI unit of the values, one of those of `estimator.constants.figure_of`
     """
 
     def check(value: float) -> Message | None:
@@ -129,12 +129,12 @@ LIGHTER, VDI = "setting-dynamic", "setting-dynamic-machine"
 
 @frozen
 class Setting:
-    """Meaning of a key of the shop's settings.
+    """Description of a key of the shop's settings.
 
-    kind   of quantity, which fixes the unit of the field, or of bare number
+    kind   kind of quantity, which determines the unit of the field, or of bare number
     text   its meaning, for editors and the schema
-    check  of a value in SI; None where every value will do
-    key    in the job file, where it is not the field's name without its unit
+    check  check of a value in SI; None if every value is allowed
+    key    key in the job file, if it is not the name of the field without its unit
     """
 
     kind: Kind
@@ -143,7 +143,7 @@ class Setting:
     key: str = ""
 
     def key_of(self, name: str) -> str:
-        """The job file's key of the field `name`."""
+        """Key in the job file of the field `name`."""
         stem = name.removesuffix(f"_{SUFFIXES[self.kind]}") if self.kind in SUFFIXES else name
         return self.key or in_document_spelling(stem)
 
@@ -228,12 +228,12 @@ class Placing:
     honing_most_m: Annotated[float, Setting("length", "Greatest depth to hone off a face coat of `face_thickness`.")]
 
     def rate_m2_s(self, method: Method) -> float:
-        """Area that one person places in a second, `thickness_m(method)` thick."""
+        """Area that one person places per second, `thickness_m(method)` thick, m²/s."""
         rate: float = getattr(self, f"rate_{method}_m2_s")
         return rate
 
     def thickness_m(self, method: Method) -> float:
-        """Thickness at which the rate of this method holds."""
+        """Thickness for which the rate of this method is stated, m."""
         thickness: float = getattr(self, f"thickness_{method}_m")
         return thickness
 
@@ -748,19 +748,19 @@ class Settings:
 
 
 SECTIONS: Mapping[str, type] = {in_document_spelling(item.name): item.type for item in fields(Settings)}  # type: ignore[misc]
-"""The class of each section by its name in the job file."""
+"""Class of each section by its name in the job file."""
 
 _FIELDS = {kind: {key: name for name, key, _ in settings_of(kind)} for kind in SECTIONS.values()}
 
 
 def value_of(section: object, key: str) -> float:
-    """The setting of a section by its key in the job file."""
+    """Value of a setting by its key in the job file."""
     value: float = getattr(section, _FIELDS[type(section)][key])
     return value
 
 
 def settings_from(figures: Mapping[str, float]) -> Settings:
-    """The settings, of figures in SI by dotted key ("handling.limit_level")."""
+    """Build the settings from values in SI by dotted key ("handling.limit_level")."""
     return Settings(
         **{
             item.name: SECTIONS[section](
