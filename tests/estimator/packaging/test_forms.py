@@ -3,10 +3,9 @@
 import pytest
 
 from estimator.errors import FaultError
-from estimator.packaging.forms import (
-    form_set,
-    samples,
-)
+from estimator.packaging.forms import fitted, form_set, samples
+from estimator.packaging.nesting import Board, Sheet
+from tests.refusal import words_of
 
 INCH = 0.0254
 
@@ -32,3 +31,30 @@ def test_samples_are_twelve_inches_square_priced_and_credited():
 def test_forms_of_nothing_are_refused(numbers):
     with pytest.raises(FaultError):
         form_set(*numbers)
+
+
+@pytest.mark.parametrize("numbers", [(-1, 0.02, 45.0), (1, 0.0, 45.0), (1, 0.02, -45.0)])
+def test_samples_of_nothing_are_refused_by_name(numbers):
+    with pytest.raises(FaultError) as raised:
+        samples(*numbers)
+    assert raised.value.key == "samples"
+    assert words_of(raised.value).startswith("Count, thickness and price of samples can't be negative or zero.")
+
+
+@pytest.mark.parametrize(
+    ("length_in", "width_in", "parts", "size_in"),
+    [
+        (96.0, 48.0, 1, (96.0, 48.0)),  # as large as the sheet
+        (48.0, 96.0, 1, (48.0, 96.0)),  # and turned
+        (97.0, 3.0, 2, (48.5, 3.0)),
+        (200.0, 50.0, 6, (200.0 / 3, 25.0)),
+        (130.0, 10.0, 2, (65.0, 10.0)),
+    ],
+)
+def test_a_board_larger_than_the_sheet_is_cut_into_equal_parts_that_cover_it(length_in, width_in, parts, size_in):
+    board = Board("edge", length_in * INCH, width_in * INCH, 2)
+    (cut,) = fitted((board,), Sheet(96.0 * INCH, 48.0 * INCH, 0.0))
+    assert cut.count == 2 * parts
+    assert (cut.length_m / INCH, cut.width_m / INCH) == pytest.approx(size_in)
+    # first principles: nothing is lost
+    assert cut.count * cut.length_m * cut.width_m == pytest.approx(2 * board.length_m * board.width_m)

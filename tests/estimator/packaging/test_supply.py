@@ -337,3 +337,18 @@ def test_a_shelf_file_that_is_missing_or_holds_more_is_told(write_job: Write, tm
     with pytest.raises(InputError) as raised:
         estimate_file(write_job(text))
     assert str(raised.value.faults[0]).startswith("shelf.toml: reserve: this key is not known.")
+
+
+def test_what_has_no_packs_or_no_price_is_warned_of_by_its_name(made: Callable[[str], Document]) -> None:
+    cement = '[materials.white-cement]\npacks = [{ name = "bag", mass = "94 lb" }]\n'
+    bare = made("[materials.silica-sand]\npacks = []\n" + cement)
+    told = {(each["id"], each["text"]) for each in bare["warnings"]}
+    assert any(id == "unpriced" and "Silica sand" in text for id, text in told)
+    assert any(id == "pack-unpriced" and "White" in text for id, text in told)
+    assert not any(id == "unpriced" and "cement" in text for id, text in told)
+
+
+def test_a_charge_of_a_supplier_that_cannot_be_names_the_supplier(write_job: Write) -> None:
+    (fault,) = faults(write_job, NORTH.replace("per_pallet = 40", "per_pallet = -40"))
+    assert "north" in fault
+    assert "per_pallet" in fault
