@@ -1,8 +1,10 @@
 """What a whole job buys, read from its file: suppliers, pallets, freight, consumables, forms, samples, shelf."""
 
 from collections.abc import Callable
+from decimal import Decimal
 from math import ceil
 from pathlib import Path
+from types import SimpleNamespace
 from typing import Any
 
 import pytest
@@ -10,7 +12,12 @@ import pytest
 from estimator.commands.jobs import estimate_file
 from estimator.document import Document, to_document
 from estimator.errors import InputError
+from estimator.job import Pack
+from estimator.packaging.materials import _warnings
+from estimator.packaging.price import tiers
+from estimator.packaging.stage import _keys
 from estimator.report.papers.data_files import shelf_toml
+from estimator.words import PLAIN
 
 Write = Callable[[str], Path]
 LB, INCH, FOOT = 0.45359237, 0.0254, 0.3048
@@ -352,3 +359,32 @@ def test_a_charge_of_a_supplier_that_cannot_be_names_the_supplier(write_job: Wri
     (fault,) = faults(write_job, NORTH.replace("per_pallet = 40", "per_pallet = -40"))
     assert "north" in fault
     assert "per_pallet" in fault
+
+
+def test_an_order_that_is_not_proven_says_how_much_a_better_one_could_save() -> None:
+    unproven = SimpleNamespace(proven=False, gap=Decimal("3.50"))
+    (told,) = _warnings([], unproven, {})  # type: ignore[arg-type]
+    assert told.id == "order-not-proven"
+    assert PLAIN.text(told.text).endswith("A cheaper combination may exist, by $3.50 at most.")
+    assert _warnings([], SimpleNamespace(proven=True, gap=Decimal(0)), {}) == []  # type: ignore[arg-type]
+
+
+def test_two_consumables_of_one_name_are_numbered_from_the_second_on() -> None:
+    assert _keys(["sealer", "tape", "sealer", "sealer"], {"tape"}) == ["sealer", "tape 2", "sealer 2", "sealer 3"]
+
+
+def test_a_pack_without_a_price_adds_nothing_to_a_sum() -> None:
+    (tier,) = tiers(Pack("bag", 25.0, None, None, None), 1)
+    assert (tier.base, tier.unit) == (0, 0)
+
+
+def test_a_consumable_on_the_shelf_is_not_bought_and_is_charged_all_the_same(made: Callable[[str], Document]) -> None:
+    plain = by(made()["consumables"])["crate-lumber"]
+    assert plain["packs"][0]["count"] == 5
+    need_ft2 = plain["required"] / FOOT**2
+    for stock_ft2, count in ((need_ft2 / 2, 3), (need_ft2 + 1, 0)):
+        document = made(f'[stock]\ncrate-lumber = {{ area = "{stock_ft2:.3f} ft^2" }}\n')
+        again = by(document["consumables"])["crate-lumber"]
+        assert sum(pack["count"] for pack in again["packs"]) == count
+        assert again["cost"] == plain["cost"], "no total depends on stock"
+        assert again["on_hand"] == pytest.approx(stock_ft2 * FOOT**2, rel=1e-3)
