@@ -21,3 +21,29 @@ def without_collection() -> Iterator[None]:
             gc.freeze()
             gc.unfreeze()
             gc.enable()
+
+
+MOST_GARBAGE = 200_000  # objects that one piece of work may leave before garbage is looked for
+
+
+@contextmanager
+def collection_on_call() -> Iterator[None]:
+    """Cyclic garbage is looked for where `collect` is called, not meanwhile, and never in what stands before.
+
+    A search through the estimate and half a paper finds nothing and takes a tenth of the time.
+    """
+    was_enabled = gc.isenabled()
+    gc.disable()
+    gc.freeze()
+    try:
+        yield
+    finally:
+        gc.unfreeze()
+        if was_enabled:
+            gc.enable()
+
+
+def collect() -> None:
+    """Looks for cyclic garbage where there may be much."""
+    if gc.get_count()[0] > MOST_GARBAGE:
+        gc.collect()

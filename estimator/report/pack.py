@@ -1,11 +1,9 @@
 """The pack of papers of one estimate: a line a paper."""
 
-import gc
 import os
 import sys
 import warnings
-from collections.abc import Callable, Iterator, Mapping, Sequence
-from contextlib import contextmanager
+from collections.abc import Callable, Mapping, Sequence
 from multiprocessing import get_context
 from multiprocessing.connection import Connection
 from pathlib import Path
@@ -15,6 +13,7 @@ from estimator.disk import write_folder
 from estimator.document import sections_of, to_workings_document
 from estimator.estimate import Estimate
 from estimator.explain import workings_of
+from estimator.garbage import collect, collection_on_call
 from estimator.report.papers.batch_sheets import batch_sheets
 from estimator.report.papers.change_order import change_orders
 from estimator.report.papers.data_files import materials_csv, pieces_csv, shelf_toml
@@ -94,8 +93,6 @@ CONFIRMED = {"quote.pdf": "order-confirmation.pdf"}
 
 LONG_JOB = 100  # piece marks from which on a second process is worth its start
 
-MOST_GARBAGE = 200_000  # objects that a paper may leave before cyclic garbage is looked for
-
 Show = Callable[[str], None]
 
 
@@ -106,7 +103,7 @@ def make_papers(estimate: Estimate, show: Show = lambda _: None, workers: int = 
     workers   processes that may be used; the papers are the same, byte by byte
     """
     names = [*SLOWEST, *SERIES, *(name for name in PAPERS if name not in (*SLOWEST, *BESIDE))]
-    with _collection_by_paper():
+    with collection_on_call():
         if workers < 2 or len(estimate.pieces) < LONG_JOB or sys.platform != "linux":
             written = {}
             for name in names:
@@ -129,27 +126,10 @@ def write_pack(estimate: Estimate, folder: Path, job: Path, show: Show = lambda 
     write_folder(folder, make_papers(estimate, show, workers), job)
 
 
-@contextmanager
-def _collection_by_paper() -> Iterator[None]:
-    """Collects cyclic garbage after a paper instead of meanwhile, and never in what stands before.
-
-    A search through the estimate and a half-written paper finds nothing and takes a tenth of the time."""
-    was_enabled = gc.isenabled()
-    gc.disable()
-    gc.freeze()
-    try:
-        yield
-    finally:
-        gc.unfreeze()
-        if was_enabled:
-            gc.enable()
-
-
 def _write(estimate: Estimate, name: str) -> dict[str, bytes]:
     series = SERIES.get(name) or TOGETHER.get(name)
     written = {name: PAPERS[name](estimate)} if series is None else series(estimate)
-    if gc.get_count()[0] > MOST_GARBAGE:
-        gc.collect()
+    collect()
     return written
 
 
