@@ -249,8 +249,8 @@ CONDITIONS: Mapping[str, Condition] = MappingProxyType(
             "carried on edge with a cutout that takes a quarter of its width",
             lambda f: _when(f.on_edge and f.opening, "reason-cutout-on-edge"),
         ),
-        "seam-through-cutout": Condition(
-            "a seam through a cut-out leaves its rails open", lambda f: _when(f.notched, "reason-open-rails")
+        "open-cutout": Condition(
+            "a wide cut-out runs out through an edge", lambda f: _when(f.notched, "reason-open-rails")
         ),
         "slender-strip": Condition("a rail beside a cutout under 3 in", _slender),
         "stored-on-edge": Condition(

@@ -276,7 +276,7 @@ class Notch:
 
     ring      outline of the cut-out
     along     whether its two rails run along the piece
-    rail_m    width of the narrower rail
+    rail_m    width of the narrowest rail, beside or behind it
     """
 
     ring: tuple[PlanPoint, ...]
@@ -539,22 +539,25 @@ def flat_piece(shape: shapes.Shape, solid: Solid) -> FlatPiece | None:
         even=plate.even,
         openings=None if boxes is None else tuple(boxes[1:]),
         pierced=pierced,
-        notches=tuple(_notch(ring, rings[0]) for ring in seen),
+        notches=tuple(notch for ring in seen if (notch := _notch(ring, rings[0])) is not None),
     )
 
 
-def _notch(ring: Floats, outline: Sequence[PlanPoint]) -> Notch:
-    """Notch of a cut-out that is open at an edge of the outline."""
+def _notch(ring: Floats, outline: Sequence[PlanPoint]) -> Notch | None:
+    """Notch of a cut-out that is open at an edge of the outline; None for a small one, and for one at a corner."""
     import shapely
 
     own, plan = shapely.Polygon(ring), shapely.Polygon(outline)
     mouth = shapely.difference(own.boundary, plan.boundary.buffer(CHORD_M))
     x0, y0, x1, y1 = mouth.bounds if not mouth.is_empty else own.bounds
     along = y1 - y0 >= x1 - x0
-    low, high = (0.0, max(y for _, y in outline)) if along else (0.0, max(x for x, _ in outline))
+    length_m, width_m = max(x for x, _ in outline), max(y for _, y in outline)
     (left, front), (right, back) = ring.min(axis=0).tolist(), ring.max(axis=0).tolist()
-    near, far = (front, back) if along else (left, right)
-    return Notch(tuple([(x, y) for x, y in ring.tolist()]), along, min(near - low, high - far))
+    beside = (front, width_m - back) if along else (left, length_m - right)
+    behind = max((left, length_m - right) if along else (front, width_m - back))
+    if min(beside) <= CHORD_M or sum(beside) >= (1.0 - OPENING_PART) * (width_m if along else length_m):
+        return None
+    return Notch(tuple([(x, y) for x, y in ring.tolist()]), along, min(*beside, behind))
 
 
 def _boxes(plate: Plate) -> list[Box] | None:

@@ -293,3 +293,26 @@ def test_a_door_that_is_too_small_is_the_reason(write_job: Write, kind: str) -> 
     found = lightened(write_job(HEAD + f'[[piece]]\nmark = "K1"\nshape = {{ {shape} }}\n{site}'), Goal(people=4))
     assert found.reason is not None
     assert "by the door" in Words("imperial", "USD").text(found.reason)
+
+
+@pytest.mark.parametrize(
+    ("cutout", "rail"),
+    [
+        (
+            'kind = "rectangle", length = "30 in", width = "21 in", x = "20 in", y = "0 in"',
+            4.5,
+        ),  # an apron sink, open at the front
+        ('kind = "rectangle", length = "2 in", width = "2 in", x = "20 in", y = "0 in"', None),  # round a pipe
+        (
+            'kind = "rectangle", length = "30 in", width = "16 in", x = "0 in", y = "0 in"',
+            None,
+        ),  # at a corner there are no rails
+    ],
+)
+def test_a_notch_that_the_job_has_itself_is_no_seam(write_job: Write, cutout: str, rail: float | None) -> None:
+    shape = f'kind = "slab", length = "72 in", width = "25.5 in", thickness = "1 in", cutouts = [{{ {cutout} }}]'
+    job = HEAD + f'[[piece]]\nmark = "K1"\nuse = "counter"\nshape = {{ {shape} }}\n'
+    (piece,) = estimate(load_job(write_job(job))).pieces.values()
+    narrowest_m = piece.handling.cracking.narrowest_rail_m
+    assert narrowest_m == (None if rail is None else pytest.approx(rail * IN))
+    assert ("open-rails" in piece.cautions) == (rail is not None)

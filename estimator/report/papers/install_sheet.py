@@ -64,7 +64,7 @@ ROW_SIZES = (8.0, 7.5, 7.0, 6.5)
 AT_SITE = frozenset(
     {
         "hung", "unsupported-overhang", "floor-load", "planter", "carried-on-stairs", "cut-or-honed",
-        "carried-on-edge", "cutout-carried-on-edge", "seam-through-cutout", "slender-strip", "stored-on-edge",
+        "carried-on-edge", "cutout-carried-on-edge", "open-cutout", "slender-strip", "stored-on-edge",
         "by-machine-only", "crew-over-four", "ground-wet", "finished", "glued-parts",
     }
 )  # fmt: skip

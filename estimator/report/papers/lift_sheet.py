@@ -61,7 +61,7 @@ ABOUT_MOVING = frozenset(
         "crew-of-two", "crew-of-three-or-four", "crew-over-four", "by-machine-only",
         "above-guideline", "turned-in-form", "carried-far",
         "carried-on-stairs", "rigged", "lifted-by-inserts", "lifted-by-vacuum", "adhesion-rules",
-        "crack-not-shown-safe", "carried-on-edge", "cutout-carried-on-edge", "seam-through-cutout", "slender-strip",
+        "crack-not-shown-safe", "carried-on-edge", "cutout-carried-on-edge", "open-cutout", "slender-strip",
         "stored-on-edge", "stored-flat", "glued-parts",
     }
 )  # fmt: skip
