@@ -39,7 +39,7 @@ def run_serve(
     code = None if _is_loopback(host) else new_code()
 
     config = uvicorn.Config(
-        app_for(folder, _names(host), code, database),
+        app_for(folder, _names(host), code, database, [_address(own, port, tls=tls) for own in _reached_at(host)]),
         **(certificate(folder, _names(host)) if tls else {}),
         http=Connection,
         backlog=AT_ONCE,
@@ -48,8 +48,7 @@ def run_serve(
         timeout_graceful_shutdown=STOP_WITHIN_S,
         h11_max_incomplete_event_size=64_000,
     )
-    name = _own_address() if host in EVERY_ADDRESS else host
-    address = f"{'https' if tls else 'http'}://{f'[{name}]' if ':' in name else name}:{port}/"
+    address = _address(_own_address() if host in EVERY_ADDRESS else host, port, tls=tls)
     print(address, flush=True)
     if code is not None and not people_of(open_store(folder, database)):
         print(PLAIN("serve-code", code=code), file=sys.stderr, flush=True)
@@ -72,8 +71,23 @@ def _names(host: str) -> set[str]:
     """Names by which the page may be called."""
     from estimator.page.app import LOOPBACK
 
-    own = {socket.gethostname(), _own_address()} if host in EVERY_ADDRESS else {host}
+    own = {socket.gethostname(), _own_address(), *_reached_at(host)} if host in EVERY_ADDRESS else {host}
     return {*LOOPBACK, *own}
+
+
+def _address(host: str, port: int, *, tls: bool) -> str:
+    return f"{'https' if tls else 'http'}://{f'[{host}]' if ':' in host else host}:{port}/"
+
+
+def _reached_at(host: str) -> list[str]:
+    """By what other computers call this one, the way to the outside first; nothing where none reaches it."""
+    if host not in EVERY_ADDRESS:
+        return [] if _is_loopback(host) else [host]
+    import ifaddr
+
+    found = [str(each.ip) for adapter in ifaddr.get_adapters() for each in adapter.ips if each.is_IPv4]
+    reached = [own for own in found if not (ip_address(own).is_loopback or ip_address(own).is_link_local)]
+    return sorted(dict.fromkeys(reached), key=lambda own: own != _own_address())
 
 
 def _own_address() -> str:

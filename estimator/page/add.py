@@ -59,7 +59,7 @@ def sizes_of(kind: str) -> list[Field]:
         raise HTTPException(404)
     table = {"piece": [{"shape": {"kind": kind}}]}
     parts = fields_of(("piece", 0, "shape"), table)
-    return [part for part in parts if isinstance(part, Field) and part.required]
+    return [part for part in parts if isinstance(part, Field) and part.required and key_of(part) != "kind"]
 
 
 def key_of(field: Field) -> str:

@@ -53,16 +53,21 @@ STATIC = {
 
 
 def app_for(
-    folder: Path, hosts: Iterable[str] = LOOPBACK, code: str | None = None, database: str | None = None
+    folder: Path,
+    hosts: Iterable[str] = LOOPBACK,
+    code: str | None = None,
+    database: str | None = None,
+    addresses: Iterable[str] = (),
 ) -> Starlette:
     """Application for the jobs of a folder. Raises InputError for a store that cannot be opened.
 
     hosts     host names by which it may be called
     code      access code that each browser enters once, until people are added; None if no other computer can reach it
     database  address of its store, if that is not in the folder
+    addresses base URLs at which phones and clients reach it
     """
     store = open_store(folder, database)
-    screens, door = Screens(Shelf(folder, store), Uploads(), store), access.Access(code)
+    screens, door = Screens(Shelf(folder, store), Uploads(), store, addresses), access.Access(code)
 
     @asynccontextmanager
     async def running(_: Starlette) -> AsyncIterator[None]:

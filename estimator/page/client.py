@@ -24,7 +24,6 @@ from estimator.errors import FaultError, InputError
 from estimator.estimate import Estimate
 from estimator.intake.edit import Edit, edited
 from estimator.page.drawing import thumbnail_of
-from estimator.page.guards import is_here
 from estimator.page.release import stage_of
 from estimator.page.screen import Screens, problem_of
 from estimator.page.shelf import JobFile, Kept, sound
@@ -49,19 +48,21 @@ def routes(screens: Screens) -> list[Route]:
 def _office_routes(screens: Screens) -> list[Route]:
     async def links(request: Request) -> Response:
         job = screens.job(request)
-        shown: dict[str, Any] = {"address": "", "code": "", "problem": ""}
+        shown: dict[str, Any] = {"address": [], "code": "", "problem": ""}
         kept = await to_thread.run_sync(job.kept)
         if request.method == "POST":
             try:
                 sent = await to_thread.run_sync(sent_quote, job, kept)
                 of = partial(send, screens.store, job.path, sent, who.get())
                 token, code = await to_thread.run_sync(of)
-                shown |= {"address": str(request.url_for("client-quote", token=token)), "code": code}
+                bases = screens.reached_at(request) or [str(request.base_url)]
+                path = request.url_for("client-quote", token=token).path.lstrip("/")
+                shown |= {"address": [f"{base}{path}" for base in bases], "code": code}
             except (FaultError, InputError) as error:
                 shown["problem"] = problem_of(error, kept.words)
         found = await to_thread.run_sync(links_of, screens.store, job.path)
         rows = [(link, kept.words.date(link.at.date().isoformat())) for link in found]
-        shown["missing"] = list(_missing(kept, request))
+        shown["missing"] = list(_missing(kept, alone=not screens.reached_at(request)))
         shown["can_release"] = await to_thread.run_sync(stage_of, job, screens.store) == "accepted"
         status = 422 if shown["problem"] else 200
         return screens.render(request, "client_links.html", status, job=job, words=kept.words, rows=rows, **shown)
@@ -77,15 +78,18 @@ def _office_routes(screens: Screens) -> list[Route]:
     ]
 
 
-def _missing(kept: Kept, request: Request) -> Iterator[tuple[str, str, str]]:
-    """Yield what a quote lacks before it is sent: the table, the missing part, and the action that enters it."""
+def _missing(kept: Kept, *, alone: bool) -> Iterator[tuple[str, str, str]]:
+    """Yield what a quote lacks before it is sent: the table, the missing part, and the action that enters it.
+
+    alone   whether no other computer can reach the page
+    """
     for table, text, act in (
         ("client", "client-no-client", "client-enter-client"),
         ("business", "client-no-business", "client-enter-business"),
     ):
         if not (isinstance(own := kept.table.get(table), dict) and own.get("name")):
             yield table, kept.words(text), kept.words(act)
-    if is_here(request.url.hostname or ""):
+    if alone:
         yield "", kept.words("client-here-alone"), ""
 
 

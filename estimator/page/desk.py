@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Mapping
 from contextlib import suppress
 from pathlib import PurePath
 from typing import Any
@@ -21,13 +21,14 @@ from estimator.estimate import PieceEstimate
 from estimator.explain import workings_of_figure
 from estimator.intake.edit import Edit, KeyPath
 from estimator.page.closing import closing_act
-from estimator.page.drawing import OVERALL, drawing_of, thumbnail_of
+from estimator.page.drawing import OVERALL, CutoutPlace, drawing_of, thumbnail_of
 from estimator.page.fields import Field, Group, at_of, entry_of, fields_of, node_at, path_of, typed, value_of
 from estimator.page.screen import Screens, problem_of, standing
 from estimator.page.shelf import ConflictError, JobFile, Kept
 from estimator.page.solid import has_solid
 from estimator.report.figures import result_text, values_lines
 from estimator.report.first_screen import MOST_OPEN, bought_of, open_items, packs_of
+from estimator.units import read_quantity
 from estimator.words import Words
 from geometry.files import read_bytes
 
@@ -162,6 +163,7 @@ def _state(job: JobFile, kept: Kept, estimate: Estimate, mark: str | None, *, pi
     piece = chosen.taken.piece
     fields = list(_fields_of_piece(kept, piece.mark))
     items = open_items(result, words)
+    drawing = drawing_of(chosen, words, _cutout_of(kept, piece.mark))
     return {
         "words": words,
         "mark": piece.mark,
@@ -171,13 +173,13 @@ def _state(job: JobFile, kept: Kept, estimate: Estimate, mark: str | None, *, pi
             _row(entry, words) | ({"picture": thumbnail_of(entry)} if pictures or entry is chosen else {})
             for entry in result.pieces
         ],
-        "drawing": drawing_of(chosen, words) | {"name": _drawing_name(chosen, words)},
+        "drawing": drawing | {"name": _drawing_name(chosen, words)},
         "figures": dict(_figures(estimate, chosen, words)),
         "open": [closing_act(item, job, words) for item in items[:MOST_OPEN]],
         "more_open": words("screen-more", count=len(items) - MOST_OPEN) if len(items) > MOST_OPEN else "",
         "bags": _bags(estimate, words),
         "fields": fields,
-        "on_drawing": _on_drawing(fields, kept, piece.mark),
+        "on_drawing": _on_drawing(fields, kept, piece.mark, drawing["places"]),
         "has_solid": has_solid(piece.shape),
         "adding": list(_adding(kept, piece.mark, words)) if pictures else [],
         "source": _source(job, kept, piece.mark) if pictures else {},
@@ -292,12 +294,28 @@ def _leaves(path: tuple[str | int, ...], table: Any, above: str) -> Iterator[Fie
                 yield from _leaves(path_of(entry), table, name or above)
 
 
-def _on_drawing(fields: list[Field], kept: Kept, mark: str) -> dict[str, Field]:
-    """Fields shown on the dimension lines, "along" and "across", if the shape is in the job file."""
+CUTOUT = {"x": "cutout-x", "length": "cutout-length", "y": "cutout-y", "width": "cutout-width"}
+"""Keys of a rectangular cutout, and their places on the drawing."""
+
+
+def _cutout_of(kept: Kept, mark: str) -> CutoutPlace | None:
+    """Position and size of the first cutout of a slab, m, if it is a rectangle in the job file."""
+    number = entry_of(mark, kept.table)
+    shape = None if number is None else kept.table["piece"][number].get("shape")
+    cutouts = shape.get("cutouts") if isinstance(shape, dict) and shape.get("kind") == "slab" else None
+    if not cutouts or cutouts[0].get("kind") != "rectangle":
+        return None
+    x_m, y_m, length_m, width_m = (read_quantity(cutouts[0][key], "length") for key in ("x", "y", "length", "width"))
+    return x_m, y_m, length_m, width_m
+
+
+def _on_drawing(fields: list[Field], kept: Kept, mark: str, places: Mapping[str, Any]) -> dict[str, Field]:
+    """Fields shown on the dimension lines, by their places, if the shape is in the job file."""
     number = entry_of(mark, kept.table)
     shape = None if number is None else kept.table["piece"][number].get("shape")
     if not isinstance(shape, dict):
         return {}
     ends = dict(zip(OVERALL.get(str(shape.get("kind")), ()), ("along", "across"), strict=False))
+    ends |= {f"cutouts/0/{key}": name for key, name in CUTOUT.items() if name in places}
     by_key = {field.at.split("/", 2)[2]: field for field in fields}
     return {name: by_key[f"shape/{key}"] for key, name in ends.items() if f"shape/{key}" in by_key}

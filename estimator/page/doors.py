@@ -15,7 +15,9 @@ from starlette.types import ASGIApp, Receive, Scope, Send
 
 from estimator.errors import FaultError
 from estimator.page.access import Access, Door, Tries, address_of
+from estimator.page.guards import is_here
 from estimator.page.screen import Screens, problem_of
+from estimator.report.papers.labels import code_of
 from estimator.store import Store
 from estimator.store.people import (
     ROLES,
@@ -111,7 +113,8 @@ def routes(screens: Screens) -> list[Route]:
 
     async def phone(request: Request) -> Response:
         jobs = await to_thread.run_sync(screens.shelf.jobs)
-        return screens.render(request, "phone.html", jobs=jobs, signed_in=bool(who.get()))
+        codes = [_code(address) for address in screens.addresses] if is_here(request.url.hostname or "") else []
+        return screens.render(request, "phone.html", jobs=jobs, signed_in=bool(who.get()), codes=codes)
 
     async def password(request: Request) -> Response:
         token, problem, changed = request.cookies.get(COOKIE, ""), "", False
@@ -135,6 +138,12 @@ def routes(screens: Screens) -> list[Route]:
         Route("/phone", phone, name="phone"),
         Route("/password", password, methods=["GET", "POST"], name="password"),
     ]
+
+
+def _code(address: str) -> tuple[str, int, str]:
+    """An address with its QR code: its side in modules, and its dark runs as SVG path data."""
+    side, runs = code_of(f"{address}phone")
+    return address, side, "".join(f"M{first} {row}h{length}v1h-{length}z" for row, first, length in runs)
 
 
 def _signing_in_routes(screens: Screens) -> list[Route]:

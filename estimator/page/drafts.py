@@ -21,7 +21,7 @@ from estimator.intake.edit import Edit
 from estimator.job import Use
 from estimator.page.screen import Screens, problem_of
 from estimator.page.shelf import JobFile
-from estimator.page.uploads import MOST_FILES, Uploads, choices_of, drafted, looked_at, size_text
+from estimator.page.uploads import MOST_FILES, Uploads, choices_of, drafted, looked_at, scale_of, size_text
 from estimator.words import PLAIN
 from geometry.files import read_bytes
 from geometry.message import message
@@ -91,6 +91,7 @@ async def _asked(screens: Screens, uploads: Uploads, request: Request, given: di
         raise HTTPException(404) from None
     files = await run_in_threadpool(lambda: [looked_at(path) for path in paths])
     unitless = next((file for file in files if file.unitless), None)
+    paper = next((file for file in files if file.sheet), None)
     return screens.render(
         request,
         "draft.html",
@@ -103,6 +104,7 @@ async def _asked(screens: Screens, uploads: Uploads, request: Request, given: di
         asks_thickness=any(file.kind == "drawing" for file in files),
         choices=choices_of(unitless.size) if unitless else [],
         unitless=unitless.name if unitless else "",
+        paper=paper,
         uses=[(use, PLAIN(f"page-use-{use}")) for use in get_args(Use) if use != "splash"],
         title=given.get("title") or paths[0].stem.replace("-", " ").replace("_", " ").capitalize(),
         given=given,
@@ -117,9 +119,11 @@ def _made(screens: Screens, uploads: Uploads, key: str, given: dict[str, str], j
     """
     paths = uploads.files(key)
     title = given.get("title") or paths[0].stem
-    asked = DraftRequest(
-        tuple(paths), given.get("unit") or None, None, given.get("thickness") or None, given.get("use") or None
-    )
+    scale = given.get("scale") or None
+    if scale is None and given.get("distance"):
+        scale = scale_of(given.get("first", ""), given.get("second", ""), given["distance"])
+    thickness, use = given.get("thickness") or None, given.get("use") or None
+    asked = DraftRequest(tuple(paths), given.get("unit") or None, None, thickness, use, scale=scale)
     draft = drafted(title, asked)
     if job is None:
         made = screens.shelf.add(title, draft.text.encode(), draft.files)

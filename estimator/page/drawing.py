@@ -82,24 +82,66 @@ class Frame:
         return self.low + self.margin
 
 
-def drawing_of(piece: PieceEstimate, words: Words) -> Drawn:
-    """Drawing of a piece from above, or of its face: paths, center of gravity, and overall sizes as text."""
+def drawing_of(piece: PieceEstimate, words: Words, cutout_m: CutoutPlace | None = None) -> Drawn:
+    """Drawing of a piece from above, or of its face: paths, center of gravity, and sizes as text at their places.
+
+    cutout_m   a rectangle cut out of it: x and y of its lower left corner, length and width, m
+    """
     view = plan_view(piece.taken.piece.shape)
     x0, y0, x1, y1 = view.bounds_m
     frame = Frame.fitted(view.bounds_m, WIDE - 2 * MARGIN, HIGH - 2 * MARGIN, MARGIN)
     x, y = frame.at(*piece.weight.centers_m["demould"][:2])
     right, low = frame.right, frame.low
+    lines = (
+        f"M{MARGIN:g} {MARGIN - 6:g}v-34M{right:g} {MARGIN - 6:g}v-34M{MARGIN - 6:g} {MARGIN - 34:g}H{right + 6:g}"
+        f"M{MARGIN - 6:g} {MARGIN:g}h-34M{MARGIN - 6:g} {low:g}h-34M{MARGIN - 34:g} {MARGIN - 6:g}V{low + 6:g}"
+    )
+    places = {
+        "along": _place(words.length(x1 - x0), (MARGIN + right) / 2, MARGIN - 34),
+        "across": _place(words.length(y1 - y0), MARGIN - 34, (MARGIN + low) / 2),
+    }
+    if cutout_m is not None:
+        more, cut = _cutout(cutout_m, frame, (right, low), words)
+        lines, places = lines + more, places | cut
     return {
         "box": f"0 0 {frame.wide:g} {frame.high:g}",
         "paths": paths_of(view, frame),
         "center": f"M{x - 9:g} {y:g}h18M{x:g} {y - 9:g}v18M{x - 5:g} {y:g}a5 5 0 1 0 10 0a5 5 0 1 0 -10 0",
-        "dimensions": (
-            f"M{MARGIN:g} {MARGIN - 6:g}v-34M{right:g} {MARGIN - 6:g}v-34M{MARGIN - 6:g} {MARGIN - 34:g}H{right + 6:g}"
-            f"M{MARGIN - 6:g} {MARGIN:g}h-34M{MARGIN - 6:g} {low:g}h-34M{MARGIN - 34:g} {MARGIN - 6:g}V{low + 6:g}"
-        ),
-        "along": {"text": words.length(x1 - x0), "x": f"{(MARGIN + right) / 2:g}", "y": f"{MARGIN - 34:g}"},
-        "across": {"text": words.length(y1 - y0), "x": f"{MARGIN - 34:g}", "y": f"{(MARGIN + low) / 2:g}"},
+        "dimensions": lines,
+        "places": places,
     }
+
+
+CutoutPlace = tuple[float, float, float, float]
+LEAST_ALONG, LEAST_ACROSS = 70.0, 38.0
+"""Room that a field takes on a dimension line, px; a shorter stretch has its field among the entries."""
+
+
+def _place(text: str, x: float, y: float) -> dict[str, str]:
+    return {"text": text, "x": f"{x:g}", "y": f"{y:g}"}
+
+
+def _cutout(
+    cutout_m: CutoutPlace, frame: Frame, end: tuple[float, float], words: Words
+) -> tuple[str, dict[str, dict[str, str]]]:
+    """Dimension lines of a cutout, below and beside the piece, and the places of its sizes on them."""
+    x_m, y_m, length_m, width_m = cutout_m
+    (left, foot), (right, top) = frame.at(x_m, y_m), frame.at(x_m + length_m, y_m + width_m)
+    (far, low), places = end, {}
+    below, beside = low + 34, far + 34
+    lines = f"M{MARGIN - 6:g} {below:g}H{right + 6:g}" + "".join(
+        f"M{x:g} {start:g}V{below + 6:g}" for x, start in ((MARGIN, low + 6), (left, foot), (right, foot))
+    )
+    lines += f"M{beside:g} {low + 6:g}V{top - 6:g}" + "".join(
+        f"M{start:g} {y:g}H{beside + 6:g}" for y, start in ((low, far + 6), (foot, right), (top, right))
+    )
+    for name, size_m, start, stop in (("cutout-x", x_m, MARGIN, left), ("cutout-length", length_m, left, right)):
+        if stop - start >= LEAST_ALONG:
+            places[name] = _place(words.length(size_m), (start + stop) / 2, below)
+    for name, size_m, start, stop in (("cutout-y", y_m, foot, low), ("cutout-width", width_m, top, foot)):
+        if stop - start >= LEAST_ACROSS:
+            places[name] = _place(words.length(size_m), beside, (start + stop) / 2)
+    return lines, places
 
 
 def thumbnail_of(piece: PieceEstimate) -> Drawn:

@@ -25,8 +25,8 @@ number. Points have their coordinates on one line, separated by commas. Pairs ar
 Changes give a piece, a key and its new value."""
 Node = dict[str, Any]
 SEPARATOR = "/"
-EXAMPLE = re.compile(r" Example: .*?\.(?= [A-Z]|$)", re.DOTALL)
-"""Example in the description of a key, for editors of job files. A field shows its example separately."""
+OF_FILES = re.compile(r" Example: .*?\.(?= [A-Z]|$)|, one \[\[\w+\]\] per \w+| Required\.|`", re.DOTALL)
+"""In the description of a key, what an editor of job files needs: a field shows its example in its place."""
 
 
 @frozen
@@ -190,7 +190,7 @@ def fields_of(
 
 
 def _one(path: KeyPath, node: Node, value: Any, *, required: bool) -> Iterator[Field | Group]:
-    label, help = label_of(path[-1]), EXAMPLE.sub("", node.get("description", "")).replace(" Required.", "")
+    label, help = label_of(path[-1]), OF_FILES.sub("", node.get("description", ""))
     at = at_of(path)
     items = _resolved(node["items"], None) if isinstance(node.get("items"), dict) else {}
     plain = _is_plain_list(node) and not _is_tables(value) and not isinstance(value, Mapping)
@@ -330,7 +330,7 @@ def next_of(path: KeyPath, table: Any, name: str) -> KeyPath:
 def help_of(path: KeyPath, table: Any) -> str:
     """Description of the table at a path in the schema; for an entry of a list, that of the list."""
     described = path[:-1] if path and isinstance(path[-1], int) else path
-    return EXAMPLE.sub("", str(node_at(described, table).get("description", ""))) if described else ""
+    return OF_FILES.sub("", str(node_at(described, table).get("description", ""))) if described else ""
 
 
 def value_of(path: KeyPath, table: Any) -> Any:

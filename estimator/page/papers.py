@@ -12,7 +12,6 @@ from starlette.requests import Request
 from starlette.responses import Response
 from starlette.routing import Route
 
-from estimator.page.guards import is_here
 from estimator.page.screen import Screens, standing
 from estimator.page.shelf import JobFile
 from estimator.report.pack import PAPERS, make_papers
@@ -38,13 +37,14 @@ def routes(screens: Screens) -> list[Route]:
             request, "papers.html", job=job, words=kept.words, problem="".join(map(str, kept.faults[:1])),
             papers=[name for name in PAPERS if name.endswith(("pdf", "html"))],
             data=[name for name in PAPERS if not name.endswith(("pdf", "html"))],
+            addresses=screens.reached_at(request),
         )  # fmt: skip
 
     async def paper(request: Request) -> Response:
         job, name = screens.job(request), request.path_params["name"]
         if name not in PAPERS and name != ALL:
             raise HTTPException(404)
-        content = await run_in_threadpool(_content, job, name, crew_address(request, job))
+        content = await run_in_threadpool(_content, job, name, crew_address(screens, request, job))
         headers = {"content-disposition": f'inline; filename="{job.name}-{name}"'}
         if name.endswith("html"):
             headers["content-security-policy"] = SUMMARY_POLICY
@@ -56,9 +56,16 @@ def routes(screens: Screens) -> list[Route]:
     ]
 
 
-def crew_address(request: Request, job: JobFile) -> str:
-    """Base address of a job's pieces for a phone; "" if phones cannot reach this computer."""
-    return "" if is_here(request.url.hostname or "") else f"{request.base_url}crew/{job.name}/"
+def crew_address(screens: Screens, request: Request, job: JobFile) -> str:
+    """Base address of a job's pieces for a phone; "" if phones cannot reach this computer.
+
+    A computer on several networks has several addresses; `at` in the request selects one.
+    """
+    addresses, at = screens.reached_at(request), request.query_params.get("at", "0")
+    if not addresses:
+        return ""
+    number = int(at) if at.isascii() and at.isdecimal() and int(at) < len(addresses) else 0
+    return f"{addresses[number]}crew/{job.name}/"
 
 
 def _content(job: JobFile, name: str, address: str) -> bytes:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from typing import Any
 
 from jinja2 import Environment, FunctionLoader, StrictUndefined
@@ -12,6 +13,7 @@ from starlette.responses import HTMLResponse, Response
 from estimator.api import Estimate
 from estimator.catalog import UNREVIEWED
 from estimator.errors import FaultError, InputError
+from estimator.page.guards import is_here
 from estimator.page.shelf import JobFile, Kept, Shelf
 from estimator.page.uploads import Uploads
 from estimator.store import Store
@@ -22,8 +24,8 @@ from geometry.files import packaged
 class Screens:
     """The shop's shelf of jobs, its pending uploads, its store, and the templates."""
 
-    def __init__(self, shelf: Shelf, uploads: Uploads, store: Store) -> None:
-        self.shelf, self.uploads, self.store = shelf, uploads, store
+    def __init__(self, shelf: Shelf, uploads: Uploads, store: Store, addresses: Iterable[str] = ()) -> None:
+        self.shelf, self.uploads, self.store, self.addresses = shelf, uploads, store, tuple(addresses)
         self._templates = Environment(
             loader=FunctionLoader(lambda name: packaged("estimator", f"page/templates/{name}").decode("utf-8")),
             autoescape=True,
@@ -38,6 +40,10 @@ class Screens:
             return self.shelf.job(request.path_params["job"])
         except KeyError:
             raise HTTPException(404) from None
+
+    def reached_at(self, request: Request) -> list[str]:
+        """Addresses by which others reach this page: the one it was called by, unless that is this computer's own."""
+        return list(self.addresses) if is_here(request.url.hostname or "") else [str(request.base_url)]
 
     def render(self, request: Request, template: str, status: int = 200, **values: Any) -> Response:
         """Screen from a template, in the given words or in American English."""

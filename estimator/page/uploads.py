@@ -7,9 +7,12 @@ import shutil
 import time
 from collections.abc import Iterable
 from dataclasses import replace
+from math import dist
 from pathlib import Path
 from secrets import token_hex
 from tempfile import TemporaryDirectory
+
+import numpy as np
 
 from estimator.disk import write_new
 from estimator.draft import Draft, FileKind, Request, draft_of, kind_of
@@ -17,10 +20,11 @@ from estimator.errors import FaultError
 from estimator.intake.drawings import summary_of
 from estimator.intake.limits import raised_by
 from estimator.intake.shape_files import mesh_of, pieces_of
+from estimator.units import read_quantity
 from estimator.units.table import Units
 from estimator.words import PLAIN, Words
 from geometry.errors import UNIT_M
-from geometry.files import MOST_NAME
+from geometry.files import MOST_NAME, InputFile, Paper
 from geometry.frozen import frozen
 from geometry.message import message
 from geometry.readers.pieces import Layers
@@ -41,6 +45,7 @@ class Incoming:
     unitless  whether the user must give its unit
     units     units in which its size is shown
     notes     summary of what was read, or why it cannot be read
+    sheet     drawing on paper whose scale the user must give
     """
 
     name: str
@@ -50,6 +55,19 @@ class Incoming:
     notes: tuple[str, ...]
     sound: bool
     units: Units = "imperial"
+    sheet: PaperSheet | None = None
+
+
+@frozen
+class PaperSheet:
+    """A drawing as it lies on its page: what is shown for two points to be marked on it.
+
+    box    of the picture, mm of the page, y down
+    lines  its outlines as SVG path data in that box
+    """
+
+    box: str
+    lines: str
 
 
 class Uploads:
@@ -144,6 +162,8 @@ def _drawing(path: Path) -> Incoming:
     try:
         drawing = pieces_of(path, None, Layers(), None, "leave-out")
     except FaultError as error:
+        if error.message.id == "pdf-no-scale":
+            return _sheet(path, PLAIN.text(error.message))
         if error.message.id != "drawing-no-unit":
             raise
         unitless, drawing = True, pieces_of(path, UNIT_M["in"], Layers(), None, "leave-out")
@@ -151,6 +171,42 @@ def _drawing(path: Path) -> Incoming:
     size = tuple(side / UNIT_M["in"] for side in largest) if unitless else tuple(largest)
     units: Units = "imperial" if drawing.unit_m in (UNIT_M["in"], UNIT_M["ft"]) else "metric"
     return Incoming(path.name, "drawing", size, unitless, (PLAIN.text(summary_of(drawing)),), True, units)
+
+
+def _sheet(path: Path, note: str) -> Incoming:
+    """A drawing on paper without a scale, at the size of its page. Raises FaultError."""
+    drawing = pieces_of(InputFile(path.name, path, paper=Paper(1.0, None)), None, Layers(), None, "number")
+    regions = [piece.region for piece in drawing.pieces] + [piece for each in drawing.pieces for piece in each.copies]
+    rings = [1000.0 * ring.points for region in regions for ring in (region.outer, *region.holes)]
+    low, high = (
+        np.min([ring.min(axis=0) for ring in rings], axis=0),
+        np.max([ring.max(axis=0) for ring in rings], axis=0),
+    )
+    places = [np.column_stack([ring[:, 0] - low[0], high[1] - ring[:, 1]]) for ring in rings]
+    lines = "".join("M" + "L".join(f"{x:.3f} {y:.3f}" for x, y in ring) + "Z" for ring in places)
+    wide, high_mm = (high - low).tolist()
+    sheet = PaperSheet(f"0 0 {wide:.3f} {high_mm:.3f}", lines)
+    return Incoming(path.name, "drawing", (), False, (note,), True, "metric", sheet)
+
+
+def scale_of(first: str, second: str, distance: str) -> str:
+    """The scale of a page from two points on it, mm, and how far apart they truly are. Raises FaultError.
+
+    >>> scale_of("0, 0", "120, 0", "2.4 m")
+    '1:20'
+    """
+    points = []
+    for text in (first, second):
+        try:
+            x, y = (float(part) for part in text.split(","))
+        except ValueError:
+            raise FaultError("", message("page-no-point", text=text)) from None
+        points.append((x, y))
+    on_page_m = dist(*points) / 1000.0
+    true_m = read_quantity(distance, "length")
+    if on_page_m <= 0.0 or true_m <= 0.0:
+        raise FaultError("", message("page-points-alike"))
+    return f"1:{true_m / on_page_m:.8g}"
 
 
 def _mesh(path: Path) -> Incoming:

@@ -126,3 +126,42 @@ def test_each_unit_is_drawn_to_one_scale_beside_the_door() -> None:
     assert by_unit["cm"].wide == pytest.approx(40.0 * 0.96)  # 40 px a meter
     assert by_unit["ft"].cut
     assert not by_unit["in"].cut
+
+
+def plan_on_paper() -> bytes:
+    """A counter of 2400 by 650 mm, drawn 1:20, with no word of its scale."""
+    canvas_of = pytest.importorskip("reportlab.pdfgen.canvas").Canvas
+    mm, content = 72 / 25.4, BytesIO()
+    canvas = canvas_of(content, pagesize=(297 * mm, 210 * mm))
+    canvas.rect(50 * mm, 60 * mm, 120 * mm, 32.5 * mm)
+    canvas.showPage()
+    canvas.save()
+    return content.getvalue()
+
+
+@pytest.mark.parametrize(
+    "answer",
+    [{"scale": "1:20"}, {"first": "0, 0", "second": "120, 0", "distance": "2400 mm"}],
+    ids=["scale", "two points"],
+)
+def test_a_drawing_on_paper_gets_its_scale(page: TestClient, shop: Path, answer: dict[str, str]) -> None:
+    pytest.importorskip("pypdfium2")
+    at = send(page, {"plan.pdf": plan_on_paper()})
+    shown = page.get(at).text
+    assert 'viewBox="0 0 120.000 32.500"' in shown
+    asked = {"title": "Plan", "thickness": "20 mm", "use": "counter"}
+    refused = page.post(at, data=asked | {"first": "0, 0", "second": "0, 0", "distance": "1 m"}, follow_redirects=False)
+    assert refused.status_code == 422
+    answered = page.post(at, data=asked | answer, follow_redirects=False)
+    assert answered.status_code == 303, answered.text
+    job = load_job(shop / "plan" / "job.toml")
+    assert job.pieces[0].shape.solid().size_m == pytest.approx((2.4, 0.65, 0.02), rel=1e-4)
+
+
+def test_a_point_that_is_none_is_asked_for_again(page: TestClient) -> None:
+    pytest.importorskip("pypdfium2")
+    at = send(page, {"plan.pdf": plan_on_paper()})
+    asked = {"title": "Plan", "thickness": "20 mm", "use": "counter", "first": "here", "second": "0, 0"}
+    answer = page.post(at, data=asked | {"distance": "1 m"}, follow_redirects=False)
+    assert answer.status_code == 422
+    assert "is not a point" in answer.text

@@ -64,6 +64,7 @@ def drop(tab: Any, path: Path) -> None:
 def test_a_kitchen_is_quoted_from_its_drawing_and_sent_in_three_minutes(
     empty_shop: Server, browser: Any, tab: Any
 ) -> None:
+    tab.set_default_timeout(1000 * MOST_S)
     person, begun = Person(tab), time.monotonic()
     tab.goto(empty_shop.address)
     person.look()

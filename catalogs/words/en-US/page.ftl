@@ -61,6 +61,17 @@ page-drawn-in = { $unit ->
     [cm] drawn in centimeters
    *[m] drawn in meters
   }
+page-which-scale = At which scale is { $file } drawn?
+page-scale = Scale
+page-two-points = Or click two corners, and enter their true distance.
+page-sheet-outlines = Outlines of { $file }
+page-first-point = First point, mm
+page-second-point = Second point, mm
+page-true-distance = True distance
+page-no-point = “{ $text }” is not a point.
+    .fix = Click a corner, or enter x and y in millimeters on the page, such as 50, 60.
+page-points-alike = The distance between the two points is zero.
+    .fix = Mark two different points and enter the distance between them.
 page-thickness-drawn = Thickness of the drawn pieces
 page-use = Use
 page-use-counter = Counter
@@ -369,6 +380,11 @@ sign-in-secret = Password or access code
 sign-in-wrong = Name or password is wrong.
 sign-in-wait = Too many wrong tries. Wait a minute.
 page-phone = Phone
+page-on-phone = Open this page on a phone
+page-qr = QR code of { $address }
+page-labels-for = Labels, by the network of the phones
+page-labels-at = Labels for phones that reach { $address }
+page-labels-here = Labels carry no code, since phones can't reach this page. Start it with --host 0.0.0.0.
 page-phone-none = No jobs yet.
 
 # The client's quote
@@ -388,6 +404,7 @@ client-no-business = The quote does not name your shop.
 client-enter-business = Enter your shop
 client-here-alone = The link opens on this computer only. To send it, start the page with --host and this computer's address.
 client-link = Link
+client-links = Links, one for each network of this computer. Send the one that the client can reach.
 client-code = Access code
 client-once = Copy both now. They are not shown again.
 client-make = Make a link to this quote

@@ -1,5 +1,29 @@
 // The desk in the browser: a changed field is sent, and every place that shows a figure is filled anew.
 const SVG = "http://www.w3.org/2000/svg";
+const sheet = document.getElementById("sheet");
+if (sheet) { // two points of a drawing on paper; the nearest corner is taken
+  const corners = sheet.querySelector("path").getAttribute("d").match(/-?[\d.]+ -?[\d.]+/g).map((at) => at.split(" ").map(Number));
+  const inputs = ["first", "second"].map((name) => document.querySelector(`[name="${name}"]`));
+  const mark = () => document.getElementById("points").replaceChildren(...inputs.flatMap(({ value }) => {
+    const [x, y] = value.split(",").map(Number);
+    if (!Number.isFinite(x) || !Number.isFinite(y)) return [];
+    const dot = document.createElementNS(SVG, "circle");
+    for (const [key, of] of Object.entries({ cx: x, cy: y, r: sheet.viewBox.baseVal.width / 100, class: "solid" })) dot.setAttribute(key, of);
+    return [dot];
+  }));
+  let next = 0;
+  sheet.addEventListener("click", (event) => {
+    const at = new DOMPoint(event.clientX, event.clientY).matrixTransform(sheet.getScreenCTM().inverse());
+    const far = ([x, y]) => Math.hypot(x - at.x, y - at.y);
+    const [x, y] = corners.reduce((best, corner) => (far(corner) < far(best) ? corner : best));
+    inputs[next].value = `${x}, ${y}`;
+    next = 1 - next;
+    mark();
+  });
+  inputs.forEach((input) => input.addEventListener("input", mark));
+  mark();
+}
+
 const desk = document.getElementById("desk"), drop = document.getElementById("drop");
 
 const keys = document.getElementById("keys"), letters = document.getElementById("letters");
@@ -266,8 +290,7 @@ if (desk) {
     byId("drawing-dimensions").setAttribute("d", drawing.dimensions);
     byId("drawing-center").setAttribute("d", drawing.center);
     byId("drawing-paths").replaceChildren(...drawing.paths.map(traced));
-    for (const name of ["along", "across"]) {
-      const { x, y, text } = drawing[name];
+    for (const [name, { x, y, text }] of Object.entries(drawing.places)) {
       const label = byId(`size-${name}`), field = desk.querySelector(`[data-place="${name}"]`);
       if (label) { label.setAttribute("x", x); label.setAttribute("y", y); label.textContent = text; }
       if (field) { field.dataset.x = x; field.dataset.y = y; }

@@ -1,0 +1,53 @@
+"""A computer on several networks: the shop chooses by which address phones and clients reach its page."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from ipaddress import ip_address
+from pathlib import Path
+
+import pytest
+from starlette.testclient import TestClient
+
+from estimator.commands.serve import _reached_at
+from estimator.page.app import app_for
+from tests.page.conftest import ORIGIN
+
+OWN = ("http://192.0.2.7:8420/", "http://198.51.100.3:8420/")  # of no computer (RFC 5737)
+
+
+@pytest.fixture
+def bound(shop: Path) -> Iterator[TestClient]:
+    """The page on two networks, called from its own computer."""
+    with TestClient(app_for(shop, addresses=OWN), base_url=ORIGIN, headers={"origin": ORIGIN}) as client:
+        yield client
+
+
+def test_labels_and_links_are_offered_for_each_address(bound: TestClient) -> None:
+    papers = bound.get("/jobs/hill/papers").text
+    assert [address for address in OWN if address in papers] == list(OWN)
+    first, second = (bound.get(f"/jobs/hill/papers/labels.pdf?at={at}").content for at in (0, 1))
+    assert first[:5] == b"%PDF-"
+    assert first != second
+    sent = bound.post("/jobs/hill/client").text
+    assert [address for address in OWN if f"{address}quote/" in sent] == list(OWN)
+    assert "this computer only" not in sent
+
+
+def test_phones_find_a_code_for_each_address(bound: TestClient) -> None:
+    text = bound.get("/phone").text
+    assert len(re.findall(r'<svg class="qr"', text)) == 2
+    assert all(address in text for address in OWN)
+
+
+def test_a_page_that_nobody_else_reaches_says_so(page: TestClient) -> None:
+    assert "--host 0.0.0.0" in page.get("/jobs/hill/papers").text
+    assert "this computer only" in page.get("/jobs/hill/client").text
+    assert '<svg class="qr"' not in page.get("/phone").text
+
+
+def test_only_addresses_that_others_reach_are_offered() -> None:
+    assert _reached_at("127.0.0.1") == []
+    assert _reached_at("192.0.2.7") == ["192.0.2.7"]
+    assert not any(ip_address(own).is_loopback or ip_address(own).is_link_local for own in _reached_at("0.0.0.0"))
