@@ -107,7 +107,7 @@ class Way:
 
     @property
     def core_m3(self) -> float:
-        """What the cores displace together."""
+        """Total volume that the cores displace, m³."""
         return sum(core.displaces_m3 for core in self.cores)
 
 
@@ -438,7 +438,7 @@ class _Draft:
 
     @property
     def cores(self) -> tuple[Insert, ...]:
-        """The cores of its parts."""
+        """Cores of all of its parts."""
         if self.variant.core is None:
             return ()
         name = self.variant.core.name
@@ -529,9 +529,9 @@ class _Search:
         return found
 
     def _cut(self, variant: _Variant, piece: SeamPiece, limits: SeamLimits, way: complex, people: int) -> list[_Draft]:
-        """The variant cut by the fewest seams that keep to some limits; [] if no seams do.
+        """The variant cut by the fewest seams within the limits; [] if no seams are.
 
-        way   along which the piece was turned level
+        way   unit vector that rotates the leveled piece back
         """
         for share in TIGHTER:
             part_kg = None if limits.part_kg is None else limits.part_kg * share
@@ -592,7 +592,7 @@ class _Search:
         return message("lighten-none", people=people)
 
     def _barred(self, people: int) -> list[Message]:
-        """The places of the access that the piece does not pass, where they alone are why there is no way."""
+        """Places of the access that the piece does not pass, if they alone prevent every way."""
         (part,) = survey(replace(self._job, pieces=(self._piece,)))[2]
         barred = [check.place for check in part[2].access.checks if not check.passes]
         if not barred or not can_be_cut(self._piece.shape):

@@ -334,7 +334,7 @@ def decoded(content: bytes) -> tuple[str, bool]:
 
 
 def parsed_json(text: str) -> Any:
-    """What a JSON text holds. Raises ValueError where a key stands twice: which of the two counts, nobody can tell."""
+    """Parse a JSON text. Raises ValueError for a duplicate key, since it is unclear which of the two counts."""
     return json.loads(text, object_pairs_hook=_object)
 
 

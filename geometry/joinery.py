@@ -44,7 +44,7 @@ class Pose:
         return cls(rows, (at.real, at.imag, height_m))
 
     def place(self, point_m: Vector) -> Vector:
-        """Where a point of the part stands in the axes of its piece."""
+        """Position of a point of the part in the axes of its piece."""
         x, y, z = (np.array(self.turn) @ np.array(point_m) + np.array(self.at_m)).tolist()
         return x, y, z
 
@@ -105,8 +105,7 @@ def waterfall_legs(
 def _legs_met(
     plan: Sequence[PlanEdge], stretch: Stretch, every: Sequence[tuple[Stretch, float]]
 ) -> Iterator[tuple[Literal["left", "right"], float, float]]:
-    """Where a leg meets the next one at a corner: the side of the leg, by how much the outline turns there, and the
-    height of the other leg."""
+    """Yield (side of the leg, turn of the outline in radians, height of the other leg) at corners of two legs."""
     edge = plan[stretch.number - 1]
     before, after = plan[stretch.number - 2], plan[stretch.number % len(plan)]
     if stretch.from_m <= AT_CORNER_M:

@@ -336,7 +336,7 @@ class _Chain:
         return before[stable], after[stable], mass_kg[stable]
 
     def _through(self) -> list[Bools]:
-        """Of each opening that cuts may run through, which of them do."""
+        """For each opening that cuts may run through, a mask of the cuts that do."""
         if self.limits.cuts.rail_m is None:
             return []
         lines = shapely.linestrings(self.chords[1:-1].reshape(-1, 2, 2))

@@ -303,7 +303,7 @@ Rail = tuple[str, Message | str, float, float, tuple[float, float]]
 
 
 RAIL_CHORD_M = 1e-5
-"""How far a curve's chords may lie off it where rails are measured: a hundredth of what a tape shows."""
+"""Chord tolerance for measuring rails: a hundredth of what a tape shows."""
 
 
 def _rails(plate: Plate, shop: Settings) -> Iterator[Rail]:

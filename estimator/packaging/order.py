@@ -391,7 +391,7 @@ def buy(
 def bought_alone(
     amount: float, tolerance: float, packs: tuple[Pack, ...], sizes: tuple[float, ...]
 ) -> tuple[tuple[Line, ...], bool]:
-    """What `buy` says of an amount above the tolerance."""
+    """Cached result of `buy` for an amount above the tolerance."""
     priced = any(pack.unit_price is not None for pack in packs)
     offered = [
         (index, pack, size)

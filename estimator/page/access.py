@@ -94,7 +94,7 @@ class Access:
 
 
 class Door:
-    """ASGI middleware: a browser that has not entered the code is asked for it, and sees nothing else."""
+    """ASGI middleware that asks a browser for the code, and shows nothing else until it is entered."""
 
     def __init__(self, app: ASGIApp, access: Access) -> None:
         self.app, self.access = app, access

@@ -52,7 +52,7 @@ class Doors:
     """ASGI middleware: admits people in the store, or, while there are none, anybody with the access code."""
 
     def __init__(self, app: ASGIApp, store: Store, code: Access) -> None:
-        """code   of the page, asked for where nobody is named yet"""
+        """code   access code of the page, required while it has no named users"""
         self.app, self.store, self.unnamed = app, store, Door(app, code)
         self._seen: dict[str, tuple[float, Person | None]] = {}
         self._anybody = (0.0, False)

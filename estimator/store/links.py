@@ -121,7 +121,7 @@ def _links(store: Store, condition: Any) -> list[Link]:
 
 
 def sent_of(store: Store, link: Link) -> tuple[dict[str, Any], bytes]:
-    """What the client sees: the view and the paper."""
+    """View and paper that the client of a link sees."""
     from estimator.store.tables import revisions
 
     with store.reading() as connection:

@@ -351,7 +351,7 @@ def _with_plain_indices(text: bytes) -> bytes:
 
 
 def _free_forms(file: InputFile) -> tuple[Message, ...]:
-    """What an OBJ file holds beside facets: free-form surfaces and curves, and calls of other files."""
+    """Notes on contents of an OBJ file other than facets: free-form surfaces and curves, and calls of other files."""
     names = Counter(name.decode() for name in _FREE_FORM.findall(file.read()))
     return tuple(message("note-objects-of-type", count=n, type=name) for name, n in sorted(names.items()))
 

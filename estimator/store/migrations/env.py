@@ -1,4 +1,4 @@
-"""Runs the migrations over the connection that opened the store."""
+"""Run the migrations over the connection that opened the store."""
 
 from alembic import context
 
