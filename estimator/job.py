@@ -65,8 +65,9 @@ Use = Literal["counter", "splash", "panel", "planter", "basin", "fire", "other"]
 Part = Literal["", "leg", "splash", "seam"]
 """Relation of a piece to the piece that it derives from: glued to it or cut from it; "" for one of the job file."""
 Glued = Literal["site", "shop"]
-AtSeams = Literal["cut", "whole"]
 """Where a part is glued to its piece. If in the shop, they are one for weight, balance, access and lifting."""
+AtSeams = Literal["cut", "whole"]
+"""Whether a splash is cut at the seams of its piece, or runs over them in one length."""
 Status = Literal["ballpark", "quoted", "templated", "released"]
 Risk = Literal["plain", "large", "thin-railed", "colour-critical"]
 PriceKind = Literal["pieces", "template", "delivery", "installation", "options"]
