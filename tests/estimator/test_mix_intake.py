@@ -462,3 +462,16 @@ def test_what_cannot_fill_is_told_in_one_line(write_job: Write, text: str, line:
     air = "" if line.startswith("air") else "air = 0.05\n"
     path = write_job(JOB + f'[mixes.mine]\n{air}mass_per_volume = {{ {cement}{text}, water = "210 kg/m^3" }}\n')
     assert any(line in str(fault) for fault in read_job(path).faults), read_job(path).faults
+
+
+def test_a_job_read_after_another_is_told_its_own_faults_and_keeps_its_own_order(write_job: Write) -> None:
+    # what is kept from an earlier job is told apart by type and order
+    sound, faulty = "[workshop.handling]\npeople = 1\n", "[workshop.handling]\npeople = true\n"
+    assert lines(write_job(JOB + sound)) == []
+    assert len(lines(write_job(JOB + faulty))) == 1
+    assert lines(write_job(JOB + sound)) == []
+    first, second = "silica-sand = 0.5", "coated-eps-bead = 0.5"
+    for ahead, behind in ((first, second), (second, first)):
+        swapped = BY_SHARES.replace(f"{first}, {second}", f"{ahead}, {behind}")
+        mix = read_job(write_job(JOB + swapped)).sound().mixes["shares"]
+        assert list(mix.aggregate) == [ahead.split(" ")[0], behind.split(" ")[0]]
