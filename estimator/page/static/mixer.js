@@ -261,7 +261,7 @@ function mixing(batch, state) {
     if (last) rows.push(finished(batch, state, rows)); // in one transaction with the last tick: both stand or neither
     return enter(...rows);
   });
-  return [...head(batch, state), el("div", { class: "body" }, ...waterClock(batch, state),
+  return [...head(batch, state), el("div", { class: "body" }, el("h1", { class: "strong", text: say("mixing") }), ...waterClock(batch, state),
     el("ol", { class: "stages" }, ...batch.stages.map((other) => {
       const at = state.loaded.get(other.stage), masses = other.alone ? `, ${other.steps.map((s) => shown(batch.steps.find((x) => x.step === s), state.weighed.get(s).kg)).join(" + ")}` : "";
       return el("li", { class: "bt", "aria-current": other === stage ? "step" : null }, el("span", { class: at ? "box y" : "box", "aria-hidden": "true", text: at ? "✓" : String(other.stage) }),
@@ -291,7 +291,7 @@ function finished(batch, state, rows) {
 function done(batch, state) {
   const next = day.pours.find((pour) => pour.name === batch.pour).batches.find((other) => !stateOf(other).done);
   return [...head(batch, state), el("div", { class: "body" }, ...waterClock(batch, state),
-    el("p", { class: "mat", text: `✓ ${batch.role}` }), el("p", { text: [batch.mix_name, batch.pieces, clock(state.done)].join(", ") }),
+    el("h1", { class: "mat", text: `✓ ${batch.role}` }), el("p", { text: [batch.mix_name, batch.pieces, clock(state.done)].join(", ") }),
     el("table", { class: "tt" }, ...batch.steps.map((step) => el("tr", {}, el("td", {}, step.name, state.weighed.get(step.step)?.lot ? el("small", { text: ` ${state.weighed.get(step.step).lot}` }) : null),
       el("td", { class: "n", text: shown(step, state.weighed.get(step.step)?.kg || 0) })))),
     el("div", { class: "foot" }, batch.check && !state.bucket ? small(say("density"), `#${batch.key}/density`) : null,
