@@ -125,7 +125,7 @@ def test_polystyrene_near_heat_and_solvents():
 def test_reasons_say_why_with_the_figure():
     heavy = Facts(use="panel", mass_high_kg=151.26, crew=None, narrowest_rail_m=0.06, overhang_m=0.2, carry_m=30.0)
     assert reason(heavy, "lift-mechanical") == "up to 334 lb"
-    assert reason(heavy, "lift-mechanical", METRIC) == "up to 151.3 kg"
+    assert reason(heavy, "lift-mechanical", METRIC) == "up to 152 kg"
     assert reason(heavy, "slender-strip") == 'rail of 2-3/8" at the cutout'
     assert reason(heavy, "slender-strip", METRIC) == "rail of 60 mm at the cutout"
     assert reason(heavy, "counter-overhang", METRIC) == "overhang of 200 mm"
@@ -150,7 +150,7 @@ def test_a_caution_names_the_weight_and_the_gear_that_it_is_about():
     }
     soil = next(a for a in applied_cautions(planters, CATALOG) if a.caution.id == "planter-soil")
     assert "weighs up to 669 lb" in IMPERIAL.text(soil.text)  # the heavier one, rounded up
-    assert "weighs up to 303.0 kg" in METRIC.text(soil.text)
+    assert "weighs up to 303 kg" in METRIC.text(soil.text)
     assert IMPERIAL.text(soil.reasons["P2"]) == "up to 552 lb full of wet soil"
     rack = Facts(use="panel", mass_high_kg=1, ratings_missing=("A-frame", "sling"))
     assert said(rack, "rating-missing").startswith("No load rating on file for: A-frame and sling.")
