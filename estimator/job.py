@@ -657,7 +657,7 @@ class PriceTable:
         if self.margin is not None and self.margin >= 1.0:
             raise FaultError("", message("price-margin", margin_share=self.margin))
         if self.margin is not None and self.margin > MOST_MARGIN:
-            times = 1.0 / (1.0 - self.margin)
+            times = f"{1.0 / (1.0 - self.margin):.3g}"
             text = message("price-margin-most", margin_share=self.margin, times=times, most_share=MOST_MARGIN)
             raise FaultError("", text)
 
