@@ -7,7 +7,7 @@ from collections.abc import Sequence
 import numpy as np
 import shapely
 
-from geometry.arrays import Floats
+from geometry.arrays import Floats, Ints
 from geometry.edges import Box, crossed_places, edges_of, material_at
 from geometry.errors import FaultError
 from geometry.frozen import frozen
@@ -50,6 +50,12 @@ class Section:
         return min(self.modulus_top_m3, self.modulus_bottom_m3)
 
 
+def first_least(figures: Floats) -> Ints:
+    """Index of the first minimum along the last axis; values that differ only by rounding count as equal."""
+    least = figures.min(axis=-1, keepdims=True)
+    return np.asarray((figures <= least + NEAR * np.abs(least)).argmax(axis=-1))
+
+
 def section_at(shape: Shape, axis: Axis, at_m: float) -> Section:
     """Section square to `axis` at a station. At an edge, the weaker side counts.
 
@@ -90,7 +96,7 @@ def weakest_of_plate(outer: Box, openings: Sequence[Floats], thickness_m: float,
     edges = edges_of([_corners(outer, along), *(ring if _runs_left(ring) else ring[::-1] for ring in rings)])
     width = np.where((low < places) & (places < high), outer[3 - along] - outer[1 - along], np.inf)
     width -= np.abs(_crossings(edges[4:], places))
-    at_m = float(stations[_first_least(width) // 2])
+    at_m = float(stations[int(first_least(width)) // 2])
     lines = material_at(edges, [place for place in (at_m - beside, at_m + beside) if low < place < high])
     line = min(lines, key=lambda line: sum([end - start for start, end in line]))
     across_m = sum([end - start for start, end in line])
@@ -165,7 +171,7 @@ class _Cut:
         reach = np.maximum(high - center, center - low)
         deep = whole & (reach > 0.0)
         modulus = np.divide(second - first * center, reach, out=np.full_like(area, np.inf), where=deep)
-        return float(stations[_first_least(modulus) // 2])
+        return float(stations[int(first_least(modulus)) // 2])
 
     def at(self, station: float) -> Section:
         beside = BESIDE * (self.ends[1] - self.ends[0])
@@ -229,12 +235,6 @@ def _widths(plan: shapely.Geometry, places: Floats, axis: int) -> Floats:
         return np.zeros(len(places))
     turned = np.concatenate(edges)
     return -_crossings(turned, places) if axis == 0 else _crossings(turned[:, [1, 0, 3, 2]], places)
-
-
-def _first_least(figures: Floats) -> int:
-    """Index of the first minimum; values that differ only by rounding count as equal."""
-    least = figures.min()
-    return int(np.argmax(figures <= least + NEAR * abs(least)))
 
 
 def _runs_left(ring: Floats) -> bool:

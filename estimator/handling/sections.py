@@ -9,6 +9,8 @@ from itertools import pairwise
 from math import ceil, hypot
 from typing import Literal, cast
 
+import numpy as np
+
 from estimator.constants import STANDARD_GRAVITY_M_S2, above, require_positive
 from estimator.errors import FaultError
 from estimator.handling.rigging import PlanPoint
@@ -29,7 +31,7 @@ from geometry.edges import (
 from geometry.frozen import frozen
 from geometry.message import Message, message
 from geometry.plane import Region
-from geometry.sections import Section, weakest_of_plate, weakest_section
+from geometry.sections import Section, first_least, weakest_of_plate, weakest_section
 from geometry.shape import Plate
 from geometry.solid import Solid
 from geometry.views import Axis
@@ -481,7 +483,8 @@ def weakest_of(flat: FlatPiece, shape: shapes.Shape) -> Section:
         return weakest_of_plate(outer, [cutout.fine_ring() for cutout in plate.cutouts], flat.thickness_m, axis)
     if not flat.even or flat.openings is None:
         return weakest_section(shape, axis)
-    weakest = min(flat.stretches, key=lambda stretch: stretch.least_modulus_m3("flat"))
+    moduli = np.array([stretch.least_modulus_m3("flat") for stretch in flat.stretches])
+    weakest = flat.stretches[int(first_least(moduli))]
     modulus = section_modulus(weakest.parts, "flat")
     strips: list[PlanPoint] = []
     for part in weakest.parts:

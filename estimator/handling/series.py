@@ -30,7 +30,7 @@ from estimator.handling.statics import Beams, Bends, Worst, beams_on, joined
 from estimator.workshop import HandlingSettings
 from geometry.arrays import Flags, Floats, Ints
 from geometry.frozen import frozen
-from geometry.sections import Section
+from geometry.sections import Section, first_least
 
 _SAME_M = 1e-6
 _SLACK = 1e-9  # of `rigging`
@@ -115,8 +115,7 @@ class Series:
     def weakest(self) -> Ints:
         """Number of the stretch of least modulus lying flat, (n,)."""
         cut = self.grids.along
-        weakest: Ints = np.where(cut.real, cut.flat_m3, np.inf).argmin(axis=1)
-        return weakest
+        return first_least(np.where(cut.real, cut.flat_m3, np.inf))
 
     @cached_property
     def weakest_at_m(self) -> Floats:
