@@ -15,10 +15,10 @@ from estimator.disk import refusal, write_new
 from estimator.errors import Fault, FaultError, InputError
 from estimator.intake.paper import read_scale
 from estimator.names import nearest
-from estimator.units import read_quantity
+from estimator.units import read_quantity, units_of_length
 from estimator.units.table import Units
 from estimator.words import PLAIN, Words
-from geometry.errors import UNIT_M
+from geometry.errors import UNIT_M, unit_name
 from geometry.files import InputFile, Paper, read_bytes
 from geometry.frozen import frozen
 from geometry.mesh_file import MESHES
@@ -223,7 +223,9 @@ def _drawn(path: Path, content: bytes, request: Request, words: Words, numbers: 
             raise
         unit = request.unit
         drawing = pieces_of(source, UNIT_M[unit], layers, gap_m, "leave-out")
-    units: Units = "imperial" if drawing.unit_m in (UNIT_M["in"], UNIT_M["ft"]) else "metric"
+    units = _units(unit_name(drawing.unit_m)) or units_of_length(
+        request.thickness or ""
+    )  # pixels and paper tell nothing
     words = words if request.unit else Words(units, PLAIN.currency)
     prefix = next(numbers, "N") if any(piece.mark is None for piece in drawing.pieces) else "P"
     marks, _ = compared(drawing.pieces, None, prefix)

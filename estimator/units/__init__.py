@@ -21,7 +21,7 @@ from estimator.units.formats import (
     format_temperature,
     format_volume,
 )
-from estimator.units.reading import read_any, read_quantity, read_ratio
+from estimator.units.reading import read_any, read_quantity, read_ratio, units_of_length
 from estimator.units.table import EXAMPLES, SI_SUFFIX, Kind, Units
 
 __all__ = [
@@ -41,4 +41,5 @@ __all__ = [
     "read_any",
     "read_quantity",
     "read_ratio",
+    "units_of_length",
 ]

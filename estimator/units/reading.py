@@ -10,7 +10,7 @@ from types import MappingProxyType
 from typing import NoReturn
 
 from estimator.names import quoted
-from estimator.units.table import BY_PINT, EXAMPLES, SPELLING, Kind, is_one_unit, pint_factor, unit_kind
+from estimator.units.table import BY_PINT, EXAMPLES, INCH, SPELLING, Kind, Units, is_one_unit, pint_factor, unit_kind
 from geometry.errors import FaultError
 from geometry.message import Message, Value, message
 
@@ -104,6 +104,17 @@ def read_any(text: str) -> tuple[Kind, float]:
     if kind is None:
         raise FaultError("", message("quantity-kind-unknown", value=text))
     return kind, float(_in_kind(value, unit, given, factor, kind, text))
+
+
+def units_of_length(text: str) -> Units:
+    """Unit system in which a length is written. Raises FaultError as `read_quantity` does.
+
+    >>> units_of_length("1-1/2 in"), units_of_length("38 mm")
+    ('imperial', 'metric')
+    """
+    read_quantity(text, "length")
+    _, factor = unit_kind(_value_and_unit(text, "length")[1], text)
+    return "imperial" if (factor / INCH).denominator == 1 else "metric"
 
 
 MOST_SIGNS = 80

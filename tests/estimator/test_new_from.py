@@ -76,6 +76,27 @@ def test_drawings_models_and_tables_make_one_job(desk: Path, capsys: pytest.Capt
     assert run(["check", "job/job.toml"]) == 0
 
 
+PAGE = """<svg xmlns="http://www.w3.org/2000/svg" width="{0}{unit}" height="{1}{unit}" viewBox="0 0 {2} {3}">
+<rect x="0" y="0" width="{2}" height="{3}"/></svg>"""
+
+
+@pytest.mark.parametrize(
+    ("page", "unit", "thickness", "units"),
+    [
+        ((80, 25, 7680, 2400), "in", "1-1/2 in", "imperial"),
+        ((2032, 635, 7680, 2400), "mm", "38 mm", "metric"),
+        ((2032, 635, 2032, 635), "mm", "1-1/2 in", "metric"),  # drawn in millimeters
+        ((80, 25, 80, 25), "in", "38 mm", "imperial"),  # drawn in inches
+    ],
+)
+def test_a_drawing_in_pixels_makes_a_job_in_the_units_of_its_thickness(
+    desk: Path, page: tuple[int, ...], unit: str, thickness: str, units: str
+) -> None:
+    (desk / "vanity.svg").write_text(PAGE.format(*page, unit=unit))
+    assert run(["new", "job", "--from", "vanity.svg", "--thickness", thickness, "--use", "counter"]) == 0
+    assert load_job("job/job.toml").units == units
+
+
 def test_pieces_without_any_mark_are_numbered_apart_in_each_drawing(desk: Path) -> None:
     for name in ("a.dxf", "b.dxf"):
         drawing(desk / name, "", "", unit=1)
