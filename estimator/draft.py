@@ -223,9 +223,8 @@ def _drawn(path: Path, content: bytes, request: Request, words: Words, numbers: 
             raise
         unit = request.unit
         drawing = pieces_of(source, UNIT_M[unit], layers, gap_m, "leave-out")
-    units = _units(unit_name(drawing.unit_m)) or units_of_length(
-        request.thickness or ""
-    )  # pixels and paper tell nothing
+    # Pixels and paper tell nothing of the units that a shop works in.
+    units = _units(unit_name(drawing.unit_m)) or units_of_length(request.thickness or "")
     words = words if request.unit else Words(units, PLAIN.currency)
     prefix = next(numbers, "N") if any(piece.mark is None for piece in drawing.pieces) else "P"
     marks, _ = compared(drawing.pieces, None, prefix)
