@@ -348,7 +348,10 @@ def _refused(refusal: Refusal) -> Fault:
     return Fault(piece.file, f"{piece.place}, {key}", error.message)
 
 
-_MAKE = [item.name for item in fields(Piece) if item.name not in ("mark", "quantity", "forms", "pour", "file", "place")]
+UNFELT = ("mark", "quantity", "forms", "pour", "file", "place", "attached")
+"""Fields of a piece that change neither its weight nor its moves: what is glued to it is a piece of its own."""
+
+_MAKE = [item.name for item in fields(Piece) if item.name not in UNFELT]
 _make_values = attrgetter(*_MAKE)
 
 

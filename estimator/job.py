@@ -509,6 +509,7 @@ class Piece:
     glued: Glued = "site"
     pose: Pose | None = None  # of a glued part, in the axes of its piece
     joints_m: tuple[tuple[tuple[float, float], tuple[float, float]], ...] = ()  # (start, end) of its seams, in its plan
+    attached: tuple[Attachment, ...] = ()  # what is glued to the edges of a piece as written; none on its parts
 
     @property
     def glued_in_shop(self) -> bool:

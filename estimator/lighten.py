@@ -1,4 +1,4 @@
-"""Ways to make a heavy piece liftable: more of its sand replaced, a thinner slab, a foam core, seams.
+"""Ways to make a heavy piece liftable: more of its sand replaced, a thinner slab, a foam core, seams, gluing on site.
 
 Every way goes through the stages of an estimate: the piece is measured and weighed, its moves are planned, its bending
 is checked, and the whole job is priced. For each number of people, the result has the cheapest way with enough
@@ -12,10 +12,11 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 from decimal import Decimal
 from functools import lru_cache
-from itertools import pairwise
+from itertools import pairwise, product
 from math import hypot, inf, radians, tan
 from typing import Literal
 
+import numpy as np
 import shapely
 from shapely.affinity import affine_transform
 
@@ -30,7 +31,7 @@ from estimator.handling.strength import worst_strength
 from estimator.job import Insert, Job, Mix, Piece
 from estimator.mix import make
 from estimator.mix.replacement import replaced_share, swap_pair, with_replacement
-from estimator.parts import cut_piece
+from estimator.parts import cut_piece, glued_pieces
 from estimator.site import Stairs
 from estimator.supplies import Taken
 from geometry.cutouts import outlines_of
@@ -43,6 +44,7 @@ from geometry.plan_edges import level_way
 from geometry.shapes import Outline, Slab
 from geometry.split import Chord
 
+GLUED_M = 1e-3  # around the plan of a glued part, which may meet the piece in a line
 PLAN_CHORD_M = 1e-3  # chord tolerance for curves of the plan
 CORE = "foam-core"
 SAME_SHARE = 1e-6
@@ -82,8 +84,10 @@ class Way:
     mix              the mix that replaces `instead_of`; None: unchanged
     sand_replaced    replaced share of the sand of its backer after the change; None if the backer has no sand
     cores            foam cores that are cast in, one in each part with room for it
+    on_site          whether legs and splashes that the shop would glue on are glued on site instead
     seams            from edge to edge, in the plan of the piece, m
-    parts            parts of the piece, one if there are no seams
+    parts            parts of the piece, one if there are no seams, each with what the shop glues to it; then what is
+                     glued on site only now
     price            of the whole job, before tax
     strength         worst of tilt, carry, lift and overhang of all parts
     guideline_share  highest weight relative to the team guideline; None above three people
@@ -95,6 +99,7 @@ class Way:
     sand_replaced: float | None
     thickness_m: float | None
     cores: tuple[Insert, ...]
+    on_site: bool
     seams: tuple[Chord, ...]
     parts: tuple[PartFigures, ...]
     price: Decimal
@@ -113,10 +118,11 @@ class Way:
 
 @frozen
 class Hint:
-    """One change that makes a piece liftable, without a price: seams, or more of its sand replaced."""
+    """One change that makes a piece liftable, without a price: seams, more of its sand replaced, or gluing on site."""
 
     people: int
     sand_replaced: float | None
+    on_site: bool
     seams: tuple[Chord, ...]
     strength: Literal["enough", "untested"]
 
@@ -156,10 +162,6 @@ def lighten(job: Job, part: Part, goal: Goal) -> Lightening:
         return Lightening(
             piece.mark, weight.lift_kg, handling.carry.persons, (), message("lighten-light", people=by_hand)
         )
-    glued = _glued_in_shop(job, piece)
-    if glued:
-        counted = message("lighten-glued", marks=glued, count=len(glued))
-        return Lightening(piece.mark, weight.lift_kg, handling.carry.persons, (), counted)
     fewer = most if by_hand is None or not light or goal.people is not None else min(most, by_hand - 1)
     search = _Search(job, piece, goal)
     drafts = [draft for draft in search.drafts(fewer) if draft.people <= fewer]
@@ -168,22 +170,17 @@ def lighten(job: Job, part: Part, goal: Goal) -> Lightening:
     return Lightening(piece.mark, weight.lift_kg, handling.carry.persons, tuple(ways), reason)
 
 
-def _glued_in_shop(job: Job, piece: Piece) -> list[str]:
-    """Marks of the legs and splashes that leave the shop as parts of a piece."""
-    return [part.mark for part in job.pieces if part.part_of == piece.mark and part.glued_in_shop]
-
-
 HINT_PEOPLE = 2
 MOST_HINT_SEAMS = 2
 
 
 def hints_of(job: Job, part: Part) -> tuple[Hint, ...]:
-    """At most two single changes that make a piece liftable: one or two seams, and more of its sand replaced."""
+    """At most two single changes that make a piece liftable: one or two seams, and gluing on site or more beads."""
     piece, most = part[0].piece, min(int(job.workshop.handling.people), MAX_CREW)
-    if piece.part_of or _glued_in_shop(job, piece):
+    if piece.part_of:
         return ()
     search = _Search(job, piece, Goal())
-    own, *others = [variant for variant in variants(job, piece, Goal()) if variant.core is None]
+    own, *others = [variant for variant in variants(job, piece, Goal()) if variant.core is None and variant.changes < 2]
     found: list[_Draft] = []
     for people in dict.fromkeys((min(HINT_PEOPLE, most), most)):
         cut = search.cut(own, people, twice=False) if can_be_cut(piece.shape) else []
@@ -193,7 +190,7 @@ def hints_of(job: Job, part: Part) -> tuple[Hint, ...]:
     lighter = (search.draft(variant, ()) for variant in others)
     found += [draft for draft in [next((draft for draft in lighter if draft is not None), None)] if draft is not None]
     return tuple(
-        Hint(draft.people, draft.variant.sand_replaced, draft.seams, strength)
+        Hint(draft.people, draft.variant.sand_replaced, draft.variant.on_site, draft.seams, strength)
         for draft in found
         if draft.people <= most and (strength := draft.strength) != "not-enough"
     )
@@ -204,7 +201,7 @@ def hints_of(job: Job, part: Part) -> tuple[Hint, ...]:
 
 @frozen
 class _Variant:
-    """The uncut piece with another mix, thickness or core, and the job with the mix added."""
+    """The uncut piece with another mix, thickness, core or place of gluing, and the job with the mix added."""
 
     job: Job
     piece: Piece
@@ -212,6 +209,7 @@ class _Variant:
     instead_of: str
     sand_replaced: float | None
     core: Insert | None
+    on_site: bool
 
     @property
     def thickness_m(self) -> float | None:
@@ -226,8 +224,8 @@ class _Variant:
 
     @property
     def changes(self) -> int:
-        """Number of changes of mix and core from the piece as drawn."""
-        return (self.mix is not None) + (self.core is not None)
+        """Number of changes of mix, core and place of gluing from the piece as drawn."""
+        return (self.mix is not None) + (self.core is not None) + self.on_site
 
 
 def backer_of(piece: Piece, job: Job) -> str:
@@ -340,24 +338,27 @@ def _name_of(name: str, share: float, job: Job) -> str:
 
 
 def variants(job: Job, piece: Piece, goal: Goal) -> Iterator[_Variant]:
-    """Yield the piece as drawn, then with every mix, thickness and core that may replace its own."""
+    """Yield the piece as drawn, then with every mix, thickness, core and place of gluing that may replace its own."""
     old = backer_of(piece, job)
     now, lighter = lighter_mixes(job, old)
-    for mix, share in [(None, now), *lighter]:
+    in_shop = any(glued.glued == "shop" for glued in piece.attached)
+    for (mix, share), on_site in product([(None, now), *lighter], (False, True) if in_shop else (False,)):
         changed = job if mix is None else replace(job, mixes={**job.mixes, mix.name: mix})
         layers = piece.layers
         if mix is not None:
             layers = tuple(replace(layer, mix=mix.name) if layer.mix == old else layer for layer in layers)
         for thinner in _thicknesses(piece, job, goal):
             own = replace(piece, layers=layers)
+            if on_site:
+                own = replace(own, attached=tuple(replace(glued, glued="site") for glued in piece.attached))
             thick_m = piece.shape.cast_thickness_m
             shape = None if thinner is None or thick_m is None else piece.shape.thicker(thinner - thick_m)
             if shape is not None:
                 own = replace(own, shape=shape, nominal_thickness_m=thinner)
-            yield _Variant(changed, own, mix, old, share, None)
+            yield _Variant(changed, own, mix, old, share, None, on_site)
             core = _core(own, changed)
             if core is not None:
-                yield _Variant(changed, _with_core(own, core), mix, old, share, core)
+                yield _Variant(changed, _with_core(own, core), mix, old, share, core, on_site)
 
 
 def _with_core(piece: Piece, core: Insert) -> Piece:
@@ -421,20 +422,26 @@ def plan_of(shape: Slab | Outline) -> shapely.Polygon:
 
 @frozen
 class _Draft:
-    """A way that passes every stage, before it is priced."""
+    """A way that passes every stage, before it is priced.
+
+    pieces  everything that is cast for it: the parts between its seams, then what is glued to them
+    parts   the parts between its seams, with what the shop glues to them
+    moved   everything that has to be light enough: the parts, and what is glued on site only now
+    """
 
     variant: _Variant
     seams: tuple[Chord, ...]
     pieces: tuple[Piece, ...]
     parts: tuple[Part, ...]
+    moved: tuple[Part, ...]
 
     @property
     def people(self) -> int:
-        return max(handling.people for _, _, handling in self.parts)
+        return max(handling.people for _, _, handling in self.moved)
 
     @property
     def strength(self) -> Literal["enough", "not-enough", "untested"]:
-        return worst_strength(handling.strength for _, _, handling in self.parts)
+        return worst_strength(handling.strength for _, _, handling in self.moved)
 
     @property
     def cores(self) -> tuple[Insert, ...]:
@@ -448,7 +455,7 @@ class _Draft:
     def guideline_share(self) -> float | None:
         shares = [
             move.lift.guideline_share
-            for _, _, handling in self.parts
+            for _, _, handling in self.moved
             for move in handling.moves
             if move.crew == self.people
         ]
@@ -495,17 +502,19 @@ class _Search:
                     piece if core is None else _with_core(piece, core)
                     for piece, core in zip(pieces, cores, strict=True)
                 )
-            parts = survey(replace(variant.job, pieces=pieces))[2]
+            glued = glued_pieces(variant.piece, variant.job.language, pieces)
+            moved = survey(replace(variant.job, pieces=(*pieces, *glued)))[2]
         except (FaultError, InputError):
             return None
-        draft = _Draft(variant, seams, pieces, tuple(parts))
+        parts = moved[: len(pieces)]
+        draft = _Draft(variant, seams, (*pieces, *glued), tuple(parts), tuple(moved if variant.on_site else parts))
         if draft.strength == "not-enough":
             self._cracks = True
             return None
         weight_kg = self._goal.weight_kg
-        if weight_kg is not None and any(weight.lift_kg > weight_kg * (1.0 + 1e-9) for _, weight, _ in parts):
+        if weight_kg is not None and any(weight.lift_kg > weight_kg * (1.0 + 1e-9) for _, weight, _ in draft.moved):
             return None
-        return draft if all(_is_liftable(handling) for _, _, handling in parts) else None
+        return draft if all(_is_liftable(handling) for _, _, handling in draft.moved) else None
 
     def cut(self, variant: _Variant, people: int, *, twice: bool) -> list[_Draft]:
         """The variant cut by the fewest seams that make it liftable by this many people; [] if no seams do.
@@ -513,14 +522,15 @@ class _Search:
         twice   whether a first cut may go lengthwise or across a branch
         """
         try:
-            (part,) = survey(replace(variant.job, pieces=(variant.piece,)))[2]
-        except InputError:
+            part, *glued = _surveyed(variant.job, variant.piece)
+        except (FaultError, InputError):
             return []
         assert can_be_cut(part[0].piece.shape)
         way = level_way(footprint(part[0].piece.shape).outer)
         core = None if variant.core is None else (variant.core, variant.job.workshop.lighten.core_rib_m)
-        piece = _turned(_seam_piece(part, core), 1.0 / way)
-        limits = replace(_limits(variant, part, people, self._goal), twice=twice)
+        hung = _glued_loads(part, glued)
+        piece = _turned(_seam_piece(part, hung, core), 1.0 / way)
+        limits = replace(_limits(variant, part, hung, people, self._goal), twice=twice)
         found = self._cut(variant, piece, limits, way, people)
         rail_m = variant.job.workshop.seams.rail_at_seam_m
         if rail_m:
@@ -551,7 +561,7 @@ class _Search:
         variant, strength = draft.variant, draft.strength
         assert strength != "not-enough"
         figures = []
-        for taken, weight, _ in draft.parts:
+        for taken, weight, _ in draft.moved:
             figures.append(PartFigures(taken.piece.mark, weight.lift_kg, taken.plan.net_m2, _turned_size(taken.piece)))
         return Way(
             people=draft.people,
@@ -560,6 +570,7 @@ class _Search:
             sand_replaced=variant.sand_replaced,
             thickness_m=variant.thickness_m,
             cores=draft.cores,
+            on_site=variant.on_site,
             seams=draft.seams,
             parts=tuple(figures),
             price=self.price(draft),
@@ -571,7 +582,10 @@ class _Search:
         """Price before tax of the job with the draft instead of the piece."""
         pieces: list[Piece] = []
         for piece in self._job.pieces:
-            pieces += draft.pieces if piece.mark == self._piece.mark else (piece,)
+            if piece.mark == self._piece.mark:
+                pieces += draft.pieces
+            elif piece.part_of != self._piece.mark:  # its legs and splashes come with it
+                pieces.append(piece)
         return price_before_tax(replace(draft.variant.job, pieces=tuple(pieces)))
 
     def reason(self, people: int) -> Message:
@@ -593,7 +607,7 @@ class _Search:
 
     def _barred(self, people: int) -> list[Message]:
         """Places of the access that the piece does not pass, if they alone prevent every way."""
-        (part,) = survey(replace(self._job, pieces=(self._piece,)))[2]
+        part = _surveyed(self._job, self._piece)[0]
         barred = [check.place for check in part[2].access.checks if not check.passes]
         if not barred or not can_be_cut(self._piece.shape):
             return barred
@@ -602,8 +616,35 @@ class _Search:
 
     def _flip_share(self) -> float:
         """Ratio of the flipping weight to the carrying weight of the piece."""
-        ((_, weight, _),) = survey(replace(self._job, pieces=(self._piece,)))[2]
-        return weight.turn_kg / weight.lift_kg
+        part, *glued = _surveyed(self._job, self._piece)
+        return _flip_share(part, _glued_loads(part, glued))
+
+
+def _surveyed(job: Job, piece: Piece) -> list[Part]:
+    """A piece and everything that is glued to it, weighed and planned. Raises what the stages raise."""
+    return survey(replace(job, pieces=(piece, *glued_pieces(piece, job.language))))[2]
+
+
+def _glued_loads(part: Part, glued: Sequence[Part]) -> tuple[Load, ...]:
+    """What the shop glues to a flat piece, as loads on the plan: each on the area above or below it."""
+    shape = part[0].piece.shape
+    assert can_be_cut(shape)
+    plan = filled(plan_of(shape))
+    loads = []
+    for taken, weight, _ in glued:
+        pose = taken.piece.pose
+        if taken.piece.glued_in_shop and pose is not None:
+            low, size = np.array(taken.solid.lowest_m), np.array(taken.solid.size_m)
+            ends = [pose.place(tuple(low + size * step))[:2] for step in np.ndindex(2, 2, 2)]
+            area = shapely.MultiPoint(ends).convex_hull.buffer(GLUED_M, join_style="mitre").intersection(plan)
+            if area.area > 0.0:
+                loads.append(Load(area, weight.lift_kg))
+    return tuple(loads)
+
+
+def _flip_share(part: Part, hung: Sequence[Load]) -> float:
+    """Ratio of the weight at the flip, with what is glued on later, to that of the carry."""
+    return (part[1].turn_kg + sum(load.mass_kg for load in hung)) / part[1].lift_kg
 
 
 def _is_liftable(handling: Handling) -> bool:
@@ -627,9 +668,10 @@ def _turned_size(piece: Piece) -> tuple[float, float]:
     return max(first, second), min(first, second)
 
 
-def _seam_piece(part: Part, core: tuple[Insert, float] | None = None) -> SeamPiece:
+def _seam_piece(part: Part, hung: Sequence[Load], core: tuple[Insert, float] | None = None) -> SeamPiece:
     """A flat piece at its heaviest move, the flip: the plate with its form boards spread over it, and its inserts.
 
+    hung  what the shop glues to it after the flip
     core  a core and the distance that it keeps from the edges, m; its load is spread over the area inside
     """
     taken, weight, _ = part
@@ -655,7 +697,7 @@ def _seam_piece(part: Part, core: tuple[Insert, float] | None = None) -> SeamPie
         for area in shapely.get_parts(hanging)
     ]
     plate_kg = weight.demould.high_kg - sum(load.mass_kg for load in loads)
-    return SeamPiece(plan, plate_kg / float(plan.area), (boards, *loads))
+    return SeamPiece(plan, plate_kg / float(plan.area), (boards, *loads, *hung))
 
 
 def _turned(piece: SeamPiece, by: complex) -> SeamPiece:
@@ -673,11 +715,11 @@ def _at(point: tuple[float, float], way: complex) -> tuple[float, float]:
     return turned.real, turned.imag
 
 
-def _limits(variant: _Variant, part: Part, people: int, goal: Goal) -> SeamLimits:
+def _limits(variant: _Variant, part: Part, hung: Sequence[Load], people: int, goal: Goal) -> SeamLimits:
     """Limits for the parts of a variant, with weights as at the flip."""
-    taken, weight, _ = part
+    taken = part[0]
     job, shop = variant.job, variant.job.workshop
-    flip = weight.turn_kg / weight.lift_kg
+    flip = _flip_share(part, hung)
     places = () if job.site is None else job.site.places
     pitch_deg = max((place.pitch_deg for place in places if isinstance(place, Stairs)), default=None)
     caps_kg = [_batch_kg(variant, part)]

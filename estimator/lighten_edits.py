@@ -51,8 +51,23 @@ def edits_of(way: Way, piece: Piece, job: Job, content: bytes) -> list[Edit]:
     if _is_thinner(way, piece):
         edits.append(Edit("set", (*at, "shape", "thickness"), _length(way.thickness_m or 0.0, unit)))
     edits += [Edit("add", (*at, "inserts"), _core_table(core, unit)) for core in way.cores]
+    if way.on_site:
+        edits += _on_site(way, piece, tables[number], at)
     if way.seams:
         edits.append(Edit("set", (*at, "seams"), [_seam_table(seam, piece, unit) for seam in way.seams]))
+    return edits
+
+
+def _on_site(way: Way, piece: Piece, table: dict[str, Any], at: KeyPath) -> list[Edit]:
+    """Edits that glue on site what the shop would glue on, cut at seams as it was."""
+    edits = []
+    for glued in piece.attached:
+        key, place = glued.key.rstrip("]").split("[")
+        written = table.get("shape", {}).get(key, ())
+        if glued.glued == "shop" and int(place) < len(written):
+            edits.append(Edit("set", (*at, "shape", key, int(place), "glued"), "site"))
+            if way.seams and "at_seams" not in written[int(place)]:
+                edits.append(Edit("set", (*at, "shape", key, int(place), "at_seams"), glued.at_seams))
     return edits
 
 

@@ -101,6 +101,7 @@ def _part(piece: Piece, part: PlatePart, number: int, share: float, homes: Seque
         part="seam",
         part_of=piece.mark,
         joints_m=part.joints,
+        attached=(),
     )
 
 
@@ -126,7 +127,7 @@ def _own_picks(handling: HandlingPreferences, part: PlatePart) -> HandlingPrefer
 LETTERS = {"leg": "W", "splash": "S"}
 
 
-def glued_pieces(piece: Piece, attached: Sequence[Attachment], language: str, cut: Sequence[Piece] = ()) -> list[Piece]:
+def glued_pieces(piece: Piece, language: str, cut: Sequence[Piece] = ()) -> list[Piece]:
     """The legs of a piece's waterfalls and the strips of its splashes.
 
     language  of the papers, for their names
@@ -135,9 +136,9 @@ def glued_pieces(piece: Piece, attached: Sequence[Attachment], language: str, cu
     Raises FaultError for edges that cannot have them, and for what the shop would glue to two parts.
     """
     parts: list[Piece] = []
-    for glued in attached:
+    for glued in piece.attached:
         key = f"shape.{glued.key}"
-        legs = [other for other in attached if other is not glued and "leg" == other.part == glued.part]
+        legs = [other for other in piece.attached if other is not glued and "leg" == other.part == glued.part]
         own = [
             (host, *solid)
             for host, edges in _hosts(piece, glued, cut, key)
@@ -225,6 +226,7 @@ def _glued(piece: Piece, glued: Attachment, mark: str, shape: Shape, language: s
         in_place=replace(piece.in_place, overhang_m=None, hung=None, anchors_m=None, anchor_height_m=None),
         description=catalog(language).text(f"part-{glued.part}", {"piece": piece.description or piece.mark}),
         note="",
+        attached=(),
     )
 
 

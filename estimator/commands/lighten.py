@@ -114,6 +114,7 @@ def _table(entry: Lightening) -> dict[str, Any]:
             "mix": way.instead_of if way.mix is None else way.mix.name,
             "thickness_m": way.thickness_m,
             "core": _core(way),
+            "glued_on_site": way.on_site,
             "seams": [[list(start), list(end)] for start, end in way.seams],
             "parts": [
                 {"mark": part.mark, "lift_kg": part.lift_kg, "area_m2": part.area_m2, "size_m": list(part.size_m)}

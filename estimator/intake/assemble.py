@@ -149,9 +149,7 @@ class Assembler:
             if built is not None:
                 subject = checks.place_of(row.file, row.place, self._file)
                 warnings += [remark.about(subject) for remark in built.remarks]
-                cast = _parts_of(
-                    _piece(row, table, built, job_mix, form), table, built.attached, language, shop, faults
-                )
+                cast = _parts_of(_piece(row, table, built, job_mix, form), table, language, shop, faults)
                 for piece in cast:
                     warnings += check_sizes(piece, faults)
                 pieces += cast
@@ -320,13 +318,13 @@ def _piece(row: RawPiece, table: PieceTable, built: Built, job_mix: str | None, 
         finish=table.finish or "",
         color=table.colour or "",
         note=table.note or "",
+        attached=built.attached,
     )
 
 
 def _parts_of(
     piece: model.Piece,
     table: PieceTable,
-    attached: Sequence[model.Attachment],
     language: str,
     shop: Settings,
     faults: list[Fault],
@@ -335,7 +333,7 @@ def _parts_of(
     try:
         through = [number for number, seam in enumerate(table.seams) if seam.through_cutout]
         cut = cut_piece(piece, chords_of(piece, table.seams), shop.seams.width_m, through)
-        return (*cut, *glued_pieces(piece, attached, language, cut))
+        return (*cut, *glued_pieces(piece, language, cut))
     except FaultError as error:
         faults.append(Fault(piece.file, f"{piece.place}, {error.key}", error.message))
         return (piece,)

@@ -27,12 +27,20 @@ def changes(way: Way, piece: Piece, words: Words) -> list[Message]:
         parts.append(message("lighten-thickness", thickness_m=way.thickness_m))
     if way.cores:
         parts.append(message("lighten-core", core_m3=way.core_m3))
+    if way.on_site:
+        parts.append(on_site_text(piece))
     if way.seams:
         parts += seam_texts(way.seams, piece, words)
         through = sum(runs_through(seam, piece) for seam in way.seams)
         if through:
             parts.append(message("lighten-through", count=through))
     return parts
+
+
+def on_site_text(piece: Piece) -> Message:
+    """Which parts that the shop would glue on are glued on site instead."""
+    kinds = {glued.part for glued in piece.attached if glued.glued == "shop"}
+    return message("lighten-on-site", parts="both" if len(kinds) > 1 else min(kinds))
 
 
 def seam_texts(seams: Sequence[Chord], piece: Piece, words: Words) -> list[Message]:
@@ -76,6 +84,8 @@ def hint_text(hints: Sequence[Hint], piece: Piece, words: Words) -> str:
     for hint in hints:
         if hint.seams:
             change = words.series([words.text(text) for text in seam_texts(hint.seams, piece, words)])
+        elif hint.on_site:
+            change = words.text(on_site_text(piece))
         else:
             change = words("lighten-hint-beads", replaced_share=hint.sand_replaced or 0.0)
         texts.append(words("lighten-hint", people=hint.people, change=change, strength=hint.strength))

@@ -1,12 +1,18 @@
 """Legs of waterfalls and splashes in a job: pieces of their own, and one with their piece where the shop glues them."""
 
+import json
 from collections.abc import Callable
+from decimal import Decimal
 from pathlib import Path
+from typing import Any
 
 import pytest
 
 from estimator import Estimate, estimate, load_job
+from estimator.__main__ import run
 from estimator.errors import InputError
+from estimator.estimate import price_before_tax
+from estimator.intake import read_job
 
 Write = Callable[[str], Path]
 
@@ -86,14 +92,49 @@ def test_a_part_with_the_mark_of_another_piece_is_refused(write_job: Write) -> N
     assert ["C1-W1 has the mark of another piece" in fault.what for fault in refused.value.faults] == [True]
 
 
-def test_a_piece_with_parts_glued_in_the_shop_is_lightened_by_gluing_on_site(write_job: Write) -> None:
-    from estimator.lighten import Goal, lighten
+def ways_of(path: Path, capsys: pytest.CaptureFixture[str]) -> list[dict[str, Any]]:
+    assert run(["lighten", str(path), "--piece", "C1", "--json"]) == 0
+    ways: list[dict[str, Any]] = json.loads(capsys.readouterr().out)["pieces"][0]["options"]
+    return ways
 
-    result = estimate(load_job(write_job(bar("shop")))).result
-    piece = result.pieces[0]
-    found = lighten(result.job, (piece.taken, piece.weight, piece.handling), Goal(people=2))
-    assert found.reason is not None
-    assert found.reason.id == "lighten-glued"
+
+def test_each_way_to_lighten_what_the_shop_glues_gives_what_it_said(
+    write_job: Write, capsys: pytest.CaptureFixture[str]
+) -> None:
+    text = bar("shop").replace('mark = "BS"', 'mark = "BS", glued = "shop"')
+    ways = ways_of(write_job(text), capsys)
+    assert {way["glued_on_site"] for way in ways} == {True, False}
+    for way in ways:
+        path = write_job(text)
+        assert run(["lighten", str(path), "--piece", "C1", "--apply", str(way["n"]), "--accept-untested"]) == 0
+        capsys.readouterr()
+        job = read_job(path).sound()
+        assert {piece.glued for piece in job.pieces if piece.part in ("leg", "splash")} == {
+            "site" if way["glued_on_site"] else "shop"
+        }
+        assert price_before_tax(job) == Decimal(str(way["price"]))
+        result = estimate(load_job(path))
+        for part in way["parts"]:
+            assert result.pieces[part["mark"]].weight.lift_kg == pytest.approx(part["lift_kg"], rel=1e-3)
+            assert result.pieces[part["mark"]].handling.people <= way["people"]
+
+
+def test_the_legs_that_the_shop_glues_count_where_seams_are_sought(
+    write_job: Write, capsys: pytest.CaptureFixture[str]
+) -> None:
+    shop, site = (ways_of(write_job(bar(glued)), capsys) for glued in ("shop", "site"))
+    kept = [way for way in shop if not way["glued_on_site"] and way["seams"]]
+    bare = {way["people"]: len(way["seams"]) for way in site if way["mix"] == "backer-45" and way["core"] is None}
+    assert kept
+    assert all(len(way["seams"]) >= bare.get(way["people"], 0) for way in kept)
+    heaviest_kg = [max(part["lift_kg"] for part in way["parts"]) for way in kept]
+    assert all(mass_kg <= way["people"] * 22.7 for mass_kg, way in zip(heaviest_kg, kept, strict=True))
+
+
+def test_gluing_on_site_is_hinted_where_it_is_enough(write_job: Write, capsys: pytest.CaptureFixture[str]) -> None:
+    short = bar("shop").replace("60 in", "40 in")
+    assert run(["estimate", str(write_job(short))]) == 0
+    assert "with legs glued on site" in " ".join(capsys.readouterr().out.split())
 
 
 def test_the_order_of_setting_names_parts_once(write_job: Write) -> None:

@@ -14,6 +14,11 @@ lighten-head-strength = Strength
 lighten-replaced = { $replaced_share } of the sand replaced ({ $mix_name })
 lighten-thickness = { $thickness_m } thick
 lighten-core = foam core, { $core_m3 }
+lighten-on-site = { $parts ->
+    [leg] legs glued on site
+    [splash] splashes glued on site
+   *[both] legs and splashes glued on site
+}
 lighten-seam-left = { $count ->
     [one] a seam { $places } from the left
    *[other] seams { $places } from the left
@@ -75,8 +80,4 @@ lighten-nothing-heavy = No piece needs a machine or more than { $people ->
     [one] 1 person
    *[other] { $people } people
 }.
-lighten-glued = { $marks } { $count ->
-    [one] is
-   *[other] are
-} glued on in the shop and counted in. Write glued = "site" to carry each alone.
 lighten-part = { $mark } is a part of { $whole }. Change { $whole } instead.
