@@ -149,7 +149,9 @@ class Assembler:
             if built is not None:
                 subject = checks.place_of(row.file, row.place, self._file)
                 warnings += [remark.about(subject) for remark in built.remarks]
-                cast = _parts_of(_piece(row, table, built, job_mix, form), table, language, shop, faults)
+                whole = _piece(row, table, built, job_mix, form)
+                cast = _parts_of(whole, table, language, shop, faults)
+                warnings += check_sizes.of_inserts(whole, cast, faults)
                 for piece in cast:
                     warnings += check_sizes(piece, faults)
                 pieces += cast

@@ -5,7 +5,7 @@ Unusual sizes get a warning. Sizes that cannot be cast are faults. The limits ar
 
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from functools import cache
-from math import hypot
+from math import hypot, sqrt
 from typing import Any
 
 import shapely
@@ -26,6 +26,7 @@ from geometry.edges import near_pairs
 from geometry.frozen import frozen
 from geometry.message import Message, Value, message
 from geometry.shape import Plate, measure
+from geometry.split import Chord
 
 PAYMENT_FIGURES = ("deposit", "before_delivery", "on_install")
 MIX_PARTS = {  # kinds of material allowed in each part of a mix
@@ -218,7 +219,17 @@ class SizeCheck:
 
     def __call__(self, piece: Piece, faults: list[Fault]) -> Iterator[Notice]:
         """Yield a warning for every unusual size of a piece, and add a fault for each size that cannot be cast."""
-        for finding in (*self._of_shape(piece.shape), *self._inserts(piece)):
+        yield from self._told(self._of_shape(piece.shape), piece, faults)
+
+    def of_inserts(self, piece: Piece, parts: Sequence[Piece], faults: list[Fault]) -> Iterator[Notice]:
+        """Yield a warning for every insert of a written piece at an odd place, and add a fault for each far outside.
+
+        parts  the parts between its seams
+        """
+        yield from self._told(self._inserts(piece, [joint for part in parts for joint in part.joints_m]), piece, faults)
+
+    def _told(self, findings: Iterable[SizeFinding], piece: Piece, faults: list[Fault]) -> Iterator[Notice]:
+        for finding in findings:
             place = f"{piece.place}, {finding.key}"
             if finding.refused:
                 faults.append(Fault(piece.file, place, finding.text))
@@ -285,13 +296,20 @@ class SizeCheck:
             elif rail < usual:
                 yield SizeFinding(key, message("warning-size-rail", limit_m=usual, **values))
 
-    def _inserts(self, piece: Piece) -> Iterator[SizeFinding]:
+    def _inserts(self, piece: Piece, joints: Sequence[Chord]) -> Iterator[SizeFinding]:
+        seams, thickness_m = shapely.MultiLineString([list(joint) for joint in joints]), piece.shape.cast_thickness_m
         for i, insert in enumerate(piece.inserts):
             off = _outside(insert, piece.shape)
             if off > self._shop.sizes.insert_overhang_m:
                 yield SizeFinding(f"inserts[{i}].at", message("insert-outside", distance_m=off), refused=True)
             elif off > TOUCHING_M:
                 yield SizeFinding(f"inserts[{i}].at", message("warning-insert-outside", distance_m=off))
+            if insert.at_m is None or not joints or not thickness_m or insert.displaces_m3 <= 0.0:
+                continue
+            away = float(seams.distance(shapely.Point(insert.at_m[:2])))
+            if away < sqrt(insert.displaces_m3 / thickness_m) / 2.0:  # a square core through the whole thickness
+                values: dict[str, Value] = {"insert": insert.name, "distance_m": away}
+                yield SizeFinding(f"inserts[{i}]", message("warning-insert-at-seam", **values))
 
 
 def _in_shape(key: str) -> str:

@@ -43,6 +43,34 @@ def test_an_odd_size_is_told(write_job: Write, shape: str, place: str, numbers: 
     assert all(number in text for number in numbers)
 
 
+CORE = (
+    'inserts = [{{ name = "foam core", displaces = "{volume}", mass = "0.3 lb", at = ["{x}", "12 in", "3/4 in"] }}]\n'
+)
+
+
+@pytest.mark.parametrize(
+    ("x", "volume", "warned"),
+    [
+        ("30 in", "0.4 ft^3", True),  # 461 in² through the whole slab: it cannot be less
+        ("20 in", "0.4 ft^3", True),  # a square of 21-1/2 in reaches over the seam
+        ("15 in", "0.4 ft^3", False),
+        ("29 in", "1 in^3", False),
+    ],
+)
+def test_a_core_that_seems_to_run_across_a_seam_is_told(write_job: Write, x: str, volume: str, warned: bool) -> None:
+    text = HEAD + SLAB % "" + 'seams = [{ x = "30 in" }]\n' + CORE.format(x=x, volume=volume)
+    found = odd(write_job(text))
+    assert ["piece A, inserts[0]" in line and "across the seam" in line for line in found] == [True] * warned
+
+
+def test_an_insert_outside_a_piece_with_seams_is_named_by_its_place_in_the_file(write_job: Write) -> None:
+    inside = '{ name = "plate", mass = "1 lb", at = ["10 in", "12 in", "3/4 in"] }'
+    outside = '{ name = "bracket", mass = "2 lb", at = ["61 in", "12 in", "3/4 in"] }'
+    text = HEAD + SLAB % "" + f'seams = [{{ x = "30 in" }}]\ninserts = [{inside}, {outside}]\n'
+    (line,) = odd(write_job(text))
+    assert "piece A, inserts[1].at" in line
+
+
 def test_a_quarter_inch_rail_beside_a_sink_is_told(write_job: Write) -> None:
     (text,) = odd(write_job(HEAD + SLAB % (SINK % ("1/4 in", ""))))
     assert 'cutouts[0]: leaves a rail of only 1/4" to the edge' in text

@@ -31,6 +31,8 @@ warning-size-rail = leaves a rail of only { $rail_m } to { $neighbor }, at x = {
     .many = { $count } rails are under { $limit_m } and may break. Check the positions of the openings.
 warning-insert-outside = The center of the insert is { $distance_m } outside the concrete.
     .many = The centers of { $count } inserts are up to { $distance_m } outside the concrete.
+warning-insert-at-seam = The insert "{ $insert }" is centered { $distance_m } from a seam, and all of it counts with one part. If it runs across the seam, the weights of both parts are wrong. Give each part its own insert.
+    .many = { $count } inserts are close to seams, and each counts with one part. If one runs across a seam, the weights of both parts are wrong. Give each part its own.
 
 warning-record-torn = { $file }: line { $line } was cut off and is left out. Record it again.
 warning-stock-other-lot = Color group { $groups }: { $stock_kg } of { $material_name } in stock is not from lot { $lot } and does not count.
