@@ -162,7 +162,7 @@ class Words:
             return self.series([str(self._value(item_name, item, attribute)) for item in value])
         return manner.figure(self, value, manner.up) if manner.figure else value
 
-    def _figure(self, text: str) -> str:
+    def figure(self, text: str) -> str:
         """A figure with its thousands separated and the decimal sign of the language."""
         return grouped(text, *number_signs(self.numbers or self.language))
 
@@ -170,36 +170,36 @@ class Words:
         """A length. Millimeters have no thousands separator, as on drawings. Below 1/32 in it is a decimal."""
         if TOUCHING_M < abs(length_m) < INCH_M / 32.0:
             imperial = self.units == "imperial"
-            return self._figure(f'{length_m / INCH_M:.1g}"' if imperial else f"{length_m * 1000.0:.1g} mm")
-        return format_length(length_m, self.units)
+            return self.figure(f'{length_m / INCH_M:.1g}"' if imperial else f"{length_m * 1000.0:.1g} mm")
+        return format_length(length_m, self.units).replace(".", number_signs(self.numbers or self.language)[1])
 
     def distance(self, distance_m: float) -> str:
         """A distance to the nearest foot or meter."""
-        return self._figure(f"{distance_m / FOOT_M:.0f} ft" if self.units == "imperial" else f"{distance_m:.0f} m")
+        return self.figure(f"{distance_m / FOOT_M:.0f} ft" if self.units == "imperial" else f"{distance_m:.0f} m")
 
     def size(self, size_m: Sequence[float]) -> str:
         return " × ".join(self.length(side_m) for side_m in size_m)
 
     def mass(self, mass_kg: float, *, up: bool | None = None) -> str:
-        return self._figure(format_mass(mass_kg, self.units, up=up))
+        return self.figure(format_mass(mass_kg, self.units, up=up))
 
     def volume(self, volume_m3: float) -> str:
-        return self._figure(format_volume(volume_m3, self.units))
+        return self.figure(format_volume(volume_m3, self.units))
 
     def area(self, area_m2: float) -> str:
-        return self._figure(format_area(area_m2, self.units))
+        return self.figure(format_area(area_m2, self.units))
 
     def density(self, density_kg_m3: float) -> str:
-        return self._figure(format_density(density_kg_m3, self.units))
+        return self.figure(format_density(density_kg_m3, self.units))
 
     def pressure(self, pressure_pa: float) -> str:
-        return self._figure(format_pressure(pressure_pa, self.units))
+        return self.figure(format_pressure(pressure_pa, self.units))
 
     def areal_mass(self, mass_per_area_kg_m2: float, *, up: bool | None = None) -> str:
-        return self._figure(format_areal_mass(mass_per_area_kg_m2, self.units, up=up))
+        return self.figure(format_areal_mass(mass_per_area_kg_m2, self.units, up=up))
 
     def temperature(self, temperature_c: float, *, up: bool | None = None) -> str:
-        return self._figure(format_temperature(temperature_c, self.units, up=up))
+        return self.figure(format_temperature(temperature_c, self.units, up=up))
 
     def temperature_step(self, difference_k: float) -> str:
         """A temperature difference, rounded up, in °F or °C rather than K."""
@@ -209,45 +209,49 @@ class Words:
     def mass_per_length(self, kg_per_m: float) -> str:
         """A mass per length, rounded up: lb/ft or kg/m."""
         if self.units == "imperial":
-            return self._figure(f"{ceil(10.0 * kg_per_m * FOOT_M / POUND_KG) / 10.0:.1f} lb/ft")
-        return self._figure(f"{ceil(10.0 * kg_per_m) / 10.0:.1f} kg/m")
+            return self.figure(f"{ceil(10.0 * kg_per_m * FOOT_M / POUND_KG) / 10.0:.1f} lb/ft")
+        return self.figure(f"{ceil(10.0 * kg_per_m) / 10.0:.1f} kg/m")
+
+    def ratio(self, ratio: float) -> str:
+        """A ratio without a unit, to two decimals."""
+        return self.figure(f"{ratio:.2f}")
 
     def wind(self, pressure_pa: float) -> str:
         """A wind pressure, rounded down because it is a limit: lb/ft² or Pa."""
         if self.units == "imperial":
             pounds = pressure_pa / STANDARD_GRAVITY_M_S2 / POUND_PER_FOOT2_KG_M2
-            return self._figure(f"{floor(10.0 * pounds) / 10.0:.1f} lb/ft²")
-        return self._figure(f"{floor(pressure_pa)} Pa")
+            return self.figure(f"{floor(10.0 * pounds) / 10.0:.1f} lb/ft²")
+        return self.figure(f"{floor(pressure_pa)} Pa")
 
     def evaporation(self, rate_kg_m2_h: float) -> str:
         """An evaporation rate: lb/ft²/h or kg/m²/h, to 0.01."""
         if self.units == "imperial":
-            return self._figure(f"{rate_kg_m2_h / POUND_PER_FOOT2_KG_M2:.2f} lb/ft²/h")
-        return self._figure(f"{rate_kg_m2_h:.2f} kg/m²/h")
+            return self.figure(f"{rate_kg_m2_h / POUND_PER_FOOT2_KG_M2:.2f} lb/ft²/h")
+        return self.figure(f"{rate_kg_m2_h:.2f} kg/m²/h")
 
     def force(self, force_n: float) -> str:
-        return self._figure(f"{force_n / POUND_FORCE_N:.0f} lbf" if self.units == "imperial" else f"{force_n:.0f} N")
+        return self.figure(f"{force_n / POUND_FORCE_N:.0f} lbf" if self.units == "imperial" else f"{force_n:.0f} N")
 
     def speed(self, speed_m_s: float) -> str:
-        return self._figure(
+        return self.figure(
             f"{_rounded(speed_m_s / MPH_M_S)} mph" if self.units == "imperial" else f"{_rounded(speed_m_s)} m/s"
         )
 
     def heat_transfer(self, conductance_w_m2_k: float) -> str:
         """A heat transfer coefficient: Btu/h/ft²/°F or W/m²/K."""
         if self.units == "imperial":
-            return self._figure(f"{_rounded(conductance_w_m2_k / BTU_H_FT2_F_W_M2_K)} Btu/h/ft²/°F")
-        return self._figure(f"{_rounded(conductance_w_m2_k)} W/m²/K")
+            return self.figure(f"{_rounded(conductance_w_m2_k / BTU_H_FT2_F_W_M2_K)} Btu/h/ft²/°F")
+        return self.figure(f"{_rounded(conductance_w_m2_k)} W/m²/K")
 
     def thermal_resistance(self, resistance_m2k_w: float) -> str:
         """A thermal resistance: ft²·h·°F/Btu or m²·K/W."""
         if self.units == "imperial":
-            return self._figure(f"{_rounded(resistance_m2k_w * BTU_H_FT2_F_W_M2_K)} ft²·h·°F/Btu")
-        return self._figure(f"{_rounded(resistance_m2k_w)} m²·K/W")
+            return self.figure(f"{_rounded(resistance_m2k_w * BTU_H_FT2_F_W_M2_K)} ft²·h·°F/Btu")
+        return self.figure(f"{_rounded(resistance_m2k_w)} m²·K/W")
 
     def specific_surface(self, surface_m2_kg: float) -> str:
         """Fineness of a cement: m²/kg in both systems, as mill certificates state it."""
-        return self._figure(f"{surface_m2_kg:.0f} m²/kg")
+        return self.figure(f"{surface_m2_kg:.0f} m²/kg")
 
     @property
     def area_unit(self) -> str:
@@ -279,11 +283,11 @@ class Words:
 
     def count(self, number: int) -> str:
         """A whole number with thousands separators."""
-        return self._figure(str(number))
+        return self.figure(str(number))
 
     def money(self, amount: Decimal | float | None) -> str:
         """An amount without its currency, for a column whose head names it; a text such as "no price" for None."""
-        return self("no-price") if amount is None else self._figure(f"{amount:.2f}")
+        return self("no-price") if amount is None else self.figure(f"{amount:.2f}")
 
     def price(self, amount: Decimal | float | None) -> str:
         """An amount with its currency symbol.
@@ -307,11 +311,11 @@ class Words:
 
     def more(self, amount: Decimal) -> str:
         """A difference of amounts with its sign."""
-        return self._figure(f"{amount:+.2f}")
+        return self.figure(f"{amount:+.2f}")
 
     def per_area(self, amount: float) -> str:
         """A price per square foot or square meter."""
-        return self._figure(f"{amount * (SQUARE_FOOT_M2 if self.units == 'imperial' else 1.0):.2f}")
+        return self.figure(f"{amount * (SQUARE_FOOT_M2 if self.units == 'imperial' else 1.0):.2f}")
 
     def date(self, day: str) -> str:
         """A day, given in ISO format, in long form: "March 2, 2026"."""
@@ -331,7 +335,7 @@ class Words:
             per = {"m2": "/ft²", "m": "/ft"}.get(unit, "")
         else:
             per = {"m2": "/m²", "m": "/m"}.get(unit, "")
-        return self._figure(f"{hours:.3g} h{per}")
+        return self.figure(f"{hours:.3g} h{per}")
 
     def to_step(self, mass_kg: float, step_kg: float) -> str:
         """A mass as a scale with this step shows it, always in the unit in which the step is a short decimal.
@@ -345,7 +349,7 @@ class Words:
         unit_kg = SCALE_UNITS[unit]
         places = _places(step_kg / unit_kg)
         places = max(0, ceil(-log10(step_kg) - 1e-9)) if places is None else places
-        return self._figure(f"{mass_kg / unit_kg:.{places}f} {unit}")
+        return self.figure(f"{mass_kg / unit_kg:.{places}f} {unit}")
 
     def as_weighed(self, mass_kg: float, step_kg: float) -> str:
         """A mass in the job's unit, with the decimals that a scale of this step shows.
@@ -355,11 +359,11 @@ class Words:
         """
         unit_kg, unit = (POUND_KG, "lb") if self.units == "imperial" else (1.0, "kg")
         places = max(0, floor(-log10(step_kg / unit_kg) + 1e-9))
-        return self._figure(f"{mass_kg / unit_kg:.{places}f} {unit}")
+        return self.figure(f"{mass_kg / unit_kg:.{places}f} {unit}")
 
     def checked_mass(self, mass_kg: float) -> str:
         """A mass for a density check, finer than a carried weight: to 0.1 lb or 0.01 kg."""
-        return self._figure(f"{mass_kg / POUND_KG:.1f} lb" if self.units == "imperial" else f"{mass_kg:.2f} kg")
+        return self.figure(f"{mass_kg / POUND_KG:.1f} lb" if self.units == "imperial" else f"{mass_kg:.2f} kg")
 
     def measure(self, volume_m3: float) -> str:
         """Size of a measuring container as an adjective: 5-gal, 1-qt, 2-L; 2 L in languages without such hyphens."""
@@ -372,9 +376,9 @@ class Words:
     def bucketful(self, volume_m3: float) -> str:
         """A loose volume to the marks of a bucket: 0.1 gal, below a gallon 0.1 qt; or 0.1 L."""
         if self.units == "metric":
-            return self._figure(f"{volume_m3 * 1000.0:.1f} L")
+            return self.figure(f"{volume_m3 * 1000.0:.1f} L")
         gallons = volume_m3 / GALLON_M3
-        return self._figure(f"{gallons:.1f} gal" if gallons >= 1.0 else f"{gallons * 4.0:.1f} qt")
+        return self.figure(f"{gallons:.1f} gal" if gallons >= 1.0 else f"{gallons * 4.0:.1f} qt")
 
     def buckets(self, volume_m3: float, bucket_m3: float) -> str:
         """The number of full buckets and the remainder; "" if not even one is full."""
@@ -403,7 +407,7 @@ class Words:
 
     def share(self, ratio: float) -> str:
         """A share as a percentage: "41%" in American papers, "41 %" elsewhere."""
-        return self._figure(format_percent(ratio).replace(" ", self._percent_gap))
+        return self.figure(format_percent(ratio).replace(" ", self._percent_gap))
 
     @property
     def _percent_gap(self) -> str:
@@ -474,6 +478,7 @@ FIGURES: tuple[tuple[str, Callable[[Words, Any, bool | None], str]], ...] = (
     ("_s", _plain(Words.duration)),
     ("_pa", _plain(Words.pressure)),
     ("_share", _plain(Words.share)),
+    ("_ratio", _plain(Words.ratio)),
     ("_price", _plain(Words.price)),
 )
 """Format of a number by the suffix of its name; a number with another name is written unchanged."""

@@ -150,9 +150,9 @@ def _hydration(
         return Unmodelled(
             message(
                 "cure-unmodeled-water",
-                ratio=f"{water_cementitious:.2f}",
-                least=f"{LEAST_WATER_CEMENTITIOUS:g}",
-                most=f"{MOST_WATER_CEMENTITIOUS:g}",
+                water_ratio=water_cementitious,
+                least_ratio=LEAST_WATER_CEMENTITIOUS,
+                most_ratio=MOST_WATER_CEMENTITIOUS,
             )
         )
     strange = [

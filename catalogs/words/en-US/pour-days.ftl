@@ -160,7 +160,7 @@ cure-unmodeled-cement = No temperature known for { $kind ->
    *[calcium-sulfoaluminate] calcium sulfoaluminate
 } cement: it heats faster than portland cement. Put a thermometer in a trial piece of full thickness.
 cure-unmodeled-no-cement = No temperature known: the mix holds no cement. Put a thermometer in a trial piece.
-cure-unmodeled-water = No temperature known: w/cm { $ratio } is outside { $least } to { $most }. Put a thermometer in a trial piece.
+cure-unmodeled-water = No temperature known: w/cm { $water_ratio } is outside { $least_ratio } to { $most_ratio }. Put a thermometer in a trial piece.
 cure-unmodeled-density = No temperature known: dry density { $dry_kg_m3 } is outside { $lightest_kg_m3 } to { $heaviest_kg_m3 }. Put a thermometer in a trial piece.
 cure-unmodeled-analysis = No temperature known: no mill certificate for { $material_names }. Put a thermometer in a trial piece of full thickness.
 cure-unmodeled-thickness = No temperature known: a section of { $section_m } is outside { $thinnest_m } to { $thickest_m }. Put a thermometer in a trial piece.

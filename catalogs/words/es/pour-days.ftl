@@ -167,7 +167,7 @@ cure-unmodeled-cement = Temperatura desconocida con cemento de { $kind ->
    *[calcium-sulfoaluminate] sulfoaluminato de calcio
 }: calienta más rápido que el portland. Ponga un termómetro en una pieza de prueba de espesor completo.
 cure-unmodeled-no-cement = Temperatura desconocida: la mezcla no lleva cemento. Ponga un termómetro en una pieza de prueba.
-cure-unmodeled-water = Temperatura desconocida: a/mc { $ratio } está fuera de { $least } a { $most }. Ponga un termómetro en una pieza de prueba.
+cure-unmodeled-water = Temperatura desconocida: a/mc { $water_ratio } está fuera de { $least_ratio } a { $most_ratio }. Ponga un termómetro en una pieza de prueba.
 cure-unmodeled-density = Temperatura desconocida: densidad seca { $dry_kg_m3 } fuera de { $lightest_kg_m3 } a { $heaviest_kg_m3 }. Ponga un termómetro en una pieza de prueba.
 cure-unmodeled-analysis = Temperatura desconocida: sin certificado del molino para { $material_names }. Ponga un termómetro en una pieza de prueba de espesor completo.
 cure-unmodeled-thickness = Temperatura desconocida: una sección de { $section_m } está fuera de { $thinnest_m } a { $thickest_m }. Ponga un termómetro en una pieza de prueba.

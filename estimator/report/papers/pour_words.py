@@ -190,7 +190,7 @@ class CureWords:
     def _no_more_than(self, length_m: float) -> str:
         """A length rounded down, finer than a rule: to 1/64 in or 0.1 mm."""
         if self.words.units == "metric":
-            return f"{floor(length_m * 1e4 + SLACK) / 10:g} mm"
+            return self.words.figure(f"{floor(length_m * 1e4 + SLACK) / 10:g} mm")
         whole, part = divmod(Fraction(floor(length_m / INCH_M * 64 + SLACK), 64), 1)
         return "-".join(str(number) for number in (whole, part) if number) + '"' if whole or part else '0"'
 
