@@ -21,10 +21,10 @@ if TYPE_CHECKING:
     from fluent.runtime import FluentBundle
 
 Language = Literal["en-US", "en-GB"]
-ReaderLanguage = Literal["en-US", "en-GB", "es"]
+ReaderLanguage = Literal["en-US", "en-GB", "es", "de"]
 LANGUAGES: tuple[str, ...] = get_args(ReaderLanguage)
 SOURCE: Language = "en-US"
-UNREVIEWED = frozenset({"es"})
+UNREVIEWED = frozenset({"es", "de"})
 """Languages that no native speaker has reviewed yet. Every sheet in them says so at its foot."""
 
 MOST_TEXTS = 50_000  # size of the cache of formatted messages of a language

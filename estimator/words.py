@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from datetime import date
 from decimal import Decimal
 from functools import cache
 from math import ceil, floor, log10
-from typing import Any, Protocol
+from types import MappingProxyType
+from typing import Any, Literal, Protocol
 
 from estimator.catalog import SOURCE, catalog
 from estimator.constants import (
@@ -48,6 +49,12 @@ KEY = re.compile(r"[a-z0-9]+(-[a-z0-9]+)*")
 PERCENT = re.compile(r"(?<=\d)%")
 """Percent sign after a number in the catalog's name of a mix."""
 
+OWN_NUMBERS = frozenset({"de"})
+"""Languages with one number format. Spanish is written with a point or a comma, by country, so it takes the job's."""
+
+DATE_STYLES: Mapping[str, Literal["medium", "long"]] = MappingProxyType({"de": "medium"})
+"""Style in which a language dates a letter, if not the long one: 02.03.2026 in German."""
+
 QUOTED = "text"
 """Name of the value whose message also supplies the attributes of the message around it."""
 HIGH, LOW = ("high_", "most_"), ("low_", "least_")
@@ -81,8 +88,7 @@ class Words:
     """Formatter of messages and figures in one language, one system of units and one currency.
 
     language   of the text
-    numbers    language of the number format, None for `language`; a crew that reads another language uses the same
-               scales
+    numbers    language of the number format, None for `language`; a reader of Spanish has the job's
 
     >>> Words("imperial", "USD").mass(762.0, up=True), Words("metric", "EUR", "en-GB").share(0.07)
     ('1,680 lb', '7\xa0%')
@@ -167,7 +173,11 @@ class Words:
         return grouped(text, *number_signs(self.numbers or self.language))
 
     def length(self, length_m: float) -> str:
-        """A length. Millimeters have no thousands separator, as on drawings. Below 1/32 in it is a decimal."""
+        """A length. Millimeters have no thousands separator, as on drawings. Below 1/32 in it is a decimal.
+
+        >>> Words("metric", "EUR", "de").length(0.0032), Words("metric", "EUR", "de").length(12.5)
+        ('3,2 mm', '12,5 m')
+        """
         if TOUCHING_M < abs(length_m) < INCH_M / 32.0:
             imperial = self.units == "imperial"
             return self.figure(f'{length_m / INCH_M:.1g}"' if imperial else f"{length_m * 1000.0:.1g} mm")
@@ -318,10 +328,15 @@ class Words:
         return self.figure(f"{amount * (SQUARE_FOOT_M2 if self.units == 'imperial' else 1.0):.2f}")
 
     def date(self, day: str) -> str:
-        """A day, given in ISO format, in long form: "March 2, 2026"."""
+        """A day, given in ISO format, as a letter dates it.
+
+        >>> Words("imperial", "USD").date("2026-03-02"), Words("metric", "EUR", "de").date("2026-03-02")
+        ('March 2, 2026', '02.03.2026')
+        """
         from babel.dates import format_date
 
-        return format_date(date.fromisoformat(day), "long", locale=self.language.replace("-", "_"))
+        style = DATE_STYLES.get(self.language, "long")
+        return format_date(date.fromisoformat(day), style, locale=self.language.replace("-", "_"))
 
     def labor_rate(self, time_s_m2: float) -> str:
         """Hours of work per area of finished face."""
@@ -436,13 +451,17 @@ def words_for(job: JobLike) -> Words:
 
 
 def crew_words_for(job: JobLike) -> Words:
-    """Words for the papers of the crew, with the number format of the job."""
-    return Words(job.units, job.currency, job.crew_language, job.language)
+    """Words for the papers of the crew."""
+    return _words_of_reader(job, job.crew_language)
 
 
 def client_words_for(job: JobLike) -> Words:
-    """Words for the papers of the client, with the number format of the job."""
-    return Words(job.units, job.currency, job.client_language, job.language)
+    """Words for the papers of the client."""
+    return _words_of_reader(job, job.client_language)
+
+
+def _words_of_reader(job: JobLike, language: str) -> Words:
+    return Words(job.units, job.currency, language, language if language in OWN_NUMBERS else job.language)
 
 
 PLAIN = Words("imperial", "USD")

@@ -1,7 +1,7 @@
 """Tables of the job file and the catalog, one model for both."""
 
 from dataclasses import field
-from typing import Annotated, Any, Literal
+from typing import Annotated, Any, Literal, get_args
 
 from pydantic import Discriminator, Field, Tag
 
@@ -70,6 +70,18 @@ def _currency(value: Any) -> Any:
 
 Currency = Annotated[str, Checked(_currency, "code of three capital letters", "USD", (("enum", sorted(CURRENCIES)),))]
 
+
+def _language(value: Any) -> Any:
+    if value in get_args(ReaderLanguage) and value not in get_args(Language):
+        raise FaultError(
+            "", message("language-of-readers", value=quoted(value), languages=", ".join(get_args(Language)))
+        )
+    return value
+
+
+WholeLanguage = Annotated[Language, Checked(_language, "language tag", "en-US")]
+"""Language of every message of a job."""
+
 Permission = Literal["polystyrene-near-fire"]
 Advice = Literal[  # when the batch sheet says it: see estimator.batching.placing
     "plain_face", "filled_face", "fingerprint", "face_round", "set_face", "passes", "honing", "stiff", "no_vibration",
@@ -95,7 +107,7 @@ class JobTable:
     )
     currency: Annotated[Currency, Key("Currency of all prices, as an ISO 4217 code.", "USD")] = "USD"
     language: Annotated[
-        Language | None,
+        WholeLanguage | None,
         Key("Language of sheets, messages and numbers.", "en-US", "en-US for imperial units, en-GB for metric"),
     ] = None
     crew_language: Annotated[

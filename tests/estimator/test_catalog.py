@@ -9,7 +9,8 @@ import pytest
 
 from estimator import load_job
 from estimator.catalog import ENTRY, LANGUAGES, SOURCE, Catalog, Template, catalog
-from estimator.words import Words
+from estimator.errors import InputError
+from estimator.words import Words, client_words_for, crew_words_for
 from geometry.message import message
 
 ROOT = Path(__file__).parents[2]
@@ -23,6 +24,8 @@ CREW_FILES = (
     "handling",
 )  # fmt: skip
 """Files of messages that a crew reads."""
+
+TRANSLATIONS = [language for language in LANGUAGES if not language.startswith("en")]
 
 CLIENT_FILES = ("quote", "change-order", "letter")
 """Files of messages that a client reads."""
@@ -40,12 +43,19 @@ def test_every_message_of_a_language_asks_for_the_values_of_the_american_one(lan
         assert placeholders(text) == placeholders(source[id]), id
 
 
+@pytest.mark.parametrize("language", TRANSLATIONS)
 @pytest.mark.parametrize("file", CREW_FILES + CLIENT_FILES)
-def test_what_crew_and_client_read_is_all_there_in_spanish(file: str) -> None:
+def test_a_translation_has_every_message_that_crew_and_client_read(language: str, file: str) -> None:
     american = ROOT / "catalogs" / "words" / "en-US" / f"{file}.ftl"
     ids = ENTRY.findall(american.read_text("utf-8")) if american.is_file() else []
-    spanish = catalog("es").entries
-    assert [id for id in ids if id not in spanish] == []
+    translated = catalog(language).entries
+    assert [id for id in ids if id not in translated] == []
+
+
+def test_all_translations_have_the_same_messages() -> None:
+    first, *others = [catalog(language).ids for language in TRANSLATIONS]
+    for ids in others:
+        assert ids == first
 
 
 @pytest.mark.parametrize("language", LANGUAGES)
@@ -100,6 +110,45 @@ def test_the_unit_of_a_value_is_read_from_its_name() -> None:
     found = message("not-positive", length_m=-0.0254)
     assert Words("imperial", "USD").text(found) == 'is -1".'
     assert Words("metric", "EUR", "en-GB").text(found) == "is -25 mm."
+
+
+def test_spanish_takes_the_numbers_of_the_job_and_german_has_its_own(tmp_path: Path) -> None:
+    path = tmp_path / "job.toml"
+    text = """
+    [job]
+    name = "x"
+    units = "metric"
+    currency = "EUR"
+    mix = "backer-45"
+    crew_language = "es"
+    client_language = "de"
+    [[piece]]
+    mark = "A"
+    shape = { kind = "slab", length = "1 m", width = "0.5 m", thickness = "25 mm" }
+    """
+    path.write_text(text)
+    job = load_job(path)
+    spanish, german = crew_words_for(job), client_words_for(job)
+    assert (spanish.mass(1234.0), spanish.length(0.0032)) == ("1,234 kg", "3.2 mm")
+    assert (german.mass(1234.0), german.length(0.0032)) == ("1.234 kg", "3,2 mm")
+    assert german.price(1234.56) == "1.234,56\N{NO-BREAK SPACE}€"  # source: CLDR, German in Germany
+    assert (german.date("2026-11-29"), german.share(0.19)) == ("29.11.2026", "19\N{NO-BREAK SPACE}%")
+    assert german.series(["A", "B", "C"]) == "A, B und C"
+
+
+@pytest.mark.parametrize("language", TRANSLATIONS)
+def test_a_whole_job_in_a_language_for_crew_and_client_is_refused_with_what_to_write(
+    tmp_path: Path, language: str
+) -> None:
+    path = tmp_path / "job.toml"
+    path.write_text(f'[job]\nname = "x"\nlanguage = "{language}"\n')
+    with pytest.raises(InputError) as refusal:
+        load_job(path)
+    assert (
+        f'job, language: "{language}" is there for crew and client only. '
+        "A whole job is written in one of en-US, en-GB. "
+        f'Delete the line, and write crew_language = "{language}" or client_language = "{language}".'
+    ) in str(refusal.value)
 
 
 def ids_in_code() -> Iterator[str]:

@@ -30,9 +30,11 @@ def is_fine(tab: Any, state: str) -> None:
     tab.set_viewport_size({"width": 390, "height": 844})
 
 
-def test_the_crew_has_none(server: Server, phone: Any, shop: Path) -> None:
+@pytest.mark.parametrize("language", ["es", "de"])
+def test_the_crew_has_none(server: Server, phone: Any, shop: Path, language: str) -> None:
     job = shop / "hill" / "job.toml"
-    job.write_text(job.read_text("utf-8").replace("[job]", '[job]\nrevision = "2"\ncrew_language = "es"'), "utf-8")
+    own = f'[job]\nrevision = "2"\ncrew_language = "{language}"'
+    job.write_text(job.read_text("utf-8").replace("[job]", own), "utf-8")
     for path in ("/phone", "/crew/hill", "/crew/hill?code=zz", "/crew/hill/C1?rev=1", "/crew/hill/C2#flip"):
         phone.goto(server.address + path)
         is_fine(phone, path)

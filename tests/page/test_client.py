@@ -155,10 +155,17 @@ def test_an_accepted_quote_ends_when_it_is_withdrawn_and_stays_accepted(page: Te
     assert "Accepted by Invented Client" in page.get("/jobs/hill/client").text
 
 
-def test_a_client_who_reads_spanish_gets_no_english(page: TestClient, job: Path) -> None:
-    text = job.read_text("utf-8") + '\n[business]\nterms = ["Solo las piezas de la lista."]\n'
+@pytest.mark.parametrize(
+    ("language", "notice", "total"),
+    [("es", "Ningún hablante nativo", "Total a pagar"), ("de", "kein Muttersprachler", "Gesamtbetrag")],
+)
+def test_a_client_who_reads_another_language_gets_no_english(
+    page: TestClient, job: Path, language: str, notice: str, total: str
+) -> None:
+    text = job.read_text("utf-8") + '\n[business]\nterms = ["1"]\n'
     for was, becomes in (
-        ("[job]", '[job]\nclient_language = "es"'), ("third coat of sealer", "mano"), ("The hill house", "Casa")
+        ("[job]", f'[job]\nclient_language = "{language}"'), ("third coat of sealer", "mano"),
+        ("The hill house", "Casa"),
     ):  # fmt: skip
         text = text.replace(was, becomes)
     job.write_text(text, "utf-8")
@@ -170,15 +177,15 @@ def test_a_client_who_reads_spanish_gets_no_english(page: TestClient, job: Path)
     shown, problem = client.get(f"/quote/{token}").text, accept(client, token, name="").text
     accept(client, token)
     for screen in (asked, wrong, shown, problem, client.get(f"/quote/{token}").text):
-        assert '<html lang="es">' in screen
-        assert "Ningún hablante nativo" in screen
+        assert f'<html lang="{language}">' in screen
+        assert notice in screen
         words = " ".join(re.findall(r">([^<]+)<", screen)).casefold()
-        for english in (" your", "code", "the ", " of ", "price", "total due", "accept ", "quote", "deposit", "tax"):
+        for english in (" your", "access", "the ", " of ", "price", "total due", "accept ", "quote", "deposit", "tax"):
             assert english not in words, english
     pdf = PdfDocument(client.get(f"/quote/{token}/quote.pdf").content)
     paper = " ".join(page.get_textpage().get_text_range() for page in pdf)
-    assert "Total a pagar" in paper
-    assert "Ningún hablante nativo" in paper
+    assert total in paper
+    assert notice in paper
 
 
 def test_a_link_ends_with_its_quote(page: TestClient, job: Path, monkeypatch: pytest.MonkeyPatch) -> None:

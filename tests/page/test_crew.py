@@ -47,13 +47,16 @@ def test_the_weights_are_those_of_the_lift_sheet(page: TestClient, shop: Path) -
         assert 0.0 <= float(text) - mass_lb < 1.0  # rounded up
 
 
-def test_a_crew_that_reads_spanish_gets_no_english(page: TestClient, shop: Path) -> None:
+@pytest.mark.parametrize(("language", "notice"), [("es", "Ningún hablante nativo"), ("de", "kein Muttersprachler")])
+def test_a_crew_that_reads_another_language_gets_no_english(
+    page: TestClient, shop: Path, language: str, notice: str
+) -> None:
     job = shop / "hill" / "job.toml"
-    job.write_text(JOB.replace("[job]", '[job]\ncrew_language = "es"\nrevision = "2"'), "utf-8")
+    job.write_text(JOB.replace("[job]", f'[job]\ncrew_language = "{language}"\nrevision = "2"'), "utf-8")
     for path in ("/crew/hill", "/crew/hill/C1?rev=1", "/mixer/hill", "/crew/hill?code=C9"):
         text = page.get(path).text
-        assert '<html lang="es">' in text
-        assert "Ningún hablante nativo" in text
+        assert f'<html lang="{language}">' in text
+        assert notice in text
         for word in ("Label", "Revised", " people", "Carry", "Flip", "Skip", "revision 2"):
             assert word not in text, (path, word)
 

@@ -5,6 +5,7 @@ from collections.abc import Callable, Iterator
 from contextlib import closing
 from dataclasses import dataclass
 from pathlib import Path
+from shutil import copytree
 
 import numpy as np
 import pypdfium2
@@ -56,7 +57,9 @@ class Page:
 
 def sheets_among(pages: list[Page]) -> list[Page]:
     """The pages of a paper that begin a batch sheet: neither its list nor a page of cautions."""
-    return [page for page in pages if re.search(r"\b(sheet|hoja) \d+ (of|de) \d+", " ".join(page.text.split()))]
+    return [
+        page for page in pages if re.search(r"\b(sheet|hoja|Blatt) \d+ (of|de|von) \d+", " ".join(page.text.split()))
+    ]
 
 
 def read_pages(content: bytes, *, pictures: bool = False) -> list[Page]:
@@ -108,6 +111,26 @@ def boathouse() -> Made:
 @pytest.fixture(scope="session")
 def metric(make: Callable[[str], Made]) -> Made:
     return make(job_text("Café Müller, Straße 5 m²", "metric", "EUR", [("T1", 2, 2100.0), ("T2", 1, 900.0)]))
+
+
+def translated(language: str, folder: Path) -> Made:
+    """The boathouse in metric units, in a language for crew and client."""
+    copy = copytree(ROOT / "examples/boathouse", folder / language) / "job.toml"
+    own = f'units = "metric"\ncrew_language = "{language}"\nclient_language = "{language}"'
+    text = copy.read_text("utf-8").replace('units = "imperial"', own).replace('"USD"', '"EUR"')
+    copy.write_text(text, "utf-8")
+    estimate = estimate_file(copy)
+    return Made(estimate, to_document(estimate))
+
+
+@pytest.fixture(scope="session")
+def spanish(tmp_path_factory: pytest.TempPathFactory) -> Made:
+    return translated("es", tmp_path_factory.mktemp("job"))
+
+
+@pytest.fixture(scope="session")
+def german(tmp_path_factory: pytest.TempPathFactory) -> Made:
+    return translated("de", tmp_path_factory.mktemp("job"))
 
 
 @pytest.fixture(scope="session")

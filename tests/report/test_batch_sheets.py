@@ -136,13 +136,19 @@ def test_each_scale_has_a_name_and_one_unit() -> None:
     assert [METRIC.to_step(mass_kg, 0.001) for mass_kg in (0.5, 4.5)] == ["500 g", "4,500 g"]
 
 
-def test_the_crew_reads_spanish(tmp_path: Path) -> None:
-    estimate = estimated(tmp_path, more='crew_language = "es"')
-    text = sheets(estimate)
-    assert "Día 1, Día 2 · hoja 1 de 2" in text[0]
-    assert "CAPA FRONTAL" in text[0]
-    assert "PELIGRO" in text[0]
-    assert "Agregue las perlas." in text[1]
+@pytest.mark.parametrize(
+    ("language", "first", "second"),
+    [
+        ("es", ("Día 1, Día 2 · hoja 1 de 2", "CAPA FRONTAL", "PELIGRO"), "Agregue las perlas."),
+        ("de", ("Tag 1, Tag 2 · Blatt 1 von 2", "VORSATZSCHICHT", "GEFAHR"), "Die Perlen zugeben."),
+    ],
+)
+def test_a_crew_reads_batch_sheets_in_its_language(
+    tmp_path: Path, language: str, first: tuple[str, ...], second: str
+) -> None:
+    text = sheets(estimated(tmp_path, more=f'crew_language = "{language}"'))
+    assert [words for words in first if words not in text[0]] == []
+    assert second in text[1]
     assert "DANGER" not in " ".join(text)
 
 

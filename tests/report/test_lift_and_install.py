@@ -246,13 +246,25 @@ def test_a_label_forbids_hands_where_no_crew_may_carry(made: Estimate):
     assert said.count("Trip ") == everything, "each piece knows its rack"
 
 
-def test_a_spanish_crew_reads_spanish_in_the_numbers_of_the_job():
+@pytest.mark.parametrize(
+    ("language", "heading", "notice", "weight"),
+    [
+        (
+            "es",
+            "REVISE ANTES DE LEVANTAR",
+            "Ningún hablante nativo ha revisado esta traducción.",
+            "Peso máx. de la pieza",
+        ),
+        ("de", "VOR DEM HEBEN PRÜFEN", "hat noch kein Muttersprachler geprüft.", "Max. Gewicht des Teils"),
+    ],
+)
+def test_a_crew_reads_the_lift_sheet_in_its_language(language: str, heading: str, notice: str, weight: str) -> None:
     made = estimate_file(JOBS["boathouse"])
-    made = replace(made, job=replace(made.job, crew_language="es"))
-    said = read(lift_sheet(made))
-    assert "REVISE ANTES DE LEVANTAR" in said
+    said = read(lift_sheet(replace(made, job=replace(made.job, crew_language=language))))
+    assert heading in said
     assert "CHECK BEFORE LIFTING" not in said
-    assert "Ningún hablante nativo ha revisado esta traducción." in said
+    assert notice in said
+    assert weight in said
 
 
 def test_what_the_workshop_sets_has_boxes_to_tick_and_the_rest_is_named(made: Estimate):

@@ -66,6 +66,8 @@ key-unknown = this key is not known.
     .fix = { $nearest }
 key-missing = is missing.
     .fix = Add `{ $key }`.
+language-of-readers = { $value } is there for crew and client only. A whole job is written in one of { $languages }.
+    .fix = Delete the line, and write crew_language = { $value } or client_language = { $value }.
 choice-not-known = "{ $value }" is not one of { $choices }.
     .fix = { $nearest }
 shape-no-kind = `kind` is missing.

@@ -1,0 +1,133 @@
+# Die Anzeigen auf dem Telefon: Mischer und Kolonne.
+
+page-skip = Zum Inhalt
+page-crew = Kolonne
+page-mixer = Mischer
+page-pieces = Teile
+page-max-weight = Max. Gewicht
+page-flip = Wenden, mit Form
+page-old-sheet = Geändert. Vor dem Heben Revision { $revision } holen.
+page-no-hands = NICHT VON HAND HEBEN
+mixer-needs-script = Diese Anzeige braucht JavaScript.
+mixer-part = Mischung { $number } von { $total }
+mixer-batches = Mischungen
+mixer-of = { $count } von { $total }
+mixer-start = Abwiegen starten
+mixer-continue = Weiter abwiegen
+mixer-weighing = Abwiegen
+mixer-mixing = Mischen
+mixer-done = fertig
+mixer-all-done = Alle Mischungen dieses Gusses sind fertig.
+mixer-offline = Offline. Diese Seite offen lassen. Einträge, die auf diesem Telefon warten:
+mixer-refused = Einträge, die die Werkstatt nicht lesen konnte. Dem Büro melden. Anzahl:
+mixer-changed = Der Auftrag hat sich geändert. Vor der nächsten Mischung neu laden.
+mixer-sign-in = Neu anmelden. Die Einträge bleiben auf diesem Telefon.
+mixer-for = Für { $pieces }
+mixer-material = Baustoff { $count } von { $total }
+mixer-weighed-on = { $name }, auf { $step }
+mixer-lot = Chargen-Nr. auf dem Sack
+mixer-next = Danach:
+mixer-weighed = ✓ Gewogen
+mixer-measured = ✓ Abgemessen
+mixer-level = Eimer bündig abziehen. Nicht einrütteln.
+mixer-or = oder { $amount }
+mixer-less = Weniger um
+mixer-more = Mehr um
+mixer-number = Ein Gewicht in Ziffern eingeben.
+mixer-sack = Sack ist leer
+mixer-on-scale = { $name } auf der Waage
+mixer-shrinks = Die Mischung schrumpft auf { $share }.
+mixer-pour-back = Zuerst zurückschütten
+mixer-still = Noch abzuwiegen
+mixer-was = Bisher
+mixer-now = Jetzt
+mixer-short = Bei { $pieces } fehlen { $amount }. Den Rest im Eimer mit dem Rührwerk mischen.
+mixer-rescale = Umrechnen auf
+mixer-another-sack = Ich habe noch einen Sack
+mixer-too-late = Ein Teil der Mischung ist schon im Mischer. Einen neuen Sack öffnen.
+mixer-since-water = Seit Wasserzugabe
+mixer-left = Noch { $minutes } min. Einbauen bis { $time }.
+mixer-over = Grenze { $time } überschritten. Diese Mischung nicht einbauen.
+mixer-late = Der Einbau dauert { $minutes } min, es bleiben { $left } min. Noch jemanden holen.
+mixer-is-in = ✓ Im Mischer
+mixer-used = Wasser verbraucht
+mixer-water-used = Wasser verbraucht, von { $amount } zurückgehalten
+mixer-density = Rohdichteprüfung
+mixer-fill = Eimer ({ $measure }) füllen. Bündig abziehen. Mit Eimer wiegen.
+mixer-in-range = In Ordnung
+mixer-too-heavy = Zu schwer
+mixer-too-light = Zu leicht
+mixer-keep = Gewicht speichern
+mixer-back = Zurück zur Mischung
+mixer-undo = Rückgängig: { $name }
+
+# Das Telefon der Kolonne
+
+page-jobs = Aufträge
+crew-code = Code auf dem Etikett
+crew-show = Teil anzeigen
+crew-scan = Oder das Etikett mit der Kamera dieses Telefons scannen.
+crew-touch = Oder das Teil antippen
+crew-more = { $count ->
+    [one] Noch 1 Teil. Seinen Code eingeben.
+   *[other] Noch { $count } Teile. Den Code eingeben.
+}
+crew-no-piece = Dieser Auftrag hat kein Teil { $code }.
+    .fix = Die Nummer vom Etikett eingeben, etwa { $mark }.
+crew-label = Etikett
+crew-carry = Tragen
+crew-flip = Wenden
+crew-flip-title = WENDEN
+crew-flip-name = Das Teil in der Form zwischen zwei Platten, gegurtet, auf Schaumstoff gewendet
+crew-in-form = TEIL IN DER FORM
+crew-foam = SCHAUMSTOFF
+crew-max = MAX.
+crew-max-flip = MAX., mit Form und Platte
+crew-no-flip = NICHT VON HAND WENDEN
+crew-count = { $count ->
+    [one] 1 Teil
+   *[other] { $count } Teile
+}
+crew-each = { $people ->
+    [0] {""}
+    [one] Bis { $high_kg }.
+   *[other] Bis { $high_kg } je Person. Eine Person gibt das Kommando.
+}
+crew-offline = Offline. Stand { $day }, { $time }{ $revision ->
+    [none] .
+   *[other] , Revision { $revision }.
+}
+
+# Das Angebot des Kunden
+
+client-over = { $state ->
+    [withdrawn] Die Werkstatt hat dieses Angebot zurückgezogen.
+   *[expired] Dieses Angebot war gültig bis { $until_date }.
+} Bitten Sie die Werkstatt um ein neues.
+client-title = Ihr Angebot
+client-enter-code = Zugangscode
+client-open = Angebot öffnen
+client-wrong = Dieser Code stimmt nicht.
+client-wait = Zu viele falsche Codes. Warten Sie und versuchen Sie es noch einmal.
+client-pdf = Als PDF herunterladen
+client-weight = max. { $weight } je Stück
+client-options = Optionen, nicht im Gesamtbetrag
+client-instead = Ersetzt den Preis oben.
+client-payment-note = Für den Gesamtbetrag ohne Optionen. Die Anteile bleiben gleich.
+client-accept = Dieses Angebot annehmen
+client-name = Ihr Name
+client-sign = Hier mit Finger oder Maus unterschreiben
+client-signature = Unterschrift
+client-clear = Löschen
+client-typed = Mein getippter Name ist meine Unterschrift.
+client-accept-button = Annehmen und senden
+client-thanks = Angenommen. Vielen Dank.
+client-accepted-by = Angenommen von { $name } für { $total }
+client-not-open = Dieses Angebot kann nicht mehr angenommen werden.
+    .fix = Rufen Sie die Werkstatt an.
+client-no-name = Ihr Name fehlt.
+    .fix = Geben Sie Ihren vollen Namen ein.
+client-no-signature = Die Unterschrift fehlt.
+    .fix = Unterschreiben Sie im Feld, oder haken Sie an, dass Ihr getippter Name Ihre Unterschrift ist.
+client-not-agreed = Das Kästchen über der Schaltfläche ist leer.
+    .fix = Haken Sie es an, um anzunehmen.
