@@ -78,7 +78,7 @@ def edited_table(
 
 def _edited(text: str, data: dict[str, Any], edit: Edit) -> tuple[str, dict[str, Any]]:
     try:
-        wanted = _changed(data, edit)
+        wanted = changed(data, edit)
     except (KeyError, IndexError, TypeError, AttributeError):
         raise FaultError("", message("edit-no-key", path=dotted(edit.at))) from None
     if _alike(wanted, data):
@@ -104,7 +104,7 @@ def dotted(at: KeyPath) -> str:
     return "".join(parts).lstrip(".")
 
 
-def _changed(data: Any, edit: Edit) -> Any:
+def changed(data: Any, edit: Edit) -> Any:
     """Plain data with the edit applied; unchanged parts are shared with the data before.
 
     Raises KeyError, IndexError, TypeError or AttributeError for a path that does not exist.

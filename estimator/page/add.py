@@ -8,7 +8,7 @@ from typing import Any, get_args
 from starlette.concurrency import run_in_threadpool
 from starlette.exceptions import HTTPException
 from starlette.requests import Request
-from starlette.responses import RedirectResponse, Response
+from starlette.responses import Response
 from starlette.routing import Route
 
 from estimator.disk import refusal
@@ -17,6 +17,7 @@ from estimator.intake.edit import Edit
 from estimator.job import Use
 from estimator.names import folded
 from estimator.page.fields import Field, fields_of, typed
+from estimator.page.orders import ReleasedError, asked, done, order_of, revise
 from estimator.page.screen import Screens, problem_of
 from estimator.page.shelf import JobFile
 from geometry.message import message
@@ -41,11 +42,13 @@ def routes(screens: Screens) -> list[Route]:
         kind = given.get("kind", "")
         try:
             mark = await run_in_threadpool(_added, job, kind, given)
+        except ReleasedError as needed:
+            return asked(screens, request, job, given, needed)
         except (FaultError, InputError, OSError) as error:
             problem = refusal(error) if isinstance(error, OSError) else problem_of(error, job.words)
             shown = await run_in_threadpool(_form, job, kind, given, problem)
             return screens.render(request, "add.html", 422, job=job, **shown)
-        return RedirectResponse(request.url_for("piece", job=job.name, mark=mark).path, 303)
+        return done(job, given, request.url_for("piece", job=job.name, mark=mark).path)
 
     return [
         Route("/jobs/{job}/add", form, name="add"),
@@ -117,5 +120,5 @@ def _added(job: JobFile, kind: str, given: dict[str, str]) -> str:
         piece["quantity"] = typed(given["quantity"], quantity_field)
     if given.get("use"):
         piece["use"] = given["use"]
-    job.edit([Edit("add", ("piece",), piece | {"shape": shape})])
+    revise(job, [Edit("add", ("piece",), piece | {"shape": shape})], order_of(given))
     return mark

@@ -28,6 +28,7 @@ from estimator.page import (
     liftable,
     mix,
     mixer,
+    orders,
     papers,
     release,
     sheet,
@@ -87,8 +88,8 @@ def app_for(
         status = error.status_code if isinstance(error, HTTPException) else 500
         return screens.render(request, "gone.html", status, ours=not request.url.path.startswith("/quote/"))
 
-    desks = (jobs, drafts, add, desk, solid, sheet, closing, mix, density, liftable, papers, client, release, changes)
-    rooms = (*desks, crew, mixer, doors)
+    desks = (jobs, drafts, add, desk, solid, sheet, closing, mix, density, liftable, papers)
+    rooms = (*desks, client, release, orders, changes, crew, mixer, doors)
     return Starlette(
         routes=[
             Route("/static/{name}", static),

@@ -24,6 +24,7 @@ from estimator.errors import FaultError, InputError
 from estimator.estimate import Estimate
 from estimator.intake.edit import Edit, edited
 from estimator.page.drawing import thumbnail_of
+from estimator.page.orders import is_released
 from estimator.page.release import stage_of
 from estimator.page.screen import Screens, problem_of
 from estimator.page.shelf import JobFile, Kept, sound
@@ -52,6 +53,7 @@ def _office_routes(screens: Screens) -> list[Route]:
         kept = await to_thread.run_sync(job.kept)
         if request.method == "POST":
             try:
+                kept = await to_thread.run_sync(_dated, job)
                 sent = await to_thread.run_sync(sent_quote, job, kept)
                 of = partial(send, screens.store, job.path, sent, who.get())
                 token, code = await to_thread.run_sync(of)
@@ -61,8 +63,9 @@ def _office_routes(screens: Screens) -> list[Route]:
             except (FaultError, InputError) as error:
                 shown["problem"] = problem_of(error, kept.words)
         found = await to_thread.run_sync(links_of, screens.store, job.path)
-        rows = [(link, kept.words.date(link.at.date().isoformat())) for link in found]
+        rows = [(link, list(_about(link, kept.words))) for link in found]
         shown["missing"] = list(_missing(kept, alone=not screens.reached_at(request)))
+        shown["is_released"] = is_released(kept.table)
         shown["can_release"] = await to_thread.run_sync(stage_of, job, screens.store) == "accepted"
         status = 422 if shown["problem"] else 200
         return screens.render(request, "client_links.html", status, job=job, words=kept.words, rows=rows, **shown)
@@ -89,8 +92,28 @@ def _missing(kept: Kept, *, alone: bool) -> Iterator[tuple[str, str, str]]:
     ):
         if not (isinstance(own := kept.table.get(table), dict) and own.get("name")):
             yield table, kept.words(text), kept.words(act)
+    if kept.estimate is not None and kept.estimate.result.job.date is None:
+        yield "", kept.words("client-no-date"), ""
     if alone:
         yield "", kept.words("client-here-alone"), ""
+
+
+def _dated(job: JobFile) -> Kept:
+    """State of a job whose quote has a date: today's if it had none, so that the quote and its link expire."""
+    kept = job.kept()
+    if kept.estimate is None or kept.estimate.result.job.date is not None or is_released(kept.table):
+        return kept
+    return job.edit([Edit("set", ("job", "date"), date.today().isoformat())])
+
+
+def _about(link: Link, words: Words) -> Iterator[str]:
+    """Yield the facts of a sent quote: its day, revision, last day and fingerprint."""
+    yield words("client-sent-on", day=words.date(link.at.astimezone().date().isoformat()))
+    if link.label:
+        yield words("client-revision", revision=link.label)
+    if link.until:
+        yield words("client-until", day=words.date(link.until))
+    yield words("client-fingerprint", text=link.revision[:12])
 
 
 def _client_routes(screens: Screens) -> list[Route]:
@@ -135,7 +158,7 @@ def _client_routes(screens: Screens) -> list[Route]:
             return await _quote_screen(screens, request, link, 422, problem_of(error, words))
         total = view["totals"][given["choice"]]
         await to_thread.run_sync(accept, screens.store, link, name, signature, chosen, total)
-        return RedirectResponse(f"/quote/{request.path_params['token']}", 303)
+        return RedirectResponse(f"/quote/{request.path_params['token']}#accept", 303)
 
     async def paper(request: Request) -> Response:
         link = await _link(screens, request)

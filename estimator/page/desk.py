@@ -23,6 +23,7 @@ from estimator.intake.edit import Edit, KeyPath
 from estimator.page.closing import closing_act
 from estimator.page.drawing import OVERALL, CutoutPlace, drawing_of, thumbnail_of
 from estimator.page.fields import Field, Group, at_of, entry_of, fields_of, node_at, path_of, typed, value_of
+from estimator.page.orders import ReleasedError, in_force, is_released, order_of, revise
 from estimator.page.screen import Screens, problem_of, standing
 from estimator.page.shelf import ConflictError, JobFile, Kept
 from estimator.page.solid import has_solid
@@ -105,7 +106,7 @@ def _changed(job: JobFile, asked: dict[str, Any]) -> Response:
     """Response to a changed field: all figures recalculated, or the reason why it is refused."""
     at, text, later = str(asked["at"]), str(asked["text"]), list[Callable[[], None]]()
     now = job.kept()
-    words, table = now.words, now.table
+    words, table = now.words, _standing_table(now)
     try:
         path = path_of(at)
         field = next((part for part in fields_of(path[:-1], table) if part.at == at), None)
@@ -117,11 +118,14 @@ def _changed(job: JobFile, asked: dict[str, Any]) -> Response:
             kept = now
         else:
             was = typed(str(asked.get("was", "")), field)
-            kept = job.edit([edit], was, checked=True, later=later)
+            kept = revise(job, [edit], order_of(asked), was, table=table, checked=True, later=later)
     except KeyError:
         return JSONResponse({"problem": words("page-no-such-field")}, 404)
     except ConflictError as conflict:
         return JSONResponse({"theirs": _plain(conflict.theirs), "yours": text}, 409)
+    except ReleasedError as needed:
+        orders = [{"number": number, "text": words("revise-into", number=number)} for number in needed.numbers]
+        return JSONResponse({"lines": needed.lines, "orders": orders, "reason": needed.reason}, 423)
     except (FaultError, InputError) as error:
         return JSONResponse({"problem": problem_of(error, words)}, 422)
     except OSError as error:
@@ -149,6 +153,11 @@ def _answer(job: JobFile, kept: Kept, asked: dict[str, Any]) -> Response:
     return JSONResponse(state | {"values": values})
 
 
+def _standing_table(kept: Kept) -> dict[str, Any]:
+    """Job file as its pieces stand: with its signed change orders."""
+    return kept.table if kept.estimate is None else in_force(kept.table)
+
+
 def _plain(value: Any) -> str:
     return "" if value is None else str(value)
 
@@ -161,9 +170,10 @@ def _state(job: JobFile, kept: Kept, estimate: Estimate, mark: str | None, *, pi
     words, result = kept.words, estimate.result
     chosen = next((piece for piece in result.pieces if piece.taken.piece.mark == mark), result.pieces[0])
     piece = chosen.taken.piece
-    fields = list(_fields_of_piece(kept, piece.mark))
+    table = in_force(kept.table)
+    fields = list(_fields_of_piece(table, piece.mark))
     items = open_items(result, words)
-    drawing = drawing_of(chosen, words, _cutout_of(kept, piece.mark))
+    drawing = drawing_of(chosen, words, _cutout_of(table, piece.mark))
     return {
         "words": words,
         "mark": piece.mark,
@@ -179,11 +189,12 @@ def _state(job: JobFile, kept: Kept, estimate: Estimate, mark: str | None, *, pi
         "more_open": words("screen-more", count=len(items) - MOST_OPEN) if len(items) > MOST_OPEN else "",
         "bags": _bags(estimate, words),
         "fields": fields,
-        "on_drawing": _on_drawing(fields, kept, piece.mark, drawing["places"]),
+        "on_drawing": _on_drawing(fields, table, piece.mark, drawing["places"]),
         "has_solid": has_solid(piece.shape),
         "adding": list(_adding(kept, piece.mark, words)) if pictures else [],
         "source": _source(job, kept, piece.mark) if pictures else {},
         "can_undo": job.can_undo,
+        "is_released": is_released(table),
     }
 
 
@@ -241,17 +252,17 @@ ADDED = (("layers", "page-add-layer"), ("shape/cutouts", "page-add-cutout"), ("i
 """Lists of a piece to which the desk adds an entry."""
 
 
-def _fields_of_piece(kept: Kept, mark: str) -> Iterator[Field]:
+def _fields_of_piece(table: Mapping[str, Any], mark: str) -> Iterator[Field]:
     """Yield the fields of a piece in the file, including its shape, and the usual ones that it leaves out."""
-    number = entry_of(mark, kept.table)
+    number = entry_of(mark, table)
     if number is None:
         return
-    own = kept.table["piece"][number]
-    for field in fields_of(("piece", number), kept.table):
+    own = table["piece"][number]
+    for field in fields_of(("piece", number), table):
         key = field.at.rpartition("/")[2]
         if isinstance(field, Field) and (key in own or (key in USUAL and not (key == "mix" and "layers" in own))):
             yield field
-    yield from (field for field in _leaves(("piece", number), kept.table, "") if field.at.count("/") > 2)
+    yield from (field for field in _leaves(("piece", number), table, "") if field.at.count("/") > 2)
 
 
 def _adding(kept: Kept, mark: str, words: Words) -> Iterator[tuple[str, str]]:
@@ -298,10 +309,10 @@ CUTOUT = {"x": "cutout-x", "length": "cutout-length", "y": "cutout-y", "width": 
 """Keys of a rectangular cutout, and their places on the drawing."""
 
 
-def _cutout_of(kept: Kept, mark: str) -> CutoutPlace | None:
+def _cutout_of(table: Mapping[str, Any], mark: str) -> CutoutPlace | None:
     """Position and size of the first cutout of a slab, m, if it is a rectangle in the job file."""
-    number = entry_of(mark, kept.table)
-    shape = None if number is None else kept.table["piece"][number].get("shape")
+    number = entry_of(mark, table)
+    shape = None if number is None else table["piece"][number].get("shape")
     cutouts = shape.get("cutouts") if isinstance(shape, dict) and shape.get("kind") == "slab" else None
     if not cutouts or cutouts[0].get("kind") != "rectangle":
         return None
@@ -309,10 +320,12 @@ def _cutout_of(kept: Kept, mark: str) -> CutoutPlace | None:
     return x_m, y_m, length_m, width_m
 
 
-def _on_drawing(fields: list[Field], kept: Kept, mark: str, places: Mapping[str, Any]) -> dict[str, Field]:
+def _on_drawing(
+    fields: list[Field], table: Mapping[str, Any], mark: str, places: Mapping[str, Any]
+) -> dict[str, Field]:
     """Fields shown on the dimension lines, by their places, if the shape is in the job file."""
-    number = entry_of(mark, kept.table)
-    shape = None if number is None else kept.table["piece"][number].get("shape")
+    number = entry_of(mark, table)
+    shape = None if number is None else table["piece"][number].get("shape")
     if not isinstance(shape, dict):
         return {}
     ends = dict(zip(OVERALL.get(str(shape.get("kind")), ()), ("along", "across"), strict=False))

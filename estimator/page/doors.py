@@ -105,7 +105,8 @@ def may_open(person: Person, path: str) -> bool:
         return True
     if person.role == "crew":
         return path.startswith(OF_PHONES)
-    return not (path.startswith("/people") or (path.startswith("/jobs/") and path.endswith(("/client", "/release"))))
+    _, room, *rest = path.split("/")
+    return room != "people" and not (room == "jobs" and rest[1:2] in (["client"], ["release"]))
 
 
 def routes(screens: Screens) -> list[Route]:

@@ -19,6 +19,7 @@ from estimator.draft import Request as DraftRequest
 from estimator.errors import Fault, FaultError, InputError
 from estimator.intake.edit import Edit
 from estimator.job import Use
+from estimator.page.orders import is_released
 from estimator.page.screen import Screens, problem_of
 from estimator.page.shelf import JobFile
 from estimator.page.uploads import MOST_FILES, Uploads, choices_of, drafted, looked_at, scale_of, size_text
@@ -137,12 +138,14 @@ def _made(screens: Screens, uploads: Uploads, key: str, given: dict[str, str], j
 def _add_pieces(job: JobFile, draft: Draft) -> None:
     """Add the pieces of a draft to a job, and their files beside it.
 
-    Raises InputError if the job would be invalid; no file is left behind then.
+    Raises FaultError for a released job, InputError if the job would be invalid; no file is left behind then.
     """
     folder = job.path.parent
     taken = [name for name, content in draft.files.items() if _differs(folder / name, content)]
     if taken:
         raise InputError([Fault(job.path.name, "", message("page-file-taken", name=name)) for name in taken])
+    if is_released(job.table):
+        raise FaultError("", message("revise-no-files"))
     table: dict[str, Any] = tomllib.loads(draft.text)
     edits = [Edit("add", (name,), entry) for name in TABLES for entry in table.get(name, [])]
     fresh = [folder / name for name in draft.files if not (folder / name).exists()]

@@ -8,7 +8,7 @@ from typing import Any
 from starlette.concurrency import run_in_threadpool
 from starlette.exceptions import HTTPException
 from starlette.requests import Request
-from starlette.responses import RedirectResponse, Response
+from starlette.responses import Response
 from starlette.routing import Route
 
 from estimator.api import Estimate
@@ -17,6 +17,7 @@ from estimator.errors import FaultError, InputError
 from estimator.lighten import Goal, Lightening, lighten
 from estimator.lighten_edits import edits_of
 from estimator.names import folded
+from estimator.page.orders import ReleasedError, asked, done, order_of, revise
 from estimator.page.screen import Screens, problem_of, standing
 from estimator.page.shelf import JobFile, Kept
 from estimator.report.ways import change_text
@@ -34,14 +35,16 @@ def routes(screens: Screens) -> list[Route]:
     async def use(request: Request) -> Response:
         job, mark = screens.job(request), request.path_params["mark"]
         async with request.form() as sent:
-            number, accepted = str(sent.get("way", "")), sent.get("accept") == "yes"
+            given = {key: str(value) for key, value in sent.items()}
         try:
-            await run_in_threadpool(_use, job, mark, number, accepted)
+            await run_in_threadpool(_use, job, mark, given)
+        except ReleasedError as needed:
+            return asked(screens, request, job, given, needed)
         except (FaultError, InputError, OSError) as error:
             problem = refusal(error) if isinstance(error, OSError) else problem_of(error, job.words)
             shown = await run_in_threadpool(_shown, job, mark, problem)
             return screens.render(request, "liftable.html", 422, job=job, **shown)
-        return RedirectResponse(f"/jobs/{job.name}", 303)
+        return done(job, given, f"/jobs/{job.name}")
 
     return [
         Route("/jobs/{job}/liftable/{mark:path}", ways, name="liftable"),
@@ -100,11 +103,12 @@ def _shown(job: JobFile, mark: str, problem: str) -> dict[str, Any]:
     }
 
 
-def _use(job: JobFile, mark: str, number: str, accepted: bool) -> None:
+def _use(job: JobFile, mark: str, given: dict[str, str]) -> None:
     """Write a way into the job.
 
-    Raises FaultError for a way that is neither tested nor accepted, InputError, OSError.
+    Raises FaultError for a way that is neither tested nor accepted, ReleasedError, InputError, OSError.
     """
+    number, accepted = given.get("way", ""), given.get("accept") == "yes"
     kept, estimate, entry = _found(job, mark)
     if not (number.isascii() and number.isdecimal()) or not 1 <= int(number) <= len(entry.ways):
         raise HTTPException(404)
@@ -112,4 +116,4 @@ def _use(job: JobFile, mark: str, number: str, accepted: bool) -> None:
     if way.strength == "untested" and not accepted:
         raise FaultError("", message("page-accept-untested"))
     piece = next(piece for piece in estimate.result.job.pieces if folded(piece.mark) == folded(mark))
-    job.edit(edits_of(way, piece, estimate.result.job, kept.content))
+    revise(job, edits_of(way, piece, estimate.result.job, kept.content), order_of(given))

@@ -10,7 +10,7 @@ from typing import Any
 from starlette.concurrency import run_in_threadpool
 from starlette.exceptions import HTTPException
 from starlette.requests import Request
-from starlette.responses import JSONResponse, RedirectResponse, Response
+from starlette.responses import JSONResponse, Response
 from starlette.routing import Route
 
 from estimator.api import Estimate
@@ -22,6 +22,7 @@ from estimator.job import Job, Mix
 from estimator.lighten import beads_of, mix_with
 from estimator.lighten_edits import mix_table
 from estimator.mix import MixDesign
+from estimator.page.orders import Order, ReleasedError, asked, done, in_force, order_of, revise
 from estimator.page.screen import Screens, problem_of, standing
 from estimator.page.shelf import JobFile
 from estimator.words import Words, words_for
@@ -56,15 +57,18 @@ def routes(screens: Screens) -> list[Route]:
     async def use(request: Request) -> Response:
         job = screens.job(request)
         async with request.form() as sent:
-            name, share = str(sent.get("mix", "")), _share(str(sent.get("share", "")))
+            given = {key: str(value) for key, value in sent.items()}
+        name, share = given.get("mix", ""), _share(given.get("share", ""))
         try:
-            await run_in_threadpool(_use, job, name, share)
+            await run_in_threadpool(_use, job, name, share, order_of(given))
+        except ReleasedError as needed:
+            return asked(screens, request, job, given, needed)
         except (FaultError, InputError, OSError) as error:
             words = job.words
             problem = refusal(error) if isinstance(error, OSError) else problem_of(error, words)
             shown = await run_in_threadpool(_bench, job, name, _kept_shares(request), problem)
             return screens.render(request, "mix.html", 422, job=job, **shown)
-        return RedirectResponse(f"/jobs/{job.name}/mix", 303)
+        return done(job, given, f"/jobs/{job.name}/mix")
 
     return [
         Route("/jobs/{job}/mix", bench, name="mix"),
@@ -212,10 +216,10 @@ def _side_by_side(estimate: Estimate, name: str, shares: list[int], words: Words
         yield row | {"price": _price_text(estimate, name, percent), "strength": strength, "untested": not tested}
 
 
-def _use(job: JobFile, name: str, percent: int) -> None:
+def _use(job: JobFile, name: str, percent: int, order: Order | None) -> None:
     """Write a share into the job, so that its pieces are cast in the mix with that share.
 
-    Raises InputError, FaultError, OSError.
+    Raises ReleasedError, InputError, FaultError, OSError.
     """
     kept, estimate = standing(job)
     name = _chosen(estimate, name)
@@ -224,9 +228,10 @@ def _use(job: JobFile, name: str, percent: int) -> None:
     if other.name == name:
         return
     edits = [] if other.name in own.mixes else [Edit("set", ("mixes", other.name), mix_table(other, name))]
-    for at in _uses(kept.table, name):
+    table = in_force(kept.table)
+    for at in _uses(table, name):
         edits.append(Edit("set", at, other.name))
-    job.edit(edits)
+    revise(job, edits, order, table=table)
 
 
 def _uses(table: State, name: str) -> Iterator[KeyPath]:

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from datetime import date
+from collections.abc import Sequence
+from contextlib import suppress
+from datetime import date, timedelta
 from typing import Literal
 
 from starlette.concurrency import run_in_threadpool
@@ -13,9 +15,10 @@ from starlette.routing import Route
 
 from estimator.disk import refusal
 from estimator.errors import FaultError, InputError
-from estimator.intake.edit import Edit
-from estimator.page.screen import Screens, problem_of
-from estimator.page.shelf import JobFile
+from estimator.intake.edit import Edit, edited
+from estimator.job import Workshop
+from estimator.page.screen import Screens, problem_of, standing
+from estimator.page.shelf import JobFile, Kept, sound
 from estimator.store import Store
 from estimator.store.links import Link, links_of
 from geometry.message import message
@@ -67,21 +70,39 @@ def _screen(screens: Screens, request: Request, job: JobFile, start: str, proble
     link = accepted_of(job, screens.store)
     if link is None or link.acceptance is None:
         raise HTTPException(404)
-    words = job.kept().words
+    kept, estimate = standing(job)
+    start = start or _first_day(estimate.result.job.workshop).isoformat()
+    moves = ""
+    with suppress(FaultError, InputError):
+        content = edited(kept.content, _edits(kept, link.acceptance.options, start))
+        total = kept.words.price(sound(content, job.path).result.cost.total)
+        moves = "" if total == link.acceptance.total else total
     return screens.render(
-        request, "release.html", 422 if problem else 200, words=words, job=job, accepted=link.acceptance,
-        start=start or date.today().isoformat(), problem=problem,
+        request, "release.html", 422 if problem else 200, words=kept.words, job=job, accepted=link.acceptance,
+        start=start, moves=moves, problem=problem,
     )  # fmt: skip
+
+
+def _first_day(shop: Workshop) -> date:
+    """Next day on which the shop works, today included."""
+    day, week = date.today(), int(shop.calendar.days_per_week)
+    while day.weekday() >= week or day in shop.closed_days:
+        day += timedelta(days=1)
+    return day
 
 
 def _release(job: JobFile, link: Link | None, start: str) -> None:
     """Write the status, the start date and the accepted options. Raises FaultError, InputError, OSError."""
     if link is None or link.acceptance is None:
         raise FaultError("", message("release-not-accepted"))
-    kept = job.kept()
+    job.edit(_edits(job.kept(), link.acceptance.options, start))
+
+
+def _edits(kept: Kept, options: Sequence[str], start: str) -> list[Edit]:
+    """Edits that release a job with the options that the client took. Raises FaultError."""
     listed = [str(option.get("name", "")) for option in kept.table.get("option", [])]
-    unknown = [name for name in link.acceptance.options if name not in listed]
+    unknown = [name for name in options if name not in listed]
     if unknown:
         raise FaultError("", message("release-alternate", name=unknown[0]))
-    taken = [Edit("set", ("option", listed.index(name), "taken"), True) for name in link.acceptance.options]
-    job.edit([*taken, Edit("set", ("job", "status"), "released"), Edit("set", ("job", "start"), start)])
+    taken = [Edit("set", ("option", listed.index(name), "taken"), True) for name in options]
+    return [*taken, Edit("set", ("job", "status"), "released"), Edit("set", ("job", "start"), start)]

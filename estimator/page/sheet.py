@@ -7,7 +7,7 @@ from typing import Any
 
 from starlette.concurrency import run_in_threadpool
 from starlette.requests import Request
-from starlette.responses import RedirectResponse, Response
+from starlette.responses import Response
 from starlette.routing import Route
 
 from estimator.disk import refusal
@@ -31,6 +31,7 @@ from estimator.page.fields import (
     value_of,
     version_field,
 )
+from estimator.page.orders import ReleasedError, asked, done, order_of, revise
 from estimator.page.screen import Screens, problem_of
 from estimator.page.shelf import ConflictError, JobFile
 from estimator.units.table import Units
@@ -153,7 +154,9 @@ def _saved(screens: Screens, request: Request, job: JobFile, given: dict[str, st
     try:
         edits = _edits(path, kept.table, given, act, words)
         if edits:
-            job.edit(edits)
+            revise(job, edits, order_of(given))
+    except ReleasedError as needed:
+        return asked(screens, request, job, given, needed)
     except KeyError:
         return screens.render(request, "gone.html", 404, words=words)
     except ConflictError:
@@ -167,7 +170,7 @@ def _saved(screens: Screens, request: Request, job: JobFile, given: dict[str, st
         back = at_of(path_of(back)[:-1])
     if back and isinstance(value_of(path_of(back), job.kept().table), list):
         back = at_of(path_of(back)[:-1])
-    return RedirectResponse(f"{request.url.path}?at={back}" if back else request.url.path, 303)
+    return done(job, given, f"{request.url.path}?at={back}" if back else request.url.path)
 
 
 def _edits(path: KeyPath, table: Any, given: dict[str, str], act: str, words: Words) -> list[Edit]:

@@ -262,8 +262,17 @@ def value_at(table: Any, at: KeyPath) -> Any:
 
 def _change(edit: Edit, table: dict[str, Any]) -> tuple[str, str, str]:
     """Key, old value and new value of an edit, as text."""
-    was = "" if (old := value_at(table, edit.at)) is None else str(old)
-    return "/".join(map(str, edit.at)), was, "" if edit.value is None else str(edit.value)
+    was = "" if edit.kind == "add" else _written(value_at(table, edit.at))
+    return "/".join(map(str, edit.at)), was, _written(edit.value)
+
+
+def _written(value: Any) -> str:
+    """Value as text; of a table or a list its parts, one on each line."""
+    if isinstance(value, dict):
+        return "\n".join(f"{key}: {_written(part)}" for key, part in value.items())
+    if isinstance(value, list):
+        return "\n".join(map(_written, value))
+    return "" if value is None else str(value)
 
 
 def _estimated(content: bytes, path: Path, table: dict[str, Any] | None = None) -> Kept:

@@ -294,3 +294,31 @@ def test_a_field_keeps_the_focus_when_it_is_saved(server: Server, tab: Any) -> N
     tab.get_by_label("Finish").press("Enter")
     sync_api.expect(tab.get_by_label("Finish")).to_have_value("honed")
     sync_api.expect(tab.get_by_label("Finish")).to_be_focused()
+
+
+def test_a_size_typed_into_a_released_job_becomes_a_change_order(server: Server, tab: Any, shop: Path) -> None:
+    job = shop / "hill" / "job.toml"
+    job.write_text(job.read_text("utf-8").replace("[job]", '[job]\nstatus = "released"'), "utf-8")
+    tab.goto(f"{server.address}/jobs/hill")
+    before = tab.locator('[data-f="lift"]').text_content()
+    length_of(tab).fill("74 in")
+    length_of(tab).press("Enter")
+    sync_api.expect(tab.locator("#order-lines")).to_have_text("C1, length: 72 in → 74 in")
+    sync_api.expect(tab.locator("#order-reason")).to_be_focused()
+    tab.keyboard.press("Escape")
+    sync_api.expect(tab.locator("#order")).to_be_hidden()
+    sync_api.expect(length_of(tab)).to_have_value("72 in")
+    sync_api.expect(length_of(tab)).to_be_focused()
+    length_of(tab).fill("74 in")
+    length_of(tab).press("Enter")
+    tab.locator("#order-reason").fill("wider window")
+    tab.locator("#order-reason").press("Enter")
+    tab.wait_for_url("**/jobs/hill/orders")
+    sync_api.expect(tab.get_by_role("heading", name="Change order 1: wider window")).to_be_visible()
+    tab.goto(f"{server.address}/jobs/hill")
+    assert tab.locator('[data-f="lift"]').text_content() == before
+    tab.goto(f"{server.address}/jobs/hill/orders")
+    tab.get_by_role("button", name="Put it into the job").click()
+    tab.goto(f"{server.address}/jobs/hill")
+    sync_api.expect(length_of(tab)).to_have_value("74 in")
+    assert tab.locator('[data-f="lift"]').text_content() != before

@@ -28,7 +28,7 @@ def test_an_accepted_quote_is_released_with_the_options_that_the_client_chose(pa
 
 
 def test_a_job_without_an_accepted_quote_is_not_released(page: TestClient, job: Path) -> None:
-    before = job.read_text("utf-8")
     make_link(page)
+    before = job.read_text("utf-8")
     assert page.post("/jobs/hill/release", data={"start": "2026-09-07"}).status_code == 404
     assert job.read_text("utf-8") == before

@@ -87,7 +87,7 @@ if (drop) { // files may be dropped anywhere
 
 if (desk) {
   const byId = (id) => document.getElementById(id);
-  const live = byId("live"), problem = byId("problem"), conflict = byId("conflict"), undo = byId("undo");
+  const live = byId("live"), problem = byId("problem"), conflict = byId("conflict"), order = byId("order"), undo = byId("undo");
   const taken = new Map(), waiting = new Map();
   let offline = 0, busy = false;
 
@@ -148,7 +148,9 @@ if (desk) {
       retry();
       return;
     }
+    if (status === 200 && body["order-number"]) { location.href = `/jobs/${encodeURIComponent(desk.dataset.job)}/orders`; return; }
     if (status === 200) { clear(); fill(answer, waiting.size > 0); }
+    else if (status === 423) askOrder(field, answer);
     else if (status === 409) ask(field, answer);
     else refuse(field, answer.problem);
     next();
@@ -166,7 +168,7 @@ if (desk) {
   }
 
   function clear() {
-    problem.hidden = conflict.hidden = true;
+    problem.hidden = conflict.hidden = order.hidden = true;
     desk.querySelectorAll("[aria-invalid]").forEach((field) => {
       field.removeAttribute("aria-invalid");
       field.removeAttribute("aria-describedby");
@@ -193,6 +195,30 @@ if (desk) {
     take.onclick = () => { field.value = theirs; taken.set(field.dataset.at, theirs); clear(); location.reload(); };
     keep.onclick = () => { taken.set(field.dataset.at, theirs); send(field); };
     take.focus();
+  }
+
+  // A released job is not changed: what was typed goes into a change order, with its reason, or is put back.
+  function askOrder(field, { lines, orders, reason }) {
+    clear();
+    order.hidden = false;
+    byId("order-lines").textContent = lines.join("\n");
+    byId("order-numbers").hidden = orders.length < 2;
+    byId("order-numbers").replaceChildren(...orders.map(({ number, text }, at) => {
+      const label = document.createElement("label"), input = document.createElement("input");
+      Object.assign(input, { type: "radio", name: "number", value: number, checked: at === 0 });
+      label.className = "check";
+      label.append(input, text);
+      return label;
+    }));
+    byId("order-reason").value = reason;
+    order.onsubmit = (event) => {
+      event.preventDefault();
+      const entered = { "order-number": order.elements.number.value, "order-reason": byId("order-reason").value };
+      queue(field.dataset.at, { act: "change", body: { at: field.dataset.at, text: field.value, ...entered }, field });
+    };
+    byId("order-back").onclick = () => { field.value = taken.get(field.dataset.at); clear(); field.focus(); };
+    order.onkeydown = (event) => { if (event.key === "Escape") byId("order-back").click(); };
+    byId("order-reason").focus();
   }
 
   const turn = byId("turn"), solid = byId("solid");

@@ -61,10 +61,9 @@ def _days(estimate: Estimate, change: ChangeOrder, words: Words) -> list[tuple[s
     return [*pairs, (words("change-signed"), signed), (words("change-days"), later)]
 
 
-def _what(estimate: Estimate, change: ChangeOrder, front: Front, words: Words) -> Flowable:
-    """A line for each piece that is added, removed or changed, and one for what the others bear of it."""
+def what_changes(change: ChangeOrder, sink_least_m: float, words: Words) -> list[tuple[str, str, str]]:
+    """Name, differences and change of price of each piece that is added, removed or changed, and of the rest."""
     before, after = change.before.marks, change.after.marks
-    sink_least_m = estimate.job.workshop.labor.sink_least_m
     rows, listed = [], list[Decimal]()
     for mark in dict.fromkeys((*before, *after)):
         old, new = before.get(mark), after.get(mark)
@@ -74,23 +73,23 @@ def _what(estimate: Estimate, change: ChangeOrder, front: Front, words: Words) -
         assert standing is not None
         price = (new.price if new else Decimal(0)) - (old.price if old else Decimal(0))
         listed.append(price)
-        rows.append(
-            (
-                title_line(standing.piece, words),
-                "\n".join(_changes(old, new, sink_least_m, words)),
-                words.price_change(price),
-            )
-        )
+        lines = "\n".join(_changes(old, new, sink_least_m, words))
+        rows.append((title_line(standing.piece, words), lines, words.price_change(price)))
     rest = change.price - total(listed)
     if rest:
         rows.append((words("change-rest" if rows else "change-terms"), "", words.price_change(rest)))
+    return rows
+
+
+def _what(estimate: Estimate, change: ChangeOrder, front: Front, words: Words) -> Flowable:
+    """A line for each piece that is added, removed or changed, and one for what the others bear of it."""
     columns = (
         Column(words("change-piece"), False),
         Column(words("change-change"), False),
         Column(words("change-amount")),
     )
-    totals = words("change-total"), "", words.price_change(change.price)
-    return table(columns, rows, front.width, totals=totals)
+    rows = what_changes(change, estimate.job.workshop.labor.sink_least_m, words)
+    return table(columns, rows, front.width, totals=(words("change-total"), "", words.price_change(change.price)))
 
 
 def _changes(old: MarkStanding | None, new: MarkStanding | None, sink_least_m: float, words: Words) -> Iterator[str]:
