@@ -20,6 +20,7 @@ from estimator.page.fields import Field, fields_of, typed
 from estimator.page.orders import ReleasedError, asked, done, order_of, revise
 from estimator.page.screen import Screens, problem_of
 from estimator.page.shelf import JobFile
+from estimator.units.table import Units
 from geometry.message import message
 
 KINDS = ("slab", "panel", "box")
@@ -56,11 +57,11 @@ def routes(screens: Screens) -> list[Route]:
     ]
 
 
-def sizes_of(kind: str) -> list[Field]:
+def sizes_of(kind: str, units: Units) -> list[Field]:
     """Sizes that a kind of shape needs. Raises HTTPException 404 for a kind that is not in KINDS."""
     if kind not in KINDS:
         raise HTTPException(404)
-    table = {"piece": [{"shape": {"kind": kind}}]}
+    table = {"job": {"units": units}, "piece": [{"shape": {"kind": kind}}]}
     parts = fields_of(("piece", 0, "shape"), table)
     return [part for part in parts if isinstance(part, Field) and part.required and key_of(part) != "kind"]
 
@@ -73,7 +74,10 @@ def key_of(field: Field) -> str:
 def _form(job: JobFile, kind: str, given: dict[str, str], problem: str) -> dict[str, Any]:
     kept = job.kept()
     words = kept.words
-    sizes = [(key_of(field), field.label, given.get(key_of(field), ""), field.example) for field in sizes_of(kind)]
+    sizes = [
+        (key_of(field), field.label, given.get(key_of(field), ""), field.example)
+        for field in sizes_of(kind, words.units)
+    ]
     return {
         "words": words,
         "kind": kind,
@@ -109,7 +113,7 @@ def _added(job: JobFile, kind: str, given: dict[str, str]) -> str:
     if not mark:
         raise FaultError("", message("page-no-mark"))
     shape: dict[str, Any] = {"kind": kind}
-    for field in sizes_of(kind):
+    for field in sizes_of(kind, job.words.units):
         value = typed(given.get(key_of(field), ""), field)
         if value is None:
             raise FaultError("", message("page-no-size", label=field.label))

@@ -2,13 +2,18 @@
 
 from __future__ import annotations
 
+from datetime import datetime
+from typing import Any
+
 from starlette.concurrency import run_in_threadpool
 from starlette.requests import Request
 from starlette.responses import Response
 from starlette.routing import Route
 
+from estimator.page.fields import name_of, path_of
 from estimator.page.screen import Screens
 from estimator.store.people import changes_of
+from estimator.words import Words
 
 
 def routes(screens: Screens) -> list[Route]:
@@ -18,9 +23,20 @@ def routes(screens: Screens) -> list[Route]:
         job = screens.job(request)
         kept = await run_in_threadpool(job.kept)
         entries = await run_in_threadpool(changes_of, screens.store, job.path)
-        rows = [
-            (change, f"{kept.words.date(change.at.date().isoformat())}, {change.at:%H:%M} UTC") for change in entries
-        ]
+        rows = [(change, _place(change.what, kept.table), _time(change.at, kept.words)) for change in entries]
         return screens.render(request, "changes.html", job=job, words=kept.words, rows=rows)
 
     return [Route("/jobs/{job}/changes", changes, name="changes")]
+
+
+def _place(what: str, table: dict[str, Any]) -> str:
+    """Place of a change in words, from the key of the job file: the piece or table, and what changed of it."""
+    path = path_of(what)
+    names = [name_of(path[: number + 1], table) for number in range(len(path))]
+    return " › ".join(names[1:] if len(path) > 1 and path[0] == "piece" else names)
+
+
+def _time(at: datetime, words: Words) -> str:
+    """Day and time of a change on this computer's clock."""
+    here = at.astimezone()
+    return f"{words.date(here.date().isoformat())}, {here:%H:%M}"

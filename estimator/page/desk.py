@@ -147,7 +147,7 @@ def _undone(job: JobFile, asked: dict[str, Any]) -> Response:
 def _answer(job: JobFile, kept: Kept, asked: dict[str, Any]) -> Response:
     assert kept.estimate is not None
     state = _state(job, kept, kept.estimate, asked.get("mark"), pictures=False)
-    for shown_at_first in ("words", "on_drawing", "adding", "source", "has_solid"):
+    for shown_at_first in ("words", "inherited", "known_mixes", "on_drawing", "adding", "source", "has_solid"):
         state.pop(shown_at_first)
     values = {field.at: field.text for field in state.pop("fields")}
     return JSONResponse(state | {"values": values})
@@ -189,10 +189,12 @@ def _state(job: JobFile, kept: Kept, estimate: Estimate, mark: str | None, *, pi
         "more_open": words("screen-more", count=len(items) - MOST_OPEN) if len(items) > MOST_OPEN else "",
         "bags": _bags(estimate, words),
         "fields": fields,
+        "inherited": _inherited(chosen, words),
         "on_drawing": _on_drawing(fields, table, piece.mark, drawing["places"]),
         "has_solid": has_solid(piece.shape),
         "adding": list(_adding(kept, piece.mark, words)) if pictures else [],
         "source": _source(job, kept, piece.mark) if pictures else {},
+        "known_mixes": sorted(estimate.result.job.mixes),
         "can_undo": job.can_undo,
         "is_released": is_released(table),
     }
@@ -263,6 +265,22 @@ def _fields_of_piece(table: Mapping[str, Any], mark: str) -> Iterator[Field]:
         if isinstance(field, Field) and (key in own or (key in USUAL and not (key == "mix" and "layers" in own))):
             yield field
     yield from (field for field in _leaves(("piece", number), table, "") if field.at.count("/") > 2)
+    if "from" in own and "thickness" not in own.get("shape", {}):  # that of the drawing counts until it has its own
+        for field in fields_of(("piece", number, "shape"), table):
+            if isinstance(field, Field) and field.at.endswith("/thickness"):
+                yield field
+
+
+def _inherited(piece: PieceEstimate, words: Words) -> dict[str, str]:
+    """What counts for keys that the file leaves out at a piece: from the drawing, the job or the schema."""
+    taken = piece.taken.piece
+    mixes = dict.fromkeys(layer.mix for layer in taken.layers)
+    return {
+        "quantity": words.count(taken.quantity),
+        "use": words(f"page-use-{taken.use}"),
+        "mix": ", ".join(mixes),
+        "thickness": words.length(piece.taken.solid.size_m[2]),
+    }
 
 
 def _adding(kept: Kept, mark: str, words: Words) -> Iterator[tuple[str, str]]:

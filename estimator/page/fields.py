@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Mapping
+from dataclasses import replace
 from functools import cache
 from typing import Any, Literal
 
@@ -15,6 +16,8 @@ from estimator.errors import FaultError
 from estimator.intake.edit import KeyPath
 from estimator.intake.json_schema import json_schema
 from estimator.names import american, folded
+from estimator.page.examples import default_at, in_units
+from estimator.units.table import Units
 from estimator.words import PLAIN
 from geometry.frozen import frozen
 from geometry.message import message
@@ -25,8 +28,13 @@ number. Points have their coordinates on one line, separated by commas. Pairs ar
 Changes give a piece, a key and its new value."""
 Node = dict[str, Any]
 SEPARATOR = "/"
-OF_FILES = re.compile(r" Example: .*?\.(?= [A-Z]|$)|, one \[\[\w+\]\] per \w+| Required\.|`", re.DOTALL)
+OF_FILES = re.compile(
+    r" Example: .*?\.(?= (?:Default|If|Required)\b|$)|, one \[\[\w+\]\] per \w+| Required\.|`", re.DOTALL
+)
 """In the description of a key, what an editor of job files needs: a field shows its example in its place."""
+
+
+DEFAULT = re.compile(r'Default: (?:"[^"]*"|[\d.]+)\.')
 
 
 @frozen
@@ -186,11 +194,26 @@ def fields_of(
             yield Field(at_of((*path, key)), label_of(key), "", "choice", text, "", tuple(kinds), True)
             continue
         part = node_at((*path, key), table)
-        yield from _one((*path, key), part, own.get(key), required=key in required)
+        for entry in _one((*path, key), part, own.get(key), required=key in required):
+            yield _in_units(entry, (*path, key), table)
+
+
+def _in_units(entry: Field | Group, path: KeyPath, table: Any) -> Field | Group:
+    """Field or group with its example and default in the units of the job; `scale` of a drawing is in neither."""
+    units: Units = "metric" if value_of(("job", "units"), table) == "metric" else "imperial"
+    if path[-1] == "scale":
+        return entry
+    default, help = default_at(path, units), entry.help
+    if isinstance(default, str | float | int):
+        help = DEFAULT.sub(lambda _: f"Default: {_typed(default)}.", help)
+    if isinstance(entry, Group):
+        return replace(entry, help=in_units(help, units))
+    example = _typed(default) if isinstance(default, str | float | int) else entry.example
+    return replace(entry, help=in_units(help, units), example=in_units(example, units))
 
 
 def _one(path: KeyPath, node: Node, value: Any, *, required: bool) -> Iterator[Field | Group]:
-    label, help = label_of(path[-1]), OF_FILES.sub("", node.get("description", ""))
+    label, help = label_at(path), OF_FILES.sub("", node.get("description", ""))
     at = at_of(path)
     items = _resolved(node["items"], None) if isinstance(node.get("items"), dict) else {}
     plain = _is_plain_list(node) and not _is_tables(value) and not isinstance(value, Mapping)
@@ -291,6 +314,11 @@ def label_of(key: str | int) -> str:
         return PLAIN(f"entry-{key}")
     words = str(key).replace("_", " ").replace("-", " ")
     return "AR" + words[2:] if words.startswith("ar ") else words[:1].upper() + words[1:]
+
+
+def label_at(path: KeyPath) -> str:
+    """Label of the key at a path; the site of a client is an address, that of a job how to get in."""
+    return PLAIN("entry-client-site") if path == ("client", "site") else label_of(path[-1])
 
 
 NAMED = frozenset({

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from functools import lru_cache
 from typing import Any
@@ -47,7 +47,9 @@ def routes(screens: Screens) -> list[Route]:
 
     async def rows(request: Request) -> Response:
         job, name = screens.job(request), request.query_params.get("mix", "")
-        return JSONResponse(await run_in_threadpool(_rows, job, name))
+        share = request.query_params.get("share")
+        shares = SHARES if share is None else (_share(share),)
+        return JSONResponse(await run_in_threadpool(_rows, job, name, shares))
 
     async def price(request: Request) -> Response:
         job, name = screens.job(request), request.query_params.get("mix", "")
@@ -144,11 +146,11 @@ def with_share(job: Job, name: str, percent: int) -> Job:
     return replace(job, mixes={**job.mixes, name: other})
 
 
-def _rows(job: JobFile, name: str) -> State:
-    """Values at each step of the slider, without prices."""
+def _rows(job: JobFile, name: str, shares: Sequence[int]) -> State:
+    """Values at some places of the slider, without prices."""
     _, estimate = standing(job)
     name = _chosen(estimate, name)
-    return {"rows": [_row(estimate, name, percent) for percent in SHARES]}
+    return {"rows": [_row(estimate, name, percent) for percent in shares]}
 
 
 @lru_cache(maxsize=3 * len(SHARES))

@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+import re
 import tomllib
 from pathlib import Path
 from typing import Any
 
 import pytest
 from starlette.testclient import TestClient
+
+from estimator.page.examples import SYSTEMS
+from estimator.page.fields import Field, fields_of
 
 SHEET = "/jobs/hill/sheet"
 ENTRIES: dict[str, tuple[str, dict[str, str], dict[str, Any]]] = {
@@ -135,3 +139,30 @@ def test_an_alternate_and_a_change_order_are_entered(page: TestClient, shop: Pat
     assert stands(shop, "change/0/piece/0") == {"mark": "C2", "shape": {"width": "30 in"}, "quantity": 3}
     save(page, "change/0/piece/0/shape", "save", {"width": "31 in"}, "change/0/piece/0/shape")
     assert stands(shop, "change/0/piece/0/shape/width") == "31 in"
+
+
+@pytest.mark.parametrize("units", ["imperial", "metric"])
+def test_examples_and_defaults_are_in_the_units_of_the_job(units: str) -> None:
+    table = {"job": {"units": units}, "piece": [{"mark": "C1", "shape": {"kind": "slab"}}]}
+    other = SYSTEMS["metric" if units == "imperial" else "imperial"] - {"m", "t"}  # these are words too
+    paths = [("piece", 0), ("piece", 0, "shape"), ("site",), ("stock",), ("mixes", "backer-45"), ("bucket",)]
+    paths += [("workshop", section) for section in ("transport", "handling", "labour", "sizes", "curing", "forms")]
+    for path in paths:
+        for entry in fields_of(path, table):
+            example = entry.example if isinstance(entry, Field) else ""
+            for number, unit in re.findall(r"([\d.]+) (\S+)", f"{example} {entry.help}"):
+                kept = unit.strip('".,') == "m^2/kg"  # fineness of a cement
+                assert kept or not set(re.findall(r"°?[A-Za-z]+", unit)) & other, (path, entry.label, number, unit)
+
+
+def test_a_default_of_the_shop_is_that_of_the_system_of_the_job() -> None:
+    for units, width in (("imperial", "10 in"), ("metric", "250 mm")):
+        fields = fields_of(("workshop", "handling"), {"job": {"units": units}})
+        [pad] = [field for field in fields if isinstance(field, Field) and field.at.endswith("/vacuum_cup")]
+        assert (pad.example, f"Default: {width}." in pad.help) == (width, True)
+
+
+def test_the_site_of_a_client_is_an_address_and_its_example_is_cut_out_whole() -> None:
+    fields = {field.label: field for field in fields_of(("client",), {}) if isinstance(field, Field)}
+    assert "Site address" in fields
+    assert fields["Contact"].help == "Contact for the job, one line each. If left out: none is printed."

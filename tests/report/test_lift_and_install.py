@@ -307,7 +307,7 @@ shape = { kind = "slab", length = "3.4 m", width = "650 mm", thickness = "25 mm"
 """
     (tmp_path / "job.toml").write_text(text, encoding="utf-8")
     made = estimate_file(tmp_path / "job.toml")
-    told = "C1: lift: too large for the car, even leaning across it."
+    told = "C1: May not fit (lift: too large for the car, even leaning across it)."
     for sheet, heading in ((lift_sheet, "CHECK BEFORE LIFTING"), (install_sheet, "CHECK BEFORE SETTING")):
         said = " ".join(read(sheet(made)).split())
         assert said.index(heading) < said.index(told), sheet.__name__

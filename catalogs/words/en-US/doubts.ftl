@@ -1,6 +1,6 @@
 # What is not shown to be safe: one line each, behind the mark of its piece or the name of its gear.
 
-doubt-access = { $about }.
+doubt-access = May not fit ({ $about }).
 doubt-bending-not-checked = Bending not checked for this shape.
 doubt-bending-over-core = Bending not checked. The foam core carries nothing, and its location is not known.
 doubt-carry-not-enough = May crack when { $about }. Not strong enough.

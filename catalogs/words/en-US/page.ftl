@@ -44,7 +44,11 @@ page-mark = Mark
 page-length = Length
 page-width = Width
 page-thickness = Thickness
-page-length-examples = Enter each size with its unit: 72 in, 6' 3-1/2", 25-1/2", 30 mm.
+page-length-examples = Enter each size with its unit: { $units ->
+    [metric] 1850 mm, 650 mm, 30 mm.
+    [imperial] 72 in, 6' 3-1/2", 25-1/2".
+   *[both] 72 in, 6' 3-1/2", 25-1/2", 30 mm.
+  }
 page-make-job = Make the job
 page-or-type = Or type the first piece
 page-drop-files = Drop drawings, models or a piece schedule here
@@ -94,7 +98,7 @@ page-file-taken = The job has another file called { $name }.
 page-mix = Mix
 page-mix-of-pieces = Mix in these pieces
 page-sand-replaced = Sand replaced
-page-slide = Slide, or use ← →
+page-slide = Slide, or use ← →. Shift: by 1%
 page-fresh-weight = Fresh weight
 page-use-share = Use this share in the job
 page-use-note = The job stays as it is until you press this.
@@ -397,7 +401,6 @@ release-start = First working day
 release-note = A released job has dates. Later changes are change orders.
 release-moves = The client accepted { $accepted }. Released, the job comes to { $now }.
 release-moves-why = Sizes count as templated from here on, so their allowance is gone. The order confirmation prints the second price.
-release-changed = The job has changed since this quote was sent.
 revise-title = Change orders
 revise-none = No change order yet. Change a size of the job to start one.
 revise-add = Released: what you change on the pieces becomes a change order.
@@ -410,7 +413,6 @@ revise-back = Leave the job as it is
 revise-adds = Add piece { $mark }
 revise-removes = Leave out piece { $mark }
 revise-total = New order total
-revise-effect = Schedule: { $days }
 revise-signed = Signed { $day }
 revise-unsigned = Not signed yet. The job stays as it is until the client signs.
 revise-sign-day = Signed by the client on

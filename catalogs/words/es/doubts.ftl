@@ -1,6 +1,6 @@
 # Lo que no se ha demostrado seguro: una línea cada uno.
 
-doubt-access = { $about }.
+doubt-access = Puede que no pase ({ $about }).
 doubt-bending-not-checked = No se revisó la flexión de esta forma.
 doubt-bending-over-core = No se revisó la flexión. El núcleo de espuma no carga nada y no se sabe dónde está.
 doubt-carry-not-enough = Puede agrietarse al { $about }. No tiene la resistencia.

@@ -5,7 +5,8 @@ const byId = (id) => document.getElementById(id);
 const base = `/jobs/${encodeURIComponent(bench.dataset.job)}/mix`;
 const mix = encodeURIComponent(bench.dataset.mix);
 const slider = byId("share");
-let rows = [], asked = 0;
+const STEP = 5, WAIT_MS = 150, FIGURES = ["at-fresh", "at-floats", "at-all", "at-people"];
+let rows = [], asked = 0, dragging = false;
 
 byId("at-price").textContent = bench.dataset.working;
 fetch(`${base}/rows?mix=${mix}`).then((reply) => reply.json()).then((answer) => {
@@ -13,18 +14,43 @@ fetch(`${base}/rows?mix=${mix}`).then((reply) => reply.json()).then((answer) => 
   plot();
   show();
 });
-slider.addEventListener("input", show);
+slider.addEventListener("pointerdown", () => { dragging = true; });
+for (const end of ["pointerup", "pointercancel"]) slider.addEventListener(end, () => { dragging = false; });
+slider.addEventListener("input", () => { // a finger moves it over the shares that are there; keys find the ones between
+  if (dragging) slider.value = STEP * Math.round(slider.value / STEP);
+  show();
+});
+slider.addEventListener("keydown", (event) => {
+  const by = { ArrowLeft: -1, ArrowDown: -1, ArrowRight: 1, ArrowUp: 1 }[event.key];
+  if (!by || event.ctrlKey || event.metaKey || event.altKey) return;
+  event.preventDefault();
+  const at = Number(slider.value), step = by > 0 ? Math.floor(at / STEP) + 1 : Math.ceil(at / STEP) - 1;
+  slider.value = event.shiftKey ? at + by : STEP * step;
+  show();
+});
+
+async function between(percent) { // a share that lies between two steps is worked out on its own
+  await new Promise((resume) => { setTimeout(resume, WAIT_MS); });
+  if (Number(slider.value) !== percent || rows.some((each) => each.share === percent)) return;
+  const reply = await fetch(`${base}/rows?mix=${mix}&share=${percent}`);
+  rows.push(...(await reply.json()).rows);
+  rows.sort((one, other) => one.share - other.share);
+  if (Number(slider.value) === percent) show();
+}
 
 function show() {
   const percent = Number(slider.value), row = rows.find((each) => each.share === percent);
   byId("share-text").textContent = `${percent}%`;
   byId("keep").value = percent;
-  if (!row) return;
+  document.querySelectorAll("[data-cursor]").forEach((line) => ["x1", "x2"].forEach((end) => line.setAttribute(end, percent * 10)));
+  FIGURES.forEach((id) => byId(id).classList.toggle("old", !row));
+  if (!row) {
+    if (rows.length) between(percent);
+    return;
+  }
   byId("problem").hidden = !row.problem;
   byId("problem").textContent = row.problem;
   byId("use").disabled = Boolean(row.problem);
-  document.querySelectorAll("[data-cursor]").forEach((line) => line.setAttribute("x1", percent * 10));
-  document.querySelectorAll("[data-cursor]").forEach((line) => line.setAttribute("x2", percent * 10));
   if (row.problem) return;
   byId("at-fresh").textContent = row.fresh;
   byId("at-floats").textContent = row.floats;
@@ -47,7 +73,7 @@ function price(percent) {
     if (number !== asked) return;
     byId("at-price").textContent = answer.price || "–";
     byId("at-price").classList.remove("old");
-  }, 150);
+  }, WAIT_MS);
 }
 
 function plot() {
