@@ -113,9 +113,9 @@ def metric(make: Callable[[str], Made]) -> Made:
     return make(job_text("Café Müller, Straße 5 m²", "metric", "EUR", [("T1", 2, 2100.0), ("T2", 1, 900.0)]))
 
 
-def translated(language: str, folder: Path) -> Made:
-    """The boathouse in metric units, in a language for crew and client."""
-    copy = copytree(ROOT / "examples/boathouse", folder / language) / "job.toml"
+def translated(example: str, language: str, folder: Path) -> Made:
+    """An example in metric units, in a language for crew and client."""
+    copy = copytree(ROOT / "examples" / example, folder / language) / "job.toml"
     own = f'units = "metric"\ncrew_language = "{language}"\nclient_language = "{language}"'
     text = copy.read_text("utf-8").replace('units = "imperial"', own).replace('"USD"', '"EUR"')
     copy.write_text(text, "utf-8")
@@ -125,12 +125,17 @@ def translated(language: str, folder: Path) -> Made:
 
 @pytest.fixture(scope="session")
 def spanish(tmp_path_factory: pytest.TempPathFactory) -> Made:
-    return translated("es", tmp_path_factory.mktemp("job"))
+    return translated("boathouse", "es", tmp_path_factory.mktemp("job"))
 
 
 @pytest.fixture(scope="session")
 def german(tmp_path_factory: pytest.TempPathFactory) -> Made:
-    return translated("de", tmp_path_factory.mktemp("job"))
+    return translated("boathouse", "de", tmp_path_factory.mktemp("job"))
+
+
+@pytest.fixture(scope="session")
+def german_kitchen(tmp_path_factory: pytest.TempPathFactory) -> Made:
+    return translated("kitchen", "de", tmp_path_factory.mktemp("job"))
 
 
 @pytest.fixture(scope="session")

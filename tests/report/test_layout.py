@@ -9,7 +9,7 @@ from estimator.report.pack import PAPERS
 from tests.report.conftest import Made, Page, read_pages
 
 PDFS = [name for name in PAPERS if name.endswith(".pdf")]
-JOBS = ["boathouse", "metric", "spanish", "german", "single", "long_names", "strange"]
+JOBS = ["boathouse", "metric", "spanish", "german", "german_kitchen", "single", "long_names", "strange"]
 EDGE = 8.0  # points that stay white along each edge of a page; a printer's own margin is about as wide
 SAME_PLACE = 0.25  # of the smaller of two glyphs: more of it under the other is text on text
 

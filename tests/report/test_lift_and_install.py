@@ -3,10 +3,12 @@
 import re
 from contextlib import closing
 from dataclasses import replace
+from io import BytesIO
 from pathlib import Path
 
 import pypdfium2
 import pytest
+from reportlab.pdfgen.canvas import Canvas
 
 from estimator.commands.jobs import estimate_file
 from estimator.errors import InputError
@@ -15,13 +17,14 @@ from estimator.pricing.labor import is_installed
 from estimator.report.papers.crew import UNTESTED, cautions_for, checks_of, common_cautions
 from estimator.report.papers.install_sheet import install_sheet
 from estimator.report.papers.labels import labels
-from estimator.report.papers.lift_drawing import people_around
+from estimator.report.papers.lift_drawing import draw_lift, height_of, people_around, pick_places
 from estimator.report.papers.lift_sheet import ABOUT_MOVING, lift_sheet
 from estimator.report.papers.style import by_statement, crew_words_of, words_of
 from estimator.report.papers.truck_sheet import truck_sheet
 from estimator.report.screen import weight_sheet
 from estimator.words import PLAIN
 from geometry.shape import plan_view
+from tests.report.conftest import Made, read_pages
 
 ROOT = Path(__file__).parents[2]
 JOBS = {"boathouse": ROOT / "examples/boathouse/job.toml", "every shape": ROOT / "tests/data/every_shape/job.toml"}
@@ -244,6 +247,22 @@ def test_a_label_forbids_hands_where_no_crew_may_carry(made: Estimate):
     everything = sum(piece.taken.piece.quantity for piece in made.pieces)
     assert said.count("-person carry") == everything - by_machine
     assert said.count("Trip ") == everything, "each piece knows its rack"
+
+
+def test_a_dimension_outside_its_line_stays_in_the_drawing(german_kitchen: Made) -> None:
+    wide, drawn = 200.0, 0
+    for piece in german_kitchen.estimate.pieces:
+        if pick_places(piece.handling):
+            drawn += 1
+            view, words = plan_view(piece.taken.piece.shape), crew_words_of(german_kitchen.estimate)
+            high = height_of(view, piece, wide, 300.0, words)
+            paper = BytesIO()
+            canvas = Canvas(paper, (2.0 * wide, high))
+            draw_lift(canvas, wide, high, view, piece, words)
+            canvas.save()
+            (page,) = read_pages(paper.getvalue())
+            assert page.boxes[:, 2].max() <= wide, piece.taken.piece.mark
+    assert drawn == 2
 
 
 @pytest.mark.parametrize(

@@ -21,6 +21,9 @@ DASH = (3.0, 2.0)
 LETTER = 7.5
 """Size of dimension figures."""
 
+BESIDE = 4.0
+"""From the end of a chain of dimensions to a figure outside it, points."""
+
 STAND_OFF, ROW = 9.0, 13.0
 """From the piece to its first dimension line, and from one to the next, points."""
 
@@ -211,9 +214,15 @@ def chain_across(canvas: Any, places: Sequence[tuple[float, float, str]], y: flo
         if wide + 4 <= x1 - x0:
             _figure(canvas, text, (x0 + x1) / 2, y, x1 - x0)
         else:
-            at = x0 - wide - 4 if number == 0 else x1 + 4 if number == len(places) - 1 else (x0 + x1 - wide) / 2
-            low = y - 0.36 * LETTER if number in (0, len(places) - 1) else y + 2.5
+            first, last = number == 0, number == len(places) - 1
+            at = x0 - wide - BESIDE if first else x1 + BESIDE if last else (x0 + x1 - wide) / 2
+            low = y - 0.36 * LETTER if first or last else y + 2.5
             write(canvas, [(at, low, text)], PLAIN, LETTER, INK)
+
+
+def beside(text: str) -> float:
+    """What a figure takes at the end of a chain of dimensions that is too short for it, points."""
+    return float(width_of(text, PLAIN, LETTER)) + BESIDE
 
 
 def chain_upright(canvas: Any, places: Sequence[tuple[float, float, str]], x: float, edge: float) -> None:

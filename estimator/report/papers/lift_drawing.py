@@ -33,18 +33,26 @@ class Hands:
     outward: Point
 
 
-def height_of(view: PlanView, estimated: PieceEstimate, wide: float, most: float) -> float:
+def height_of(view: PlanView, estimated: PieceEstimate, wide: float, most: float, words: Words) -> float:
     """Height that the drawing needs at this width, points, no more than `most`."""
-    left, below, rest = _margins(estimated, view)
+    left, below, right, above = _margins(estimated, view, words)
     x0, y0, x1, y1 = view.bounds_m
-    return float(min(most, below + rest + max(wide - left - rest, 1.0) * (y1 - y0) / max(x1 - x0, 1e-6)))
+    return float(min(most, below + above + max(wide - left - right, 1.0) * (y1 - y0) / max(x1 - x0, 1e-6)))
 
 
-def _margins(estimated: PieceEstimate, view: PlanView) -> tuple[float, float, float]:
-    """What dimensions and people take to the left and below, and what people take on the other sides, points."""
+def _margins(estimated: PieceEstimate, view: PlanView, words: Words) -> tuple[float, float, float, float]:
+    """What dimensions and people take to the left, below, to the right and above, points.
+
+    The figure of the span from the last pick to the end may stand to the right of the piece.
+    """
     stand = PERSON if people_around(estimated, view) else 0.0
-    rows = 3 if pick_places(estimated.handling) else 2
-    return stand + STAND_OFF + rows * ROW_UPRIGHT, stand + STAND_OFF + rows * ROW, stand + 10.0
+    picks = pick_places(estimated.handling)
+    rows = 3 if picks else 2
+    x0_m, _, x1_m, _ = view.bounds_m
+    spans = _spans(x0_m, x1_m, [x for x, _ in picks])
+    outside = drawing.beside(words.length(spans[-1][1] - spans[-1][0])) if spans else 0.0
+    above = stand + 10.0
+    return stand + STAND_OFF + rows * ROW_UPRIGHT, stand + STAND_OFF + rows * ROW, max(above, outside), above
 
 
 def draw_lift(canvas: Any, wide: float, high: float, view: PlanView, estimated: PieceEstimate, words: Words) -> None:
@@ -52,8 +60,8 @@ def draw_lift(canvas: Any, wide: float, high: float, view: PlanView, estimated: 
     handling = estimated.handling
     people, picks = people_around(estimated, view), pick_places(handling)
     stand = PERSON if people else 0.0
-    left, below, rest = _margins(estimated, view)
-    scale = Scale.fitting(view.bounds_m, left, below, wide - left - rest, high - below - rest)
+    left, below, right, above = _margins(estimated, view, words)
+    scale = Scale.fitting(view.bounds_m, left, below, wide - left - right, high - below - above)
     drawing.draw_view(canvas, view, scale)
     center_m = estimated.weight.center_of_gravity_m
     _dimensions(canvas, view, scale, (center_m[0], center_m[1]), picks, stand, words)

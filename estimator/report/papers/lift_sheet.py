@@ -166,7 +166,7 @@ def _piece(
     yield from caution_lines(cautions_of_piece(estimated, own), words)
     left, right = DRAWN_SHARE * front.width, (1 - DRAWN_SHARE) * front.width - 8
     view = plan_view(piece.shape)
-    high = height_of(view, estimated, left - 6, DRAWN_HIGH)
+    high = height_of(view, estimated, left - 6, DRAWN_HIGH, words)
     left_side: list[Flowable] = [
         Picture(left - 6, high, partial(draw_lift, view=view, estimated=estimated, words=words)),
         say(_center(estimated, view, words), SMALL),
