@@ -16,7 +16,7 @@ from geometry.message import message
 from tests.estimator.handling.conftest import SLAB, piece
 
 
-def test_thick_pieces_fill_the_frame_before_they_are_too_heavy(done) -> None:
+def test_thick_pieces_fill_the_frame_before_their_weight_does(done) -> None:
     text = piece(SLAB, "quantity = 6")
     roomy = done(text + '[workshop.transport]\na_frame_room = "600 mm"\na_frame_spacer = "25 mm"\n')
     tight = done(text + '[workshop.transport]\na_frame_room = "60 mm"\na_frame_spacer = "25 mm"\n')
@@ -39,7 +39,7 @@ def test_three_thick_pieces_do_not_share_two_sides_that_take_one_each() -> None:
     assert [len(trip) for trip in truck_trips([1.0, 1.0, 1.0], 9.0, [0.2, 0.2, 0.2], 0.3)] == [2, 1]
 
 
-def test_straps_of_the_shop_meet_number_and_working_load(done) -> None:
+def test_the_shops_straps_meet_number_and_working_load(done) -> None:
     # source: 49 CFR 393.110 (read) and 393.106 (read): number by length, half of the load together
     text = piece(SLAB, "quantity = 6")
     strong, weak = (
@@ -50,7 +50,7 @@ def test_straps_of_the_shop_meet_number_and_working_load(done) -> None:
     assert weak.straps == ceil(weak.load.floor_kg / 2 / (50 * 0.45359237)) > weak.tie.count
 
 
-def test_a_planter_tips_on_the_truck_by_where_it_balances(done) -> None:
+def test_a_planter_on_the_truck_tips_by_its_center_of_gravity(done) -> None:
     box = '{ kind = "box", length = "800 mm", width = "400 mm", height = "600 mm", wall = "20 mm", base = "30 mm" }'
     (planter,) = done(piece(box, use="planter")).pieces
     # statics: half the narrower foot over the height of the center of gravity, which an open box has below its middle
@@ -101,7 +101,7 @@ def test_a_piece_takes_whole_slots() -> None:
     assert [sum(stand.pieces.values()) for stand in deliver([panels(39, 0.060)], slotted).stands] == [10, 10, 10, 9]
 
 
-def test_short_pieces_stand_end_to_end_as_far_as_the_frame_is_long() -> None:
+def test_short_pieces_stand_end_to_end_along_the_length_of_the_frame() -> None:
     # two of 1.19 m with a spacer between them fill 2.4 m; two of 1.2 m do not
     short, long = (deliver([panels(24, 0.060, length_m)], TRANSPORT) for length_m in (1.19, 1.2))
     assert len(short.stands) == 1
@@ -114,7 +114,7 @@ def test_both_sides_of_a_frame_are_loaded_as_evenly_as_whole_pieces_allow() -> N
     assert abs(first - second) == 1
 
 
-def test_a_piece_thicker_than_a_side_has_a_frame_of_its_own_and_is_told() -> None:
+def test_a_piece_thicker_than_a_side_has_a_frame_of_its_own_and_is_reported() -> None:
     made = deliver([panels(2, 0.6)], TRANSPORT)
     assert [sum(stand.pieces.values()) for stand in made.stands] == [1, 1]
     assert Doubt("over-rack", message("marks", marks="W1", more=0)) in made.doubts
@@ -124,7 +124,7 @@ def upright(count: int, length_m: float, width_m: float, kg: float = 50.0) -> Ca
     return Cargo("P1", count, kg, (length_m, width_m, 0.5), on_edge=False)
 
 
-def test_pallets_are_full_by_floor_and_stacks_by_height() -> None:
+def test_pallets_fill_by_floor_area_and_stacks_by_height() -> None:
     # 0.9 x 0.4 m on 1.2 x 1.0 m: two abreast, one row along
     assert [sum(s.pieces.values()) for s in deliver([upright(5, 0.9, 0.4)], TRANSPORT).stands] == [2, 2, 1]
     # 0.55 x 0.45: two abreast and two rows
@@ -134,7 +134,7 @@ def test_pallets_are_full_by_floor_and_stacks_by_height() -> None:
     assert [sum(s.pieces.values()) for s in deliver([plates], TRANSPORT).stands] == [12, 1]
 
 
-def test_a_piece_larger_than_a_pallet_is_told_and_so_is_one_larger_than_the_bed() -> None:
+def test_a_piece_larger_than_the_pallet_or_the_truck_bed_is_reported() -> None:
     made = deliver([upright(1, 1.5, 0.4)], TRANSPORT)
     assert Doubt("over-pallet", message("marks", marks="P1", more=0)) in made.doubts
     assert made.stands[0].length_m == 1.5
@@ -162,7 +162,7 @@ cargo = st.builds(
 
 
 @given(st.lists(cargo, min_size=1, max_size=8))
-def test_everything_is_loaded_once_and_nothing_is_over_its_room_unless_alone(freight: list[Cargo]) -> None:
+def test_everything_is_loaded_once_and_only_a_single_piece_may_exceed_its_room(freight: list[Cargo]) -> None:
     made = deliver(freight, TRANSPORT)
     loaded: dict[str, int] = {}
     for stand in made.stands:
@@ -185,7 +185,7 @@ def test_everything_is_loaded_once_and_nothing_is_over_its_room_unless_alone(fre
 
 
 @given(st.lists(st.tuples(st.floats(0.1, 3.0), st.floats(0.01, 0.5), st.floats(1.0, 90.0)), min_size=1, max_size=20))
-def test_no_line_is_longer_than_its_room_unless_of_one(items: list[tuple[float, float, float]]) -> None:
+def test_no_row_is_longer_than_its_room_unless_it_is_a_single_piece(items: list[tuple[float, float, float]]) -> None:
     alongs_m, depths_m, weights_kg = zip(*items, strict=True)
     lines = lines_of(alongs_m, depths_m, weights_kg, 2.4, 100.0)
     assert sorted(i for line in lines for i in line.loads) == list(range(len(items)))

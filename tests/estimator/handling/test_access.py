@@ -32,7 +32,7 @@ def test_a_thin_rod_around_a_turn_has_its_closed_form(a, b):
 
 @settings(max_examples=40, deadline=None)
 @given(widths, widths, st.floats(0.0, 0.69))
-def test_a_plate_around_a_turn_is_the_least_over_all_angles(a, b, t):
+def test_a_plate_passes_a_turn_by_the_least_length_over_all_angles(a, b, t):
     angles = np.linspace(1e-3, pi / 2 - 1e-3, 20001)
     s, c = np.sin(angles), np.cos(angles)
     brute = float(np.min((a * s + b * c - t) / (s * c)))
@@ -41,7 +41,7 @@ def test_a_plate_around_a_turn_is_the_least_over_all_angles(a, b, t):
     assert exact == pytest.approx(brute, rel=1e-5)
 
 
-def test_equal_passages_with_thickness_have_a_closed_form():
+def test_a_thick_plate_around_a_turn_of_equal_passages_has_a_closed_form():
     # first principles: at 45° by symmetry, L = 2 (√2 a − t)
     assert access.longest_through_turn(1.0, 1.0, 0.2) == pytest.approx(2 * (sqrt(2) - 0.2))
     assert access.longest_through_turn(1.0, 0.5, 0.5) == 0.0
@@ -91,7 +91,7 @@ def test_stairs():
         check_passage(COUNTER, Stairs(0.85, 1.95, 80.0, "ladder"))
 
 
-def test_lift_cars():
+def test_elevators():
     car = Elevator(1.10, 1.40, 2.20)
     assert check_passage((2.0, 0.65, 0.04), car).remark == message("passes-on-end")
     assert check_passage((1.6, 0.65, 0.04), Elevator(1.1, 1.4, 0.8)).remark == message(
@@ -116,7 +116,7 @@ def fits_by_search(p, q, a, b):
     return bool(np.any((across <= a) & (along <= b)))
 
 
-def test_a_seam_avoids_the_sink_and_lies_as_near_the_middle_as_it_can():
+def test_a_seam_avoids_the_sink_and_lies_as_near_the_middle_as_possible():
     assert access.seam_places(3.0, 2.0, [], 0.1) == pytest.approx((1.5,))
     assert access.seam_places(3.0, 2.0, [(1.2, 1.9)], 0.1) == pytest.approx((1.1,))
     assert access.seam_places(3.0, 1.95, [(0.8, 1.6)], 0.1) == pytest.approx((1.7,))
@@ -132,7 +132,7 @@ def test_a_seam_avoids_the_sink_and_lies_as_near_the_middle_as_it_can():
     st.lists(st.tuples(st.integers(0, 7000), st.integers(50, 900)), max_size=3),
 )
 @example(1000, 600, [(51, 499)])  # the margin ends where the longest part does, give or take a rounding
-def test_parts_are_short_enough_and_no_seam_is_in_a_cut_out(length, longest, holes):
+def test_parts_are_short_enough_and_no_seam_runs_through_a_cutout(length, longest, holes):
     # independent route: whole millimetres, each time as far as one can step; None where one cannot
     barred = {x for start, size in holes for x in range(start - 49, start + size + 50)}
     place, fewest = 0, 0
@@ -163,7 +163,7 @@ def test_impossible_sizes_are_refused():
 
 
 @pytest.mark.parametrize("clearance", range(2, 17))
-def test_a_piece_exactly_as_wide_as_the_way_passes_in_inches_too(clearance: int) -> None:
+def test_a_piece_exactly_as_wide_as_the_access_passes_in_inches_too(clearance: int) -> None:
     # source: first principles; 6.35 mm to the quarter inch, whose sums in meters are rounded
     quarter_m = 0.00635
     for width in range(80, 180):

@@ -76,7 +76,7 @@ def test_moments_agree_with_a_finite_element_beam(pieces, point_n, data):
 
 @settings(max_examples=60, deadline=None)
 @given(steps, st.floats(0.0, 0.3), st.floats(0.0, 0.3))
-def test_extreme_moments_bound_every_place(pieces, left, right):
+def test_extreme_moments_bound_the_moment_at_every_place(pieces, left, right):
     edges = np.cumsum([0.0] + [length for length, _ in pieces])
     spreads = [SpreadLoad(float(a), float(b), w) for a, b, (_, w) in zip(edges, edges[1:], pieces, strict=False)]
     length = float(edges[-1])
@@ -105,7 +105,7 @@ def test_tee_section_against_the_parallel_axis_theorem_by_hand():
     assert made.high_m3 * 1e9 == pytest.approx(second / -centre)
 
 
-def test_drop_edges_stiffen_and_weigh():
+def test_drop_edges_add_stiffness_and_weight():
     # first principles: a 2 in deep, 1 in thick drop along the front of a 3/4 in slab
     inch = 0.0254
     slab = [(0, 0), (72 * inch, 0), (72 * inch, 25.5 * inch), (0, 25.5 * inch)]
@@ -124,7 +124,7 @@ def test_drop_edges_stiffen_and_weigh():
     assert left.n_per_m / rest.n_per_m == pytest.approx(2 / 0.75)
 
 
-def test_a_round_cut_out_weighs_its_area_and_weakens_by_its_chord():
+def test_a_round_cutout_loses_the_weight_of_its_area_and_the_strength_of_its_chord():
     circle = [(1.2 + 0.2 * cos(a), 0.325 + 0.2 * sin(a)) for a in np.linspace(0, 2 * pi, 129)[:-1]]
     slab = stretches_of_slab(SLAB, [circle], 0.025, 2100.0)
     weight_n = sum(s.n_per_m * (s.to_m - s.from_m) for s in slab)
@@ -146,7 +146,7 @@ def test_a_slab_stays_in_equilibrium_whatever_is_cut_out(x, y, length, width):
     assert on_edge.stress_pa < made.stress_pa
 
 
-def test_a_slanting_slab_takes_its_true_weight_and_weaker_end():
+def test_a_slanting_slab_has_its_true_weight_and_its_weaker_end():
     wedge = stretches_of_slab([(0, 0), (2, 0), (2, 0.2), (0, 0.6)], [], 0.03, 2000.0)
     assert len(wedge) == 8
     weight_n = sum(s.n_per_m * (s.to_m - s.from_m) for s in wedge)
@@ -154,7 +154,7 @@ def test_a_slanting_slab_takes_its_true_weight_and_weaker_end():
     assert [stretch.parts[0].y1 for stretch in wedge] == pytest.approx([0.55 - 0.05 * n for n in range(8)], abs=1e-5)
 
 
-def test_one_end_lifted_and_inserts_count():
+def test_inserts_count_when_one_end_is_lifted():
     slab = stretches_of_slab(SLAB, [], 0.025, 2100.0)
     bare, loaded = check_carry(slab, ONE_END, None), check_carry(slab, ONE_END, None, inserts=[(0.8, 10.0)])
     assert loaded.weight_kg == pytest.approx(bare.weight_kg + 10.0)
@@ -164,7 +164,7 @@ def test_one_end_lifted_and_inserts_count():
     assert jolted.stress_pa == pytest.approx(1.5 * bare.stress_pa)
 
 
-def test_advice_comes_in_the_order_in_which_it_helps():
+def test_advice_comes_in_order_of_effect():
     hole = [(0.9, 0.05), (1.5, 0.05), (1.5, 0.5), (0.9, 0.5)]
     slab = stretches_of_slab(SLAB, [hole], 0.025, 2100.0)
     checks = [check_carry(slab, carry, 6e6) for carry in CARRIES]
@@ -183,7 +183,7 @@ def test_advice_comes_in_the_order_in_which_it_helps():
     assert untested[0] == "carry-on-edge"
 
 
-def test_thickness_that_would_reach_the_factor():
+def test_the_thickness_that_would_reach_the_factor_is_given():
     slab = stretches_of_slab(SLAB, [], 0.025, 2100.0)
     check = check_carry(slab, FLAT_ENDS, 3e6)
     thicker_m = bending.thickness_for(check, 0.025)
@@ -192,7 +192,7 @@ def test_thickness_that_would_reach_the_factor():
     assert bending.thickness_for(check_carry(slab, FLAT_ENDS, None), 0.025) is None
 
 
-def test_strips_between_two_cut_outs_count():
+def test_rails_between_two_cutouts_count():
     basins = [[(x, 0.2), (x + 0.4, 0.2), (x + 0.4, 0.5), (x, 0.5)] for x in (0.5, 0.96)]
     assert sections.narrowest_rail(SLAB, basins) == pytest.approx(0.06)
     assert sections.narrowest_rail(SLAB, []) is None
@@ -235,6 +235,6 @@ ONE = [SpreadLoad(0.0, 2.0, 10.0)]
         ),
     ],
 )
-def test_refusals_say_what_is_wrong(call, message):
+def test_refusals_state_the_fault(call, message):
     with pytest.raises(ValueError, match=message):
         call()

@@ -14,7 +14,7 @@ from tests.estimator.handling.conftest import SLAB, One, doubts_of, piece
 
 
 @pytest.mark.parametrize("doubt_id", DOUBT_IDS)
-def test_every_doubt_has_its_words(doubt_id) -> None:
+def test_every_doubt_has_a_message(doubt_id) -> None:
     text = Words("imperial", "USD").text(
         Doubt(doubt_id, gear_message("pallet"), 28.0 if doubt_id in VALUES else None).message
     )
@@ -22,7 +22,7 @@ def test_every_doubt_has_its_words(doubt_id) -> None:
     assert "{" not in text
 
 
-def test_the_document_gives_each_doubt_its_id_and_its_words(done: Callable[[str], Estimate]) -> None:
+def test_the_document_gives_id_and_text_of_each_doubt(done: Callable[[str], Estimate]) -> None:
     handling = to_document(done(piece()))["pieces"][0]["handling"]
     assert {"id": "carry-untested", "text": "May crack when carried. No strength test for the mix."} in handling[
         "doubts"
@@ -41,7 +41,7 @@ def coupons(depth: str) -> str:
     return f'[mixes.tested]\nbased_on = "backer-45"\ncoupons = [{rows}]\n'
 
 
-def test_coupons_thinner_than_the_piece_show_nothing_for_it(one: One) -> None:
+def test_coupons_thinner_than_the_piece_do_not_count_for_it(one: One) -> None:
     # SLAB is 25 mm thick: three quarters of it are 18.75 mm
     made = one(piece(SLAB, 'mix = "tested"') + coupons("18 mm"))
     thin = made.handling
@@ -53,7 +53,7 @@ def test_coupons_thinner_than_the_piece_show_nothing_for_it(one: One) -> None:
     assert "coupons-too-thin" not in {doubt.id for doubt in alike.doubts}
 
 
-def test_a_round_planter_is_told_that_its_walls_are_not_checked(one: One) -> None:
+def test_the_walls_of_a_round_planter_are_reported_as_not_checked(one: One) -> None:
     shape = '{ kind = "revolution", unit = "mm", profile = [[0, 0], [200, 0], [250, 500], [0, 500]], wall = "15 mm" }'
     assert "walls-not-checked" in {doubt.id for doubt in one(piece(shape, use="planter")).handling.doubts}
     assert "walls-not-checked" not in {doubt.id for doubt in one(piece(shape, use="basin")).handling.doubts}

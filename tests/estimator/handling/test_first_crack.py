@@ -67,7 +67,9 @@ def one_by_one(piece: Piece, mixes: dict[str, Mix], strip_age_d: float) -> First
     st.sampled_from((None, 0.01, 0.012, 0.02, 0.025)),
     st.sampled_from((0.5, 0.8, 1.0, 10.0)),
 )
-def test_a_piece_has_the_first_crack_of_its_own_mixes_and_thickness(shown, build_ups, thickness_m, strip_age_d) -> None:
+def test_a_piece_has_the_first_crack_strength_of_its_own_mixes_and_thickness(
+    shown, build_ups, thickness_m, strip_age_d
+) -> None:
     mixes = {
         name: replace(JOB.mixes[name], first_crack_strength_pa=pa, first_crack_age_d=age_d, coupons=tuple(cast))
         for name, (pa, age_d, cast) in zip(NAMES, shown, strict=True)

@@ -30,7 +30,7 @@ def shop(**figures: object) -> str:
 # ----------------------------------------------------------------------------- more than four people
 
 
-def test_more_than_four_carry_on_the_level_alone(one: One) -> None:
+def test_more_than_four_people_carry_on_level_ground_only(one: One) -> None:
     four, eight = one(piece(LONG)), one(piece(LONG) + shop(crew_most=8))
     assert four.handling.carry.by_machine
     assert eight.handling.carry.persons in (6, 8)
@@ -50,7 +50,9 @@ def test_more_than_four_carry_on_the_level_alone(one: One) -> None:
 @given(
     st.sampled_from([6, 8, 10, 12]), st.floats(50, 500), st.floats(0.2, 0.8), st.floats(0.5, 0.7), st.floats(1.0, 1.5)
 )
-def test_holds_on_bars_surround_the_centre_of_gravity_and_carry_it_all(persons, weight_kg, part, side, uneven):
+def test_holds_on_bars_surround_the_center_of_gravity_and_carry_the_whole_weight(
+    persons, weight_kg, part, side, uneven
+):
     holds = people.holds_of_team(persons, weight_kg, people.Grip(3.0, part * 3.0, side, 6.0, 0.6), uneven)
     places = [hold.position_m for hold in holds]
     assert sum(hold.persons for hold in holds) == persons
@@ -60,7 +62,7 @@ def test_holds_on_bars_surround_the_centre_of_gravity_and_carry_it_all(persons, 
     assert sum(hold.persons * hold.share_kg for hold in holds) >= weight_kg * uneven * (1 - 1e-9)
 
 
-def test_five_are_not_planned_since_bars_go_in_pairs() -> None:
+def test_crews_of_five_are_not_planned_because_bars_go_in_pairs() -> None:
     grip = people.Grip(3.0, 1.5, 0.5, 10.0, 0.6)
     crew = people.crew_for(200.0, grip, limit_kg=45.0, room=12, most=5, uneven=1.25)
     assert crew.by_machine
@@ -111,7 +113,7 @@ def test_the_document_names_every_move_with_its_crew_gear_and_share(one: One) ->
 
 
 @pytest.mark.parametrize(("people", "factor"), [(1, 1.0), (2, 2 / 3), (3, 1 / 2)])
-def test_share_of_the_team_guideline(one: One, people: int, factor: float) -> None:
+def test_the_share_of_the_team_guideline_is_stated(one: One, people: int, factor: float) -> None:
     # HSE L23, from memory: two people 2/3, three people 1/2 of the sum of what each may lift
     for length in ("0.6 m", "1.2 m", "1.8 m", "2.4 m"):
         lift = one(
@@ -125,7 +127,7 @@ def test_share_of_the_team_guideline(one: One, people: int, factor: float) -> No
     pytest.fail(f"no crew of {people} among these")
 
 
-def test_a_move_that_needs_more_people_than_the_shop_has_is_warned_of(done) -> None:
+def test_a_move_that_needs_more_people_than_the_shop_has_gives_a_warning(done) -> None:
     few = done(piece(SLAB, "quantity = 20") + shop(people=2))
     (short,) = [each for each in few.warnings if each.id == "crew-short"]
     assert PLAIN.text(short.text).startswith(
@@ -138,7 +140,7 @@ def test_a_move_that_needs_more_people_than_the_shop_has_is_warned_of(done) -> N
 # ----------------------------------------------------------------------------- out of the form
 
 
-def test_a_board_form_lets_go_at_a_signed_hold_point(one: One) -> None:
+def test_a_board_form_releases_at_a_signed_hold_point(one: One) -> None:
     # PCI handbook, from memory: weight · 1.3 flat, · 1.4 with reveals or knock-outs, no adhesion
     for shape, factor in ((SLAB, 1.3), (CUT, 1.4)):
         made = one(piece(shape))
@@ -148,7 +150,7 @@ def test_a_board_form_lets_go_at_a_signed_hold_point(one: One) -> None:
         assert made.handling.lifting.strip.release == "hold-point"
 
 
-def test_a_mold_and_whoever_says_so_pull_against_the_form(one: One) -> None:
+def test_a_mold_and_a_stated_suction_pull_against_the_form(one: One) -> None:
     for made, pa in (
         (one(piece(PLANTER)), 2000.0),
         (one(piece(SLAB, 'handling = { release = "suction" }')), 2000.0),
@@ -187,7 +189,7 @@ def test_a_piece_for_indoors_is_set_before_it_has_dried(one: One) -> None:
 # ----------------------------------------------------------------------------- planters and odd plans
 
 
-def test_wind_that_tips_an_empty_planter_by_statics(one: One) -> None:
+def test_wind_tips_an_empty_planter_by_statics(one: One) -> None:
     made = one(piece(PLANTER, "in_place = { outdoors = true }", use="planter"))
     standing = made.handling.in_use.standing
     assert standing is not None
@@ -205,7 +207,7 @@ def test_a_planter_of_light_soil_may_still_stand_full_of_water(one: One) -> None
     assert light.weight.soil_kg == pytest.approx(hollow_m3 * 1000.0)
 
 
-def test_a_plate_that_balances_outside_itself_needs_three_holds(one: One) -> None:
+def test_a_plate_with_its_center_of_gravity_outside_needs_three_holds(one: One) -> None:
     def drawn(points: str) -> list[str]:
         shape = f'{{ kind = "outline", unit = "mm", points = {points}, thickness = "25 mm" }}'
         return [doubt.id for doubt in one(piece(shape)).handling.doubts]

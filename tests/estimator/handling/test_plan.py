@@ -22,7 +22,7 @@ INCH_M, POUND_KG, G = 0.0254, 0.45359237, 9.80665
 # ----------------------------------------------------------------------------- by hand
 
 
-def test_the_crew_carries_the_high_side_within_the_workshops_limit(one: One) -> None:
+def test_the_crew_carries_the_high_weight_within_the_shops_limit(one: One) -> None:
     made = one(piece())
     carry = made.handling.lift("carry")
     assert carry is not None
@@ -31,7 +31,7 @@ def test_the_crew_carries_the_high_side_within_the_workshops_limit(one: One) -> 
     assert made.weight.lift_kg / carry.crew.persons <= 50 * POUND_KG < made.weight.lift_kg / (carry.crew.persons - 1)
 
 
-def test_turning_in_the_form_has_its_own_crew_boards_in(one: One) -> None:
+def test_flipping_in_the_form_has_a_crew_of_its_own_and_counts_the_boards(one: One) -> None:
     made = one(piece())
     turn = made.handling.lift("turn")
     assert turn is not None
@@ -42,7 +42,7 @@ def test_turning_in_the_form_has_its_own_crew_boards_in(one: One) -> None:
     assert turn.weight_kg == pytest.approx(made.weight.demould.high_kg + boards_kg, rel=1e-12)
 
 
-def test_stairs_on_the_way_take_their_own_limit_and_never_fewer_people(one: One) -> None:
+def test_stairs_have_a_limit_of_their_own_and_never_need_fewer_people(one: One) -> None:
     site = '[site]\nstairs = [{ width = "1.2 m", headroom = "2.4 m", pitch = "35 deg" }]\ndistance = "18 m"\n'
     level, stairs = one(piece()), one(piece() + site)
     lift = stairs.handling.lift("stairs")
@@ -52,7 +52,7 @@ def test_stairs_on_the_way_take_their_own_limit_and_never_fewer_people(one: One)
     assert {"stairs", "long-carry"} <= set(stairs.cautions)
 
 
-def test_the_lifting_equation_stands_beside_the_crew_as_a_filter(one: One) -> None:
+def test_the_lifting_equation_screens_the_crew(one: One) -> None:
     lift = one(piece()).handling.lift("carry")
     assert lift is not None
     # source: NIOSH 94-110, RWL = 23 · HM · VM · DM · AM · FM · CM: H 40 cm, V 75 cm at both ends, poor grip, F 0.2
@@ -62,7 +62,7 @@ def test_the_lifting_equation_stands_beside_the_crew_as_a_filter(one: One) -> No
     assert lift.remark == message("above-guideline")
 
 
-def test_a_counter_drawn_away_from_the_origin_balances_as_one_at_it(one: One) -> None:
+def test_a_counter_drawn_away_from_the_origin_balances_like_one_drawn_at_it(one: One) -> None:
     def drawn(x: float) -> str:
         corners = [(0, 0), (1800, 0), (1800, 600), (0, 600)]
         points = ", ".join(f"[{x + a}, {x + b}]" for a, b in corners)
@@ -78,7 +78,7 @@ def test_a_counter_drawn_away_from_the_origin_balances_as_one_at_it(one: One) ->
             assert there_m == pytest.approx((here_m[0] + 5, here_m[1] + 5))
 
 
-def test_the_lower_end_takes_more_on_a_flight(one: One) -> None:
+def test_the_lower_end_takes_more_weight_on_stairs(one: One) -> None:
     site = '[site]\nstairs = [{ width = "1.2 m", headroom = "2.4 m", pitch = "35 deg" }]\n'
     light = '{ kind = "slab", length = "1.2 m", width = "500 mm", thickness = "15 mm" }'
     made = one(piece(light) + site)
@@ -93,7 +93,7 @@ def test_the_lower_end_takes_more_on_a_flight(one: One) -> None:
 # ----------------------------------------------------------------------------- by gear
 
 
-def test_the_strip_counts_adhesion_before_the_dynamic_factor(one: One) -> None:
+def test_stripping_counts_adhesion_before_the_dynamic_factor(one: One) -> None:
     made = one(piece(SLAB, 'handling = { release = "suction" }'))
     strip = made.handling.lifting.greatest
     assert strip.stage == "strip"
@@ -104,7 +104,7 @@ def test_the_strip_counts_adhesion_before_the_dynamic_factor(one: One) -> None:
     assert "form-adhesion" in made.cautions
 
 
-def test_the_catalog_holds_what_its_sources_print() -> None:
+def test_the_catalog_holds_the_figures_that_its_sources_print() -> None:
     shop = read_job(ROOT / "examples/boathouse/job.toml").sound().workshop.handling
     # as in the PCI handbook, from memory; at the strip the low end, since adhesion is counted by itself
     assert (shop.dynamic_strip, shop.dynamic_turn, shop.dynamic_yard) == (1.3, 1.2, 1.2)
@@ -127,7 +127,7 @@ def test_the_catalog_holds_what_its_sources_print() -> None:
     assert niosh.HIGH_RISK_INDEX == 3.0
 
 
-def test_own_picks_are_taken_as_they_are_and_inserts_get_their_factor(one: One) -> None:
+def test_the_shops_own_picks_are_used_as_given_and_inserts_get_their_factor(one: One) -> None:
     own = """handling = { lifted_by = "slings", picks = { at = [["500 mm", "325 mm"], ["1900 mm", "325 mm"]],
       angle = "30 deg", angle_from = "vertical", insert_strength = "4000 lb", sling_rating = "2000 lb" } }"""
     made = one(piece(more=own.replace("\n", " ")))
@@ -142,14 +142,14 @@ def test_own_picks_are_taken_as_they_are_and_inserts_get_their_factor(one: One) 
     assert "rating-missing" not in made.cautions
 
 
-def test_a_missing_rating_is_told_in_the_red_words_and_as_a_caution(one: One) -> None:
+def test_a_missing_rating_is_stated_in_red_and_as_a_caution(one: One) -> None:
     made = one(piece(more='handling = { lifted_by = "inserts" }'))
     assert "No load rating on file for the lifting inserts." in doubts_of(made)
     assert "No load rating on file for the slings." in doubts_of(made)
     assert "rating-missing" in made.cautions
 
 
-def test_vacuum_holds_only_on_a_face_that_passed_a_leak_test(one: One) -> None:
+def test_vacuum_counts_only_on_a_face_that_passed_a_leak_test(one: One) -> None:
     untested = one(piece(more='handling = { lifted_by = "vacuum" }'))
     measured = 'vacuum = "60 kPa", vacuum_holds = "10 min"'
     tested = one(piece(more=f'handling = {{ lifted_by = "vacuum", {measured} }}'))
@@ -163,7 +163,7 @@ def test_vacuum_holds_only_on_a_face_that_passed_a_leak_test(one: One) -> None:
     assert pads.pads == len(tested.handling.lifting.vacuum.places_m)
 
 
-def test_proposed_picks_never_stand_in_a_cut_out(one: One) -> None:
+def test_proposed_picks_never_lie_in_a_cutout(one: One) -> None:
     middle = '{ kind = "rectangle", length = "500 mm", width = "300 mm", x = "400 mm", y = "175 mm" }'
     made = one(piece(CUT.replace(SINK, middle)))
     around = made.handling.lifting.rigging[0]
@@ -177,7 +177,7 @@ def test_proposed_picks_never_stand_in_a_cut_out(one: One) -> None:
 # ----------------------------------------------------------------------------- will it crack
 
 
-def test_a_cut_out_is_checked_on_its_net_strips_at_the_pieces_own_weight(one: One) -> None:
+def test_a_cutout_is_checked_on_its_rails_at_the_weight_of_the_piece(one: One) -> None:
     made = one(piece(CUT))
     by_ends = made.handling.cracking.checks[0]
     demould = made.weight.demould.high_kg
@@ -190,14 +190,14 @@ def test_a_cut_out_is_checked_on_its_net_strips_at_the_pieces_own_weight(one: On
     assert made.handling.cracking.beam.weakest.width_m == pytest.approx(0.22, rel=1e-6)
 
 
-def test_untested_strength_is_never_shown_safe(one: One) -> None:
+def test_untested_strength_never_counts_as_safe(one: One) -> None:
     made = one(piece())
     assert made.handling.cracking.first_crack.later_pa is None
     assert "May crack when carried. No strength test for the mix." in doubts_of(made)
     assert {"strength-untested", "may-crack"} <= set(made.cautions)
 
 
-def test_a_tested_mix_tells_which_ways_of_holding_are_shown_safe(one: One) -> None:
+def test_a_tested_mix_shows_which_ways_of_holding_are_safe(one: One) -> None:
     mix = '[mixes.tested]\nbased_on = "backer-45"\nfirst_crack_strength = "{}"\n'
     weak = one(piece(CUT, 'mix = "tested"') + mix.format("4 MPa"))
     strong = one(piece(CUT, 'mix = "tested"') + mix.format("40 MPa"))
@@ -232,7 +232,7 @@ def test_returns_stiffen_a_panel(one: One) -> None:
     assert ribbed.handling.cracking.checks[0].stress_pa < plain.handling.cracking.checks[0].stress_pa
 
 
-def test_a_slender_strip_beside_a_cut_out_is_flagged(one: One) -> None:
+def test_a_slender_rail_beside_a_cutout_is_flagged(one: One) -> None:
     near = SINK.replace('y = "110 mm"', 'y = "40 mm"')
     made = one(piece(CUT.replace(SINK, near)))
     assert made.handling.cracking.narrowest_rail_m == pytest.approx(0.040, abs=1e-9)
@@ -269,7 +269,7 @@ def test_a_hung_panel_shares_its_weight_among_its_anchors(one: One) -> None:
     assert "hung-panel" in made.cautions
 
 
-def test_a_counters_overhang_is_flagged_and_brackets_are_proposed(one: One) -> None:
+def test_the_overhang_of_a_counter_is_flagged_and_brackets_are_proposed(one: One) -> None:
     made = one(piece(more='in_place = { overhang = "250 mm" }'))
     standing = made.handling.in_use.standing
     assert standing is not None
@@ -291,7 +291,7 @@ lift = { width = "1 m", depth = "1.2 m", height = "2.1 m", rating = "600 kg" }
 """
 
 
-def test_a_piece_that_does_not_get_in_is_offered_a_seam_clear_of_the_cut_out(one: One) -> None:
+def test_a_piece_too_large_for_the_access_is_offered_a_seam_clear_of_the_cutout(one: One) -> None:
     made = one(piece(CUT.replace('"2.4 m"', '"3.4 m"')) + SITE)
     way = made.handling.access
     assert way.doubts
@@ -303,7 +303,7 @@ def test_a_piece_that_does_not_get_in_is_offered_a_seam_clear_of_the_cut_out(one
     assert max(parts) <= way.longest_part_m + 1e-9
 
 
-def test_a_lift_car_without_a_rating_is_not_shown_safe(one: One) -> None:
+def test_an_elevator_without_a_rating_does_not_count_as_safe(one: One) -> None:
     made = one(piece('{ kind = "slab", length = "1 m", width = "600 mm", thickness = "25 mm" }') + SITE)
     bare = one(
         piece('{ kind = "slab", length = "1 m", width = "600 mm", thickness = "25 mm" }')
@@ -314,7 +314,7 @@ def test_a_lift_car_without_a_rating_is_not_shown_safe(one: One) -> None:
     assert "rating-missing" in bare.cautions
 
 
-def test_without_a_site_a_usual_door_is_assumed_and_said(one: One) -> None:
+def test_without_a_site_a_standard_door_is_assumed_and_stated(one: One) -> None:
     made = one(piece())
     assert made.handling.access.assumed
     assert message("access-assumed") in made.handling.assumptions
@@ -338,7 +338,7 @@ def test_all_pieces_stand_on_racks_and_all_racks_on_trips(done: Callable[[str], 
         assert stand.tie.working_load_kg == pytest.approx(stand.load.floor_kg / 2)
 
 
-def test_a_piece_over_the_trucks_payload_is_told_not_hidden(done: Callable[[str], Estimate]) -> None:
+def test_a_piece_over_the_payload_of_the_truck_is_reported(done: Callable[[str], Estimate]) -> None:
     made = done(piece() + '[workshop.transport]\ntruck_payload = "120 kg"\n')
     assert Doubt("rating-over", gear_message("truck")) in made.delivery.doubts
 
@@ -354,7 +354,7 @@ def coupons(*sets: tuple[str, int]) -> str:
     return f'[mixes.tested]\nbased_on = "backer-45"\ncoupons = [{", ".join(rows)}]\n'
 
 
-def test_a_strength_tested_late_is_not_shown_when_the_form_is_stripped(one: One) -> None:
+def test_a_strength_tested_late_does_not_count_when_the_form_is_stripped(one: One) -> None:
     tested = piece(SLAB.replace("25 mm", "12 mm"), 'mix = "tested"')
     both = one(tested + coupons(("24 h", 100), ("28 days", 300))).handling.cracking
     only = one(tested + coupons(("28 days", 300)))
@@ -387,7 +387,7 @@ def test_a_trough_bends_as_base_and_two_walls(one: One) -> None:
     assert {check.carry.attitude for check in made.handling.cracking.checks} == {"flat"}
 
 
-def test_a_moulding_bends_with_its_profiles_own_modulus(one: One) -> None:
+def test_a_moulding_bends_with_the_modulus_of_its_profile(one: One) -> None:
     shape = '{ kind = "extrusion", unit = "mm", profile = [[0, 0], [60, 0], [60, 120], [0, 120]], length = "2.5 m" }'
     made = one(piece(shape, use="other"))
     checks = {check.carry.key: check for check in made.handling.cracking.checks}
@@ -397,7 +397,7 @@ def test_a_moulding_bends_with_its_profiles_own_modulus(one: One) -> None:
     assert checks["edge-ends"].stress_pa == pytest.approx(1.2 * moment / (0.12 * 0.06**2 / 6), rel=1e-6)
 
 
-def test_a_bowl_says_that_its_bending_is_not_worked_out(one: One) -> None:
+def test_the_bending_of_a_bowl_is_reported_as_not_checked(one: One) -> None:
     shape = '{ kind = "revolution", unit = "mm", profile = [[0, 0], [200, 0], [250, 150], [0, 150]], wall = "15 mm" }'
     made = one(piece(shape, use="basin"))
     assert "Bending not checked for this shape." in doubts_of(made)

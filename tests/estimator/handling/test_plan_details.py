@@ -14,7 +14,7 @@ def steel(at: str, mass: str = "40 kg") -> str:
     return f'inserts = [{{ name = "steel", mass = "{mass}", at = {at} }}]'
 
 
-def test_the_side_on_which_it_balances_takes_more_of_a_pairs_load(one: One) -> None:
+def test_the_side_nearer_the_center_of_gravity_takes_more_of_a_pairs_load(one: One) -> None:
     square = '{ kind = "slab", length = "1.5 m", width = "1.2 m", thickness = "15 mm" }'
     made = one(piece(square, steel('["750 mm", "1150 mm", "7 mm"]', "10 kg")))
     turn = made.handling.lift("turn")
@@ -43,7 +43,7 @@ def test_an_insert_at_midspan_bends_the_piece_on_its_picks_too(one: One) -> None
     assert laden_bends.moment_n_m == pytest.approx(expected, rel=1e-9)
 
 
-def test_the_load_of_turning_has_form_and_turning_board_in(one: One) -> None:
+def test_the_load_of_flipping_counts_form_and_flip_board(one: One) -> None:
     made = one(piece())
     turn = next(load for load in made.handling.loads if load.stage == "turn")
     assert turn.weight_kg == made.weight.turn_kg
@@ -51,7 +51,7 @@ def test_the_load_of_turning_has_form_and_turning_board_in(one: One) -> None:
     assert turn.load_kg == pytest.approx(1.2 * made.weight.turn_kg)
 
 
-def test_a_hung_panel_leans_out_by_what_lies_between_its_balance_and_its_back(one: One) -> None:
+def test_a_hung_panel_leans_out_by_the_distance_from_its_center_of_gravity_to_its_back(one: One) -> None:
     shape = (
         '{ kind = "panel", length = "2 m", height = "600 mm", skin = "15 mm", '
         'returns = [{ sides = ["left", "right"], depth = "80 mm", thickness = "15 mm" }] }'
@@ -65,7 +65,7 @@ def test_a_hung_panel_leans_out_by_what_lies_between_its_balance_and_its_back(on
     assert hung.out_m == pytest.approx(0.080 - centre, rel=1e-6)
 
 
-def test_parts_are_no_heavier_than_the_lift_car_may_carry(one: One) -> None:
+def test_parts_are_no_heavier_than_the_elevator_may_carry(one: One) -> None:
     site = '[site]\nlift = { width = "3 m", depth = "3 m", height = "3 m", rating = "60 kg" }\n'
     made = one(piece() + site)
     way, weight_kg = made.handling.access, made.handling.transport_kg

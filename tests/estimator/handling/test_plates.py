@@ -88,13 +88,13 @@ def test_inclined_slings_bend_the_plate_by_their_sideways_pull(angle_deg, added_
     assert both_ways(TWO, angle_deg, 0.060)[1].pull_pa == 0.0, "legs in one plane pull along it alone"
 
 
-def test_picks_that_stand_on_one_strip_share_it():
+def test_picks_on_the_same_strip_share_it():
     # first principles: two picks 20 mm apart on one line hold 596 · 2 · 0.99² / 2 N·m on one strip, not on two
     own_pa = LOAD_N_M2 * SIDE_M * 0.99**2 / 2 / (15 * THICK_M * THICK_M**2 / 6)
     assert both_ways([(0.99, 1.0), (1.01, 1.0)])[0].stress_pa == pytest.approx(own_pa)
 
 
-def test_a_strip_is_cut_by_an_opening_between_its_picks():
+def test_an_opening_between_its_picks_cuts_a_strip():
     # a rail of 50 mm is left of each front strip where the opening lies, and carries half of what is between the rows
     hole = ((0.9, 0.05), (1.1, 0.05), (1.1, 0.6), (0.9, 0.6))
     board = plate(cutouts=[hole])
@@ -105,7 +105,7 @@ def test_a_strip_is_cut_by_an_opening_between_its_picks():
     assert along.stress_pa == pytest.approx(sag / 2 / ((0.05 + 0.15) * THICK_M**2 / 6), rel=1e-3)
 
 
-def test_a_strip_loses_what_an_edge_or_an_opening_cuts_off():
+def test_an_edge_or_an_opening_takes_its_part_off_a_strip():
     flat = plate().flat
     assert strip_width_m(flat, (1.0, 1.0), 0) == pytest.approx(15 * THICK_M)
     assert strip_width_m(flat, (1.0, 0.0), 0) == pytest.approx(7.5 * THICK_M), "an edge cuts off one side"
@@ -119,13 +119,13 @@ def test_a_strip_loses_what_an_edge_or_an_opening_cuts_off():
 
 @settings(max_examples=40, deadline=None)
 @given(st.floats(0.05, 0.45), st.floats(0.05, 0.45))
-def test_a_plate_turned_by_a_right_angle_bends_alike(x, y):
+def test_a_plate_turned_by_a_right_angle_bends_the_same(x, y):
     picks = [(2 * x, 2 * y), (2 - 2 * x, 2 * y), (2 - 2 * x, 2 - 2 * y), (2 * x, 2 - 2 * y)]
     one, other = hung(picks), hung([(b, a) for a, b in picks])
     assert one.stress_pa == pytest.approx(other.stress_pa, rel=1e-6)
 
 
-def test_two_picks_are_proposed_only_where_both_directions_are_shown_to_hold(one: One):
+def test_two_picks_are_proposed_only_where_both_directions_are_strong_enough(one: One):
     def keys(strength: str) -> list[str]:
         wide = '{ kind = "slab", length = "2 m", width = "2 m", thickness = "20 mm" }'
         text = piece(wide, 'mix = "tested"\nhandling = { lifted_by = "inserts", release = "suction" }') + TESTED.format(
@@ -142,7 +142,7 @@ def test_two_picks_are_proposed_only_where_both_directions_are_shown_to_hold(one
     assert "two-picks" not in [rig.key for rig in untested.handling.lifting.rigging]
 
 
-def test_what_would_crack_is_never_proposed(one: One):
+def test_picks_that_would_crack_the_plate_are_never_proposed(one: One):
     wide = '{ kind = "slab", length = "3 m", width = "2.4 m", thickness = "15 mm" }'
     made = one(piece(wide, 'mix = "tested"') + TESTED.format("2 MPa"))
     assert made.handling.lifting.planned
@@ -174,7 +174,7 @@ def test_no_sling_spans_a_gap_of_the_outline(one: One):
     assert turned_u.edges_at(0.8) is None, "between the legs there is nothing to bear on"
 
 
-def test_a_pick_beside_a_sink_is_told(one: One):
+def test_a_pick_beside_a_sink_is_reported(one: One):
     # 1-1/2 in from the sink's span, in a 25 mm slab
     def told(left: str, right: str) -> list[str]:
         picks = f'picks = {{ at = [["{left}", "0.325 m"], ["{right}", "0.325 m"]] }}'
@@ -195,7 +195,7 @@ def test_nothing_is_proposed_over_a_foam_core(one: One):
 # ----------------------------------------------------------------------------- one attitude per move
 
 
-def test_a_planter_goes_upright_and_is_never_told_to_go_on_edge(one: One):
+def test_a_planter_stays_upright_and_is_never_sent_on_edge(one: One):
     box = '{ kind = "box", length = "900 mm", width = "400 mm", height = "450 mm", wall = "20 mm" }'
     made = one(piece(box, use="planter"))
     assert hold_words(made.handling, PLAIN).startswith("upright")
@@ -208,7 +208,7 @@ def test_a_planter_goes_upright_and_is_never_told_to_go_on_edge(one: One):
         assert x in (x0, x1) or y in (y0, y1), "hands stand outside the hollow"
 
 
-def test_a_piece_that_hangs_is_not_told_to_go_on_edge(one: One):
+def test_a_hung_piece_is_not_sent_on_edge(one: One):
     heavy = '{ kind = "slab", length = "3 m", width = "1.2 m", thickness = "60 mm" }'
     assert one(piece(heavy)).handling.hold == "slings"
     assert one(piece(heavy, 'handling = { lifted_by = "vacuum" }')).handling.hold == "pads"
@@ -234,7 +234,7 @@ def test_each_move_has_one_attitude_and_a_tilt_is_a_move_of_its_own(one: One):
     assert "tilt" not in dict(one(piece(heavy)).handling.attitudes)
 
 
-def test_the_strength_of_a_piece_is_the_least_of_its_moves_and_its_overhang(one: One):
+def test_the_verdict_on_a_piece_is_the_worst_of_its_moves_and_its_overhang(one: One):
     def strength(crack: str, more: str = "") -> str:
         return one(piece(more=f'mix = "tested"\n{more}') + TESTED.format(crack)).handling.strength
 
@@ -259,7 +259,7 @@ def test_steel_that_displaces_concrete_is_no_core(one: One):
     ("y", "up"),
     [("60 mm", "front"), ("160 mm", "back"), ("110 mm", "front")],
 )
-def test_the_wider_rail_beside_a_cut_out_goes_down(one: One, y: str, up: str):
+def test_the_wider_rail_beside_a_cutout_goes_down(one: One, y: str, up: str):
     made = one(piece(CUT.replace(SINK, SINK.replace('"110 mm"', f'"{y}"'))))
     assert made.handling.edge_up == up
     assert hold_words(made.handling, PLAIN) == f"on edge, {up} edge up"
@@ -271,7 +271,7 @@ def test_a_drop_edge_goes_up(one: One):
     assert made.handling.edge_up == "back"
 
 
-def test_a_piece_carried_on_edge_is_checked_as_it_is_tilted_up(one: One):
+def test_a_piece_carried_on_edge_is_checked_while_it_is_tilted_up(one: One):
     made = one(piece())
     tilt = next(check for check in made.handling.cracking.checks if check.carry.move == "tilt")
     fifths = next(check for check in made.handling.cracking.checks if check.carry.key == "flat-fifths")
@@ -281,7 +281,7 @@ def test_a_piece_carried_on_edge_is_checked_as_it_is_tilted_up(one: One):
     assert not any(check.carry.key == "one-end-down" for check in made.handling.cracking.checks)
 
 
-def test_the_upper_rail_alone_carries_the_half_in_the_hands(one: One):
+def test_the_upper_rail_alone_carries_the_half_that_hands_hold(one: One):
     # the sink stands nearer to the front: the 30 mm rail there goes up and holds half of the weight along the piece
     made = one(piece(CUT.replace(SINK, SINK.replace('"110 mm"', '"30 mm"'))))
     tilt = next(check for check in made.handling.cracking.checks if check.carry.move == "tilt")
@@ -295,7 +295,7 @@ def test_the_upper_rail_alone_carries_the_half_in_the_hands(one: One):
     assert tilt.stress_pa == pytest.approx(moment / 2 / (0.03 * 0.025**2 / 6), rel=1e-3)
 
 
-def test_on_edge_it_bears_beside_the_sink_and_hands_are_under_the_edge_that_is_down(one: One):
+def test_a_piece_on_edge_bears_beside_the_sink_with_hands_under_its_lower_edge(one: One):
     wide = SINK.replace('"560 mm"', '"1500 mm"').replace('"920 mm"', '"300 mm"')
     made = one(piece(CUT.replace(SINK, wide)))
     flat = made.handling.flat
@@ -311,7 +311,7 @@ def test_on_edge_it_bears_beside_the_sink_and_hands_are_under_the_edge_that_is_d
     assert {person.outward for person in people} == {(0.0, 1.0)}
 
 
-def test_a_wide_cut_out_gets_its_strongback_before_the_tilt(one: One):
+def test_a_wide_cutout_gets_its_strongback_before_the_tilt(one: One):
     made = one(piece(CUT))
     assert message("gear-strongback") in made.handling.gear
     assert {"cutout-on-edge", "tilt-on-long-edge"} <= set(made.cautions)
@@ -345,11 +345,11 @@ def test_an_overhang_is_the_least_of_three_limits():
 
 
 @pytest.mark.parametrize(("thickness_m", "crack_pa"), [(0.0254, None), (0.05, None), (0.019, 40e6)])
-def test_an_untested_or_thin_top_never_overhangs_alone(thickness_m, crack_pa):
+def test_an_untested_or_thin_top_never_overhangs_without_support(thickness_m, crack_pa):
     assert overhang(0.6, thickness_m, crack_pa) == 0.0
 
 
-def test_the_walls_of_a_planter_against_wet_soil(one: One):
+def test_the_walls_of_a_planter_are_checked_against_wet_soil(one: One):
     # first principles: K ρ g h³ / t² at the foot of a cantilever
     assert in_use.wall_stress(0.6, 2.0, 0.016, 1762.0, 0.5) == pytest.approx(
         0.5 * 1762.0 * G * 0.6**3 / 0.016**2, rel=1e-12
@@ -367,7 +367,7 @@ def test_the_walls_of_a_planter_against_wet_soil(one: One):
     assert "No strength test for the mix of the planter walls. Use a liner frame or a tie." in untested
 
 
-def test_vacuum_counts_only_as_it_was_measured_on_this_face(one: One):
+def test_vacuum_counts_only_as_measured_on_the_same_face(one: One):
     def pads(more: str):
         return one(piece(more=f'handling = {{ lifted_by = "vacuum"{more} }}')).handling.lifting.vacuum
 
@@ -406,7 +406,7 @@ def test_vacuum_pads_lie_on_the_face_clear_of_a_sink_and_are_checked_for_bending
     assert "May crack on vacuum pads. No strength test for the mix." in doubts_of(untested)
 
 
-def test_no_vacuum_pads_over_a_core_or_where_none_fits(one: One):
+def test_vacuum_pads_go_neither_over_a_core_nor_where_none_fits(one: One):
     measured = 'handling = { lifted_by = "vacuum", vacuum = "60 kPa", vacuum_holds = "10 min" }'
     core = 'inserts = [{ name = "foam core", displaces = "2 L", mass = "50 g" }]'
     cored = one(piece(more=f"{core}\n{measured}"))
@@ -429,14 +429,14 @@ def test_a_leak_test_without_figures_is_refused(refused: Callable[[str], list[st
 # ----------------------------------------------------------------------------- what once went unseen
 
 
-def test_an_insert_without_a_place_stands_at_the_centroid(one: One):
+def test_an_insert_without_a_place_lies_at_the_centroid(one: One):
     bare, loaded = one(piece()), one(piece(more='inserts = [{ name = "frame", mass = "20 kg" }]'))
     assert loaded.weight.center_of_gravity_m == pytest.approx(bare.weight.center_of_gravity_m)
     placed = one(piece(more='inserts = [{ name = "frame", mass = "20 kg", at = ["0 m", "0 m", "0 m"] }]'))
     assert placed.weight.center_of_gravity_m[0] < bare.weight.center_of_gravity_m[0] - 0.1
 
 
-def test_what_an_insert_without_a_place_displaces_leaves_the_balance_alone(one: One):
+def test_an_insert_without_a_place_does_not_move_the_center_of_gravity(one: One):
     frame = 'inserts = [{ name = "frame", displaces = "3 L", mass = "20 kg"AT }]'
     bare, loaded = one(piece()), one(piece(more=frame.replace("AT", "")))
     for layer, whole in zip(loaded.taken.layers, bare.taken.layers, strict=True):
@@ -457,7 +457,7 @@ def test_an_insert_without_a_place_bends_the_piece_at_its_middle(one: One):
     assert anywhere.lifting.rigging[0].bending.stress_pa == pytest.approx(middle.lifting.rigging[0].bending.stress_pa)
 
 
-def test_a_piece_too_large_for_the_elevator_is_told_at_the_head_of_the_sheet(one: One):
+def test_a_piece_too_large_for_the_elevator_is_reported_at_the_head_of_the_sheet(one: One):
     car = '[site]\nlift = { width = "1 m", depth = "1.2 m", height = "2.1 m", rating = "600 kg" }\n'
     made = one(piece('{ kind = "slab", length = "3.4 m", width = "650 mm", thickness = "25 mm" }') + car)
     assert [doubt.id for doubt in made.handling.access.doubts] == ["access"]
@@ -473,7 +473,7 @@ def test_a_rim_thinner_than_the_slab_is_refused(refused: Callable[[str], list[st
         assert one(piece(CUT.replace(SINK, SINK.replace(" }", rim.format(allowed))))).taken.volume_m3 > 0.0
 
 
-def test_a_piece_hung_from_a_machine_that_drives_pulls_harder(one: One):
+def test_a_piece_hung_from_a_moving_machine_pulls_harder(one: One):
     # source: VDI/BV-BS 6205 (from memory): 2.5 on even ground, 4 on rough ground
     def factors(more: str) -> dict[str, float]:
         made = one(piece(more=f'handling = {{ lifted_by = "slings"{more} }}'))

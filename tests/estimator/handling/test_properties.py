@@ -35,7 +35,7 @@ def slab(length: float, width: float, thickness: float, mark: str = "C1") -> str
 
 @settings(max_examples=12, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(length=lengths, width=widths, thickness=thicknesses)
-def test_legs_carry_the_load_and_balance_about_the_centre(
+def test_sling_legs_carry_the_load_and_balance_about_the_center_of_gravity(
     tmp_path: Path, length: float, width: float, thickness: float
 ) -> None:
     (made,) = estimated(tmp_path, slab(length, width, thickness)).pieces
@@ -54,7 +54,7 @@ def test_legs_carry_the_load_and_balance_about_the_centre(
 
 @settings(max_examples=12, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(length=lengths, width=widths, thickness=thicknesses, more=st.floats(1.05, 2.0))
-def test_a_thicker_piece_never_gets_a_smaller_crew_nor_less_tension(
+def test_a_thicker_piece_never_gets_a_smaller_crew_or_less_tension(
     tmp_path: Path, length: float, width: float, thickness: float, more: float
 ) -> None:
     thin, thick = estimated(
@@ -77,7 +77,7 @@ def test_a_steeper_sling_never_pulls_more(tmp_path: Path, angle: float, steeper:
     assert tensions[1] <= tensions[0]
 
 
-def test_the_document_is_json_whatever_the_figures_come_to(done: Callable[[str], Estimate]) -> None:
+def test_the_document_is_valid_json_whatever_the_figures(done: Callable[[str], Estimate]) -> None:
     # hands above 175 cm: the equation recommends no lift at all, and its index is without bound
     made = done(piece() + '[workshop.handling]\nhands_end = "1.9 m"\n')
     document = json.loads(to_json(to_document(made)))

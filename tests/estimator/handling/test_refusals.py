@@ -92,11 +92,11 @@ REFUSED = [
 
 
 @pytest.mark.parametrize(("text", "expected"), REFUSED, ids=[case[1][10:70] for case in REFUSED])
-def test_what_cannot_be_lifted_safely_is_refused_in_one_line(refused: Refused, text: str, expected: str) -> None:
+def test_handling_that_cannot_be_safe_is_refused_in_one_line(refused: Refused, text: str, expected: str) -> None:
     assert refused(text) == [expected]
 
 
-def test_the_schema_of_the_job_file_knows_handling_use_and_site() -> None:
+def test_the_schema_of_the_job_file_has_handling_use_and_site() -> None:
     job = {
         "job": {"name": "x", "mix": "backer-45"},
         "piece": [
@@ -119,7 +119,7 @@ def test_the_schema_of_the_job_file_knows_handling_use_and_site() -> None:
         jsonschema.validate(job, json_schema())
 
 
-def test_a_schedule_says_how_its_pieces_are_moved_and_used(write_job: Write, tmp_path: Path) -> None:
+def test_a_schedule_states_how_its_pieces_are_moved_and_used(write_job: Write, tmp_path: Path) -> None:
     rows = "mark,shape.kind,shape.length,shape.width,shape.thickness,handling.carried,in_place.outdoors\n"
     (tmp_path / "rows.csv").write_text(rows + "S1,slab,2 m,600 mm,25 mm,edge,true\n", encoding="utf-8")
     (made,) = estimate_file(write_job(HEAD + '[[schedule]]\nfile = "rows.csv"\n')).pieces
@@ -127,11 +127,11 @@ def test_a_schedule_says_how_its_pieces_are_moved_and_used(write_job: Write, tmp
     assert made.weight.soaked is not None
 
 
-def test_polystyrene_near_a_fire_goes_only_where_it_is_allowed_by_name(one: One) -> None:
+def test_polystyrene_near_a_fire_is_accepted_only_where_the_job_allows_it_by_name(one: One) -> None:
     made = one(piece(SLAB, 'allowed = ["polystyrene-near-fire"]', "fire"))
     assert "polystyrene-near-fire" in made.cautions
 
 
-def test_several_faults_of_handling_are_told_at_once(refused: Refused) -> None:
+def test_several_faults_of_handling_are_reported_together(refused: Refused) -> None:
     text = REFUSED[3][0] + piece(SLAB, 'in_place = { overhang = "650 mm" }', mark="C2")
     assert len(refused(text)) == 2

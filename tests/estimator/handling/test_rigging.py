@@ -50,7 +50,7 @@ def test_two_legs_balance_about_the_centre_of_gravity(one, other, part):
 
 @settings(max_examples=60, deadline=None)
 @given(st.floats(0.05, 1.95), st.floats(0.05, 0.95))
-def test_rigid_four_legs_get_the_most_that_any_equilibrium_gives(x, y):
+def test_four_legs_on_a_rigid_piece_get_the_most_that_any_equilibrium_gives(x, y):
     # independent route: a linear program over all leg loads that hold the piece
     matrix = [[1.0] * 4, [p[0] for p in SQUARE], [p[1] for p in SQUARE]]
     found = rigging.pick_shares(SQUARE, (x, y), 100.0).shares_kg
@@ -94,13 +94,13 @@ def test_hook_height_gives_the_angle():
     assert [leg.angle_from_horizontal_deg for leg in legs] == pytest.approx([60.0] * 4)
 
 
-def test_the_rule_of_picks_gives_equal_hog_and_sag():
+def test_the_rule_for_picks_gives_equal_hog_and_sag():
     # first principles: a²/2 = 1/8 − a/2 + ... at a = (√2 − 1)/2
     first = rigging.TWO_POINT_PART
     assert first**2 / 2 == pytest.approx((1 / 2 - first) / 2 - 1 / 8)
 
 
-def test_gear_loads_come_by_stage_and_only_the_strip_sticks():
+def test_gear_loads_are_given_by_stage_and_only_stripping_counts_adhesion():
     found = loads.gear_loads({"install": 60.0, "strip": 62.0}, 1200 / 9.80665, {"strip": 1.3, "install": 1.2})
     assert [load.stage for load in found] == ["strip", "install"]
     assert found[0].load_kg == pytest.approx((62.0 + 1200 / 9.80665) * 1.3)
@@ -108,7 +108,7 @@ def test_gear_loads_come_by_stage_and_only_the_strip_sticks():
     assert found[1].load_kg == pytest.approx(72.0)
 
 
-def test_a_missing_rating_is_flagged_not_assumed():
+def test_a_missing_rating_is_flagged_and_never_assumed():
     assert doubts.check_rating("rack", 100.0, None).verdict == "missing"
     assert doubts.check_rating("rack", 100.0, 100.0).verdict == "within"
     assert doubts.check_rating("rack", 100.1, 100.0).verdict == "over"
@@ -194,6 +194,6 @@ def test_picks_on_the_piece_are_accepted():
         (lambda: doubts.check_rating("rack", 5.0, 0.0), r"figure-not-positive \(name = quantity-rating"),
     ],
 )
-def test_refusals_say_what_is_wrong(call, message):
+def test_refusals_state_the_fault(call, message):
     with pytest.raises(ValueError, match=message):
         call()

@@ -46,7 +46,7 @@ def places(plan: SeamPlan) -> list[float]:
 # The four cases: first principles, areas times 60 kg/m².
 
 
-def test_a_straight_counter_for_two_people_is_cut_in_three_alike() -> None:
+def test_a_straight_counter_for_two_people_is_cut_in_three_equal_parts() -> None:
     plan = planned(box(0, 0, 3, 0.6), limits(2))
     assert places(plan) == approx([1.0, 2.0])
     assert [part.mass_kg for part in plan.parts] == approx([36.0, 36.0, 36.0])
@@ -64,7 +64,7 @@ def test_three_people_need_one_seam_right_at_the_margin_of_the_sink() -> None:
     assert sorted(part.mass_kg for part in plan.parts) == approx([41.496, 56.352])
 
 
-def test_an_l_is_cut_at_its_miter_and_without_it_at_a_butt() -> None:
+def test_an_l_is_cut_at_its_miter_or_without_one_at_a_butt() -> None:
     mitered = planned(L_PLAN, limits(4))
     assert [seam.length_m for seam in mitered.seams] == approx([0.8485281])
     assert [part.mass_kg for part in mitered.parts] == approx([75.6, 75.6])
@@ -85,7 +85,7 @@ def test_a_t_is_cut_on_all_three_arms() -> None:
     assert plan.heaviest_kg <= 2 * PERSON_KG
 
 
-def test_a_deep_slab_is_cut_lengthwise_where_cuts_across_do_not_do() -> None:
+def test_a_deep_slab_is_cut_lengthwise_where_cuts_across_do_not_suffice() -> None:
     rules = limits(2, table_m=1.1)
     plan = planned(box(0, 0, 2.0, 1.4), rules)
     ways = {abs(seam.start_m[0] - seam.end_m[0]) < 1e-9 for seam in plan.seams}
@@ -93,11 +93,11 @@ def test_a_deep_slab_is_cut_lengthwise_where_cuts_across_do_not_do() -> None:
     assert all(part.size_m[0] <= 1.1 + 1e-9 for part in plan.parts)
 
 
-def test_no_seam_where_the_piece_is_light_enough() -> None:
+def test_a_piece_that_is_light_enough_gets_no_seam() -> None:
     assert planned(box(0, 0, 1, 0.6), limits(2)).seams == ()
 
 
-def test_where_no_seam_helps_the_part_that_holds_the_sink_is_named() -> None:
+def test_the_part_that_holds_the_sink_is_named_where_no_seam_helps() -> None:
     found = plan_seams(SeamPiece(with_sink(box(0, 0, 3, 0.65)), 100.0), limits(1))
     assert isinstance(found, NoSeams)
     assert found.lightest_kg == approx(((0.76 + 2 * 0.076) * 0.65 - 0.76 * 0.42) * 100.0)
@@ -105,7 +105,7 @@ def test_where_no_seam_helps_the_part_that_holds_the_sink_is_named() -> None:
 
 
 @pytest.mark.parametrize("number", range(40))
-def test_no_set_of_cuts_is_better(number: int) -> None:
+def test_no_set_of_cuts_is_better_than_the_one_found(number: int) -> None:
     piece, rules = coarse_case(number)
     best, found = best_of_all_sets(piece, rules), plan_seams(piece, rules)
     if best is None:
@@ -150,7 +150,7 @@ def test_parts_and_the_widths_of_seams_add_up_to_the_piece(number: int) -> None:
     assert all(a.plan.distance(b.plan) >= 0.002 - 1e-9 for a, b in pairwise(found.parts))
 
 
-def test_a_core_is_weight_of_the_part_that_holds_it() -> None:
+def test_a_core_counts_for_the_part_that_holds_it() -> None:
     piece = SeamPiece(box(0, 0, 2, 1), 10.0, (Load(Point(1.5, 0.5), -4.0),))
     left, right = parts_between(piece, [Seam((1.0, 0.0), (1.0, 1.0))], 0.0)
     assert (left.mass_kg, right.mass_kg) == approx((10.0, 6.0))
@@ -167,7 +167,7 @@ def test_a_part_must_fit_a_batch() -> None:
 
 
 @given(st.integers(1, 4), st.floats(1.0, 200.0), st.floats(0.3, 4.0), st.floats(0.0, 1.0), st.floats(0.5, 1.0))
-def test_shares_of_many_pieces_are_those_of_one(
+def test_shares_of_many_pieces_are_those_of_a_single_piece(
     people: int, weight: float, length: float, part: float, side: float
 ) -> None:
     holds = holds_of_team(people, weight, Grip(length, part * length, side, 4.0, 0.6), 1.25)
@@ -175,7 +175,7 @@ def test_shares_of_many_pieces_are_those_of_one(
     assert many[0] == approx(max(hold.share_kg for hold in holds), rel=1e-9)
 
 
-def test_random_counters_are_alike_for_a_seed() -> None:
+def test_random_counters_are_the_same_for_the_same_seed() -> None:
     assert [plan.wkb for plan in random_counters(3, 5)] == [plan.wkb for plan in random_counters(3, 5)]
 
 
@@ -191,7 +191,7 @@ def through(rail_m: float | None) -> SeamLimits:
     )
 
 
-def test_a_sink_that_bars_all_seams_is_cut_where_its_rails_are_wide_enough() -> None:
+def test_a_sink_in_the_way_of_all_seams_is_cut_where_its_rails_are_wide_enough() -> None:
     for rail_m in (None, 0.21):  # the rails are 0.2 and 0.3 m
         barred = plan_seams(SeamPiece(WIDE, KG_M2), replace(through(rail_m), twice=False))
         assert isinstance(barred, NoSeams)
@@ -204,7 +204,7 @@ def test_a_sink_that_bars_all_seams_is_cut_where_its_rails_are_wide_enough() -> 
     assert [part.mass_kg for part in plan.parts] == approx([0.324 * 0.9 * KG_M2, half, half, 0.324 * 0.9 * KG_M2])
 
 
-def test_a_seam_through_a_sink_stays_off_its_ends() -> None:
+def test_a_seam_through_a_sink_keeps_clear_of_its_ends() -> None:
     chords = cuts_of(WIDE, CutRules(opening_m=0.076, corner_m=0.15, step_m=0.025, rail_m=0.1)).chords
     square = chords[np.abs(chords[:, 0] - chords[:, 2]) < 1e-9, 0]
     inside = square[(square > 0.4 - 0.076) & (square < 2.6 + 0.076)]

@@ -133,7 +133,7 @@ def test_a_plate_planned_with_others_has_the_plan_that_it_has_alone(
 REFUSED = '[piece.handling]\npicks = { unit = "mm", at = [[100, 100], [200, 100]] }\n'
 
 
-def test_one_refused_plate_costs_the_others_nothing(tmp_path: Path) -> None:
+def test_a_refused_plate_leaves_the_others_as_they_are(tmp_path: Path) -> None:
     plate = 'use = "counter"\nshape = { kind = "slab", length = "2 m", width = "600 mm", thickness = "25 mm" }\n'
     text = HEAD.format(units="metric") + "".join(f'[[piece]]\nmark = "C{i}"\n{plate}' for i in range(6))
     job = job_of(tmp_path, text)

@@ -66,7 +66,7 @@ def test_a_heavier_piece_never_gets_a_smaller_crew(weight, more, length, part, r
 
 @settings(max_examples=100, deadline=None)
 @given(weights, lengths, parts)
-def test_one_more_person_never_makes_the_greatest_share_larger(weight, length, part):
+def test_another_person_never_raises_the_greatest_share(weight, length, part):
     shares = [max(h.share_kg for h in holds_of_team(n, weight, length, part * length)) for n in range(1, 5)]
     assert all(after <= before * (1 + 1e-12) for before, after in pairwise(shares))
 
@@ -79,7 +79,7 @@ def test_the_crew_is_the_same_whichever_end_is_measured_from(weight, length, par
     assert one.share_kg == pytest.approx(other.share_kg, rel=1e-9)
 
 
-def test_crews_of_a_balanced_piece():
+def test_a_balanced_piece_has_the_crews_worked_out_by_hand():
     # first principles: W, W/2, W/3 and W/4 against 50 lb
     crews = [crew_for(w * 0.45359237, 2.0, 1.0, LIMIT_KG).persons for w in (50, 51, 100, 101, 150, 151, 200, 201)]
     assert crews == [1, 2, 2, 3, 3, 4, 4, None]
@@ -92,7 +92,7 @@ def test_three_people_stand_so_that_each_carries_a_third():
     assert (single.position_m, single.persons, single.share_kg) == (pytest.approx(2.0), 1, pytest.approx(20.0))
 
 
-def test_the_heavier_end_counts():
+def test_the_heavier_end_decides():
     # first principles: 40 kg with its centre of gravity at a fifth: 32 and 8 kg
     heavy, light = holds_of_team(2, 40.0, 2.0, 0.4)
     assert (heavy.share_kg, light.share_kg) == (pytest.approx(32.0), pytest.approx(8.0))
@@ -100,7 +100,7 @@ def test_the_heavier_end_counts():
     assert crew_for(40.0, 2.0, 1.0, LIMIT_KG).persons == 2
 
 
-def test_the_heavier_side_of_a_pair_counts():
+def test_the_heavier_side_of_a_pair_decides():
     assert crew_for(80.0, 2.0, 1.0, LIMIT_KG).persons == 4
     assert crew_for(80.0, 2.0, 1.0, LIMIT_KG, heavier_side=0.7).persons is None
 
@@ -110,7 +110,7 @@ def test_stairs_need_more_people_than_the_level():
     assert crew_for(45.0, 2.0, 1.0, STAIRS_LIMIT_KG).persons == 3
 
 
-def test_no_room_for_so_many_hands_means_a_machine():
+def test_without_room_for_so_many_hands_a_machine_lifts():
     basin = crew_for(60.0, 0.4, 0.2, LIMIT_KG, room=people.room_for_hands(4 * 0.4, 0.6))
     assert basin.by_machine
     assert basin.reason == message("no-room-for-hands")
@@ -129,7 +129,7 @@ def lift(crew: people.Crew, weight: float, guideline_kg: float) -> HandLift:
     return HandLift("carry", weight, grip(2.0, 1.0), crew, task)
 
 
-def test_filters_stand_beside_the_crew():
+def test_guideline_weights_are_stated_beside_the_crew():
     pair = crew_for(40.0, 2.0, 1.0, LIMIT_KG)
     above = lift(pair, 40.0, guideline_kg=25.0)
     assert above.team_kg == pytest.approx(33.3, abs=0.05)
@@ -200,7 +200,7 @@ def test_impossible_input_is_refused(call, message):
 
 
 @pytest.mark.parametrize("persons", [2, 3, 4])
-def test_the_last_digit_of_a_balanced_piece_does_not_turn_it_round(persons):
+def test_the_last_digit_of_a_balanced_piece_does_not_swap_its_ends(persons):
     # a piece that balances in the middle: which end counts as the heavier may not hang on how its size was written
     low, high = (holds_of_team(persons, 60.0, 2.0, 1.0 + off) for off in (-1e-13, 1e-13))
     assert [hold.position_m for hold in low] == pytest.approx([hold.position_m for hold in high], abs=1e-9)

@@ -17,7 +17,7 @@ G = 9.80665
 
 @settings(max_examples=80, deadline=None)
 @given(st.lists(st.floats(1.0, 1000.0), max_size=14))
-def test_every_load_goes_once_and_no_trip_is_over_the_payload(weights):
+def test_every_load_goes_on_one_trip_and_no_trip_is_over_the_payload(weights):
     trips = transport.truck_trips(weights, 1000.0)
     assert sorted(index for trip in trips for index in trip) == list(range(len(weights)))
     assert all(sum(weights[i] for i in trip) <= 1000.0 + 1e-6 for trip in trips)
@@ -53,7 +53,7 @@ def first_fit(weights, payload_kg, depths_m, room_m):
         max_size=70,
     )
 )
-def test_the_first_trip_with_room_is_the_one_that_asking_all_would_find(loads):
+def test_the_first_trip_with_room_is_the_one_that_a_search_of_all_trips_finds(loads):
     weights, depths_m = [kg for kg, _ in loads], [m for _, m in loads]
     assert transport.truck_trips(weights, 1000.0, depths_m, 0.3) == first_fit(weights, 1000.0, depths_m, 0.3)
     inf, none = float("inf"), [0.0] * len(loads)
@@ -66,7 +66,7 @@ def test_straps_meet_number_and_working_load():
     assert transport.straps_needed(least, 300.0) == 3
 
 
-def test_a_rack_without_a_rating_is_not_shown_to_be_safe():
+def test_a_rack_without_a_rating_does_not_count_as_safe():
     loaded = transport.stored_load("A-frame", [60.0, 60.0, 55.0], 40.0, 1.2, None)
     assert loaded.gross.verdict == "missing"
     assert not loaded.shown_safe
@@ -74,7 +74,7 @@ def test_a_rack_without_a_rating_is_not_shown_to_be_safe():
     assert transport.stored_load("pallet", [500.0], 20.0, 1.2, 1100.0).shown_safe
 
 
-def test_stack_stability():
+def test_a_stack_tips_as_statics_says():
     # first principles: centre of gravity 0.5 m up over a 1.0 m base tips at 45° and at 1 g
     assert transport.tips_at_g(0.5, 1.0, 0.0) == pytest.approx(1.0)
     assert transport.tipping_angle(1.0, 1.0) == pytest.approx(45.0)
@@ -84,7 +84,7 @@ def test_stack_stability():
 
 @settings(max_examples=60, deadline=None)
 @given(st.floats(5.0, 300.0), st.floats(0.0, 2.0), st.floats(0.0, 0.3), st.floats(0.2, 3.0))
-def test_two_anchors_hold_weight_and_couple_in_balance(weight, centre, out, lever):
+def test_two_anchors_balance_weight_and_couple(weight, centre, out, lever):
     hung = in_use.hung_panel(weight, [0.0, 2.0], centre, out, lever)
     assert sum(hung.bearing_kg) == pytest.approx(weight)
     assert hung.bearing_kg[1] * 2.0 == pytest.approx(weight * centre, abs=1e-9)
@@ -92,13 +92,13 @@ def test_two_anchors_hold_weight_and_couple_in_balance(weight, centre, out, leve
     assert hung.push_n * lever == pytest.approx(weight * G * out)
 
 
-def test_more_than_two_anchors_are_not_trusted_to_share():
+def test_more_than_two_anchors_are_not_assumed_to_share():
     hung = in_use.hung_panel(100.0, [0.0, 1.0, 2.0], 1.0, 0.1, 1.5)
     assert hung.bearing_kg == pytest.approx((50.0, 100.0, 50.0))
     assert "licensed engineer" in PLAIN.text(hung.note)
 
 
-def test_counter_load_by_length_and_area():
+def test_a_counter_loads_its_cabinet_by_length_and_area():
     load = in_use.counter_load(90.0, 1.8, 0.6)
     assert (load.kg_per_m, load.kg_per_m2) == (pytest.approx(50.0), pytest.approx(90 / 1.08))
 
@@ -157,6 +157,6 @@ def test_brackets_are_sixteen_to_twenty_four_inches_apart(length):
         ),
     ],
 )
-def test_refusals_say_what_is_wrong(call, message):
+def test_refusals_state_the_fault(call, message):
     with pytest.raises(ValueError, match=message):
         call()
