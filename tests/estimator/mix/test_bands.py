@@ -45,7 +45,7 @@ def test_a_band_of_air_alone_is_air_over_the_rest(shelf: dict[str, Material], ba
     assert found.parts == {"air": pytest.approx(1.0)}
 
 
-def test_parts_tell_which_assumption_the_band_hangs_on(shelf: dict[str, Material], back_mix: Mix):
+def test_parts_show_which_assumption_the_band_depends_on(shelf: dict[str, Material], back_mix: Mix):
     found = bands(back_mix, shelf)
     for band in (found.fresh_density_kg_m3, found.installed_density_kg_m3, found.yield_m3_per_m3):
         assert sum(band.parts.values()) == pytest.approx(1.0)
@@ -63,7 +63,7 @@ def test_beads_by_bucket_make_their_packing_count_and_by_scale_their_bulk(shelf:
     assert by_scale["materials.bead.bulk_density"] > 0.3
 
 
-def test_nothing_uncertain_has_no_width(shelf: dict[str, Material], back_mix: Mix):
+def test_a_prediction_without_uncertainty_has_no_width(shelf: dict[str, Material], back_mix: Mix):
     found = bands(back_mix, shelf, []).fresh_density_kg_m3
     assert found.low == found.best == found.high
     assert found.parts == {}

@@ -11,7 +11,7 @@ from estimator.mix.bands import batch_of
 from estimator.mix.calibrate import calibrate, corrected_by, explain, fresh_density, gravimetric_air
 
 
-def test_density_is_what_the_bucket_holds_over_its_volume():
+def test_density_is_the_net_weight_of_the_bucket_over_its_volume():
     assert fresh_density(13.2, 1.2, 0.007) == pytest.approx(12.0 / 0.007)
     with pytest.raises(FaultError, match="weighed-no-density"):
         fresh_density(1.2, 13.2, 0.007)
@@ -19,7 +19,7 @@ def test_density_is_what_the_bucket_holds_over_its_volume():
         fresh_density(13.2, 1.2, 0.0)
 
 
-def test_a_lot_of_air_is_told_from_the_weight(shelf: dict[str, Material], back_mix: Mix):
+def test_a_high_air_content_is_found_from_the_weight(shelf: dict[str, Material], back_mix: Mix):
     # At 20 % air, dividing by (1 - air) and multiplying by (1 + air) differ by 4 %.
     truth = replace(back_mix, air=0.20)
     measured = make(truth, shelf).fresh_density_kg_m3
@@ -30,7 +30,7 @@ def test_a_lot_of_air_is_told_from_the_weight(shelf: dict[str, Material], back_m
     assert found.check.cementitious_kg_m3 == pytest.approx(make(truth, shelf).cementitious_kg_m3)
 
 
-def test_little_more_air_explains_a_little_less_weight(shelf: dict[str, Material], back_mix: Mix):
+def test_a_little_more_air_explains_a_little_less_weight(shelf: dict[str, Material], back_mix: Mix):
     measured = make(replace(back_mix, air=0.06), shelf).fresh_density_kg_m3
     found = calibrate(back_mix, shelf, measured)
     likeliest = found.explanations[0]
@@ -41,7 +41,7 @@ def test_little_more_air_explains_a_little_less_weight(shelf: dict[str, Material
     assert make(found.mix, found.materials).fresh_density_kg_m3 == pytest.approx(measured)
 
 
-def test_with_the_air_metered_the_beads_packing_explains_it(shelf: dict[str, Material], back_mix: Mix):
+def test_with_the_air_metered_the_packing_of_the_beads_explains_the_weight(shelf: dict[str, Material], back_mix: Mix):
     packed = shelf | {"bead": replace(shelf["bead"], packing=0.66, density_kg_m3=48.0 / 0.66)}
     measured = make(back_mix, packed).fresh_density_kg_m3
     found = calibrate(back_mix, shelf, measured, measured_air=0.04)
@@ -53,7 +53,7 @@ def test_with_the_air_metered_the_beads_packing_explains_it(shelf: dict[str, Mat
     assert make(found.mix, found.materials).fresh_density_kg_m3 == pytest.approx(measured)
 
 
-def test_damp_sand_taken_for_drier_shows_as_its_moisture(shelf: dict[str, Material], back_mix: Mix):
+def test_sand_damper_than_assumed_shows_as_its_moisture(shelf: dict[str, Material], back_mix: Mix):
     assumed = shelf | {"sand": replace(shelf["sand"], moisture=0.03)}
     true = shelf | {"sand": replace(shelf["sand"], moisture=0.05)}
     batch = batch_of(back_mix, assumed)
@@ -67,7 +67,7 @@ def test_damp_sand_taken_for_drier_shows_as_its_moisture(shelf: dict[str, Materi
     assert make(mix, corrected).fresh_density_kg_m3 == pytest.approx(make(back_mix, shelf).fresh_density_kg_m3)
 
 
-def test_a_wet_hand_on_the_hose_shows_as_water(shelf: dict[str, Material], back_mix: Mix):
+def test_too_much_water_shows_as_water(shelf: dict[str, Material], back_mix: Mix):
     batch = batch_of(back_mix, shelf)
     weighed = {**batch.weighed_kg, "water": batch.weighed_kg["water"] * 1.02}
     measured = replace(batch, weighed_kg=weighed).made.fresh_density_kg_m3
@@ -78,7 +78,7 @@ def test_a_wet_hand_on_the_hose_shows_as_water(shelf: dict[str, Material], back_
     assert mix.water_cementitious == pytest.approx(0.34 + 0.02 * (0.17 - emulsion_water) / 0.5)
 
 
-def test_what_went_in_is_what_is_set_against_the_weight(shelf: dict[str, Material], back_mix: Mix):
+def test_the_masses_that_went_in_are_compared_with_the_weight(shelf: dict[str, Material], back_mix: Mix):
     weighed = proportion(back_mix, shelf).scaled(20.0).weighed_kg
     weighed["water"] -= 0.04 * 10.0  # stopped at w/cm 0.30
     measured = make(replace(back_mix, water_cementitious=0.30), shelf).fresh_density_kg_m3
@@ -105,7 +105,7 @@ def test_gravimetric_air_of_a_frothy_mix():
     assert gravimetric_air(2500.0, 2000.0) == pytest.approx(0.20)
 
 
-def test_a_difference_within_what_was_measured_changes_nothing(shelf: dict[str, Material], back_mix: Mix):
+def test_a_difference_within_the_accuracy_of_the_measurement_changes_nothing(shelf: dict[str, Material], back_mix: Mix):
     predicted = make(back_mix, shelf).fresh_density_kg_m3
     within = calibrate(back_mix, shelf, 0.992 * predicted, uncertainty=0.01)
     assert within.within_uncertainty

@@ -44,7 +44,7 @@ def test_each_way_of_replacing_sand_shows_its_yield(shelf: dict[str, Material], 
 
 @settings(max_examples=30, deadline=None)
 @given(fraction=st.floats(0.0, 1.0), by=st.sampled_from(["loose-volume", "absolute-volume", "mass"]))
-def test_all_but_the_sand_keeps_its_mass(shelf: dict[str, Material], all_sand: Mix, fraction: float, by):
+def test_all_materials_but_sand_keep_their_mass(shelf: dict[str, Material], all_sand: Mix, fraction: float, by):
     before = make(all_sand, shelf)
     replaced = replace_sand(all_sand, shelf, "sand", "bead", fraction, by)
     for name in ("cement", "fume", "powder", "emulsion", "black", "glass"):
@@ -106,7 +106,7 @@ def test_a_batch_that_stops_early_is_denser_and_shorter(shelf: dict[str, Materia
 PRICE = {"cement": 0.5, "fume": 1.2, "sand": 0.2, "bead": 9.0, "emulsion": 4.0, "black": 6.0, "glass": 5.0}
 
 
-def test_the_same_pieces_in_two_mixes(shelf: dict[str, Material], all_sand: Mix, back_mix: Mix):
+def test_the_same_pieces_are_compared_in_two_mixes(shelf: dict[str, Material], all_sand: Mix, back_mix: Mix):
     heavy, light = compare([all_sand, back_mix], shelf, {"C1": 0.02, "P1": 0.05}, {"C1": 3, "P1": 1}, PRICE)
     assert light.piece_fresh_kg["C1"] == pytest.approx(0.02 * make(back_mix, shelf).fresh_density_kg_m3)
     assert light.job_fresh_kg == pytest.approx(3 * light.piece_fresh_kg["C1"] + light.piece_fresh_kg["P1"])
@@ -133,9 +133,7 @@ def test_the_curve_runs_from_all_sand_to_all_beads(shelf: dict[str, Material], b
 
 
 @pytest.mark.parametrize("fraction", [0.1, 0.3, 0.7])
-def test_only_a_mix_that_is_changed_loses_the_strength_it_was_tested_for(
-    shelf: dict[str, Material], back_mix: Mix, fraction: float
-):
+def test_only_a_changed_mix_loses_its_tested_strength(shelf: dict[str, Material], back_mix: Mix, fraction: float):
     tested = replace(with_replacement(back_mix, "sand", "bead", fraction), first_crack_strength_pa=6e6)
     share = replaced_share(tested, "sand", "bead")
     assert with_replacement(tested, "sand", "bead", share).first_crack_strength_pa == 6e6

@@ -29,7 +29,7 @@ def assert_same_mix(one: Mix, other: Mix) -> None:
 
 
 @pytest.mark.parametrize("basis", ["counted-dry", "total"])
-def test_masses_as_weighed_are_the_mix_again_even_from_damp_stock(
+def test_masses_as_weighed_give_the_mix_back_even_from_damp_stock(
     shelf: dict[str, Material], back_mix: Mix, basis: str
 ):
     mix = replace(back_mix, fibre_basis=basis)
@@ -41,7 +41,7 @@ def test_masses_as_weighed_are_the_mix_again_even_from_damp_stock(
     assert_same_mix(mix_from_masses("back", weighed, damp, air=0.04, fibre_basis=basis), mix)
 
 
-def test_the_worked_batch_read_from_its_pounds(shelf: dict[str, Material]):
+def test_a_batch_in_pounds_is_read_as_its_mix(shelf: dict[str, Material]):
     # common practice: 45 lb cement, 5 lb fume, 25 lb sand and its bucket of beads, 17 lb water, 3 lb fibre
     pounds = {"cement": 45.0, "fume": 5.0, "sand": 25.0, "bead": 25.0 * 48.0 / 1600.0, "water": 17.0, "glass": 3.0}
     mix = mix_from_masses("wall", {name: lb * LB_KG for name, lb in pounds.items()}, shelf, air=0.04)
@@ -51,7 +51,7 @@ def test_the_worked_batch_read_from_its_pounds(shelf: dict[str, Material]):
     assert mix.fibre == pytest.approx({"glass": 0.03})
 
 
-def test_mass_per_volume_tells_the_air_that_it_leaves_open(shelf: dict[str, Material], back_mix: Mix):
+def test_mass_per_volume_gives_the_air_left_over(shelf: dict[str, Material], back_mix: Mix):
     made = make(back_mix, shelf)
     assert_same_mix(mix_from_mass_per_volume("back", made.recipe_kg_m3, 1.0, shelf), back_mix)
     with pytest.raises(FaultError, match=r"mix-overfull \(filled = 1.2\)"):
@@ -86,7 +86,7 @@ def test_volume_parts_are_loose_buckets(shelf: dict[str, Material], basis: str):
         mix_from_volume_parts("b", {**parts, "powder": 0.1}, shelf, air=0.05, water_cementitious=0.35)
 
 
-def test_a_ratio_of_sand_is_a_share_of_cementitious():
+def test_a_sand_ratio_refers_to_the_cementitious_material():
     assert share_of_sand_ratio(1.0) == 0.5
     assert share_of_sand_ratio(7.0 / 3.0) == pytest.approx(0.30)
     assert sand_ratio_of_share(share_of_sand_ratio(0.8)) == pytest.approx(0.8)
@@ -106,7 +106,7 @@ def test_a_batch_has_the_size_asked_for(shelf: dict[str, Material], back_mix: Mi
     assert read(recipe_for(make(back_mix, shelf), **size)) == pytest.approx(1.0, rel=1e-12)
 
 
-def test_a_batch_by_finished_volume_is_shown_with_it(shelf: dict[str, Material], back_mix: Mix):
+def test_a_batch_by_finished_volume_is_shown_with_that_volume(shelf: dict[str, Material], back_mix: Mix):
     made = make(back_mix, shelf)
     shown = show(made, shelf, "masses", recipe_for(made, finished_m3=0.05))
     assert shown.finished_m3 == pytest.approx(0.05)
@@ -120,7 +120,7 @@ def test_a_batch_by_finished_volume_is_shown_with_it(shelf: dict[str, Material],
 
 
 @pytest.mark.parametrize("basis", ["counted-dry", "total"])
-def test_shown_ratios_are_those_that_the_mix_was_written_with(shelf: dict[str, Material], back_mix: Mix, basis: str):
+def test_shown_ratios_are_those_of_the_job_file(shelf: dict[str, Material], back_mix: Mix, basis: str):
     made = make(replace(back_mix, fibre_basis=basis), shelf)
     lines = show(made, shelf, "share").lines
     values = {line.name: line.value for line in lines[:-1]}
@@ -146,7 +146,7 @@ def test_shown_ratios_are_those_that_the_mix_was_written_with(shelf: dict[str, M
     assert (first.name, first.value) == ("sand", pytest.approx(1.0))
 
 
-def test_shown_parts_are_buckets_against_the_cement(shelf: dict[str, Material], back_mix: Mix):
+def test_shown_parts_are_buckets_per_bucket_of_cement(shelf: dict[str, Material], back_mix: Mix):
     made = make(back_mix, shelf)
     parts = {line.name: line.value for line in show(made, shelf, "volume-parts").lines}
     assert parts["cement"] == 1.0
@@ -155,7 +155,7 @@ def test_shown_parts_are_buckets_against_the_cement(shelf: dict[str, Material], 
     assert {line.name: line.value for line in per_volume} == pytest.approx(made.recipe_kg_m3)
 
 
-def test_a_batch_that_cannot_be_is_refused(shelf: dict[str, Material]):
+def test_an_impossible_batch_is_refused(shelf: dict[str, Material]):
     good = {"cement": 10.0, "sand": 10.0, "water": 4.0}
     for change, words in (
         ({"cement": 0.0}, "mix-no-cementitious"),
@@ -171,6 +171,6 @@ def test_a_batch_that_cannot_be_is_refused(shelf: dict[str, Material]):
         )
 
 
-def test_a_recipe_tells_the_mix_that_it_is(shelf: dict[str, Material], back_mix: Mix):
+def test_a_recipe_gives_its_mix_back(shelf: dict[str, Material], back_mix: Mix):
     again = mix_of_recipe(proportion(back_mix, shelf), reference_sand="sand", air=0.04)
     assert_same_mix(again, back_mix)

@@ -16,7 +16,7 @@ def said(mix: Mix, materials: dict[str, Material]) -> str:
     )
 
 
-def test_a_usual_mix_is_made_without_a_word(shelf: dict[str, Material], back_mix: Mix):
+def test_a_usual_mix_gives_no_warning(shelf: dict[str, Material], back_mix: Mix):
     assert said(back_mix, shelf) == ""
 
 
@@ -35,14 +35,14 @@ def test_a_dose_outside_its_range_is_named_with_its_basis(
     assert words in said(replace(back_mix, **change), shelf)
 
 
-def test_fibre_of_everything_is_judged_by_counted_dry_mass(shelf: dict[str, Material], back_mix: Mix):
+def test_fiber_as_a_share_of_everything_is_judged_by_counted_dry_mass(shelf: dict[str, Material], back_mix: Mix):
     # 2.5 % of everything, water in, is more than 3 % of the counted dry mass only where little sand was replaced.
     all_sand = replace(back_mix, aggregate={"sand": 1.0}, fibre={"glass": 0.027}, fibre_basis="total")
     assert "Fiber is 3" in said(all_sand, shelf)
     assert "Fiber" not in said(replace(all_sand, aggregate={"sand": 0.5, "bead": 0.5}), shelf)
 
 
-def test_stock_that_drinks_or_bulks_is_warned_of(shelf: dict[str, Material], back_mix: Mix):
+def test_absorbent_or_bulking_stock_gives_a_warning(shelf: dict[str, Material], back_mix: Mix):
     thirsty = shelf | {"bead": replace(shelf["bead"], absorption=0.25)}
     assert "Bead can absorb 25% of dry mass" in said(back_mix, thirsty)
     soaked = shelf | {"bead": replace(shelf["bead"], absorption=0.25, moisture=0.25)}
@@ -54,7 +54,7 @@ def test_stock_that_drinks_or_bulks_is_warned_of(shelf: dict[str, Material], bac
     )
 
 
-def test_pieces_seen_together_share_what_colours_them(shelf: dict[str, Material], back_mix: Mix):
+def test_pieces_seen_together_share_the_materials_that_color_them(shelf: dict[str, Material], back_mix: Mix):
     top = replace(back_mix, name="top", colour_group="bar")
     lighter = replace(top, name="lighter", aggregate={"sand": 0.3, "bead": 0.7})
     other = replace(top, name="other", cementitious={"cement": 1.0}, pigment={"black": 0.03}, water_cementitious=0.36)
@@ -87,13 +87,13 @@ def test_each_warning_has_its_id(shelf: dict[str, Material], back_mix: Mix):
     ]
 
 
-def test_a_dosage_of_fiber_is_stated_on_the_basis_that_it_was_entered_on(shelf: dict[str, Material], back_mix: Mix):
+def test_a_fiber_dosage_is_stated_on_the_basis_on_which_it_was_entered(shelf: dict[str, Material], back_mix: Mix):
     ranged = shelf | {"glass": replace(shelf["glass"], dose_low=0.02, dose_high=0.025)}
     assert "of counted dry mass" in said(back_mix, ranged)
     assert "of the total" in said(replace(back_mix, fibre={"glass": 0.03}, fibre_basis="total"), ranged)
 
 
-def test_two_sands_side_by_side_are_named_both(shelf: dict[str, Material], back_mix: Mix):
+def test_two_sands_in_a_mix_are_both_named(shelf: dict[str, Material], back_mix: Mix):
     sands = shelf | {"grit": replace(shelf["sand"], name="grit")}
     top = replace(back_mix, name="top", colour_group="bar", aggregate={"sand": 1.0})
     other = replace(top, name="other", aggregate={"grit": 1.0}, reference_sand="grit")

@@ -104,7 +104,7 @@ def test_moisture_moves_water_from_the_bucket_to_the_sand(drawn: tuple[Mix, dict
     assert of_damp.recipe_kg_m3["water"] <= of_dry.recipe_kg_m3["water"]
 
 
-def test_fibre_of_everything_counts_water_and_itself(shelf: dict[str, Material], back_mix: Mix):
+def test_fiber_as_a_share_of_everything_counts_water_and_the_fiber(shelf: dict[str, Material], back_mix: Mix):
     two_fibres = shelf | {"pva": Material("pva", "fibre", 1300.0, None)}
     mix = replace(back_mix, fibre={"glass": 0.03, "pva": 0.01}, fibre_basis="total")
     recipe = proportion(mix, two_fibres)
@@ -136,7 +136,7 @@ def test_absorbed_water_adds_mass_and_no_volume(shelf: dict[str, Material], back
     assert soaked.recipe_kg_m3["water"] - dry.recipe_kg_m3["water"] == pytest.approx(gain)
 
 
-def test_loose_volume_is_by_bulk_density_or_twice_the_absolute(shelf: dict[str, Material], back_mix: Mix):
+def test_loose_volume_goes_by_bulk_density_or_is_twice_the_absolute_volume(shelf: dict[str, Material], back_mix: Mix):
     made = make(back_mix, shelf)
     loose = made.loose_m3_per_m3
     assert list(loose) == list(made.recipe_kg_m3)
@@ -188,7 +188,7 @@ def test_water_per_cement_is_not_water_per_cementitious(shelf: dict[str, Materia
         ({"admixtures": {"water": 0.1}}, "admixtures.water", "mix-water-in-blend"),
     ],
 )
-def test_a_mix_that_cannot_be_made_names_its_figure(
+def test_an_impossible_mix_names_its_figure(
     shelf: dict[str, Material], back_mix: Mix, change: dict[str, object], key: str, words: str
 ):
     with pytest.raises(FaultError, match=words) as caught:
@@ -208,7 +208,7 @@ def test_a_mix_that_cannot_be_made_names_its_figure(
         ("sand", {"absorption": 0.5}, "materials.sand.absorption"),
     ],
 )
-def test_a_material_without_its_figures_is_named(
+def test_a_material_without_figures_is_named(
     shelf: dict[str, Material], back_mix: Mix, name: str, change: dict[str, object], key: str
 ):
     with pytest.raises(FaultError) as caught:
@@ -233,7 +233,7 @@ def test_a_neat_paste_needs_no_sand(shelf: dict[str, Material]):
     assert made.recipe_kg_m3["cement"] == pytest.approx(0.98 / (1.0 / 3110.0 + 0.40 / 998.0))
 
 
-def test_air_that_was_assumed_has_its_band_and_air_that_was_weighed_none(shelf: dict[str, Material], back_mix: Mix):
+def test_assumed_air_has_a_band_and_weighed_air_has_none(shelf: dict[str, Material], back_mix: Mix):
     assumed = make(replace(back_mix, air_band=(0.02, 0.09)), shelf)
     assert (assumed.air_low, assumed.air, assumed.air_high) == (0.02, 0.04, 0.09)
     weighed = make(replace(back_mix, air_band=(0.02, 0.09), density_weighed=True), shelf)
@@ -242,7 +242,7 @@ def test_air_that_was_assumed_has_its_band_and_air_that_was_weighed_none(shelf: 
     assert (plain.air_low, plain.air_high) == (0.04, 0.04)
 
 
-def test_sacks_of_one_admixture_weighed_twice_are_dosed_together(shelf: dict[str, Material], back_mix: Mix):
+def test_an_admixture_weighed_in_two_parts_is_dosed_as_one(shelf: dict[str, Material], back_mix: Mix):
     recipe = proportion(back_mix, shelf)
     twice = replace(
         recipe, ingredients=[*recipe.ingredients, *[p for p in recipe.ingredients if p.role == "admixture"]]

@@ -53,7 +53,7 @@ Shelf = dict[str, Material]
         ({"fibre": {"glass": 1.0}, "fibre_basis": "total"}, "fibre", "mix-all-fiber", ""),
     ],
 )
-def test_a_mix_that_cannot_be_is_named_by_its_key(
+def test_an_impossible_mix_is_refused_by_its_key(
     shelf: Shelf, back_mix: Mix, change: dict[str, Any], key: str, id: str, entered: str
 ) -> None:
     found = {(fault.key, fault.message.id): fault for fault in faults_of(replace(back_mix, **change), shelf)}
@@ -78,7 +78,7 @@ def test_a_mix_that_cannot_be_is_named_by_its_key(
         ("sand", {"absorption": 1.2}, "materials.sand.absorption", "mix-absorption-high", "0.012"),
     ],
 )
-def test_a_material_that_cannot_be_is_named_by_its_key(
+def test_an_impossible_material_is_refused_by_its_key(
     shelf: Shelf, back_mix: Mix, material: str, change: dict[str, Any], key: str, id: str, entered: str
 ) -> None:
     other = shelf | {material: replace(shelf[material], **change)}
@@ -90,7 +90,7 @@ def test_a_material_that_cannot_be_is_named_by_its_key(
         make(mix, other)
 
 
-def test_beads_may_drink_what_sand_may_not(shelf: Shelf, back_mix: Mix) -> None:
+def test_beads_may_absorb_more_than_sand_may(shelf: Shelf, back_mix: Mix) -> None:
     thirsty = shelf | {"bead": replace(shelf["bead"], absorption=1.2)}  # perlite takes up more than its own mass
     assert faults_of(back_mix, thirsty) == ()
 
@@ -212,7 +212,7 @@ WEIGHED = {"cement": 10.0, "sand": 10.0, "water": 4.0}
         ),
     ],
 )
-def test_a_question_that_cannot_be_answered_is_refused_with_its_key(
+def test_a_question_without_an_answer_is_refused_by_its_key(
     shelf: Shelf, back_mix: Mix, call: Callable[[Mix, Shelf], object], key: str, id: str, entered: str
 ) -> None:
     with pytest.raises(FaultError) as refused:

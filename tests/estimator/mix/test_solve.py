@@ -40,7 +40,7 @@ def question(shelf: dict[str, Material], back_mix: Mix) -> Question:
     return Question(all_sand, shelf, "sand", "bead", {"replacement": Range(0.0, 1.0)}, TOP, price_per_kg=PRICE)
 
 
-def test_the_replacement_at_which_a_top_weighs_what_two_can_carry(question: Question):
+def test_a_top_is_lightened_until_two_people_can_carry_it(question: Question):
     found = solve_for_weight(question, 52.0)
     assert found.reached
     assert found.weight_kg == pytest.approx(52.0, abs=1e-6)
@@ -56,7 +56,7 @@ def test_a_top_that_is_light_enough_is_left_alone(question: Question):
     assert found.mix == question.mix
 
 
-def test_a_limit_that_stops_it_is_named(question: Question):
+def test_the_limit_that_stops_the_search_is_named(question: Question):
     half = replace(question, free={"replacement": Range(0.0, 0.5)})
     found = solve_for_weight(half, 40.0)
     assert not found.reached
@@ -65,7 +65,7 @@ def test_a_limit_that_stops_it_is_named(question: Question):
     assert found.stopped_by == (Limit("replacement", "high", 0.5),)
 
 
-def test_what_replacement_cannot_do_thickness_does(question: Question):
+def test_thickness_does_what_replacement_cannot(question: Question):
     both = replace(question, free={"replacement": Range(0.0, 0.5), "thickness_m": Range(0.016, 0.025)})
     found = solve_for_weight(both, 44.0)
     assert found.reached
@@ -79,7 +79,7 @@ def test_what_replacement_cannot_do_thickness_does(question: Question):
 
 @pytest.mark.parametrize("stage", ["fresh", "installed"])
 @pytest.mark.parametrize("start", [0.0, 0.9])
-def test_a_density_is_met_from_either_side(question: Question, stage: str, start: float):
+def test_a_density_is_reached_from_either_side(question: Question, stage: str, start: float):
     mix = with_replacement(question.mix, "sand", "bead", start)
     found = solve_for_density(replace(question, mix=mix, stage=stage), 1700.0)
     assert found.reached
@@ -98,7 +98,7 @@ def test_a_mix_outside_its_range_is_brought_inside_first(question: Question):
     assert too_dense.values == {"replacement": 0.3}
 
 
-def test_share_and_water_can_be_asked_for_too(question: Question):
+def test_sand_replacement_and_water_can_be_asked_for_too(question: Question):
     by_share = replace(question, free={"cementitious_share": Range(0.3, 0.6)})
     beads = replace(by_share, mix=replace(question.mix, aggregate={"bead": 1.0}))
     found = solve_for_density(beads, 998.0)
@@ -110,7 +110,7 @@ def test_share_and_water_can_be_asked_for_too(question: Question):
     assert lighter.values["water_cementitious"] > 0.34
 
 
-def test_the_cheapest_mix_within_a_weight_is_as_heavy_as_allowed(question: Question):
+def test_the_cheapest_mix_within_a_weight_limit_is_as_heavy_as_allowed(question: Question):
     """Beads cost more than the sand they replace, so the cheapest mix stands at the weight; a grid finds the same."""
     asked = replace(question, free={"replacement": Range(0.0, 1.0), "cementitious_share": Range(0.4, 0.6)})
     found = solve_for_least_cost(asked, at_most_kg=50.0)
@@ -130,7 +130,7 @@ def test_the_cheapest_mix_within_a_weight_is_as_heavy_as_allowed(question: Quest
     assert found.cost == pytest.approx(cheapest, rel=0.02)
 
 
-def test_least_cost_without_a_limit_stands_at_its_ranges(question: Question):
+def test_the_cheapest_mix_without_a_limit_lies_at_the_ends_of_its_ranges(question: Question):
     found = solve_for_least_cost(replace(question, piece=None))
     assert found.reached
     assert found.values["replacement"] == pytest.approx(0.0, abs=1e-9)
@@ -153,7 +153,7 @@ def test_a_question_that_cannot_be_asked_is_refused(question: Question):
         solve_for_density(replace(question, piece=None, free={"thickness_m": Range(0.01, 0.02)}), 1700.0)
 
 
-def test_a_weight_is_solved_for_without_prices_and_then_costs_nothing_known(question: Question):
+def test_a_weight_is_solved_for_without_prices_and_then_has_no_cost(question: Question):
     found = solve_for_weight(replace(question, price_per_kg={}), 52.0)
     assert found.reached
     assert found.cost is None

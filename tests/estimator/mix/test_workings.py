@@ -17,7 +17,9 @@ def keyed_in(formula: str, values: dict[str, float]) -> float:
 
 
 @pytest.mark.parametrize("basis", ["counted-dry", "total"])
-def test_each_formula_gives_its_result_and_each_mass_has_one(shelf: dict[str, Material], back_mix: Mix, basis: str):
+def test_each_formula_gives_its_result_and_each_mass_has_a_formula(
+    shelf: dict[str, Material], back_mix: Mix, basis: str
+):
     damp = shelf | {
         "sand": replace(shelf["sand"], moisture=0.04, absorption=0.01),
         "fume": replace(shelf["fume"], density_kg_m3=1400.0, bulk_density_kg_m3=1400.0, solids=0.5),
@@ -47,7 +49,7 @@ def test_the_unit_of_a_working_is_the_one_in_the_name_of_its_figure(shelf: dict[
 
 
 @pytest.mark.parametrize("form", ["share", "sand-ratio"])
-def test_a_mix_written_in_ratios_has_no_unit_but_that_of_ratios(
+def test_a_mix_written_in_ratios_has_ratios_without_a_unit(
     shelf: dict[str, Material], back_mix: Mix, form: Literal["share", "sand-ratio"]
 ):
     mix = replace(back_mix, water_cementitious=0.4)

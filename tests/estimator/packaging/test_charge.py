@@ -72,7 +72,7 @@ def test_a_special_material_and_one_that_spoils_are_charged_by_the_pack(made: Ca
     assert line(kept, "metakaolin")["cost"] == line(made(), "metakaolin")["cost"]
 
 
-def test_two_jobs_in_a_row_are_charged_what_each_is_charged_alone(made: Callable[..., Document]) -> None:
+def test_two_jobs_in_a_row_are_each_charged_what_they_are_charged_alone(made: Callable[..., Document]) -> None:
     first = made()
     left = {each["material"]: each for each in first["shelf"] if each["unit"] == "kg"}
     stock = "[stock]\n" + "".join(f'{name} = "{each["left"]:.9f} kg"\n' for name, each in left.items())
@@ -82,7 +82,7 @@ def test_two_jobs_in_a_row_are_charged_what_each_is_charged_alone(made: Callable
     assert second["cost"]["order_total"] < first["cost"]["order_total"]
 
 
-def test_what_a_minimum_costs_is_said_in_one_line(made: Callable[..., Document]) -> None:
+def test_the_cost_of_an_order_minimum_is_stated_in_one_line(made: Callable[..., Document]) -> None:
     packs = """
 [materials.silica-sand]
 packs = [{ name = "bag", mass = "50 lb", price = 10.0, supplier = "north" }]
@@ -128,7 +128,7 @@ name = "south"
     assert (pack["supplier"], pack["item"], pack["unit_price"]) == ("north", "N-30", 8.0)
 
 
-def test_a_liquids_pack_is_weighed_by_the_jobs_own_density(made: Callable[..., Document]) -> None:
+def test_a_pack_of_liquid_weighs_by_the_density_of_the_job(made: Callable[..., Document]) -> None:
     mix = '[mixes.backer-45]\nbased_on = "backer-45"\npolymer = { acrylic-emulsion = 0.05 }\n'
     density = "[materials.acrylic-emulsion]\nrelative_density = 1.20\n"
     light, heavy = (line(made(mix + more), "acrylic-emulsion")["packs"][0]["mass_kg"] for more in ("", density))

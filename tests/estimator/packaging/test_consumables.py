@@ -11,7 +11,7 @@ def holds(name, quantity, price, **more):
     return Pack(name, None, None, quantity, price, **more)
 
 
-def test_sealer_by_coverage_takes_every_coat():
+def test_sealer_by_coverage_counts_every_coat():
     # 9 m² twice, 10 % lost to the roller: 19.8 m² of cover from pails that cover 15 m² once
     order = order_amount("sealer", "finished-area", 9.0, "m2", 19.8, [holds("pail", 15.0, 48.0)])
     assert [(line.pack.name, line.count) for line in order.lines] == [("pail", 2)]
@@ -31,17 +31,17 @@ def test_four_inserts_a_piece_are_bought_by_the_box_with_its_break():
     assert (order.bought, order.cost) == (30.0, 15.0)
 
 
-def test_what_is_on_hand_is_taken_off():
+def test_stock_on_hand_is_deducted():
     order = order_amount("film", "form-area", 12.0, "m2", 12.0, [holds("roll", 10.0, 8.0)], 2.0)
     assert (order.bought, order.left_over) == (10.0, 0.0)
 
 
-def test_without_a_price_there_is_no_total():
+def test_a_missing_price_leaves_no_total():
     assert order_amount("film", "form-area", 12.0, "m2", 12.0, [holds("roll", 10.0, None)]).cost is None
     assert order_amount("film", "form-area", 12.0, "m2", 12.0, []).cost is None
 
 
-def test_a_pack_that_does_not_say_its_content_is_refused_by_its_key():
+def test_a_pack_without_content_is_refused_by_its_key():
     with pytest.raises(FaultError, match=r"packaging-measure-missing.*measure = m2") as error:
         order_amount("film", "form-area", 12.0, "m2", 12.0, [Pack("roll", 5.0, None, None, 8.0)])
     assert error.value.key == "material film, packs.roll"

@@ -28,13 +28,13 @@ def test_samples_are_twelve_inches_square_priced_and_credited():
 
 
 @pytest.mark.parametrize("numbers", [(0, 1, 1), (1, 0, 1), (1, 1, 0)])
-def test_forms_of_nothing_are_refused(numbers):
+def test_forms_without_uses_or_area_are_refused(numbers):
     with pytest.raises(FaultError):
         form_set(*numbers)
 
 
 @pytest.mark.parametrize("numbers", [(-1, 0.02, 45.0), (1, 0.0, 45.0), (1, 0.02, -45.0)])
-def test_samples_of_nothing_are_refused_by_name(numbers):
+def test_samples_without_size_or_count_are_refused_by_name(numbers):
     with pytest.raises(FaultError) as raised:
         samples(*numbers)
     assert raised.value.key == "samples"

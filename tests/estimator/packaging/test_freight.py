@@ -33,7 +33,7 @@ def test_no_lift_gate_is_charged_where_the_workshop_has_a_dock():
         (Tariff(zones={"a": float("nan")}), "a", "freight.zones.a"),
     ],
 )
-def test_a_tariff_that_cannot_be_is_refused_by_its_key(tariff, zone, key):
+def test_an_impossible_tariff_is_refused_by_its_key(tariff, zone, key):
     with pytest.raises(FaultError) as error:
         freight(tariff, 1, 1.0, zone)
     assert error.value.key == key

@@ -31,7 +31,7 @@ def test_a_board_with_grain_does_not_turn():
     assert nest((Board("panel", 1.0, 2.0),), SHEET).sheets[0][0].turned
 
 
-def test_boards_over_half_a_sheet_both_ways_lie_alone():
+def test_boards_over_half_a_sheet_both_ways_lie_alone_on_a_sheet():
     square = Sheet(2.0, 2.0, 0.003)
     made = nest((Board("big", 1.1, 1.1, 3),), square)
     assert (made.count, made.fewest, made.proven) == (3, 3, True)
@@ -82,7 +82,7 @@ def test_boards_cut_from_so_many_sheets_are_never_said_to_need_more(start, sheet
     assert nest(tuple(boards), Sheet(2.4, 1.2, 0.004)).fewest <= sheets
 
 
-def test_long_boards_that_lie_only_one_way_add_up_across_the_sheet():
+def test_long_boards_that_fit_only_one_way_add_up_across_the_sheet():
     # first principles: each is longer than half the sheet and than its width, so two never lie end to end
     boards = [Board("rail", 1.3, 0.5, 5)]
     made = nest(tuple(boards), Sheet(2.4, 1.2, 0.0))
@@ -90,7 +90,7 @@ def test_long_boards_that_lie_only_one_way_add_up_across_the_sheet():
     assert (made.fewest, made.count, made.proven) == (3, 3, True)
 
 
-def test_strips_beside_wide_boards_count_by_what_is_left():
+def test_strips_beside_wide_boards_count_by_the_room_left():
     # 0.7 and 0.5 of the width never lie side by side; the small ones go beside, and count nothing
     wide, half = Board("wide", 2.4, 0.84, 4, turns=False), Board("half", 2.4, 0.6, 3, turns=False)
     made = nest((wide, half, Board("small", 0.3, 0.1, 4)), Sheet(2.4, 1.2, 0.0))
@@ -103,7 +103,7 @@ sizes = st.tuples(st.floats(0.05, 1.2), st.floats(0.05, 1.2), st.integers(1, 4))
 
 @settings(max_examples=40, deadline=None)
 @given(st.lists(sizes, min_size=1, max_size=12))
-def test_more_orders_never_take_more_sheets_than_the_order_by_area(drawn):
+def test_trying_more_orders_never_takes_more_sheets_than_the_order_by_area(drawn):
     boards = [Board(f"b{n}", a, b, count) for n, (a, b, count) in enumerate(drawn)]
     singles = sorted((board for board in boards for _ in range(board.count)), key=_by_area)
     before = min(len(_lay(singles, SHEET, SHEET.length_m, SHEET.width_m, *rule)) for rule in product(FITS, CUTS))
@@ -123,7 +123,7 @@ def jobs(number=50, start=17):
         yield boards
 
 
-def test_fifty_jobs_stay_near_the_bound():
+def test_fifty_cut_lists_stay_near_the_bound():
     # regression: one order alone took 296 sheets; area alone says that 247 are needed
     made = [nest(tuple(boards), SHEET) for boards in jobs()]
     assert sum(nesting.count for nesting in made) <= 286

@@ -84,18 +84,18 @@ def test_ninety_pounds_of_bead_buy_one_sack_and_leave_sixty():
     assert made.purchase_cost == 210.0
 
 
-def test_a_need_that_floats_a_hair_over_whole_packs_buys_no_extra_pack():
+def test_a_need_a_rounding_error_above_whole_packs_buys_no_extra_pack():
     assert 0.1 * 3 / 0.1 > 3.0
     assert counts(order(0.1 * 3, [pack(mass_kg=0.1)])) == {"bag": 3}
 
 
-def test_the_round_up_tolerance_holds_on_both_sides():
+def test_the_tolerance_of_rounding_up_holds_on_both_sides():
     inside, outside = 3 * (1 + 0.5 * ROUND_UP_TOLERANCE), 3 * (1 + 2 * ROUND_UP_TOLERANCE)
     assert counts(order(inside, [pack(mass_kg=1.0)])) == {"bag": 3}
     assert counts(order(outside, [pack(mass_kg=1.0)])) == {"bag": 4}
 
 
-def test_the_tolerance_is_of_the_need_and_not_of_what_stock_leaves_to_buy():
+def test_the_tolerance_refers_to_the_need_and_not_to_the_part_left_to_buy():
     # 0.7 + 0.2 of 1.0 on hand leaves 0.09999999999999998, which one pack of 0.1 covers; so does stock of 0.9 itself
     assert counts(order(1.0, [pack(mass_kg=0.1)], on_hand_kg=0.7 + 0.2)) == {"bag": 1}
     assert order(0.3, [pack(mass_kg=0.1)], on_hand_kg=0.1 + 0.2).lines == ()
@@ -108,7 +108,7 @@ def test_nothing_needed_buys_nothing():
     assert made.left_over_kg == 15.0
 
 
-def test_the_reserve_is_bought_and_stays_on_the_shelf():
+def test_the_reserve_is_bought_and_stays_in_stock():
     made = order(40.0, [pack()], on_hand_kg=20.0, reserve_kg=10.0)
     assert counts(made) == {"bag": 2}
     assert made.left_over_kg == 30.0
@@ -121,14 +121,14 @@ def test_more_is_bought_to_reach_a_break():
     assert (made.lines[0].unit_price, made.purchase_cost, made.left_over_kg) == (8.50, 85.00, 25.0)
 
 
-def test_an_incremental_break_cheapens_only_what_comes_after_it():
+def test_an_incremental_break_lowers_only_the_price_of_the_packs_after_it():
     bag = pack(price=9.50, breaks=(PriceBreak(10, 8.50),), breaks_rule="incremental")
     made = order(12 * 25.0, [bag])
     assert made.purchase_cost == 9 * 9.50 + 3 * 8.50
     assert [(step.count, step.of, step.each) for step in made.lines[0].steps] == [(9, "pack", 9.5), (3, "pack", 8.5)]
 
 
-def test_a_full_pallet_goes_at_its_own_price_and_packs_beside_it_by_theirs():
+def test_a_full_pallet_has_its_own_price_and_loose_packs_have_theirs():
     bag = pack(price=10.0, per_pallet=40, pallet_price=340.0)
     line = order(43 * 25.0, [bag]).lines[0]
     assert (line.count, line.full_pallets, line.price) == (43, 1, 370.0)
@@ -150,7 +150,7 @@ def test_sizes_are_mixed_where_that_is_cheapest():
     assert counts(order(1030.0, offer)) == {"big bag": 1, "sack": 1, "bag": 1}
 
 
-def test_equally_cheap_orders_go_to_less_left_over_then_to_fewer_packs():
+def test_of_equally_cheap_orders_the_one_with_less_left_over_then_with_fewer_packs_is_taken():
     assert counts(order(40.0, [pack("a", 25.0, 10.0), pack("b", 20.0, 10.0)])) == {"b": 2}
     assert counts(order(40.0, [pack("a", 10.0, 10.0), pack("b", 20.0, 20.0), pack("c", 40.0, 40.0)])) == {"c": 1}
 
@@ -162,7 +162,7 @@ def test_money_is_decimal():
     assert order(50.0, [pack("a", 40.0, 0.1), pack("b", 10.0, 0.2, minimum=1)]).purchase_cost == 0.2
 
 
-def test_without_prices_the_order_leaves_least_and_has_no_total():
+def test_an_order_without_prices_leaves_the_least_and_has_no_total():
     made = order(60.0, [pack("sack", 50.0, None), pack("bag", 20.0, None)])
     assert counts(made) == {"bag": 3}
     assert made.purchase_cost is None
@@ -182,7 +182,7 @@ def test_without_packs_the_order_is_by_mass_and_has_no_total():
     assert (made.lines, made.bought_kg, made.left_over_kg, made.purchase_cost) == ((), 50.0, 0.0, None)
 
 
-def test_a_hundred_tonnes_in_sizes_that_nearly_agree_end_at_the_true_optimum():
+def test_a_hundred_tonnes_in_nearly_equal_sizes_reach_the_true_optimum():
     # 42.638 and 42.637 kg at one price: the need in packs is what either way takes, and the lighter leaves less over
     made = order(100_000.0, [pack("a", 42.638, 12.0), pack("b", 42.637, 12.0)])
     fewest = ceil(100_000.0 / 42.638)
@@ -192,7 +192,7 @@ def test_a_hundred_tonnes_in_sizes_that_nearly_agree_end_at_the_true_optimum():
     assert counts(made).get("b", 0) == most_light
 
 
-def test_what_the_enumeration_cannot_prove_goes_to_the_solver():
+def test_an_order_that_enumeration_cannot_prove_goes_to_the_solver():
     offer = [pack("a", 20.17, 5.03), pack("b", 25.3, 6.27), pack("c", 30.1, 7.51), pack("d", 40.37, 9.99)]
     ways = [ways_to_buy(index, one, one.mass_kg) for index, one in enumerate(offer)]
     assert not cheapest_counts(9_999.0, 1e-5, ways, trials=3).cheapest
@@ -230,7 +230,7 @@ def offers(draw, name, dearer=False):
 
 @settings(max_examples=100, deadline=None)
 @given(st.data(), st.floats(0.1, 12.0), st.booleans())
-def test_no_order_is_dearer_than_the_best_by_brute_force_nor_short(data, need, dearer):
+def test_no_order_is_short_or_costs_more_than_the_best_by_brute_force(data, need, dearer):
     packs = [data.draw(offers(name, dearer)) for name in "abc"[: data.draw(st.integers(1, 3))]]
     made = order(need, packs)
     price, left, number = best_by_brute_force(need, packs, 13)
@@ -243,7 +243,7 @@ def test_no_order_is_dearer_than_the_best_by_brute_force_nor_short(data, need, d
         assert Decimal(str(line.price)) == list_price(line.pack, line.count)
 
 
-def test_two_packs_dearer_by_the_piece_are_bought_in_part_each():
+def test_two_packs_that_get_more_expensive_with_count_are_both_bought():
     twins = [
         pack(name, 1.0, 0.02, minimum=2, breaks=(PriceBreak(2, 0.03),), breaks_rule="incremental", dearer_breaks=True)
         for name in "ab"
@@ -295,13 +295,13 @@ def test_a_pack_that_contradicts_itself_is_refused_by_name(faulty, said):
     assert error.value.key.startswith(f"packs.{faulty.name}")
 
 
-def test_a_dearer_break_is_taken_when_the_list_says_so():
+def test_a_break_with_a_higher_price_is_taken_as_listed():
     bag = pack(price=10.0, breaks=(PriceBreak(3, 12.0),), dearer_breaks=True)
     assert order(75.0, [bag]).purchase_cost == 36.0
     assert counts(order(75.0, [bag, pack("b", 25.0, 11.0)])) == {"bag": 2, "b": 1}
 
 
 @pytest.mark.parametrize("amounts", [(-1.0, 0.0, 0.0), (1.0, float("nan"), 0.0), (1.0, 0.0, -2.0)])
-def test_an_amount_that_is_none_is_refused(amounts):
+def test_an_impossible_amount_is_refused(amounts):
     with pytest.raises(FaultError, match="packaging-amount-negative"):
         order(amounts[0], [pack()], on_hand_kg=amounts[1], reserve_kg=amounts[2])

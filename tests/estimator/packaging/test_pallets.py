@@ -25,7 +25,7 @@ def lines(*counted):
     return [("cement", line_of(one, one.mass_kg, count, 0)) for one, count in counted]
 
 
-def test_two_sacks_of_bead_share_a_pallet():
+def test_two_sacks_of_beads_share_a_pallet():
     # common practice: a sack of about 50 ft³ and 150 lb, two to a pallet
     sack = pack("sack", 150 * LB, 2)
     made = order(160 * LB, [sack])
@@ -35,7 +35,7 @@ def test_two_sacks_of_bead_share_a_pallet():
     assert standing.gross_kg == pytest.approx(340 * LB)
 
 
-def test_each_line_begins_a_pallet_of_its_own():
+def test_each_line_starts_a_pallet_of_its_own():
     standing = pallets(lines((pack("bag", 94 * LB, 24), 25), (pack("sack", 50 * LB, 40), 10)), KIND)
     assert standing.count == 3
     assert [load.packs for load in standing.loads] == [
@@ -47,7 +47,7 @@ def test_each_line_begins_a_pallet_of_its_own():
     assert standing.footprint_m2 == pytest.approx(3 * 1.2192 * 1.016)
 
 
-def test_what_fills_no_pallet_shares_one_on_request_within_its_rating():
+def test_lines_that_fill_no_pallet_share_one_on_request_within_its_rating():
     counted = lines((pack("bag", 94 * LB, 24), 25), (pack("sack", 50 * LB, 40), 10))
     assert pallets(counted, KIND, mixed=True).count == 2
     weak = PalletKind(KIND.mass_kg, KIND.length_m, KIND.width_m, 1000 * LB)
@@ -60,14 +60,14 @@ def test_three_thirds_fill_one_pallet():
     assert pallets(thirds, KIND, mixed=True).count == 1
 
 
-def test_a_load_over_the_lift_limit_is_flagged_with_its_pallet_in():
+def test_a_load_over_the_lift_limit_is_flagged_with_its_pallet_included():
     counted = lines((pack("bag", 50.0, 10), 12))
     limit = 10 * 50.0 + KIND.mass_kg
     assert pallets(counted, KIND, limit).over_limit == ()
     assert pallets(counted, KIND, limit - 0.01).over_limit == (0,)
 
 
-def test_no_pallet_is_stacked_over_its_rating_unless_one_pack_is():
+def test_no_pallet_is_stacked_over_its_rating_unless_a_single_pack_exceeds_it():
     full, begun = pallets(lines((pack("bag", 94 * LB, 27), 28)), KIND).loads  # 27 × 94 lb = 2538 lb, over 2500 lb
     assert [load.packs[0][2] for load in (full, begun)] == [26, 2]
     assert (full.over_rating, begun.over_rating) == (False, False)
@@ -75,13 +75,13 @@ def test_no_pallet_is_stacked_over_its_rating_unless_one_pack_is():
     assert alone.over_rating
 
 
-def test_a_pallet_of_no_size_is_refused():
+def test_a_pallet_without_a_size_is_refused():
     with pytest.raises(FaultError) as error:
         pallets([], PalletKind(20.0, 0.0, 1.0, 1000.0))
     assert error.value.key == "pallet.length_m"
 
 
-def test_packs_without_a_count_to_the_pallet_come_loose_and_weigh():
+def test_packs_without_a_pallet_count_ship_loose_and_add_their_weight():
     standing = pallets(lines((pack("drum", 220.0, None), 2)), KIND)
     assert (standing.count, standing.gross_kg, standing.loose) == (0, 440.0, (("cement", "drum", 2),))
 

@@ -21,16 +21,16 @@ def test_cement_ages_and_sand_does_not():
     ]
 
 
-def test_what_was_on_hand_ages_from_its_own_day():
+def test_stock_on_hand_ages_from_its_own_date():
     made = order(60.0, [BAG], on_hand_kg=20.0)
     (item,) = shelf({"cement": made}, {"cement": 90}, BOUGHT, {"cement": date(2025, 1, 1)})
     assert item.keeps_until == date(2025, 4, 1)
 
 
-def test_nothing_left_is_on_no_shelf():
+def test_nothing_left_over_adds_nothing_to_stock():
     assert shelf({"cement": order(50.0, [BAG])}, {}) == ()
 
 
-def test_a_shelf_life_of_nothing_is_refused():
+def test_a_shelf_life_of_zero_is_refused():
     with pytest.raises(FaultError, match="packaging-shelf-life-short"):
         shelf({}, {"cement": 0})

@@ -76,7 +76,7 @@ packs = [{ name = "sack", mass = "150 lb", volume = "50 ft^3", price = 400.0, pe
     assert twice["packs"][0]["count"] == 2
 
 
-def test_pallets_are_the_sum_over_lines_and_their_gross_mass_is_goods_and_pallets(
+def test_pallets_add_up_over_lines_and_their_gross_mass_is_goods_plus_pallets(
     made: Callable[[str], Document],
 ) -> None:
     thirty = PIECE.replace("use =", "quantity = 30\nforms = 30\nuse =")
@@ -131,7 +131,7 @@ def test_the_bill_of_a_supplier_adds_up_by_pocket_calculator(made: Callable[[str
     assert supply["total"] == pytest.approx(supply["goods"] + supply["freight"], abs=1e-9)
 
 
-def test_freight_and_a_least_value_move_the_choice_of_supplier(made: Callable[[str], Document]) -> None:
+def test_freight_and_an_order_minimum_change_the_choice_of_supplier(made: Callable[[str], Document]) -> None:
     packs = """
 [materials.silica-sand]
 packs = [
@@ -150,7 +150,7 @@ name = "south"
     assert asks["supply"]["proven"]
 
 
-def test_a_reserve_is_bought_and_left(made: Callable[[str], Document]) -> None:
+def test_a_reserve_is_bought_and_left_over(made: Callable[[str], Document]) -> None:
     line = by(made('[reserve]\nwhite-cement = "200 lb"\n')["materials"])["white-cement"]
     assert line["reserve_kg"] == pytest.approx(200 * LB)
     assert line["left_over_kg"] >= 200 * LB
@@ -200,7 +200,7 @@ def test_a_piece_asks_for_scrim_and_buys_its_insert(made: Callable[[str], Docume
     assert (used["foam-core"]["required"], used["foam-core"]["unit"]) == (pytest.approx(0.1 * FOOT**3), "m3")
 
 
-def test_film_that_is_used_again_is_enough_for_the_busiest_day(made: Callable[[str], Document]) -> None:
+def test_film_that_is_reused_is_enough_for_the_busiest_day(made: Callable[[str], Document]) -> None:
     together = made(piece=PIECE.replace("use =", "quantity = 3\nforms = 3\nuse ="))
     apart = made(piece=PIECE.replace("use =", "quantity = 3\nforms = 1\nuse ="))
     area = together["pieces"][0]["form_area_m2"]
@@ -208,7 +208,7 @@ def test_film_that_is_used_again_is_enough_for_the_busiest_day(made: Callable[[s
     assert film == [pytest.approx(3 * area * 1.25), pytest.approx(area * 1.25)]
 
 
-def test_board_stands_with_the_consumables_and_nothing_twice(made: Callable[[str], Document]) -> None:
+def test_form_board_is_listed_with_the_consumables_and_nothing_is_listed_twice(made: Callable[[str], Document]) -> None:
     document = made(piece=PIECE.replace("use =", "quantity = 4\nforms = 1\nuse ="))
     forms = document["forms"]
     (mark,) = forms["marks"]
@@ -331,11 +331,11 @@ FAULTS = [
 
 
 @pytest.mark.parametrize(("more", "expected"), FAULTS, ids=[case[1][10:60] for case in FAULTS])
-def test_each_fault_of_an_order_is_told_in_one_line(write_job: Write, more: str, expected: str) -> None:
+def test_each_fault_of_an_order_is_reported_in_one_line(write_job: Write, more: str, expected: str) -> None:
     assert any(told.startswith(expected) for told in faults(write_job, more)), faults(write_job, more)
 
 
-def test_a_shelf_file_that_is_missing_or_holds_more_is_told(write_job: Write, tmp_path: Path) -> None:
+def test_a_stock_file_that_is_missing_or_holds_other_tables_is_reported(write_job: Write, tmp_path: Path) -> None:
     text = HEAD + 'stock_file = "shelf.toml"\n' + PIECE
     with pytest.raises(InputError) as raised:
         estimate_file(write_job(text))
@@ -346,7 +346,7 @@ def test_a_shelf_file_that_is_missing_or_holds_more_is_told(write_job: Write, tm
     assert str(raised.value.faults[0]).startswith("shelf.toml: reserve: this key is not known.")
 
 
-def test_what_has_no_packs_or_no_price_is_warned_of_by_its_name(made: Callable[[str], Document]) -> None:
+def test_materials_without_packs_or_prices_are_named_in_a_warning(made: Callable[[str], Document]) -> None:
     cement = '[materials.white-cement]\npacks = [{ name = "bag", mass = "94 lb" }]\n'
     bare = made("[materials.silica-sand]\npacks = []\n" + cement)
     told = {(each["id"], each["text"]) for each in bare["warnings"]}
@@ -355,13 +355,13 @@ def test_what_has_no_packs_or_no_price_is_warned_of_by_its_name(made: Callable[[
     assert not any(id == "unpriced" and "cement" in text for id, text in told)
 
 
-def test_a_charge_of_a_supplier_that_cannot_be_names_the_supplier(write_job: Write) -> None:
+def test_an_impossible_charge_of_a_supplier_names_the_supplier(write_job: Write) -> None:
     (fault,) = faults(write_job, NORTH.replace("per_pallet = 40", "per_pallet = -40"))
     assert "north" in fault
     assert "per_pallet" in fault
 
 
-def test_an_order_that_is_not_proven_says_how_much_a_better_one_could_save() -> None:
+def test_an_unproven_order_states_how_much_a_better_one_could_save() -> None:
     unproven = SimpleNamespace(proven=False, gap=Decimal("3.50"))
     (told,) = _warnings([], unproven, {})  # type: ignore[arg-type]
     assert told.id == "order-not-proven"
@@ -369,7 +369,7 @@ def test_an_order_that_is_not_proven_says_how_much_a_better_one_could_save() -> 
     assert _warnings([], SimpleNamespace(proven=True, gap=Decimal(0)), {}) == []  # type: ignore[arg-type]
 
 
-def test_two_consumables_of_one_name_are_numbered_from_the_second_on() -> None:
+def test_consumables_with_the_same_name_are_numbered_from_the_second_on() -> None:
     assert _keys(["sealer", "tape", "sealer", "sealer"], {"tape"}) == ["sealer", "tape 2", "sealer 2", "sealer 3"]
 
 
@@ -378,7 +378,7 @@ def test_a_pack_without_a_price_adds_nothing_to_a_sum() -> None:
     assert (tier.base, tier.unit) == (0, 0)
 
 
-def test_a_consumable_on_the_shelf_is_not_bought_and_is_charged_all_the_same(made: Callable[[str], Document]) -> None:
+def test_a_consumable_in_stock_is_not_bought_but_charged(made: Callable[[str], Document]) -> None:
     plain = by(made()["consumables"])["crate-lumber"]
     assert plain["packs"][0]["count"] == 5
     need_ft2 = plain["required"] / FOOT**2

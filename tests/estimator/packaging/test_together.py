@@ -58,7 +58,7 @@ def test_one_delivery_is_cheaper_than_two_though_each_material_alone_would_go_el
 
 @settings(max_examples=30, deadline=None)
 @given(st.data())
-def test_amounts_that_end_at_the_same_whole_packs_have_the_same_order(data):
+def test_amounts_that_need_the_same_whole_packs_have_the_same_order(data):
     # the order of the least amount is what all others up to the next multiple of the common measure must come to
     sizes = data.draw(st.lists(st.sampled_from([5.0, 10.0, 25.0, 40.0]), min_size=2, max_size=3, unique=True))
     packs = [pack(f"{size:g}", size, data.draw(st.floats(1.0, 60.0)), "north") for size in sizes]
@@ -71,7 +71,7 @@ def test_amounts_that_end_at_the_same_whole_packs_have_the_same_order(data):
     )
 
 
-def test_sizes_without_a_common_measure_leave_the_amount_as_it_is():
+def test_sizes_without_a_common_measure_leave_the_amount_unchanged():
     assert whole_amount(100.0, 1e-7, (25.0, 25.0 * 2**0.5)) == (100.0, 1e-7)
     assert whole_amount(75.0 + 1e-8, 1e-7, (25.0, 50.0))[0] == 75.0
     assert whole_amount(75.0 + 1e-6, 1e-7, (25.0, 50.0))[0] == 100.0
@@ -99,7 +99,7 @@ def test_a_tub_without_a_pallet_beats_two_bags_on_pallets_of_their_own():
     assert made.deliveries[0].pallets == 0
 
 
-def test_what_does_not_fill_a_pallet_shares_one_unless_the_supplier_says_otherwise():
+def test_lines_that_do_not_fill_a_pallet_share_one_unless_the_supplier_says_otherwise():
     needs = [
         need(name, 100.0, [pack("bag", 25.0, 10.0, "north", per_pallet=40)]) for name in ("cement", "sand", "fume")
     ]
@@ -111,7 +111,7 @@ def test_what_does_not_fill_a_pallet_shares_one_unless_the_supplier_says_otherwi
     assert (made.deliveries[0].pallets, made.freight) == (3, Decimal("60.00")), "what is counted is what is charged"
 
 
-def test_gross_mass_pays_by_the_kilogram_with_its_pallets():
+def test_freight_by_the_kilogram_counts_the_pallets():
     needs = [need("cement", 100.0, [pack("bag", 25.0, 10.0, "north", per_pallet=40)])]
     tariff = Tariff(per_kg=0.10, zones={"far": 30.0}, lift_gate=75.0)
     made = buy_together(needs, yard(north=(0.0, tariff)), Haul("far", lift_gate=True, pallet=PALLET))
@@ -120,7 +120,7 @@ def test_gross_mass_pays_by_the_kilogram_with_its_pallets():
     assert total(made) == 40.0 + 117.0
 
 
-def test_an_order_minimum_is_reached_or_its_supplier_left_or_its_charge_paid():
+def test_an_order_minimum_is_reached_or_avoided_or_its_charge_is_paid():
     cheap = [pack("a", 25.0, 10.0, "north"), pack("b", 25.0, 14.0, "south")]
     needs = [need("cement", 100.0, cheap)]
     sellers = yard(north=(55.0, Tariff()), south=(0.0, Tariff()))
@@ -144,7 +144,7 @@ def test_nineteen_sacks_are_not_bought_where_a_small_order_charge_costs_less():
     assert (counts(made, "silica-fume"), total(made)) == ({"sack": 1}, 60.0)
 
 
-def test_without_terms_it_is_what_each_material_alone_takes():
+def test_without_terms_an_order_is_what_each_material_takes_alone():
     offer = [Pack("bag", 25.0, None, None, 9.5, breaks=(PriceBreak(10, 8.5),)), Pack("sack", 40.0, None, None, 15.0)]
     made = buy_together([need("cement", 221.0, offer), need("sand", 45.0, offer)], {}, Haul())
     assert made.lines["cement"] == order(221.0, offer).lines
@@ -152,7 +152,7 @@ def test_without_terms_it_is_what_each_material_alone_takes():
     assert made.freight == 0
 
 
-def test_what_has_no_price_is_ordered_and_carried():
+def test_materials_without_a_price_are_ordered_and_hauled():
     needs = [
         need("cement", 100.0, [pack("bag", 25.0, 10.0, "north")]),
         need("sand", 60.0, [pack("sack", 50.0, None, "north"), pack("bag", 20.0, None, "north")]),
@@ -162,7 +162,7 @@ def test_what_has_no_price_is_ordered_and_carried():
     assert made.freight == Decimal("160.00")
 
 
-def test_a_minimum_that_nothing_reaches_is_refused():
+def test_a_minimum_that_no_order_reaches_is_refused():
     bag = pack("bag", 25.0, 0.0, "north")
     with pytest.raises(FaultError, match="packaging-minimum-not-reached"):
         buy_together([need("cement", 10.0, [bag])], yard(north=(5.0, Tariff())), Haul())
@@ -175,7 +175,7 @@ def test_a_minimum_that_nothing_reaches_is_refused():
         (yard(north=(0.0, Tariff(zones={"far": 1.0}))), "suppliers.north.freight.zone"),
     ],
 )
-def test_what_contradicts_itself_is_refused_by_its_key(sellers, key):
+def test_contradictory_terms_are_refused_by_their_key(sellers, key):
     with pytest.raises(FaultError) as error:
         buy_together([], sellers, Haul())
     assert error.value.key == key
@@ -225,7 +225,7 @@ def sold(draw, name):
 
 @settings(max_examples=20, deadline=None)
 @given(st.data(), st.booleans())
-def test_no_order_is_dearer_than_the_best_by_brute_force(data, mixed):
+def test_no_order_costs_more_than_the_best_by_brute_force(data, mixed):
     needs = [
         need(name, data.draw(st.floats(5.0, 45.0)), [data.draw(sold("a")), data.draw(sold("b"))])
         for name in ("cement", "sand")
@@ -253,7 +253,7 @@ def test_no_order_is_dearer_than_the_best_by_brute_force(data, mixed):
 
 @settings(max_examples=10, deadline=None)
 @given(st.data())
-def test_the_same_needs_in_another_order_cost_the_same(data):
+def test_the_same_needs_in_another_sequence_cost_the_same(data):
     needs = [
         need(name, data.draw(st.floats(5.0, 80.0)), [data.draw(sold("a")), data.draw(sold("b"))]) for name in "xyz"
     ]
@@ -264,7 +264,7 @@ def test_the_same_needs_in_another_order_cost_the_same(data):
 
 @settings(max_examples=15, deadline=None)
 @given(st.data())
-def test_the_order_of_needs_packs_and_suppliers_in_the_file_decides_nothing(data):
+def test_the_sequence_of_needs_packs_and_suppliers_in_the_file_changes_nothing(data):
     needs = [
         need(name, data.draw(st.floats(5.0, 80.0)), [data.draw(sold("a")), data.draw(sold("b"))]) for name in "xyz"
     ]
@@ -283,7 +283,7 @@ def test_the_order_of_needs_packs_and_suppliers_in_the_file_decides_nothing(data
 
 @settings(max_examples=15, deadline=None)
 @given(st.data())
-def test_a_search_that_stops_early_says_by_how_much_it_may_be_off(data):
+def test_a_search_that_stops_early_states_how_far_off_it_may_be(data):
     needs = [
         need(name, data.draw(st.floats(5.0, 45.0)), [data.draw(sold("a")), data.draw(sold("b"))])
         for name in ("cement", "sand")
@@ -386,7 +386,7 @@ def test_a_little_of_a_large_sack_costs_a_little():
     assert list_price(80.0, packs, [19.6, 75.6]) == pytest.approx(228.0 / 75.6)
 
 
-def test_a_minimum_counts_as_so_many_packs():
+def test_a_minimum_of_packs_counts_as_that_many_packs():
     packs = [Pack("tin", 1.0, None, None, 9.0), Pack("keg", 5.0, None, None, 20.0, minimum=4)]
     assert list_price(19.0, packs, [1.0, 5.0]) == 9.0
     assert list_price(20.0, packs, [1.0, 5.0]) == 4.0
