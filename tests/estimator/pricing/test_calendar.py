@@ -27,7 +27,7 @@ def dates(told: Calendar) -> list[tuple[str, str | None, str | None]]:
     return [(step.name, told.date_of(step.first_day), told.date_of(step.last_day)) for step in told.steps]
 
 
-def test_a_counter_from_template_to_install(write_job: Write) -> None:
+def test_a_counter_has_the_dates_of_a_paper_calendar_from_template_to_installation(write_job: Write) -> None:
     # first principles on a calendar: 2 March 2026 is a Monday; seven days of wet cure after the pour and three of
     # drying before the sealer, three days of cure, nothing at work on 7, 8, 14, 15, 21 and 22 March
     told = calendar(write_job, 'start = "2026-03-02"', 'use = "counter"')
@@ -61,7 +61,7 @@ def test_pieces_from_one_form_are_poured_day_after_day_and_not_on_a_weekend(writ
     assert "install" not in {step.name for step in told.steps}
 
 
-def test_a_templated_job_does_not_template_again(write_job: Write) -> None:
+def test_a_templated_job_has_no_second_template_visit(write_job: Write) -> None:
     told = calendar(write_job, 'status = "templated"', 'use = "counter"')
     assert told.steps[0].name == "build forms"
     assert told.date_of(0) is None  # no date: days are counted from a Monday
@@ -75,7 +75,7 @@ def test_floor_and_forms_are_counted_by_week(write_job: Write) -> None:
     assert [round(week.floor_m2 / area_m2) for week in told.weeks][:2] == [2, 3]
 
 
-def test_a_full_floor_is_warned_of(write_job: Write) -> None:
+def test_a_full_shop_floor_gives_a_warning(write_job: Write) -> None:
     told = calendar(write_job, "", "quantity = 3\nforms = 1\n")
     assert "floor-full" not in [each.id for each in told.warnings]
     narrow = estimate_file(
@@ -107,7 +107,7 @@ def test_closed_days_are_left_out_and_lead_time_counts_working_days(write_job: W
     assert (plain.lead_days, told.lead_days) == (15, 14)
 
 
-def test_whoever_strips_or_keeps_it_wet_on_a_day_off_is_asked_for(write_job: Write) -> None:
+def test_work_on_days_off_to_strip_or_keep_wet_is_listed(write_job: Write) -> None:
     # poured on Wednesday 4 March: due to be stripped on the 5th, and kept wet for seven days, to the 11th, over the
     # weekend of the 7th; a pour of enough polymer is not kept wet, and asks for somebody only where its strip is due
     attended = "2026-03-07", "2026-03-08"
@@ -125,7 +125,7 @@ def test_whoever_strips_or_keeps_it_wet_on_a_day_off_is_asked_for(write_job: Wri
     assert [due.date_of(day) for day in due.attended["day 1"]] == ["2026-03-05"]
 
 
-def test_nothing_takes_more_hours_of_a_day_than_its_people_have(write_job: Write) -> None:
+def test_no_day_takes_more_hours_than_its_people_have(write_job: Write) -> None:
     # first principles: every hour of the shop is given to a day on which somebody has it
     head = '[job]\nname = "Days"\nmix = "backer-45"\nwaste = 0.07\n'
     large = 'shape = { kind = "slab", length = "72 in", width = "30 in", thickness = "1 in" }'
@@ -139,7 +139,7 @@ def test_nothing_takes_more_hours_of_a_day_than_its_people_have(write_job: Write
     assert honing <= 16.0 * (week.workdays_to(last) - week.workdays_to(first) + 1)
 
 
-def test_a_crew_works_together_and_the_others_go_on() -> None:
+def test_a_crew_works_together_while_the_others_go_on() -> None:
     # three people, 8 h: two of them 6 h together on day 0; the third has 8 h, the two 2 h each
     bench = Bench(Hands(crew=3, hours_per_day=8.0, days_per_week=5, first_weekday=0))
     assert bench.take(0, 12.0, 2) == (0, 0)
@@ -155,7 +155,7 @@ def test_a_crew_works_together_and_the_others_go_on() -> None:
     assert bench.free(2) == [6.0, 6.0, 6.0]
 
 
-def test_a_pour_beyond_the_hours_of_its_day_is_told(write_job: Write) -> None:
+def test_a_pour_beyond_the_hours_of_its_day_is_reported(write_job: Write) -> None:
     text = '[workshop.labour]\nbatch = "30 h"\n'
     head = '[job]\nname = "Days"\nmix = "backer-45"\nwaste = 0.07\n'
     made = estimate_file(write_job(f'{head}{text}[[piece]]\nmark = "A"\n{PIECE}\n'))
@@ -192,7 +192,7 @@ def test_days_of_a_change_order_move_the_ship_date(write_job: Write) -> None:
     assert (ships[2] - ships[0], ships[10] - ships[0]) == (2, 10)
 
 
-def test_what_pieces_and_molds_take_is_needed_before_its_use(write_job: Write) -> None:
+def test_materials_for_pieces_and_molds_are_needed_before_their_use(write_job: Write) -> None:
     head = '[job]\nname = "Days"\nmix = "backer-45"\nwaste = 0.07\nstart = "2026-03-02"\n'
     more = 'form = { kind = "rubber" }\nconsumables = { ar-glass-scrim = { area = "6 ft^2" } }\n'
     told = estimate_file(write_job(f'{head}[[piece]]\nmark = "A"\n{more}{PIECE}\n')).calendar
@@ -201,7 +201,7 @@ def test_what_pieces_and_molds_take_is_needed_before_its_use(write_job: Write) -
     assert told.needed["ar-glass-scrim"] < days["pour"]
 
 
-def test_a_payment_received_is_told_with_the_balance(write_job: Write) -> None:
+def test_a_payment_received_is_stated_with_the_balance(write_job: Write) -> None:
     head = '[job]\nname = "Days"\nmix = "backer-45"\nwaste = 0.07\n'
     paid = '[price]\ntax = 0.0725\nreceived = [{ amount = 500.0, step = "deposit" }]\n'
     made = estimate_file(write_job(f'{head}{paid}[[piece]]\nmark = "A"\n{PIECE}\n'))
@@ -214,7 +214,7 @@ def test_a_payment_received_is_told_with_the_balance(write_job: Write) -> None:
     assert working.result == quote["balance_due"]
 
 
-def test_the_days_that_a_customer_is_promised_can_be_explained(write_job: Write) -> None:
+def test_the_lead_time_promised_to_a_client_can_be_explained(write_job: Write) -> None:
     head = '[job]\nname = "Days"\nmix = "backer-45"\nwaste = 0.07\nstart = "2026-03-16"\n'
     done = estimate_file(write_job(f'{head}[[piece]]\nmark = "A"\n{PIECE}\n'))
     days = {working.figure: working for working in workings_of(done)}

@@ -25,12 +25,12 @@ def test_closed_days_are_dates(write_job: Write) -> None:
 
 
 @pytest.mark.parametrize("closed", ['["Christmas"]', '"2026-12-25"', "[25]"])
-def test_a_closed_day_that_is_no_date_is_one_line(write_job: Write, closed: str) -> None:
+def test_a_closed_day_that_is_no_date_is_refused_in_one_line(write_job: Write, closed: str) -> None:
     told = read_job(write_job(JOB + f"[workshop.calendar]\nclosed = {closed}\n")).faults
     assert len(told) == 1
     assert "workshop.calendar" in str(told[0])
 
 
-def test_closed_days_stand_in_the_schema() -> None:
+def test_closed_days_are_in_the_schema() -> None:
     calendar = json_schema()["$defs"]["WorkshopTable"]["properties"]["calendar"]["properties"]
     assert calendar["closed"]["items"] == {"format": "date", "type": "string"}

@@ -51,7 +51,7 @@ def test_the_ballpark_of_a_piece_brackets_its_quote(write_job: Write, capsys: Ou
     assert told["high"] < 3 * told["low"]
 
 
-def test_a_small_piece_costs_the_minimum_at_least(tmp_path: Path, capsys: Output) -> None:
+def test_a_small_piece_costs_at_least_the_minimum(tmp_path: Path, capsys: Output) -> None:
     (tmp_path / "own.toml").write_text("[workshop.quote]\nminimum = 5000.0\n", encoding="utf-8")
     told = quick(capsys, "12x12", "--use", "other", "--catalog", str(tmp_path / "own.toml"))
     assert (told["low"], told["bought"], told["minimum"]) == (5000.0, 5000.0, 5000.0)
@@ -81,7 +81,7 @@ def test_a_small_piece_costs_the_minimum_at_least(tmp_path: Path, capsys: Output
         (["96x25.5", "--use", "bar"], 'quick: --use: "bar" is not one of counter, splash,'),
     ],
 )
-def test_each_fault_of_a_ballpark_is_one_line(arguments: list[str], line: str, capsys: Output) -> None:
+def test_each_fault_of_a_ballpark_is_reported_in_one_line(arguments: list[str], line: str, capsys: Output) -> None:
     assert run(["quick", *arguments]) == 2
     told = capsys.readouterr()
     assert told.out == ""
@@ -127,7 +127,9 @@ def test_jobs_are_compared_with_the_first(tmp_path: Path, capsys: Output) -> Non
     assert told["sensitivity"] == []
 
 
-def test_one_job_is_set_beside_its_alternatives_and_what_moves_its_price(tmp_path: Path, capsys: Output) -> None:
+def test_a_job_is_compared_with_its_alternatives_and_the_inputs_that_move_its_price(
+    tmp_path: Path, capsys: Output
+) -> None:
     more = '[[alternative]]\nname = "sand"\nswap = { backer-45 = "backer-0" }\n'
     path = written(tmp_path, "a.toml", "Job", more=more)
     assert run(["compare", path, "--json"]) == 0
@@ -171,7 +173,7 @@ LIFTED_BY = [
 
 
 @pytest.mark.parametrize("arguments", LIFTED_BY, ids=lambda arguments: " ".join(arguments[:2]))
-def test_whatever_prints_a_weight_to_lift_says_that_it_is_computed_and_who_governs(
+def test_output_with_a_lift_weight_says_that_it_is_calculated_and_who_governs(
     arguments: list[str], write_job: Write, capsys: Output
 ) -> None:
     path = str(write_job(COUNTER))
@@ -179,6 +181,6 @@ def test_whatever_prints_a_weight_to_lift_says_that_it_is_computed_and_who_gover
     assert PLAIN("deferral") in " ".join(capsys.readouterr().out.split())
 
 
-def test_a_figure_that_nobody_lifts_by_carries_no_word_on_lifting(write_job: Write, capsys: Output) -> None:
+def test_output_without_a_lift_weight_says_nothing_about_lifting(write_job: Write, capsys: Output) -> None:
     assert run(["explain", str(write_job(COUNTER)), "cost.price"]) == 0
     assert PLAIN("deferral") not in " ".join(capsys.readouterr().out.split())

@@ -38,7 +38,7 @@ def finished(name: str, *records: Record) -> Finished:
     )
 
 
-def test_waste_and_rates_follow_what_was_taken() -> None:
+def test_waste_and_rates_follow_from_what_was_used() -> None:
     # first principles: 168 kg of 160 planned is 1.05; (1.07) · 1.05 − 1 = 12.35 %; 12 h for 10 h is 1.2
     history = history_of(
         [
@@ -67,7 +67,7 @@ def test_waste_and_rates_follow_what_was_taken() -> None:
     assert history.remake_next == pytest.approx(0.04)
 
 
-def test_jobs_count_together_by_what_each_planned() -> None:
+def test_jobs_are_weighted_by_their_plan() -> None:
     history = history_of(
         [
             finished("one", record("hours", task="seal", time_s=3 * 3600.0), record("finished")),
@@ -83,7 +83,7 @@ def test_jobs_count_together_by_what_each_planned() -> None:
     assert (history.waste_now, history.waste_next) == (None, None)
 
 
-def test_what_was_weighed_into_batches_counts_where_nothing_else_was_written_down() -> None:
+def test_masses_weighed_into_batches_count_where_nothing_else_was_recorded() -> None:
     records = [
         record("batch", mix="backer-45", masses_kg={"white-cement": 20.0, "silica-sand": 10.0}),
         record("batch", mix="backer-45", masses_kg={"white-cement": 21.0}),
@@ -92,7 +92,7 @@ def test_what_was_weighed_into_batches_counts_where_nothing_else_was_written_dow
     assert used_kg_of(records) == {"white-cement": 41.0, "silica-sand": 15.0}
 
 
-def test_one_of_eight_batches_proposes_nothing() -> None:
+def test_one_batch_of_eight_proposes_nothing() -> None:
     batch = record("batch", mix="backer-45", masses_kg={"white-cement": 12.0, "silica-sand": 7.0})
     plan = {
         "batches": {"backer-45": 8},
@@ -116,14 +116,14 @@ def test_the_waste_of_several_jobs_has_its_spread() -> None:
     assert history.waste_next == pytest.approx(1.07 * 1.05 - 1)
 
 
-def test_one_bag_written_down_as_used_proposes_no_waste_before_the_job_is_finished() -> None:
+def test_one_bag_recorded_as_used_proposes_no_waste_before_the_job_is_finished() -> None:
     bag = record("used", material="white-cement", mass_kg=12.0)
     history = history_of([finished("Quay", bag)])
     assert (history.waste_now, history.waste_next, history.waste_jobs) == (None, None, 0)
     assert history.materials[0].ratio is None
 
 
-def test_batches_that_say_nothing_of_a_material_do_not_complete_it() -> None:
+def test_batches_without_a_material_do_not_complete_it() -> None:
     with_sand = record("batch", mix="backer-45", masses_kg={"white-cement": 25.0, "silica-sand": 15.0})
     without = record("batch", mix="backer-45", masses_kg={"white-cement": 25.0})
     plan = {
@@ -161,7 +161,7 @@ def test_a_finished_job_with_six_of_eight_batches_says_so_and_proposes_no_waste(
     assert (told.missing_batches, told.waste_jobs) == ((), 1)
 
 
-def test_remakes_propose_a_share_from_finished_jobs_alone_with_its_spread() -> None:
+def test_remakes_propose_a_share_with_its_spread_from_finished_jobs_alone() -> None:
     def job(name: str, *records: Record) -> Finished:
         return finished(name, *records, record("finished"))
 
@@ -177,7 +177,7 @@ def test_remakes_propose_a_share_from_finished_jobs_alone_with_its_spread() -> N
     assert [each.cost for each in unknown.remakes] == [D("80.00"), None]
 
 
-def test_a_rate_is_worked_from_hours_and_not_from_another_jobs_figure() -> None:
+def test_a_rate_is_worked_out_from_hours_and_not_from_another_jobs_figure() -> None:
     # first principles: 4 h at 7,000 s and 2 h at 3,500 s are the same work; 5 h on each is 10 h for 8 h of work
     took = record("hours", task="seal", time_s=5 * 3600.0)
     one = finished("one", took, record("finished"))
@@ -187,7 +187,7 @@ def test_a_rate_is_worked_from_hours_and_not_from_another_jobs_figure() -> None:
         assert (rate.next_s, rate.low_s, rate.high_s) == (pytest.approx(8_750.0),) * 3
 
 
-def test_how_far_to_trust_goes_by_complete_jobs() -> None:
+def test_the_trust_in_a_proposal_goes_by_complete_jobs() -> None:
     took = record("hours", task="seal", time_s=4 * 3600.0)
     done = finished("one", took, record("finished"))
     assert history_of([done, finished("two", took), finished("three", took)]).least_jobs == 1
@@ -201,7 +201,7 @@ def test_hours_propose_no_rate_before_the_job_is_finished() -> None:
     assert [(each.name, each.taken) for each in history.activities] == [("seal", 1.0)]
 
 
-def test_a_task_that_no_activity_has_is_told_and_counts_nothing() -> None:
+def test_an_unknown_task_is_reported_and_counts_for_nothing() -> None:
     history = history_of([finished("one", record("hours", task="polish the van", time_s=3600.0))])
     assert (history.activities, history.unplanned) == ((), ("polish the van",))
 
@@ -238,25 +238,21 @@ def test_the_command_sets_records_against_the_estimate(write_job: Write, capsys:
     assert told["rates"][0]["next_s"] == pytest.approx(told["rates"][0]["now_s"] / told["activities"][0]["planned"])
 
 
-def test_a_job_of_which_nothing_was_written_down_is_one_line(
-    write_job: Write, capsys: pytest.CaptureFixture[str]
-) -> None:
+def test_a_job_without_records_is_reported_in_one_line(write_job: Write, capsys: pytest.CaptureFixture[str]) -> None:
     assert run(["history", str(write_job(JOB))]) == 2
     told = capsys.readouterr()
     assert told.out == ""
     assert told.err == "job.toml: There are no records. job.records.jsonl is missing. Add records with `record`.\n"
 
 
-def test_a_job_named_twice_is_no_more_evidence(write_job: Write, capsys: pytest.CaptureFixture[str]) -> None:
+def test_a_job_named_twice_counts_once(write_job: Write, capsys: pytest.CaptureFixture[str]) -> None:
     path = write_job(JOB)
     append_record(path, new_record("hours", {"task": "seal", "time_s": 3600.0}))
     assert run(["history", str(path), str(path)]) == 2
     assert capsys.readouterr().err == "job.toml: is named twice. Name every job once.\n"
 
 
-def test_the_table_gives_no_ratio_for_a_part_of_the_batches(
-    write_job: Write, capsys: pytest.CaptureFixture[str]
-) -> None:
+def test_the_table_gives_no_ratio_for_part_of_the_batches(write_job: Write, capsys: pytest.CaptureFixture[str]) -> None:
     path = write_job(JOB.replace('mark = "A"', 'mark = "A"\nquantity = 40'))
     append_record(path, new_record("batch", {"mix": "backer-45", "masses_kg": {"white-cement": 12.0}}))
     append_record(path, new_record("remake", {"piece": "A", "cause": "crack"}))
@@ -272,7 +268,7 @@ def test_the_table_gives_no_ratio_for_a_part_of_the_batches(
     assert "waste on cast volume" not in text
 
 
-def test_the_spread_over_jobs_is_shown_and_one_job_has_none(
+def test_the_spread_over_jobs_is_shown_and_a_single_job_has_none(
     write_job: Write, capsys: pytest.CaptureFixture[str]
 ) -> None:
     def table(*paths: Path) -> str:

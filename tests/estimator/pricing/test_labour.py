@@ -68,7 +68,7 @@ def test_the_hours_of_a_counter_worked_by_hand() -> None:
     assert labour.cost == D("1423.90")
 
 
-def test_a_line_is_its_hours_times_its_rate_to_the_cent() -> None:
+def test_a_line_is_hours_times_rate_to_the_cent() -> None:
     labour = labor_of([replace(COUNTER, form_area_m2=1.23456)], PourWork(1, 1), SHOP)
     for line in labour.lines:
         assert line.cost == (line.hours * line.rate).quantize(D("0.01"))
@@ -83,7 +83,7 @@ def test_a_piece_that_is_neither_templated_nor_installed_has_no_visits() -> None
     )
 
 
-def test_whoever_the_heaviest_piece_needs_travels_and_sets_it() -> None:
+def test_the_crew_of_the_heaviest_piece_travels_and_sets_it() -> None:
     heavy = replace(COUNTER, mark="C2", install_crew=4, weight_class="heavy")
     told = hours(labor_of([COUNTER, heavy], PourWork(1, 1), SHOP))
     assert told["travel to install"] == D("4.00")
@@ -92,7 +92,7 @@ def test_whoever_the_heaviest_piece_needs_travels_and_sets_it() -> None:
     assert told["set heavy pieces"] == D("4.00")
 
 
-def test_two_of_one_are_one_of_two() -> None:
+def test_two_pieces_of_a_mark_cost_what_two_marks_do() -> None:
     two = labor_of([replace(COUNTER, quantity=2, forms_built=2, batch_volume_m3=0.1)], PourWork(1, 4), SHOP)
     one_each = labor_of([COUNTER, replace(COUNTER, mark="C2")], PourWork(1, 4), SHOP)
     assert hours(two) == hours(one_each)
@@ -100,12 +100,12 @@ def test_two_of_one_are_one_of_two() -> None:
 
 
 @pytest.mark.parametrize("key", ["rate", "rate_install"])
-def test_labour_rises_with_its_rate(key: str) -> None:
+def test_labor_cost_rises_with_its_rate(key: str) -> None:
     dearer = replace(SHOP, labor=replace(SHOP.labor, **{key: getattr(SHOP.labor, key) + 1.0}))
     assert labor_of([COUNTER], PourWork(1, 2), dearer).cost > labor_of([COUNTER], PourWork(1, 2), SHOP).cost
 
 
-def test_a_flip_is_minutes_of_its_whole_crew_and_a_strip_goes_by_area() -> None:
+def test_a_flip_takes_minutes_of_its_whole_crew_and_stripping_goes_by_area() -> None:
     # 20 pieces of 10 ft2 form area, 2 people strip them: 200 ft2 · 0.015 h · 2 = 6 h; 4 flip each in 6 min: 8 h
     panels = replace(COUNTER, quantity=20, form_area_m2=10 * FT2_M2)
     lines = {line.activity: line for line in labor_of([panels], PourWork(1, 1), SHOP).lines}
@@ -126,7 +126,7 @@ def test_samples_for_the_client_take_hours() -> None:
     assert hours(labor_of([COUNTER], PourWork(1, 1, samples=3), SHOP))["make samples"] == D("3.00")
 
 
-def test_two_pieces_share_the_seam_between_them_and_each_glues_its_own() -> None:
+def test_two_pieces_share_the_seam_between_them_and_glue_their_own_splashes() -> None:
     # first principles: a seam of 2 m lies on two pieces, so 1 m each; 0.5 m glued on site by each
     works = [replace(COUNTER, mark=mark, seam_m=2.0, glued_m=0.5) for mark in ("C1", "C2")]
     (line,) = (line for line in labor_of(works, PourWork(1, 1, 0), SHOP).lines if line.activity == "join seams")

@@ -45,7 +45,7 @@ SHOPS: list[dict[str, Any]] = [
 
 @pytest.mark.parametrize("shop", SHOPS)
 @pytest.mark.parametrize("pieces", [{"A": (3001, 1)}, {"A": (4003, 2), "B": (1500, 1), "C": (9, 3)}])
-def test_weeks_that_repeat_are_counted_and_come_to_the_same_days(
+def test_repeating_weeks_are_counted_and_give_the_same_days(
     shop: dict[str, Any], pieces: dict[str, tuple[int, int]], monkeypatch: pytest.MonkeyPatch
 ) -> None:
     subject = job(pieces, shop, start="2026-03-02")

@@ -70,7 +70,7 @@ def test_a_margin_on_price_is_a_larger_markup_on_cost() -> None:
     assert price_job(direct(labour="700.00"), terms(margin=0.30, overhead=0.0)).margin == D("300.00")
 
 
-def test_a_small_job_is_lifted_to_the_minimum_by_a_line_of_its_own() -> None:
+def test_a_small_job_is_raised_to_the_minimum_by_a_line_of_its_own() -> None:
     cost = price_job(direct(labour="100.00"), terms(minimum=650.0))
     assert (cost.calculated, cost.minimum_charge, cost.price) == (D("173.33"), D("476.67"), D("650.00"))
     assert cost.total == D("689.00")
@@ -84,7 +84,7 @@ def test_the_rounding_rule_rounds_as_it_says(step: float, rule: str, price: str)
     assert price_job(direct(labour="100.00"), terms(round_to=step, rounding=rule)).price == D(price)
 
 
-def test_a_price_that_is_round_is_not_rounded_up_again() -> None:
+def test_a_round_price_is_not_rounded_up_again() -> None:
     assert price_job(direct(labour="300.00"), terms(overhead=0.0, round_to=5.0, rounding="up")).price == D("400.00")
 
 
@@ -136,7 +136,7 @@ def test_shares_add_up_to_the_cent_and_stay_within_a_cent_of_even(amount: Decima
 
 @settings(max_examples=40, deadline=None)
 @given(amounts, st.lists(st.integers(1, 30), min_size=1, max_size=6))
-def test_payment_steps_add_up_whatever_they_are(amount: Decimal, parts: list[int]) -> None:
+def test_payment_steps_add_up_whatever_their_shares(amount: Decimal, parts: list[int]) -> None:
     whole = sum(parts)
     steps = [PaymentStep(f"step {i}", part / whole, "") for i, part in enumerate(parts)]
     paid = payments_of(amount, steps)
@@ -156,7 +156,7 @@ def test_half_a_step_rounds_up(spent: str, price: str) -> None:
     assert price_job(direct(labour=spent), terms(overhead=0.0, margin=0.0, round_to=5.0)).price == D(price)
 
 
-def test_a_deposit_that_was_paid_is_not_asked_for_again_after_a_change() -> None:
+def test_a_paid_deposit_is_not_asked_for_again_after_a_change() -> None:
     # 10,000.00 became 11,000.00 after 5,000.00 were paid: 6,000.00 are left, four fifths of them before delivery
     steps = payments_of(D("11000.00"), THIRDS, [Received(5000.0, "2026-03-02", "deposit")])
     assert [(each.step, each.amount, each.received) for each in steps] == [
@@ -168,7 +168,7 @@ def test_a_deposit_that_was_paid_is_not_asked_for_again_after_a_change() -> None
     assert (cost.total, cost.received, cost.balance_due) == (D("183.73"), D("50.00"), D("133.73"))
 
 
-def test_what_was_paid_too_much_is_a_refund() -> None:
+def test_an_overpayment_is_a_refund() -> None:
     paid = [Received(amount, None, None) for amount in (500.0, 400.0, 200.0)]
     steps = payments_of(D("1000.00"), THIRDS, paid)
     assert [(each.step, each.amount) for each in steps][-1] == ("refund", D("-100.00"))
@@ -178,7 +178,7 @@ def test_what_was_paid_too_much_is_a_refund() -> None:
 @pytest.mark.parametrize(
     ("share", "text"), [(0.0725, "7.25 %"), (0.06, "6 %"), (0.08875, "8.875 %"), (0.1, "10 %"), (1 / 3, "33.3 %")]
 )
-def test_a_tax_prints_as_it_was_written(share: float, text: str) -> None:
+def test_a_tax_rate_prints_as_written(share: float, text: str) -> None:
     taxed = terms(tax=share)
     said = [Words("metric", "EUR", "en-GB").text(line.text) for line in lines_of(price_job(direct(), taxed), taxed)]
     assert f"VAT, {text}".replace(" %", "\N{NO-BREAK SPACE}%") in said
@@ -204,7 +204,7 @@ def _allocated_one_by_one(amount: Decimal, weights: dict[str, float]) -> dict[st
         st.text("AÅZ19-é", min_size=1, max_size=4), st.sampled_from([1.0, 2.0, 0.1, 1 / 3, 7.25]), min_size=1
     ),
 )
-def test_shares_in_columns_are_those_of_one_by_one(amount: Decimal, weights: dict[str, float]) -> None:
+def test_shares_in_columns_equal_shares_one_by_one(amount: Decimal, weights: dict[str, float]) -> None:
     assert allocate(amount, weights) == _allocated_one_by_one(amount, weights)
 
 
@@ -231,7 +231,7 @@ def test_options_taken_are_taxed_at_their_own_rate() -> None:
     ]
 
 
-def test_a_price_shows_its_usual_lines_at_zero_and_names_each_allowance() -> None:
+def test_a_price_shows_its_usual_lines_even_at_zero_and_names_each_allowance() -> None:
     cost = price_job(direct(materials="100.00"), terms(tax=0.0))
     shown = [line.kind for line in lines_of(cost, terms(tax=0.0))]
     assert shown == ["materials", "consumables", "labour", "forms", "overhead", "margin", "tax"]

@@ -81,7 +81,7 @@ def swings() -> dict[str, Swing]:
     return {swing.name: swing for swing in sensitivity(job, price_of(job), price_of, price_of, most=99)}
 
 
-def test_every_input_that_moves_the_price_is_told_the_strongest_first() -> None:
+def test_every_input_that_moves_the_price_is_listed_with_the_strongest_first() -> None:
     job = written()
     base = price_of(job)
     found = sensitivity(job, base, price_of, price_of, most=99)
@@ -105,7 +105,7 @@ def test_rates_move_both_rates(swings: dict[str, Swing], end: str, factor: float
 
 
 @pytest.mark.parametrize(("end", "points"), [("low", -0.05), ("high", 0.05)])
-def test_waste_moves_wherever_it_is_written(swings: dict[str, Swing], end: str, points: float) -> None:
+def test_waste_moves_wherever_it_is_stated(swings: dict[str, Swing], end: str, points: float) -> None:
     shop = written().workshop.waste
     moved = written(
         job__waste=0.10 + points,
@@ -119,7 +119,7 @@ def test_waste_moves_wherever_it_is_written(swings: dict[str, Swing], end: str, 
 
 
 @pytest.mark.parametrize(("end", "factor"), [("low", 0.8), ("high", 1.2)])
-def test_beads_move_by_every_price_of_their_packs_and_nothing_else(
+def test_beads_move_by_the_prices_of_their_packs_and_nothing_else(
     swings: dict[str, Swing], end: str, factor: float
 ) -> None:
     pack = {"name": "bag", "mass": "5 kg", "per_pallet": 20, "price": 40.0 * factor, "pallet_price": 38.0 * factor}
@@ -129,7 +129,7 @@ def test_beads_move_by_every_price_of_their_packs_and_nothing_else(
 
 
 @pytest.mark.parametrize(("end", "by_mm"), [("low", -25.4 / 16), ("high", 25.4 / 16)])
-def test_thickness_is_taken_by_what_backs_the_face(swings: dict[str, Swing], end: str, by_mm: float) -> None:
+def test_the_backer_takes_the_change_of_thickness(swings: dict[str, Swing], end: str, by_mm: float) -> None:
     moved = written(
         piece__0__shape__thickness=f"{25 + by_mm} mm",
         piece__1__shape__thickness=f"{20 + by_mm} mm",
@@ -138,7 +138,7 @@ def test_thickness_is_taken_by_what_backs_the_face(swings: dict[str, Swing], end
     assert getattr(swings["thickness"], end) == pytest.approx(price_of(moved), abs=Decimal("0.01"))
 
 
-def test_density_moves_by_air_and_by_no_more_than_there_is(swings: dict[str, Swing]) -> None:
+def test_density_moves_by_air_and_by_no_more_air_than_there_is(swings: dict[str, Swing]) -> None:
     # first principles: 3 % lighter is (1 − 0.06) · 0.97 of solids; 3 % heavier takes 2.82 points of the 6 of air
     mixes = written().mixes
 
@@ -165,7 +165,7 @@ def test_hours_move_every_time_of_an_activity_and_no_rate(swings: dict[str, Swin
     assert high - same > Decimal("1.2") * (rates - same)
 
 
-def test_what_cannot_be_made_has_no_price() -> None:
+def test_a_mix_that_cannot_be_made_has_no_price() -> None:
     job = written(
         piece__0__shape__thickness="5 mm",
         piece__0__layers=[{"mix": "face", "thickness": "4 mm"}, {"mix": "shop"}],

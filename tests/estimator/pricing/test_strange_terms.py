@@ -41,7 +41,9 @@ def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 @settings(max_examples=25, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(place=st.sampled_from(places(TERMS)), value=st.sampled_from(STRANGE))
-def test_a_strange_value_in_the_terms_is_priced_or_told(folder: Path, place: tuple[str | int, ...], value: Any) -> None:
+def test_a_strange_value_in_the_terms_is_priced_or_refused(
+    folder: Path, place: tuple[str | int, ...], value: Any
+) -> None:
     job = folder / "job.toml"
     document = changed(TERMS, place, value)
     job.write_text(

@@ -38,7 +38,7 @@ def lines(path: Path) -> list[str]:
     return [str(fault) for fault in read_job(path).faults]
 
 
-def test_an_alternative_swaps_a_mix_in_layers_and_where_the_jobs_mix_fills_the_piece(write_job: Write) -> None:
+def test_an_alternative_swaps_a_mix_in_layers_and_as_the_mix_of_the_job(write_job: Write) -> None:
     text = job('[[alternative]]\nname = "sand only"\nswap = { backer-45 = "backer-0" }\n')
     read = read_job(write_job(text)).sound()
     (other,) = read.alternatives
@@ -46,7 +46,7 @@ def test_an_alternative_swaps_a_mix_in_layers_and_where_the_jobs_mix_fills_the_p
     assert [layer.mix for piece in other.job.pieces for layer in piece.layers] == ["backer-0", "face", "backer-0"]
 
 
-def test_a_swap_may_act_on_some_pieces_only(write_job: Write) -> None:
+def test_a_swap_may_apply_to_some_pieces_only(write_job: Write) -> None:
     text = job('[[alternative]]\nname = "one"\npieces = ["C2"]\nswap = { backer-45 = "backer-65" }\n')
     (other,) = read_job(write_job(text)).sound().alternatives
     assert [layer.mix for piece in other.job.pieces for layer in piece.layers] == ["backer-45", "face", "backer-65"]
@@ -84,7 +84,7 @@ def test_terms_and_rates_may_differ(write_job: Write) -> None:
     assert other.materials["silica-sand"].moisture == 0.03
 
 
-def test_an_option_taken_is_in_the_job_and_one_not_taken_beside_it(write_job: Write) -> None:
+def test_an_option_taken_is_in_the_job_and_one_not_taken_is_not(write_job: Write) -> None:
     splash = '{ mark = "S1", shape = { kind = "slab", length = "4 ft", width = "4 in", thickness = "3/4 in" } }'
     text = job(
         f'[[option]]\nname = "splash"\nadd = [{splash}]\ntaken = true\n'
@@ -99,7 +99,7 @@ def test_an_option_taken_is_in_the_job_and_one_not_taken_beside_it(write_job: Wr
     assert (lump.lump, lump.job) == (180.0, None)
 
 
-def test_signed_changes_are_in_the_job_one_after_the_other(write_job: Write) -> None:
+def test_signed_change_orders_apply_one_after_the_other(write_job: Write) -> None:
     text = job(
         """
 [[change]]
@@ -141,14 +141,14 @@ template = 2026-03-03
     assert tuple(map(str, read.warnings)) == ("warning-change-unsigned (number = 3, reason = one less)",)
 
 
-def test_change_orders_are_numbered_in_their_order(write_job: Write) -> None:
+def test_change_orders_are_numbered_in_sequence(write_job: Write) -> None:
     text = job('[[change]]\nnumber = 2\nreason = "y"\nremove = ["C1"]\n', "released")
     assert lines(write_job(text)) == [
         "job.toml: change 2, number: 2 is out of order. Number change orders 1, 2, 3. This one is 1."
     ]
 
 
-def test_a_release_without_sign_offs_is_warned_of(write_job: Write) -> None:
+def test_a_release_without_approvals_gives_a_warning(write_job: Write) -> None:
     read = read_job(write_job(job('[sign_off]\nsketch = "2026-03-01"\n', "released"))).sound()
     (warning,) = read.warnings
     assert PLAIN.text(warning.text) == (
@@ -228,7 +228,7 @@ def test_a_release_without_sign_offs_is_warned_of(write_job: Write) -> None:
         ('[sign_off]\nsketch = "2026-02-31"', 'job.toml: sign_off, sketch: "2026-02-31" is not a date. Write year,'),
     ],
 )
-def test_each_fault_gets_one_line(write_job: Write, more: str, line: str) -> None:
+def test_each_fault_is_reported_in_one_line(write_job: Write, more: str, line: str) -> None:
     found = lines(write_job(job(more + "\n")))
     assert len(found) == 1, found
     assert found[0].startswith(line), found[0]

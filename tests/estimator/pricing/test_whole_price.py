@@ -42,7 +42,7 @@ def estimated(write_job: Write) -> Callable[[str], Estimate]:
 Run = Callable[[str], Estimate]
 
 
-def test_a_quote_is_the_same_whichever_way_its_pieces_are_ordered(estimated: Run) -> None:
+def test_a_quote_is_the_same_for_any_sequence_of_its_pieces(estimated: Run) -> None:
     one, other = estimated(HEAD + A + B), estimated(HEAD + B + A)
     assert one.cost == other.cost
     assert sorted((each.mark, each.price) for each in one.pricing.marks) == sorted(
@@ -50,14 +50,14 @@ def test_a_quote_is_the_same_whichever_way_its_pieces_are_ordered(estimated: Run
     )
 
 
-def test_two_of_one_cost_what_one_of_two_does(estimated: Run) -> None:
+def test_two_of_one_mark_cost_what_two_marks_do(estimated: Run) -> None:
     two = estimated(HEAD + A.replace('use = "counter"', 'use = "counter"\nquantity = 2\nforms = 2'))
     one_each = estimated(HEAD + A + A.replace('"A"', '"A2"'))
     assert two.cost.direct.total == one_each.cost.direct.total
     assert two.cost.total == one_each.cost.total
 
 
-def test_every_sum_of_the_price_can_be_followed_with_a_pocket_calculator(estimated: Run) -> None:
+def test_every_sum_of_the_price_can_be_checked_with_a_pocket_calculator(estimated: Run) -> None:
     done = estimated(HEAD + A + B)
     cost, labour, terms = done.cost, done.pricing.labour, done.job.price
     assert all(line.cost == cents(line.hours * line.rate) for line in labour.lines)
@@ -141,14 +141,14 @@ def test_each_status_carries_its_allowance_and_a_templated_job_none(estimated: R
         (A.replace("[[piece]]", '[[piece]]\nrisk = "colour-critical"'), "colour-critical"),
     ],
 )
-def test_a_remake_is_allowed_for_by_the_risk_of_the_piece(estimated: Run, piece: str, risk: str) -> None:
+def test_the_allowance_for_remakes_goes_by_the_risk_of_the_piece(estimated: Run, piece: str, risk: str) -> None:
     black = '[mixes.black]\nbased_on = "backer-45"\npigment = { iron-oxide-black = 0.03 }\n'
     done = estimated(HEAD + piece + black)
     assert [each.name for each in done.cost.direct.remake] == [f"remake, {risk}"]
 
 
 @pytest.mark.parametrize(("front", "risk"), [("4 in", "plain"), ("4-1/16 in", "thin-railed")])
-def test_a_rail_as_wide_as_the_least_is_not_too_narrow(estimated: Run, front: str, risk: str) -> None:
+def test_a_rail_exactly_at_the_minimum_width_is_not_too_narrow(estimated: Run, front: str, risk: str) -> None:
     # in meters 20-1/16 − (4 + 13-1/16) in comes out under 3 in by the last digit
     sink = f'{{ kind = "rectangle", length = "12 in", width = "13-1/16 in", x = "9 in", y = "{front}" }}'
     shape = SMALL.replace("20 in", "20-1/16 in").replace('"1 in" }', f'"1 in", cutouts = [{sink}] }}')
@@ -156,7 +156,7 @@ def test_a_rail_as_wide_as_the_least_is_not_too_narrow(estimated: Run, front: st
     assert [each.name for each in done.cost.direct.remake] == [f"remake, {risk}"]
 
 
-def test_a_piece_beyond_any_crew_hires_a_machine_by_the_day(estimated: Run) -> None:
+def test_a_piece_too_heavy_for_any_crew_hires_a_machine_by_the_day(estimated: Run) -> None:
     heavy = A.replace(SMALL, SMALL.replace("30 in", "10 ft").replace("20 in", "4 ft").replace("1 in", "2 in"))
     done = estimated(HEAD + heavy)
     assert done.pieces[0].handling.carry.persons is None
@@ -195,7 +195,7 @@ shape = { kind = "slab", length = "20 in", width = "20 in", thickness = "1 in" }
     assert second.days >= 3
 
 
-def test_hours_out_of_the_shops_range_are_warned_of_by_the_finished_area(estimated: Run) -> None:
+def test_hours_outside_the_shops_range_per_finished_area_give_a_warning(estimated: Run) -> None:
     for low, high, side in ((0.01, 0.02, "small job"), (90.0, 99.0, "may be missing"), (0.01, 99.0, None)):
         usual = f'[workshop.labor]\nwhole_job_low = "{low} h/ft^2"\nwhole_job_high = "{high} h/ft^2"\n'
         done = estimated(HEAD + B + usual)
@@ -222,7 +222,7 @@ def test_each_mark_bears_its_part_of_each_line_of_labor(estimated: Run) -> None:
         assert float(mark.direct["labour"]) == pytest.approx(share, abs=0.02)
 
 
-def test_what_is_taxed_apart_is_taken_off_the_pieces(estimated: Run) -> None:
+def test_lines_taxed_separately_are_taken_off_the_pieces(estimated: Run) -> None:
     taxed = HEAD + B + "[price]\ntax = 0.10\ntax_rates = { template = 0.0, installation = 0.0, delivery = 0.0 }\n"
     cost = estimated(taxed).cost
     assert sum(line.base for line in cost.tax_lines) == cost.price
@@ -237,7 +237,7 @@ def test_what_is_taxed_apart_is_taken_off_the_pieces(estimated: Run) -> None:
     )
 
 
-def test_versions_say_why_and_what_the_heaviest_piece_weighs(estimated: Run) -> None:
+def test_versions_state_their_reason_and_the_weight_of_the_heaviest_piece(estimated: Run) -> None:
     change = '[[change]]\nnumber = 1\nreason = "longer"\nsigned = "2026-04-02"\n'
     change += '[[change.piece]]\nmark = "A"\nshape.length = "40 in"\n'
     done = estimated(HEAD + 'status = "released"\n' + A + change + '[[option]]\nname = "sink"\nlump = 120.0\n')
@@ -247,7 +247,7 @@ def test_versions_say_why_and_what_the_heaviest_piece_weighs(estimated: Run) -> 
     assert done.standing.marks["A"].lift_kg == weighed > 0
 
 
-def test_an_option_adds_what_the_job_with_it_costs_more(estimated: Run) -> None:
+def test_an_option_adds_the_difference_that_it_makes_to_the_job(estimated: Run) -> None:
     with_b = estimated(HEAD + A + B)
     add = B.replace("[[piece]]\n", "[[option.add]]\n")
     plain = estimated(HEAD + A + '[[option]]\nname = "bar"\n' + add)
@@ -259,7 +259,7 @@ def test_an_option_adds_what_the_job_with_it_costs_more(estimated: Run) -> None:
     assert taken.cost == with_b.cost
 
 
-def test_an_alternative_is_the_whole_job_made_otherwise(estimated: Run) -> None:
+def test_an_alternative_is_priced_as_a_whole_job(estimated: Run) -> None:
     done = estimated(HEAD + B + '[[alternative]]\nname = "sand"\nswap = { backer-45 = "backer-0" }\n')
     sand = estimated(HEAD.replace("backer-45", "backer-0") + B)
     assert done.versions.alternatives[0].standing.price == sand.cost.price
@@ -271,7 +271,7 @@ def run(*arguments: str) -> subprocess.CompletedProcess[str]:
     return subprocess.run([sys.executable, "-m", "estimator", *arguments], capture_output=True, text=True, check=False)
 
 
-def test_a_fault_that_only_computing_finds_in_an_alternative_names_it(write_job: Write) -> None:
+def test_a_fault_found_while_estimating_an_alternative_names_it(write_job: Write) -> None:
     text = HEAD + A + '[[alternative]]\nname = "hollow"\n[[alternative.piece]]\nmark = "A"\n'
     text += 'inserts = [{ name = "core", displaces = "9 ft^3" }]\n'
     done = run("check", str(write_job(text)))
@@ -280,7 +280,7 @@ def test_a_fault_that_only_computing_finds_in_an_alternative_names_it(write_job:
     assert done.stderr.count("\n") == 1
 
 
-def test_heavy_libraries_stay_out_of_a_ballpark() -> None:
+def test_a_ballpark_imports_no_heavy_library() -> None:
     code = (
         "import sys; from estimator.__main__ import run; status = run(['quick', '96x25.5', '--sink', '--json']);"
         "heavy = {'pint', 'pandas', 'scipy', 'reportlab', 'ezdxf', 'trimesh', 'manifold3d'} & set(sys.modules);"
@@ -331,7 +331,7 @@ def test_the_workings_of_a_price_are_plain_arithmetic(estimated: Run, terms: str
         ("[price]\nmarkup = 40", "price: markup is 40 times the cost. At most 5 is allowed. For 40%, write 0.4."),
     ],
 )
-def test_a_figure_with_which_nothing_can_be_priced_is_one_line(write_job: Write, shop: str, line: str) -> None:
+def test_a_figure_that_prevents_a_price_is_refused_in_one_line(write_job: Write, shop: str, line: str) -> None:
     with pytest.raises(InputError) as told:
         estimate_file(write_job(HEAD + A + shop + "\n"))
     assert [str(fault).startswith(f"job.toml: {line}") for fault in told.value.faults] == [True], told.value

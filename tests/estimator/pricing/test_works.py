@@ -24,7 +24,9 @@ def test_rounding_makes_no_layer_thicker_than_one_pass(thickness_m: float, count
     assert passes(layer, LIFT_M) == count
 
 
-def test_a_slab_with_thinner_drops_is_off_by_its_thinnest_section(write_job: Callable[[str], Path]) -> None:
+def test_the_tolerance_of_a_slab_with_thinner_drops_goes_by_its_thinnest_section(
+    write_job: Callable[[str], Path],
+) -> None:
     drop = 'drop_edges = [{ sides = ["front"], height = "3 in", thickness = "1/2 in" }]'
     shape = f'shape = {{ kind = "slab", length = "60 in", width = "24 in", thickness = "1 in", {drop} }}'
     text = f'[job]\nname = "Drop"\nmix = "backer-45"\nwaste = 0.07\n[[piece]]\nmark = "A"\n{shape}\n'
