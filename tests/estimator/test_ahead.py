@@ -58,7 +58,7 @@ def entries(folder: Path) -> dict[str, int]:
     return {str(path): path.stat().st_ino for path in folder.glob("??/*") if not path.name.startswith(".")}
 
 
-def test_one_worker_or_many_cold_or_warm_give_the_same_bytes(job: Path, tmp_path: Path) -> None:
+def test_one_worker_or_many_and_a_cold_or_warm_store_give_the_same_bytes(job: Path, tmp_path: Path) -> None:
     alone = run(job, "--json", "--workers", "1", "--no-cache", cache=str(tmp_path / "unused"))
     assert alone.returncode == 0, alone.stderr.decode()
     assert not (tmp_path / "unused").exists()
@@ -68,7 +68,7 @@ def test_one_worker_or_many_cold_or_warm_give_the_same_bytes(job: Path, tmp_path
     assert run(job, "--json", "--workers", "3", cache="off").stdout == alone.stdout
 
 
-def test_faults_are_those_of_one_worker(job: Path, tmp_path: Path) -> None:
+def test_several_workers_report_the_faults_of_one(job: Path, tmp_path: Path) -> None:
     (job.parent / "m1.stl").write_bytes(b"solid of nothing\n")
     (job.parent / "m5.wkt").unlink()
     alone = run(job, "--workers", "1", cache="off", command="check")
@@ -79,7 +79,7 @@ def test_faults_are_those_of_one_worker(job: Path, tmp_path: Path) -> None:
         assert run(job, "--workers", "2", cache=str(tmp_path / "store"), command="check").stderr == alone.stderr
 
 
-def test_a_killed_run_goes_on_where_it_was(tmp_path: Path) -> None:
+def test_the_run_after_a_killed_one_goes_on_where_that_stopped(tmp_path: Path) -> None:
     job, store = write_job(tmp_path, meshes=COUNT), tmp_path / "store"
     whole = run(job, "--json", cache="off").stdout
     words = [sys.executable, "-m", "estimator", "estimate", str(job), "--json", "--workers", "2"]
@@ -98,14 +98,14 @@ def test_a_killed_run_goes_on_where_it_was(tmp_path: Path) -> None:
     assert {path: after[path] for path in done} == done  # found, not written again
 
 
-def test_a_store_that_cannot_be_written_does_not_matter(job: Path, tmp_path: Path) -> None:
+def test_a_store_that_cannot_be_written_changes_nothing(job: Path, tmp_path: Path) -> None:
     (tmp_path / "store").write_text("a file is in the way")
     done = run(job, "--json", "--workers", "2", cache=str(tmp_path / "store"))
     assert done.returncode == 0, done.stderr.decode()
     assert done.stdout == run(job, "--json", cache="off").stdout
 
 
-def test_no_workers_are_refused(job: Path) -> None:
+def test_zero_workers_are_refused(job: Path) -> None:
     refused = run(job, "--workers", "0", cache="off", command="check")
     assert refused.returncode == 2
     assert b"--workers" in refused.stderr

@@ -61,7 +61,7 @@ def test_the_function_is_public_though_a_module_has_its_name() -> None:
     assert done.stdout == "True\n"
 
 
-def test_the_package_alone_imports_nothing_heavy() -> None:
+def test_importing_the_package_imports_nothing_heavy() -> None:
     code = "import estimator, sys; print([m for m in ('pandas', 'numpy', 'pydantic', 'shapely') if m in sys.modules])"
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     assert done.stdout == "[]\n"
@@ -84,7 +84,7 @@ def test_the_document_has_workings_only_where_asked(done: Estimate) -> None:
     "name",
     ["pieces", "layers", "mixes", "batches", "materials", "consumables", "labour", "cost", "calendar", "cautions"],
 )
-def test_every_table_has_a_row_an_item(done: Estimate, name: str) -> None:
+def test_every_table_has_a_row_per_item(done: Estimate, name: str) -> None:
     document = done.document()
     rows = {
         "layers": [layer for piece in document["pieces"] for layer in piece["layers"]],
@@ -110,7 +110,7 @@ def test_a_table_sums_to_what_the_document_says(done: Estimate) -> None:
     )
 
 
-def test_a_working_is_that_of_the_figure(done: Estimate) -> None:
+def test_a_working_belongs_to_its_figure(done: Estimate) -> None:
     assert done.working("pieces.C1.weight.lift_kg").result == done.pieces["C1"].weight.lift_kg
     with pytest.raises(InputError, match=r'Did you mean "pieces\.C1\.weight\.lift_kg"\?'):
         done.working("pieces.C1.weight.lift")
@@ -131,7 +131,7 @@ def test_a_job_from_a_table_is_the_job_of_its_file() -> None:
     assert estimate(from_table).document()["cost"] == estimate(from_file).document()["cost"]
 
 
-def test_a_table_at_fault_raises_every_fault() -> None:
+def test_a_faulty_table_raises_every_fault() -> None:
     with pytest.raises(InputError) as raised:
         job_from({"job": {"mix": "backer-45"}, "piece": [{"mark": "S1", "shape": PLATE | {"thickness": "25"}}]})
     faults = [str(fault) for fault in raised.value.faults]
@@ -146,7 +146,7 @@ def test_a_notebook_shows_the_pieces(done: Estimate) -> None:
     assert "C1" in shown
 
 
-def test_workings_go_with_json_alone(capsys: pytest.CaptureFixture[str]) -> None:
+def test_workings_are_allowed_only_with_json(capsys: pytest.CaptureFixture[str]) -> None:
     assert run(["estimate", str(EXAMPLE), "--workings"]) == 2
     told = capsys.readouterr()
     assert (told.out, told.err) == ("", "--workings: needs --json. Write --json --workings, or use explain.\n")

@@ -21,7 +21,7 @@ def counter(more: str, place: str = "") -> str:
 
 
 @pytest.mark.parametrize("place", ["", "in_place = { outdoors = true }"])
-def test_deep_edges_add_no_area(write_job: Callable[[str], Path], place: str) -> None:
+def test_deep_edges_add_no_plan_area(write_job: Callable[[str], Path], place: str) -> None:
     (told,) = to_document(estimate_file(write_job(counter(f"{DROPS}, {SINK}", place))))["pieces"]
     assert told["plan_area_m2"] == pytest.approx(1.2)
     assert told["net_plan_area_m2"] == pytest.approx(1.0)

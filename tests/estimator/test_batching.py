@@ -40,12 +40,12 @@ def planned(path: Path):  # type: ignore[no-untyped-def]
     return job, takeoff, mixes, plan_batches(job, takeoff, mixes)
 
 
-def test_two_pieces_from_one_form_are_two_days(write_job: Write) -> None:
+def test_two_pieces_from_one_form_take_two_days(write_job: Write) -> None:
     _, takeoff, _, _ = planned(write_job(HEAD + slab("A", "4 ft", "quantity = 2\nforms = 1")))
     assert [(p.day, p.casts[0].count) for p in plan_pours(takeoff)] == [(1, 1), (2, 1)]
 
 
-def test_a_named_pour_has_its_own_day_after_the_unnamed(write_job: Write) -> None:
+def test_a_named_pour_has_a_day_of_its_own_after_the_unnamed_one(write_job: Write) -> None:
     text = HEAD + slab("A", "4 ft", 'pour = "lid"') + slab("B", "4 ft", "quantity = 3\nforms = 2")
     _, takeoff, _, _ = planned(write_job(text))
     pours = plan_pours(takeoff)
@@ -56,7 +56,7 @@ def test_a_named_pour_has_its_own_day_after_the_unnamed(write_job: Write) -> Non
     ]
 
 
-def test_batches_hold_what_the_pieces_take_with_waste_and_loss(write_job: Write) -> None:
+def test_batches_hold_the_volume_of_the_pieces_with_waste_and_loss(write_job: Write) -> None:
     text = HEAD + slab("A", "3 ft", "quantity = 5\nforms = 5") + '[workshop]\nloss_per_batch = "2 lb"\n'
     _, takeoff, mixes, batching = planned(write_job(text))
     cast_m3 = sum(t.piece.quantity * layer.cast_m3 for t in takeoff.pieces for layer in t.layers)
@@ -65,7 +65,7 @@ def test_batches_hold_what_the_pieces_take_with_waste_and_loss(write_job: Write)
     assert batching.batch_m3["backer-45"] == pytest.approx(cast_m3 + loss_m3, rel=1e-12)
 
 
-def test_a_batch_never_passes_what_the_mixer_takes(write_job: Write) -> None:
+def test_a_batch_never_exceeds_the_mixer(write_job: Write) -> None:
     text = HEAD + slab("A", "5 ft", "quantity = 7\nforms = 7") + slab("B", "2 ft", "quantity = 4\nforms = 4")
     job, _, mixes, batching = planned(write_job(text))
     most = capacity_m3(mixes["backer-45"], job.workshop)
@@ -75,14 +75,14 @@ def test_a_batch_never_passes_what_the_mixer_takes(write_job: Write) -> None:
         assert batch.mass_kg <= 250 * POUND_KG * (1 + 1e-9)
 
 
-def test_every_piece_is_filled_once(write_job: Write) -> None:
+def test_every_piece_is_filled_exactly_once(write_job: Write) -> None:
     text = HEAD + slab("A", "5 ft", "quantity = 7\nforms = 7") + slab("B", "2 ft", "quantity = 4\nforms = 4")
     _, _, _, batching = planned(write_job(text))
     filled = [mark for batch in batching.batches for _ in range(batch.count) for mark in batch.marks]
     assert sorted(filled) == ["A"] * 7 + ["B"] * 4
 
 
-def test_a_piece_larger_than_the_mixer_is_split_and_says_within_what_time(write_job: Write) -> None:
+def test_a_piece_larger_than_the_mixer_is_split_with_a_time_limit_for_its_batches(write_job: Write) -> None:
     _, _, _, batching = planned(write_job(HEAD + slab("A", "18 ft")))
     (batch,) = batching.batches
     assert batch.count > 1
@@ -90,7 +90,7 @@ def test_a_piece_larger_than_the_mixer_is_split_and_says_within_what_time(write_
     assert any("within 30 min of its first water" in PLAIN.text(warning.text) for warning in batching.warnings)
 
 
-def test_water_is_staged_and_fibre_comes_last(write_job: Write) -> None:
+def test_water_is_staged_and_fiber_comes_last(write_job: Write) -> None:
     _, _, mixes, batching = planned(write_job(HEAD + slab("A", "4 ft")))
     load = batching.batches[0].load
     # common practice: sand first, 80 to 90 % of the water, the rest, fibre last and only mixed in
@@ -111,7 +111,7 @@ def test_water_is_staged_and_fibre_comes_last(write_job: Write) -> None:
         (10.0, 22.0 * POUND_KG),  # 22.046 lb to 0.1 lb
     ],
 )
-def test_the_finest_scale_that_carries_it_weighs_it(target_kg: float, shown_kg: float) -> None:
+def test_a_material_is_weighed_on_the_finest_scale_that_can_carry_it(target_kg: float, shown_kg: float) -> None:
     assert to_scale(target_kg, SCALES)[0] == pytest.approx(shown_kg, rel=1e-9)
 
 
@@ -121,7 +121,7 @@ def test_a_weighed_mass_is_off_by_at_most_half_a_step(target_kg: float) -> None:
     assert abs(mass_kg - target_kg) <= step_kg / 2 * (1 + 1e-9)
 
 
-def test_a_coarse_scale_is_warned_of(write_job: Write) -> None:
+def test_a_coarse_scale_gives_a_warning(write_job: Write) -> None:
     text = HEAD + slab("A", "4 ft") + '[workshop]\nscales = [{ step = "5 lb" }]\n'
     _, _, _, batching = planned(write_job(text))
     assert any("for EPS beads, coated. Use a finer scale" in PLAIN.text(warning.text) for warning in batching.warnings)
@@ -136,7 +136,7 @@ def test_pot_life_halves_from_70_to_90_degrees_and_never_grows(write_job: Write)
     assert pot_life_s(job.workshop, 5.0) == pytest.approx(30 * 60)
 
 
-def test_a_crew_lays_no_more_within_the_pot_life_than_its_rate(write_job: Write) -> None:
+def test_a_crew_places_no_more_within_the_pot_life_than_its_rate_allows(write_job: Write) -> None:
     layers = 'layers = [{ mix = "backer-45", method = "hand", waste = 0.0 }]\nquantity = 6\nforms = 6'
     text = HEAD + slab("A", "2 ft", layers)
     _, _, _, batching = planned(write_job(text))
@@ -158,7 +158,7 @@ def test_mixing_takes_its_part_of_the_pot_life(write_job: Write) -> None:
     assert sizes == [2, 1, 1]
 
 
-def test_a_batch_that_sets_before_it_is_mixed_is_a_fault(write_job: Write) -> None:
+def test_a_batch_that_sets_before_it_is_mixed_is_refused(write_job: Write) -> None:
     text = HEAD + slab("A", "2 ft") + '[workshop]\npot_life = "9 min"\n'
     with pytest.raises(InputError) as raised:
         planned(write_job(text))
@@ -168,7 +168,7 @@ def test_a_batch_that_sets_before_it_is_mixed_is_a_fault(write_job: Write) -> No
     ]
 
 
-def test_the_batches_of_a_colour_group_are_levelled(write_job: Write) -> None:
+def test_the_batches_of_a_color_group_are_equalized(write_job: Write) -> None:
     mix = '[mixes.sand-grey]\nbased_on = "backer-45"\ncolour_group = "{}"\n'
     pieces = slab("A", "3 ft", 'mix = "sand-grey"\nquantity = 7\nforms = 7')
     plain = planned(write_job(HEAD + pieces + mix.replace('\ncolour_group = "{}"', "")))[3]
@@ -181,7 +181,7 @@ def test_the_batches_of_a_colour_group_are_levelled(write_job: Write) -> None:
     assert max(sizes(alike)) - min(sizes(alike)) <= 1 <= max(sizes(plain)) - min(sizes(plain))
 
 
-def test_a_thick_hand_laid_back_is_built_in_lifts_on_a_fresh_face(write_job: Write) -> None:
+def test_a_thick_backer_placed_by_hand_is_built_in_layers_on_a_fresh_face(write_job: Write) -> None:
     layers = 'layers = [{ mix = "face", thickness = "1/8 in", method = "spray" }, { mix = "backer-45" }]'
     job, takeoff, _, _ = planned(write_job(HEAD + slab("A", "4 ft", layers)))
     placing = placing_of(takeoff.pieces[0], job)
@@ -193,12 +193,12 @@ def test_a_thick_hand_laid_back_is_built_in_lifts_on_a_fresh_face(write_job: Wri
     assert placing.hone_most_m == pytest.approx(0.0254 / 32)
 
 
-def test_a_piece_without_a_face_coat_names_no_depth_to_hone(write_job: Write) -> None:
+def test_a_piece_without_a_face_coat_states_no_honing_depth(write_job: Write) -> None:
     job, takeoff, _, _ = planned(write_job(HEAD + slab("A", "4 ft")))
     assert placing_of(takeoff.pieces[0], job).hone_most_m is None
 
 
-def test_a_full_measure_is_expected_within_the_tolerance_and_the_error_of_measuring(write_job: Write) -> None:
+def test_a_full_bucket_is_expected_within_tolerance_and_measuring_error(write_job: Write) -> None:
     _, _, mixes, batching = planned(write_job(HEAD + slab("A", "4 ft") + "[workshop]\ndensity_tolerance = 0.04\n"))
     check = batching.batches[0].check
     assert check is not None
@@ -233,7 +233,7 @@ GALLON_M3, FOOT_M = 231 * 0.0254**3, 0.3048
         ("metric", "25 kg", "3 in", 0.001, True),
     ],
 )
-def test_the_density_check_takes_the_largest_measure_that_the_batch_fills_and_one_person_lifts(
+def test_the_density_check_takes_the_largest_bucket_that_the_batch_fills_and_one_person_lifts(
     write_job: Write, units: str, limit: str, length: str, measure_m3: float | None, indication_only: bool
 ) -> None:
     head = HEAD.replace("waste", f'units = "{units}"\nwaste')
@@ -246,7 +246,7 @@ def test_the_density_check_takes_the_largest_measure_that_the_batch_fills_and_on
         assert check.measure_m3 <= batch.yield_m3
 
 
-def test_a_shops_only_measure_that_is_too_heavy_for_one_is_lifted_by_more(write_job: Write) -> None:
+def test_the_only_bucket_of_a_shop_is_lifted_by_several_people_if_it_is_too_heavy_for_one(write_job: Write) -> None:
     text = HEAD + slab("A", "4 ft") + '[workshop]\nmeasures = [{ volume = "5 gal", tare = "2 lb" }]\n'
     check = planned(write_job(text))[3].batches[0].check
     assert check is not None
@@ -271,7 +271,7 @@ def test_a_drill_takes_liquids_first_and_fibre_last(write_job: Write) -> None:
     assert [each.material for each in load][-2:] == ["water", "ar-glass-chopped"]
 
 
-def test_what_waste_leaves_over_makes_coupons_and_then_sample_boards(write_job: Write) -> None:
+def test_leftover_mix_makes_coupons_and_then_samples(write_job: Write) -> None:
     _, _, _, batching = planned(write_job(HEAD + slab("A", "8 ft")))
     (batch,) = batching.batches
     waste_m3 = 0.10 * 96 * 24 * 1 * 0.0254**3 / batch.count
@@ -293,7 +293,7 @@ def test_what_waste_leaves_over_makes_coupons_and_then_sample_boards(write_job: 
         ('loading_order = "dry"', 'loading_order "dry" is not known. Write "dry-first" or "liquids-first".'),
     ],
 )
-def test_a_mixer_that_nobody_can_load_is_refused(write_job: Write, key: str, told: str) -> None:
+def test_a_mixer_that_cannot_be_loaded_is_refused(write_job: Write, key: str, told: str) -> None:
     faults = read_job(write_job(HEAD + slab("A", "4 ft") + f"[workshop]\n{key}\n")).faults
     assert told in str(faults[0])
 
@@ -320,7 +320,7 @@ def test_a_job_cast_warm_shortens_every_batch(write_job: Write) -> None:
     assert batch.place_within_s / 60 == pytest.approx(15)
 
 
-def test_a_retarder_is_said_and_lengthens_the_time_only_as_the_workshop_has_timed(write_job: Write) -> None:
+def test_a_retarder_is_stated_and_lengthens_the_time_only_as_the_shop_has_timed_it(write_job: Write) -> None:
     mix = '[mixes.slow]\nbased_on = "backer-45"\nadmixtures = { blended-admixture-powder = 0.035, retarder = 0.002 }\n'
     text = HEAD.replace('"backer-45"', '"slow"') + slab("A", "2 ft") + mix
     (batch,) = planned(write_job(text))[3].batches
@@ -344,7 +344,7 @@ def test_bead_mixes_are_kept_stiff_and_never_vibrated(write_job: Write) -> None:
     assert any("set to be fluid" in note for note in map(PLAIN.text, poured.notes))
 
 
-def test_the_sheet_says_how_a_back_coat_meets_its_face(write_job: Write) -> None:
+def test_the_sheet_says_when_to_place_the_backer_on_its_face_coat(write_job: Write) -> None:
     # common practice: fingerprint without smearing; a set face may part; passes rolled; honing within the face coat
     layers = 'layers = [{ mix = "face", thickness = "1/8 in", method = "spray" }, { mix = "backer-45" }]'
     placing = planned(write_job(HEAD + slab("A", "2 ft", layers)))[3].placing["A"]
@@ -355,13 +355,13 @@ def test_the_sheet_says_how_a_back_coat_meets_its_face(write_job: Write) -> None
     assert bare.hone_most_m is None
 
 
-def test_less_is_honed_off_a_thinner_face(write_job: Write) -> None:
+def test_a_thinner_face_coat_is_honed_less(write_job: Write) -> None:
     layers = 'layers = [{ mix = "face", thickness = "1/16 in", method = "spray" }, { mix = "backer-45" }]'
     placing = planned(write_job(HEAD + slab("A", "2 ft", layers)))[3].placing["A"]
     assert placing.hone_most_m == pytest.approx(0.0254 / 64)
 
 
-def test_a_workshop_words_its_own_sheet(write_job: Write) -> None:
+def test_a_shop_may_word_its_own_sheet(write_job: Write) -> None:
     own = '[workshop.practice]\nno_vibration = "Hands only."\n'
     (batch,) = planned(write_job(HEAD + slab("A", "2 ft") + own))[3].batches
     assert "Hands only." in batch.notes
@@ -369,7 +369,7 @@ def test_a_workshop_words_its_own_sheet(write_job: Write) -> None:
     assert str(faults[0]).startswith("job.toml: workshop, practice.vibration")
 
 
-def test_a_bucket_that_is_off_says_what_to_do(write_job: Write) -> None:
+def test_the_sheet_says_what_to_do_if_the_bucket_is_off(write_job: Write) -> None:
     check = planned(write_job(HEAD + slab("A", "2 ft")))[3].batches[0].check
     assert check is not None
     assert "not enough beads" in PLAIN.text(check.when_heavy)
@@ -380,7 +380,7 @@ def test_a_bucket_that_is_off_says_what_to_do(write_job: Write) -> None:
     assert "Stop adding water" in PLAIN.text(plain.when_light)
 
 
-def test_a_day_that_is_too_long_for_crew_or_mixer_is_warned_of(write_job: Write) -> None:
+def test_a_day_too_long_for_crew_or_mixer_gives_a_warning(write_job: Write) -> None:
     layers = 'layers = [{ mix = "backer-45", method = "hand" }]\nquantity = 60\nforms = 60'
     _, _, _, batching = planned(write_job(HEAD + slab("A", "4 ft", layers)))
     (work,) = batching.work
@@ -394,7 +394,7 @@ def test_a_day_that_is_too_long_for_crew_or_mixer_is_warned_of(write_job: Write)
     assert any(told in PLAIN.text(warning.text) for warning in batching.warnings)
 
 
-def test_a_loss_that_fills_the_mixer_is_a_fault_of_the_input(write_job: Write) -> None:
+def test_a_loss_that_fills_the_mixer_is_refused(write_job: Write) -> None:
     with pytest.raises(InputError) as raised:
         planned(write_job(HEAD + slab("A", "2 ft") + '[workshop]\nloss_per_batch = "900 lb"\n'))
     assert [str(fault) for fault in raised.value.faults] == [
@@ -430,7 +430,7 @@ PIECES = st.lists(
 
 
 @given(PIECES)
-def test_every_layer_waits_as_long_as_its_window_and_no_longer(sizes: list[tuple[float, float, float]]) -> None:
+def test_every_layer_waits_within_its_window(sizes: list[tuple[float, float, float]]) -> None:
     pieces = [
         (share(i, 0, face, volume_m3 / 5), share(i, 1, back, volume_m3))
         for i, (face, back, volume_m3) in enumerate(sizes)
@@ -450,7 +450,7 @@ def test_every_layer_waits_as_long_as_its_window_and_no_longer(sizes: list[tuple
     assert sorted(cast) == [layers[0].piece for layers in possible]  # each face once, in no more than one batch
 
 
-def test_the_wait_of_a_face_counts_the_mixing_of_its_backer() -> None:
+def test_the_wait_of_a_face_coat_counts_the_mixing_of_its_backer() -> None:
     # 5 min of face; 9 min until the backer is in the form, which is 1 min early: the face must be 15 min old where it
     # began; 20 min of backer. 10 + 20 min from the face finished to the backer placed.
     round_ = round_of([(share(0, 0, 5.0), share(0, 1, 20.0))], Making(ROOMS, frozenset(), 9 * 60.0))
@@ -474,7 +474,7 @@ def test_a_face_batch_covers_no_more_than_can_be_backed_while_it_is_fresh(write_
     assert max(len(batch.marks) for batch in hurried_faces) < max(len(batch.marks) for batch in faces)
 
 
-def test_a_face_that_two_people_cannot_back_in_time_gets_more_hands(write_job: Write) -> None:
+def test_a_face_coat_that_two_people_cannot_back_in_time_gets_a_larger_crew(write_job: Write) -> None:
     # 18 ft² of 7/8 in: 50 min for two people, in three batches with 9 min before each
     batching = planned(write_job(HEAD + slab("A", "9 ft", FACED)))[3]
     (notice,) = (each for each in batching.warnings if each.id == "more-hands")
@@ -489,7 +489,7 @@ def test_a_face_that_two_people_cannot_back_in_time_gets_more_hands(write_job: W
     assert one_less.work[0].crew == work.crew
 
 
-def test_a_face_that_no_crew_can_back_in_time_is_a_fault(write_job: Write) -> None:
+def test_a_face_coat_that_no_crew_can_back_in_time_is_refused(write_job: Write) -> None:
     text = HEAD + slab("A", "9 ft", FACED) + "[workshop.placing]\ncrew_most = 2\n"
     with pytest.raises(InputError) as raised:
         planned(write_job(text))
@@ -498,7 +498,7 @@ def test_a_face_that_no_crew_can_back_in_time_is_a_fault(write_job: Write) -> No
     assert "2 people are too few" in str(fault)
 
 
-def test_a_face_is_never_placed_in_parts(write_job: Write) -> None:
+def test_a_face_coat_is_never_placed_in_parts(write_job: Write) -> None:
     # A quarter of the mixer: the face of 100 ft² takes two batches, and no crew changes that.
     small = '[workshop]\nmixer = { volume = "0.9 ft^3", mass = "90 lb" }\n[workshop.placing]\ncrew_most = 40\n'
     with pytest.raises(InputError) as raised:
@@ -509,7 +509,7 @@ def test_a_face_is_never_placed_in_parts(write_job: Write) -> None:
         planned(write_job(HEAD + slab("A", "50 ft", FACED) + patient))
 
 
-def test_a_hot_face_waits_less(write_job: Write) -> None:
+def test_a_hot_face_coat_waits_less(write_job: Write) -> None:
     text = HEAD + slab("A", "1 ft", f'{FACED}cure = {{ mix_temperature = "90 °F" }}')
     batching = planned(write_job(text))[3]
     # common practice: about half the time at 90 °F
@@ -552,7 +552,7 @@ air = 0.06
 """
 
 
-def test_a_batch_weighed_exactly_yields_what_was_wanted(write_job: Write) -> None:
+def test_a_batch_weighed_exactly_yields_the_volume_wanted(write_job: Write) -> None:
     fine = '[workshop]\nscales = [{ step = "0.0001 g" }]\n'
     (batch,) = planned(write_job(HEAD + slab("A", "2 ft") + THIRSTY + fine))[3].batches
     assert batch.yield_m3 == pytest.approx(batch.volume_m3, rel=1e-6)
@@ -599,7 +599,7 @@ admixtures = {{ {admixture} }}
         (0.33, "blended-admixture-powder = 0.028", "fluid", True),
     ],
 )
-def test_that_beads_float_is_seen_from_water_and_plasticizer(
+def test_floating_beads_are_predicted_from_water_and_plasticizer(
     write_job: Write, water: float, admixture: str, stated: str, floats: bool
 ) -> None:
     mix = FLOWING.format(bead="coated-eps-bead", water=water, admixture=admixture)
@@ -619,7 +619,7 @@ def test_a_face_that_flows_over_a_stiff_backer_floats_no_beads(write_job: Write)
 
 
 @pytest.mark.parametrize(("bead", "static"), [("coated-eps-bead", False), ("uncoated-eps-bead", True)])
-def test_static_electricity_is_told_of_uncoated_beads_alone(write_job: Write, bead: str, static: bool) -> None:
+def test_static_electricity_is_mentioned_for_uncoated_beads_only(write_job: Write, bead: str, static: bool) -> None:
     mix = FLOWING.format(bead=bead, water=0.33, admixture="blended-admixture-powder = 0.028")
     found = estimate_file(write_job(HEAD + slab("A", "2 ft") + mix))
     said = " ".join(f"{PLAIN.text(each.text)} {PLAIN.text(each.why)}" for each in found.cautions)
@@ -629,7 +629,7 @@ def test_static_electricity_is_told_of_uncoated_beads_alone(write_job: Write, be
 
 @pytest.mark.parametrize("kind", ["paddle", "drill", "pan"])
 @pytest.mark.parametrize(("order", "first"), [("dry-first", "silica-sand"), ("liquids-first", "water")])
-def test_the_loading_order_is_a_choice_beside_the_kind_of_mixer(
+def test_the_loading_order_is_a_choice_independent_of_the_kind_of_mixer(
     write_job: Write, kind: str, order: str, first: str
 ) -> None:
     text = HEAD + slab("A", "4 ft") + f'[workshop]\nmixer = {{ kind = "{kind}" }}\nloading_order = "{order}"\n'
@@ -641,7 +641,7 @@ def test_the_loading_order_is_a_choice_beside_the_kind_of_mixer(
     assert steps[0].startswith("Load the sand" if order == "dry-first" else "Pour in the first water")
 
 
-def test_a_list_of_kinds_is_loaded_in_its_order_and_has_no_steps_of_another(write_job: Write) -> None:
+def test_a_list_of_kinds_is_loaded_in_its_order_without_the_steps_of_another(write_job: Write) -> None:
     kinds = ["cement", "sand", "light-aggregate", "pozzolan", "pigment", "admixture", "polymer", "water", "fibre"]
     listed = ", ".join(f'"{kind}"' for kind in kinds)
     job, _, _, batching = planned(write_job(HEAD + slab("A", "4 ft") + f"[workshop]\nloading_order = [{listed}]\n"))
@@ -649,7 +649,7 @@ def test_a_list_of_kinds_is_loaded_in_its_order_and_has_no_steps_of_another(writ
     assert job.workshop.loading_steps == ()
 
 
-def test_batches_too_small_for_the_mixer_are_told_once_a_mix(write_job: Write) -> None:
+def test_batches_too_small_for_the_mixer_are_reported_once_per_mix(write_job: Write) -> None:
     text = HEAD + slab("A", "6 in", f"{FACED}quantity = 3\nforms = 1")
     told = [PLAIN.text(each.text) for each in planned(write_job(text))[3].warnings if each.id == "batch-too-small"]
     assert len(told) == 2
@@ -697,7 +697,9 @@ def test_two_layers_of_one_mix_are_batched_as_one(write_job: Write) -> None:
         ("aggregate = { silica-sand-fine = 0.8, coated-eps-bead = 0.2 }", False),
     ],
 )
-def test_a_face_is_honed_only_where_that_bares_neither_fiber_nor_beads(write_job: Write, mix: str, honed: bool) -> None:
+def test_a_face_is_honed_only_where_that_exposes_neither_fiber_nor_beads(
+    write_job: Write, mix: str, honed: bool
+) -> None:
     # common practice
     layers = 'layers = [{ mix = "own", thickness = "1/8 in", method = "spray" }, { mix = "backer-45" }]'
     text = HEAD + slab("A", "2 ft", layers) + f'[mixes.own]\nbased_on = "face"\n{mix}\n'
@@ -714,7 +716,7 @@ def test_a_face_of_unknown_thickness_is_honed_by_the_shops_figure(write_job: Wri
     assert batching.placing["A"].hone_most_m == job.workshop.placing.honing_most_m
 
 
-def test_a_batch_short_by_its_scale_is_warned_of_and_one_too_rich_is_left_over(write_job: Write) -> None:
+def test_a_batch_short_by_its_scale_gives_a_warning_and_a_surplus_is_left_over(write_job: Write) -> None:
     coarse = '[workshop]\nscales = [{{ step = "{} lb" }}]\n'
     short = long = False
     for pounds in (0.3, 0.5, 1.0, 1.2):
@@ -736,14 +738,14 @@ def test_a_batch_short_by_its_scale_is_warned_of_and_one_too_rich_is_left_over(w
     assert long
 
 
-def test_a_piece_of_several_batches_is_warned_of_by_name(write_job: Write) -> None:
+def test_a_piece_of_several_batches_is_named_in_a_warning(write_job: Write) -> None:
     batching = planned(write_job(HEAD + slab("A", "18 ft")))[3]
     (told,) = (each for each in batching.warnings if each.id == "piece-split")
     count = batching.batches[0].count
     assert PLAIN.text(told.text).startswith(f"A takes {count} batches of Backer, 45% beads.")
 
 
-def test_unlike_batches_of_a_color_group_are_told_by_how_much(write_job: Write) -> None:
+def test_unlike_batches_of_a_color_group_are_reported_with_their_difference(write_job: Write) -> None:
     mix = '[mixes.sand-grey]\nbased_on = "backer-45"\ncolour_group = "lobby"\n'
     pieces = slab("A", "5 ft", 'mix = "sand-grey"') + slab("B", "2 ft", 'mix = "sand-grey"')
     batching = planned(
@@ -756,7 +758,7 @@ def test_unlike_batches_of_a_color_group_are_told_by_how_much(write_job: Write) 
     assert f"batches of Sand grey differ in size by {share}." in PLAIN.text(told.text)
 
 
-def test_a_scale_that_none_reaches_weighs_in_parts_by_the_one_that_carries_most() -> None:
+def test_a_mass_beyond_every_scale_is_weighed_in_parts_on_the_largest() -> None:
     scales = (Scale(0.001, 1.0), Scale(0.01, 5.0))
     assert to_scale(12.3456, scales) == (pytest.approx(12.35), 0.01)
     # Half of its step, as a share of the mass; common practice
@@ -764,7 +766,7 @@ def test_a_scale_that_none_reaches_weighs_in_parts_by_the_one_that_carries_most(
     assert scale_error(0.5, scales) == pytest.approx(0.0005 / 0.5)
 
 
-def test_what_is_a_pinch_in_a_cubic_meter_is_loaded_too(write_job: Write) -> None:
+def test_a_pinch_per_cubic_meter_is_loaded_too(write_job: Write) -> None:
     trace = '[mixes.backer-45]\nbased_on = "backer-45"\npigment = { iron-oxide-black = 0.001 }\n'
     _, _, mixes, batching = planned(write_job(HEAD + slab("A", "4 ft") + trace))
     assert mixes["backer-45"].recipe_kg_m3["iron-oxide-black"] < 1.0

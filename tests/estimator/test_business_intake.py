@@ -14,14 +14,14 @@ from tests.estimator.conftest import JOB
 WriteJob = Callable[[str], Path]
 
 
-def test_the_workshops_terms_stand_until_the_job_gives_its_own(write_job: WriteJob) -> None:
+def test_the_shops_terms_apply_until_the_job_gives_its_own(write_job: WriteJob) -> None:
     assert len(read_job(write_job(JOB)).sound().business.terms) >= 3
     own = JOB + '\n[business]\nname = "Workshop"\nterms = ["Cash."]\n[client]\nname = "Inn"\n'
     job = read_job(write_job(own)).sound()
     assert (job.business.name, job.business.terms, job.client.name) == ("Workshop", (QuoteTerm("Cash."),), "Inn")
 
 
-def test_a_catalogs_logo_lies_beside_the_catalog(write_job: WriteJob, tmp_path: Path) -> None:
+def test_the_logo_of_a_catalog_lies_beside_the_catalog(write_job: WriteJob, tmp_path: Path) -> None:
     (tmp_path / "own").mkdir()
     Image.new("L", (4, 4), 0).save(tmp_path / "own/logo.png")
     (tmp_path / "own/catalog.toml").write_text('[business]\nlogo = "logo.png"\n')
@@ -30,13 +30,13 @@ def test_a_catalogs_logo_lies_beside_the_catalog(write_job: WriteJob, tmp_path: 
 
 
 @pytest.mark.parametrize(("name", "told"), [("gone.png", "no readable file"), ("job.toml", "not a PNG or JPEG")])
-def test_a_logo_that_is_no_picture_is_a_fault(write_job: WriteJob, name: str, told: str) -> None:
+def test_a_logo_that_is_no_picture_is_refused(write_job: WriteJob, name: str, told: str) -> None:
     faults = read_job(write_job(JOB + f'\n[business]\nlogo = "{name}"\n')).faults
     assert [fault.place for fault in faults] == ["business, logo"]
     assert told in faults[0].what
 
 
-def test_a_term_may_be_for_some_uses_alone(write_job: WriteJob) -> None:
+def test_a_term_may_apply_to_some_uses_only(write_job: WriteJob) -> None:
     own = JOB + '\n[business]\nterms = ["Cash.", { text = "Use trivets.", uses = ["counter"] }]\n'
     job = read_job(write_job(own)).sound()
     assert job.business.terms == (QuoteTerm("Cash."), QuoteTerm("Use trivets.", ("counter",)))
@@ -62,7 +62,7 @@ def test_license_and_color_are_read_in_either_spelling(write_job: WriteJob, key:
         ('font_bold = "plain.ttf"', "business, font_bold", "business-font-bold-alone"),
     ],
 )
-def test_a_color_or_font_that_cannot_be_printed_is_one_fault(
+def test_a_color_or_font_that_cannot_be_printed_is_refused_in_one_line(
     write_job: WriteJob, tmp_path: Path, line: str, place: str, id: str
 ) -> None:
     (tmp_path / "plain.ttf").write_bytes(FONT)
@@ -73,13 +73,13 @@ def test_a_color_or_font_that_cannot_be_printed_is_one_fault(
 FONT = packaged("estimator.report.papers", "fonts/DejaVuSansCondensed.ttf")
 
 
-def test_the_shops_own_font_is_read(write_job: WriteJob, tmp_path: Path) -> None:
+def test_the_font_of_the_shop_is_read(write_job: WriteJob, tmp_path: Path) -> None:
     (tmp_path / "own.ttf").write_bytes(FONT)
     business = read_job(write_job(JOB + '\n[business]\nfont = "own.ttf"\n')).sound().business
     assert business.fonts == (FONT, FONT)
 
 
-def test_what_the_papers_name_is_read(write_job: WriteJob) -> None:
+def test_names_for_the_papers_are_read(write_job: WriteJob) -> None:
     own = JOB.replace("[job]", '[job]\nnumber = "Q-14"') + (
         '\n[client]\ncontact = ["A. Miller"]\n[scope]\nexcluded = ["Removal of counters"]\n'
         '[receiving]\naddress = ["Rear gate"]\nhours = "7 am to 3 pm"\n'
@@ -104,7 +104,9 @@ def test_what_the_papers_name_is_read(write_job: WriteJob) -> None:
         ('[[supplier]]\nname = "a"\naccount = 5', "supplier a, account", "in quotes"),
     ],
 )
-def test_a_slip_in_what_the_papers_name_is_one_line(write_job: WriteJob, lines: str, place: str, text: str) -> None:
+def test_a_slip_in_the_names_for_the_papers_is_refused_in_one_line(
+    write_job: WriteJob, lines: str, place: str, text: str
+) -> None:
     (fault,) = read_job(write_job(f"{JOB}\n{lines}\n")).faults
     assert fault.place == place
     assert text in str(fault)

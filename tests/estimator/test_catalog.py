@@ -68,7 +68,7 @@ def test_every_message_can_be_filled(language: str) -> None:
 
 
 @pytest.mark.parametrize("language", LANGUAGES)
-def test_a_template_says_what_the_library_says(language: str) -> None:
+def test_a_template_gives_the_same_text_as_the_library(language: str) -> None:
     words, templates = Catalog(language), 0
     for id in words.ids:
         for attribute, template in Template.all_of(words.source(id)).items():

@@ -89,7 +89,7 @@ def test_densities_lie_in_their_printed_bands(name: str) -> None:
 
 
 @pytest.mark.parametrize("name", MATERIALS)
-def test_exactly_one_density_and_a_source(name: str) -> None:
+def test_every_material_has_exactly_one_density_and_a_source(name: str) -> None:
     table = MATERIALS[name]
     given = [key for key in ("relative_density", "density", "packing") if key in table]
     assert len(given) == 1 or (not given and table["kind"] == "consumable")
@@ -110,7 +110,7 @@ def test_every_mixed_material_has_a_loose_bulk_density_below_its_own(name: str) 
 @pytest.mark.parametrize(
     ("name", "solids_kg_m3"), [("acrylic-emulsion", (1050, 1200)), ("superplasticizer-liquid", (1150, 1350))]
 )
-def test_a_liquid_and_its_solids_agree(name: str, solids_kg_m3: tuple[float, float]) -> None:
+def test_the_densities_of_a_liquid_and_its_solids_agree(name: str, solids_kg_m3: tuple[float, float]) -> None:
     # from memory: acrylic polymer about 1.05 to 1.2, polycarboxylate about 1.15 to 1.35
     solids, product = MATERIALS[name]["solids"], _particle(name, WATER_KG_M3)
     assert product is not None
@@ -124,7 +124,7 @@ def _packs() -> Iterator[tuple[str, dict[str, Any]]]:
 
 
 @pytest.mark.parametrize(("name", "pack"), list(_packs()))
-def test_each_pack_can_be_bought(name: str, pack: dict[str, Any]) -> None:
+def test_every_pack_has_all_that_an_order_needs(name: str, pack: dict[str, Any]) -> None:
     assert pack["price"] > 0
     assert {"mass", "volume", "area", "length", "pieces"} & pack.keys()
     steps = [pack["price"]] + [step["price"] for step in pack.get("breaks", [])]
@@ -145,7 +145,7 @@ def test_each_pack_can_be_bought(name: str, pack: dict[str, Any]) -> None:
 
 @pytest.mark.parametrize("units", ["imperial", "metric"])
 @pytest.mark.parametrize("name", MIXED)
-def test_a_larger_pack_is_not_dearer_by_mass(name: str, units: str) -> None:
+def test_a_larger_pack_costs_no_more_by_mass(name: str, units: str) -> None:
     bulk = _bulk(name)
     assert bulk is not None
     packs = [
@@ -161,13 +161,13 @@ def test_a_larger_pack_is_not_dearer_by_mass(name: str, units: str) -> None:
     assert per_kg == sorted(per_kg, reverse=True)
 
 
-def test_coated_bead_weighs_and_packs_as_the_trade_knows_it() -> None:
+def test_coated_beads_weigh_and_pack_as_the_trade_knows_them() -> None:
     # common practice: a sack of 150 lb holds about 50 ft3. source: random packing of spheres, 0.56 to 0.64
     assert _bulk("coated-eps-bead") == pytest.approx(150 / 50 * LB_FT3, rel=0.1)
     assert 0.56 <= MATERIALS["coated-eps-bead"]["packing"] <= 0.64
 
 
-def test_names_that_jobs_rely_on() -> None:
+def test_the_names_that_jobs_rely_on_exist() -> None:
     wanted = """white-cement grey-cement silica-fume metakaolin ground-glass-pozzolan slag silica-sand silica-sand-fine
         coated-eps-bead uncoated-eps-bead expanded-glass perlite hollow-microspheres ar-glass-chopped
         ar-glass-chopped-long pva-chopped ar-glass-scrim blended-admixture-powder superplasticizer-powder
@@ -220,7 +220,7 @@ FRESH_LB_FT3 = {
 
 
 @pytest.mark.parametrize("name", MIXES)
-def test_each_mix_weighs_what_its_kind_weighs(name: str) -> None:
+def test_each_mix_has_the_density_of_its_kind(name: str) -> None:
     made = make(Mix(name=name, **_whole(name)), _materials())
     low, high = FRESH_LB_FT3[name]
     assert low <= made.fresh_density_kg_m3 / LB_FT3 <= high
@@ -228,7 +228,7 @@ def test_each_mix_weighs_what_its_kind_weighs(name: str) -> None:
 
 
 @pytest.mark.parametrize("name", MIXES)
-def test_no_mix_of_the_catalog_is_warned_of_its_doses(name: str) -> None:
+def test_no_mix_of_the_catalog_gives_a_warning_about_dosages(name: str) -> None:
     warnings = make(Mix(name=name, **_whole(name)), _materials()).warnings
     assert [each for each in warnings if each.id != "absorbent-aggregate"] == []
 
@@ -248,14 +248,14 @@ def test_each_mix_names_materials_of_the_right_kind(name: str) -> None:
     assert MATERIALS[whole["reference_sand"]]["kind"] == "sand"
 
 
-def test_air_follows_the_method() -> None:
+def test_air_content_follows_the_placing_method() -> None:
     # common practice: poured 3 to 4 %, sprayed 4 to 6 %, hand-packed 6 to 10 %
     for name in MIXES:
         low, high = (0.04, 0.06) if "face" in name else (0.03, 0.04) if "solid" in name else (0.06, 0.10)
         assert low <= _whole(name)["air"] <= high
 
 
-def test_face_coats_hold_neither_bead_nor_fibre_and_white_ones_no_silica_fume() -> None:
+def test_face_coats_hold_neither_beads_nor_fiber_and_white_ones_no_silica_fume() -> None:
     for name in MIXES:
         whole = _whole(name)
         if name.startswith("face"):
@@ -265,7 +265,7 @@ def test_face_coats_hold_neither_bead_nor_fibre_and_white_ones_no_silica_fume() 
             assert ("darkens" in traits) == ("white-cement" not in whole["cementitious"])
 
 
-def test_catalog_materials_make_the_worked_batch() -> None:
+def test_catalog_materials_make_the_batch_worked_by_hand() -> None:
     # common practice: 45 lb cement, 5 lb fume, 25 lb sand, 1.75 lb admixture, 17 lb water, 3 lb fibre on 100 lb counted
     mix = Mix(
         name="worked batch",
@@ -320,12 +320,12 @@ def test_the_assumed_cement_gives_the_printed_heat() -> None:
     assert sum(cement[name] for name in heat) <= 1.0
 
 
-def test_payment_steps_make_up_the_total() -> None:
+def test_payment_steps_add_up_to_the_total() -> None:
     quote = SHOP["workshop"]["quote"]
     assert quote["deposit"] + quote["before_delivery"] + quote["on_install"] == pytest.approx(1.0)
 
 
-def test_consumables_that_a_workshop_uses_are_in_the_catalog() -> None:
+def test_the_consumables_that_a_shop_uses_are_in_the_catalog() -> None:
     sold_by = {"form-area": "area", "finished-area": "area", "edge-length": "length", "piece": "pieces"}
     for name, use in SHOP["workshop"]["consumables"].items():
         assert MATERIALS[name]["kind"] == "consumable"

@@ -38,7 +38,7 @@ def test_every_condition_is_used_and_every_caution_has_its_source():
     assert {caution.severity for caution in CATALOG} == set(SEVERITIES)
 
 
-def test_a_small_tested_piece_without_hazard_has_the_deferral_alone():
+def test_a_small_tested_piece_without_hazards_has_only_the_deferral():
     assert ids(PLAIN) == {"who-governs"}
 
 
@@ -106,7 +106,7 @@ def test_each_condition_shows_its_cautions_and_no_others(changes, shown):
     assert ids(facts) == {"who-governs"} | shown
 
 
-def test_polystyrene_near_heat_and_solvents():
+def test_polystyrene_near_heat_and_solvents_has_its_cautions():
     always = {"who-governs", "polystyrene-fire-load", "polystyrene-dust"}
 
     def shown(**changes: object) -> set[str]:
@@ -122,7 +122,7 @@ def test_polystyrene_near_heat_and_solvents():
     assert shown(cut_on_site=True) == {"polystyrene-solvents", "silica-cutting", "wet-grinding"}
 
 
-def test_reasons_say_why_with_the_figure():
+def test_reasons_state_the_figure():
     heavy = Facts(use="panel", mass_high_kg=151.26, crew=None, narrowest_rail_m=0.06, overhang_m=0.2, carry_m=30.0)
     assert reason(heavy, "lift-mechanical") == "up to 334 lb"
     assert reason(heavy, "lift-mechanical", METRIC) == "up to 152 kg"
@@ -143,7 +143,7 @@ def test_reasons_say_why_with_the_figure():
     )
 
 
-def test_a_caution_names_the_weight_and_the_gear_that_it_is_about():
+def test_a_caution_names_its_weight_and_its_gear():
     planters = {
         mark: Facts(use="planter", mass_high_kg=100.0, full_high_kg=full_kg, strength_tested=True)
         for mark, full_kg in (("P1", 303.0), ("P2", 250.0))
@@ -157,7 +157,7 @@ def test_a_caution_names_the_weight_and_the_gear_that_it_is_about():
 
 
 @pytest.mark.parametrize("language", LANGUAGES)
-def test_every_caution_has_its_words_and_its_reason_in_every_language(language: str):
+def test_every_caution_has_its_text_and_its_reason_in_every_language(language: str):
     entries = catalog(language).entries
     for caution in CATALOG:
         assert re.search(r"^ +\.why = .", entries[f"caution-{caution.id}"], re.MULTILINE), caution.id
@@ -171,7 +171,7 @@ def test_no_caution_names_a_unit_of_the_other_system():
             assert not re.search(r"\d ?(kg|lb|mm|in|ft|m|°C|°F|K)\b", text.replace("µg/m³", "")), id
 
 
-def test_cautions_of_a_job_name_their_pieces_and_dangers_come_first():
+def test_cautions_of_a_job_name_their_pieces_and_list_dangers_first():
     job = {
         "C1": Facts(use="other", mass_high_kg=60.0, crew=3, strength_tested=True),
         "C2": Facts(use="other", mass_high_kg=400.0, crew=None, strength_tested=True),
@@ -188,7 +188,7 @@ def test_cautions_of_a_job_name_their_pieces_and_dangers_come_first():
     assert severities == sorted(severities)
 
 
-def test_published_limits_stand_in_the_texts():
+def test_the_texts_state_the_published_limits():
     # source: 29 CFR 1910.1053, 29 CFR 1926.704, 49 CFR 393.106 (read)
     by_id = {caution.id: caution for caution in CATALOG}
     bead = Facts(use="other", mass_high_kg=1.0, polystyrene=BEAD)
@@ -202,7 +202,7 @@ def test_published_limits_stand_in_the_texts():
     assert "half of the cargo" in IMPERIAL("caution-tie-down")
 
 
-def test_a_faulty_catalog_is_told_in_one_line_a_fault_all_at_once():
+def test_a_faulty_catalog_is_refused_with_one_line_per_fault():
     text = """
     [[caution]]
     id = "one"
@@ -232,7 +232,7 @@ def test_a_faulty_catalog_is_told_in_one_line_a_fault_all_at_once():
     ]
 
 
-def test_a_catalog_that_is_no_toml_or_no_list_is_refused():
+def test_a_catalog_that_is_not_toml_or_not_a_list_is_refused():
     with pytest.raises(InputError, match="not readable as TOML"):
         cautions_from_toml("[[caution")
     with pytest.raises(InputError, match="caution: is not a list of tables"):

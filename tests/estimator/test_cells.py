@@ -41,7 +41,7 @@ MM = "\t".join(HEAD) + "\nTür\t2\tslab\t1200 mm\t600 mm\t25 mm\n"
 
 @pytest.mark.parametrize("encoding", ["utf-8", "utf-8-sig", "utf-16", "utf-16-le", "utf-16-be"])
 @pytest.mark.parametrize("ending", ["\n", "\r\n", "\r"])
-def test_a_pasted_table_is_read_in_every_unicode(write_job: Write, encoding: str, ending: str) -> None:
+def test_a_pasted_table_is_read_in_every_unicode_encoding(write_job: Write, encoding: str, ending: str) -> None:
     marks = {"utf-16-le": b"\xff\xfe", "utf-16-be": b"\xfe\xff"}
     content = marks.get(encoding, b"") + MM.replace("\n", ending).encode(encoding)
     reading = read(write_job, "tops.txt", content)
@@ -60,7 +60,7 @@ def test_windows_text_is_read_with_a_warning(write_job: Write) -> None:
 @pytest.mark.parametrize(
     "content", [b"mark,quantity\n\x81\x8d\xff,1\n", b"mark\0,quantity\n", "mark".encode("utf-16-le")]
 )
-def test_what_is_no_text_is_one_line(write_job: Write, content: bytes) -> None:
+def test_a_file_that_is_not_text_is_refused_in_one_line(write_job: Write, content: bytes) -> None:
     assert lines(read(write_job, "tops.csv", content)) == ["tops.csv: The file is not text. Save it as UTF-8."]
 
 
@@ -83,7 +83,7 @@ def test_a_decimal_comma_is_read_where_no_comma_parts_columns(write_job: Write, 
     assert sizes(read(write_job, "tops.csv", table(rows, delimiter))) == [pytest.approx((1.2005, 0.6, 0.0254))]
 
 
-def test_a_comma_in_the_users_own_words_is_no_decimal_sign(write_job: Write) -> None:
+def test_a_comma_in_text_is_no_decimal_sign(write_job: Write) -> None:
     rows = "A;1;slab;1200.5 mm;600 mm;25.4 mm;2,5 m up"
     reading = read(write_job, "tops.csv", table(rows, head=[*HEAD, "note"]))
     assert sizes(reading) == [pytest.approx((1.2005, 0.6, 0.0254))]
@@ -232,7 +232,7 @@ def ods_piece(*lengths: str) -> str:
 LENGTHS = (number(1200.125, "1.200,1 mm"), number(24, "24 in"), number(25, "25 mm"))
 
 
-def test_units_in_the_formats_of_cells_are_read_from_all_workbooks(write_job: Write) -> None:
+def test_units_in_cell_formats_are_read_from_every_kind_of_workbook(write_job: Write) -> None:
     cells = ["A", 2, "slab", 1200.125, 24, 25]
     formats = {2: '0" pcs"', **dict(zip((4, 5, 6), FORMATS, strict=True))}
     expected = [pytest.approx((1.200125, 24 * INCH, 0.025))]
@@ -256,7 +256,7 @@ def test_units_in_the_formats_of_cells_are_read_from_all_workbooks(write_job: Wr
     ],
 )
 @pytest.mark.parametrize(("name", "write"), [("a.xlsx", xlsx), ("a.xls", xls)])
-def test_a_format_that_hides_what_the_cell_holds_is_refused(
+def test_a_cell_format_that_hides_the_number_is_refused(
     write_job: Write, name: str, write: Callable[[list[Any], dict[int, str]], bytes], form: str, said: str
 ) -> None:
     content = write(["A", 2, "slab", 1200, "600 mm", "25 mm"], {4: form})
@@ -282,7 +282,7 @@ def test_a_cell_that_shows_another_number_than_it_holds_is_refused(write_job: Wr
     assert line.startswith("a.ods: row 2, piece A, shape.length: ")
 
 
-def test_formulas_errors_and_dates_are_one_line_each_in_every_workbook(write_job: Write) -> None:
+def test_formulas_errors_and_dates_are_refused_in_one_line_each_in_every_workbook(write_job: Write) -> None:
     cells = ["A", "=1+1", "slab", "1200 mm", "600 mm", date(2026, 3, 4)]
     for name, content in (("a.xlsx", xlsx(cells, {})), ("a.xls", xls(cells, {}))):
         first, second = lines(read(write_job, name, content))
@@ -301,7 +301,7 @@ def test_formulas_errors_and_dates_are_one_line_each_in_every_workbook(write_job
         assert said in line
 
 
-def test_a_formula_over_many_cells_without_a_result_is_one_line(write_job: Write) -> None:
+def test_a_formula_over_many_cells_without_a_result_is_refused_in_one_line(write_job: Write) -> None:
     formula = ArrayFormula("B2:B2", "=SUM(A1:A1*1)")
     (line,) = lines(read(write_job, "a.xlsx", xlsx(["A", formula, "slab", "1200 mm", "600 mm", "25 mm"], {})))
     assert "Cell B2 has the formula =SUM(A1:A1*1) without a result" in line
@@ -320,7 +320,7 @@ def test_a_million_filled_rows_are_refused_before_they_are_parsed(write_job: Wri
     assert line.startswith("a.xlsx: has more than 100,000 rows")
 
 
-def test_a_sheet_of_an_ods_is_chosen_by_name_and_linked_copies_are_none(write_job: Write) -> None:
+def test_a_sheet_of_an_ods_is_chosen_by_name_and_linked_copies_do_not_count(write_job: Write) -> None:
     notes = f'<table:table table:name="Notes">{text_row(["nothing", "here"])}</table:table>'
     link = f"<table:dde-links><table:dde-link>{notes}</table:dde-link></table:dde-links>"
     content = ods(text_row(HEAD) + ods_piece(*LENGTHS), notes + link)
@@ -331,7 +331,7 @@ def test_a_sheet_of_an_ods_is_chosen_by_name_and_linked_copies_are_none(write_jo
     assert "has no head row" in line
 
 
-def test_rows_that_repeat_are_pieces_that_repeat(write_job: Write) -> None:
+def test_repeated_rows_are_repeated_pieces(write_job: Write) -> None:
     row = ods_piece(*LENGTHS).replace("<table:table-row>", '<table:table-row table:number-rows-repeated="2">')
     found = lines(read(write_job, "a.ods", ods(text_row(HEAD) + row)))
     assert len(found) == 1
@@ -348,12 +348,12 @@ def test_rows_that_repeat_are_pieces_that_repeat(write_job: Write) -> None:
         (text_row(HEAD) + "<table:table-row>", "cannot be read as ODS (XMLSyntaxError"),
     ],
 )
-def test_an_ods_that_is_hostile_or_damaged_is_one_line(write_job: Write, rows: str, said: str) -> None:
+def test_a_hostile_or_damaged_ods_is_refused_in_one_line(write_job: Write, rows: str, said: str) -> None:
     (line,) = lines(read(write_job, "a.ods", ods(rows)))
     assert said in line
 
 
-def test_entities_in_an_ods_are_one_line(write_job: Write) -> None:
+def test_entities_in_an_ods_are_refused_in_one_line(write_job: Write) -> None:
     content = ods(text_row(HEAD))
     with zipfile.ZipFile(BytesIO(content)) as old, zipfile.ZipFile(new := BytesIO(), "w") as archive:
         xml = old.read("content.xml").replace(
@@ -366,7 +366,9 @@ def test_entities_in_an_ods_are_one_line(write_job: Write) -> None:
 
 
 @pytest.mark.parametrize(("row", "column", "fault"), [(65535, 255, "has 256 columns"), (65535, 0, None)])
-def test_one_cell_in_a_far_corner_of_an_xls_costs_little(write_job: Write, row: int, column: int, fault: str) -> None:
+def test_a_single_cell_in_a_far_corner_of_an_xls_costs_little(
+    write_job: Write, row: int, column: int, fault: str
+) -> None:
     book = xlwt.Workbook()
     sheet = book.add_sheet("Tops")
     for at, name in enumerate(HEAD):
@@ -378,7 +380,7 @@ def test_one_cell_in_a_far_corner_of_an_xls_costs_little(write_job: Write, row: 
     assert [fault in line for line in found] == ([True] if fault else [])
 
 
-def test_a_workbook_is_known_by_what_it_holds(write_job: Write) -> None:
+def test_a_workbook_is_recognized_by_its_content(write_job: Write) -> None:
     content = xlsx(["A", 2, "slab", "1200 mm", "600 mm", "25 mm"], {})
     assert len(read(write_job, "a.xls", content).sound().pieces) == 1
     assert sizes(read(write_job, "a.xls", MM.encode("utf-16"))) == [(1.2, 0.6, 0.025)]  # text under that name

@@ -69,7 +69,7 @@ def test_the_curve_passes_through_the_rows(done: Estimate) -> None:
     assert np.all(np.diff(comparison.curve_job_kg) < 0.0)
 
 
-def test_the_document_tells_bands_stops_and_the_three_ways_of_replacing(done: Estimate) -> None:
+def test_the_document_has_bands_stops_and_the_three_ways_of_replacing_sand(done: Estimate) -> None:
     document = to_document(done, workings=True)
     json.dumps(document, allow_nan=False)
     face, back = sorted(document["mixes"], key=lambda mix: mix["name"] == "backer-45")
@@ -100,7 +100,7 @@ SEEN = '[mixes.backer-45]\nbased_on = "backer-45"\ncolour_group = "bar"\n'
         ('"900 lb"', "", 900.0),  # one lot that covers the job
     ],
 )
-def test_leftovers_of_another_lot_do_not_count_for_a_colour_group(
+def test_leftovers_of_another_lot_do_not_count_for_a_color_group(
     write_job: Write, stock: str, lots: str, counted_lb: float
 ) -> None:
     done = estimate_file(write_job(JOB + SEEN + f"[stock]\nwhite-cement = {stock}\n[lots]\n{lots}\n"))
@@ -111,7 +111,7 @@ def test_leftovers_of_another_lot_do_not_count_for_a_colour_group(
     assert any(warning.id == "stock-of-another-lot" for warning in done.warnings) == (left_out > 0.0)
 
 
-def test_beads_and_jobs_without_a_colour_group_count_every_lot(write_job: Write) -> None:
+def test_beads_and_jobs_without_a_color_group_count_every_lot(write_job: Write) -> None:
     text = JOB + SEEN + '[stock]\ncoated-eps-bead = { mass = "1 lb", lot = "A" }\n[lots]\ncoated-eps-bead = "B"\n'
     done = estimate_file(write_job(text))
     assert done.stock.on_hand_kg["coated-eps-bead"] == pytest.approx(POUND_KG)
@@ -119,7 +119,7 @@ def test_beads_and_jobs_without_a_colour_group_count_every_lot(write_job: Write)
     assert plain.stock.on_hand_kg["white-cement"] == pytest.approx(POUND_KG)
 
 
-def test_mixes_of_one_colour_group_that_differ_are_warned_of(write_job: Write) -> None:
+def test_unlike_mixes_in_a_color_group_give_a_warning(write_job: Write) -> None:
     wetter = '[mixes.wet]\nbased_on = "backer-45"\ncolour_group = "bar"\nwater_cementitious = 0.37\n'
     piece = TWO_LAYERS.replace('mix = "face"', 'mix = "wet"')
     done = estimate_file(write_job(JOB + piece + SEEN + wetter))
@@ -130,13 +130,13 @@ def test_mixes_of_one_colour_group_that_differ_are_warned_of(write_job: Write) -
     )
 
 
-def test_each_batch_has_a_line_for_the_lot_of_what_colours_it(write_job: Write) -> None:
+def test_each_batch_has_a_line_for_the_lot_of_its_coloring_materials(write_job: Write) -> None:
     document = to_document(estimate_file(write_job(JOB + '[lots]\nwhite-cement = "B"\n')))
     (batch,) = document["batches"]
     assert batch["lots"] == {"white-cement": "B", "metakaolin": None, "silica-sand": None}
 
 
-def test_the_summary_says_untested_and_how_far_a_density_may_be_off(
+def test_the_summary_says_untested_and_how_far_off_a_density_may_be(
     write_job: Write, capsys: pytest.CaptureFixture[str]
 ) -> None:
     tested = '[mixes.backer-45]\nbased_on = "backer-45"\nfirst_crack_strength = "6 MPa"\n'

@@ -32,7 +32,7 @@ def modelled(kind, blend, analysis=None, water_cementitious=0.34) -> Hydration:
     return curve
 
 
-def test_degree_starts_at_nothing_and_never_falls():
+def test_degree_of_hydration_starts_at_zero_and_never_falls():
     curve = modelled("grey", PLAIN)
     degrees = curve.degree(np.array([0.0, 0.01, 1.0, 10.0, 100.0, 1e6]))
     assert degrees[0] == 0.0
@@ -54,7 +54,7 @@ def test_slag_and_fly_ash_change_the_curve_as_printed():
     assert ultimate_degree(0.60, slag=0.8) == 1.0
 
 
-def test_silica_fume_and_unknown_pozzolans_in_the_heat():
+def test_silica_fume_and_unknown_pozzolans_add_their_heat():
     # source: Riding et al. 2012, 330 J/g silica fume, from memory
     plain_heat = heat_of_blend(ASSUMED_CEMENT, PLAIN)
     assert heat_of_blend(ASSUMED_CEMENT, Blend(cement=0.9, silica_fume=0.1)) == approx(0.9 * plain_heat + 33_000.0)
@@ -65,7 +65,7 @@ def test_silica_fume_and_unknown_pozzolans_in_the_heat():
     assert message("curing-pozzolan", pozzolan_share=0.2) in unknown.flags
 
 
-def test_what_is_outside_the_data_is_never_silent():
+def test_a_value_outside_the_data_is_always_flagged():
     assert message("curing-white-cement") in modelled("white", PLAIN).flags
     assert [flag.id for flag in modelled("grey", PLAIN).flags] == ["curing-assumed-cement"]
     (low,) = modelled("white", PLAIN, WHITE).flags
@@ -78,7 +78,7 @@ def test_what_is_outside_the_data_is_never_silent():
 
 
 @pytest.mark.parametrize("kind", ["calcium-sulfoaluminate", "calcium-aluminate"])
-def test_cements_of_another_kind_get_no_figure(kind):
+def test_cements_outside_the_model_get_no_figure(kind):
     told = hydration_of(kind, PLAIN, 0.34)
     assert isinstance(told, Unmodelled)
     said = PLAIN_WORDS.text(told.reason)
@@ -101,7 +101,7 @@ def test_activation_energy_is_not_extrapolated_to_white_cement():
         ({"blaine_m2_kg": 3700.0}, r"cement-fineness \(value_m2_kg = 3700\.0"),
     ],
 )
-def test_refuses_impossible_analyses(changes, said):
+def test_impossible_analyses_are_refused(changes, said):
     with pytest.raises(ValueError, match=said):
         replace(ASSUMED_CEMENT, **changes)
 
@@ -116,12 +116,12 @@ def test_refuses_impossible_analyses(changes, said):
         ({"cement": 0.8, "fly_ash": 0.2, "fly_ash_cao": 10.0}, "blend-fly-ash-range \\(fly_ash_cao = 10"),
     ],
 )
-def test_refuses_impossible_blends(shares, said):
+def test_impossible_blends_are_refused(shares, said):
     with pytest.raises(ValueError, match=said):
         Blend(**shares)
 
 
-def test_refuses_impossible_water():
+def test_impossible_water_is_refused():
     with pytest.raises(ValueError, match=r"heat-water-ratio"):
         ultimate_degree(34.0)
 

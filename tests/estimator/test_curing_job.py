@@ -48,7 +48,7 @@ def curing_of(document: Document, mark: str) -> dict[str, Any]:
 
 
 @pytest.mark.parametrize("mix", ["backer-45", "backer-45-acrylic", "backer-0", "face"])
-def test_a_half_inch_sheet_in_a_shop_at_80_f_goes_under_plastic_and_tarp_for_16_hours(
+def test_a_half_inch_sheet_in_a_shop_at_80_f_goes_under_plastic_and_curing_blanket_for_16_hours(
     write_job: Write, mix: str
 ) -> None:
     # common practice
@@ -62,7 +62,7 @@ def test_a_half_inch_sheet_in_a_shop_at_80_f_goes_under_plastic_and_tarp_for_16_
 
 
 @pytest.mark.parametrize("mix", ["backer-45", "backer-45-acrylic", "backer-0", "face"])
-def test_an_inch_and_a_half_in_the_same_weather_must_not_have_the_tarp(write_job: Write, mix: str) -> None:
+def test_an_inch_and_a_half_in_the_same_weather_must_not_have_the_curing_blanket(write_job: Write, mix: str) -> None:
     # common practice
     document = to_document(estimated(write_job(HEAD.replace("backer-45", mix) + slab("A", "1-1/2 in") + WARM_SHOP)))
     curing = curing_of(document, "A")
@@ -72,7 +72,7 @@ def test_an_inch_and_a_half_in_the_same_weather_must_not_have_the_tarp(write_job
     assert curing["cool_or_layers"]["answer"] is False
 
 
-def test_in_winter_heat_is_added_and_its_caution_told(write_job: Write) -> None:
+def test_in_winter_heat_is_added_and_its_caution_given(write_job: Write) -> None:
     # common practice
     winter = '[cure]\nroom = "45 °F"\nmix_temperature = "60 °F"\n'
     done = estimated(write_job(HEAD + slab("A", "1/2 in") + winter))
@@ -83,7 +83,7 @@ def test_in_winter_heat_is_added_and_its_caution_told(write_job: Write) -> None:
     assert any("Add heat" in PLAIN.text(warning.text) for warning in done.warnings)
 
 
-def test_a_hot_thick_piece_is_cooled_or_layered_and_its_caution_told(write_job: Write) -> None:
+def test_a_hot_thick_piece_is_cooled_or_layered_and_its_caution_given(write_job: Write) -> None:
     # common practice
     summer = '[cure]\nroom = "100 °F"\nmix_temperature = "90 °F"\n'
     done = estimated(write_job(HEAD + slab("A", "3 in") + summer))
@@ -97,7 +97,7 @@ def test_a_hot_thick_piece_is_cooled_or_layered_and_its_caution_told(write_job: 
 # --- sections --------------------------------------------------------------------------------------------------------
 
 
-def test_the_thickest_section_forbids_the_tarp_that_the_thinnest_would_have(write_job: Write) -> None:
+def test_the_thickest_section_forbids_the_curing_blanket_that_the_thinnest_would_have(write_job: Write) -> None:
     drop = ', drop_edges = [{ sides = ["front"], height = "4 in", thickness = "1-1/2 in" }] }'
     edged = slab("A", "1/2 in").replace(" }\n", drop + "\n")
     document = to_document(estimated(write_job(HEAD + edged + slab("B", "1/2 in") + slab("C", "1-1/2 in") + WARM_SHOP)))
@@ -170,7 +170,7 @@ def test_a_solid_without_a_thickness_heats_by_its_largest_sphere_and_cools_by_it
     assert not any("names no thickness" in PLAIN.text(warning.text) for warning in told.warnings)
 
 
-def test_layers_are_averaged_by_their_thickness(write_job: Write) -> None:
+def test_layers_are_averaged_by_thickness(write_job: Write) -> None:
     # first principles: of 3/4 in, 1/8 in is face and 5/8 in is back
     layers = 'layers = [{ mix = "face", thickness = "1/8 in", method = "spray" }, { mix = "fumed" }]'
     fumed = """
@@ -198,7 +198,7 @@ cementitious = { white-cement = 0.9, silica-fume = 0.1 }
     assert curing_of(document, "A")["wet_cure"]["answer"] is False
 
 
-def test_one_layer_without_curing_polymer_keeps_the_whole_piece_damp(write_job: Write) -> None:
+def test_a_layer_without_curing_polymer_keeps_the_whole_piece_damp(write_job: Write) -> None:
     # common practice: 5 to 6 % of solids and more need no wet cure
     layers = 'layers = [{ mix = "face", thickness = "1/8 in", method = "spray" }, { mix = "backer-45" }]'
     curing = curing_of(to_document(estimated(write_job(HEAD + slab("A", "3/4 in", layers)))), "A")
@@ -231,9 +231,7 @@ def of_cement(blend: str, more: str = "") -> str:
         ),
     ],
 )
-def test_a_cement_that_the_model_does_not_know_has_no_temperature(
-    write_job: Write, blend: str, more: str, said: str
-) -> None:
+def test_a_cement_outside_the_model_has_no_temperature(write_job: Write, blend: str, more: str, said: str) -> None:
     done = estimated(write_job(of_cement(blend, more)))
     curing = curing_of(to_document(done), "A")
     assert curing["modelled"] is False
@@ -252,7 +250,7 @@ def test_a_cement_that_the_model_does_not_know_has_no_temperature(
         ("{ grey-cement = 0.85, silica-fume = 0.15 }", "Silica fume is 15%"),
     ],
 )
-def test_what_lies_outside_the_data_is_warned_of_and_not_taken_as_ordinary(
+def test_a_cement_outside_the_data_gives_a_warning_and_does_not_count_as_ordinary(
     write_job: Write, blend: str, said: str
 ) -> None:
     done = estimated(write_job(of_cement(blend)))
@@ -260,13 +258,13 @@ def test_what_lies_outside_the_data_is_warned_of_and_not_taken_as_ordinary(
     assert any(said in PLAIN.text(warning.text) for warning in done.warnings)
 
 
-def test_an_ordinary_cement_is_said_to_be_assumed_but_not_warned_of(write_job: Write) -> None:
+def test_an_assumed_ordinary_cement_is_stated_without_a_warning(write_job: Write) -> None:
     done = estimated(write_job(of_cement("{ grey-cement = 0.90, silica-fume = 0.10 }")))
     assert any("ordinary portland cement is assumed" in flag for flag in curing_of(to_document(done), "A")["flags"])
     assert not any(warning.id == "heat-model-limits" for warning in done.warnings)
 
 
-def test_a_mill_analysis_takes_the_place_of_the_assumed_cement(write_job: Write) -> None:
+def test_a_mill_certificate_replaces_the_assumed_cement(write_job: Write) -> None:
     own = f"[materials.white-cement]\nanalysis = {{ {ANALYSIS} }}\n"
     assumed = curing_of(to_document(estimated(write_job(of_cement("{ white-cement = 1.0 }")))), "A")
     known = curing_of(to_document(estimated(write_job(of_cement("{ white-cement = 1.0 }", own)))), "A")
@@ -278,7 +276,7 @@ def test_a_mill_analysis_takes_the_place_of_the_assumed_cement(write_job: Write)
     assert any("C4AF 0.01 is below" in flag for flag in known["flags"])
 
 
-def test_pozzolans_are_told_apart_by_what_is_known_of_their_heat(write_job: Write) -> None:
+def test_pozzolans_are_modeled_by_their_known_heat(write_job: Write) -> None:
     def heat(blend: str, more: str = "") -> dict[str, Any]:
         heat: dict[str, Any] = curing_of(to_document(estimated(write_job(of_cement(blend, more)))), "A")["heat"]
         return heat
@@ -297,7 +295,7 @@ def test_pozzolans_are_told_apart_by_what_is_known_of_their_heat(write_job: Writ
 # --- the workshop's figures and the kernels' own constants -----------------------------------------------------------
 
 
-def test_the_catalog_holds_what_its_sources_print(write_job: Write) -> None:
+def test_the_catalog_holds_the_figures_that_its_sources_print(write_job: Write) -> None:
     shop = read_job(write_job(HEAD + slab("A", "1 in"))).sound().workshop
     for name in (field.name for field in fields(CuringSettings)):
         # 55 °F is printed as 13 °C, 40 °F as 5 °C, 0.2 lb/ft²h as 1.0 kg/m²h
@@ -312,7 +310,7 @@ def test_the_catalog_holds_what_its_sources_print(write_job: Write) -> None:
     assert 0.0 < SILICA_FUME_FROM < 0.10
 
 
-def test_a_limit_that_the_workshop_sets_rules_and_says_that_it_is_its_own(write_job: Write) -> None:
+def test_a_limit_of_the_shop_applies_and_is_named_as_its_own(write_job: Write) -> None:
     usual = to_document(estimated(write_job(HEAD + slab("A", "1/2 in") + WARM_SHOP)))
     strict = '[workshop.curing]\npeak_most = "50 °C"\n'
     own = to_document(estimated(write_job(HEAD + slab("A", "1/2 in") + WARM_SHOP + strict)))
@@ -332,7 +330,7 @@ def test_a_limit_that_the_workshop_sets_rules_and_says_that_it_is_its_own(write_
         ('strip_from = "8 h"\nstrip_to = "9 h"', True, "Not strong enough to strip within 9 h"),
     ],
 )
-def test_cold_is_judged_by_the_limits_of_the_workshop(write_job: Write, own: str, heat: bool, why: str) -> None:
+def test_cold_is_judged_by_the_limits_of_the_shop(write_job: Write, own: str, heat: bool, why: str) -> None:
     cool = '[cure]\nroom = "64 °F"\nmix_temperature = "66 °F"\n'
     document = to_document(estimated(write_job(HEAD + slab("A", "1/2 in") + cool + f"[workshop.curing]\n{own}\n")))
     verdict = curing_of(document, "A")["add_heat"]
@@ -340,7 +338,7 @@ def test_cold_is_judged_by_the_limits_of_the_workshop(write_job: Write, own: str
     assert why in verdict["why"]
 
 
-def test_a_piece_has_its_own_room_and_cover_before_the_job_and_the_workshop(write_job: Write) -> None:
+def test_room_and_cover_of_a_piece_go_before_those_of_the_job_and_the_shop(write_job: Write) -> None:
     own = 'cure = { room = "95 °F", tarp_resistance = "0.2 m^2*K/W", uncovered = "0 min" }'
     shop = '[workshop.curing]\nroom = "60 °F"\nhumidity = 0.30\n'
     document = to_document(
@@ -355,7 +353,7 @@ def test_a_piece_has_its_own_room_and_cover_before_the_job_and_the_workshop(writ
     assert b["covers"][1]["top_r_m2k_w"] == approx(0.51)
 
 
-def test_a_tarp_is_written_as_its_label_has_it(write_job: Write) -> None:
+def test_a_curing_blanket_is_entered_as_on_its_label(write_job: Write) -> None:
     own = 'cure = { tarp_resistance = "2.8 h*ft^2*degF/Btu" }'  # R-2.8
     document = to_document(estimated(write_job(HEAD + slab("A", "1/2 in", own))))
     # first principles: 1 h·ft²·°F/Btu is 0.3048² · 3600 · 5/9 / 1055.056 m²K/W
@@ -363,7 +361,7 @@ def test_a_tarp_is_written_as_its_label_has_it(write_job: Write) -> None:
     assert curing_of(document, "A")["covers"][1]["top_r_m2k_w"] == approx(0.01 + in_si)
 
 
-def test_what_is_cast_in_may_make_a_piece_thinner_than_its_sections(write_job: Write) -> None:
+def test_an_insert_may_make_a_piece_thinner_than_its_sections(write_job: Write) -> None:
     core = 'inserts = [{ name = "foam core", displaces = "0.2 ft^3", mass = "0.3 lb" }]'
     flags = curing_of(to_document(estimated(write_job(HEAD + slab("A", "1-1/2 in", core)))), "A")["flags"]
     assert any("thinner in places" in flag for flag in flags)
@@ -384,7 +382,7 @@ KEYS = """modelled sections room cover covered_h insulate add_heat cool_or_layer
     after_stripping peak_c peak_time_h difference_k coldest_c strength_at_strip covers evaporation heat flags trace"""
 
 
-def test_the_document_tells_the_whole_cure_and_plots_one_hot_and_one_cold_side(write_job: Write) -> None:
+def test_the_document_has_the_whole_cure_and_a_trace_of_the_hot_and_the_cold_side(write_job: Write) -> None:
     document = to_document(estimated(write_job(HEAD + slab("A", "1/2 in") + slab("B", "1/2 in") + slab("C", "1 in"))))
     a, b, c = (curing_of(document, mark) for mark in "ABC")
     assert set(KEYS.split()) == set(a)
@@ -400,7 +398,7 @@ def test_the_document_tells_the_whole_cure_and_plots_one_hot_and_one_cold_side(w
     json.loads(to_json(document))
 
 
-def test_above_90_degrees_the_document_says_over_the_limit_and_draws_nothing(write_job: Write) -> None:
+def test_above_90_degrees_the_document_says_over_the_limit_and_has_no_trace(write_job: Write) -> None:
     summer = '[cure]\nroom = "100 °F"\nmix_temperature = "95 °F"\n'
     document = to_document(estimated(write_job(HEAD + slab("A", "5 in") + summer)))
     curing = curing_of(document, "A")
@@ -412,7 +410,7 @@ def test_above_90_degrees_the_document_says_over_the_limit_and_draws_nothing(wri
     assert reasons["A"] == "peak is over the limit"
 
 
-def test_pours_say_who_strips_what_and_when(write_job: Write) -> None:
+def test_pours_state_who_strips_what_and_when(write_job: Write) -> None:
     document = to_document(estimated(write_job(HEAD + slab("A", "1/2 in", "quantity = 2\nforms = 2") + WARM_SHOP)))
     (pour,) = document["pours"]
     assert pour["crew"] == 2
@@ -455,7 +453,9 @@ def test_a_cover_keeps_a_share_of_the_adiabatic_rise_and_the_band_is_15_percent_
 # --- cost ------------------------------------------------------------------------------------------------------------
 
 
-def test_like_castings_are_run_once_whatever_their_number(write_job: Write, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_equal_castings_are_computed_once_whatever_their_number(
+    write_job: Write, monkeypatch: pytest.MonkeyPatch
+) -> None:
     cases: list[int] = []
     real = covers.heat_histories
 
@@ -477,7 +477,7 @@ def test_like_castings_are_run_once_whatever_their_number(write_job: Write, monk
     assert sum(cases) == 3 * 2 * 3  # and the same job again runs none
 
 
-def test_pieces_cure_together_as_each_does_alone(write_job: Write) -> None:
+def test_pieces_computed_together_cure_like_each_alone(write_job: Write) -> None:
     slab = 'shape = { kind = "slab", length = "4 ft", width = "2 ft", thickness = "3/4 in"'
     drop = slab + ', drop_edges = [{ sides = ["front"], height = "3 in", thickness = "1 in" }] }'
     faced = 'layers = [{ mix = "face", thickness = "1/8 in" }, { mix = "backer-45" }]'
@@ -567,7 +567,7 @@ def test_pieces_cure_together_as_each_does_alone(write_job: Write) -> None:
         ),
     ],
 )
-def test_what_cannot_be_is_told_in_one_line(write_job: Write, text: str, told: str) -> None:
+def test_an_impossible_cure_is_refused_in_one_line(write_job: Write, text: str, told: str) -> None:
     faults = read_job(write_job(HEAD + slab("A", "1 in") + text)).faults
     assert len(faults) == 1
     assert str(faults[0]).startswith(told)

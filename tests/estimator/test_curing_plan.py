@@ -47,7 +47,7 @@ MIX = MixHeat(CURVE, 700.0, 238.0, 1800.0, 1150.0, 0.9, 0.1, 0.05)
 MILD = room(room_c=20.0, placed_c=20.0)
 
 
-def test_verdicts_stand_on_the_unsafe_side():
+def test_verdicts_are_judged_on_the_unsafe_side():
     plan = curing_plan(0.03, MIX, room(room_c=26.7, placed_c=24.0))
     _, under = plan.compared
     low, nominal, high = under.peak.low_c, under.peak.nominal_c, under.peak.high_c
@@ -70,7 +70,7 @@ def test_each_figure_of_an_outcome_comes_from_its_unsafe_side():
     assert band.peak == PeakBand(weak.peak.low_c, band.peak.nominal_c, strong.peak.high_c)
 
 
-def test_every_limit_is_held():
+def test_every_limit_is_kept():
     well = curing_plan(0.02, MIX, MILD).chosen
     assert well is not None
     assert safe_when_hot(well, PRINTED)
@@ -83,7 +83,7 @@ def test_every_limit_is_held():
     assert not warm_enough(replace(well, earliest_demould_h=None), PRINTED)
 
 
-def test_above_90_degrees_no_number_is_given():
+def test_above_90_degrees_no_temperature_is_given():
     plan = curing_plan(0.10, MIX, room(room_c=32.0, placed_c=30.0))
     _, under = plan.compared
     assert under.peak.high_c is None
@@ -92,7 +92,7 @@ def test_above_90_degrees_no_number_is_given():
     assert str(PeakBand(61.2, 74.9, None)) == "61 °C / 75 °C / over the limit"
 
 
-def test_cement_outside_the_model_is_not_shown_to_be_safe():
+def test_cement_outside_the_model_does_not_count_as_safe():
     plan = curing_plan(0.0127, replace(MIX, hydration=hydration_of("calcium-sulfoaluminate", Blend(1.0), 0.34)), MILD)
     assert plan.cover_with_plastic.answer is True
     assert plan.insulate.answer is None
@@ -104,7 +104,7 @@ def test_cement_outside_the_model_is_not_shown_to_be_safe():
     assert plan.flags[0] == message("cure-unmodeled-cement", kind="calcium-sulfoaluminate")
 
 
-def test_flags_of_the_mix_come_through():
+def test_flags_of_the_mix_reach_the_plan():
     white = hydration_of("white", Blend(0.85, silica_fume=0.15), 0.34)
     plan = curing_plan(0.0127, replace(MIX, hydration=white, set_modified=True), MILD)
     assert {flag.id for flag in plan.flags} >= {
@@ -116,7 +116,7 @@ def test_flags_of_the_mix_come_through():
     }
 
 
-def test_water_lost_before_covering_is_pointed_out():
+def test_water_lost_before_covering_is_reported():
     windy = replace(MILD, humidity=0.30, wind_km_h=15.0, uncovered_h=1.0)
     thin = curing_plan(0.0127, MIX, windy)
     assert thin.drying is not None
@@ -135,7 +135,7 @@ def test_every_limit_names_its_source():
     assert curing_plan(0.02, MIX, MILD).limits == limits_of(PRINTED)
 
 
-def test_trace_can_be_plotted():
+def test_the_trace_can_be_plotted():
     chosen = curing_plan(0.02, MIX, MILD).chosen
     assert chosen is not None
     trace = chosen.trace
@@ -146,7 +146,7 @@ def test_trace_can_be_plotted():
     assert np.all(trace.low_c[rising] <= trace.high_c[rising] + 1e-9)
 
 
-def test_a_later_strength_is_stripped_later():
+def test_slower_strength_is_stripped_later():
     early, late = (curing_plan(0.0127, MIX, MILD, replace(PRINTED, strip_strength=f)) for f in (0.30, 0.50))
     assert early.earliest_demould_h is not None
     assert late.earliest_demould_h is not None
@@ -156,7 +156,7 @@ def test_a_later_strength_is_stripped_later():
     assert late.strip_h[0] == late.earliest_demould_h
 
 
-def test_a_frozen_piece_has_no_demould_age():
+def test_a_frozen_piece_has_no_strip_age():
     plan = curing_plan(0.0127, MIX, room(room_c=-10.0, placed_c=10.0))
     assert plan.earliest_demould_h is None
     assert plan.strip_h is None
@@ -205,7 +205,7 @@ def test_a_room_that_warms_the_thin_part_must_not_overheat_the_thick_one():
     assert together is None
 
 
-def test_plans_made_together_are_those_made_alone():
+def test_plans_made_together_equal_plans_made_alone():
     other = replace(MIX, hydration=hydration_of("calcium-aluminate", Blend(1.0), 0.34))
     castings = [Casting(0.008 + 0.004 * i, other if i % 5 == 2 else MIX, MILD) for i in range(20)]
     for plan, casting in zip(curing_plans(castings), castings, strict=True):
@@ -252,7 +252,7 @@ def test_an_outcome_is_the_same_to_the_last_bit_alone_together_and_kept(rows, pa
         assert figures(alone) == figures(kept)
 
 
-def test_no_more_outcomes_are_kept_than_fit(monkeypatch: pytest.MonkeyPatch):
+def test_no_more_outcomes_are_kept_than_fit_the_limit(monkeypatch: pytest.MonkeyPatch):
     monkeypatch.setattr(covers, "MOST_KEPT", 3)
     covers.KEPT.clear()
     trials = [
@@ -272,7 +272,7 @@ def test_no_more_outcomes_are_kept_than_fit(monkeypatch: pytest.MonkeyPatch):
     assert early.earliest_demould_h < late.earliest_demould_h  # other limits, another outcome
 
 
-def test_refuses_what_cannot_be():
+def test_impossible_plans_are_refused():
     with pytest.raises(ValueError, match=r"heat-share"):
         replace(MIX, curing_polymer_solids=6.0)
     with pytest.raises(ValueError, match="heat-free-water"):

@@ -39,7 +39,7 @@ def heat_through_faces_j_m2(history: HeatHistory, around: Surroundings) -> float
     return float(np.sum(np.diff(history.time_h) * 1800.0 * (flux[1:] + flux[:-1])))
 
 
-def test_energy_closes():
+def test_energy_is_conserved():
     run = case(thickness_m=0.075)
     history = heat_history(run)
     assert abs(history.energy_imbalance) < 1e-9
@@ -51,7 +51,7 @@ def test_energy_closes():
     assert history.released_j_m2 == approx(reachable * float(done @ weights), rel=1e-9)
 
 
-def test_energy_closes_with_unlike_faces():
+def test_energy_is_conserved_with_unlike_faces():
     run = Case(ThermalSlab(0.1, 1800.0, 1150.0, 0.6, 600.0), surroundings(30.0, 12.0, top_r=0.0, form_r=0.4), curve())
     history = heat_history(run)
     assert abs(history.energy_imbalance) < 1e-9
@@ -59,21 +59,21 @@ def test_energy_closes_with_unlike_faces():
     assert history.released_j_m2 - history.stored_j_m2 == approx(lost, rel=1e-3)
 
 
-def test_energy_closes_to_the_little_that_a_nearly_tight_slab_loses():
+def test_energy_is_conserved_in_a_nearly_sealed_slab():
     history = heat_history(case(0.3, 1000.0))
     left_over = history.released_j_m2 - history.lost_j_m2 - history.stored_j_m2
     assert 0.0 < history.lost_j_m2 < 1e-3 * history.released_j_m2
     assert abs(left_over) < 1e-6 * history.lost_j_m2
 
 
-def test_slowest_age_is_that_of_the_cold_face():
+def test_the_slowest_age_is_that_of_the_cold_face():
     run = Case(ThermalSlab(0.1, 1800.0, 1150.0, 0.4, 600.0), surroundings(20.0, 5.0, top_r=0.0, form_r=2.0), curve())
     history = heat_history(run)
     assert history.slowest_age_h == approx(history.equivalent_age_h[:, -1])
     assert history.slowest_age_h[-1] < 0.8 * history.equivalent_age_h[-1, 0]
 
 
-def test_step_converges_at_third_order_and_grid_at_second():
+def test_the_step_converges_at_third_order_and_the_grid_at_second():
     run = Case(ThermalSlab(0.15, 2100.0, 1150.0, 0.8, 900.0), surroundings(25.0, 25.0, 0.3, 0.3), curve())
 
     def core(step_h: float, nodes: int) -> np.ndarray:
@@ -89,13 +89,13 @@ def test_step_converges_at_third_order_and_grid_at_second():
     assert np.abs(core(0.1, 21) - core(0.025, 61)).max() < 0.1
 
 
-def test_search_grid_is_near_enough():
+def test_the_search_grid_is_fine_enough():
     for thickness, resistance in ((0.013, 0.5), (0.075, 0.0), (0.075, 0.5)):
         run = case(thickness, resistance)
         assert heat_history(run, step_h=0.2, nodes=11).peak_c == approx(heat_history(run).peak_c, abs=0.2)
 
 
-def test_cases_run_together_as_they_run_alone():
+def test_cases_run_together_like_each_alone():
     runs = [case(0.013, 0.5), case(0.075, inf), case(0.05, 0.0, placed_c=30.0, air_c=5.0)]
     for together, run in zip(heat_histories(runs), runs, strict=True):
         assert together.temperature_c == approx(heat_history(run).temperature_c, abs=1e-9)
@@ -106,7 +106,7 @@ def test_symmetric_faces_give_a_symmetric_profile():
     assert profile == approx(profile[:, ::-1], abs=1e-9)
 
 
-def test_difference_counts_a_surface_that_is_hotter_than_the_core():
+def test_the_difference_counts_a_surface_hotter_than_the_core():
     warmed = Case(ThermalSlab(0.1, 2000.0, 1150.0, 0.5, 0.0), surroundings(placed_c=5.0, air_c=35.0), None)
     history = heat_history(warmed)
     assert history.core_to_surface_k == approx(float((history.top_c - history.core_c).max()))
@@ -129,7 +129,7 @@ lower = {
     cementitious_kg_m3=lower["cementitious_kg_m3"],
     air_c=lower["air_c"],
 )
-def test_peak_rises_with_thickness_cover_cement_and_room(thickness_m, resistance, cementitious_kg_m3, air_c):
+def test_the_peak_rises_with_thickness_cover_cement_and_room(thickness_m, resistance, cementitious_kg_m3, air_c):
     given_ = {
         "thickness_m": thickness_m,
         "resistance": resistance,
@@ -158,7 +158,7 @@ def test_no_point_is_colder_than_both_room_and_mix(placed_c, air_c, resistance):
     assert np.all(np.diff(history.equivalent_age_h, axis=0) > 0.0)
 
 
-def test_refuses_what_cannot_be():
+def test_impossible_cases_are_refused():
     slab = {
         "thickness_m": 0.05,
         "density_kg_m3": 2000.0,
@@ -200,7 +200,7 @@ def test_refuses_what_cannot_be():
             Surroundings(**({"top_r": 0.0, "form_r": 0.0, "film_w_m2_k": 10.0} | setting))
 
 
-def test_refuses_runs_that_cannot_be():
+def test_impossible_runs_are_refused():
     with pytest.raises(ValueError, match="slab-no-cases"):
         heat_histories([])
     with pytest.raises(ValueError, match="slab-nodes"):

@@ -35,7 +35,7 @@ def _takes_half(handle: int, content: bytes, _write=os.write) -> int:  # type: i
     raise OSError(28, "No space left on device")
 
 
-def test_a_record_that_does_not_fit_is_refused_and_leaves_no_half_line(
+def test_a_record_that_does_not_fit_is_refused_and_leaves_no_partial_line(
     job: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
     assert command.run(["record", str(job), "hours", "task=form", "time=3 h"]) == 0
@@ -79,9 +79,7 @@ def test_a_file_that_cannot_be_replaced_stays(tmp_path: Path, monkeypatch: pytes
 
 
 @pytest.mark.parametrize(("name", "content"), [("a.svg", SVG), ("a.svg", SVG.strip()), ("a.png", PNG)])
-def test_a_picture_replaces_only_a_picture_of_ours_that_nobody_changed(
-    tmp_path: Path, name: str, content: bytes
-) -> None:
+def test_a_picture_replaces_only_an_unchanged_picture_of_the_program(tmp_path: Path, name: str, content: bytes) -> None:
     path = tmp_path / name
     write_picture(path, content, "--plot")
     write_picture(path, content, "--plot")  # our own
@@ -97,7 +95,7 @@ def test_a_picture_replaces_only_a_picture_of_ours_that_nobody_changed(
         assert path.read_bytes() == foreign
 
 
-def test_what_a_user_wrote_beside_a_correction_stays(job: Path) -> None:
+def test_text_beside_a_correction_stays(job: Path) -> None:
     first = Correction("backer-45", "", "air", 0.05, 0.06, "2026-03-02", "weighed")
     write_corrections(job, [first])
     path = corrections_path(job)
@@ -114,7 +112,7 @@ def _program(*arguments: str, **more: object) -> subprocess.CompletedProcess[byt
 
 
 @pytest.mark.skipif(not Path("/dev/full").exists(), reason="no full device on this system")
-def test_a_full_disk_behind_standard_output_is_one_line() -> None:
+def test_a_full_disk_behind_standard_output_is_reported_in_one_line() -> None:
     with open("/dev/full", "wb") as full:
         done = _program("schema", stdout=full)
     assert done.returncode == 2
@@ -122,7 +120,7 @@ def test_a_full_disk_behind_standard_output_is_one_line() -> None:
     assert b"No space left on device" in done.stderr
 
 
-def test_a_reader_that_has_gone_is_no_fault() -> None:
+def test_a_closed_pipe_is_no_fault() -> None:
     reading, writing = os.pipe()
     os.close(reading)
     try:
@@ -132,7 +130,9 @@ def test_a_reader_that_has_gone_is_no_fault() -> None:
     assert (done.returncode, done.stderr) == (0, b"")
 
 
-def test_a_stop_by_the_user_is_130(monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> None:
+def test_a_stop_by_the_user_ends_with_status_130(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
     def stopped() -> None:
         raise KeyboardInterrupt
 
@@ -141,7 +141,7 @@ def test_a_stop_by_the_user_is_130(monkeypatch: pytest.MonkeyPatch, capsys: pyte
     assert capsys.readouterr().err == "cast-estimator: stopped.\n"
 
 
-def test_a_refusal_of_the_machine_is_the_inputs(
+def test_a_refusal_of_the_machine_is_a_fault_of_the_input(
     monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
     def refused() -> None:
@@ -154,7 +154,7 @@ def test_a_refusal_of_the_machine_is_the_inputs(
     assert err.count("\n") == 1
 
 
-def test_new_and_estimate_never_take_the_edited_job(
+def test_new_and_estimate_never_overwrite_an_edited_job(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
     monkeypatch.chdir(tmp_path)

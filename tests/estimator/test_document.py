@@ -89,12 +89,12 @@ CONTRACT = {
 
 
 @pytest.mark.parametrize("section", CONTRACT)
-def test_every_key_of_the_contract_stands_in_the_document(document: Document, section: str) -> None:
+def test_the_document_has_every_key_of_the_contract(document: Document, section: str) -> None:
     for row in document[section]:
         assert set(CONTRACT[section].split()) <= set(row), section
 
 
-def test_the_nested_keys_of_the_contract_stand_too(document: Document) -> None:
+def test_the_document_has_the_nested_keys_of_the_contract(document: Document) -> None:
     assert document["schema"] == "cast-estimate/1"
     piece = document["pieces"][0]
     by_stage = {"fresh_kg", "demould_kg", "installed_kg", "low_kg", "high_kg", "lift_kg", "turn_kg"}
@@ -110,7 +110,7 @@ def test_the_nested_keys_of_the_contract_stand_too(document: Document) -> None:
     assert set(cost.split()) <= set(document["cost"])
 
 
-def test_the_volume_is_the_hand_calculation(document: Document) -> None:
+def test_the_volume_equals_the_hand_calculation(document: Document) -> None:
     # first principles: plate, less cut-out, front drop, left drop without the corner that the front has, less the core
     cubic_inches = 72 * 25.5 * 0.75 - 30 * 16 * 0.75 + 72 * 1 * 1.25 + 24.5 * 1 * 1.25 - 0.1 * 12**3
     piece = by(document["pieces"], "mark")["C1"]
@@ -128,7 +128,7 @@ def test_the_weight_is_layers_times_density_with_its_tolerances(document: Docume
     assert weight["low_kg"] < weight["installed_kg"] <= weight["fresh_kg"] < weight["high_kg"]
 
 
-def test_materials_are_recipe_times_pieces_with_their_waste(document: Document) -> None:
+def test_materials_are_recipe_times_pieces_with_waste(document: Document) -> None:
     mixes, cast_m3 = by(document["mixes"], "name"), {}
     for piece in document["pieces"]:
         for layer in piece["layers"]:
@@ -179,7 +179,7 @@ def test_a_second_run_gives_the_same_bytes(document: Document, tmp_path: Path) -
     assert to_json(to_document(estimate_file(path), workings=True)) == to_json(document)
 
 
-def test_two_of_one_are_one_of_two_in_all_that_is_mixed(tmp_path: Path) -> None:
+def test_two_pieces_of_a_mark_need_the_same_mixes_as_two_marks(tmp_path: Path) -> None:
     slab = 'shape = { kind = "slab", length = "3 ft", width = "2 ft", thickness = "1 in" }'
     head = '[job]\nname = "x"\nmix = "backer-45"\nwaste = 0.05\n'
     one = head + f'[[piece]]\nmark = "A"\nquantity = 2\nforms = 2\n{slab}\n'
@@ -204,7 +204,7 @@ def find(document: Document, figure: str) -> Any:
     return at
 
 
-def test_every_working_leads_to_the_figure_that_it_explains(document: Document) -> None:
+def test_every_working_gives_the_figure_that_it_explains(document: Document) -> None:
     # a plain evaluator of its own, so that a fault of the program's cannot hide itself
     assert len(document["workings"]) > 40
     for working in document["workings"]:
@@ -215,13 +215,13 @@ def test_every_working_leads_to_the_figure_that_it_explains(document: Document) 
         assert find(document, working["figure"]) == pytest.approx(working["result"], rel=1e-9), working["figure"]
 
 
-def test_prices_crews_and_quantities_are_explained(document: Document) -> None:
+def test_prices_crews_and_quantities_can_be_explained(document: Document) -> None:
     figures = {working["figure"] for working in document["workings"]}
     assert {"pieces.C1.price", "pieces.C1.price_per_area", "cost.labour_lines.build forms.quantity"} <= figures
 
 
 @pytest.mark.parametrize(("figure", "leads"), [("crew", "lifts.carry"), ("turn_crew", "lifts.turn"), ("gear", "loads")])
-def test_what_follows_from_other_figures_leads_to_them(tmp_path: Path, figure: str, leads: str) -> None:
+def test_a_figure_that_follows_from_others_refers_to_them(tmp_path: Path, figure: str, leads: str) -> None:
     path = tmp_path / "job.toml"
     path.write_text(JOB, encoding="utf-8")
     workings = workings_of_figure(estimate_file(path), f"pieces.c1.handling.{figure}")
@@ -254,7 +254,9 @@ Write = Callable[[str], Path]
         ),
     ],
 )
-def test_what_only_computing_finds_is_told_like_the_rest(write_job: Write, old: str, new: str, expected: str) -> None:
+def test_faults_found_while_estimating_are_reported_like_the_rest(
+    write_job: Write, old: str, new: str, expected: str
+) -> None:
     from estimator.errors import InputError
 
     assert old in JOB
@@ -274,5 +276,5 @@ def test_every_warning_of_the_document_has_an_id_that_the_schema_lists(document:
 
 
 @given(st.lists(st.one_of(st.floats(0.0, 1e7), st.integers(0, 10**9).map(lambda thousandths: thousandths / 1000))))
-def test_a_column_of_money_is_rounded_as_each_amount_is(amounts: list[float]) -> None:
+def test_a_column_of_money_is_rounded_like_each_amount(amounts: list[float]) -> None:
     assert _cents(np.array(amounts)) == [float(round2(amount)) for amount in amounts]

@@ -57,7 +57,7 @@ def test_every_outline_is_a_piece_of_the_job(job) -> None:
     assert result.document()["pieces"][1]["volume_m3"] == pytest.approx(72 * 25.5 * IN_M**3)
 
 
-def test_a_piece_lies_over_what_the_drawing_gives_key_by_key(job) -> None:
+def test_an_entry_overrides_the_drawing_key_by_key(job) -> None:
     text = DRAWING + (
         '[[piece]]\nmark = "C1"\nfrom = "kitchen.dxf"\nquantity = 2\ndescription = "Sink run"\n'
         'shape = { cutouts = [{ kind = "circle", diameter = "2 in", x = "36 in", y = "12 in" }] }\n'
@@ -68,7 +68,7 @@ def test_a_piece_lies_over_what_the_drawing_gives_key_by_key(job) -> None:
     assert second.mark == "C2"
 
 
-def test_a_layer_means_what_the_user_says(job) -> None:
+def test_a_layer_has_the_meaning_that_the_user_gives(job) -> None:
     text = DRAWING + 'layer = { "COUNT*" = { thickness = "2 in", use = "panel" } }\n'
     assert {(piece.use, round(piece.shape.thickness_m / IN_M, 6)) for piece in load_job(job(text)).pieces} == {
         ("panel", 2.0)
@@ -145,7 +145,7 @@ def test_a_line_along_no_edge_is_refused_with_its_layer_and_place(job, tmp_path)
         ('[[piece]]\nmark = "C1"\nfrom = "kitchen.dxf"\n', "piece C1, from: No [[drawing]] names this file."),
     ],
 )  # fmt: skip
-def test_faults_say_file_and_place(job, text: str, expected: str) -> None:
+def test_faults_name_file_and_place(job, text: str, expected: str) -> None:
     found = faults(job(text))
     assert any(expected in line for line in found), found
     assert all(line.startswith("job.toml: ") for line in found)
@@ -165,7 +165,7 @@ def test_a_change_order_changes_a_drawn_piece(job) -> None:
     }  # fmt: skip
 
 
-def test_the_schema_takes_an_entry_that_only_lies_over() -> None:
+def test_the_schema_accepts_an_entry_that_only_overrides() -> None:
     import jsonschema
 
     from estimator.intake.json_schema import json_schema
@@ -198,14 +198,14 @@ def box(x: float, y: float, width: float, height: float, mark: str | None = None
     return DrawnPiece(mark, Region.rectangle(width, height).translated(x, y), ("0",))
 
 
-def test_numbers_stay_with_their_pieces_and_new_ones_go_on() -> None:
+def test_pieces_keep_their_numbers_and_new_ones_continue() -> None:
     before = [box(0, 0, 1, 0.5), box(2, 0, 1, 0.5), box(4, 0, 1, 0.5)]
     marks, changes = compared([box(-2, 0, 1, 0.5), box(2.1, 0, 1, 0.5), box(4, 0, 1.2, 0.5)], seen_of(*before), "P")
     assert marks == ["P4", "P2", "P3"]
     assert [change.id for change in changes] == ["drawn-changed", "drawn-new", "drawn-gone"]
 
 
-def test_a_piece_that_hardly_overlaps_an_earlier_one_is_another() -> None:
+def test_a_piece_that_hardly_overlaps_an_earlier_one_is_a_new_piece() -> None:
     # first principles: 0.1 of 0.9 m² is shared, a ninth
     marks, changes = compared([box(0.8, 0, 1, 0.5)], seen_of(box(0, 0, 1, 0.5)), "P")
     assert (marks, [change.id for change in changes]) == (["P2"], ["drawn-new", "drawn-gone"])
@@ -213,7 +213,7 @@ def test_a_piece_that_hardly_overlaps_an_earlier_one_is_another() -> None:
 
 @settings(max_examples=40, deadline=None)
 @given(st.data())
-def test_random_edits_of_unmarked_pieces_lose_no_number(data) -> None:
+def test_random_edits_keep_the_numbers_of_unmarked_pieces(data) -> None:
     # property: whatever is moved or stretched a little, left out or added, what was drawn keeps its number
     count = data.draw(st.integers(1, 8))
     spots = [(3.0 * (i % 4), 2.0 * (i // 4)) for i in range(count)]
@@ -266,14 +266,14 @@ def test_check_lists_what_changed_until_it_is_accepted(accepted, tmp_path, capsy
     assert path.read_bytes() == before
 
 
-def test_a_piece_that_is_only_moved_is_unchanged(accepted, tmp_path, capsys) -> None:
+def test_a_moved_piece_is_unchanged(accepted, tmp_path, capsys) -> None:
     path = accepted()
     draw(tmp_path / "kitchen.dxf", ("C1", 500, 300, 72, 25.5), ("C2", 0, 40, 36, 24))
     assert run(["check", str(path)]) == 0
     assert "has changed" not in capsys.readouterr().out
 
 
-def test_an_overlaid_piece_that_is_gone_is_refused(accepted, tmp_path) -> None:
+def test_an_entry_for_a_piece_that_is_gone_is_refused(accepted, tmp_path) -> None:
     path = accepted('[[piece]]\nmark = "C2"\nfrom = "kitchen.dxf"\n')
     draw(tmp_path / "kitchen.dxf", ("C1", 0, 0, 72, 25.5))
     assert faults(path) == ["job.toml: piece C2: kitchen.dxf has no piece C2. Known here: `C1`. Or delete this entry."]
@@ -312,7 +312,7 @@ def test_a_damaged_record_is_refused(accepted, tmp_path) -> None:
 # The example
 
 
-def test_the_kitchen_of_the_examples_is_as_its_script_draws_it(tmp_path) -> None:
+def test_the_kitchen_of_the_examples_is_what_its_script_draws(tmp_path) -> None:
     from geometry.readers.pieces import read_pieces
     from tests.kitchen import PATH, write_kitchen
 
@@ -333,7 +333,7 @@ OVER_C1 = '[[piece]]\nmark = "C1"\nfrom = "kitchen.dxf"\n'
 
 
 @pytest.mark.parametrize("copies", [False, True])
-def test_an_entry_laid_over_a_drawing_names_edges_by_their_layer(job, tmp_path, copies: bool) -> None:
+def test_an_entry_over_a_drawing_names_edges_by_layer(job, tmp_path, copies: bool) -> None:
     if copies:
         draw(tmp_path / "kitchen.dxf", ("C1", 0, 0, 72, 25.5), ("C2", 0, 40, 36, 24), ("C1", 100, 0, 72, 25.5))
     path = job(
@@ -379,14 +379,14 @@ def test_an_entry_laid_over_a_drawing_names_edges_by_their_layer(job, tmp_path, 
         ('{ layer = "WALL", from = "3 in" }', "shape.raw_edges[0]: A layer draws its own parts of edges."),
     ],
 )
-def test_a_layer_that_names_no_edge_of_a_piece_is_refused_once(job, tmp_path, edge: str, expected: str) -> None:
+def test_a_layer_without_an_edge_of_a_piece_is_refused_once(job, tmp_path, edge: str, expected: str) -> None:
     path = job(DRAWING + OVER_C1 + f"shape = {{ raw_edges = [{edge}] }}\n")
     draw_edges(tmp_path / "kitchen.dxf", DROP=[(0, 40), (36, 40)], OFF=[(0, 12), (72, 12)], WALL=[(0, 0), (0, 25.5)])
     (found,) = faults(path)
     assert expected in found
 
 
-def test_edges_by_layer_follow_a_drawing_that_changes_and_numbers_do_not(accepted, tmp_path) -> None:
+def test_edges_by_layer_follow_a_changed_drawing_and_numbers_do_not(accepted, tmp_path) -> None:
     draw_edges(tmp_path / "kitchen.dxf", WALL=[(0, 25.5), (72, 25.5)])
     path = accepted(OVER_C1 + 'shape = { raw_edges = [{ layer = "WALL" }] }\n')
     for length in (72, 74):

@@ -36,7 +36,7 @@ def test_edges_and_sides_are_synonyms_and_an_edge_has_several_names(write_job: W
     assert volume_in3(write_job, shape) == pytest.approx(60 * 30 + 60 * 1.5 * 2, rel=1e-9)
 
 
-def test_the_older_kind_of_a_profile_still_works(write_job: Write) -> None:
+def test_the_older_spelling_of_a_profile_still_works(write_job: Write) -> None:
     volumes = [
         volume_in3(write_job, f'{SLAB}, edge_profiles = [{{ edges = [1], {key} = "bevel", size = "1/2 in" }}] }}\n')
         for key in ("profile", "kind")
@@ -44,7 +44,7 @@ def test_the_older_kind_of_a_profile_still_works(write_job: Write) -> None:
     assert volumes[0] == volumes[1] == pytest.approx(1800 - 60 * 0.125, rel=1e-9)
 
 
-def test_a_drop_on_two_inner_edges_of_an_l(write_job: Write) -> None:
+def test_two_inner_edges_of_an_l_take_a_drop(write_job: Write) -> None:
     shape = f'{L_SHAPE}, drop_edges = [{{ edges = [3, 4], height = "3 in", thickness = "1.5 in" }}] }}\n'
     assert volume_in3(write_job, shape) == pytest.approx(3989.25, rel=1e-9)  # first principles, as in test_edge_work
 
@@ -100,7 +100,7 @@ def test_lines_on_a_layer_of_the_drawing_name_edges_and_parts(write_job: Write, 
         ),
     ],
 )
-def test_an_edge_at_fault_is_refused_with_its_place(write_job: Write, shape: str, place: str, what: str) -> None:
+def test_a_faulty_edge_is_refused_with_its_place(write_job: Write, shape: str, place: str, what: str) -> None:
     found_place, found_what = fault_of(write_job, shape)
     assert found_place == place
     assert what in found_what

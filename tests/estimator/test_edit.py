@@ -68,7 +68,7 @@ SCALARS = st.one_of(
 
 @settings(max_examples=120, deadline=None)
 @given(st.sampled_from(sorted(FILES)), st.data())
-def test_a_value_set_changes_its_own_line_alone(name: str, data: st.DataObject) -> None:
+def test_setting_a_value_changes_only_its_line(name: str, data: st.DataObject) -> None:
     content = FILES[name]
     whole = tomllib.loads(content.decode())
     single = [path for path in paths(whole) if not isinstance(value_at(whole, path), dict | list)]
@@ -84,7 +84,7 @@ def test_a_value_set_changes_its_own_line_alone(name: str, data: st.DataObject) 
 
 @settings(max_examples=80, deadline=None)
 @given(st.sampled_from(sorted(FILES)), st.data())
-def test_a_key_added_and_taken_out_again_leaves_the_file_as_it_was(name: str, data: st.DataObject) -> None:
+def test_adding_and_removing_a_key_leaves_the_file_as_it_was(name: str, data: st.DataObject) -> None:
     content = FILES[name]
     whole = tomllib.loads(content.decode())
     tables = [path for path in paths(whole) if isinstance(value_at(whole, path), dict)]
@@ -97,7 +97,7 @@ def test_a_key_added_and_taken_out_again_leaves_the_file_as_it_was(name: str, da
 
 @settings(max_examples=80, deadline=None)
 @given(st.sampled_from(sorted(FILES)), st.data())
-def test_a_key_removed_takes_no_other_with_it(name: str, data: st.DataObject) -> None:
+def test_removing_a_key_leaves_all_others(name: str, data: st.DataObject) -> None:
     content = FILES[name]
     whole = tomllib.loads(content.decode())
     at = data.draw(st.sampled_from(paths(whole)))
@@ -111,12 +111,12 @@ def test_a_key_removed_takes_no_other_with_it(name: str, data: st.DataObject) ->
     assert tomllib.loads(after.decode()) == wanted
 
 
-def test_tables_out_of_order_stay_where_they_are() -> None:
+def test_tables_out_of_order_stay_in_place() -> None:
     after = edited(OUT_OF_ORDER, [Edit("set", ("mixes", "shop", "air"), 0.06)])
     assert after == OUT_OF_ORDER.replace(b"0.05", b"0.06")
 
 
-def test_a_new_mix_stands_in_a_table_of_its_own_beside_the_others() -> None:
+def test_a_new_mix_gets_a_table_of_its_own_beside_the_others() -> None:
     after = edited(OUT_OF_ORDER, [Edit("set", ("mixes", "beads"), {"based_on": "shop", "aggregate": {"sand": 1.0}})])
     assert b'\n\n[mixes.beads]\nbased_on = "shop"\naggregate = { sand = 1.0 }\n' in after
     assert comments(after) == comments(OUT_OF_ORDER)
@@ -127,7 +127,7 @@ def test_a_file_without_mixes_gets_them_at_its_end() -> None:
     assert after == b'[job]\nname = "x"   # it\n\n[mixes.light]\nbased_on = "backer-45"\n'
 
 
-def test_a_piece_is_added_behind_the_last() -> None:
+def test_a_piece_is_added_after_the_last() -> None:
     content = b'[[piece]]\nmark = "C1"\n\n# what is in stock\n[stock]\na = "1 lb"\n'
     after = edited(content, [Edit("add", ("piece",), {"mark": "C2"})])
     assert after == b'[[piece]]\nmark = "C1"\n\n[[piece]]\nmark = "C2"\n\n# what is in stock\n[stock]\na = "1 lb"\n'
@@ -142,7 +142,7 @@ def test_byte_order_mark_line_ends_and_quotes_are_kept(head: bytes, end: bytes) 
     assert edited(content, changes) == head + end.join(expected)
 
 
-def test_the_same_value_again_changes_nothing() -> None:
+def test_setting_the_same_value_changes_nothing() -> None:
     content = b"[job]\nname = 'x'\n"
     assert edited(content, [Edit("set", ("job", "name"), "x")]) == content
 
@@ -157,7 +157,7 @@ def test_a_path_that_leads_nowhere_is_refused(change: Edit) -> None:
     assert caught.value.message.id == "edit-no-key"
 
 
-def test_an_edit_that_touches_more_than_its_own_line_is_refused(monkeypatch: pytest.MonkeyPatch) -> None:
+def test_an_edit_that_touches_more_than_its_line_is_refused(monkeypatch: pytest.MonkeyPatch) -> None:
     honest = edits._rewritten
     content = b"# head\n[job]\nname = 'x' # mine\n"
     for careless in (
@@ -171,13 +171,13 @@ def test_an_edit_that_touches_more_than_its_own_line_is_refused(monkeypatch: pyt
         assert caught.value.message.id == "edit-refused"
 
 
-def test_what_is_not_toml_is_not_edited() -> None:
+def test_a_file_that_is_not_toml_is_not_edited() -> None:
     with pytest.raises(FaultError) as caught:
         edited(b"[job\n", [Edit("set", ("job", "name"), "y")])
     assert caught.value.message.id == "edit-not-toml"
 
 
-def test_a_file_saved_meanwhile_is_left_alone(tmp_path: Path) -> None:
+def test_a_file_saved_in_the_meantime_is_left_alone(tmp_path: Path) -> None:
     path = tmp_path / "job.toml"
     path.write_bytes(b"a = 1\n")
     seen = digest(b"a = 0\n")
@@ -187,7 +187,7 @@ def test_a_file_saved_meanwhile_is_left_alone(tmp_path: Path) -> None:
     assert path.read_bytes() == b"a = 1\n"
 
 
-def test_saving_keeps_the_mode_and_leaves_nothing_behind(tmp_path: Path) -> None:
+def test_saving_keeps_file_permissions_and_leaves_nothing_behind(tmp_path: Path) -> None:
     path = tmp_path / "job.toml"
     path.write_bytes(b"[job]\nwaste = 0.1 # ours\n")
     path.chmod(0o640)

@@ -22,7 +22,7 @@ def test_files_and_manifest_are_written(tmp_path: Path) -> None:
     assert [each.name for each in tmp_path.iterdir()] == ["pack"], "nothing is left beside it"
 
 
-def test_our_own_folder_is_replaced_whole(tmp_path: Path) -> None:
+def test_a_folder_of_the_program_is_replaced_whole(tmp_path: Path) -> None:
     write_folder(tmp_path / "pack", {"old.txt": b"1"})
     write_folder(tmp_path / "pack", {"new.txt": b"2"})
     assert sorted(each.name for each in (tmp_path / "pack").iterdir()) == [MANIFEST, "new.txt"]
@@ -30,7 +30,7 @@ def test_our_own_folder_is_replaced_whole(tmp_path: Path) -> None:
 
 
 @pytest.mark.parametrize("held", ["notes.txt", MANIFEST])
-def test_a_folder_with_anything_else_is_refused_and_left_alone(tmp_path: Path, held: str) -> None:
+def test_a_folder_with_any_other_file_is_refused_and_left_alone(tmp_path: Path, held: str) -> None:
     pack = tmp_path / "pack"
     pack.mkdir()
     (pack / held).write_text("mine" if held != MANIFEST else '["notes.txt"]')
@@ -41,7 +41,7 @@ def test_a_folder_with_anything_else_is_refused_and_left_alone(tmp_path: Path, h
     assert not (pack / "a.txt").exists()
 
 
-def test_a_file_added_to_our_folder_is_not_thrown_away(tmp_path: Path) -> None:
+def test_a_file_added_to_a_folder_of_the_program_is_kept(tmp_path: Path) -> None:
     write_folder(tmp_path / "pack", {"a.txt": b"a"})
     (tmp_path / "pack/signed.pdf").write_bytes(b"signed")
     with pytest.raises(InputError, match=r"signed\.pdf"):
@@ -49,7 +49,7 @@ def test_a_file_added_to_our_folder_is_not_thrown_away(tmp_path: Path) -> None:
     assert (tmp_path / "pack/a.txt").read_bytes() == b"a"
 
 
-def test_a_file_in_the_folders_place_is_refused(tmp_path: Path) -> None:
+def test_a_file_in_place_of_the_folder_is_refused(tmp_path: Path) -> None:
     (tmp_path / "pack").write_text("a file")
     with pytest.raises(InputError, match="is a file, not a folder"):
         write_folder(tmp_path / "pack", {"a.txt": b"a"})
@@ -110,7 +110,7 @@ def _link_in_place_of_a_file(folder: Path) -> None:
 
 
 @pytest.mark.parametrize("put", [_file, _empty_folder, _link, _link_in_place_of_a_file])
-def test_what_a_user_put_into_a_pack_stays(tmp_path: Path, put: Callable[[Path], None]) -> None:
+def test_files_that_a_user_put_into_a_pack_stay(tmp_path: Path, put: Callable[[Path], None]) -> None:
     pack = tmp_path / "pack"
     write_folder(pack, {"a.txt": b"a", "drawings/b.txt": b"b"})
     put(pack)
@@ -152,7 +152,7 @@ def test_a_killed_run_leaves_a_pack_that_the_next_run_restores(
 
 
 @pytest.mark.parametrize("removed", range(22))
-def test_a_run_killed_while_it_clears_the_old_pack_hinders_no_later_run(
+def test_a_run_killed_while_clearing_the_old_pack_does_not_stop_later_runs(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch, removed: int
 ) -> None:
     """The order in which a folder gives its names is the disk's, so that any of them may be gone."""
@@ -178,7 +178,7 @@ def test_a_run_killed_while_it_clears_the_old_pack_hinders_no_later_run(
     assert [path.name for path in tmp_path.iterdir()] == ["pack"]
 
 
-def test_a_pack_that_stepped_aside_comes_back_where_the_next_run_may_not_write(tmp_path: Path) -> None:
+def test_an_old_pack_set_aside_comes_back_where_the_next_run_may_not_write(tmp_path: Path) -> None:
     write_folder(tmp_path / "pack", {"a.txt": b"old"})
     (tmp_path / "pack/a.txt").write_bytes(b"signed")
     (tmp_path / "pack").rename(tmp_path / ".pack.old")

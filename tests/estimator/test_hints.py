@@ -23,13 +23,13 @@ def lines(read):
     return [str(fault) for fault in read.faults]
 
 
-def test_an_unknown_column_is_told_once(tmp_path):
+def test_an_unknown_column_is_reported_once(tmp_path):
     row = "P1,1,slab,900 mm,600 mm,20 mm,x\nP2,1,slab,900 mm,600 mm,20 mm,y"
     (line,) = lines(of_csv(tmp_path, row, head=HEAD.strip() + ",quantty\n"))
     assert line == 'pieces.csv: column "quantty": is not known. Did you mean `quantity`?'
 
 
-def test_an_unknown_key_of_a_shape_and_a_column_without_a_name_are_told_once(tmp_path):
+def test_an_unknown_key_of_a_shape_and_a_column_without_a_name_are_reported_once(tmp_path):
     row = "P1,1,slab,900 mm,600 mm,20 mm,1,x\nP2,1,slab,900 mm,600 mm,20 mm,2,y"
     assert lines(of_csv(tmp_path, row, head=HEAD.strip() + ",shape.thicknes\n")) == [
         'pieces.csv: column "shape.thicknes": is not known. Did you mean `thickness`?',
@@ -52,7 +52,7 @@ def test_a_mistake_beside_an_escaped_character_keeps_its_own_message(tmp_path):
     assert "backslash" not in line
 
 
-def test_a_path_that_escapes_its_own_end_is_told_as_a_backslash(tmp_path):
+def test_a_path_with_a_backslash_at_its_end_gets_a_hint_about_backslashes(tmp_path):
     path = tmp_path / "job.toml"
     path.write_text('[job]\nname = "C:\\jobs\\"\n', encoding="utf-8")
     (line,) = lines(read_job(path))

@@ -17,7 +17,7 @@ def lines(path: Path) -> list[str]:
     return [str(fault) for fault in read_job(path).faults]
 
 
-def test_a_sound_job_becomes_si_values_with_catalog_defaults(write_job: Write) -> None:
+def test_a_valid_job_becomes_si_values_with_catalog_defaults(write_job: Write) -> None:
     job = read_job(write_job(JOB)).sound()
     (piece,) = job.pieces
     assert piece.shape == Slab(1.8288, 0.6477, 0.01905)
@@ -44,7 +44,7 @@ def test_the_shape_of_the_contract_is_read_key_by_key(write_job: Write) -> None:
     )
 
 
-def test_a_part_of_a_compound_stands_where_at_says_in_the_compounds_unit(write_job: Write) -> None:
+def test_a_part_of_a_compound_lies_at_its_place_in_the_unit_of_the_compound(write_job: Write) -> None:
     box = '{ kind = "box", length = "20 cm", width = "20 cm", height = "20 cm", wall = "2 cm", at = [10, 0, "5 mm"] }'
     text = JOB.replace(SLAB, f'shape = {{ kind = "compound", unit = "cm", add = [{box}] }}')
     shape = read_job(write_job(text)).sound().pieces[0].shape
@@ -53,7 +53,7 @@ def test_a_part_of_a_compound_stands_where_at_says_in_the_compounds_unit(write_j
     assert shape.add[0].shape == Box(0.2, 0.2, 0.2, 0.02, 0.02)
 
 
-def test_a_material_merges_over_the_catalog_and_a_new_density_stands_alone(write_job: Write) -> None:
+def test_a_material_overrides_the_catalog_and_a_new_density_replaces_the_old_one(write_job: Write) -> None:
     text = JOB + '[materials.coated-eps-bead]\ndensity = "5 lb/ft^3"\nmoisture = 0.01\n'
     bead = read_job(write_job(text)).sound().materials["coated-eps-bead"]
     assert bead.density_kg_m3 == pytest.approx(5 * POUND_KG / 0.3048**3)
@@ -61,38 +61,38 @@ def test_a_material_merges_over_the_catalog_and_a_new_density_stands_alone(write
     assert bead.packs, "packs of the catalog stay"
 
 
-def test_relative_densities_count_by_the_jobs_own_water(write_job: Write) -> None:
+def test_relative_densities_refer_to_the_water_of_the_job(write_job: Write) -> None:
     job = read_job(write_job(JOB + '[materials.water]\ndensity = "1000 kg/m^3"\n')).sound()
     assert job.materials["grey-cement"].density_kg_m3 == pytest.approx(3150.0)
     assert job.mixes["backer-45"].water_density_kg_m3 == pytest.approx(1000.0)
 
 
-def test_a_mix_may_start_from_another_and_replaces_its_blends_whole(write_job: Write) -> None:
+def test_a_mix_based_on_another_replaces_its_blends_as_a_whole(write_job: Write) -> None:
     text = JOB + '[mixes.mine]\nbased_on = "backer-45"\naggregate = { silica-sand = 1.0 }\n'
     job = read_job(write_job(text)).sound()
     assert job.mixes["mine"].aggregate == {"silica-sand": 1.0}
     assert job.mixes["mine"].cementitious == job.mixes["backer-45"].cementitious
 
 
-def test_a_mix_of_the_job_may_start_from_the_catalogs_mix_of_its_own_name(write_job: Write) -> None:
+def test_a_mix_of_the_job_may_be_based_on_the_catalogs_mix_of_the_same_name(write_job: Write) -> None:
     text = JOB + '[mixes.backer-45]\nbased_on = "backer-45"\nwater_cementitious = 0.30\n'
     job = read_job(write_job(text)).sound()
     assert job.mixes["backer-45"].water_cementitious == 0.30
     assert job.mixes["backer-45"].aggregate == {"silica-sand": 0.55, "coated-eps-bead": 0.45}
 
 
-def test_a_markup_takes_the_place_of_the_catalogs_margin(write_job: Write) -> None:
+def test_a_markup_replaces_the_margin_of_the_catalog(write_job: Write) -> None:
     price = read_job(write_job(JOB + '[price]\nmarkup = "142.857 %"\n')).sound().price
     assert price.margin is None
     assert price.markup == pytest.approx(1.42857)
 
 
-def test_a_tolerance_for_all_methods_replaces_the_catalogs_by_method(write_job: Write) -> None:
+def test_a_tolerance_for_all_methods_replaces_those_by_method_of_the_catalog(write_job: Write) -> None:
     job = read_job(write_job(JOB + '[workshop]\nthickness_tolerance = "1/16 in"\n')).sound()
     assert set(job.workshop.thickness_tolerance_m.values()) == {INCH_M / 16}
 
 
-def test_a_schedule_is_a_row_a_piece_with_dotted_columns(write_job: Write, tmp_path: Path) -> None:
+def test_a_schedule_has_one_piece_per_row_with_dotted_columns(write_job: Write, tmp_path: Path) -> None:
     (tmp_path / "panels.csv").write_text(
         "mark,quantity,use,shape.kind,shape.length,shape.height,shape.skin,shape.returns[0].sides[0],"
         "shape.returns[0].depth,shape.returns[0].thickness,layers[0].mix,layers[0].thickness,layers[1].mix\n"
@@ -228,11 +228,11 @@ CASES = [
 
 
 @pytest.mark.parametrize(("text", "expected"), CASES, ids=[case[1][10:60] for case in CASES])
-def test_each_fault_gets_one_line_with_place_and_mend(write_job: Write, text: str, expected: str) -> None:
+def test_each_fault_gets_one_line_with_place_and_fix(write_job: Write, text: str, expected: str) -> None:
     assert expected in lines(write_job(text))
 
 
-def test_a_missing_job_file_and_one_that_is_not_toml_are_told(tmp_path: Path) -> None:
+def test_a_missing_job_file_and_one_that_is_not_toml_are_reported(tmp_path: Path) -> None:
     assert lines(tmp_path / "none.toml") == ["none.toml: there is no such file. Check the path."]
     (tmp_path / "bad.toml").write_text("[job\n")
     (line,) = lines(tmp_path / "bad.toml")
@@ -241,12 +241,12 @@ def test_a_missing_job_file_and_one_that_is_not_toml_are_told(tmp_path: Path) ->
     assert lines(tmp_path / "latin.toml") == ["latin.toml: is not UTF-8 text. Save the file as UTF-8."]
 
 
-def test_faults_of_different_kinds_are_told_at_once(write_job: Write) -> None:
+def test_faults_of_different_kinds_are_reported_together(write_job: Write) -> None:
     text = JOB.replace('"72 in"', '"72"').replace("waste = 0.07", "wast = 0.07") + '[stock]\nno-such = "1 lb"\n'
     assert len(lines(write_job(text))) == 3
 
 
-def test_stock_that_no_mix_uses_is_warned_of(write_job: Write) -> None:
+def test_stock_that_no_mix_uses_gives_a_warning(write_job: Write) -> None:
     job = read_job(write_job(JOB + '[stock]\nperlite = "10 lb"\n')).sound()
     assert tuple(map(str, job.warnings)) == ("warning-stock-unused (material = perlite)",)
 
@@ -267,7 +267,7 @@ def test_stock_that_no_mix_uses_is_warned_of(write_job: Write) -> None:
         ),
     ],
 )
-def test_quotes_and_paths_of_other_programs_get_their_own_hint(write_job: Write, text: str, line: str) -> None:
+def test_curly_quotes_and_backslash_paths_get_a_hint(write_job: Write, text: str, line: str) -> None:
     assert [str(each) for each in read_job(write_job(text)).faults] == [line]
 
 
@@ -277,7 +277,7 @@ def test_paths_in_single_quotes_or_with_doubled_backslashes_are_read(write_job: 
         assert ["there is no file" in str(each) for each in found] == [True]
 
 
-def test_only_a_slip_of_the_pen_is_suggested(write_job: Write) -> None:
+def test_only_close_names_are_suggested(write_job: Write) -> None:
     assert lines(write_job(JOB.replace("[job]\n", "[job]\nzebra = 1\n")))[0].startswith(
         "job.toml: job, zebra: this key is not known. Known here:"
     )

@@ -46,7 +46,7 @@ def test_a_mesh_that_papers_can_draw_keeps_its_facets(write_job: Write):
     assert body.facets is not None
 
 
-def test_a_form_open_at_its_rim_is_read_for_a_shell_only(write_job: Write):
+def test_a_mesh_open_at_its_rim_is_read_for_a_shell_only(write_job: Write):
     form = box(400, 300, 60)
     form = form[~np.isclose(form[:, :, 2], 60).all(axis=1)]
     shape = 'shape = { kind = "mesh", file = "form.stl", unit = "mm", wall = "16 mm" }'

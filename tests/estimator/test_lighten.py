@@ -55,7 +55,7 @@ def listed(path: Path, *options: str, capsys: pytest.CaptureFixture[str]) -> lis
     return pieces
 
 
-def test_options_come_by_rising_people_and_need_the_crew_that_they_say(
+def test_options_come_by_rising_crew_and_need_the_crew_that_they_state(
     write_job: Write, capsys: pytest.CaptureFixture[str]
 ) -> None:
     (entry,) = listed(write_job(HEAD + PIECE), "--piece", "K1", capsys=capsys)
@@ -73,7 +73,7 @@ def test_options_come_by_rising_people_and_need_the_crew_that_they_say(
         assert (option["guideline_share"] is None) == (option["people"] > 3)
 
 
-def test_an_option_applied_gives_what_it_said_and_keeps_every_comment(
+def test_applying_an_option_gives_what_it_stated_and_keeps_every_comment(
     write_job: Write, capsys: pytest.CaptureFixture[str]
 ) -> None:
     path = write_job(HEAD + PIECE)
@@ -93,7 +93,7 @@ def test_an_option_applied_gives_what_it_said_and_keeps_every_comment(
             assert result.pieces[part["mark"]].weight.lift_kg == approx(part["lift_kg"], rel=1e-3)
 
 
-def test_a_tested_strength_that_is_enough_comes_first(write_job: Write, capsys: pytest.CaptureFixture[str]) -> None:
+def test_options_with_enough_tested_strength_come_first(write_job: Write, capsys: pytest.CaptureFixture[str]) -> None:
     path = write_job(HEAD + TESTED.format(strength="9 MPa") + PIECE)
     options = listed(path, "--piece", "K1", capsys=capsys)[0]["options"]
     assert "enough" in {option["strength"] for option in options}
@@ -105,7 +105,7 @@ def test_a_tested_strength_that_is_enough_comes_first(write_job: Write, capsys: 
     assert run(["lighten", str(path), "--piece", "K1", "--apply", str(number)]) == 0
 
 
-def test_what_cracks_by_its_tested_strength_is_never_proposed(
+def test_an_option_that_cracks_by_its_tested_strength_is_never_proposed(
     write_job: Write, capsys: pytest.CaptureFixture[str]
 ) -> None:
     path = write_job(HEAD + TESTED.format(strength="0.05 MPa") + PIECE)
@@ -113,7 +113,7 @@ def test_what_cracks_by_its_tested_strength_is_never_proposed(
     assert all(option["mix"] != "backer-45" for option in options)
 
 
-def test_where_every_way_cracks_that_is_the_reason(write_job: Write, capsys: pytest.CaptureFixture[str]) -> None:
+def test_the_reason_is_cracking_where_every_way_cracks(write_job: Write, capsys: pytest.CaptureFixture[str]) -> None:
     weak = HEAD + "[workshop.lighten]\nreplaced_most = 0.4\n" + TESTED.format(strength="0.02 MPa") + PIECE
     assert run(["lighten", str(write_job(weak)), "--piece", "K1"]) == 0
     assert "Every way cracks" in capsys.readouterr().out
@@ -147,7 +147,7 @@ def test_a_goal_of_people_lists_no_option_for_more(write_job: Write, capsys: pyt
         assert all(option["people"] <= 2 for option in entry["options"])
 
 
-def test_thickness_stays_unless_it_is_allowed(write_job: Write, capsys: pytest.CaptureFixture[str]) -> None:
+def test_thickness_stays_unless_a_change_is_allowed(write_job: Write, capsys: pytest.CaptureFixture[str]) -> None:
     path = write_job(HEAD + PIECE)
     assert {o["thickness_m"] for o in listed(path, "--piece", "K1", capsys=capsys)[0]["options"]} == {0.0254}
     thinner = listed(path, "--piece", "K1", "--thinnest", "3/4 in", capsys=capsys)[0]["options"]
@@ -162,7 +162,9 @@ def test_parts_go_through_a_narrow_elevator(write_job: Write, capsys: pytest.Cap
     assert all(max(part["size_m"]) < 2.2 for option in entry["options"] for part in option["parts"])
 
 
-def test_nothing_heavy_is_one_line_and_an_empty_list(write_job: Write, capsys: pytest.CaptureFixture[str]) -> None:
+def test_a_job_without_heavy_pieces_gives_one_line_and_an_empty_list(
+    write_job: Write, capsys: pytest.CaptureFixture[str]
+) -> None:
     path = write_job(HEAD + PIECE[PIECE.index("# the shelf") :])
     assert listed(path, capsys=capsys) == []
     assert run(["lighten", str(path)]) == 0
@@ -170,7 +172,7 @@ def test_nothing_heavy_is_one_line_and_an_empty_list(write_job: Write, capsys: p
     assert listed(path, "--piece", "s1", capsys=capsys)[0]["options"] == []
 
 
-def test_a_heavy_piece_that_no_seam_can_cut_has_a_first_screen_all_the_same(
+def test_a_heavy_piece_that_no_seam_can_cut_still_has_a_first_screen(
     write_job: Write, capsys: pytest.CaptureFixture[str]
 ) -> None:
     path = write_job(HEAD + '[[piece]]\nmark = "B1"\nshape = { kind = "mesh", file = "block.stl", unit = "mm" }\n')
@@ -179,7 +181,7 @@ def test_a_heavy_piece_that_no_seam_can_cut_has_a_first_screen_all_the_same(
     assert "B1" in capsys.readouterr().out
 
 
-def test_where_no_way_helps_the_reason_is_one_line(write_job: Write, capsys: pytest.CaptureFixture[str]) -> None:
+def test_the_reason_is_one_line_where_no_way_helps(write_job: Write, capsys: pytest.CaptureFixture[str]) -> None:
     heavy = HEAD.replace("backer-45", "solid-cast") + (
         '[[piece]]\nmark = "K1"\nshape = { kind = "slab", length = "60 in", width = "40 in", thickness = "2 in", '
         'cutouts = [{ kind = "rectangle", length = "36 in", width = "20 in", x = "12 in", y = "10 in" }] }\n'
@@ -202,7 +204,7 @@ def test_where_no_way_helps_the_reason_is_one_line(write_job: Write, capsys: pyt
         (["--people", "5"], "--people"),
     ],
 )
-def test_a_call_that_cannot_be_is_refused_in_one_line(
+def test_an_impossible_call_is_refused_in_one_line(
     write_job: Write, options: list[str], told: str, capsys: pytest.CaptureFixture[str]
 ) -> None:
     assert run(["lighten", str(write_job(HEAD + PIECE)), *options]) == 2
@@ -212,7 +214,7 @@ def test_a_call_that_cannot_be_is_refused_in_one_line(
     assert captured.err.count("\n") == 1
 
 
-def test_sand_alone_gives_way_to_the_bead_of_mixes_of_the_same_make(
+def test_sand_is_replaced_by_the_beads_of_mixes_of_the_same_make(
     write_job: Write, capsys: pytest.CaptureFixture[str]
 ) -> None:
     job = (HEAD + PIECE).replace("backer-45", "backer-0")
@@ -227,7 +229,7 @@ def test_polystyrene_is_not_proposed_beside_a_fire(write_job: Write, capsys: pyt
     assert all(option["mix"] == "backer-0" and option["core"] is None for option in options)
 
 
-def test_a_thick_slab_takes_a_core_that_is_flagged(write_job: Write, capsys: pytest.CaptureFixture[str]) -> None:
+def test_a_thick_slab_takes_a_core_with_a_flag(write_job: Write, capsys: pytest.CaptureFixture[str]) -> None:
     job = (
         HEAD
         + TESTED.format(strength="9 MPa")
@@ -241,7 +243,9 @@ def test_a_thick_slab_takes_a_core_that_is_flagged(write_job: Write, capsys: pyt
     assert all(0.0 < option["core"]["mass_kg"] < 1000.0 * option["core"]["displaces_m3"] for option in cored)
 
 
-def test_a_piece_of_a_drawing_gets_a_table_laid_over_it(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+def test_a_piece_of_a_drawing_gets_an_entry_over_the_drawing(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
     kitchen = Path(__file__).parents[2] / "examples" / "kitchen"
     text = (kitchen / "job.toml").read_text()
     first, second = text.index('[[piece]]\nmark = "K3"'), text.index('[[piece]]\nmark = "B1"')
@@ -276,7 +280,7 @@ def test_parts_are_pieces_and_add_up_to_the_whole(write_job: Write) -> None:
     assert [len(cut.pieces[mark].taken.piece.shape.cuts) for mark in marks] == [0, 1, 0]
 
 
-def test_a_seam_of_two_ends_cuts_an_outline_at_its_miter(write_job: Write) -> None:
+def test_a_seam_with_two_ends_cuts_an_outline_at_its_miter(write_job: Write) -> None:
     corners = [(0, 0), (96, 0), (96, 25.5), (25.5, 25.5), (25.5, 72), (0, 72)]
     points = ", ".join(f'["{x} in", "{y} in"]' for x, y in corners)
     job = HEAD + (
@@ -317,7 +321,7 @@ def test_seams_cost_labor_on_site(write_job: Write) -> None:
         ('[{ x = "20 in" }, { x = "20 in" }]', "seams[1]"),
     ],
 )
-def test_a_seam_that_cannot_be_is_refused_where_it_stands(write_job: Write, seams: str, told: str) -> None:
+def test_an_impossible_seam_is_refused_with_its_place(write_job: Write, seams: str, told: str) -> None:
     faults = read_job(write_job(with_seams(seams))).faults
     assert len(faults) == 1
     assert "piece K1, seams" in str(faults[0])
@@ -331,7 +335,7 @@ def test_a_seam_that_leaves_no_room_for_a_drop_is_refused(write_job: Write) -> N
     assert "piece K1, seams: leave a part too narrow" in str(fault)
 
 
-def test_a_drop_that_cannot_be_is_refused_once(write_job: Write) -> None:
+def test_an_impossible_drop_is_refused_once(write_job: Write) -> None:
     drop = 'drop_edges = [{ sides = ["front"], height = "3 in", thickness = "30 in" }], cutouts'
     with pytest.raises(InputError) as caught:
         estimate(load_job(write_job((HEAD + PIECE).replace("cutouts", drop, 1))))
@@ -353,16 +357,14 @@ def test_seams_are_for_flat_pieces(write_job: Write) -> None:
     assert "slab or an outline" in str(fault)
 
 
-def test_a_part_is_changed_by_the_seams_of_its_whole(write_job: Write, capsys: pytest.CaptureFixture[str]) -> None:
+def test_a_part_changes_with_the_seams_of_its_piece(write_job: Write, capsys: pytest.CaptureFixture[str]) -> None:
     path = write_job(with_seams('[{ x = "80 in" }]'))
     assert run(["lighten", str(path), "--piece", "K1a"]) == 0
     assert "K1a is a part of K1" in capsys.readouterr().out
     assert tomllib.loads(path.read_text())["piece"][0]["mark"] == "K1"
 
 
-def test_a_piece_that_was_drawn_askew_is_cut_square_to_itself(
-    write_job: Write, capsys: pytest.CaptureFixture[str]
-) -> None:
+def test_a_piece_drawn_askew_is_cut_square_to_its_edges(write_job: Write, capsys: pytest.CaptureFixture[str]) -> None:
     points = [(0.0, 0.0), (69.282, 40.0), (57.282, 60.785), (-12.0, 20.785)]  # 80 by 24 in, turned by 30°
     listed_points = ", ".join(f'["{x} in", "{y} in"]' for x, y in points)
     shape = f'shape = {{ kind = "outline", points = [{listed_points}], thickness = "1-1/4 in" }}\n'

@@ -94,7 +94,7 @@ def fails(capsys: pytest.CaptureFixture[str], *call: object) -> str:
         (many, "count", 200, "is 300"),
     ],
 )
-def test_a_refusal_names_the_limit_what_was_found_and_the_option(
+def test_a_refusal_names_the_limit_the_value_found_and_the_option(
     tmp_path: Path, capsys: pytest.CaptureFixture[str], write: Callable[[Path], Path], name: str, most: int, found: str
 ) -> None:
     path = write(tmp_path)
@@ -107,7 +107,7 @@ def test_a_refusal_names_the_limit_what_was_found_and_the_option(
     assert f"--limit {name}" not in capsys.readouterr().err, "the option named is enough"
 
 
-def test_a_shop_sets_limits_in_its_catalog_and_the_command_line_rules(
+def test_a_shop_sets_limits_in_its_catalog_and_the_command_line_overrides_them(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     path = scheduled(tmp_path)
@@ -130,9 +130,9 @@ def test_a_job_cannot_raise_its_own_limits(tmp_path: Path, capsys: pytest.Captur
 @pytest.mark.parametrize(
     "value", ["rows", "rows=", "rows=-1", "rows=1.5", "rows=0", "rows=" + "9" * 30, "row=9", "levels=5000"]
 )
-def test_an_option_that_is_no_limit_is_refused(tmp_path: Path, capsys: pytest.CaptureFixture[str], value: str) -> None:
+def test_an_unknown_limit_is_refused(tmp_path: Path, capsys: pytest.CaptureFixture[str], value: str) -> None:
     assert "--limit" in fails(capsys, "check", job(tmp_path), f"--limit={value}")
 
 
-def test_the_catalog_states_the_limits_that_hold_without_it():
+def test_the_limits_in_code_are_those_of_the_catalog():
     assert built_in_catalog()["limits"] == asdict(Limits())

@@ -89,14 +89,14 @@ def test_the_wall_of_a_drawn_tube_is_what_is_left(sheet: Path, capsys: pytest.Ca
         ),
     ],
 )
-def test_what_has_no_measure_gets_one_line(call: list[str], line: str, capsys: pytest.CaptureFixture[str]) -> None:
+def test_a_file_without_a_measure_gets_one_line(call: list[str], line: str, capsys: pytest.CaptureFixture[str]) -> None:
     assert run(["measure", str(EXAMPLE / call[0]), *call[1:], "--json"]) == 2
     told = capsys.readouterr()
     assert told.out == ""
     assert told.err == line + "\n"
 
 
-def test_a_drawing_cut_off_in_its_head_is_refused_not_a_fault_of_the_program(
+def test_a_drawing_cut_off_in_its_header_is_refused_without_an_internal_error(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     whole = (EXAMPLE / "island.dxf").read_bytes()

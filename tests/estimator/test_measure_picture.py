@@ -43,13 +43,13 @@ def test_a_drawing_is_drawn_beside_its_measure(drawing, tmp_path, capsys):
     assert ">300 mm</text>" in shown
 
 
-def test_a_mesh_is_drawn_in_inches_where_they_were_asked_for(block, tmp_path):
+def test_a_mesh_is_drawn_in_inches_where_inches_are_asked_for(block, tmp_path):
     assert run(["measure", str(block), "--unit", "in", "--json", "--picture", str(tmp_path / "out.svg")]) == 0
     assert "front</text>" in (tmp_path / "out.svg").read_text()
     assert "33' 4\"</text>" in (tmp_path / "out.svg").read_text()
 
 
-def test_png_is_told_by_its_suffix(block, tmp_path):
+def test_png_is_chosen_by_the_suffix(block, tmp_path):
     assert run(["measure", str(block), "--unit", "mm", "--picture", str(tmp_path / "out.PNG")]) == 0
     assert (tmp_path / "out.PNG").read_bytes().startswith(b"\x89PNG")
 
@@ -62,7 +62,7 @@ def test_png_is_told_by_its_suffix(block, tmp_path):
         ("none/out.svg", "there is no folder"),
     ],
 )
-def test_a_place_that_will_not_do_is_refused(drawing, tmp_path, capsys, target, message):
+def test_an_impossible_place_for_the_picture_is_refused(drawing, tmp_path, capsys, target, message):
     assert run(["measure", str(drawing), "--picture", str(tmp_path / target)]) == 2
     told = capsys.readouterr()
     assert message in told.err
@@ -70,7 +70,7 @@ def test_a_place_that_will_not_do_is_refused(drawing, tmp_path, capsys, target, 
     assert drawing.read_text() == SHEET
 
 
-def test_nothing_is_written_of_a_file_at_fault(tmp_path, capsys):
+def test_a_faulty_file_leaves_no_picture(tmp_path, capsys):
     (tmp_path / "open.csv").write_text("x,y\n0,0\n1,1\n1,0\n0,1\n")
     picture = str(tmp_path / "out.svg")
     assert run(["measure", str(tmp_path / "open.csv"), "--unit", "m", "--picture", picture]) == 2

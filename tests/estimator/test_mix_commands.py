@@ -54,13 +54,13 @@ def fault(capsys: pytest.CaptureFixture[str]) -> Callable[..., str]:
         ("1/2 sack of coated-eps-bead", "coated-eps-bead", 27 / 2 * 2.8 * POUND_KG),
     ],
 )
-def test_a_batch_has_the_size_that_was_said(figures: Callable[..., Any], size: str, material: str, expected_kg: float):
+def test_a_batch_has_the_size_asked_for(figures: Callable[..., Any], size: str, material: str, expected_kg: float):
     shown = figures("mix", "show", "backer-45", "--for", size)
     assert shown["form"] == "masses"
     assert shown["weighed_kg"][material] == pytest.approx(expected_kg)
 
 
-def test_a_batch_by_total_and_by_finished_volume(figures: Callable[..., Any]) -> None:
+def test_a_batch_is_sized_by_total_mass_and_by_finished_volume(figures: Callable[..., Any]) -> None:
     assert figures("mix", "show", "backer-45", "--for", "100 lb total")["total_kg"] == pytest.approx(100 * POUND_KG)
     finished = figures("mix", "show", "backer-45", "--for", "2 ft^3")
     assert finished["finished_m3"] == pytest.approx(2 * FOOT_M**3)
@@ -73,7 +73,7 @@ def test_a_batch_for_pieces_holds_their_waste(figures: Callable[..., Any], job: 
 
 
 @pytest.mark.parametrize("form", ["share", "sand-ratio", "masses", "mass-per-volume", "volume-parts"])
-def test_every_form_is_shown(capsys: pytest.CaptureFixture[str], form: str) -> None:
+def test_a_mix_is_shown_in_every_form(capsys: pytest.CaptureFixture[str], form: str) -> None:
     assert run(["mix", "show", "backer-45", "--as", form, "--stop-at", "0.30"]) == 0
     out = capsys.readouterr().out
     assert "EPS beads, coated" in out
@@ -82,7 +82,7 @@ def test_every_form_is_shown(capsys: pytest.CaptureFixture[str], form: str) -> N
     assert "limit of proportionality" in out
 
 
-def test_swapping_sand_tells_weight_cost_and_need(figures: Callable[..., Any], job: Path) -> None:
+def test_swapping_sand_gives_weight_cost_and_quantities(figures: Callable[..., Any], job: Path) -> None:
     told = figures("mix", "swap", "70%", "--job", job, "--piece", "C1")
     now, swapped = told["now"], told["swapped"]
     assert told["replacement"] == {"now": pytest.approx(0.45), "swapped": pytest.approx(0.7)}
@@ -95,7 +95,7 @@ def test_swapping_sand_tells_weight_cost_and_need(figures: Callable[..., Any], j
     assert swapped["fresh_low"] < swapped["fresh_density_kg_m3"] < swapped["fresh_high"]
 
 
-def test_swapping_back_to_what_it_is_changes_nothing(figures: Callable[..., Any], job: Path) -> None:
+def test_swapping_to_the_present_share_changes_nothing(figures: Callable[..., Any], job: Path) -> None:
     told = figures("mix", "swap", "0.45", "--job", job)
     assert told["swapped"]["pieces"] == told["now"]["pieces"]
     assert told["swapped"]["total"] == told["now"]["total"]
@@ -175,7 +175,7 @@ def test_a_wrong_call_on_a_job_gets_one_line(fault: Callable[..., str], job: Pat
     assert fault("mix", *arguments, "--job", job).startswith(line)
 
 
-def test_the_curve_of_weight_against_cost_is_drawn_once_for_mixes_that_lie_on_it(
+def test_mixes_on_the_curve_of_weight_against_cost_share_one_curve(
     figures: Callable[..., Any], job: Path, tmp_path: Path
 ) -> None:
     plot = tmp_path / "curve.svg"
@@ -195,7 +195,7 @@ def test_a_plot_that_cannot_be_drawn_is_refused(fault: Callable[..., str]) -> No
     assert nothing.startswith("--plot: No mix here has sand and beads to swap.")
 
 
-def test_a_mix_says_what_it_lacks_of_the_rule_of_thumb(capsys: pytest.CaptureFixture[str]) -> None:
+def test_a_mix_states_how_far_it_is_from_the_rule_of_thumb(capsys: pytest.CaptureFixture[str]) -> None:
     for call in (["mix", "show", "backer-45"], ["mix", "compare", "backer-0", "backer-45"]):
         assert run(call) == 0
         said = " ".join(capsys.readouterr().out.split())
@@ -228,7 +228,7 @@ def test_masses_as_weighed_have_the_decimals_of_the_scale(capsys: pytest.Capture
         ["calibrate", "backer-45", "--container", "10 L", "--gross", "40 lb"],
     ],
 )
-def test_what_is_printed_has_names_for_keys_and_one_system_of_units(
+def test_output_has_names_for_keys_and_one_system_of_units(
     capsys: pytest.CaptureFixture[str], write_job: Write, arguments: list[str]
 ) -> None:
     imperial = write_job(JOB)
@@ -239,7 +239,7 @@ def test_what_is_printed_has_names_for_keys_and_one_system_of_units(
     assert "swapped" not in shown.out
 
 
-def test_a_fault_of_a_swap_is_told_in_the_words_of_its_job(fault: Callable[..., str], write_job: Write) -> None:
+def test_a_fault_of_a_swap_is_reported_in_the_language_of_its_job(fault: Callable[..., str], write_job: Write) -> None:
     """A British list has no comma before its last "and"."""
     text = JOB.replace("[job]", '[job]\nunits = "metric"').replace('"backer-45"', '"mine"')
     beads = "silica-sand = 0.4, coated-eps-bead = 0.2, expanded-glass = 0.2, perlite = 0.2"
@@ -247,7 +247,7 @@ def test_a_fault_of_a_swap_is_told_in_the_words_of_its_job(fault: Callable[..., 
     assert "coated-eps-bead, expanded-glass and perlite" in fault("mix", "swap", "70%", "--job", job)
 
 
-def test_percentages_of_every_command_have_the_space_of_the_language_of_the_job(
+def test_percentages_of_every_command_are_spaced_as_in_the_language_of_the_job(
     capsys: pytest.CaptureFixture[str], write_job: Write
 ) -> None:
     job = write_job(JOB.replace("[job]", '[job]\nunits = "metric"'))

@@ -61,12 +61,12 @@ def test_a_second_weighing_starts_from_the_first(figures: Callable[..., Any], jo
     assert len(read_corrections(job, [])) == 1, "the last of a figure counts"
 
 
-def test_with_no_write_nothing_is_kept(figures: Callable[..., Any], job: Path) -> None:
+def test_nothing_is_kept_with_no_write(figures: Callable[..., Any], job: Path) -> None:
     figures("mix", "calibrate", "backer-45", "--job", job, "--container", "10 L", "--gross", "16 kg", "--no-write")
     assert [each.name for each in job.parent.iterdir()] == ["job.toml"]
 
 
-def test_a_recorded_bucket_of_a_recorded_batch_is_weighed_by_what_went_in(
+def test_a_recorded_bucket_of_a_recorded_batch_is_compared_with_what_went_in(
     figures: Callable[..., Any], job: Path
 ) -> None:
     masses = ["white-cement=45 lb", "silica-fume=5 lb", "silica-sand=25 lb", "coated-eps-bead=0.75 lb", "water=14 lb"]
@@ -79,7 +79,7 @@ def test_a_recorded_bucket_of_a_recorded_batch_is_weighed_by_what_went_in(
     assert told["relative_yield"] == pytest.approx(total_kg / 1700 / FOOT_M**3)
 
 
-def test_another_figure_may_be_corrected_than_the_likeliest(figures: Callable[..., Any], job: Path) -> None:
+def test_a_figure_other_than_the_likeliest_may_be_corrected(figures: Callable[..., Any], job: Path) -> None:
     choose = ["--choose", "materials.coated-eps-bead.packing"]
     figures("mix", "calibrate", "backer-45", "--job", job, "--container", "10 L", "--gross", "16.1 kg", *choose)
     after = read_job(job).sound()
@@ -111,7 +111,7 @@ def test_another_figure_may_be_corrected_than_the_likeliest(figures: Callable[..
         ),
     ],
 )
-def test_a_weighing_at_fault_gets_one_line_and_keeps_nothing(
+def test_a_faulty_weighing_gets_one_line_and_keeps_nothing(
     job: Path, capsys: pytest.CaptureFixture[str], arguments: list[str], line: str
 ) -> None:
     assert run(["mix", "calibrate", "backer-45", "--job", str(job), *arguments]) == 2
@@ -148,7 +148,7 @@ def test_a_mix_with_a_dilute_liquid_is_calibrated(
     figures("mix", "show", mix, "--job", path)
 
 
-def test_a_thirsty_aggregate_is_calibrated(figures: Callable[..., Any], write_job: Write) -> None:
+def test_an_absorbent_aggregate_is_calibrated(figures: Callable[..., Any], write_job: Write) -> None:
     # The water of a perlite mix is mostly what its perlite drinks: less of it as a trial leaves the paste none.
     text = """
 [mixes.light]
@@ -165,7 +165,7 @@ water = "50 lb"
 
 
 @pytest.mark.parametrize("choose", [[], ["--choose", "air"]])
-def test_what_the_bucket_itself_may_be_off_by_changes_nothing(
+def test_a_difference_within_the_error_of_the_bucket_changes_nothing(
     figures: Callable[..., Any], capsys: pytest.CaptureFixture[str], job: Path, choose: list[str]
 ) -> None:
     shop = read_job(job).sound()
@@ -184,7 +184,7 @@ def test_what_the_bucket_itself_may_be_off_by_changes_nothing(
     assert read_job(job).sound().mixes["backer-45"] == replace(shop.mixes["backer-45"], density_weighed=True)
 
 
-def test_a_measure_under_two_liters_is_an_indication_and_corrects_nothing(
+def test_a_bucket_under_two_liters_is_an_indication_and_corrects_nothing(
     figures: Callable[..., Any], capsys: pytest.CaptureFixture[str], job: Path
 ) -> None:
     call = ["calibrate", "backer-45", "--job", job, "--container", "1 L", "--gross", "1.5 kg", "--air", "0.12"]
@@ -239,7 +239,7 @@ def test_coupons_of_a_file_are_shown_with_what_they_lack(
         ),
     ],
 )
-def test_coupons_that_cannot_be_shown_get_one_line(
+def test_coupons_without_a_result_get_one_line(
     capsys: pytest.CaptureFixture[str], arguments: list[str], line: str
 ) -> None:
     assert run(["mix", "coupons", *arguments]) == 2
@@ -256,7 +256,7 @@ def test_solve_finds_the_share_at_which_a_top_is_light_enough(figures: Callable[
     assert told["weight_high_kg"] == pytest.approx(high_kg, rel=1e-6)
 
 
-def test_solve_thins_the_piece_only_if_swapping_does_not_do(figures: Callable[..., Any], job: Path) -> None:
+def test_solve_thins_the_piece_only_if_swapping_does_not_suffice(figures: Callable[..., Any], job: Path) -> None:
     call = ["mix", "solve", "backer-45", "--job", job, "--piece", "C1", "--thickness", "5/8 in to 3/4 in"]
     assert "thickness_m" not in figures(*call, "--weight", "90 lb")["values"]
     thinner = figures(*call, "--weight", "65 lb")
@@ -265,13 +265,13 @@ def test_solve_thins_the_piece_only_if_swapping_does_not_do(figures: Callable[..
     assert 0.015875 < thinner["values"]["thickness_m"] < 0.01905
 
 
-def test_solve_says_which_limit_stops_it(figures: Callable[..., Any], job: Path) -> None:
+def test_solve_names_the_limit_that_stops_it(figures: Callable[..., Any], job: Path) -> None:
     told = figures("mix", "solve", "backer-45", "--job", job, "--piece", "C1", "--weight", "20 lb")
     assert not told["reached"]
     assert told["stopped_by"] == ["Sand replaced 100% (maximum)"]
 
 
-def test_solve_meets_a_density_and_the_least_cost(figures: Callable[..., Any]) -> None:
+def test_solve_reaches_a_density_and_finds_the_least_cost(figures: Callable[..., Any]) -> None:
     density = figures("mix", "solve", "backer-45", "--density", "1500 kg/m^3")
     assert density["density_kg_m3"] == pytest.approx(1500.0)
     cheap = figures("mix", "solve", "backer-45", "--least-cost", "--density", "1600 kg/m^3", "--share", "0.40 to 0.55")
@@ -297,7 +297,7 @@ def test_solve_meets_a_density_and_the_least_cost(figures: Callable[..., Any]) -
         ),
     ],
 )
-def test_a_question_that_cannot_be_solved_gets_one_line(
+def test_a_question_without_a_solution_gets_one_line(
     capsys: pytest.CaptureFixture[str], arguments: list[str], line: str
 ) -> None:
     assert run(["mix", "solve", "backer-45", *arguments]) == 2

@@ -50,7 +50,7 @@ def lines(path: Path) -> list[str]:
     return [str(fault) for fault in read_job(path).faults]
 
 
-def test_masses_of_a_batch_are_the_mix_of_their_shares(write_job: Write) -> None:
+def test_masses_of_a_batch_give_the_same_mix_as_shares(write_job: Write) -> None:
     job = read_job(write_job(JOB + MASSES + BY_SHARES)).sound()
     mine, back = job.mixes["mine"], job.mixes["shares"]
     assert mine.written_as == "masses"
@@ -67,7 +67,7 @@ def test_a_ratio_of_sand_to_cementitious_is_a_share(write_job: Write) -> None:
     assert mine.water_cementitious == 0.33
 
 
-def test_mass_per_volume_tells_its_air(write_job: Write) -> None:
+def test_mass_per_volume_gives_the_air(write_job: Write) -> None:
     job = read_job(write_job(JOB)).sound()
     recipe = make(job.mixes["backer-45"], job.materials).recipe_kg_m3
     written = ", ".join(f'{name} = "{kg:.9f} kg/m^3"' for name, kg in recipe.items())
@@ -76,7 +76,7 @@ def test_mass_per_volume_tells_its_air(write_job: Write) -> None:
     assert mine.aggregate == pytest.approx({"silica-sand": 0.55, "coated-eps-bead": 0.45})
 
 
-def test_parts_by_bucket_with_doses_beside_them(write_job: Write) -> None:
+def test_parts_by_bucket_are_read_with_dosages_beside_them(write_job: Write) -> None:
     text = """
 [mixes.mine]
 volume_parts = { white-cement = 1.25, silica-sand = 0.5, coated-eps-bead = 0.5 }   # 80 lb/ft^3: 100 lb
@@ -91,7 +91,7 @@ air = 0.07
 
 
 @pytest.mark.parametrize("by", ["loose-volume", "absolute-volume", "mass"])
-def test_replacement_is_named_by_its_basis_and_keeps_all_else(write_job: Write, by: str) -> None:
+def test_replacement_states_its_basis_and_keeps_all_else(write_job: Write, by: str) -> None:
     swap = f'replacement = {{ share = 0.5, by = "{by}", bead = "coated-eps-bead" }}'
     job = read_job(write_job(JOB + f'[mixes.mine]\nbased_on = "backer-0"\n{swap}\n')).sound()
     sand, mine = make(job.mixes["backer-0"], job.materials), make(job.mixes["mine"], job.materials)
@@ -104,7 +104,7 @@ def test_replacement_is_named_by_its_basis_and_keeps_all_else(write_job: Write, 
     assert mine.recipe_kg_m3["coated-eps-bead"] / mine.recipe_kg_m3["silica-sand"] == pytest.approx(kg_for_kg)
 
 
-def test_a_weighed_bucket_stands_in_for_bulk_densities(write_job: Write) -> None:
+def test_a_weighed_bucket_replaces_bulk_densities(write_job: Write) -> None:
     text = JOB + '[bucket]\nvolume = "0.5 ft^3"\nfills = { silica-sand = "48 lb", coated-eps-bead = "1.6 lb" }\n'
     materials = read_job(write_job(text)).sound().materials
     assert materials["silica-sand"].bulk_density_kg_m3 == pytest.approx(96 * POUND_KG / FOOT_M**3)
@@ -129,7 +129,7 @@ COUPONS = 'mix,pour,age,face,span,width,depth,peak,limit\n' + "".join(
 )  # fmt: skip
 
 
-def test_coupons_of_a_file_give_the_strength_to_count_on(write_job: Write, tmp_path: Path) -> None:
+def test_coupons_of_a_file_give_the_design_strength(write_job: Write, tmp_path: Path) -> None:
     (tmp_path / "coupons.csv").write_text(COUPONS)
     text = JOB + '[mixes.backer-45]\nbased_on = "backer-45"\ncoupons = "coupons.csv"\n'
     mix = read_job(write_job(text)).sound().mixes["backer-45"]
@@ -144,7 +144,7 @@ def test_coupons_of_a_file_give_the_strength_to_count_on(write_job: Write, tmp_p
     assert mix.first_crack_age_d == 28
 
 
-def test_a_mix_changed_is_a_mix_untested(write_job: Write) -> None:
+def test_a_changed_mix_is_untested(write_job: Write) -> None:
     tested = '[mixes.tested]\nbased_on = "backer-45"\nfirst_crack_strength = "6 MPa"\n'
     wetter = '[mixes.wetter]\nbased_on = "tested"\nwater_cementitious = 0.40\n'
     noted = '[mixes.noted]\nbased_on = "tested"\nnote = "for the bar"\n'
@@ -153,7 +153,7 @@ def test_a_mix_changed_is_a_mix_untested(write_job: Write) -> None:
     assert mixes["noted"].first_crack_strength_pa == 6e6
 
 
-def test_lots_of_the_shelf_and_of_the_job(write_job: Write) -> None:
+def test_lots_come_from_stock_and_from_the_job(write_job: Write) -> None:
     text = (
         JOB
         + '[stock]\nwhite-cement = [{ mass = "60 lb", lot = "A" }, { mass = "20 lb" }]\n[lots]\nwhite-cement = "B"\n'
@@ -164,7 +164,7 @@ def test_lots_of_the_shelf_and_of_the_job(write_job: Write) -> None:
     assert job.lots == {"white-cement": "B"}
 
 
-def test_a_corrected_figure_is_used_by_the_next_reading(write_job: Write) -> None:
+def test_the_next_reading_uses_a_corrected_figure(write_job: Write) -> None:
     path = write_job(JOB)
     write_corrections(path, [Correction("backer-45", "", "air", 0.07, 0.10, "2026-03-02", "weighed")])
     job = read_job(path).sound()
@@ -174,7 +174,7 @@ def test_a_corrected_figure_is_used_by_the_next_reading(write_job: Write) -> Non
     )
 
 
-def test_a_correction_of_a_figure_that_the_job_has_changed_since_is_left_out(write_job: Write) -> None:
+def test_a_correction_of_a_figure_changed_since_in_the_job_is_ignored(write_job: Write) -> None:
     path = write_job(JOB + '[mixes.backer-45]\nbased_on = "backer-45"\nair = 0.05\n')
     write_corrections(path, [Correction("backer-45", "", "air", 0.07, 0.10, "", "weighed")])
     job = read_job(path).sound()
@@ -182,7 +182,7 @@ def test_a_correction_of_a_figure_that_the_job_has_changed_since_is_left_out(wri
     assert PLAIN.text(job.warnings[0].text).endswith("The job now has 0.05. Weigh again, or delete the entry.")
 
 
-def test_corrected_densities_replace_whichever_way_the_density_was_given(write_job: Write) -> None:
+def test_a_corrected_density_replaces_the_density_however_it_was_given(write_job: Write) -> None:
     path = write_job(JOB)
     write_corrections(path, [Correction("backer-45", "silica-sand", "density", 2.65 * 998, 2600.0, "", "weighed")])
     assert read_job(path).sound().materials["silica-sand"].density_kg_m3 == pytest.approx(2600.0)
@@ -274,11 +274,11 @@ FAULTY = [
 
 
 @pytest.mark.parametrize(("text", "line"), FAULTY, ids=[line[10:60] for _, line in FAULTY])
-def test_each_fault_of_a_mix_has_its_one_line(write_job: Write, text: str, line: str) -> None:
+def test_each_fault_of_a_mix_has_one_line(write_job: Write, text: str, line: str) -> None:
     assert lines(write_job(JOB + text)) == [line]
 
 
-def test_a_correction_that_cannot_be_read_is_told_in_its_file(write_job: Write) -> None:
+def test_an_unreadable_correction_is_reported_with_its_file(write_job: Write) -> None:
     path = write_job(JOB)
     corrections_path(path).write_text('[[corrected]]\nmix = "backer-45"\nfigure = "airr"\nwas = 0.07\nbecomes = 0.1\n')
     assert lines(path) == [
@@ -347,7 +347,7 @@ def test_an_entrained_light_mix_is_not_for_lifting_until_a_bucket_is_weighed(wri
     assert "entrained-untested" not in {each.id for each in shown.warnings}
 
 
-def test_a_perlite_mix_without_an_entrainer_is_told_what_is_usual(write_job: Write) -> None:
+def test_a_perlite_mix_without_an_air_entrainer_is_told_the_usual_dosage(write_job: Write) -> None:
     job = read_job(write_job(perlite(6.75, 61.0, entrained=False))).sound()
     made = make(job.mixes["perlite"], job.materials)
     assert made.air == made.air_low == made.air_high == 0.04
@@ -377,7 +377,7 @@ water = "300 kg/m^3"
     assert recipe == pytest.approx({"grey-cement": 900.0, "silica-sand": 600.0, "water": 300.0})
 
 
-def test_parts_of_water_count_by_the_jobs_own_water(write_job: Write) -> None:
+def test_parts_of_water_refer_to_the_water_of_the_job(write_job: Write) -> None:
     text = """
 [materials.water]
 density = "1030 kg/m^3"
@@ -391,7 +391,7 @@ volume_parts = { grey-cement = 2, silica-sand = 1, water = 1 }
     assert job.mixes["mine"].water_cementitious == pytest.approx(1030.0 / (2 * bulk))
 
 
-def test_a_density_that_was_calibrated_holds_in_a_job_with_its_own_water(write_job: Write) -> None:
+def test_a_calibrated_density_holds_in_a_job_with_water_of_its_own(write_job: Write) -> None:
     path = write_job(JOB + '[materials.water]\ndensity = "1030 kg/m^3"\n')
     before = read_job(path).sound().materials["silica-sand"].density_kg_m3
     assert before is not None
@@ -457,14 +457,14 @@ def test_a_liquid_admixture_is_dosed_by_volume(write_job: Write) -> None:
         ),
     ],
 )
-def test_what_cannot_fill_is_told_in_one_line(write_job: Write, text: str, line: str) -> None:
+def test_sand_that_cannot_fill_is_refused_in_one_line(write_job: Write, text: str, line: str) -> None:
     cement = "" if "white-cement" in text else 'white-cement = "600 kg/m^3", '
     air = "" if line.startswith("air") else "air = 0.05\n"
     path = write_job(JOB + f'[mixes.mine]\n{air}mass_per_volume = {{ {cement}{text}, water = "210 kg/m^3" }}\n')
     assert any(line in str(fault) for fault in read_job(path).faults), read_job(path).faults
 
 
-def test_a_job_read_after_another_is_told_its_own_faults_and_keeps_its_own_order(write_job: Write) -> None:
+def test_a_job_read_after_another_has_its_own_faults_and_its_own_sequence(write_job: Write) -> None:
     # what is kept from an earlier job is told apart by type and order
     sound, faulty = "[workshop.handling]\npeople = 1\n", "[workshop.handling]\npeople = true\n"
     assert lines(write_job(JOB + sound)) == []

@@ -50,12 +50,12 @@ def test_marks_that_look_alike_are_one_mark(tmp_path: Path, other: str) -> None:
 
 
 @given(st.text(max_size=30))
-def test_a_tidy_name_is_compared_as_the_name_that_it_was(name: str) -> None:
+def test_a_tidied_name_equals_the_name_as_entered(name: str) -> None:
     assert folded(tidy(name)) == folded(name)
     assert folded(folded(name)) == folded(name)
 
 
-def test_a_mark_repeated_in_a_schedule_is_told_in_the_schedule(tmp_path: Path) -> None:
+def test_a_mark_repeated_in_a_schedule_is_reported_with_its_place_in_the_schedule(tmp_path: Path) -> None:
     (tmp_path / "panels.csv").write_text(
         "mark,shape.kind,shape.length,shape.width,shape.thickness\n"
         "W1,slab,900 mm,600 mm,20 mm\nW2,slab,900 mm,600 mm,20 mm\nw1 ,slab,900 mm,600 mm,20 mm\n"

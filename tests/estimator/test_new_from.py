@@ -89,7 +89,7 @@ PAGE = """<svg xmlns="http://www.w3.org/2000/svg" width="{0}{unit}" height="{1}{
         ((80, 25, 80, 25), "in", "38 mm", "imperial"),  # drawn in inches
     ],
 )
-def test_a_drawing_in_pixels_makes_a_job_in_the_units_of_its_thickness(
+def test_a_drawing_in_pixels_makes_a_job_in_the_units_of_the_thickness(
     desk: Path, page: tuple[int, ...], unit: str, thickness: str, units: str
 ) -> None:
     (desk / "vanity.svg").write_text(PAGE.format(*page, unit=unit))
@@ -97,7 +97,7 @@ def test_a_drawing_in_pixels_makes_a_job_in_the_units_of_its_thickness(
     assert load_job("job/job.toml").units == units
 
 
-def test_pieces_without_any_mark_are_numbered_apart_in_each_drawing(desk: Path) -> None:
+def test_pieces_without_marks_are_numbered_separately_in_each_drawing(desk: Path) -> None:
     for name in ("a.dxf", "b.dxf"):
         drawing(desk / name, "", "", unit=1)
     assert run(["new", "job", "--from", "a.dxf", "b.dxf", "--thickness", "1 in", "--use", "counter"]) == 0
@@ -106,7 +106,7 @@ def test_pieces_without_any_mark_are_numbered_apart_in_each_drawing(desk: Path) 
     assert {piece.use for piece in job.pieces} == {"counter"}
 
 
-def test_without_a_unit_the_size_in_each_is_said(desk: Path, capsys: pytest.CaptureFixture[str]) -> None:
+def test_without_a_unit_the_size_is_given_in_each_unit(desk: Path, capsys: pytest.CaptureFixture[str]) -> None:
     drawing(desk / "kitchen.dxf", "C1", "C2")
     said = refused(capsys, "--from", "kitchen.dxf", "--thickness", "1 in")
     assert all(
@@ -130,7 +130,7 @@ def test_without_a_unit_the_size_in_each_is_said(desk: Path, capsys: pytest.Capt
         (["kitchen.dxf", "--unit", "in", "--thickness", "1 in", "--ignore", "PIECE"], "holds no outline"),
     ],
 )
-def test_faults_are_one_line_and_nothing_is_written(
+def test_faults_give_one_line_and_write_nothing(
     desk: Path, capsys: pytest.CaptureFixture[str], arguments: list[str], expected: str
 ) -> None:
     drawing(desk / "kitchen.dxf", "C1", "C2")
@@ -180,11 +180,11 @@ def test_a_list_of_points_is_a_drawing_and_a_list_of_marks_a_table() -> None:
 
 
 @pytest.mark.usefixtures("desk")
-def test_options_of_files_need_files(capsys: pytest.CaptureFixture[str]) -> None:
+def test_options_for_files_need_files(capsys: pytest.CaptureFixture[str]) -> None:
     assert "--unit: This option goes with --from." in refused(capsys, "--unit", "in")
 
 
-def test_a_folder_that_somebody_changed_is_left_alone(desk: Path, capsys: pytest.CaptureFixture[str]) -> None:
+def test_a_changed_folder_is_left_alone(desk: Path, capsys: pytest.CaptureFixture[str]) -> None:
     drawing(desk / "kitchen.dxf", "C1", unit=1)
     call = ["new", "job", "--from", "kitchen.dxf", "--thickness", "1 in"]
     assert run(call) == 0
@@ -197,7 +197,7 @@ def test_a_folder_that_somebody_changed_is_left_alone(desk: Path, capsys: pytest
     assert Path("job/job.toml").read_text().endswith("# mine\n")
 
 
-def test_the_numbers_in_the_picture_stand_inside_their_edges(desk: Path) -> None:
+def test_the_numbers_in_the_picture_lie_inside_their_edges(desk: Path) -> None:
     drawing(desk / "kitchen.dxf", "C1", unit=1)
     assert run(["new", "job", "--from", "kitchen.dxf", "--thickness", "1 in"]) == 0
     picture = Path("job/kitchen.seen.svg").read_text()

@@ -58,7 +58,7 @@ def test_geometry_measures_and_draws_it() -> None:
 
 
 @pytest.mark.parametrize("use", ["counter", "panel"])
-def test_every_stage_takes_it_for_what_it_says_of_itself(use: str) -> None:
+def test_every_stage_treats_it_by_its_own_answers(use: str) -> None:
     job = job_from(
         {
             "job": {"name": "Tiles", "units": "metric", "currency": "EUR", "mix": "backer-45"},

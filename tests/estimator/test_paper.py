@@ -70,13 +70,13 @@ def test_a_scale_or_two_points_give_the_size(write_job: Write, keys: str) -> Non
         ),
     ],
 )
-def test_a_size_that_is_not_clear_is_refused(write_job: Write, keys: str, line: str) -> None:
+def test_an_unclear_size_is_refused(write_job: Write, keys: str, line: str) -> None:
     found = [str(fault) for fault in read(write_job, keys).faults]
     assert len(found) == 1
     assert found[0].startswith(line)
 
 
-def test_a_scale_is_for_paper_alone(write_job: Write) -> None:
+def test_a_scale_is_only_for_drawings_on_paper(write_job: Write) -> None:
     (fault,) = read(write_job, 'scale = "1:20", unit = "mm"', "plan.wkt").faults
     assert "A .wkt file is not a drawing on paper" in str(fault)
 

@@ -50,7 +50,7 @@ def test_a_waterfall_and_a_splash_become_pieces_of_their_own(write_job: Write) -
     assert result.pieces["BS"].handling.in_use.hung is None  # glued, without anchors
 
 
-def test_glued_on_site_each_goes_on_the_truck_by_itself(write_job: Write) -> None:
+def test_parts_glued_on_site_travel_separately(write_job: Write) -> None:
     site = estimate(load_job(write_job(bar("site"))))
     shop = estimate(load_job(write_job(bar("shop"))))
     assert site.pieces["C1"].weight.lift_kg < shop.pieces["C1"].weight.lift_kg / 2
@@ -58,7 +58,7 @@ def test_glued_on_site_each_goes_on_the_truck_by_itself(write_job: Write) -> Non
     assert {"C1", "BS"} == set(on_truck(shop))
 
 
-def test_glued_in_the_shop_they_are_one_for_weight_balance_and_access(write_job: Write) -> None:
+def test_parts_glued_in_the_shop_count_as_one_for_weight_balance_and_access(write_job: Write) -> None:
     site = estimate(load_job(write_job(bar("site"))))
     shop = estimate(load_job(write_job(bar("shop"))))
     own = {mark: site.pieces[mark].weight.lift_kg for mark in ("C1", "C1-W1", "C1-W2")}
@@ -79,7 +79,7 @@ def test_glued_in_the_shop_they_are_one_for_weight_balance_and_access(write_job:
     assert carry[1] is None or (carry[0] is not None and carry[1] >= carry[0])
 
 
-def test_a_glued_leg_warns_that_nobody_lifts_by_it(write_job: Write) -> None:
+def test_a_glued_leg_has_a_caution_against_lifting_by_it(write_job: Write) -> None:
     result = estimate(load_job(write_job(bar("shop"))))
     (caution,) = [caution for caution in result.result.cautions if caution.caution.id == "glued-parts"]
     assert {"C1", "C1-W1", "C1-W2", "BS"} <= set(caution.reasons)
@@ -98,7 +98,7 @@ def ways_of(path: Path, capsys: pytest.CaptureFixture[str]) -> list[dict[str, An
     return ways
 
 
-def test_each_way_to_lighten_what_the_shop_glues_gives_what_it_said(
+def test_each_way_to_lighten_a_glued_piece_gives_what_it_stated(
     write_job: Write, capsys: pytest.CaptureFixture[str]
 ) -> None:
     text = bar("shop").replace('mark = "BS"', 'mark = "BS", glued = "shop"')
@@ -119,7 +119,7 @@ def test_each_way_to_lighten_what_the_shop_glues_gives_what_it_said(
             assert result.pieces[part["mark"]].handling.people <= way["people"]
 
 
-def test_the_legs_that_the_shop_glues_count_where_seams_are_sought(
+def test_legs_glued_in_the_shop_count_in_the_search_for_seams(
     write_job: Write, capsys: pytest.CaptureFixture[str]
 ) -> None:
     shop, site = (ways_of(write_job(bar(glued)), capsys) for glued in ("shop", "site"))
@@ -131,7 +131,7 @@ def test_the_legs_that_the_shop_glues_count_where_seams_are_sought(
     assert all(mass_kg <= way["people"] * 22.7 for mass_kg, way in zip(heaviest_kg, kept, strict=True))
 
 
-def test_gluing_on_site_is_hinted_where_it_is_enough(write_job: Write, capsys: pytest.CaptureFixture[str]) -> None:
+def test_gluing_on_site_is_suggested_where_it_is_enough(write_job: Write, capsys: pytest.CaptureFixture[str]) -> None:
     short = bar("shop").replace("60 in", "40 in")
     assert run(["estimate", str(write_job(short))]) == 0
     assert "with legs glued on site" in " ".join(capsys.readouterr().out.split())
@@ -144,7 +144,7 @@ def test_the_order_of_setting_names_parts_once(write_job: Write) -> None:
     assert job.site.order == ("BS", "C1", "C1-W1", "C1-W2")
 
 
-def test_a_splash_takes_the_layers_of_its_piece_in_its_own_thickness(write_job: Write) -> None:
+def test_a_splash_takes_the_layers_of_its_piece_in_a_thickness_of_its_own(write_job: Write) -> None:
     layers = 'layers = [{ mix = "face", thickness = "1/8 in", method = "spray" }, { mix = "backer-45" }]\n'
     result = estimate(load_job(write_job(bar("site", layers))))
     assert [layer.mix for layer in result.pieces["BS"].taken.layers] == ["face", "backer-45"]

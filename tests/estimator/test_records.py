@@ -20,7 +20,7 @@ def job(write_job: Write) -> Path:
     return write_job(JOB)
 
 
-def test_what_is_written_down_is_read_again_in_order(job: Path) -> None:
+def test_records_are_read_in_the_sequence_in_which_they_were_written(job: Path) -> None:
     for hours in (1.0, 2.0):
         append_record(job, new_record("hours", {"task": "form", "time_s": hours * 3600.0}))
     found = read_records(job)
@@ -29,12 +29,12 @@ def test_what_is_written_down_is_read_again_in_order(job: Path) -> None:
     assert found.of("hours", task="hone") == ()
 
 
-def test_no_file_is_no_record(job: Path) -> None:
+def test_without_a_file_there_are_no_records(job: Path) -> None:
     assert read_records(job).records == ()
 
 
 @pytest.mark.parametrize("cut", range(1, 60, 7))
-def test_a_crash_in_mid_write_costs_only_the_line_that_it_cut(job: Path, cut: int) -> None:
+def test_a_crash_while_writing_costs_only_the_line_being_written(job: Path, cut: int) -> None:
     append_record(job, new_record("hours", {"task": "form"}))
     append_record(job, new_record("hours", {"task": "torn"}))
     path = records_path(job)
@@ -52,7 +52,7 @@ def test_a_crash_in_mid_write_costs_only_the_line_that_it_cut(job: Path, cut: in
 
 
 @pytest.mark.parametrize("rest", [b"\x00" * 40, b"\xff\xfe", b"[1, 2]\n", b'{"kind": "hours"}\n', b'"text"'])
-def test_what_a_crash_left_on_the_disk_is_told_and_left_out(job: Path, rest: bytes) -> None:
+def test_remains_of_a_crash_are_reported_and_left_out(job: Path, rest: bytes) -> None:
     append_record(job, new_record("hours", {"task": "form"}))
     path = records_path(job)
     path.write_bytes(path.read_bytes() + rest)
@@ -61,7 +61,7 @@ def test_what_a_crash_left_on_the_disk_is_told_and_left_out(job: Path, rest: byt
     assert len(found.torn) == 1
 
 
-def test_a_torn_record_is_a_warning_of_the_job(job: Path) -> None:
+def test_a_torn_record_gives_a_warning_in_the_job(job: Path) -> None:
     append_record(job, new_record("hours", {"task": "form"}))
     path = records_path(job)
     path.write_bytes(path.read_bytes()[:-5])
@@ -86,7 +86,7 @@ def test_the_record_command_stores_si(job: Path) -> None:
     assert bucket.values["air"] == 0.06
 
 
-def test_a_batch_is_written_down_material_by_material(job: Path) -> None:
+def test_a_batch_is_recorded_material_by_material(job: Path) -> None:
     assert run(["record", str(job), "batch", "mix=backer-45", "batch=1", "white-cement=45 lb", "water=16 lb"]) == 0
     (batch,) = read_records(job).of("batch", batch="1")
     assert batch.values["masses_kg"] == pytest.approx({"white-cement": 45 * POUND_KG, "water": 16 * POUND_KG})
@@ -98,7 +98,7 @@ def test_a_remake_keeps_its_cause_and_cost(job: Path) -> None:
     assert (remake.values["cause"], remake.values["cost"], remake.values["count"]) == ("bead at the face", 120.0, 1)
 
 
-def test_coupons_written_down_count_for_their_mix(job: Path) -> None:
+def test_recorded_coupons_count_for_their_mix(job: Path) -> None:
     for i in range(6):
         loads = [f"peak={60 + i} lbf", f"limit={36 + i} lbf", f"face={'up' if i % 2 else 'down'}"]
         size = ["span=10 in", "width=2 in", "depth=0.5 in"]
@@ -140,7 +140,7 @@ def test_the_records_are_listed(job: Path, capsys: pytest.CaptureFixture[str]) -
         ),
     ],
 )
-def test_what_cannot_be_written_down_gets_one_line(
+def test_an_impossible_record_gets_one_line(
     job: Path, capsys: pytest.CaptureFixture[str], arguments: list[str], line: str
 ) -> None:
     assert run(["record", str(job), *arguments]) == 2
@@ -153,7 +153,7 @@ def test_a_faulty_job_stops_no_record(write_job: Write) -> None:
     assert run(["record", str(job), "hours", "task=form", "time=3 h"]) == 0
 
 
-def test_a_place_that_cannot_be_written_is_told(job: Path, capsys: pytest.CaptureFixture[str]) -> None:
+def test_a_place_that_cannot_be_written_is_reported(job: Path, capsys: pytest.CaptureFixture[str]) -> None:
     records_path(job).mkdir()
     assert run(["record", str(job), "used", "material=white-cement", "mass=1 lb"]) == 2
     assert capsys.readouterr().err.startswith(

@@ -69,7 +69,7 @@ def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 @settings(max_examples=80, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(place=st.sampled_from(places(BASE)), value=st.sampled_from(STRANGE))
-def test_a_strange_value_anywhere_is_estimated_or_told(folder: Path, place: Path_, value: Any) -> None:
+def test_a_strange_value_anywhere_is_estimated_or_refused(folder: Path, place: Path_, value: Any) -> None:
     job = folder / "job.toml"
     document = changed(BASE, place, value)
     job.write_text(

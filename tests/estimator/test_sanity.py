@@ -37,7 +37,7 @@ def odd(path: Path) -> list[str]:
         ),
     ],
 )
-def test_an_odd_size_is_told(write_job: Write, shape: str, place: str, numbers: tuple[str, str]) -> None:
+def test_an_odd_size_is_asked_about(write_job: Write, shape: str, place: str, numbers: tuple[str, str]) -> None:
     (text,) = odd(write_job(f"{HEAD}shape = {{ {shape} }}\n"))
     assert f"piece A, {place}: " in text
     assert all(number in text for number in numbers)
@@ -57,7 +57,9 @@ CORE = (
         ("29 in", "1 in^3", False),
     ],
 )
-def test_a_core_that_seems_to_run_across_a_seam_is_told(write_job: Write, x: str, volume: str, warned: bool) -> None:
+def test_a_core_that_seems_to_run_across_a_seam_is_asked_about(
+    write_job: Write, x: str, volume: str, warned: bool
+) -> None:
     text = HEAD + SLAB % "" + 'seams = [{ x = "30 in" }]\n' + CORE.format(x=x, volume=volume)
     found = odd(write_job(text))
     assert ["piece A, inserts[0]" in line and "across the seam" in line for line in found] == [True] * warned
@@ -71,18 +73,18 @@ def test_an_insert_outside_a_piece_with_seams_is_named_by_its_place_in_the_file(
     assert "piece A, inserts[1].at" in line
 
 
-def test_a_quarter_inch_rail_beside_a_sink_is_told(write_job: Write) -> None:
+def test_a_quarter_inch_rail_beside_a_sink_is_asked_about(write_job: Write) -> None:
     (text,) = odd(write_job(HEAD + SLAB % (SINK % ("1/4 in", ""))))
     assert 'cutouts[0]: leaves a rail of only 1/4" to the edge' in text
 
 
-def test_a_thin_web_between_a_sink_and_a_faucet_hole_is_told(write_job: Write) -> None:
+def test_a_thin_web_between_a_sink_and_a_faucet_hole_is_asked_about(write_job: Write) -> None:
     hole = ', { kind = "circle", diameter = "1-1/2 in", x = "30 in", y = "20 in" }'
     (text,) = odd(write_job(HEAD + SLAB % (SINK % ("4 in", hole))))
     assert 'cutouts[0]: leaves a rail of only 1/4" to cutouts[1]' in text
 
 
-def test_usual_rails_are_not_told(write_job: Write) -> None:
+def test_usual_rails_raise_no_question(write_job: Write) -> None:
     hole = ', { kind = "circle", diameter = "1-1/2 in", x = "30 in", y = "22 in" }'
     assert odd(write_job(HEAD + SLAB % (SINK % ("3 in", hole)))) == []
 
@@ -102,24 +104,24 @@ def test_usual_rails_are_not_told(write_job: Write) -> None:
         ),
     ],
 )
-def test_what_cannot_be_cast_is_refused(write_job: Write, text: str, place: str) -> None:
+def test_a_piece_that_cannot_be_cast_is_refused(write_job: Write, text: str, place: str) -> None:
     with pytest.raises(InputError) as caught:
         load_job(write_job(HEAD + text))
     (line,) = str(caught.value).splitlines()
     assert place in line
 
 
-def test_the_limits_are_the_workshops(write_job: Write) -> None:
+def test_the_limits_are_those_of_the_shop(write_job: Write) -> None:
     path = write_job(HEAD + SLAB % (SINK % ("1/4 in", "")) + '[workshop.sizes]\nrail = "1/8 in"\n')
     assert odd(path) == []
 
 
-def test_the_example_is_of_usual_sizes() -> None:
+def test_the_example_has_usual_sizes() -> None:
     jobs = sorted((Path(__file__).parents[2] / "examples").rglob("job.toml"))
     assert jobs
     assert [text for path in jobs for text in odd(path)] == []
 
 
-def test_a_starter_job_is_of_usual_sizes(tmp_path: Path) -> None:
+def test_a_starter_job_has_usual_sizes(tmp_path: Path) -> None:
     assert run(["new", str(tmp_path / "shop")]) == 0
     assert odd(tmp_path / "shop" / "job.toml") == []

@@ -60,7 +60,7 @@ def test_a_stated_decimal_sign_settles_it(write_job: Write) -> None:
     assert sizes(comma) == [pytest.approx((1.2, 1.6005, 0.0255))]
 
 
-def test_the_unit_of_a_schedule_is_that_of_its_bare_lengths(write_job: Write) -> None:
+def test_the_unit_of_a_schedule_applies_to_its_bare_lengths(write_job: Write) -> None:
     assert sizes(csv_job(write_job, "A,2,slab,1200,600.5,1 in", 'unit = "mm"')) == [
         pytest.approx((1.2, 0.6005, 0.0254))
     ]
@@ -111,7 +111,7 @@ def test_a_sheet_is_chosen_by_name_and_title_rows_are_passed_over(write_job: Wri
     assert len(read_job(titled).sound().pieces) == 1
 
 
-def test_a_formula_without_its_result_and_a_date_are_one_line_each(write_job: Write) -> None:
+def test_a_formula_without_its_result_and_a_date_are_refused_in_one_line_each(write_job: Write) -> None:
     def fill(book: Workbook) -> None:
         book.active.append(HEAD)
         book.active.append(["A", "=1+1", "slab", "1200 mm", "600 mm", date(2026, 3, 4)])
@@ -124,7 +124,7 @@ def test_a_formula_without_its_result_and_a_date_are_one_line_each(write_job: Wr
     assert second.startswith("tops.xlsx: row 2, piece A, shape.thickness: Cell F2 is a date (2026-03-04)")
 
 
-def test_a_column_that_stands_in_both_spellings_is_one_line(write_job: Write) -> None:
+def test_a_column_in_both_spellings_is_refused_in_one_line(write_job: Write) -> None:
     path = write_job(JOB.format(file="tops.csv", more=""))
     head = ",".join([*HEAD, "shape.miter_left", "shape.mitre_left"])
     rows = "\n".join(f"{mark},1,slab,1200 mm,600 mm,25 mm,45,45" for mark in "AB")
@@ -176,19 +176,19 @@ def with_bomb(root: bytes, at: bytes) -> Callable[[bytes], bytes]:
         (lambda xml: xml.replace(b'<row r="2"', b'<row r="999999999"'), "has more than 100,000 rows"),
     ],
 )
-def test_a_workbook_that_is_hostile_or_damaged_is_one_line(
+def test_a_hostile_or_damaged_workbook_is_refused_in_one_line(
     write_job: Write, edit: Callable[[bytes], bytes], said: str
 ) -> None:
     (line,) = lines(edited(write_job, edit))
     assert said in line
 
 
-def test_entities_in_the_list_of_sheets_are_one_line(write_job: Write) -> None:
+def test_entities_in_the_list_of_sheets_are_refused_in_one_line(write_job: Write) -> None:
     (line,) = lines(edited(write_job, with_bomb(b"<workbook", b"Sheet"), "xl/workbook.xml"))
     assert "cannot be read as XLSX" in line
 
 
-def test_rows_beyond_what_the_sheet_says_of_itself_count(write_job: Write) -> None:
+def test_rows_beyond_the_stated_size_of_the_sheet_count(write_job: Write) -> None:
     reading = edited(write_job, lambda xml: xml.replace(b'ref="A1:F2"', b'ref="A1:F1"'))
     assert sizes(reading) == [(0.02, 0.01, 0.01)]
 
@@ -201,7 +201,9 @@ def test_rows_beyond_what_the_sheet_says_of_itself_count(write_job: Write) -> No
         (2, 16384, "has 16,384 columns. At most 200"),
     ],
 )
-def test_one_cell_in_a_far_corner_is_one_line(write_job: Write, row: int, column: int, said: str) -> None:
+def test_a_single_cell_in_a_far_corner_is_refused_in_one_line(
+    write_job: Write, row: int, column: int, said: str
+) -> None:
     def fill(book: Workbook) -> None:
         book.worksheets[0].append(HEAD)
         book.worksheets[0].append(ROW)
@@ -211,5 +213,5 @@ def test_one_cell_in_a_far_corner_is_one_line(write_job: Write, row: int, column
     assert said in line
 
 
-def test_ten_thousand_digits_are_one_line(write_job: Write) -> None:
+def test_ten_thousand_digits_are_refused_in_one_line(write_job: Write) -> None:
     assert len(lines(csv_job(write_job, f"A,{'9' * 10000},slab,20 mm,10 mm,1 mm"))) == 1

@@ -37,7 +37,7 @@ def test_the_schema_has_the_keys_of_every_table() -> None:
     assert len(KEYS) > 690
 
 
-def test_every_key_says_what_it_means_how_it_is_written_and_what_holds_without_it() -> None:
+def test_every_key_states_its_meaning_its_form_and_its_default() -> None:
     for key, schema, required in KEYS:
         said = schema.get("description", "")
         assert re.match(r"[A-Zxy].{7,}\.", said), key
@@ -66,7 +66,7 @@ def test_the_example_job_is_valid() -> None:
     jsonschema.validate(job, SCHEMA)
 
 
-def test_new_names_the_schema_that_it_writes_in_the_first_line_of_the_job(tmp_path: Path) -> None:
+def test_new_names_its_schema_in_the_first_line_of_the_job(tmp_path: Path) -> None:
     assert run(["new", str(tmp_path / "job")]) == 0
     first, _, _ = (tmp_path / "job/job.toml").read_text(encoding="utf-8").partition("\n")
     assert first == "#:schema ./job.schema.json"

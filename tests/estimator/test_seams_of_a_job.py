@@ -68,7 +68,7 @@ def test_open_rails_are_checked_as_cantilevers_and_braced(write_job: Write) -> N
 
 
 @pytest.mark.parametrize("turned", [False, True])
-def test_a_narrow_rail_at_a_seam_is_cautioned_whichever_way_the_piece_lies(write_job: Write, turned: bool) -> None:
+def test_a_narrow_rail_at_a_seam_has_a_caution_however_the_piece_lies(write_job: Write, turned: bool) -> None:
     job = sink_counter(THROUGH).replace('y = "4 in"', 'y = "1.5 in"')
     if turned:
         swaps = (('length = "72 in", width = "25.5 in"', 'length = "25.5 in", width = "72 in"'),)
@@ -83,7 +83,7 @@ def test_a_narrow_rail_at_a_seam_is_cautioned_whichever_way_the_piece_lies(write
         assert [check.carry.key for check in part.handling.cracking.checks][-1] == "rails"
 
 
-def test_a_seam_meets_a_sink_only_where_the_job_says_so(write_job: Write) -> None:
+def test_a_seam_meets_a_sink_only_where_the_job_allows_it(write_job: Write) -> None:
     with pytest.raises(InputError) as raised:
         load_job(write_job(sink_counter('[{ x = "38 in" }]')))
     (fault,) = raised.value.faults
@@ -129,7 +129,7 @@ def test_legs_and_splashes_go_with_the_part_to_whose_edge_they_are_glued(write_j
     assert volumes["C1b-S1"] == pytest.approx((36 - 1 / 32) * 4 * 0.75)
 
 
-def test_what_is_cast_with_seams_is_what_is_cast_without_but_for_their_width(write_job: Write) -> None:
+def test_seams_take_only_their_width_off_the_volume_cast(write_job: Write) -> None:
     whole = estimate(load_job(write_job(bar("shop", "[]"))))
     cut = estimate(load_job(write_job(bar("shop", SEAM))))
 
@@ -139,7 +139,7 @@ def test_what_is_cast_with_seams_is_what_is_cast_without_but_for_their_width(wri
     assert cast_m3(cut) == pytest.approx(cast_m3(whole) - (25 * 1.5 + 4 * 0.75) / 16 * IN**3, rel=1e-9)
 
 
-def test_each_part_is_weighed_balanced_and_carried_with_what_is_glued_to_it(write_job: Write) -> None:
+def test_each_part_is_weighed_balanced_and_carried_with_its_glued_parts(write_job: Write) -> None:
     apart = bar("site", SEAM, ', at_seams = "cut"').replace('height = "36 in"', 'height = "36 in", at_seams = "cut"')
     site = estimate(load_job(write_job(apart)))
     shop = estimate(load_job(write_job(bar("shop", SEAM))))
@@ -181,12 +181,12 @@ def test_a_splash_stays_whole_where_it_is_glued_on_site_or_is_refused(write_job:
     assert "piece C1, shape.splashes[0].at_seams: would be glued in the shop to C1a and C1b." in str(fault)
 
 
-def test_strips_of_one_mark_are_numbered_over_all_parts(write_job: Write) -> None:
+def test_splashes_of_a_mark_are_numbered_across_all_parts(write_job: Write) -> None:
     result = estimate(load_job(write_job(bar("shop", SEAM, ', mark = "BS"'))))
     assert [mark for mark in result.pieces if mark.startswith("BS")] == ["BS-1", "BS-2"]
 
 
-def test_the_order_of_setting_takes_legs_with_the_parts_of_a_piece(write_job: Write) -> None:
+def test_the_setting_order_lists_legs_with_the_parts_of_a_piece(write_job: Write) -> None:
     job = load_job(write_job(bar("shop", SEAM) + '[site]\norder = ["C1"]\n'))
     assert job.site is not None
     assert set(job.site.order) == {"C1a", "C1b", "C1a-W1", "C1b-W1", "C1a-S1", "C1b-S1"}
@@ -309,7 +309,7 @@ def test_a_door_that_is_too_small_is_the_reason(write_job: Write, kind: str) -> 
         ),  # at a corner there are no rails
     ],
 )
-def test_a_notch_that_the_job_has_itself_is_no_seam(write_job: Write, cutout: str, rail: float | None) -> None:
+def test_a_notch_in_the_job_file_is_no_seam(write_job: Write, cutout: str, rail: float | None) -> None:
     shape = f'kind = "slab", length = "72 in", width = "25.5 in", thickness = "1 in", cutouts = [{{ {cutout} }}]'
     job = HEAD + f'[[piece]]\nmark = "K1"\nuse = "counter"\nshape = {{ {shape} }}\n'
     (piece,) = estimate(load_job(write_job(job))).pieces.values()

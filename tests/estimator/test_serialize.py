@@ -55,7 +55,7 @@ def test_each_key_is_an_attribute_or_derived(kind: type[Any]) -> None:
         assert key in DERIVED.get(kind, {}) or (path or key).split(".")[0].rstrip("?") in known, entry
 
 
-def test_each_derived_key_stands_in_its_class() -> None:
+def test_each_derived_key_is_in_its_class() -> None:
     for kind, derived in DERIVED.items():
         assert set(derived) <= {entry.partition("=")[0] for entry in KEYS[kind].split()}, kind
 
@@ -66,7 +66,7 @@ def test_numbers_become_those_of_json() -> None:
     ]  # fmt: skip
 
 
-def test_a_result_without_a_line_is_a_fault_of_the_program() -> None:
+def test_a_result_without_an_entry_is_an_internal_error() -> None:
     with pytest.raises(TypeError):
         plain(object.__new__(type("Unlisted", (), {})))
 
@@ -117,7 +117,7 @@ def test_the_document_is_what_a_walk_over_every_figure_gives(write_job: Callable
     assert json.loads(b"".join(json_lines(sections_of(estimate, workings=True), words))) == slow
 
 
-def test_what_pieces_of_a_long_job_share_stands_once(write_job: Callable[[str], Path]) -> None:
+def test_figures_shared_by_pieces_of_a_long_job_are_written_once(write_job: Callable[[str], Path]) -> None:
     rows = "".join(BENCH_PIECE.format(mark=f"B{i}", length=1200 if i else 1500) for i in range(201))
     whole = to_document(estimate_file(write_job(BENCH_HEAD + rows)))
     alone = to_document(estimate_file(write_job(BENCH_HEAD + BENCH_PIECE.format(mark="B7", length=1200))))["pieces"][0]

@@ -85,23 +85,23 @@ def test_a_share_above_one_is_refused(table: str, name: str) -> None:
 
 
 @pytest.mark.parametrize(("table", "name"), _fields(Proportion))
-def test_a_ratio_above_one_is_taken(table: str, name: str) -> None:
+def test_a_ratio_above_one_is_accepted(table: str, name: str) -> None:
     assert _adapter(table, name).validate_python(1.01) == 1.01
 
 
-def test_ratios_are_these_and_no_others() -> None:
+def test_the_ratios_are_these_and_no_others() -> None:
     assert {name for _, name in _fields(Proportion)} == RATIOS
 
 
 @pytest.mark.parametrize("key", sorted(SHARES))
-def test_a_figure_that_is_a_share_is_refused_above_one(write_job: Callable[[str], Path], key: str) -> None:
+def test_every_share_is_refused_above_one(write_job: Callable[[str], Path], key: str) -> None:
     section, _, name = key.partition(".")
     with pytest.raises(InputError) as caught:
         load_job(write_job(f"{JOB}[workshop.{section}]\n{name} = 4\n"))
     assert f"workshop.{key}: 4 is above 1. A share is 0 to 1. For 4%, write 0.04." in str(caught.value)
 
 
-def test_every_figure_below_one_is_a_share_or_said_to_be_none() -> None:
+def test_every_figure_below_one_is_a_share_or_listed_as_none() -> None:
     below = {
         f"{section}.{key}"
         for section, keys in figure_sections(built_in_catalog()).items()

@@ -44,7 +44,7 @@ def test_a_job_is_the_same_in_either_spelling(write_job: Write) -> None:
         ("fibre", "mixes.shop.fiber: `fibre` and `fiber` are the same key. Keep one of them."),
     ],
 )
-def test_both_spellings_in_one_table_are_one_line(write_job: Write, doubled: str, line: str) -> None:
+def test_both_spellings_in_one_table_are_refused_in_one_line(write_job: Write, doubled: str, line: str) -> None:
     text = re.sub(
         f"({doubled}( = .*)\n)", lambda m: m[1] + m[1].replace("colour", "color").replace("fibre", "fiber"), BRITISH
     )
@@ -85,7 +85,7 @@ def schema_names(part: Any) -> Iterator[str]:
         yield from schema_names(each)
 
 
-def test_the_list_of_words_spelled_two_ways_is_complete() -> None:
+def test_the_list_of_words_with_two_spellings_is_complete() -> None:
     word = re.compile("|".join(SPELLINGS.values()))
     own = {"mitre-deep"}  # the id of a warning, not of the job file
     found = {each for each in [*names(built_in_catalog()), *schema_names(json_schema())] if word.search(each)}

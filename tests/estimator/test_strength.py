@@ -33,12 +33,12 @@ def coupon_set(count: int = 6) -> list[Coupon]:
     ]
 
 
-def test_untested_is_none():
+def test_a_mix_without_coupons_is_untested():
     assert flexural_strength([]) is None
     assert flexural_strengths([]) == ()
 
 
-def test_design_stands_on_the_limit_of_proportionality():
+def test_design_strength_goes_by_the_limit_of_proportionality():
     shown = flexural_strength(coupon_set())
     assert shown is not None
     assert shown.limit is not None
@@ -48,7 +48,7 @@ def test_design_stands_on_the_limit_of_proportionality():
     assert shown.design_pa == approx(0.4 * shown.rupture.tolerance_pa)
 
 
-def test_without_a_limit_of_proportionality_there_is_nothing_to_design_on():
+def test_without_a_limit_of_proportionality_there_is_no_design_strength():
     shown = flexural_strength([*coupon_set(5), replace(ONE, face_up=False, limit_load_n=None)])
     assert shown is not None
     assert shown.limit is None
@@ -65,19 +65,19 @@ def test_five_coupons_state_no_lower_limit():
     assert shown.shortcomings == (message("coupons-below-fewest", count=5, fewest=6),)
 
 
-def test_all_face_up_is_pointed_out():
+def test_coupons_all_tested_face_up_are_reported():
     shown = flexural_strength([replace(c, face_up=True) for c in coupon_set()])
     assert shown is not None
     assert shown.shortcomings == (message("coupons-one-sided", up=6, count=6),)
 
 
-def test_stubby_coupons_are_pointed_out():
+def test_stubby_coupons_are_reported():
     shown = flexural_strength([replace(c, span_m=0.1) for c in coupon_set()])
     assert shown is not None
     assert shown.shortcomings == (message("coupons-odd-span", count=6, **{"from": "16", "to": "30"}),)
 
 
-def test_wild_scatter_shows_no_strength():
+def test_wild_scatter_gives_no_strength():
     loads = (480.0, 30.0, 500.0, 20.0, 490.0, 25.0)
     wild = [replace(c, peak_load_n=n, limit_load_n=n) for c, n in zip(coupon_set(), loads, strict=True)]
     shown = flexural_strength(wild)
@@ -85,7 +85,7 @@ def test_wild_scatter_shows_no_strength():
     assert message("coupons-scatter") in shown.shortcomings
 
 
-def test_pours_and_ages_are_taken_apart():
+def test_pours_and_ages_are_kept_apart():
     young = [replace(c, age_d=7.0) for c in coupon_set()]
     other = [replace(c, pour="B") for c in coupon_set()]
     with pytest.raises(ValueError, match=r"coupons-of-several-pours \(pours = \('A', 'B'\)\)"):
@@ -103,7 +103,7 @@ def bilinear(seat_m: float = 0.0, drop_n: float = 0.0) -> tuple[np.ndarray, np.n
     return deflection + seat_m, load
 
 
-def test_limit_of_proportionality_by_offset():
+def test_the_limit_of_proportionality_is_found_by_offset():
     # first principles: 1e5·(x − 0.1e-3) meets 60 + 2e4·(x − 0.6e-3) at x = 0.725 mm, 62.5 N
     assert limit_load_n(*bilinear(), offset_m=0.1e-3) == approx(62.5, abs=0.01)
     assert limit_load_n(*bilinear(seat_m=0.3e-3), offset_m=0.1e-3) == approx(62.5, abs=0.01)
@@ -125,7 +125,7 @@ def test_a_brittle_coupon_is_proportional_up_to_its_break():
     assert limit_load_n(deflection, 1e5 * deflection, offset_m=0.05e-3) == approx(60.0)
 
 
-def test_what_follows_the_highest_load_does_not_count():
+def test_points_after_the_highest_load_do_not_count():
     deflection, load = bilinear()
     tail = deflection[-1] + np.array([1e-3, 0.5e-3])
     extended = limit_load_n(np.append(deflection, tail), np.append(load, [50.0, 10.0]), offset_m=0.1e-3)
@@ -134,7 +134,7 @@ def test_what_follows_the_highest_load_does_not_count():
 
 @settings(max_examples=25, deadline=None)
 @given(st.lists(st.floats(1e6, 30e6), min_size=6, max_size=20))
-def test_the_tolerance_limit_is_the_stricter(values):
+def test_the_tolerance_limit_is_the_stricter_one(values):
     spread = spread_of(values)
     assert spread.tolerance_pa <= spread.characteristic_pa <= spread.mean_pa + 1e-6
 
@@ -146,7 +146,7 @@ def test_factors_fall_toward_the_normal_fractile():
     assert characteristic_factor(100_000) == approx(1.645, abs=0.001)
 
 
-def test_refuses_what_cannot_be():
+def test_impossible_coupons_are_refused():
     curve = bilinear()
     for call, said in (
         (

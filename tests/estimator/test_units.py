@@ -44,7 +44,7 @@ INCH = 0.0254
         ("6.5 ft", 78.0),
     ],
 )
-def test_inches_in_every_way_that_a_shop_writes_them(text: str, inches: float) -> None:
+def test_inches_are_read_in_every_way_that_a_shop_writes_them(text: str, inches: float) -> None:
     assert read_quantity(text, "length") == pytest.approx(inches * INCH, rel=1e-15)
 
 
@@ -103,7 +103,7 @@ def test_inches_in_every_way_that_a_shop_writes_them(text: str, inches: float) -
         ("45 deg", "angle", 45.0),
     ],
 )
-def test_each_kind_reads_to_its_si_unit(text: str, kind: units.Kind, si: float) -> None:
+def test_each_kind_of_quantity_is_read_into_its_si_unit(text: str, kind: units.Kind, si: float) -> None:
     # factors from definition: inch 25.4 mm, pound 0.45359237 kg, US gallon 231 cubic inches
     assert read_quantity(text, kind) == pytest.approx(si, rel=1e-9)
 
@@ -146,7 +146,7 @@ def test_each_kind_reads_to_its_si_unit(text: str, kind: units.Kind, si: float) 
         ),
     ],
 )
-def test_what_is_refused_says_why_and_how_to_mend_it(text: object, kind: units.Kind, message: str) -> None:
+def test_a_refusal_says_why_and_how_to_fix_it(text: object, kind: units.Kind, message: str) -> None:
     with pytest.raises(FaultError) as refused:
         read_quantity(text, kind)
     assert line(refused.value) == message
@@ -165,7 +165,7 @@ def line(error: FaultError, words: Words = PLAIN) -> str:
         ("2 ton", "mass", 'Write "1 t" for 1,000 kg.'),
     ],
 )
-def test_a_metric_job_is_offered_metric_units_alone(text: str, kind: units.Kind, fix: str) -> None:
+def test_a_metric_job_is_offered_only_metric_units(text: str, kind: units.Kind, fix: str) -> None:
     with pytest.raises(FaultError) as refused:
         read_quantity(text, kind)
     assert line(refused.value, Words("metric", "EUR", "en-GB")).endswith(fix)
@@ -176,7 +176,7 @@ def test_a_metric_job_is_offered_metric_units_alone(text: str, kind: units.Kind,
     """3-4 in|1e-3 m|5^2 m|inf mm|in 3|3 in in|3 in/|3 m m|2.5-1/2 in|1/0 in|3 ft 2 lb|7 %|--3 in|3 in 4|+3 in
     2.5 ft 3 in|3 ft -2 in x|1.2.3 in|3 sq ft2|3 /|3 (in)|5 ft 1/2|3 in^4|3 m3/m2""".replace("\n", "|").split("|"),
 )
-def test_what_the_grammar_does_not_know_is_never_guessed(text: str) -> None:
+def test_text_outside_the_grammar_is_never_guessed(text: str) -> None:
     with pytest.raises(FaultError):
         read_quantity(text, "length", negative=True)
 
@@ -211,7 +211,7 @@ def test_a_ratio_that_cannot_be_a_share_is_asked_about(value: object, message: s
     assert line(refused.value) == message
 
 
-def test_a_ratio_above_one_is_read_where_it_may_be() -> None:
+def test_a_ratio_above_one_is_read_where_it_is_allowed() -> None:
     assert read_ratio("150 %", above_one=True) == read_ratio(1.5, above_one=True) == 1.5
 
 
@@ -238,7 +238,7 @@ def test_every_kind_has_its_words_its_suffix_and_examples_that_read_back() -> No
 
 
 @pytest.mark.parametrize("unit", ["W/m^2/K", "W/m/K", "kJ/m^3/K", "kJ/kg", "kJ/mol", "lb/ft^2/h", "m^2/kg"])
-def test_quotients_of_three_agree_with_pint(unit: str) -> None:
+def test_quotients_of_three_units_agree_with_pint(unit: str) -> None:
     kind, factor = table.unit_kind(unit, unit)
     assert kind is not None
     assert table.pint_factor(unit, table.BY_PINT[kind]) == factor
@@ -259,7 +259,7 @@ def test_a_length_reads_back_to_within_its_rounding(length_m: float, system: uni
 
 @settings(max_examples=60, deadline=None)
 @given(st.floats(0, 5000), st.sampled_from(["imperial", "metric"]))
-def test_a_high_weight_never_reads_low_nor_a_low_one_high(mass_kg: float, system: units.Units) -> None:
+def test_a_high_weight_never_reads_low_and_a_low_one_never_high(mass_kg: float, system: units.Units) -> None:
     low, near, high = (read_quantity(units.format_mass(mass_kg, system, up=up), "mass") for up in (False, None, True))
     assert low <= near <= high
     assert low <= mass_kg * (1 + 1e-9) + 1e-12
@@ -298,11 +298,11 @@ def test_other_formats_read_back(value: float, system: units.Units) -> None:
         (156.5, "13' 0-1/2\""),
     ],
 )
-def test_lengths_are_shown_as_a_tape_reads(length_in: float, text: str) -> None:
+def test_lengths_print_as_a_tape_reads(length_in: float, text: str) -> None:
     assert units.format_length(length_in * INCH, "imperial") == text
 
 
-def test_rounding_up_does_not_add_a_step_for_float_noise() -> None:
+def test_rounding_up_adds_no_step_for_a_rounding_error() -> None:
     assert units.format_mass(50 * 0.45359237 * (1 + 1e-12), "imperial", up=True) == "50 lb"
     assert units.format_mass(50 * 0.45359237 * (1 + 1e-6), "imperial", up=True) == "51 lb"
 

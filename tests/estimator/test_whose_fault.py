@@ -44,7 +44,7 @@ def test_an_error_of_the_language_is_not_blamed_on_the_user(
     assert "Internal error (not your job file). ValueError: not enough values" in capsys.readouterr().err
 
 
-def test_a_check_of_a_piece_passes_on_what_is_no_fault_of_it() -> None:
+def test_a_check_of_a_piece_passes_on_errors_that_are_not_its_own() -> None:
     with pytest.raises(ValueError, match="not enough values") as found, at_key("handling.picks"):
         _unpack(())
     assert not isinstance(found.value, FaultError)

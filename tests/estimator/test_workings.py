@@ -33,22 +33,22 @@ def test_arithmetic_reads_as_on_paper(text: str, result: float) -> None:
     "text", ["a = 1", "a b", "", "a.b", "a[0]", "open('x')", "__import__('os')", "[1]", "'a'", "True", "a if b else c",
              "min(a, key=b)", "a % b", "a // b", "lambda: 1"],
 )  # fmt: skip
-def test_what_is_not_arithmetic_is_refused(text: str) -> None:
+def test_text_other_than_arithmetic_is_refused(text: str) -> None:
     with pytest.raises(ValueError, match="formula"):
         parsed(text)
 
 
-def test_a_name_without_a_value_is_a_fault_of_the_program() -> None:
+def test_a_name_without_a_value_is_an_internal_error() -> None:
     with pytest.raises(TypeError, match="'b'"):
         figure("cost.tax", "a · b", {"a": 1.0}, "USD", PRACTICE)
 
 
 @given(positive, positive, positive)
-def test_kernel_and_working_cannot_drift(a: float, b: float, c: float) -> None:
+def test_kernel_and_working_use_the_same_formula(a: float, b: float, c: float) -> None:
     load = Formula("(a + b) · c / a^2 − b", "kg", PRACTICE)
     assert load(a=a, b=b, c=c) == load.working("x", a=a, b=b, c=c).result == (a + b) * c / a**2 - b
 
 
-def test_columns_go_through_the_same_text() -> None:
+def test_columns_go_through_the_same_formula() -> None:
     column = np.array([1.0, 2.0, 4.0])
     assert Formula("2 · a^2 − a", "", PRACTICE)(a=column).tolist() == [1.0, 6.0, 28.0]

@@ -141,7 +141,7 @@ def close(value: object) -> object:
 
 @settings(max_examples=100, deadline=None)
 @given(st.lists(takeoffs(), min_size=1, max_size=6))
-def test_columns_weigh_every_piece_as_it_weighs_alone(pieces: list[PieceTakeoff]) -> None:
+def test_columns_weigh_every_piece_as_if_alone(pieces: list[PieceTakeoff]) -> None:
     for taken, weight in zip(pieces, weigh_all(pieces, DESIGNS, JOB.workshop), strict=True):
         expected = oracle(taken, DESIGNS)
         if expected is None:
@@ -208,7 +208,7 @@ def test_a_refused_piece_leaves_the_others_as_they_are(odd: PieceTakeoff, messag
     assert said(alone.value) == said(refused)
 
 
-def test_an_absorption_that_is_no_share_refuses_what_stands_outdoors_alone() -> None:
+def test_an_absorption_that_is_no_share_refuses_only_pieces_outdoors() -> None:
     shop = replace(JOB.workshop, handling=replace(JOB.workshop.handling, soaked_gain=12.0))
     outdoors = replace(
         PIECES[0], piece=replace(PIECES[0].piece, in_place=replace(PIECES[0].piece.in_place, outdoors=True))
@@ -219,7 +219,7 @@ def test_an_absorption_that_is_no_share_refuses_what_stands_outdoors_alone() -> 
     assert isinstance(kept, Weight)
 
 
-def test_no_pieces_weigh_nothing() -> None:
+def test_no_pieces_give_no_weights() -> None:
     assert weigh_all([], DESIGNS, JOB.workshop) == []
 
 
@@ -238,7 +238,7 @@ DROP_JOB: Job = job_from(
 )
 
 
-def test_a_drop_edge_hangs_from_the_counter_with_its_concrete_alone() -> None:
+def test_the_load_of_a_drop_edge_is_its_concrete_alone() -> None:
     """First principles: 40 mm × (75 − 25) mm of concrete on every meter of edge; the frame weighs elsewhere."""
     (taken,) = take_off(DROP_JOB)[0].pieces
     weight = weigh(taken, DESIGNS, DROP_JOB.workshop)

@@ -45,7 +45,7 @@ def piece(tolerance: Tolerance, inserts_kg: float = 0.0, absorption: float | Non
     )
 
 
-def test_high_side_takes_both_tolerances_and_inserts_at_their_own_mass():
+def test_the_high_weight_takes_both_tolerances_and_inserts_at_their_own_mass():
     # first principles: 80 · 1.05 · (1 + 1/12) + 5 for a 3/4 in piece and 1/16 in
     weight = piece(tolerances(0.05, 1 / 12), inserts_kg=5.0)
     assert weight.high_kg == pytest.approx(80 * 1.05 * 13 / 12 + 5)
@@ -55,11 +55,11 @@ def test_high_side_takes_both_tolerances_and_inserts_at_their_own_mass():
     assert set(weight.by_stage) == {"fresh", "demould", "transport", "installed"}
 
 
-def test_the_piece_is_lifted_at_its_demould_weight_not_dry_and_not_in_the_form():
+def test_the_piece_is_lifted_at_its_strip_weight_not_dry_and_not_in_the_form():
     assert piece(tolerances(0.05, 0.0)).lift_kg == pytest.approx(79 * 1.05)
 
 
-def test_soaked_weight_from_a_tested_absorption_can_be_the_heaviest():
+def test_a_soaked_weight_from_a_tested_absorption_can_be_the_heaviest():
     weight = piece(tolerances(0.0, 0.0), absorption=0.15)
     assert weight.soaked.nominal_kg == pytest.approx(72 * 1.15)
     assert weight.high_kg == pytest.approx(82.8)
@@ -80,7 +80,7 @@ def test_high_weights_use_the_least_air_and_low_ones_the_most():
     assert either_side.low_kg == pytest.approx(60.0 * 0.9)
 
 
-def test_turning_weight_adds_form_board_and_turning_board():
+def test_the_flip_weight_adds_form_board_and_flip_board():
     # common practice: 2.75 lb/ft² of board; a 72 × 25.5 in piece has 12.75 ft² a face
     face_m2, board_kg_m2 = 12.75 * FOOT_M**2, 2.75 * POUND_KG / FOOT_M**2
     boards_kg = BOARDS(form_m2=face_m2, form_board_kg_m2=board_kg_m2, plan_m2=face_m2, turning_board_kg_m2=board_kg_m2)
@@ -88,7 +88,7 @@ def test_turning_weight_adds_form_board_and_turning_board():
     assert weight.turn_kg == pytest.approx(60.0 + 2 * 12.75 * 2.75 * POUND_KG)
 
 
-def test_planter_with_wet_soil():
+def test_a_planter_weighs_with_wet_soil():
     # common practice: 110 lb/ft³ wet
     weight = piece(tolerances(0.0, 0.0), soil_kg=1100 * POUND_KG, fresh=WeightBand(40.0, 42.0, 45.0))
     assert weight.filled_kg == pytest.approx(45.0 + 1100 * POUND_KG)
@@ -96,7 +96,7 @@ def test_planter_with_wet_soil():
 
 @settings(max_examples=80, deadline=None)
 @given(st.floats(0, 0.5), st.floats(0, 0.9), st.floats(0, 50))
-def test_low_is_never_above_high(density, thickness, inserts):
+def test_the_low_weight_is_never_above_the_high(density, thickness, inserts):
     weight = piece(tolerances(density, thickness), inserts, absorption=0.0)
     for either_side in weight.by_stage.values():
         assert either_side.low_kg <= either_side.nominal_kg <= either_side.high_kg
@@ -116,7 +116,7 @@ def test_impossible_input_is_refused(call, message):
         call()
 
 
-def test_every_working_leads_to_its_figure():
+def test_every_working_gives_its_figure():
     weight = piece(tolerances(0.05, 1 / 12), inserts_kg=5.0, absorption=0.20, soil_kg=120.0, boards_kg=9.0)
     workings = {working.figure.removeprefix("pieces.P1.weight."): working for working in weight_workings("P1", weight)}
     assert {name: working.result for name, working in workings.items()} == pytest.approx(
