@@ -33,7 +33,7 @@ def refusal(read: object, *asked: object, file: InputFile = FILE) -> str:
     return caught.value.message.id
 
 
-def test_values_come_back_as_they_are():
+def test_values_come_back_unchanged():
     values = {"a": [1, 0.1 + 0.2, None, True, "é", (b"x",)], "points": np.array([[0.1, np.nan], [np.inf, 2**-1074]])}
     back = apart(hostile.returns, FILE, values)
     assert back["a"] == values["a"]
@@ -64,12 +64,12 @@ def test_a_fault_of_the_program_stays_one_and_shows_where_it_arose():
         (hostile.fills_memory, (), "memory"),
     ],
 )
-def test_each_end_of_a_reader_is_told_apart(read: object, asked: tuple[object, ...], end: str) -> None:
+def test_each_way_a_reader_may_end_has_a_message_of_its_own(read: object, asked: tuple[object, ...], end: str) -> None:
     assert refusal(read, *asked) == f"apart-{end}"
 
 
 @posix
-def test_a_library_that_dies_for_want_of_memory_is_told_from_one_that_crashes():
+def test_a_library_that_runs_out_of_memory_is_told_apart_from_one_that_crashes():
     import resource
 
     own = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss * (1 if sys.platform == "darwin" else 1024)
@@ -79,11 +79,11 @@ def test_a_library_that_dies_for_want_of_memory_is_told_from_one_that_crashes():
 
 
 @posix
-def test_a_reader_that_computes_for_ever_is_ended():
+def test_a_reader_that_computes_forever_is_ended():
     assert refusal(hostile.turns_for_ever, file=HASTY) == "apart-time"
 
 
-def test_a_reader_that_waits_for_ever_is_ended_by_the_clock(monkeypatch: pytest.MonkeyPatch) -> None:
+def test_a_reader_that_waits_forever_is_ended_by_the_clock(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(room, "_WALL", 1)
     began = time.monotonic()
     assert refusal(hostile.sleeps_for_ever, file=HASTY) == "apart-time"
@@ -95,20 +95,20 @@ def test_a_reader_that_closes_its_pipe_and_stays_is_ended(monkeypatch: pytest.Mo
     assert refusal(hostile.closes_its_pipe_and_stays) == "apart-crash"
 
 
-def test_an_answer_without_end_is_cut_off():
+def test_an_endless_answer_is_cut_off():
     assert refusal(hostile.answers_for_ever, file=replace(FILE, limits=Limits(answer_mb=1))) == "apart-answer"
 
 
-def test_a_child_that_was_taken_over_cannot_name_a_program():
+def test_a_child_that_was_taken_over_cannot_name_a_program_to_run():
     assert refusal(hostile.names_a_program) == "apart-crash"
 
 
-def test_what_a_library_prints_goes_nowhere(capfd: pytest.CaptureFixture[str]) -> None:
+def test_output_of_a_library_goes_nowhere(capfd: pytest.CaptureFixture[str]) -> None:
     assert apart(hostile.prints, FILE) == "quiet"
     assert capfd.readouterr() == ("", "")
 
 
-def test_a_child_starts_no_other():
+def test_a_child_starts_no_other_process():
     own = apart(hostile.asks_for_another, FILE)
     assert own != os.getpid()
 
@@ -120,7 +120,7 @@ def test_a_program_in_the_working_folder_is_not_run(tmp_path: Path, monkeypatch:
     assert apart(hostile.returns, FILE, 1) == 1
 
 
-def test_only_large_files_of_foreign_formats_need_a_child_unless_all_are_to():
+def test_only_large_files_of_foreign_formats_need_a_child_unless_all_are_required_to():
     size = len(SEEDS["plan.dxf"])
     for name, limits, child in (
         ("plan.dxf", Limits(apart_mb=(size + 1) / 1e6), False),
@@ -143,7 +143,7 @@ def test_a_file_measures_the_same_in_a_child_to_the_last_bit(name: str) -> None:
         assert packed(here) == packed(there)
 
 
-def test_where_the_system_holds_no_limit_a_watch_does(monkeypatch: pytest.MonkeyPatch) -> None:
+def test_a_watch_enforces_the_limit_where_the_system_does_not(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(room, "_ENFORCES_MEMORY", False)
     assert apart(hostile.returns, FILE, 1) == 1
     assert refusal(hostile.holds, 290_000_000) == "apart-memory"

@@ -10,7 +10,7 @@ from geometry.shape import layer_parts, measure
 from geometry.shapes import Box, CircleCutout, DrainHole, Outline
 
 
-def test_open_box():
+def test_an_open_box_has_its_closed_form():
     made = measure(Box(1.0, 0.5, 0.4, 0.02, 0.03))
     assert made.volume_m3 == pytest.approx(0.2 - 0.96 * 0.46 * 0.37, rel=1e-12)
     rim = 0.5 - 0.96 * 0.46
@@ -20,7 +20,7 @@ def test_open_box():
     assert made.tolerance == 0.0
 
 
-def test_closed_box_has_a_lid_as_thick_as_its_base():
+def test_a_closed_box_has_a_lid_as_thick_as_its_base():
     made = measure(Box(1.0, 0.5, 0.4, 0.02, 0.03, open=False))
     assert made.volume_m3 == pytest.approx(0.2 - 0.96 * 0.46 * 0.34, rel=1e-12)
     assert made.form_area_m2 == pytest.approx(2 * (0.5 + 0.6), rel=1e-12)
@@ -37,7 +37,7 @@ def test_fillets_of_a_closed_box_follow_steiners_formula():
     assert made.surface_area_m2 == pytest.approx(2.2 + inside, rel=1e-11)
 
 
-def test_leaning_walls_make_frusta_and_keep_their_thickness_square_to_themselves():
+def test_leaning_walls_make_frusta_and_keep_their_thickness_at_right_angles():
     made = measure(Box(1.0, 0.6, 0.4, 0.02, 0.03, base_length_m=0.8, base_width_m=0.5))
 
     def frustum(l0, w0, l1, w1, h):
@@ -52,7 +52,7 @@ def test_leaning_walls_make_frusta_and_keep_their_thickness_square_to_themselves
     assert made.edge_lengths_m["upright"] == pytest.approx(4 * sqrt(0.4**2 + 0.1**2 + 0.05**2))
 
 
-def test_drain_holes_take_their_cylinder_and_add_its_wall():
+def test_drain_holes_remove_their_cylinder_and_add_its_wall():
     plain = measure(Box(1.0, 0.5, 0.4, 0.02, 0.03))
     made = measure(Box(1.0, 0.5, 0.4, 0.02, 0.03, drain_holes=(DrainHole(0.04, 0.3, 0.25),)))
     assert plain.volume_m3 - made.volume_m3 == pytest.approx(pi * 0.02**2 * 0.03, rel=1e-9)
@@ -61,7 +61,7 @@ def test_drain_holes_take_their_cylinder_and_add_its_wall():
     assert made.centroid_m[0] > 0.5
 
 
-def test_face_coat_of_a_box_lies_on_its_outside_alone():
+def test_the_face_coat_of_a_box_lies_on_its_outside_alone():
     face, back = layer_parts(Box(1.0, 0.5, 0.4, 0.02, 0.03), [0.003, None])
     assert face.volume_m3 == pytest.approx(0.2 - 0.994 * 0.494 * 0.397, rel=1e-12)
     assert back.centroid_m[2] > face.centroid_m[2] * 0.5
@@ -92,7 +92,7 @@ def test_boxes_that_cannot_be_built_are_refused_at_their_key(box, key):
     assert refused.value.key == key
 
 
-def test_outline_of_a_disc_with_a_hole_keeps_its_curves_exact():
+def test_the_outline_of_a_disc_with_a_hole_keeps_its_curves_exact():
     made = measure(Outline(Region.circle(1.0, (2.0, 3.0)), 0.03, cutouts=(CircleCutout(0.1, 2.0, 3.1),)))
     assert made.volume_m3 == pytest.approx(pi * (0.25 - 0.0025) * 0.03, rel=1e-12)
     assert made.form_area_m2 == pytest.approx(pi * (0.25 - 0.0025) + pi * 1.1 * 0.03, rel=1e-12)
@@ -100,7 +100,7 @@ def test_outline_of_a_disc_with_a_hole_keeps_its_curves_exact():
     assert made.tolerance == 0.0
 
 
-def test_outline_shell_is_a_true_inward_offset():
+def test_an_outline_shell_is_a_true_inward_offset():
     made = measure(Outline(Region.circle(1.0), 0.3, wall_m=0.02))
     assert made.volume_m3 == pytest.approx(pi * (0.25 * 0.3 - 0.48**2 * 0.28), rel=1e-6)
     assert made.form_area_m2 == pytest.approx(pi * 0.25 + pi * 0.3, rel=1e-9)
@@ -109,7 +109,7 @@ def test_outline_shell_is_a_true_inward_offset():
     assert face.volume_m3 == pytest.approx(pi * (0.25 * 0.3 - 0.497**2 * 0.297), rel=1e-6)
 
 
-def test_outline_shell_of_an_angle_rounds_its_inside_corner():
+def test_the_outline_shell_of_an_angle_rounds_its_inside_corner():
     # the hollow is what lies at least the wall away, so at the inside corner its edge is an arc about that corner
     angle = Region.from_points([(0, 0), (1.0, 0), (1.0, 0.4), (0.4, 0.4), (0.4, 1.0), (0, 1.0)])
     made = measure(Outline(angle, 0.3, wall_m=0.05, open="both"))

@@ -45,7 +45,7 @@ def test_two_halves_make_the_whole():
     assert made.tolerance == 0.0
 
 
-def test_overlap_counts_once_and_that_is_said():
+def test_an_overlap_counts_once_and_is_reported():
     cube = Outline(Region.rectangle(1.0, 1.0), 1.0)
     made = measure(Compound((Placed(cube), Placed(cube, (0.5, 0.5, 0.5)))))
     assert made.volume_m3 == pytest.approx(2 - 0.125, rel=1e-12)
@@ -92,7 +92,7 @@ def test_layers_of_a_compound_are_those_of_the_whole():
     assert back.volume_m3 == pytest.approx(whole_back.volume_m3, rel=1e-9)
 
 
-def test_parts_that_stand_apart_are_added_up_in_closed_form():
+def test_separate_parts_are_added_up_in_closed_form():
     cone = Revolution(((0, 0), (0.3, 0), (0, 0.4)))
     made = measure(Compound((Placed(cone), Placed(cone, (1.0, 0.0, 0.0)))))
     assert made.volume_m3 == pytest.approx(2 * pi * 0.09 * 0.4 / 3, rel=1e-12)
@@ -111,7 +111,7 @@ def test_curved_parts_are_united_as_meshes_within_the_stated_tolerance():
     assert made.centroid_m == pytest.approx((0.1, 0.1, (0.5 * 0.25 + 0.1 * 0.575) / 0.6), rel=1e-5)
 
 
-def test_a_compound_of_compounds():
+def test_a_compound_may_hold_compounds():
     inner = Compound((Placed(CYLINDER),), (Placed(CYLINDER, (0.0, 0.0, 0.2)),))
     made = measure(Compound((Placed(inner), Placed(Slab(1.0, 1.0, 0.1), (0.0, 0.0, -0.1)))))
     assert made.volume_m3 == pytest.approx(pi * 0.01 * 0.2 + 0.1, rel=1e-5)

@@ -32,7 +32,7 @@ def plain(facets):
     return False
 
 
-def test_a_sound_mesh_has_none():
+def test_a_sound_mesh_has_no_crossings():
     assert len(found(torus(500, 200, 60, 40)).places) == 0
 
 
@@ -56,7 +56,7 @@ def test_surfaces_that_touch_in_a_face_do_not_cross(shift):
     assert len(found(np.concatenate([box(100, 100, 100), box(100, 100, 100, at=(100, shift, 0))])).places) == 0
 
 
-def test_winding_number_of_a_hollow():
+def test_the_winding_number_of_a_hollow_is_zero():
     shell = np.concatenate([box(1, 1, 1), box(0.5, 0.5, 0.5, at=(0.25, 0.25, 0.25))[:, ::-1]])
     inside = [winding_number(np.array(point), shell) for point in ((0.1, 0.2, 0.3), (0.5, 0.4, 0.6), (2.0, 0.5, 0.5))]
     assert inside == pytest.approx([1, 0, 0], abs=1e-12)

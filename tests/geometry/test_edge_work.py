@@ -41,7 +41,7 @@ def figures(shape):
     return solid.volume_m3 / IN**3, (x, y, solid.size_m[2] / IN - z), solid.form_area_m2 / IN**2
 
 
-def test_case_1_a_rectangle_is_todays_slab():
+def test_case_1_a_rectangle_is_a_plain_slab():
     # first principles: plate 72 × 25.5 × 3/4, drops 72 × 1 and 24.5 × 1 by 1.25, the corner once
     plan = [(0, 0), (72, 0), (72, 25.5), (0, 25.5)]
     slab = Slab(72 * IN, 25.5 * IN, 0.75 * IN, drop_edges=drop(["front", "left"], 2, 1))
@@ -54,7 +54,7 @@ def test_case_1_a_rectangle_is_todays_slab():
         assert form == pytest.approx(2106.625, rel=1e-12)
 
 
-def test_case_2_two_inner_edges_of_an_l():
+def test_case_2_a_drop_runs_along_two_inner_edges_of_an_l():
     # first principles: t ΣL + t² at the 270° corner; plain ends at 90° take nothing
     band = 1.5 * (70.5 + 46.5) + 1.5**2
     assert band == 177.75
@@ -65,7 +65,7 @@ def test_case_2_two_inner_edges_of_an_l():
     assert form == pytest.approx(4209.75, rel=1e-12)
 
 
-def test_case_3_an_l_all_round():
+def test_case_3_a_drop_runs_all_round_an_l():
     # first principles: t Σ L − t² (five corners of 90°, one of 270°)
     band = 1.5 * 336 - 1.5**2 * (5 - 1)
     volume, center, form = figures(outline(L_SHAPE, 1, drops=drop([1, 2, 3, 4, 5, 6], 3, 1.5)))
@@ -134,7 +134,7 @@ ROUND = (1 - pi / 4, (10 - 3 * pi) / (12 - 3 * pi))
 """Section of a round-over of unit radius, and how far its centroid lies from the face."""
 
 
-def test_case_9_what_profiles_take_off():
+def test_case_9_profiles_take_off_their_section():
     # first principles: a (L − x̄ Σ k), k = cot(θ/2) beside the same profile; arc: a φ (R − x̄)
     half_inch = 0.5 * IN
     a, x = ROUND[0] * 0.25, ROUND[1] * 0.5
@@ -153,7 +153,7 @@ def test_case_9_what_profiles_take_off():
     assert removed(D_END, 1.5, bullnose) == pytest.approx(b * (120 + pi * (15 - y)), rel=1e-9)
 
 
-def test_case_10_a_waterfall_top_and_its_leg():
+def test_case_10_a_waterfall_is_a_top_and_its_leg():
     # first principles: a wedge T²/2 wide is cut off under the miter
     for length, volume, from_end, down in ((60, 2221.875, 29.626582, None), (36, 1321.875, 17.627660, 0.744681)):
         shape = Slab(length * IN, 25 * IN, 1.5 * IN, edge_profiles=(EdgeProfile(("right",), "mitre"),))
@@ -190,7 +190,7 @@ def test_a_profile_takes_off_its_section_along_the_edges(kind, plan, edges, leng
     assert made == pytest.approx(area * size**2 * (length - centroid * size * turns), rel=1e-9)
 
 
-def test_a_worked_arc_keeps_its_surface():
+def test_a_worked_arc_has_its_surface_by_pappus():
     # first principles: Pappus; a quarter circle of radius r has its length πr/2 at R − r + 2r/π from the axis
     r, radius = 0.5, 20.0
     plain = measure(outline(Region.circle(2 * radius * IN), 0.75))

@@ -42,7 +42,7 @@ def test_material_along_a_line_is_that_of_the_plan(at: float) -> None:
         assert spans == [pytest.approx(span, abs=1e-12) for span in by_shapely]
 
 
-def test_at_an_edge_square_to_the_length_either_side_counts() -> None:
+def test_either_side_counts_at_an_edge_square_to_the_length() -> None:
     assert material_at(EDGES, [0.5]) == [[(0.0, 0.6)]]
     assert material_at(EDGES, [0.5], left=False) == [[(0.0, 1.4)]]
     assert material_on(EDGES, 0.5) == [(0.0, 1.4)], "the line runs along the edge"
@@ -61,7 +61,7 @@ def test_a_point_lies_within_and_as_far_from_an_edge_as_by_shapely(x: float, y: 
         assert (clearance > 0.0) == PLAN.contains(point) == lies_within((x, y), EDGES) == lies_inside((x, y), EDGES)
 
 
-def test_a_corner_lies_within_and_not_inside() -> None:
+def test_a_corner_lies_within_but_not_inside() -> None:
     for corner in (TEE[0], TEE[4], HOLES[0][2], (1.0, 0.0)):
         assert lies_within(corner, EDGES)
         assert not lies_inside(corner, EDGES)
@@ -93,7 +93,7 @@ def test_near_boxes_are_those_of_a_plain_comparison(boxes: list[tuple[float, ...
 
 
 @given(st.lists(st.tuples(PLACES, PLACES), min_size=1, max_size=20))
-def test_distances_by_the_tree_are_those_by_the_array(points: list[tuple[float, float]]) -> None:
+def test_distances_by_the_tree_equal_those_by_the_array(points: list[tuple[float, float]]) -> None:
     many = np.tile(np.array(points), (FEW // len(EDGES) // len(points) + 1, 1))
     assert distances_m(many, EDGES)[: len(points)] == pytest.approx(distances_m(many[: len(points)], EDGES), abs=1e-12)
 

@@ -16,7 +16,7 @@ ORIGIN = np.zeros(3)
 TETRAHEDRON = np.array([[0.0, 0, 0], [1, 0, 0], [0, 1, 0], [0, 0, 1]])[[[0, 2, 1], [0, 1, 3], [1, 2, 3], [0, 3, 2]]]
 
 
-def test_tetrahedron():
+def test_a_tetrahedron_has_its_closed_form():
     # first principles: V = 1/6, centroid 1/4; ∫x² about the origin 1/60, ∫xy 1/120
     found = tally(TETRAHEDRON, ORIGIN)
     assert found.closed
@@ -35,14 +35,14 @@ def test_box_inertia_is_taken_about_the_centroid_wherever_the_box_lies():
     assert found.inertia - np.diag(np.diag(found.inertia)) == approx(np.zeros((3, 3)), abs=1e-10)
 
 
-def test_torus_tends_to_pappus():
+def test_a_torus_tends_to_pappus():
     # source: second theorem of Pappus, V = 2π² R r², A = 4π² R r; a regular grid converges with its square
     coarse, fine = (tally(torus(0.5, 0.2, 4 * n, n), ORIGIN) for n in (64, 128))
     assert (4 * fine.volume - coarse.volume) / 3 == approx(2 * np.pi**2 * 0.5 * 0.2**2, rel=1e-6)
     assert (4 * fine.area - coarse.area) / 3 == approx(4 * np.pi**2 * 0.5 * 0.2, rel=1e-6)
 
 
-def test_ellipsoid_tends_to_its_closed_form():
+def test_an_ellipsoid_tends_to_its_closed_form():
     axes = np.array([0.9, 0.5, 0.3])
     coarse, fine = (tally(sphere(1.0, k) * axes, ORIGIN) for k in (5, 6))
     volume = (4 * fine.volume - coarse.volume) / 3
@@ -58,7 +58,7 @@ def test_a_far_origin_costs_no_precision():
 
 
 @given(st.floats(-np.pi, np.pi), st.floats(-np.pi, np.pi), st.tuples(*[st.floats(-100, 100)] * 3), st.floats(0.01, 100))
-def test_volume_is_invariant_under_rotation_and_translation_and_goes_with_the_cube(a, b, shift, scale):
+def test_volume_is_invariant_under_rotation_and_translation_and_scales_with_the_cube(a, b, shift, scale):
     facets = torus(0.5, 0.2, 12, 8)
     turn_a = np.array([[np.cos(a), -np.sin(a), 0], [np.sin(a), np.cos(a), 0], [0, 0, 1]])
     turn_b = np.array([[1, 0, 0], [0, np.cos(b), -np.sin(b)], [0, np.sin(b), np.cos(b)]])
@@ -70,7 +70,7 @@ def test_volume_is_invariant_under_rotation_and_translation_and_goes_with_the_cu
 
 
 @given(st.integers(1, 40), st.randoms(use_true_random=False))
-def test_sums_do_not_depend_on_blocks_order_or_triangulation(size, random):
+def test_sums_do_not_depend_on_blocks_sequence_or_triangulation(size, random):
     facets = list(torus(0.5, 0.2, 6, 5))
     whole = tally(np.array(facets), ORIGIN)
     random.shuffle(facets)
@@ -98,7 +98,7 @@ def test_a_missing_turned_or_doubled_facet_is_not_closed(facet):
     assert tally(inside_out(facets), ORIGIN).closed
 
 
-def test_a_symmetric_opening_is_seen():
+def test_a_symmetric_opening_is_found():
     # two holes whose edges mirror each other must not cancel
     facets = box(2, 2, 2, at=(-1, -1, -1))
     assert not tally(facets[np.abs(facets[:, :, 2].mean(axis=1)) < 1], ORIGIN).closed
@@ -111,7 +111,7 @@ def test_minus_zero_is_zero():
 
 
 @pytest.mark.parametrize("kind", [np.float32, np.float64])
-def test_no_two_of_a_million_likely_neighbours_share_a_hash(kind):
+def test_no_two_of_a_million_likely_neighbors_share_a_hash(kind):
     # mirrored points one rounding step apart and regular grids: what a sum of products lets collide
     base = np.random.default_rng(1).normal(0, 100, (10_000, 3)).astype(kind)
     near = [base, np.nextafter(base, kind(np.inf)), np.nextafter(base, kind(-np.inf))]

@@ -42,7 +42,7 @@ def test_nothing_else_opens_a_file() -> None:
 
 
 @pytest.mark.parametrize("name", ["plan.csv", "plan.wkt", "plan.svg"])
-def test_a_drawing_reads_alike_by_path_and_by_bytes(tmp_path: Path, name: str) -> None:
+def test_a_drawing_reads_the_same_by_path_and_by_bytes(tmp_path: Path, name: str) -> None:
     content = {
         "plan.csv": b"x,y\n0,0\n600,0\n600,400\n0,400\n",
         "plan.wkt": b"POLYGON ((0 0, 600 0, 600 400, 0 400, 0 0))",
@@ -56,7 +56,7 @@ def test_a_drawing_reads_alike_by_path_and_by_bytes(tmp_path: Path, name: str) -
 
 
 @pytest.mark.parametrize("kind", ["binary", "text"])
-def test_a_mesh_reads_alike_by_path_and_by_bytes(tmp_path: Path, kind: str) -> None:
+def test_a_mesh_reads_the_same_by_path_and_by_bytes(tmp_path: Path, kind: str) -> None:
     path = write_stl(tmp_path / "a.stl", box(100, 200, 300))
     if kind == "text":
         path.write_text(stl_text(np.asarray(box(100, 200, 300))))
@@ -82,7 +82,7 @@ def test_a_file_beyond_its_limit_is_refused(tmp_path: Path) -> None:
 @pytest.mark.parametrize(
     ("name", "said"), [("none.stl", "there is no such file"), ("folder.stl", "is a folder"), ("a.stl", "is empty")]
 )
-def test_what_is_no_file_is_refused(tmp_path: Path, name: str, said: str) -> None:
+def test_a_path_that_is_no_file_is_refused(tmp_path: Path, name: str, said: str) -> None:
     (tmp_path / "folder.stl").mkdir()
     (tmp_path / "a.stl").write_bytes(b"")
     with refusal(said):

@@ -146,7 +146,7 @@ def test_the_core_of_a_planter_is_as_high_as_its_hollow_with_its_cover():
     assert (plug.length_m, plug.layers, plug.number) == (approx(0.03, rel=1e-4), 2, 1)
 
 
-def test_a_faucet_hole_is_a_plug_and_a_sink_straight_boards_and_formers():
+def test_a_faucet_hole_is_a_plug_and_a_sink_has_straight_boards_and_formers():
     sink = RectangleCutout(30 * INCH, 16 * INCH, 20 * INCH, 5 * INCH, radius_m=INCH)
     faucet = CircleCutout(1.375 * INCH, 35 * INCH, 23 * INCH)
     slot = RectangleCutout(4 * INCH, INCH, 5 * INCH, 5 * INCH)
@@ -163,7 +163,7 @@ def test_a_faucet_hole_is_a_plug_and_a_sink_straight_boards_and_formers():
     assert sorted(straight) == approx([14, 14, 28, 28])
 
 
-def test_an_outline_has_its_straight_runs_board_by_board():
+def test_an_outline_has_a_board_for_each_straight_run():
     corners = [(0, 0), (96, 0), (96, 25.5), (25.5, 25.5), (25.5, 72), (0, 72)]
     boards = assembled(Outline(Region.from_points(np.array(corners) * INCH), INCH), 0.75 * INCH)
     # first principles: a board more past an outer corner, a board less into the inner one
@@ -184,7 +184,7 @@ def test_round_corners_are_formers_of_their_radius():
     assert lengths([each for each in boards if each.radius_m is None], "edge", unit=0.001) == [500, 500, 900, 900]
 
 
-def test_a_moulding_has_ends_and_its_sides_are_as_long_as_its_mitres_leave_them():
+def test_a_moulding_has_ends_and_sides_as_long_as_its_miters_leave():
     ell = [(0, 0), (100, 0), (100, 50), (40, 50), (40, 150), (0, 150)]
     boards = form_boards(Extrusion(Region.from_points(np.array(ell) * 1e-3), 2.0, mitre_left_deg=45), BOARD)
     ends = {each.side: each for each in boards if each.role == "end"}
@@ -213,7 +213,7 @@ def test_the_sides_of_a_tapered_planter_are_as_high_as_they_slope():
     assert cover.height_m == approx(0.36 - 2 * 0.425 * 60 / 450)
 
 
-def test_a_bowl_and_a_mesh_have_none():
+def test_a_bowl_and_a_mesh_have_no_boards():
     assert form_boards(Revolution(((0.0, 0.0), (0.2, 0.0), (0.3, 0.2), (0.0, 0.2))), BOARD) == ()
 
 
@@ -231,7 +231,7 @@ def test_a_bowl_and_a_mesh_have_none():
         Box(0.9, 0.4, 0.45, 0.012, 0.025),
     ],
 )
-def test_plain_forms_are_listed_without_being_put_together(shape):
+def test_plain_forms_are_listed_without_being_assembled(shape):
     assert all(board.footprint is None for board in form_boards(shape, BOARD))
     assembled(shape)
 
@@ -245,7 +245,7 @@ def test_plain_forms_are_listed_without_being_put_together(shape):
         Slab(0.1, 0.6, 0.02, (), (DropEdge(("left", "right"), 0.06, 0.035),)),
     ],
 )
-def test_crowded_and_large_round_forms_are_put_together(slab):
+def test_crowded_and_large_round_forms_are_assembled(slab):
     assert form_boards(slab, BOARD) == placed_boards(slab, BOARD)
     assert form_boards(slab, BOARD)[0].footprint is not None
 
@@ -265,7 +265,7 @@ def test_boards_that_leave_slivers_on_each_other_are_united():
 
 @settings(max_examples=80, deadline=None)
 @given(st.data())
-def test_random_slabs(data):
+def test_boards_of_random_slabs_enclose_the_piece(data):
     length, width, thick = data.draw(mm(400, 3000)), data.draw(mm(300, 1200)), data.draw(mm(12, 60))
     sides = data.draw(st.lists(st.sampled_from(["front", "back", "left", "right"]), unique=True, max_size=4))
     heights = data.draw(st.lists(mm(thick + 5, 200), min_size=2, max_size=2))
@@ -311,7 +311,7 @@ def test_a_block_stands_beside_a_notch_with_cusps():
 
 @settings(max_examples=60, deadline=None)
 @given(st.integers(3, 9), st.integers(0, 2**32 - 1), st.sampled_from([0.0, 0.2]))
-def test_random_outlines_of_straight_edges_and_arcs(corners, seed, bulge):
+def test_boards_of_random_outlines_enclose_the_piece(corners, seed, bulge):
     spread = np.random.default_rng(seed)
     angle = (np.arange(corners) + spread.uniform(-0.3, 0.3, corners)) * 2 * np.pi / corners
     reach = spread.uniform(0.45, 1.0, corners)[:, None]
@@ -330,7 +330,7 @@ def test_random_outlines_of_straight_edges_and_arcs(corners, seed, bulge):
 
 @settings(max_examples=60, deadline=None)
 @given(st.data())
-def test_random_panels(data):
+def test_boards_of_random_panels_enclose_the_piece(data):
     length, height, skin = data.draw(mm(500, 3000)), data.draw(mm(500, 3000)), data.draw(mm(8, 25))
     sides = data.draw(st.lists(st.sampled_from(["bottom", "top", "left", "right"]), unique=True, max_size=4))
     depth = data.draw(mm(skin + 30, 250)) / 1000
@@ -352,13 +352,13 @@ def test_random_panels(data):
 
 @settings(max_examples=60, deadline=None)
 @given(mm(250, 2000), mm(250, 1200), mm(180, 900), mm(10, 50), mm(10, 80), st.booleans())
-def test_random_boxes(length, width, height, wall, base, is_open):
+def test_boards_of_random_boxes_enclose_the_piece(length, width, height, wall, base, is_open):
     assembled(Box(length / 1000, width / 1000, height / 1000, wall / 1000, base / 1000, open=is_open))
 
 
 @settings(max_examples=60, deadline=None)
 @given(st.integers(3, 8), st.integers(0, 2**32 - 1), st.floats(0.3, 3.0))
-def test_random_mouldings(corners, seed, length):
+def test_boards_of_random_mouldings_enclose_the_piece(corners, seed, length):
     # a square moulding stands on its end as an outline as thick as it is long
     spread = np.random.default_rng(seed)
     angle = (np.arange(corners) + spread.uniform(-0.3, 0.3, corners)) * 2 * np.pi / corners

@@ -22,20 +22,20 @@ def placed(*parts: shapes.Shape) -> shapes.Compound:
 
 @settings(deadline=None)
 @given(st.floats(0.005, 0.1))
-def test_a_plate_has_its_thickness(t: float) -> None:
+def test_the_sphere_in_a_plate_has_its_thickness(t: float) -> None:
     assert diameter(shapes.Slab(1.0, 0.6, t)) == pytest.approx(t)
 
 
 @settings(deadline=None)
 @given(st.floats(0.005, 0.05))
-def test_a_corner_of_two_equal_plates(t: float) -> None:
+def test_a_corner_of_two_equal_plates_has_its_closed_form(t: float) -> None:
     # first principles: 2 t √2 / (1 + √2)
     assert corner_m(t, t) == pytest.approx(1.1716 * t, rel=1e-4)
     drop = shapes.DropEdge(("front",), 4 * t, t)
     assert diameter(shapes.Slab(1.0, 0.6, t, drop_edges=(drop,))) == pytest.approx(1.1716 * t, rel=1e-4)
 
 
-def test_a_corner_of_three_plates() -> None:
+def test_a_corner_of_three_plates_has_its_closed_form() -> None:
     # first principles: r = t √3 / (1 + √3)
     assert corner_m(0.02, 0.02, 0.02) == pytest.approx(2 * 0.02 * sqrt(3) / (1 + sqrt(3)))
     assert diameter(shapes.Box(1.0, 0.5, 0.4, 0.02, 0.02)) == pytest.approx(0.02 * CORNER_OF_THREE)
@@ -45,14 +45,14 @@ def test_a_corner_of_three_plates() -> None:
 
 @settings(deadline=None)
 @given(st.floats(0.01, 0.05), st.floats(0.01, 0.2))
-def test_the_sphere_of_a_corner_touches_all_it_should(t: float, d: float) -> None:
+def test_the_sphere_in_a_corner_touches_every_face_it_should(t: float, d: float) -> None:
     found = corner_m(t, d) / 2
     assert found >= max(t, d) / 2
     if found > max(t, d) / 2 * (1 + 1e-9):
         assert (d - found) ** 2 + (t - found) ** 2 == pytest.approx(found**2)
 
 
-def test_a_tread_with_an_upstand_is_not_as_thick_as_it_is_high() -> None:
+def test_a_tread_with_an_upstand_is_less_thick_than_high() -> None:
     # 40 mm tread, 150 mm upstand, 30 mm thick: r = S − √(S² − Q) with S = 70, Q = 2500
     tread = placed(shapes.Slab(1.0, 0.30, 0.040), shapes.Slab(1.0, 0.030, 0.150))
     by_hand = 2 * (0.070 - sqrt(0.070**2 - 0.0025))
@@ -75,7 +75,7 @@ def test_closed_forms_agree_with_the_sphere_in_the_facets(shape: shapes.Shape) -
     assert diameter(placed(shape)) == pytest.approx(diameter(shape), rel=SAMPLED_TOLERANCE)
 
 
-def test_turned_and_drawn_shapes() -> None:
+def test_turned_and_drawn_shapes_have_the_sphere_of_their_plan() -> None:
     column = shapes.Revolution(((0.0, 0.0), (0.1, 0.0), (0.1, 0.5), (0.0, 0.5)))
     assert diameter(column) == pytest.approx(0.2, abs=2e-5)
     ball = [(0.08 * np.sin(a), 0.08 * (1 - np.cos(a))) for a in np.linspace(0, np.pi, 181)]
@@ -99,7 +99,7 @@ def micrometers(low_m: float, high_m: float) -> st.SearchStrategy[float]:
     st.lists(st.tuples(*[micrometers(0.0, 0.2)] * 2, *[micrometers(0.005, 0.15)] * 2), min_size=1, max_size=4),
     micrometers(0.002, 0.12),
 )
-def test_a_circle_that_is_large_enough_is_found_as_the_largest_would_be(
+def test_a_circle_that_is_large_enough_is_found_like_the_largest(
     rectangles: list[tuple[float, float, float, float]], enough_m: float
 ) -> None:
     plan = shapely.union_all([shapely.box(x, y, x + length, y + width) for x, y, length, width in rectangles])

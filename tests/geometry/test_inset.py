@@ -37,7 +37,7 @@ def test_an_arc_keeps_its_center():
     assert radius == pytest.approx(2 * 2**0.5 + 0.5)  # a hollow arc grows as it moves in
 
 
-def test_a_smooth_joint_steps_square():
+def test_a_smooth_joint_steps_at_a_right_angle():
     d_end = ring([(0, 0), (6, 0), (6, 3), (0, 3)], [0, 1, 0, 0])
     moved = inset(d_end, [0, 0.2, 0, 0])
     assert moved.edges[1][0] == pytest.approx(6 + 0.2j)
@@ -53,7 +53,7 @@ def test_a_smooth_joint_steps_square():
         (Region.circle(1.0).outer, [0.6, 0.6]),
     ],
 )
-def test_what_leaves_no_edge_is_refused_with_its_place(plan, distances):
+def test_an_inset_that_leaves_no_edge_is_refused_with_its_place(plan, distances):
     with pytest.raises(FaultError) as refused:
         inset(plan, distances)
     assert {name for name, _ in refused.value.message.values} == {"x_m", "y_m"}
@@ -90,7 +90,7 @@ def test_even_distances_agree_with_the_offset_of_another_library(star, distance)
 
 @settings(max_examples=150, deadline=None)
 @given(stars(), st.data())
-def test_bands_and_what_they_leave_are_the_whole(star, data):
+def test_bands_and_the_rest_add_up_to_the_whole(star, data):
     points, bulges = star
     plan = ring(points, bulges)
     polygon = shapely.Polygon(plan.flattened(1e-6))

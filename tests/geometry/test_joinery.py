@@ -112,7 +112,7 @@ def test_legs_on_neighboring_edges_meet_in_a_miter_and_count_no_corner_twice(fro
     assert parts == pytest.approx(whole.volume, rel=1e-6)
 
 
-def test_legs_at_a_clipped_corner_lose_what_they_would_have_twice():
+def test_legs_at_a_clipped_corner_lose_their_shared_volume():
     shape = piece("clipped")
     legs = [leg for leg, _ in waterfall_legs(shape, (1, 2), 30 * IN, "waterfalls[0]")]
     # first principles: at a turn of 45° two plates of thickness t share a kite of t² · tan(22.5°)

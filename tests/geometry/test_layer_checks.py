@@ -50,7 +50,7 @@ def test_a_coat_follows_a_worked_edge(kind):
     ],
     ids=["drops", "taper", "angle", "returns", "box"],
 )
-def test_a_coat_on_all_faces_is_all_that_lies_near_them(shape):
+def test_a_coat_on_all_faces_is_all_concrete_near_them(shape):
     mesh = shape.manifold().to_mesh64()
     vertices, facets = np.ascontiguousarray(mesh.vert_properties[:, :3]), mesh.tri_verts.astype(np.int64)
     near = shell(vertices, facets, T)

@@ -40,7 +40,7 @@ def refused(tmp_path):
     return refuse
 
 
-def test_a_box(measured):
+def test_a_box_measures_as_in_closed_form(measured):
     found = measured(BOX)
     assert found.volume_m3 == approx(0.006, rel=1e-12)
     assert found.surface_area_m2 == approx(0.22, rel=1e-12)
@@ -108,7 +108,7 @@ def test_without_a_unit_the_size_is_shown_in_each(refused):
     )
 
 
-def test_ascii_and_binary_measure_alike(tmp_path, measured):
+def test_ascii_and_binary_measure_the_same(tmp_path, measured):
     facets = torus(500, 200, 24, 12)
     path = tmp_path / "text.stl"
     path.write_text(stl_text(facets))
@@ -118,7 +118,7 @@ def test_ascii_and_binary_measure_alike(tmp_path, measured):
 # Winding ------------------------------------------------------------------------------------------------------
 
 
-def test_a_mesh_inside_out_is_turned_and_said(measured):
+def test_a_mesh_inside_out_is_turned_and_reported(measured):
     found = measured(inside_out(BOX))
     assert found.volume_m3 == approx(0.006)
     assert found.centroid_m == approx((0.05, 0.1, 0.15))
@@ -130,7 +130,7 @@ def test_a_mesh_inside_out_is_turned_and_said(measured):
     )
 
 
-def test_facets_wound_both_ways_are_rewound_and_said(measured):
+def test_facets_wound_both_ways_are_rewound_and_reported(measured):
     facets = torus(500, 200, 24, 12)
     mixed = facets.copy()
     mixed[::5] = mixed[::5, ::-1]
@@ -139,7 +139,7 @@ def test_facets_wound_both_ways_are_rewound_and_said(measured):
     assert said(found.problems) == ("Turned 116 facets that ran against the rest.",)
 
 
-def test_one_body_of_two_inside_out_does_not_take_from_the_other(measured):
+def test_a_body_inside_out_takes_nothing_from_another_body(measured):
     found = measured(np.concatenate([BOX, inside_out(BOX + 1000)]))
     assert (found.volume_m3, found.bodies) == (approx(0.012), 2)
     assert said(found.problems) == ("Body 2 was inside out. It was turned.",)
@@ -161,7 +161,7 @@ def test_a_one_sided_surface_is_refused(refused):
 
 
 @pytest.mark.parametrize("turned", [False, True])
-def test_a_hollow_is_taken_away(measured, turned):
+def test_a_hollow_is_subtracted(measured, turned):
     shell = np.concatenate([box(100, 100, 100), inside_out(box(80, 80, 80, at=(10, 10, 10)))])
     found = measured(inside_out(shell) if turned else shell)
     assert (found.volume_m3, found.bodies) == (approx(1e-3 - 0.512e-3), 2)
@@ -191,7 +191,7 @@ def test_an_island_in_a_hollow_is_solid(measured):
     assert measured(np.concatenate(parts)).volume_m3 == approx((1000 - 512 + 8) * 1e-6)
 
 
-def test_bodies_that_overlap_are_made_one_and_named(measured):
+def test_overlapping_bodies_are_united_and_named(measured):
     # source: lens of two spheres of radius r at distance d, π (4r + d)(2r − d)² / 12; the facets' own is 1 % smaller
     two = measured(np.concatenate([sphere(100), sphere(100, at=(150, 0, 0))]))
     lens = np.pi * (4 * 0.1 + 0.15) * (2 * 0.1 - 0.15) ** 2 / 12
@@ -215,7 +215,7 @@ def test_bodies_that_overlap_are_made_one_and_named(measured):
     ],
 )
 @pytest.mark.parametrize("turn", [0.0, 0.37])
-def test_boxes_that_overlap_in_part_or_flush_or_touch(measured, at, shared, turn):
+def test_boxes_that_overlap_partly_or_flush_or_touch_are_measured_right(measured, at, shared, turn):
     both = np.concatenate([box(100, 100, 100), box(100, 100, 100, at=at)])
     c, s = np.cos(turn), np.sin(turn)
     found = measured(both @ np.array([[c, s, 0], [-s * c, c * c, s], [s * s, -s * c, c]]))
@@ -223,7 +223,7 @@ def test_boxes_that_overlap_in_part_or_flush_or_touch(measured, at, shared, turn
     assert any("became one" in told for told in said(found.problems)) == (shared > 0)
 
 
-def test_what_was_made_one_is_closed_and_keeps_all_its_facets(tmp_path):
+def test_united_bodies_are_closed_and_keep_all_their_facets(tmp_path):
     path = write_stl(tmp_path / "two.stl", np.concatenate([box(100, 100, 100), box(100, 100, 100, at=(50, 50, 50))]))
     found, vertices, faces = read_facets(path, MM)
     assert found.closed
@@ -232,7 +232,7 @@ def test_what_was_made_one_is_closed_and_keeps_all_its_facets(tmp_path):
 
 
 @pytest.mark.parametrize("shift", [0.0, 1e-3])
-def test_a_body_that_is_there_twice_counts_once(measured, shift):
+def test_a_duplicate_body_counts_once(measured, shift):
     found = measured(np.concatenate([box(100, 100, 100), box(100, 100, 100) + shift]))
     assert found.volume_m3 == approx(1e-3, rel=1e-4)
     assert said(found.problems)
@@ -335,7 +335,7 @@ def test_an_inner_wall_that_facets_share_by_threes_is_refused(refused):
     assert "Facets do not pair up at 4 edges near (100, " in refused(np.concatenate([BOX, second]))
 
 
-def test_corners_that_nearly_meet_are_joined_and_said(measured):
+def test_corners_that_nearly_meet_are_joined_and_reported(measured):
     facets = sphere(100)
     shaken = facets + np.random.default_rng(0).normal(0, 1e-5, facets.shape)
     found = measured(shaken)
@@ -356,7 +356,7 @@ def test_a_flat_closed_surface_is_refused(refused):
     assert "A skin has no volume" in refused(fan)
 
 
-def test_a_corner_that_is_no_number_is_refused(refused):
+def test_a_corner_that_is_not_a_number_is_refused(refused):
     facets = BOX.copy()
     facets[5, 1, 2] = np.nan
     assert refused(facets) == "Facet 6 has a corner that is not a finite number. Export it again."
@@ -376,7 +376,7 @@ def test_an_open_mesh_is_refused_with_the_place(refused):
     )
 
 
-def test_a_flat_hole_is_filled_and_said(measured):
+def test_a_flat_hole_is_filled_and_reported(measured):
     found = measured(OPEN, repair="fill")
     assert (found.volume_m3, found.closed) == (approx(0.006), True)
     assert said(found.problems) == ("Filled 1 flat hole, 224 mm across, near (33.3, 66.7, 0) mm.",)
@@ -400,7 +400,7 @@ def test_a_seam_where_a_long_edge_meets_two_short_ones_is_a_slit_that_fill_close
     assert measured(seamed, repair="fill").volume_m3 == approx(0.006)
 
 
-def test_a_hole_that_is_not_flat_stays_refused(refused):
+def test_a_hole_that_is_not_flat_is_refused(refused):
     facets = sphere(100)
     cap = facets[:, :, 2].mean(axis=1) < 50
     assert refused(facets[cap], repair="fill") == (
@@ -425,7 +425,7 @@ def test_a_flat_rim_is_left_open_where_a_shell_is_wanted(tmp_path):
 
 @settings(max_examples=60, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(st.data())
-def test_a_spoilt_mesh_has_the_true_volume_or_none(tmp_path, data):
+def test_a_damaged_mesh_has_the_true_volume_or_none(tmp_path, data):
     facets = np.concatenate(
         [torus(500, 200, 8, 5), box(100, 200, 300, at=(2000, 0, 0)), sphere(90, 0, at=(0, 2000, 0))]
     )
@@ -447,7 +447,7 @@ def test_a_spoilt_mesh_has_the_true_volume_or_none(tmp_path, data):
 
 
 @pytest.mark.parametrize("missing", [0, 3])
-def test_a_facet_missing_from_a_flat_face_is_no_mouth_of_a_shell(tmp_path, missing):
+def test_a_facet_missing_from_a_flat_face_is_no_open_rim_of_a_shell(tmp_path, missing):
     path = write_stl(tmp_path / "torn.stl", np.delete(BOX, missing, axis=0))
     with pytest.raises(FaultError) as refusal:
         read_facets(path, MM, rims=True)
@@ -594,7 +594,7 @@ def test_a_mirrored_part_of_another_model_file_stands_where_it_is_placed(tmp_pat
         (cube(1).replace('x="5.0"', 'x="five"'), "cannot be read as 3MF"),
     ],
 )
-def test_a_3mf_that_says_nothing_sound_is_refused(tmp_path, resources, said):
+def test_an_invalid_3mf_is_refused(tmp_path, resources, said):
     with refusal(said):
         read_mesh(three_mf(tmp_path / "bad.3mf", resources, '<item objectid="1"/>'), None)
 
@@ -623,7 +623,7 @@ def test_corners_counted_back_are_those_above_their_face(tmp_path, corner):
 
 
 @pytest.mark.parametrize("number", ["-5", "9", "9" * 30, "-" + "9" * 5000, "x"])
-def test_a_corner_that_is_not_there_is_refused(tmp_path, number):
+def test_a_missing_corner_is_refused(tmp_path, number):
     path = tmp_path / "bad.obj"
     path.write_text("\n".join([*(f"v {x} {y} {z}" for x, y, z in TETRAHEDRON), "f -4 -2 -3", f"f 1 2 {number}"]))
     with refusal("The file cannot be read as OBJ"):
@@ -637,6 +637,6 @@ def test_faces_above_their_vertices_are_read(tmp_path):
     assert read_mesh(path, MM).volume_m3 == approx(1e-6 / 6)
 
 
-def test_another_extension_is_refused(tmp_path):
+def test_an_unknown_file_extension_is_refused(tmp_path):
     with refusal(r'"\.fbx" is not a mesh format that can be read\. Give STL, OBJ'):
         read_mesh(tmp_path / "a.fbx", MM)

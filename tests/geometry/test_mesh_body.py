@@ -27,14 +27,14 @@ def body(tmp_path):
     return make
 
 
-def test_a_solid_is_its_measure(body):
+def test_a_solid_body_equals_its_measured_mesh(body):
     found = measure(body())
     assert (found.volume_m3, found.surface_area_m2, found.form_area_m2) == (approx(1), approx(6), approx(6))
     assert (found.tolerance, found.notes) == (0.0, ())
 
 
 @pytest.mark.parametrize("rim", [False, True])
-def test_a_shell_shows_what_area_times_wall_would_have_given(body, rim):
+def test_a_shell_states_what_area_times_wall_would_give(body, rim):
     found = measure(body(rim=rim, wall_m=0.05, open="none" if rim else "top"))
     assert found.volume_m3 == approx(1 - 0.9 * 0.9 * 0.95, rel=2e-3)
     assert found.form_area_m2 == approx(5)
@@ -46,7 +46,7 @@ def test_a_shell_shows_what_area_times_wall_would_have_given(body, rim):
     assert (values["plain_m3"], values["more"]) == (pytest.approx(0.25), "+8.5%")
 
 
-def test_layers_of_a_shell_add_up_to_it_and_balance_with_it(body):
+def test_layers_of_a_shell_add_up_to_its_volume_and_center_of_gravity(body):
     planter = body(wall_m=0.05, open="top")
     whole, parts = measure(planter), layer_parts(planter, [0.01, None])
     assert parts[0].volume_m3 == approx(1 - 0.98**2 * 0.99, rel=2e-3)
@@ -83,7 +83,7 @@ def test_the_last_layer_of_a_solid_takes_the_rest(body):
         ([0.03, None], "all", "reach 30 mm from both sides into a wall of 50 mm."),
     ],
 )
-def test_layers_that_do_not_fit_the_wall(body, thicknesses, faces, message):
+def test_layers_that_do_not_fit_the_wall_are_refused(body, thicknesses, faces, message):
     with pytest.raises(FaultError) as refusal:
         layer_parts(body(wall_m=0.05), thicknesses, faces)
     assert words_of(refusal.value).startswith(message)
@@ -95,7 +95,7 @@ def test_layers_that_fill_a_solid_leave_nothing_for_the_last(body):
         layer_parts(body(), [0.6, None])
 
 
-def test_an_open_form_is_no_solid_and_distances_need_the_facets(body):
+def test_an_open_mesh_is_no_solid_and_distances_need_its_facets(body):
     with refusal("The mesh is open at its rim"):
         measure(body(rim=True))
     with refusal("The facets of the mesh were not kept"):

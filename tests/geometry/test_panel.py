@@ -12,7 +12,7 @@ from geometry.shapes import CircleCutout, Panel, PanelOpening, RectangleCutout, 
 PAN = Panel(2.4, 1.2, 0.013, returns=(Return(("bottom", "top", "left", "right"), 0.075, 0.02),))
 
 
-def test_a_pan_with_four_returns():
+def test_a_pan_with_four_returns_has_its_closed_form():
     made = measure(PAN)
     ring = 2.4 * 1.2 - 2.36 * 1.16
     assert made.volume_m3 == pytest.approx(2.4 * 1.2 * 0.013 + ring * 0.062, rel=1e-12)
@@ -22,7 +22,7 @@ def test_a_pan_with_four_returns():
     assert made.tolerance == 0.0
 
 
-def test_returns_of_their_own_depth_count_their_corner_once():
+def test_returns_of_unequal_depth_count_their_corner_once():
     made = measure(Panel(2.4, 1.2, 0.013, returns=(Return(("left",), 0.1, 0.02), Return(("bottom",), 0.05, 0.03))))
     union = (1.2 * 0.02 + 2.4 * 0.03 - 0.02 * 0.03) * 0.037 + 1.2 * 0.02 * 0.05
     assert made.volume_m3 == pytest.approx(2.4 * 1.2 * 0.013 + union, rel=1e-12)
@@ -56,7 +56,7 @@ def test_a_plain_opening_is_seen_at_its_edge_but_not_formed():
     assert cut.finished_area_m2 == pytest.approx(cut.form_area_m2, rel=1e-12)
 
 
-def test_face_coat_of_a_pan_covers_face_and_returns():
+def test_the_face_coat_of_a_pan_covers_face_and_returns():
     t = 0.003
     face, back = layer_parts(PAN, [t, None])
     inner = (2.4 - 2 * t) * (1.2 - 2 * t)
@@ -65,7 +65,7 @@ def test_face_coat_of_a_pan_covers_face_and_returns():
     assert face.volume_m3 == pytest.approx(measure(PAN).volume_m3 - left, rel=1e-12)
 
 
-def test_face_coat_of_a_skin_without_returns_stays_on_the_face():
+def test_the_face_coat_of_a_skin_without_returns_stays_on_the_face():
     face, _ = layer_parts(Panel(2.4, 1.2, 0.013), [0.003, None])
     assert face.volume_m3 == pytest.approx(2.88 * 0.003, rel=1e-12)
 

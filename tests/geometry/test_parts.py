@@ -51,12 +51,12 @@ def test_a_seam_is_a_raw_edge_and_takes_no_finish() -> None:
     assert finished == approx(slab.solid().finished_area_m2 - (25.5 + 2) * IN * IN / 16, rel=1e-6)
 
 
-def test_a_butt_that_runs_on_in_an_edge_is_raw_for_its_own_length_alone() -> None:
+def test_a_butt_in_line_with_an_edge_is_raw_for_its_own_length_alone() -> None:
     leg, _ = cut_shape(Outline(L_PLAN, IN), [((25.5 * IN, 25.5 * IN), (25.5 * IN, 0.0))], 0.0)
     assert leg.shape.outline_lengths_m()["raw"] == approx(25.5 * IN)
 
 
-def test_openings_go_with_the_part_that_holds_them_and_joints_are_told() -> None:
+def test_openings_go_with_the_part_that_holds_them_and_joints_are_listed() -> None:
     sink = RectangleCutout(length_m=30 * IN, width_m=16 * IN, x_m=40 * IN, y_m=4 * IN)
     slab = Slab(112 * IN, 25.5 * IN, IN, cutouts=(sink,))
     parts = cut_shape(slab, [((30 * IN, 0.0), (30 * IN, 25.5 * IN)), ((80 * IN, 0.0), (80 * IN, 25.5 * IN))], IN / 16)
@@ -94,7 +94,7 @@ def test_a_seam_through_a_sink_loses_no_concrete_but_its_own_width(drawn: bool) 
         assert mesh.surface_area() == approx(solid.surface_area_m2, rel=1e-5)
 
 
-def test_a_rim_is_not_cut_by_a_seam() -> None:
+def test_a_seam_through_a_rim_is_refused() -> None:
     sink = RectangleCutout(30 * IN, 16 * IN, 20 * IN, 4 * IN, rim_thickness_m=2 * IN, rim_width_m=IN)
     with pytest.raises(FaultError) as caught:
         cut_shape(Slab(72 * IN, 25.5 * IN, IN, cutouts=(sink,)), [THROUGH], IN / 16, through=[0])

@@ -42,13 +42,13 @@ def test_an_outline_shows_its_size_and_centroid(counter):
     ]
 
 
-def test_several_outlines_are_numbered_in_their_order(counter):
+def test_several_outlines_are_numbered_in_sequence(counter):
     shown = texts(draw_outline([counter, Region.circle(0.3, (2.2, 0.3))], METRIC.text))
     assert {"1", "2"} < set(shown)
     assert shown[-1].startswith("centroid of all together ")
 
 
-def test_labels_are_the_caller_s_and_are_escaped(counter):
+def test_labels_come_from_the_caller_and_are_escaped(counter):
     picture = draw_outline([counter], lambda said: f'<{dict(said.values).get("value_m")}" & more>')
     assert '<1.8" & more>' in texts(picture)
 
@@ -60,7 +60,7 @@ def test_the_drawn_outline_has_the_proportions_of_the_piece(counter):
     assert width / height == pytest.approx(3.0, rel=1e-3)
 
 
-def test_png_shows_material_grey_and_holes_white(counter):
+def test_png_shows_material_gray_and_holes_white(counter):
     picture = draw_outline([counter])
     image = Image.open(io.BytesIO(picture.png()))
     assert image.format == "PNG"
@@ -75,7 +75,7 @@ def test_png_shows_material_grey_and_holes_white(counter):
     assert fills == [0xE4, 0xFF, 0xE4]
 
 
-def test_pictures_are_the_same_each_time(counter):
+def test_the_same_input_gives_the_same_picture(counter):
     assert draw_outline([counter]).png() == draw_outline([counter]).png()
     vertices, faces = box((1.0, 0.5, 0.4))
     assert draw_views(vertices, faces, (0.5, 0.25, 0.2)).svg() == draw_views(vertices, faces, (0.5, 0.25, 0.2)).svg()
@@ -98,7 +98,7 @@ def test_a_box_is_seen_as_its_four_edges_from_each_side(name, size):
     assert len(hidden) == 4
 
 
-def test_what_stands_behind_is_broken_and_what_stands_in_front_is_not():
+def test_hidden_edges_are_broken_and_visible_ones_are_not():
     big, faces = box((1.0, 0.2, 1.0))
     small, _ = box((0.2, 0.1, 0.2), at=(0.4, 0.5, 0.4))
     both = np.concatenate([big, small])
@@ -111,7 +111,7 @@ def test_what_stands_behind_is_broken_and_what_stands_in_front_is_not():
     assert sum(np.ptp(line, axis=0).max() < 0.3 for line in from_front) == 4
 
 
-def test_a_smooth_body_is_drawn_by_its_silhouette_alone():
+def test_a_smooth_body_is_drawn_as_its_silhouette():
     sphere = trimesh.creation.icosphere(subdivisions=4)
     seen, _ = view_lines(np.asarray(sphere.vertices), np.asarray(sphere.faces, dtype=np.int64), VIEWS["top"])
     distance = [float(np.hypot(*point)) for line in seen for point in line]

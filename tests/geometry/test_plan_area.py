@@ -15,7 +15,7 @@ from geometry.shape import plan_area
 from tests.geometry.sample_meshes import box, write_stl
 
 
-def test_a_slab_counts_its_top_alone_however_deep_its_edges():
+def test_a_slab_counts_only_its_top_however_deep_its_edges():
     sink = shapes.RectangleCutout(length_m=0.6, width_m=0.4, x_m=0.5, y_m=0.1)
     tap = shapes.CircleCutout(diameter_m=0.035, x_m=1.5, y_m=0.5)
     drop = shapes.DropEdge(edges=("front", "left"), height_m=0.9, thickness_m=0.03)
@@ -25,7 +25,7 @@ def test_a_slab_counts_its_top_alone_however_deep_its_edges():
     assert found.net_m2 == pytest.approx(1.3 - 0.24 - pi / 4 * 0.035**2, rel=1e-9)
 
 
-def test_overlapping_cutouts_are_open_once():
+def test_overlapping_cutouts_count_once():
     first = shapes.RectangleCutout(length_m=0.4, width_m=0.4, x_m=0.2, y_m=0.1)
     second = shapes.RectangleCutout(length_m=0.4, width_m=0.4, x_m=0.4, y_m=0.1)
     assert plan_area(shapes.Slab(2.0, 0.65, 0.02, cutouts=(first, second))).net_m2 == pytest.approx(1.3 - 0.24)
@@ -73,7 +73,7 @@ def test_a_compound_and_its_mesh_cast_the_same_shadow(length, width, rail):
     assert found.net_m2 == pytest.approx(length * width * (1 - (1 - 2 * rail) / 2), rel=1e-9)
 
 
-def test_an_l_of_two_plates_covers_what_the_taller_one_leaves():
+def test_an_l_of_two_plates_covers_the_shadow_of_both():
     tread = shapes.Placed(shapes.Slab(1.0, 0.4, 0.04))
     upstand = shapes.Placed(shapes.Slab(1.0, 0.03, 0.15), (0.0, 0.37, 0.04))
     assert plan_area(shapes.Compound((tread, upstand))).gross_m2 == pytest.approx(0.4)

@@ -27,7 +27,7 @@ def test_numbers_run_counterclockwise_from_the_lower_left():
     assert sides(edges) == ["front", "right", "back", "right", "back", "left"]
 
 
-def test_where_the_drawing_begins_does_not_count():
+def test_the_start_of_the_outline_does_not_matter():
     for start in range(6):
         assert sides(edges_of(np.roll(L_SHAPE, start, axis=0))) == sides(edges_of(L_SHAPE))
 
@@ -40,7 +40,7 @@ def test_names_stay_when_the_drawing_is_turned_askew(angle):
     assert [edge.length_m for edge in turned] == pytest.approx([edge.length_m for edge in edges_of(L_SHAPE)])
 
 
-def test_a_turn_by_half_a_circle_swaps_names():
+def test_a_half_turn_swaps_names():
     assert sides(edges_of(-L_SHAPE))[0] == "front"
     assert edges_of(-L_SHAPE)[0].length_m != pytest.approx(edges_of(L_SHAPE)[0].length_m)
 
@@ -51,13 +51,13 @@ def test_a_plan_drawn_upright_keeps_its_axes():
     assert tall[0].length_m == pytest.approx(0.6)
 
 
-def test_an_edge_between_two_sides_has_a_number_alone():
+def test_an_edge_between_two_sides_has_a_number_but_no_name():
     assert sides(edges_of([(1, 0), (5, 0), (6, 1), (6, 2), (0, 2), (0, 1)])) == [
         "front", None, "right", "back", "left", None,
     ]  # fmt: skip
 
 
-def test_collinear_lines_are_one_edge_and_so_is_a_curve_of_many_pieces():
+def test_collinear_lines_are_one_edge_and_a_curve_of_many_pieces_is_one_edge():
     assert len(edges_of([(0, 0), (1, 0), (2, 0), (2, 1), (0, 1)])) == 4
     angle = np.linspace(-pi / 2, pi / 2, 30)
     end = np.column_stack([3 + 0.5 * np.cos(angle), 0.5 + 0.5 * np.sin(angle)])
@@ -86,7 +86,7 @@ def test_a_point_names_the_nearest_edge_and_a_part_is_measured_along_it():
         (EdgePart(near_m=(0.0, 0.0)), "edges[0].near", "as near"),
     ],
 )
-def test_an_edge_that_is_not_there_is_refused_at_its_key(name, key, words):
+def test_a_missing_edge_is_refused_at_its_key(name, key, words):
     with pytest.raises(FaultError) as refused:
         chosen(edges_of(L_SHAPE), [name], "edges")
     assert refused.value.key == key

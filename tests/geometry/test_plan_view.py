@@ -52,7 +52,7 @@ def _length(paths: tuple[Path, ...]) -> float:
     return sum(shapely.LineString([*p.flattened(), *(p.flattened()[:1] if p.closed else [])]).length for p in paths)
 
 
-def test_a_slab_is_seen_with_its_cutouts_exact_and_its_drops_hidden():
+def test_a_slab_is_drawn_with_exact_cutouts_and_hidden_drops():
     view = plan_view(SLAB)
     (material,) = view.material
     rounded = 0.7 * 0.4 - (4 - pi) * 0.05**2
@@ -71,7 +71,7 @@ def test_returns_and_ribs_of_a_panel_are_hidden_behind_its_face():
     assert _length(view.hidden) == approx(2 * 0.9 - 4 * 0.03 + ribs, rel=0.05)
 
 
-def test_a_worked_edge_is_in_sight():
+def test_a_worked_edge_is_visible():
     bevelled = shapes.Slab(1.0, 0.5, 0.03, edge_profiles=(shapes.EdgeProfile(("front",), "bevel", 0.01),))
     (line,) = plan_view(bevelled).seen
     assert line.points[:, 1] == approx(0.01, abs=1e-6)
@@ -86,13 +86,13 @@ def test_an_open_box_shows_its_rim_and_its_drain():
     assert len(closed.hidden) == 1
 
 
-def test_a_mitred_end_is_seen_slanting():
+def test_a_mitered_end_is_drawn_at_its_slant():
     x0, y0, x1, y1 = plan_view(MOULDING).bounds_m
     assert (x0, y0, x1, y1) == approx((0, 0, 1.5, 0.12))
     assert plan_view(MOULDING).material[0].area_m2 == approx(1.5 * 0.12 - 0.12**2 / 2)  # 45°
 
 
-def test_a_mesh_is_seen_by_its_shadow_and_a_huge_one_by_its_box():
+def test_a_mesh_is_drawn_as_its_shadow_and_a_huge_one_as_its_box():
     found, vertices, facets = read_facets(BASIN, 0.001)
     view = plan_view(shapes.MeshBody(found, vertices, facets))
     assert view.size_m == approx(found.size_m[:2])
@@ -115,19 +115,19 @@ def test_a_view_is_as_large_as_the_piece(shape):
 
 
 @pytest.mark.parametrize("shape", [SLAB, PANEL])
-def test_the_cut_has_the_area_that_bending_counts(shape):
+def test_the_section_has_the_area_that_bending_counts(shape):
     area = sum(region.area_m2 for region in shape.cross_section(0.3).material)
     assert area == approx(section_at(shape, "x", 0.3).area_m2, rel=1e-6)
 
 
-def test_the_cut_through_a_plumb_box_is_two_walls_and_a_base():
+def test_the_section_through_a_plumb_box_is_two_walls_and_a_base():
     area = sum(region.area_m2 for region in shapes.Box(0.9, 0.4, 0.45, 0.02, 0.025).cross_section(0.45).material)
     assert area == approx(2 * 0.02 * 0.45 + 0.025 * 0.36, rel=1e-6)  # first principles
 
 
 @settings(max_examples=30, deadline=None)
 @given(x=st.floats(0.05, 0.9), y=st.floats(0.05, 0.3), length=st.floats(0.05, 0.8), radius=st.floats(0.0, 0.02))
-def test_the_mirror_image_is_the_piece_with_left_and_right_changed(x, y, length, radius):
+def test_the_mirror_image_is_the_piece_with_left_and_right_swapped(x, y, length, radius):
     slab = shapes.Slab(1.8, 0.65, 0.025, cutouts=(shapes.RectangleCutout(length, 0.2, x, y, radius_m=radius),))
     view, mirror = plan_view(slab), plan_view(slab).mirrored()
     assert mirror.bounds_m == approx(view.bounds_m)
@@ -138,7 +138,7 @@ def test_the_mirror_image_is_the_piece_with_left_and_right_changed(x, y, length,
     assert twice.points == approx(view.material[0].holes[0].points)
 
 
-def test_only_what_is_cast_on_its_face_is_mirrored():
+def test_only_a_piece_cast_face_down_is_mirrored():
     assert SLAB.is_cast_face_down
     assert PANEL.is_cast_face_down
     assert not BOX.is_cast_face_down
@@ -147,7 +147,7 @@ def test_only_what_is_cast_on_its_face_is_mirrored():
 
 @settings(max_examples=30, deadline=None)
 @given(bulge=st.floats(-3.0, 3.0).filter(lambda b: abs(b) > 0.01))
-def test_cubic_curves_keep_to_their_arc(bulge):
+def test_cubic_curves_follow_their_arc(bulge):
     path = Path(np.array([(0.0, 0.0), (1.0, 0.0)]), np.array([bulge, 0.0]))
     (edge,) = path.edges()
     centre = np.array([0.5, 1.0 * (1 - bulge**2) / (4 * bulge)])

@@ -11,7 +11,7 @@ from geometry.plane import Region, Ring
 from tests.refusal import refusal
 
 
-def test_circle_is_exact():
+def test_a_circle_is_exact():
     # source: closed forms, πr², 2πr, πr⁴/4
     circle = Region.circle(2.0, (3.0, 4.0))
     assert circle.area_m2 == pytest.approx(np.pi, rel=1e-14)
@@ -21,7 +21,7 @@ def test_circle_is_exact():
     assert circle.bounds == pytest.approx((2.0, 3.0, 4.0, 5.0), rel=1e-14)
 
 
-def test_half_disc_centroid_and_moments():
+def test_a_half_disc_has_its_centroid_and_moments():
     # source: closed forms of the semicircle, ȳ = 4r/3π, Ix = (π/8 − 8/9π) r⁴, Iy = πr⁴/8
     half = Region(Ring(np.array([(1.0, 0.0), (-1.0, 0.0)]), np.array([1.0, 0.0])))
     assert half.area_m2 == pytest.approx(np.pi / 2, rel=1e-14)
@@ -29,14 +29,14 @@ def test_half_disc_centroid_and_moments():
     assert half.second_moments == pytest.approx((np.pi / 8 - 8 / (9 * np.pi), np.pi / 8, 0.0), abs=1e-14)
 
 
-def test_quarter_disc_product_of_inertia():
+def test_a_quarter_disc_has_its_product_of_inertia():
     # source: closed form of the quarter disc about its corner, ∬xy = r⁴/8, shifted to the centroid at 4r/3π
     quarter = Region(Ring(np.array([(0.0, 0.0), (1.0, 0.0), (0.0, 1.0)]), np.array([0.0, np.tan(np.pi / 8), 0.0])))
     assert quarter.second_moments.ixy_m4 == pytest.approx(1 / 8 - np.pi / 4 * (4 / (3 * np.pi)) ** 2, rel=1e-12)
 
 
 @pytest.mark.parametrize("ratio", [1.0, 3.0, 10.0])
-def test_ellipse(ratio):
+def test_an_ellipse_has_its_closed_form(ratio):
     # source: closed forms πab, πab³/4; perimeter 4aE(m)
     a, b = 1.0, 1.0 / ratio
     ellipse = Region.ellipse(2 * a, 2 * b)
@@ -46,14 +46,14 @@ def test_ellipse(ratio):
     assert ellipse.second_moments.iyy_m4 == pytest.approx(np.pi / 4 * a**3 * b, rel=2e-8)
 
 
-def test_rounded_rectangle():
+def test_a_rounded_rectangle_has_its_closed_form():
     rounded = Region.rectangle(1.0, 0.5, 0.1)
     assert rounded.area_m2 == pytest.approx(0.5 - (4 - np.pi) * 0.01, rel=1e-14)
     assert rounded.perimeter_m == pytest.approx(3.0 - 0.8 + 0.2 * np.pi, rel=1e-14)
     assert rounded.bounds == pytest.approx((0.0, 0.0, 1.0, 0.5))
 
 
-def test_holes_are_taken_away_whichever_way_they_turn():
+def test_holes_are_subtracted_whichever_way_they_turn():
     square = [(0, 0), (4, 0), (4, 4), (0, 4)]
     hole = [(1, 1), (2, 1), (2, 3), (1, 3)]
     for corners in (hole, hole[::-1]):
@@ -70,7 +70,7 @@ def test_holes_are_taken_away_whichever_way_they_turn():
     angle=st.floats(0, 360),
     shift=st.tuples(st.floats(-50, 50), st.floats(-50, 50)),
 )
-def test_arcs_agree_with_fine_lines_and_with_themselves_moved(bulges, angle, shift):
+def test_arcs_agree_with_fine_lines_and_stay_the_same_when_moved(bulges, angle, shift):
     n = len(bulges)
     turn = np.linspace(0, 2 * np.pi, n, endpoint=False)
     ring = Ring(np.stack([np.cos(turn), np.sin(turn)], axis=1), np.array(bulges) * 0.5)
@@ -90,7 +90,7 @@ def test_arcs_agree_with_fine_lines_and_with_themselves_moved(bulges, angle, shi
 
 @pytest.mark.parametrize("bulge", [1e-6, 0.01, 0.3, 1.0, 3.0])
 @pytest.mark.parametrize("chord_m", [1e-2, 1e-4])
-def test_the_chord_tolerance_is_held(bulge, chord_m):
+def test_the_chord_tolerance_is_kept(bulge, chord_m):
     ring = Ring(np.array([(0.0, 0.0), (1.0, 0.2)]), np.array([bulge, 0.0]))
     fine = shapely.LinearRing(ring.flattened(1e-8))
     coarse = shapely.LinearRing(ring.flattened(chord_m))
@@ -127,7 +127,7 @@ def test_mirrored_arcs_keep_their_area():
         ),
     ],
 )
-def test_what_bounds_no_region_is_refused_with_its_place(points, holes, message):
+def test_a_ring_that_bounds_no_region_is_refused_with_its_place(points, holes, message):
     with refusal(message):
         Region.from_points(points, holes)
 
@@ -137,5 +137,5 @@ def test_arcs_that_cross_are_refused():
         Region(Ring(np.array([(0.0, 0.0), (1.0, 0.0), (1.0, 0.1), (0.0, 0.1)]), np.array([-0.5, 0.0, 0.0, 0.0])))
 
 
-def test_a_corner_sharper_than_a_nanometre_is_square():
+def test_a_corner_rounded_by_less_than_a_nanometer_is_sharp():
     assert Region.rectangle(0.5, 0.25, 5e-324).area_m2 == Region.rectangle(0.5, 0.25).area_m2

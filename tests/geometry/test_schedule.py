@@ -53,7 +53,7 @@ def boxes(draw):
 
 @given(st.lists(st.one_of(slabs(), panels(), boxes()), min_size=1, max_size=4), st.booleans())
 @settings(max_examples=40, deadline=None)
-def test_a_row_is_what_the_piece_is_alone(shapes, layered):
+def test_a_row_has_the_figures_of_the_piece_alone(shapes, layered):
     layers = [0.004, None] if layered else None
     rows = measure_many(shapes, layers)
     for row, shape in enumerate(shapes):
@@ -73,7 +73,7 @@ def test_a_row_is_what_the_piece_is_alone(shapes, layered):
                 assert mine.area_m2 == pytest.approx(theirs.area_m2, rel=1e-9)
 
 
-def test_odd_rows_stand_among_plain_ones_with_layers_of_their_own():
+def test_odd_rows_may_stand_among_plain_ones_with_layers_of_their_own():
     shapes = [
         Slab(1.0, 0.6, 0.02),
         Slab(1.0, 0.6, 0.02, cutouts=(CircleCutout(0.2, 0.5, 0.3),)),
@@ -105,7 +105,7 @@ def test_a_refused_row_stands_beside_the_measures_of_the_others():
     assert sum(part.volume_m3 for part in first.layers) == pytest.approx(0.6 * 0.02)
 
 
-def test_a_row_has_the_kinds_of_edge_of_its_own_shape_alone():
+def test_a_row_has_only_the_kinds_of_edge_of_its_own_shape():
     slab, bowl = Slab(1.0, 0.6, 0.02), Revolution(((0, 0), (0.3, 0), (0, 0.4)))
     rows = measure_many([slab, bowl])
     for row, shape in enumerate([slab, bowl]):
@@ -240,7 +240,7 @@ def test_the_coat_round_an_opening_is_its_exact_offset(cutout, area_m2):
         (Slab(1.0, 0.6, 0.02, (EllipseCutout(0.2, 0.1, 0.4, 0.2),)), [None]),
     ],
 )
-def test_what_openings_share_with_their_surroundings_goes_to_slices(slab, coats):
+def test_openings_that_touch_their_surroundings_are_measured_by_slices(slab, coats):
     assert not (slab.is_plain(len(coats)) and slab.block([slab], [tuple(coats)]).sound[0])
     (row,) = measure_many([slab], coats)
     assert row.solid.volume_m3 == pytest.approx(slab.solid_by_slices().volume_m3, rel=1e-12)
@@ -260,7 +260,7 @@ def test_what_openings_share_with_their_surroundings_goes_to_slices(slab, coats)
     )
 )
 @settings(max_examples=60, deadline=None)
-def test_a_cutout_is_refused_with_the_words_of_the_general_path(cutout):
+def test_a_cutout_in_columns_is_refused_in_the_same_words(cutout):
     slab = Slab(1.0, 0.6, 0.02, (cutout,))
     (row,) = measure_many([slab], [None])
     if isinstance(row, FaultError):

@@ -34,7 +34,7 @@ def test_a_plain_slab_is_a_rectangle():
     assert found.strips == (pytest.approx((0.0, 0.65)),)
 
 
-def test_beside_a_sink_two_strips_are_left_and_the_weaker_side_of_its_edge_counts():
+def test_two_rails_are_left_beside_a_sink_and_the_weaker_side_of_its_edge_counts():
     slab = Slab(1.8, 0.65, 0.025, cutouts=(SINK,))
     for station in (0.5, 0.8, 1.2):
         found = section_at(slab, "x", station)
@@ -91,7 +91,7 @@ def test_a_round_table_is_as_wide_as_its_chord():
     assert found.width_m == pytest.approx(2 * sqrt(0.25 - 0.09), rel=1e-5)
 
 
-def test_a_station_off_the_piece_is_refused():
+def test_a_section_off_the_piece_is_refused():
     with refusal("misses the piece"):
         section_at(Slab(1.8, 0.65, 0.025), "x", 2.0)
 
@@ -102,7 +102,7 @@ def test_a_station_off_the_piece_is_refused():
     wide=st.floats(0.05, 0.2),
     axis=st.sampled_from(("x", "y")),
 )
-def test_a_pierced_plate_is_weakest_where_its_solid_is(across: float, at: float, wide: float, axis: Axis) -> None:
+def test_a_pierced_plate_is_as_weak_as_the_solid_it_equals(across: float, at: float, wide: float, axis: Axis) -> None:
     cutouts = (
         CircleCutout(across, at, 0.3),
         RectangleCutout(0.4, wide, 0.8, 0.2, radius_m=0.02),
@@ -116,7 +116,7 @@ def test_a_pierced_plate_is_weakest_where_its_solid_is(across: float, at: float,
         assert getattr(found, name) == pytest.approx(getattr(measured, name), rel=1e-11)
 
 
-def test_the_tip_of_a_mitred_end_is_no_section_to_bend():
+def test_the_tip_of_a_mitered_end_does_not_count_as_a_section():
     # first principles: full thickness from 0.03 m in; a tip of no thickness carries nothing and is asked for nothing
     mitred = Slab(1.5, 0.6, 0.03, edge_profiles=(EdgeProfile(("right",), "mitre"),))
     weakest = weakest_section(mitred, "x")

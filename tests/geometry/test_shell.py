@@ -37,7 +37,7 @@ def held(found, volume):
     assert found.volume_m3 == approx(volume, rel=max(found.tolerance, 1e-3))
 
 
-def test_closed_cube():
+def test_a_closed_cube_has_its_closed_form():
     found = shell(*CUBE, 0.05)
     held(found, 1 - 0.9**3)
     assert (found.outer_area_m2, found.area_times_wall_m3) == (approx(6), approx(0.3))
@@ -49,7 +49,7 @@ def test_closed_cube():
 
 
 @pytest.mark.parametrize("side", ["top", "bottom", "front", "back", "left", "right"])
-def test_box_open_at_each_side(side):
+def test_a_box_open_at_each_side_has_its_closed_form(side):
     found = shell(*CUBE, 0.05, side)
     hollow = 0.9 * 0.9 * 0.95
     held(found, 1 - hollow)
@@ -83,7 +83,7 @@ def inner_frustum(bottom, top, height, wall, sides):
 
 
 @pytest.mark.parametrize(("bottom", "top"), [(0.3, 0.4), (0.4, 0.3)], ids=["planter", "bottle"])
-def test_planter_frustum(bottom, top):
+def test_a_planter_frustum_has_its_closed_form(bottom, top):
     vertices, faces = index_facets(frustum(bottom, top, 0.5))
     solid = 2 * 0.5 / 3 * (bottom**2 + bottom * top + top**2)
     found = shell(vertices, faces, 0.016, "top")
@@ -91,14 +91,14 @@ def test_planter_frustum(bottom, top):
     assert found.volume_m3 < 0.98 * found.area_times_wall_m3  # corners counted once
 
 
-def test_cylinder():
+def test_a_cylinder_has_its_closed_form():
     sides, wall = 64, 0.05
     vertices, faces = index_facets(frustum(0.3, 0.3, 0.6, sides))
     solid = sides / 2 * np.sin(2 * np.pi / sides) * 0.3**2 * 0.6
     held(shell(vertices, faces, wall, "top"), solid - inner_frustum(0.3, 0.3, 0.6, wall, sides))
 
 
-def test_sphere():
+def test_a_sphere_has_its_closed_form():
     facets = sphere(0.25, 3)
     solid = tally(facets, np.zeros(3)).volume
     inscribed = np.linalg.norm(np.cross(facets[:, 1] - facets[:, 0], facets[:, 2] - facets[:, 0]), axis=1).sum() / 2
@@ -109,7 +109,7 @@ def test_sphere():
     assert found.volume_m3 == approx(solid * (1 - (1 - 0.04 / inscribed) ** 3), rel=5e-3)
 
 
-def test_a_dense_mesh_is_thinned_out_and_says_so(monkeypatch):
+def test_a_dense_mesh_is_thinned_out_and_reported(monkeypatch):
     monkeypatch.setattr("geometry.shell._DENSE_FACETS", 1000)
     facets = sphere(0.25, 4)
     found = shell(*index_facets(facets), 0.06)
@@ -131,7 +131,7 @@ def test_inside_corners_are_round():
     )
 
 
-def test_face_coat_of_a_solid_and_of_an_open_shell():
+def test_a_solid_and_an_open_shell_take_a_face_coat():
     assert shell(*CUBE, 0.01).volume_m3 == approx(1 - 0.98**3, rel=2e-3)
     assert shell(*CUBE, 0.01, "top").volume_m3 == approx(1 - 0.98**2 * 0.99, rel=2e-3)
 
@@ -144,7 +144,7 @@ def test_a_wall_that_leaves_no_hollow_makes_the_piece_solid():
 
 @settings(max_examples=5, deadline=None)
 @given(st.floats(0.03, 0.2), st.tuples(*[st.floats(-3, 3)] * 3), st.floats(0.1, 10))
-def test_turning_and_scaling_change_nothing(wall, angles, scale):
+def test_turning_and_scaling_change_no_proportion(wall, angles, scale):
     vertices, faces = CUBE
     found = shell(turned(vertices, *angles) * scale, faces, wall * scale)
     assert found.volume_m3 / scale**3 == approx(1 - (1 - 2 * wall) ** 3, rel=5e-3)

@@ -32,7 +32,7 @@ COUNTER = Slab(
 )
 
 
-def test_counter_with_front_and_left_drops_worked_by_hand():
+def test_a_counter_with_front_and_left_drops_equals_the_hand_calculation():
     # first principles, in inches: plate less sink, plus two drops whose corner counts once
     made = measure(COUNTER)
     plate, sink, drops = 72 * 25.5, 30 * 16, 72 * 1 + 24.5 * 1
@@ -85,7 +85,7 @@ def test_every_kind_of_cutout_takes_out_its_own_area():
         assert (plain - made.volume_m3) / 0.02 == pytest.approx(area, rel=1e-9)
 
 
-def test_overlapping_cutouts_count_once_and_that_is_said():
+def test_overlapping_cutouts_count_once_and_are_reported():
     made = measure(
         Slab(1.0, 0.6, 0.02, cutouts=(RectangleCutout(0.2, 0.2, 0.2, 0.2), RectangleCutout(0.2, 0.2, 0.3, 0.2)))
     )
@@ -116,7 +116,7 @@ def test_a_worked_edge_takes_off_its_section_along_the_side(kind, section, girth
     assert plain.form_area_m2 - made.form_area_m2 == pytest.approx(0.02 - girth + ends, rel=1e-9)
 
 
-def test_two_worked_edges_mitre_at_the_corner():
+def test_two_worked_edges_miter_at_the_corner():
     # first principles: the two bevels share a pyramid of base a·a and height a at the corner
     a = 0.01
     one = measure(Slab(1.0, 0.6, 0.02, edge_profiles=(EdgeProfile(("front", "left"), "bevel", a),)))
@@ -136,7 +136,7 @@ def test_a_tapered_slab_is_a_wedge_on_a_plate(to):
     assert along == pytest.approx(thin_to_thick if to in ("right", "back") else 1 - thin_to_thick, rel=1e-9)
 
 
-def test_a_tapered_slab_with_a_round_hole_keeps_the_thickness_at_its_centre():
+def test_a_tapered_slab_with_a_round_hole_has_the_thickness_at_its_center():
     made = measure(Slab(1.0, 0.6, 0.02, taper=Taper("right", 0.04), cutouts=(CircleCutout(0.3, 0.4, 0.3),)))
     assert made.volume_m3 == pytest.approx(0.6 * 0.03 - pi * 0.15**2 * 0.028, rel=1e-8)
     surface = measure(Slab(1.0, 0.6, 0.02, taper=Taper("right", 0.04))).surface_area_m2
@@ -144,7 +144,7 @@ def test_a_tapered_slab_with_a_round_hole_keeps_the_thickness_at_its_centre():
     assert made.surface_area_m2 == pytest.approx(surface - hole, rel=1e-6)
 
 
-def test_face_coat_of_a_plain_slab_turns_its_corners():
+def test_the_face_coat_of_a_plain_slab_turns_its_corners():
     face, back = layer_parts(Slab(1.0, 0.6, 0.02), [0.003, None])
     assert back.volume_m3 == pytest.approx(0.994 * 0.594 * 0.017, rel=1e-12)
     assert face.volume_m3 == pytest.approx(0.6 * 0.02 - 0.994 * 0.594 * 0.017, rel=1e-12)
@@ -153,7 +153,7 @@ def test_face_coat_of_a_plain_slab_turns_its_corners():
     assert everywhere.volume_m3 + core.volume_m3 == pytest.approx(0.012, rel=1e-15)
 
 
-def test_face_coat_runs_down_the_drop_and_round_the_sink():
+def test_the_face_coat_runs_down_the_drop_and_round_the_sink():
     t = 0.125
     face, back = layer_parts(COUNTER, [t * IN, None])
     plate = (72 - 2 * t) * (25.5 - 2 * t)
@@ -163,7 +163,7 @@ def test_face_coat_runs_down_the_drop_and_round_the_sink():
     assert face.volume_m3 + back.volume_m3 == pytest.approx(measure(COUNTER).volume_m3, rel=1e-15)
 
 
-def test_the_middle_layer_can_take_the_rest():
+def test_the_middle_layer_may_take_the_rest():
     slab = Slab(1.0, 0.6, 0.02)
     named = layer_parts(slab, [0.003, 0.012, 0.005])
     open_middle = layer_parts(slab, [0.003, None, 0.005])
@@ -210,7 +210,7 @@ def test_the_middle_layer_can_take_the_rest():
         (Slab(1.0, 0.6, 0.02, taper=Taper("left", 0.0)), "taper.thickness", "more than 0"),
     ],
 )
-def test_what_cannot_be_built_is_refused_at_its_key(slab, key, words):
+def test_a_slab_that_cannot_be_built_is_refused_at_its_key(slab, key, words):
     with refusal(words) as refused:
         measure(slab)
     assert refused.value.key == key

@@ -155,7 +155,7 @@ def test_every_solid_is_consistent_with_itself(shape):
 
 @given(solids, st.sampled_from(["form", "all"]))
 @few
-def test_layers_sum_to_the_piece_and_balance_where_it_does(shape, faces):
+def test_layers_add_up_to_the_piece_and_its_center_of_gravity(shape, faces):
     whole = measure(shape)
     layers = [0.003, 0.0015, None]  # from both sides of the thinnest, 10 mm, they leave something
     parts = layer_parts(shape, layers, faces)
@@ -170,7 +170,7 @@ def test_layers_sum_to_the_piece_and_balance_where_it_does(shape, faces):
 
 @given(st.floats(-5.0, 5.0), st.floats(-5.0, 5.0), st.floats(-5.0, 5.0), slabs())
 @few
-def test_a_compound_of_one_moves_with_it(x, y, z, slab):
+def test_a_compound_of_one_part_moves_with_it(x, y, z, slab):
     alone, moved = measure(slab), measure(Compound((Placed(slab, (x, y, z)),)))
     assert moved.volume_m3 == pytest.approx(alone.volume_m3, rel=1e-9)
     assert moved.surface_area_m2 == pytest.approx(alone.surface_area_m2, rel=1e-6)
@@ -200,7 +200,7 @@ def test_a_hole_and_its_plug_make_the_whole(u, v, radius):
 
 @given(st.floats(0.002, 0.01), st.sampled_from(["bevel", "round-over", "cove"]), st.sampled_from(["left", "back"]))
 @few
-def test_worked_and_tapered_slabs_lose_what_their_edges_lose(size, kind, to):
+def test_worked_and_tapered_slabs_lose_the_section_of_their_edges(size, kind, to):
     plain = Slab(1.0, 0.6, 0.02, taper=Taper(to, 0.03))
     worked = replace(plain, edge_profiles=(EdgeProfile(("front", "right"), kind, size),))
     section = {"bevel": 0.5, "round-over": 1 - np.pi / 4, "cove": np.pi / 4}[kind] * size**2

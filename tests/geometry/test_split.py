@@ -61,7 +61,7 @@ def test_holes_go_with_the_part_that_holds_them() -> None:
     assert [len(part.holes) for part in parts] == [0, 1]
 
 
-def test_a_clockwise_outline_is_cut_alike() -> None:
+def test_a_clockwise_outline_is_cut_the_same() -> None:
     turned = Region(Ring(D_PLAN.outer.points[::-1], -np.roll(D_PLAN.outer.bulges[::-1], -1)))
     assert turned.area_m2 == approx(D_PLAN.area_m2)
     parts = split_region(turned, [((0.7, 0.0), (0.7, 0.6))], 0.002)
@@ -88,7 +88,7 @@ def test_a_line_across_an_l_meets_one_leg_or_both() -> None:
         (((1.5, 0.0), (1.5, 0.6)), "seam-through-opening"),
     ],
 )
-def test_a_seam_that_cannot_be_is_refused(chord: tuple[tuple[float, float], tuple[float, float]], id: str) -> None:
+def test_an_impossible_seam_is_refused(chord: tuple[tuple[float, float], tuple[float, float]], id: str) -> None:
     sink = Ring(np.array([(1.1, 0.1), (1.9, 0.1), (1.9, 0.5), (1.1, 0.5)]))
     with pytest.raises(FaultError) as caught:
         split_region(Region(Region.rectangle(3.0, 0.6).outer, (sink,)), [chord], 0.002)

@@ -32,19 +32,19 @@ def test_binary_that_begins_with_solid_is_binary(tmp_path):
 
 
 @pytest.mark.parametrize("change", [str, str.upper, lambda t: t.replace("\n", "\r\n"), lambda t: t.replace("  ", "\t")])
-def test_ascii(tmp_path, change):
+def test_ascii_is_read(tmp_path, change):
     path = tmp_path / "a.stl"
     path.write_text(change(stl_text(BOX)), newline="")
     assert np.array_equal(read(path), BOX)
 
 
-def test_ascii_with_several_solids_and_names_with_spaces(tmp_path):
+def test_ascii_may_have_several_solids_and_names_with_spaces(tmp_path):
     path = tmp_path / "a.stl"
     path.write_text(stl_text(BOX, "one of two") + stl_text(BOX + 1000, "") + "\n\n")
     assert np.array_equal(read(path), np.concatenate([BOX, BOX + 1000]))
 
 
-def test_ascii_longer_than_a_block_of_text(tmp_path, monkeypatch):
+def test_ascii_longer_than_a_block_of_text_is_read(tmp_path, monkeypatch):
     monkeypatch.setattr("geometry.readers.stl._TEXT_BYTES", 1000)
     path = tmp_path / "a.stl"
     path.write_text(stl_text(sphere(100, 1)))
@@ -102,7 +102,7 @@ def binary(tmp_path):
         ),
     ],
 )
-def test_what_is_not_stl_is_refused_in_one_line(tmp_path, spoil, message):
+def test_a_file_that_is_not_stl_is_refused_in_one_line(tmp_path, spoil, message):
     path = tmp_path / "a.stl"
     path.write_bytes(spoil(binary(tmp_path)))
     with pytest.raises(FaultError) as refusal:

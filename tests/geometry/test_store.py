@@ -57,7 +57,7 @@ def test_a_figure_is_worked_out_once_in_all_runs() -> None:
 
 
 @pytest.mark.usefixtures("folder")
-def test_what_is_read_from_the_store_is_what_was_read_from_the_file() -> None:
+def test_the_store_gives_what_was_read_from_the_file() -> None:
     drawing = read_drawing(EXAMPLES / "island.dxf", 0.0254)
     body = read_facets(EXAMPLES / "basin.stl", 0.0254)
     store.kept(key("drawing"), lambda: drawing)
@@ -75,7 +75,7 @@ def test_what_is_read_from_the_store_is_what_was_read_from_the_file() -> None:
 
 
 @pytest.mark.parametrize("damage", ["empty", "cut", "flipped", "foreign", "folder"])
-def test_a_damaged_entry_is_worked_out_anew(folder: Path, damage: str, tmp_path: Path) -> None:
+def test_a_damaged_entry_is_computed_anew(folder: Path, damage: str, tmp_path: Path) -> None:
     store.kept(key(), lambda: (1.0, 2.0))
     store.forget()
     (entry,) = entries(folder)
@@ -104,7 +104,7 @@ class Harm:
 
 
 @pytest.mark.usefixtures("folder")
-def test_what_is_raised_is_not_kept() -> None:
+def test_an_error_is_not_kept() -> None:
     def refuse() -> None:
         raise FaultError("", "no file")
 
@@ -113,7 +113,7 @@ def test_what_is_raised_is_not_kept() -> None:
     assert store.kept(key(), lambda: 3) == 3
 
 
-def test_turned_off_nothing_is_written(folder: Path) -> None:
+def test_a_store_that_is_turned_off_writes_nothing(folder: Path) -> None:
     with store.off():
         assert store.kept(key(), lambda: 1) == 1
         assert store.unwritten() == [(key(), 1)]
@@ -122,7 +122,7 @@ def test_turned_off_nothing_is_written(folder: Path) -> None:
 
 
 @pytest.mark.parametrize("place", ["a file", "a\0name"])
-def test_a_folder_that_cannot_be_written_does_not_matter(
+def test_a_store_that_cannot_be_written_changes_nothing(
     place: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     (tmp_path / "a file").write_text("in the way")
@@ -146,7 +146,7 @@ def test_without_a_home_there_is_no_folder(monkeypatch: pytest.MonkeyPatch) -> N
         store._own_folder.cache_clear()
 
 
-def test_the_folder_is_bounded_and_drops_what_was_not_asked_for_longest(
+def test_the_store_is_bounded_and_drops_the_entries_not_used_for_longest(
     folder: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.setattr(store, "MOST_BYTES", 50_000)
@@ -160,13 +160,13 @@ def test_the_folder_is_bounded_and_drops_what_was_not_asked_for_longest(
     assert not store.holds(key("0"))
 
 
-def test_other_code_has_other_keys(monkeypatch: pytest.MonkeyPatch) -> None:
+def test_changed_code_has_other_keys(monkeypatch: pytest.MonkeyPatch) -> None:
     before = key()
     monkeypatch.setattr(store, "_code", lambda: b"of another release")
     assert key() != before
 
 
-def test_the_key_is_that_of_the_content(tmp_path: Path) -> None:
+def test_the_key_goes_by_content(tmp_path: Path) -> None:
     for name in ("a.stl", "b.stl"):
         (tmp_path / name).write_bytes(bytes(3_000_000))
     first, second = (store.key_of("x", store.content_of(input_file(tmp_path / name))) for name in ("a.stl", "b.stl"))

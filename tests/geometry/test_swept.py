@@ -25,7 +25,7 @@ def test_a_square_ended_bar_lies_along_x():
     assert made.inertia_m5[1][1] == pytest.approx(0.01 * (2.0**2 + 0.05**2) / 12, rel=1e-12)
 
 
-def test_mitred_ends_take_the_length_at_the_profile_s_centroid():
+def test_mitered_ends_take_the_length_at_the_centroid_of_the_profile():
     made = measure(Extrusion(BAR, 2.0, mitre_left_deg=45.0, mitre_right_deg=45.0))
     assert made.volume_m3 == pytest.approx(0.005 * 1.9, rel=1e-12)
     assert made.surface_area_m2 == pytest.approx(0.05 * (2.0 + 1.8) + 0.2 * 1.9 + 2 * 2**0.5 * 0.005, rel=1e-12)
@@ -33,7 +33,7 @@ def test_mitred_ends_take_the_length_at_the_profile_s_centroid():
     assert made.centroid_m == pytest.approx((1.0, 0.1 / 3 * (2.0 + 2 * 1.8) / 3.8, 0.025), rel=1e-12)
 
 
-def test_a_negative_mitre_shortens_the_front():
+def test_a_negative_miter_shortens_the_front():
     made = measure(Extrusion(BAR, 2.0, mitre_left_deg=45.0, mitre_right_deg=-45.0))
     assert made.volume_m3 == pytest.approx(0.005 * 1.9, rel=1e-12)
     assert made.centroid_m == pytest.approx((1.0, 0.05, 0.025), rel=1e-12)
@@ -48,7 +48,7 @@ def test_a_round_bar_keeps_its_curve():
     assert made.tolerance == 0.0
 
 
-def test_a_tube_closed_at_one_end():
+def test_a_tube_closed_at_one_end_has_its_closed_form():
     made = measure(Extrusion(Region.circle(0.2), 1.5, wall_m=0.01, open="right"))
     assert made.volume_m3 == pytest.approx(pi * (0.01 * 1.5 - 0.09**2 * 1.49), rel=1e-6)
     assert made.form_area_m2 == pytest.approx(pi * 0.2 * 1.5 + pi * 0.01, rel=1e-9)
@@ -56,7 +56,7 @@ def test_a_tube_closed_at_one_end():
     assert made.surface_area_m2 == pytest.approx(surface, rel=1e-6)
 
 
-def test_face_coat_of_a_bar_wraps_its_sides_and_leaves_its_ends():
+def test_the_face_coat_of_a_bar_wraps_its_sides_and_leaves_its_ends():
     _, back = layer_parts(Extrusion(BAR, 2.0), [0.003, None])
     assert back.volume_m3 == pytest.approx(0.094 * 0.044 * 2.0, rel=1e-12)
     _, core = layer_parts(Extrusion(BAR, 2.0), [0.003, None], faces="all")
@@ -65,7 +65,7 @@ def test_face_coat_of_a_bar_wraps_its_sides_and_leaves_its_ends():
     assert mitred.volume_m3 == pytest.approx(0.094 * 0.044 * 1.9, rel=1e-12)
 
 
-def test_a_cone_and_a_frustum():
+def test_a_cone_and_a_frustum_have_their_closed_forms():
     cone = measure(Revolution(((0, 0), (0.3, 0), (0, 0.4))))
     assert cone.volume_m3 == pytest.approx(pi * 0.09 * 0.4 / 3, rel=1e-12)
     assert cone.surface_area_m2 == pytest.approx(pi * 0.09 + pi * 0.3 * 0.5, rel=1e-12)
@@ -77,7 +77,7 @@ def test_a_cone_and_a_frustum():
     assert frustum.size_m == pytest.approx((0.6, 0.6, 0.5))
 
 
-def test_a_ring_by_pappus():
+def test_a_ring_has_its_volume_by_pappus():
     # source: Pappus: volume = area · path of its centroid, surface = girth · path of its centroid
     corners = np.linspace(0, 2 * pi, 13)[:-1]
     ring = measure(Revolution(tuple((0.5 + 0.1 * cos(a), 0.1 * sin(a)) for a in corners)))

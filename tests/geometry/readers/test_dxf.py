@@ -44,7 +44,7 @@ def sheet(tmp_path):
     return Sheet()
 
 
-def test_square_in_the_header_s_unit(sheet):
+def test_a_square_is_read_in_the_unit_of_the_header(sheet):
     sheet.square(10, 20)
     drawing = sheet.read()
     assert drawing.area_m2 == pytest.approx(0.01, rel=1e-12)
@@ -74,7 +74,7 @@ def test_circles_arcs_and_bulges_are_exact(sheet):
     assert stadium.bounds == pytest.approx((0.15, 0.0, 0.35, 0.1), abs=1e-12)
 
 
-def test_old_polyline_with_bulges(sheet):
+def test_an_old_polyline_with_bulges_is_read(sheet):
     sheet.space.add_polyline2d([(200, 0, 0), (300, 0, 1), (300, 100, 0), (200, 100, 1)], format="xyb", close=True)
     assert sheet.read().area_m2 == pytest.approx(0.01 + math.pi * 0.05**2, rel=1e-13)
 
@@ -84,7 +84,7 @@ def test_a_3d_polyline_that_lies_level_is_read(sheet):
     assert sheet.read().area_m2 == pytest.approx(0.01)
 
 
-def test_ellipse_keeps_its_area(sheet):
+def test_an_ellipse_keeps_its_area(sheet):
     sheet.space.add_ellipse((0, 0), (30, 40), ratio=0.3)
     region = sheet.read().regions[0]
     assert region.area_m2 == pytest.approx(math.pi * 0.05 * 0.015, rel=1e-12)
@@ -96,7 +96,7 @@ def _mm(region):
     return shapely.LinearRing(region.outer.flattened(1e-6) * 1000)
 
 
-def test_closed_spline_keeps_its_area_and_tolerance(sheet):
+def test_a_closed_spline_keeps_its_area_within_the_tolerance(sheet):
     spline = sheet.space.add_spline()
     spline.set_closed([(0, 0, 0), (80, 10, 0), (100, 90, 0), (40, 60, 0), (-20, 80, 0)])
     drawing = sheet.read(chord_m=1e-5)
@@ -107,7 +107,7 @@ def test_closed_spline_keeps_its_area_and_tolerance(sheet):
     assert shapely.hausdorff_distance(fine.exterior, _mm(drawing.regions[0])) < 0.01 + 1e-4
 
 
-def test_rational_spline_of_a_circle(sheet):
+def test_a_rational_spline_of_a_circle_is_exact(sheet):
     # source: a circle as a rational spline of degree 2 is exact, so its area is πr²
     w = math.sqrt(0.5)
     points = [(1, 0), (1, 1), (0, 1), (-1, 1), (-1, 0), (-1, -1), (0, -1), (1, -1), (1, 0)]
@@ -137,7 +137,7 @@ def test_an_open_polyline_that_returns_to_its_start_is_closed(sheet):
     assert sheet.read().area_m2 == pytest.approx(0.01)
 
 
-def test_tiny_gaps_are_closed_and_said(sheet):
+def test_tiny_gaps_are_closed_and_reported(sheet):
     sheet.lines((0, 0), (100, 0), (100, 100))
     sheet.lines((100, 100.0005), (0, 100), (0, 0))
     drawing = sheet.read()
@@ -186,7 +186,7 @@ def test_a_stray_line_far_away_changes_nothing(sheet):
     assert [len(ring.points) for ring in region.rings] == [6, 2, 4]
 
 
-def test_a_gap_of_a_fiftieth_of_an_inch_needs_and_takes_the_word_of_the_user(sheet):
+def test_a_gap_of_a_fiftieth_of_an_inch_is_closed_only_on_request(sheet):
     counter_with_sink(sheet, jitter_in=0.02)
     sheet.space.add_line((2e6, 0), (2e6, 100))
     with refusal(r"does not close\. .* set `gap` to at least 0\.0\d+ in"):
@@ -261,7 +261,7 @@ def laser_template(noise_mm, lean_deg=0.0):
 
 
 @pytest.mark.parametrize(("noise_mm", "lean_deg"), [(0.001, 0), (0.5, 0), (0.5, 0.9)])
-def test_a_laser_template_with_noise_is_laid_flat_and_that_is_said(sheet, noise_mm, lean_deg):
+def test_a_laser_template_with_noise_is_laid_flat_and_reported(sheet, noise_mm, lean_deg):
     sheet.space.add_polyline3d(laser_template(noise_mm, lean_deg).tolist(), close=True)
     drawing = sheet.read()
     assert drawing.area_m2 == pytest.approx(math.pi * 1.2 * 0.45, rel=3e-4)
@@ -277,7 +277,7 @@ def test_a_template_of_loose_lines_in_space_is_laid_flat_together(sheet):
     assert sheet.read().area_m2 == pytest.approx(math.pi * 1.2 * 0.45, rel=3e-4)
 
 
-def test_a_template_too_rough_or_leaning_is_refused_with_the_place(sheet):
+def test_a_template_that_is_too_rough_or_leans_too_much_is_refused_with_the_place(sheet):
     places = laser_template(0.01)
     places[100, 2] = 40.0
     sheet.space.add_polyline3d(places.tolist(), close=True)
@@ -308,7 +308,7 @@ def test_regions_run_left_to_right_then_bottom_up(sheet):
         ({"xscale": -1.5, "zscale": -1}, 1.5),
     ],
 )
-def test_blocks_scaled_turned_mirrored_and_nested(sheet, attributes, factor):
+def test_blocks_may_be_scaled_turned_mirrored_and_nested(sheet, attributes, factor):
     inner = sheet.document.blocks.new("inner")
     inner.add_lwpolyline([(0, 0, 0.3), (40, 0, 0), (40, 20, -0.2), (0, 20, 0)], format="xyb", close=True)
     inner.add_circle((20, 10), 5)
@@ -326,7 +326,7 @@ def test_blocks_scaled_turned_mirrored_and_nested(sheet, attributes, factor):
     assert sorted(len(region.holes) for region in drawing.regions) == [0, 1]
 
 
-def test_a_block_set_in_rows_counts_each_time(sheet):
+def test_a_block_in_rows_counts_each_time(sheet):
     sheet.document.blocks.new("tile").add_lwpolyline(SQUARE, close=True)
     sheet.space.add_blockref(
         "tile", (0, 0), dxfattribs={"row_count": 2, "column_count": 3, "row_spacing": 150, "column_spacing": 150}
@@ -348,7 +348,7 @@ def test_layers_are_chosen_by_name_and_layer_0_of_a_block_follows_the_block(shee
         sheet.read(layer="outlines")
 
 
-def test_layers_that_are_off_are_left_out_and_said(sheet):
+def test_layers_that_are_off_are_left_out_and_reported(sheet):
     sheet.document.layers.add("OLD").off()
     sheet.square()
     sheet.square(300, 0, layer="OLD")
@@ -359,7 +359,7 @@ def test_layers_that_are_off_are_left_out_and_said(sheet):
         sheet.read(layer="OLD")
 
 
-def test_texts_and_hatches_are_no_outlines_and_not_worth_a_word(sheet):
+def test_texts_and_hatches_are_ignored_without_a_note(sheet):
     sheet.square()
     sheet.space.add_text("C1")
     hatch = sheet.space.add_hatch()
@@ -367,13 +367,13 @@ def test_texts_and_hatches_are_no_outlines_and_not_worth_a_word(sheet):
     assert said(sheet.read().problems) == ()
 
 
-def test_a_drawing_of_texts_says_what_it_found(sheet):
+def test_a_drawing_of_texts_only_is_refused_with_what_was_found(sheet):
     sheet.space.add_text("C1")
     with refusal(r"holds no outline that encloses an area\. Left out 1 TEXT"):
         sheet.read()
 
 
-def test_stray_lines_without_length_and_doubles_are_named(sheet):
+def test_zero_length_lines_and_duplicates_are_named(sheet):
     sheet.square()
     sheet.lines((150, 0), (180, 0))
     sheet.space.add_line((5, 5), (5, 5))
@@ -397,7 +397,7 @@ def test_an_outline_drawn_twice_is_no_hole_in_itself(sheet):
     assert said(drawing.problems) == ("1 outline is drawn twice, at (0, 0) mm. It counts once.",)
 
 
-def test_areas_that_share_a_line_are_each_taken(sheet):
+def test_areas_that_share_a_line_all_count(sheet):
     sheet.lines((0, 0), (100, 0), (200, 0), (200, 100), (100, 100), (0, 100), (0, 0))
     sheet.lines((100, 0), (100, 100))
     drawing = sheet.read()
@@ -461,7 +461,7 @@ def test_a_hole_along_the_edge_is_refused(sheet):
         sheet.read()
 
 
-def test_a_drawing_without_unit_says_its_size_in_each(sheet):
+def test_a_drawing_without_a_unit_gives_its_size_in_each_unit(sheet):
     sheet.document.header["$INSUNITS"] = 0
     sheet.square()
     sheet.square(1100, 500)
@@ -484,7 +484,7 @@ def test_a_file_without_a_header_has_no_unit(tmp_path):
     assert read_drawing(path, unit_m=0.3048).area_m2 == pytest.approx(6 * 0.3048**2)
 
 
-def test_a_given_unit_rules_over_the_header_and_that_is_said(sheet):
+def test_a_given_unit_overrides_the_header_and_is_reported(sheet):
     sheet.square()
     drawing = sheet.read(unit_m=0.01)
     assert drawing.area_m2 == pytest.approx(1.0)
@@ -493,7 +493,7 @@ def test_a_given_unit_rules_over_the_header_and_that_is_said(sheet):
     )
 
 
-def test_what_does_not_lie_flat_is_refused(sheet):
+def test_a_drawing_that_does_not_lie_flat_is_refused(sheet):
     sheet.space.add_circle((0, 0), 5, dxfattribs={"extrusion": (0, 1, 1)})
     with refusal(r'^CIRCLE on layer "0" near .* does not lie flat'):
         sheet.read()
@@ -503,7 +503,7 @@ def test_what_does_not_lie_flat_is_refused(sheet):
         sheet.read()
 
 
-def test_what_is_seen_from_below_is_turned_over(sheet):
+def test_a_drawing_seen_from_below_is_turned_over(sheet):
     sheet.space.add_lwpolyline(
         [(0, 0, 0.4), (100, 0, 0), (100, 50, 0)], format="xyb", close=True, dxfattribs={"extrusion": (0, 0, -1)}
     )
@@ -515,7 +515,7 @@ def test_what_is_seen_from_below_is_turned_over(sheet):
     assert drawing.bounds[0] == pytest.approx(-0.1)
 
 
-def test_a_damaged_file_is_recovered_and_said(sheet):
+def test_a_damaged_file_is_recovered_and_reported(sheet):
     sheet.square()
     sheet.document.saveas(sheet.path)
     text = sheet.path.read_text()
@@ -538,7 +538,7 @@ def test_a_number_that_cannot_be_read_is_not_guessed(sheet):
         read_drawing(sheet.path)
 
 
-def test_a_file_that_breaks_off_is_never_taken_for_whole(sheet):
+def test_a_truncated_file_is_never_taken_for_whole(sheet):
     for x in range(0, 1000, 200):
         sheet.square(x)
     sheet.document.saveas(sheet.path)
@@ -562,7 +562,7 @@ def test_a_file_that_breaks_off_is_never_taken_for_whole(sheet):
         ("a.dxf", None, r"^there is no such file"),
     ],
 )
-def test_what_is_no_drawing_is_refused_in_one_line(tmp_path, name, content, message):
+def test_a_file_that_is_no_drawing_is_refused_in_one_line(tmp_path, name, content, message):
     if content is not None:
         (tmp_path / name).write_bytes(content)
     with refusal(message) as refused:
@@ -602,7 +602,7 @@ def test_area_does_not_depend_on_where_a_block_is_placed(tmp_path_factory, corne
     assert read_drawing(path).area_m2 * 1e6 == pytest.approx(expected, rel=1e-7)
 
 
-def test_an_outline_drawn_a_hair_inside_itself_is_no_ring(sheet):
+def test_an_outline_redrawn_a_hair_inside_is_no_ring(sheet):
     sheet.space.add_circle((0, 0), 10)
     sheet.space.add_circle((0, 0), 9.9999999)
     drawing = sheet.read()
@@ -617,7 +617,7 @@ def test_a_hole_may_touch_its_outline_at_a_point(sheet):
     assert region.area_m2 * 1e6 == pytest.approx(75 * math.pi)
 
 
-def test_a_border_around_pieces_with_holes_is_pointed_out(sheet):
+def test_a_border_around_pieces_with_holes_is_reported(sheet):
     sheet.square(-100, -100, 1000)
     sheet.square()
     sheet.square(10, 10, 20)
@@ -638,7 +638,7 @@ def test_a_block_that_contains_itself_is_refused(sheet):
         sheet.read()
 
 
-def test_a_spline_with_senseless_knots_is_refused(sheet):
+def test_a_spline_with_invalid_knots_is_refused(sheet):
     spline = sheet.space.add_spline()
     spline.control_points = [(0, 0, 0), (1, 1, 0), (2, 0, 0), (3, 3, 0)]
     spline.knots = [0] * 8
@@ -669,7 +669,7 @@ def test_loose_lines_close_in_any_order_and_direction(tmp_path_factory, radii, d
     assert said(drawing.problems) == ()
 
 
-def test_what_is_measured_for_all_at_once_is_what_each_measures_alone(sheet):
+def test_outlines_measured_together_equal_outlines_measured_alone(sheet):
     sheet.space.add_lwpolyline([(500, 700, 0.3), (600, 700, 0), (600, 800, -0.2)], format="xyb", close=True)
     sheet.space.add_circle((580, 730), 5)
     sheet.square(50, 60)
@@ -720,7 +720,7 @@ def test_a_block_that_is_not_shown_is_left_out_and_counted(layered, attributes, 
     )
 
 
-def test_what_is_hidden_deep_in_blocks_or_on_a_layer_asked_for_stays_hidden(layered):
+def test_hidden_entities_stay_hidden_in_nested_blocks_and_on_a_chosen_layer(layered):
     outer = layered.document.blocks.new("outer")
     outer.add_blockref("part", (0, 0), dxfattribs={"layer": "FROZEN"})
     outer.add_circle((50, 50), 3, dxfattribs={"invisible": 1, "layer": "PART"})
@@ -735,7 +735,7 @@ def test_what_is_hidden_deep_in_blocks_or_on_a_layer_asked_for_stays_hidden(laye
     )
 
 
-def test_lines_in_paper_space_are_no_outlines_and_counted(sheet):
+def test_lines_in_paper_space_are_counted_and_make_no_outlines(sheet):
     sheet.square()
     sheet.document.layout("Layout1").add_lwpolyline(SQUARE, close=True)
     drawing = sheet.read()

@@ -36,7 +36,7 @@ def by_the_library(text: str) -> list[tuple[type, int, object]]:
     return told(tag_compiler(ascii_tags_loader(StringIO(text))))
 
 
-def test_all_tags_are_the_library_s() -> None:
+def test_all_tags_equal_those_of_the_library() -> None:
     text = drawing()
     assert told(tags_of(text)) == by_the_library(text)
 
@@ -57,6 +57,6 @@ def test_comments_and_what_follows_the_end_are_left_out() -> None:
         "",
     ],
 )
-def test_what_sound_text_does_not_have_is_left_to_the_library(text: str) -> None:
+def test_invalid_text_is_left_to_the_library(text: str) -> None:
     with pytest.raises((ValueError, IndexError)):
         list(tags_of(text))

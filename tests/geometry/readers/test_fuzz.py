@@ -9,7 +9,7 @@ from tests.fuzz_readers import EDITS, NATIVE, SEEDS, damaged, native_seeds, outc
 
 
 @pytest.mark.parametrize("name", SEEDS)
-def test_the_seed_itself_is_read(name):
+def test_the_undamaged_seed_is_read(name):
     assert outcome(name, SEEDS[name]) == "read"
 
 

@@ -65,7 +65,7 @@ def refused(described, buffer=b"", name="part.glb"):
     return words_of(refusal.value)
 
 
-def test_a_cube_is_in_meters_whatever_is_asked():
+def test_a_cube_is_in_meters_whatever_unit_is_asked_for():
     found = measured(*parts([{"mesh": 0}]))
     assert (found.volume_m3, found.bodies, found.closed, found.unit_m) == (approx(1), 1, True, 1.0)
     with pytest.raises(FaultError, match="mesh-unit-differs"):
@@ -96,7 +96,7 @@ def test_corners_split_by_normals_are_one_closed_solid():
 
 
 @pytest.mark.parametrize("kind", ["glb", "gltf"])
-def test_a_scene_of_another_library_is_read_as_it_reads_it(tmp_path, kind):
+def test_a_scene_of_another_library_has_the_volume_that_the_library_gives(tmp_path, kind):
     scene = trimesh.Scene()
     for number in range(5):
         way = trimesh.transformations.random_rotation_matrix(num=number, rand=np.random.default_rng(number).random(3))
@@ -116,7 +116,7 @@ def test_a_scene_of_another_library_is_read_as_it_reads_it(tmp_path, kind):
     assert found.bodies == 5
 
 
-def test_shapes_may_be_written_into_the_file_or_lie_beside_it(tmp_path):
+def test_shapes_may_be_embedded_in_the_file_or_lie_beside_it(tmp_path):
     described, buffer = parts([{"mesh": 0}])
     uri = "data:application/octet-stream;base64," + base64.b64encode(buffer).decode()
     inside = described | {"buffers": [{"byteLength": len(buffer), "uri": uri}]}
@@ -182,7 +182,7 @@ def test_whole_numbers_are_read_by_their_scale():
     assert measured(described, buffer).volume_m3 == approx(2 / 255**3)
 
 
-def test_what_the_scene_does_not_show_is_left_out_and_named():
+def test_nodes_outside_the_scene_are_left_out_and_named():
     nodes = [
         {"mesh": 0, "children": [1, 2]},
         {"mesh": 0, "translation": [3, 0, 0], "extensions": {"KHR_node_visibility": {"visible": False}}},
@@ -226,12 +226,12 @@ def test_what_the_scene_does_not_show_is_left_out_and_named():
         ({"meshes": [{"primitives": [{"attributes": {"POSITION": 0}, "indices": 0}]}]}, "cannot be read as glTF"),
     ],
 )
-def test_what_is_not_read_is_one_line(change, line):
+def test_an_unsupported_feature_is_refused_in_one_line(change, line):
     described, buffer = parts([{"mesh": 0}])
     assert line in refused(described | change, buffer)
 
 
-def test_shapes_that_are_only_announced_are_refused():
+def test_shapes_without_data_are_refused():
     described, buffer = parts([{"mesh": 0}])
     sparse = json.loads(json.dumps(described))
     sparse["accessors"][0]["sparse"] = {"count": 1}

@@ -57,7 +57,7 @@ RECT = '<rect width="100" height="50"/>'
         ('<polygon points="0,0 9,0 9,x"/>', 'The path data "0,0 9,0 9,x" can\'t be read.'),
     ],
 )
-def test_a_drawing_that_a_viewer_shows_otherwise_is_refused(body: str, line: str) -> None:
+def test_a_drawing_that_viewers_show_differently_is_refused(body: str, line: str) -> None:
     # source: SVG 2 (geometry properties, error processing), CSS Values and Units (font-relative lengths)
     with pytest.raises(FaultError) as raised:
         read_drawing(svg(body))
@@ -75,7 +75,7 @@ def test_a_drawing_that_a_viewer_shows_otherwise_is_refused(body: str, line: str
         ('<rect width="100" height="50" opacity="0"/>', "1 shape has neither fill nor stroke, and counts too."),
     ],
 )
-def test_what_a_drawing_may_not_show_is_said(body: str, note: str) -> None:
+def test_content_that_may_not_show_is_reported(body: str, note: str) -> None:
     assert read_drawing(svg(body)).area_m2 == pytest.approx(0.1 * 0.05)
     (said_of_it,) = notes(body)
     assert said_of_it.startswith(note)
@@ -92,11 +92,11 @@ def test_what_a_drawing_may_not_show_is_said(body: str, note: str) -> None:
         '<path d="M0 0h1e2v50L50.5,40,0,50z" class="a b"/>',
     ],
 )
-def test_a_plain_drawing_is_read_without_a_word(body: str) -> None:
+def test_a_plain_drawing_is_read_without_a_note(body: str) -> None:
     assert notes(body) == []
 
 
-def test_thirty_thousand_rules_of_style_take_no_more_than_their_length() -> None:
+def test_thirty_thousand_style_rules_take_linear_time() -> None:
     rules = "".join(f".c{i} {{ display: none }}" for i in range(30_000))
     shapes = "".join(f'<rect class="c{i}" width="1" height="1"/>' for i in range(3000))
     drawing = read_drawing(svg(f"<style>{rules}</style>{shapes}{RECT}"))

@@ -50,7 +50,7 @@ def refused(content, scale=None, number=None, **more):
     return words_of(refusal.value)
 
 
-def test_a_plan_has_its_true_size_and_its_circle_is_one():
+def test_a_plan_has_its_true_size_and_its_circle_is_round():
     found = read(page(plan))
     assert found.size_m == approx((2.4, 0.65), rel=1e-6)
     assert found.area_m2 == approx(2.4 * 0.65 - pi * 0.1**2, rel=1e-6)  # by Béziers the hole is 0.03 % too large
@@ -61,12 +61,12 @@ def test_a_plan_has_its_true_size_and_its_circle_is_one():
     )
 
 
-def test_lines_are_told_apart_by_their_width_and_color():
+def test_lines_are_grouped_by_width_and_color():
     assert read(page(plan), layer="0.70 mm #000000").area_m2 == approx(2.4 * 0.65, rel=1e-6)
     assert "0.35 mm #000000, 0.70 mm #000000" in refused(page(plan), 20.0, layer="WALLS")
 
 
-def test_a_page_without_a_scale_is_asked_about_with_what_it_says_itself():
+def test_a_page_without_a_scale_is_asked_about_with_the_notes_on_it():
     assert refused(page(plan)) == (
         'The page has no scale. Its outlines are 120.0 × 42.5 mm on paper. It says "1:20". Write the scale, such as '
         'scale = "1:20", or two points and their true distance as `reference`.'
@@ -83,7 +83,7 @@ def test_a_page_without_a_scale_is_asked_about_with_what_it_says_itself():
         ("2:15 pm", None),
     ],
 )
-def test_notes_of_a_scale_are_only_shown(note, shown):
+def test_a_scale_noted_on_the_page_is_shown_but_not_used(note, shown):
     def draw(canvas):
         canvas.rect(10, 10, 100, 100)
         canvas.drawString(200, 200, note)
@@ -98,7 +98,7 @@ def test_an_ellipse_keeps_the_area_of_its_curves():
     assert found.area_m2 == approx(pi * 0.4 * 0.2 * 1.00028, rel=2e-5)  # as its four Béziers enclose
 
 
-def test_a_form_in_a_form_stands_where_both_place_it():
+def test_a_form_within_a_form_lies_where_both_place_it():
     def draw(canvas):
         canvas.beginForm("inner")
         canvas.rect(0, 0, 10 * mm, 10 * mm)
@@ -130,7 +130,7 @@ def test_a_turned_page_is_read_as_it_is_seen(turn):
     assert found.bounds[:2] == approx(corner, abs=1e-4)
 
 
-def test_a_page_of_its_own_unit_is_refused():
+def test_a_page_with_a_user_unit_is_refused():
     writer = pypdf.PdfWriter(clone_from=BytesIO(page(plan)))
     writer.pages[0][pypdf.generic.NameObject("/UserUnit")] = pypdf.generic.FloatObject(2.0)
     writer.write(content := BytesIO())
@@ -144,7 +144,7 @@ def test_one_of_several_pages_is_chosen():
     assert refused(two, 20.0, 3) == "There is no page 3. The PDF has 2 pages. Choose one with `page`."
 
 
-def test_what_is_no_line_is_left_out_and_named():
+def test_everything_but_lines_is_left_out_and_named():
     def draw(canvas):
         canvas.setFillColorRGB(1, 1, 1)
         canvas.rect(0, 0, 297 * mm, 210 * mm, stroke=0, fill=1)  # the white of the sheet
@@ -209,7 +209,7 @@ def bomb(depth):
     )  # fmt: skip
 
 
-def test_forms_that_unfold_without_end_are_one_line():
+def test_forms_that_unfold_without_end_are_refused_in_one_line():
     assert read(bomb(3), 1.0).area_m2 > 0
     file = InputFile("plan.pdf", bomb(24), Limits(memory_mb=400, seconds=5), Paper(1.0))
     with pytest.raises(FaultError) as refusal:
@@ -218,7 +218,7 @@ def test_forms_that_unfold_without_end_are_one_line():
 
 
 @pytest.mark.parametrize("content", [b"%PDF-1.4 nothing", b"not a pdf", page(plan)[:900], page(lambda _: None)])
-def test_what_is_no_drawing_is_one_line(content):
+def test_a_file_that_is_no_drawing_is_refused_in_one_line(content):
     assert "\n" not in refused(content, 20.0)
 
 

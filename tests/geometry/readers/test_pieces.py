@@ -66,7 +66,7 @@ def left_out(drawing):
     return dict(drawing.counts)
 
 
-def test_a_counter_with_gaps_a_bowl_line_and_a_stray_far_away(plan):
+def test_a_counter_is_read_despite_gaps_a_bowl_line_and_a_stray_line(plan):
     # first principles: 96 · 72 − 70.5 · 46.5 − 30 · 16 − π(1.375/2)² = 3152.2651 in²
     for (x0, y0), (x1, y1) in pairwise([*L_SHAPE, L_SHAPE[0]]):
         length = math.hypot(x1 - x0, y1 - y0)
@@ -82,7 +82,7 @@ def test_a_counter_with_gaps_a_bowl_line_and_a_stray_far_away(plan):
     assert (len(piece.region.holes), len(piece.region.outer.points)) == (2, 6)
 
 
-def test_the_border_the_title_block_and_a_balloon_are_told_from_pieces(plan):
+def test_border_title_block_and_balloons_are_no_pieces(plan):
     plan.box(-20, -60, 220, 160, "BORDER")
     plan.box(120, -60, 80, 20, "BORDER")
     for text, x in (("A-101", 125), ("KITCHEN", 150), ("2026", 170)):
@@ -129,7 +129,7 @@ def test_cells_of_a_title_block_and_one_beside_the_border_make_no_piece(plan):
 
 
 @pytest.mark.parametrize("frame", [False, True])
-def test_a_mark_of_the_border_or_of_a_hole_is_not_guessed_at(plan, frame):
+def test_a_mark_in_the_border_or_in_a_hole_is_not_guessed_at(plan, frame):
     plan.box(0, 0, 420, 297, "BORDER")
     if frame:
         plan.box(10, 10, 400, 277, "BORDER")
@@ -151,7 +151,7 @@ def test_marks_beside_their_pieces_are_counted(plan):
     assert (marks(drawing), left_out(drawing)) == ([(None, 1)], {"mark": 1})
 
 
-def test_a_double_border_goes_and_marked_panels_against_it_stay(plan):
+def test_a_double_border_is_left_out_and_marked_panels_against_it_stay(plan):
     plan.box(-1, -1, 102, 52, "BORDER")
     plan.box(0, 0, 100, 50, "BORDER")
     for number in range(2):
@@ -160,7 +160,7 @@ def test_a_double_border_goes_and_marked_panels_against_it_stay(plan):
     assert marks(plan.read()) == [("P1", 1), ("P2", 1)]
 
 
-def test_a_sink_is_a_hole_and_an_island_in_it_material_only_with_its_own_mark(plan):
+def test_a_sink_is_a_hole_and_an_island_in_it_counts_only_with_a_mark_of_its_own(plan):
     plan.box(0, 0, 60, 24)
     plan.mark("C1", 2, 2)
     plan.box(10, 4, 20, 16)
@@ -173,7 +173,7 @@ def test_a_sink_is_a_hole_and_an_island_in_it_material_only_with_its_own_mark(pl
 
 
 @pytest.mark.parametrize(("unmarked", "expected"), [("leave-out", [("C1", 1)]), ("number", [("C1", 1), (None, 1)])])
-def test_outlines_without_a_mark_beside_marked_ones(plan, unmarked, expected):
+def test_outlines_without_a_mark_beside_marked_ones_are_refused(plan, unmarked, expected):
     plan.box(0, 0, 60, 24)
     plan.mark("C1", 2, 2)
     plan.box(100, 0, 60, 24)
@@ -182,7 +182,7 @@ def test_outlines_without_a_mark_beside_marked_ones(plan, unmarked, expected):
     assert marks(plan.read(unmarked=unmarked)) == expected
 
 
-def test_without_any_mark_pieces_come_in_reading_order(plan):
+def test_pieces_without_marks_come_in_reading_order(plan):
     for x, y in ((0, 0), (40, 1), (0, 40), (45, 38), (90, 30)):
         plan.box(x, y, 30, 24)
     corners = [tuple(round(float(v) / IN_M) for v in piece.region.bounds[:2]) for piece in plan.read().pieces]
@@ -212,7 +212,7 @@ def test_pieces_of_one_mark_are_a_quantity_where_turned_and_refused_where_mirror
         plan.read()
 
 
-def test_layers_mean_what_the_user_says(plan):
+def test_layers_have_the_meaning_that_the_user_gives(plan):
     plan.outline(L_SHAPE)
     plan.mark("C1", 10, 10)
     plan.box(40, 5, 30, 16, "SINK")
@@ -262,7 +262,7 @@ def test_lines_along_edges_join_no_outline(plan):
     ],
 )
 @pytest.mark.parametrize("inside_block", [False, True])
-def test_what_is_not_shown_is_counted_by_reason_on_a_named_layer_and_in_blocks_too(
+def test_hidden_entities_are_counted_by_reason_on_a_named_layer_and_in_blocks_too(
     plan, attributes, reason, inside_block
 ):
     for name in ("OFF", "FROZEN", "UNPLOTTED"):
@@ -290,7 +290,7 @@ def test_attributes_of_blocks_are_marks(plan):
     assert marks(plan.read()) == [("B-12", 1)]
 
 
-def test_everything_left_out_is_one_line(plan):
+def test_everything_left_out_is_reported_in_one_line(plan):
     plan.box(0, 0, 40, 20)
     plan.box(0, 0, 40, 20)
     plan.mark("C1", 2, 2)
@@ -317,7 +317,7 @@ SVG = """<svg xmlns="http://www.w3.org/2000/svg" width="300mm" height="200mm" vi
 <rect x="20" y="100" width="30" height="30" style="display:none"/></svg>"""
 
 
-def test_an_svg_file_of_several_pieces(tmp_path):
+def test_an_svg_file_may_hold_several_pieces(tmp_path):
     path = tmp_path / "plan.svg"
     path.write_text(SVG)
     drawing = read_pieces(path)
@@ -361,7 +361,7 @@ def test_random_sheets_give_back_what_was_drawn(tmp_path_factory, data):
     jitter=st.floats(0, 3e-4),
     seed=st.integers(0, 2**16),
 )
-def test_congruence_takes_turns_and_jitter_and_refuses_mirrors_and_growth(radii, turn, jitter, seed):
+def test_congruence_allows_turns_and_jitter_but_no_mirroring_or_growth(radii, turn, jitter, seed):
     rng = np.random.default_rng(seed)
     angles = 2 * math.pi * np.arange(len(radii)) / len(radii)
     points = np.array(radii)[:, None] * np.stack([np.cos(angles), np.sin(angles)], axis=1)

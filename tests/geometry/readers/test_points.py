@@ -91,12 +91,12 @@ def test_a_head_names_the_unit(head, encoding):
         ("x;y\n1 200;0\n", '"1 200" is not a number'),
     ],
 )
-def test_what_is_unclear_is_refused(text, line):
+def test_unclear_points_are_refused(text, line):
     with refusal(line):
         read(text)
 
 
-def test_heights_in_well_known_text_are_not_dropped_unseen():
+def test_heights_in_well_known_text_are_not_dropped_silently():
     tilt = tan(radians(30))
     with refusal("Geometry 1"):
         read(f"POLYGON Z ((0 0 0, 600 0 {600 * tilt}, 600 400 {600 * tilt}, 0 400 0, 0 0 0))", "a.wkt")
@@ -105,7 +105,7 @@ def test_heights_in_well_known_text_are_not_dropped_unseen():
     assert "laid flat" in said(noisy.problems)[0]
 
 
-def test_points_alone_have_no_order():
+def test_points_without_an_order_are_refused():
     document = ezdxf.new("R2000")
     for point in ellipse(0.5, 3, 40):
         document.modelspace().add_point(point)

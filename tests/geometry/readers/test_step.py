@@ -116,7 +116,7 @@ def test_an_open_shell_encloses_nothing_though_the_kernel_gives_it_a_volume(tmp_
     assert said(found.problems) == ("Left out 1 open or faulty body.",)
 
 
-def test_a_unit_that_is_given_must_be_the_files_own(tmp_path):
+def test_a_given_unit_must_be_that_of_the_file(tmp_path):
     path = write(tmp_path / "box.step", box(100, 100, 100), unit="INCH")
     assert read_mesh(path, 0.0254).volume_m3 == approx(1e-3)
     with pytest.raises(FaultError, match="mesh-unit-differs"):
@@ -140,7 +140,7 @@ def damaged(tmp_path, edit):
         (lambda content: content.replace(b"100.", b"-100.", 3), ""),
     ],
 )
-def test_a_damaged_file_is_one_line_and_the_program_lives(tmp_path, edit, line):
+def test_a_damaged_file_is_refused_in_one_line_and_the_program_goes_on(tmp_path, edit, line):
     try:
         found = refused(damaged(tmp_path, edit), seconds=10)
     except pytest.fail.Exception:  # read all the same: then it must be right

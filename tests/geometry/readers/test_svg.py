@@ -42,13 +42,13 @@ def test_physical_size_and_view_box_give_the_unit(read):
         ('width="72pt" viewBox="0 0 2 1"', 0.0127),
     ],
 )
-def test_units_of_the_page(read, page, unit_m):
+def test_units_of_the_page_are_exact(read, page, unit_m):
     # source: CSS Values and Units (96 px or 72 pt to the inch); SVG, meet and slice
     assert read('<rect width="1" height="1"/>', page).unit_m == pytest.approx(unit_m, rel=1e-12)
 
 
 @pytest.mark.parametrize("page", ["", 'width="200" height="100"', 'width="100%" viewBox="0 0 200 100"'])
-def test_pixels_are_no_unit(read, page):
+def test_pixels_are_refused_as_a_unit(read, page):
     with refusal(r"The file has no unit. Its size is 30 × 40: in mm 0\.03 × 0\.04 m"):
         read('<rect width="30" height="40"/>', page)
     assert read('<rect width="30" height="40"/>', page, unit_m=0.001).area_m2 == pytest.approx(1.2e-3)
@@ -77,7 +77,7 @@ def test_bezier_curves_keep_their_area(read):
 
 
 @pytest.mark.parametrize("chord_m", [1e-4, 1e-6])
-def test_curves_keep_within_the_tolerance(read, chord_m):
+def test_curves_stay_within_the_tolerance(read, chord_m):
     path = "M20,50 C0,0 90,10 60,40 S 150,90 160,30 L170,95 Q 100,60 60,95 A40,20 30 0 1 10,60 Z"
     drawing = read(f'<path d="{path}"/>', chord_m=chord_m)
     shape = svgelements.Path(path)
@@ -108,7 +108,7 @@ def test_transforms_scale_areas_by_their_determinant(read, transform, factor):
     assert read(f'<g transform="{transform}">{body}</g>').area_m2 == pytest.approx(plain * factor, rel=1e-9)
 
 
-def test_what_lies_in_a_hole_of_a_path_is_no_material(read):
+def test_a_hole_of_a_path_is_no_material(read):
     drawing = read('<path d="M0,0 H60 V60 H0 Z M10,10 H50 V50 H10 Z m10,10 h20 v20 h-20 z"/>')
     assert [region.area_m2 * 1e6 for region in drawing.regions] == pytest.approx([3600 - 1600])
 
@@ -165,7 +165,7 @@ SQUARE = '<rect width="10" height="10"/>'
          f'<clipPath id="c"><circle r="9"/></clipPath><pattern><circle r="8"/></pattern>{SQUARE}', 100, ()),
     ],
 )  # fmt: skip
-def test_what_a_browser_does_not_draw_is_left_out_and_counted(read, body, area_mm2, problems):
+def test_content_that_a_browser_does_not_draw_is_left_out_and_counted(read, body, area_mm2, problems):
     # source: SVG 2, rendering tree: switch takes the first part that fits, visibility is inherited, display is not
     drawing = read(body)
     assert drawing.area_m2 * 1e6 == pytest.approx(area_mm2)
@@ -184,7 +184,7 @@ def test_uses_within_uses_all_count(read):
     assert read(doubled(5)).area_m2 * 1e6 == pytest.approx(32)
 
 
-def test_clipping_is_not_applied_and_that_is_said(read):
+def test_clipping_is_reported_and_not_applied(read):
     drawing = read('<rect width="9" height="9" clip-path="url(#c)"/>')
     assert said(drawing.problems) == ("Clip paths and masks are not applied. What they hide counts too.",)
 
@@ -209,7 +209,7 @@ def test_clipping_is_not_applied_and_that_is_said(read):
         ("<rect", r"The file is not SVG: .* line 1"),
     ],
 )
-def test_refusals_give_places_in_the_drawing_s_own_axes(read, body, message):
+def test_refusals_give_places_in_the_axes_of_the_drawing(read, body, message):
     with refusal(message):
         read(body)
 
@@ -220,7 +220,7 @@ def test_another_kind_of_xml_is_refused(tmp_path):
         read_drawing(tmp_path / "a.svg")
 
 
-def test_an_icon_from_a_general_package():
+def test_an_icon_from_a_general_package_has_its_true_area():
     """A real file, drawn by others; area against fine points of svgelements, holes by shapely's even-odd."""
     pytest.importorskip("matplotlib")
     path = files("matplotlib") / "mpl-data" / "images" / "move.svg"

@@ -23,7 +23,7 @@ def read(tmp_path):
 
 
 @pytest.mark.parametrize("name", ["a.geojson", "a.json"])
-def test_geojson_of_each_kind(read, name):
+def test_geojson_of_each_kind_is_read(read, name):
     polygon = {"type": "Polygon", "coordinates": [SQUARE, HOLE]}
     line = {"type": "LineString", "coordinates": [[10, 0], [11, 0], [11, 1], [10, 0]]}
     drawing = read(
@@ -43,7 +43,7 @@ def test_geojson_of_each_kind(read, name):
     assert read(name, polygon).area_m2 == pytest.approx(11.0)
 
 
-def test_geojson_layer_is_a_property(read):
+def test_a_geojson_layer_is_a_property(read):
     features = [
         {"type": "Feature", "properties": {"layer": name}, "geometry": {"type": "Polygon", "coordinates": [ring]}}
         for name, ring in (("outer", SQUARE), ("inner", HOLE))
@@ -64,7 +64,7 @@ def test_geojson_layer_is_a_property(read):
         "GEOMETRYCOLLECTION (LINEARRING (0 0, 4 0, 4 3, 0 3, 0 0), POLYGON Z ((1 1 0, 2 1 0, 2 2 0, 1 2 0, 1 1 0)))",
     ],
 )
-def test_wkt(read, text):
+def test_wkt_is_read(read, text):
     drawing = read("a.wkt", text, unit_m=0.01)
     assert drawing.area_m2 == pytest.approx(11e-4)
 
@@ -80,11 +80,11 @@ def test_wkt(read, text):
         "outline,x,y\nA,0,0\nA,4,0\nB,1,1\nB,2,1\nA,4,3\nB,2,2\nB,1,2\nA,0,3\n",
     ],
 )
-def test_csv_of_points(read, text):
+def test_csv_of_points_is_read(read, text):
     assert read("a.csv", text).area_m2 == pytest.approx(11.0)
 
 
-def test_csv_with_arcs_and_layers(read):
+def test_csv_may_have_arcs_and_layers(read):
     # source: a bulge of 1 is half a circle
     text = "x,y,bulge,layer\n0,0,,a\n4,0,1,a\n4,2,,a\n0,2,,a\n"
     drawing = read("a.csv", text)
@@ -125,7 +125,7 @@ def test_csv_with_arcs_and_layers(read):
         ("a.csv", "0,0\n4,4\n4,0\n0,4\n", r"An outline crosses itself at \(2, 2\) m"),
     ],
 )
-def test_refusals(read, name, content, message):
+def test_invalid_outlines_are_refused(read, name, content, message):
     with refusal(message):
         read(name, content)
 

@@ -73,7 +73,7 @@ def test_an_extrusion_has_the_exact_area_of_its_profile(tmp_path):
     assert found.centroid_m == approx((x * INCH, 2.5 * INCH, 1 * INCH), rel=1e-6)
 
 
-def test_a_turned_extrusion_too(tmp_path):
+def test_a_turned_extrusion_has_the_exact_area_of_its_profile(tmp_path):
     made = model("Inches")
     turned = plate()
     turned.Rotate(0.7, library.Vector3d(1, 2, 3), library.Point3d(0, 0, 0))
@@ -128,7 +128,7 @@ def test_an_empty_or_damaged_model_is_refused(tmp_path):
             read_mesh(InputFile("model.3dm", content), 0.001)
 
 
-def test_a_file_with_bytes_overwritten_is_refused_or_whole(tmp_path):
+def test_a_file_with_bytes_overwritten_is_refused_or_read_whole(tmp_path):
     made = model()
     made.Objects.AddMesh(cube())
     made.Write(str(tmp_path / "model.3dm"), 8)
