@@ -19,7 +19,7 @@ def locked(shop: Path) -> Iterator[TestClient]:
         yield client
 
 
-def test_nothing_is_shown_or_changed_before_the_code(locked: TestClient) -> None:
+def test_nothing_is_shown_or_changed_before_the_code_is_entered(locked: TestClient) -> None:
     for path in ("/", "/jobs/hill", "/jobs/hill/papers/quote.pdf", "/crew/hill/C1", "/upload"):
         answer = locked.get(path, follow_redirects=False)
         assert (answer.status_code, answer.headers["location"]) == (303, f"/enter?to={path}")
@@ -28,7 +28,7 @@ def test_nothing_is_shown_or_changed_before_the_code(locked: TestClient) -> None
     assert locked.post("/jobs/hill/change", json=change).status_code == 401
 
 
-def test_the_code_opens_the_page_in_any_case_and_spacing_and_leads_on(locked: TestClient) -> None:
+def test_the_code_opens_the_page_in_any_case_and_spacing_and_leads_to_the_page_asked_for(locked: TestClient) -> None:
     answer = locked.post("/enter", data={"code": "abcd efgh jklm", "to": "/crew/hill/C1"}, follow_redirects=False)
     assert (answer.status_code, answer.headers["location"]) == (303, "/crew/hill/C1")
     cookie = answer.headers["set-cookie"].lower()
@@ -44,7 +44,7 @@ def test_it_never_leads_to_another_site(locked: TestClient, to: str) -> None:
     assert answer.headers["location"] == "/"
 
 
-def test_a_guesser_waits_ever_longer_and_nobody_else_does() -> None:
+def test_a_guesser_waits_longer_each_time_and_nobody_else_does() -> None:
     access = Access(CODE)
     for _ in range(FREE_TRIES):
         assert access.enter("AAAA-AAAA-AAAA", "10.0.0.66") is None
@@ -54,7 +54,7 @@ def test_a_guesser_waits_ever_longer_and_nobody_else_does() -> None:
     assert not access.knows("")
 
 
-def test_codes_differ_and_hold_no_letter_that_is_read_for_another() -> None:
+def test_codes_differ_and_hold_no_letter_that_is_mistaken_for_another() -> None:
     codes = {new_code() for _ in range(200)}
     assert len(codes) == 200
     assert {letter for code in codes for letter in code} <= {*LETTERS, "-"}

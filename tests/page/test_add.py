@@ -16,7 +16,7 @@ SIZES = {
 
 
 @pytest.mark.parametrize("kind", SIZES)
-def test_each_kind_is_added_as_typed_and_shown(page: TestClient, shop: Path, kind: str) -> None:
+def test_each_kind_of_piece_is_added_as_typed_and_shown(page: TestClient, shop: Path, kind: str) -> None:
     path = shop / "hill" / "job.toml"
     before = path.read_text("utf-8")
     form = page.get("/jobs/hill/add", params={"kind": kind}).text
@@ -35,7 +35,7 @@ def test_each_kind_is_added_as_typed_and_shown(page: TestClient, shop: Path, kin
     ("wrong", "said"),
     [({"length": "72"}, "unit"), ({"length": ""}, "missing"), ({"mark": "C1"}, "C1"), ({"quantity": "two"}, "two")],
 )
-def test_a_piece_that_cannot_be_is_refused_with_what_was_typed(
+def test_an_impossible_piece_is_refused_with_what_was_typed(
     page: TestClient, shop: Path, wrong: dict[str, str], said: str
 ) -> None:
     before = (shop / "hill" / "job.toml").read_bytes()
@@ -47,7 +47,7 @@ def test_a_piece_that_cannot_be_is_refused_with_what_was_typed(
     assert (shop / "hill" / "job.toml").read_bytes() == before
 
 
-def test_a_kind_that_sizes_do_not_describe_is_not_typed_here(page: TestClient) -> None:
+def test_a_kind_that_sizes_do_not_describe_is_not_offered(page: TestClient) -> None:
     assert page.get("/jobs/hill/add", params={"kind": "mesh"}).status_code == 404
 
 

@@ -45,7 +45,7 @@ def test_no_screen_has_a_finding(server: Server, tab: Any) -> None:
         assert findings(tab) == [], path
 
 
-def test_a_desk_with_a_problem_or_a_conflict_or_without_its_server_has_none(server: Server, tab: Any) -> None:
+def test_a_desk_with_a_problem_or_a_conflict_or_without_its_server_has_no_finding(server: Server, tab: Any) -> None:
     tab.goto(server.address + DESK)
     length = tab.get_by_label("Length", exact=True)
     length.fill("9")
@@ -71,7 +71,7 @@ def test_a_desk_with_a_problem_or_a_conflict_or_without_its_server_has_none(serv
     assert findings(tab) == []
 
 
-def test_at_four_hundred_percent_nothing_lies_beside_the_window(server: Server, tab: Any) -> None:
+def test_no_screen_is_wider_than_its_window_at_four_hundred_percent(server: Server, tab: Any) -> None:
     tab.set_viewport_size({"width": 320, "height": 256})  # 1280 × 1024 at 400 %
     for path in SCREENS:
         tab.goto(server.address + path)

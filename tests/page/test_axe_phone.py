@@ -31,7 +31,7 @@ def is_fine(tab: Any, state: str) -> None:
 
 
 @pytest.mark.parametrize("language", ["es", "de"])
-def test_the_crew_has_none(server: Server, phone: Any, shop: Path, language: str) -> None:
+def test_no_screen_of_the_crew_has_a_finding(server: Server, phone: Any, shop: Path, language: str) -> None:
     job = shop / "hill" / "job.toml"
     own = f'[job]\nrevision = "2"\ncrew_language = "{language}"'
     job.write_text(job.read_text("utf-8").replace("[job]", own), "utf-8")
@@ -44,7 +44,7 @@ def test_the_crew_has_none(server: Server, phone: Any, shop: Path, language: str
     phone.context.set_offline(False)
 
 
-def test_the_mixer_has_none(server: Server, phone: Any) -> None:
+def test_no_screen_of_the_mixer_has_a_finding(server: Server, phone: Any) -> None:
     phone.goto(f"{server.address}/mixer/hill")
     is_fine(phone, "today")
     phone.get_by_role("link", name="Start weighing").click()
@@ -66,7 +66,7 @@ def test_the_mixer_has_none(server: Server, phone: Any) -> None:
     is_fine(phone, "density")
 
 
-def test_the_client_has_none(server: Server, phone: Any, browser: Any) -> None:
+def test_no_screen_of_the_client_has_a_finding(server: Server, phone: Any, browser: Any) -> None:
     with opened(browser, 1280, 900) as desk:
         desk.goto(f"{server.address}/jobs/hill/client")
         desk.get_by_role("button", name="Make a link to this quote").click()

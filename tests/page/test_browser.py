@@ -128,7 +128,7 @@ def test_a_typed_size_moves_every_figure_without_a_reload(server: Server, tab: A
     sync_api.expect(length_of(tab)).to_have_value("72 in")
 
 
-def test_a_problem_stands_at_its_field_and_escape_takes_it_back(server: Server, tab: Any) -> None:
+def test_a_problem_is_shown_at_its_field_and_escape_reverts_it(server: Server, tab: Any) -> None:
     tab.goto(f"{server.address}/jobs/hill")
     before = tab.locator('[data-f="total"]').text_content()
     length_of(tab).fill("9")
@@ -200,7 +200,7 @@ def test_no_screen_is_wider_than_its_window_and_every_field_has_a_name(server: S
             assert tab.evaluate("document.documentElement.scrollWidth") <= width, (path, width)
 
 
-def test_without_the_server_the_desk_says_so_and_takes_up_again(server: Server, tab: Any) -> None:
+def test_without_the_server_the_desk_says_so_and_resumes_when_it_returns(server: Server, tab: Any) -> None:
     tab.goto(f"{server.address}/jobs/hill")
     server.process.kill()
     server.process.communicate()
@@ -231,7 +231,7 @@ def test_ctrl_c_stops_it_within_three_seconds_and_a_taken_port_is_refused(server
     assert (status, errors) in ((0, ""), (130, ""), (130, errors))
 
 
-def test_a_size_typed_while_another_is_on_its_way_counts_and_nobody_is_blamed(
+def test_a_size_typed_while_another_is_being_saved_counts_without_a_conflict(
     server: Server, tab: Any, shop: Path
 ) -> None:
     tab.goto(f"{server.address}/jobs/hill")
@@ -263,7 +263,7 @@ def test_a_piece_is_turned_in_3d_by_keys(server: Server, tab: Any) -> None:
     assert canvas.screenshot() == before
 
 
-def test_letters_lead_to_screens_outside_fields_alone_and_can_be_switched_off(server: Server, tab: Any) -> None:
+def test_letter_keys_open_screens_only_outside_fields_and_can_be_switched_off(server: Server, tab: Any) -> None:
     tab.goto(f"{server.address}/jobs/hill")
     tab.keyboard.press("?")
     sync_api.expect(tab.locator("#keys")).to_be_visible()

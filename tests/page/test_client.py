@@ -77,7 +77,7 @@ def test_the_client_reads_the_quote_and_none_of_its_costs(page: TestClient, job:
     assert client.get(f"/quote/{sent[0]}/quote.pdf").content.startswith(b"%PDF-")
 
 
-def test_nothing_opens_without_the_code_and_wrong_ones_are_slowed(page: TestClient, job: Path) -> None:
+def test_nothing_opens_without_the_code_and_wrong_codes_are_slowed(page: TestClient, job: Path) -> None:
     assert job.exists()
     token, code = make_link(page)
     stranger = TestClient(page.app, base_url=ORIGIN, headers={"origin": ORIGIN})
@@ -90,7 +90,7 @@ def test_nothing_opens_without_the_code_and_wrong_ones_are_slowed(page: TestClie
     assert stranger.post(f"/quote/{token}/code", data={"code": code}).status_code == 429
 
 
-def test_an_acceptance_is_kept_once_with_the_hash_of_what_was_read(page: TestClient, job: Path) -> None:
+def test_an_acceptance_is_kept_once_with_the_hash_of_the_quote(page: TestClient, job: Path) -> None:
     token, code = make_link(page)
     client = opened(page, token, code)
     before = client.get(f"/quote/{token}").text
@@ -119,7 +119,7 @@ def test_an_acceptance_is_kept_once_with_the_hash_of_what_was_read(page: TestCli
         {"name": "x" * 500},
     ],
 )
-def test_what_is_missing_is_asked_for_and_nothing_is_kept(page: TestClient, job: Path, more: dict[str, str]) -> None:
+def test_a_missing_entry_is_asked_for_and_nothing_is_kept(page: TestClient, job: Path, more: dict[str, str]) -> None:
     token, code = make_link(page)
     assert accept(opened(page, token, code), token, **more).status_code == 422
     link = link_of(open_store(job.parent.parent), token)
@@ -127,7 +127,7 @@ def test_what_is_missing_is_asked_for_and_nothing_is_kept(page: TestClient, job:
     assert link.acceptance is None
 
 
-def test_a_typed_name_will_do_where_the_client_says_so(page: TestClient, job: Path) -> None:
+def test_a_typed_name_is_a_signature_where_the_client_says_so(page: TestClient, job: Path) -> None:
     assert job.exists()
     token, code = make_link(page)
     assert accept(opened(page, token, code), token, signature="", typed="1").status_code == 303
@@ -218,7 +218,7 @@ def test_every_choice_of_options_has_the_total_of_its_own_estimate(page: TestCli
     assert view["totals"]["o0-o1"] == f"${total:,.2f}"
 
 
-def test_no_code_and_no_link_is_kept_as_it_is(page: TestClient, job: Path) -> None:
+def test_codes_and_links_are_kept_only_as_hashes(page: TestClient, job: Path) -> None:
     token, code = make_link(page)
     held = b"".join(path.read_bytes() for path in job.parent.parent.glob(".shop.db*"))
     assert token.encode() not in held

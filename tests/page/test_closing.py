@@ -49,7 +49,7 @@ def test_coupons_of_a_mix_of_the_catalog_can_be_entered_one_by_one(page: TestCli
     assert (shop / "hill" / "job.toml").read_text("utf-8").count('based_on = "backer-45"') == 1
 
 
-def test_ratings_of_all_gear_that_has_none_are_entered_at_once(page: TestClient) -> None:
+def test_all_missing_ratings_of_gear_are_entered_at_once(page: TestClient) -> None:
     (at,) = [at for at, name in acts(page).items() if name == "Enter ratings"]
     sent = fields(page, at)
     assert sent

@@ -32,7 +32,7 @@ def test_a_typed_code_opens_its_piece(page: TestClient, code: str, address: str)
 
 
 @pytest.mark.parametrize("code", ["C9", "C2-3", "C2-0", "<script>", "C1/../..", "9" * 60])
-def test_a_code_of_no_piece_says_what_to_type(page: TestClient, code: str) -> None:
+def test_an_unknown_code_says_what_to_type(page: TestClient, code: str) -> None:
     answer = page.get("/crew/hill", params={"code": code}, follow_redirects=False)
     assert answer.status_code == 422
     assert "Enter the mark on the label, such as C1." in answer.text
@@ -74,7 +74,7 @@ def test_a_piece_that_nobody_may_lift_says_so_first(page: TestClient, shop: Path
     ("turns", "corner"),  # where the lower left corner of the plan comes to lie: right, down
     [(0, (0.0, 0.5)), (1, (0.0, 0.0)), (2, (2.0, 0.0)), (3, (0.5, 2.0))],
 )
-def test_a_turned_frame_brings_its_side_up(turns: int, corner: tuple[float, float]) -> None:
+def test_a_turned_frame_has_its_side_up(turns: int, corner: tuple[float, float]) -> None:
     frame = Frame(FRAME, 100.0, 10.0, turns)
     assert frame.at(0.0, 0.0) == (10.0 + 100.0 * corner[0], 10.0 + 100.0 * corner[1])
     middle = {0: (1.0, 0.5), 1: (0.0, 0.25), 2: (1.0, 0.0), 3: (2.0, 0.25)}[turns]  # of the back, left, front, right

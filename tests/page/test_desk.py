@@ -34,7 +34,7 @@ def test_the_list_shows_each_job_and_finds_it_by_name_client_mark_and_mix(page: 
     assert "Hill house" not in page.get("/", params={"search": "granite"}).text
 
 
-def test_a_changed_size_is_one_changed_line_and_all_figures_follow(page: TestClient, shop: Path) -> None:
+def test_a_changed_size_changes_one_line_and_all_figures_follow(page: TestClient, shop: Path) -> None:
     before = page.get("/jobs/hill").text
     answer = change(page, "8 ft")
     assert answer.status_code == 200
@@ -53,7 +53,7 @@ def test_a_changed_size_is_one_changed_line_and_all_figures_follow(page: TestCli
 @pytest.mark.parametrize(
     ("text", "said"), [("72", "unit"), ("-3 in", "negative"), ("five feet", "five feet"), ("0 in", "0")]
 )
-def test_an_entry_that_is_not_sound_is_refused_in_words_and_nothing_is_saved(
+def test_an_invalid_entry_is_refused_in_words_and_nothing_is_saved(
     page: TestClient, shop: Path, text: str, said: str
 ) -> None:
     answer = change(page, text)
@@ -63,7 +63,9 @@ def test_an_entry_that_is_not_sound_is_refused_in_words_and_nothing_is_saved(
     assert file_of(shop) == JOB
 
 
-def test_another_entry_changed_meanwhile_merges_and_the_same_one_is_asked_about(page: TestClient, shop: Path) -> None:
+def test_another_entry_changed_in_the_meantime_merges_and_the_same_one_is_asked_about(
+    page: TestClient, shop: Path
+) -> None:
     page.get("/jobs/hill")
     (shop / "hill" / "job.toml").write_text(
         JOB.replace('"72 in"', '"70 in"').replace("quantity = 2", "quantity = 3"), "utf-8"
@@ -76,7 +78,7 @@ def test_another_entry_changed_meanwhile_merges_and_the_same_one_is_asked_about(
     assert change(page, "74 in", was="70 in").status_code == 200
 
 
-def test_undo_puts_the_file_back_byte_for_byte_and_never_over_another_editor(page: TestClient, shop: Path) -> None:
+def test_undo_restores_the_file_byte_for_byte_and_never_overwrites_another_editor(page: TestClient, shop: Path) -> None:
     change(page, "8 ft")
     change(page, "3", "piece/1/quantity", "2")
     for _ in range(2):
@@ -89,7 +91,7 @@ def test_undo_puts_the_file_back_byte_for_byte_and_never_over_another_editor(pag
     assert "C3" in file_of(shop)
 
 
-def test_a_key_that_the_job_file_has_not_is_no_entry(page: TestClient, shop: Path) -> None:
+def test_an_unknown_key_is_no_entry(page: TestClient, shop: Path) -> None:
     for at in ("piece/0/weight", "piece/9/mark", "nothing", "job", "piece/0/shape", ""):
         assert change(page, "1", at, "").status_code in (404, 422)
     assert file_of(shop) == JOB
@@ -113,7 +115,7 @@ def test_a_new_job_comes_from_one_typed_piece(page: TestClient, shop: Path) -> N
 
 
 @pytest.mark.parametrize("wrong", [{"length": "48"}, {"title": ""}, {"thickness": "0 in"}, {"units": "parsecs"}])
-def test_a_new_job_that_would_not_be_sound_is_not_written(page: TestClient, shop: Path, wrong: dict[str, str]) -> None:
+def test_an_invalid_new_job_is_not_written(page: TestClient, shop: Path, wrong: dict[str, str]) -> None:
     given = {
         "title": "Lake",
         "units": "imperial",
@@ -142,7 +144,7 @@ def test_a_copy_is_a_job_of_its_own_and_an_archived_one_is_kept(page: TestClient
     assert (shop / "archive" / "hill" / "job.toml").read_text("utf-8") == JOB
 
 
-def test_a_job_at_fault_is_listed_with_what_is_wrong(page: TestClient, shop: Path) -> None:
+def test_a_faulty_job_is_listed_with_its_faults(page: TestClient, shop: Path) -> None:
     (shop / "hill" / "job.toml").write_text(JOB.replace('"72 in"', '"72"'), encoding="utf-8")
     assert "shape.length" in page.get("/").text
     assert "shape.length" in page.get("/jobs/hill").text  # leads to all entries, where it can be mended
@@ -152,7 +154,7 @@ def test_a_job_at_fault_is_listed_with_what_is_wrong(page: TestClient, shop: Pat
 
 
 @pytest.mark.parametrize("name", [name for name in PAPERS if name.rpartition(".")[2] in ("pdf", "csv", "html", "json")])
-def test_each_paper_can_be_had(page: TestClient, name: str) -> None:
+def test_each_paper_can_be_opened(page: TestClient, name: str) -> None:
     answer = page.get(f"/jobs/hill/papers/{name}")
     assert answer.status_code == 200
     assert answer.content[:5] == b"%PDF-" or not name.endswith("pdf")
@@ -165,12 +167,12 @@ def test_all_papers_come_in_one_archive_that_is_the_same_each_time(page: TestCli
     assert first == second
 
 
-def test_a_figure_shows_how_it_came_about(page: TestClient) -> None:
+def test_a_figure_shows_its_working(page: TestClient) -> None:
     text = page.get("/jobs/hill/why", params={"figure": "pieces.C1.weight.lift_kg"}).text
     assert "density_tolerance" in text
 
 
-def test_the_crew_reads_weight_people_and_an_old_revision(page: TestClient, shop: Path) -> None:
+def test_the_crew_sees_weight_people_and_a_warning_of_an_old_revision(page: TestClient, shop: Path) -> None:
     (shop / "hill" / "job.toml").write_text(JOB.replace("[client]", 'revision = "2"\n\n[client]', 1), encoding="utf-8")
     lift = page.get("/jobs/hill/pieces/C2").text.split('data-f="lift">')[1].split("<")[0]
     text = page.get("/crew/hill/C2?rev=1").text

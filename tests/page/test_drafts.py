@@ -46,7 +46,9 @@ def test_a_drawing_becomes_a_job_of_the_unit_chosen(page: TestClient, shop: Path
 
 
 @pytest.mark.parametrize("missing", ["unit", "thickness"])
-def test_what_is_not_answered_is_asked_again_and_nothing_is_written(page: TestClient, shop: Path, missing: str) -> None:
+def test_an_unanswered_question_is_asked_again_and_nothing_is_written(
+    page: TestClient, shop: Path, missing: str
+) -> None:
     at = send(page, {"island.csv": SQUARE.encode()})
     asked = {"title": "Island", "unit": "in", "thickness": "1-1/2 in", "use": "counter"}
     answer = page.post(at, data={name: value for name, value in asked.items() if name != missing})
@@ -55,7 +57,7 @@ def test_what_is_not_answered_is_asked_again_and_nothing_is_written(page: TestCl
     assert not (shop / "island").exists()
 
 
-def test_files_add_pieces_to_a_job_and_its_own_lines_stay(page: TestClient, shop: Path) -> None:
+def test_files_add_pieces_to_a_job_and_keep_its_lines(page: TestClient, shop: Path) -> None:
     before = (shop / "hill" / "job.toml").read_text("utf-8")
     at = send(page, {"island.csv": SQUARE.encode()}, "hill")
     answer = page.post(at, data={"unit": "in", "thickness": "1 in", "use": "counter"}, follow_redirects=False)
@@ -73,14 +75,14 @@ def test_files_add_pieces_to_a_job_and_its_own_lines_stay(page: TestClient, shop
 @pytest.mark.parametrize(
     "name", ["../../outside.csv", "..\\outside.csv", "/etc/outside.csv", "C:\\outside.csv", "a/b/outside.csv"]
 )
-def test_a_path_in_a_name_leads_nowhere(page: TestClient, shop: Path, name: str) -> None:
+def test_a_path_in_a_file_name_leads_nowhere(page: TestClient, shop: Path, name: str) -> None:
     send(page, {name: SQUARE.encode()})
     assert not list(shop.rglob("outside.csv"))
     assert not any((folder / "outside.csv").exists() for folder in (shop.parent, shop.parent.parent, Path("/etc")))
 
 
 @pytest.mark.parametrize("name", ["job.toml", ".hidden.csv", "con.csv", "a\u202eb.csv", "x" * 200 + ".csv"])
-def test_a_name_that_no_drawing_has_is_refused(page: TestClient, shop: Path, name: str) -> None:
+def test_a_file_type_that_is_not_read_is_refused(page: TestClient, shop: Path, name: str) -> None:
     answer = page.post("/upload", files=[("files", (name, b"0"))])
     assert answer.status_code == 422
     assert [path.name for path in shop.iterdir() if path.name[0] != "."] == ["hill"]
@@ -107,7 +109,7 @@ def bomb() -> bytes:
         ("deep.svg", b"<svg xmlns='http://www.w3.org/2000/svg'>" + b"<g>" * 100_000),
     ],
 )
-def test_a_bad_file_is_told_in_words(page: TestClient, name: str, content: bytes) -> None:
+def test_a_bad_file_is_reported_in_words(page: TestClient, name: str, content: bytes) -> None:
     shown = page.get(send(page, {name: content}))
     assert shown.status_code == 200
     assert 'class="why"' in shown.text
@@ -115,12 +117,12 @@ def test_a_bad_file_is_told_in_words(page: TestClient, name: str, content: bytes
     assert "Make the job" not in shown.text
 
 
-def test_keys_of_lots_cannot_be_guessed_into_folders(page: TestClient) -> None:
+def test_keys_of_uploads_cannot_lead_into_other_folders(page: TestClient) -> None:
     for key in ("%2e%2e%2fhill", "0" * 32, "x", "." * 32):
         assert page.get(f"/drafts/{key}").status_code == 404
 
 
-def test_each_unit_is_drawn_to_one_scale_beside_the_door() -> None:
+def test_each_unit_is_drawn_to_the_same_scale_beside_a_door() -> None:
     by_unit = {choice.unit: choice for choice in choices_of((96.0, 40.0))}
     assert by_unit["in"].size == '96" × 40"'
     assert by_unit["cm"].wide == pytest.approx(40.0 * 0.96)  # 40 px a meter
@@ -158,7 +160,7 @@ def test_a_drawing_on_paper_gets_its_scale(page: TestClient, shop: Path, answer:
     assert job.pieces[0].shape.solid().size_m == pytest.approx((2.4, 0.65, 0.02), rel=1e-4)
 
 
-def test_a_point_that_is_none_is_asked_for_again(page: TestClient) -> None:
+def test_an_invalid_point_is_asked_for_again(page: TestClient) -> None:
     pytest.importorskip("pypdfium2")
     at = send(page, {"plan.pdf": plan_on_paper()})
     asked = {"title": "Plan", "thickness": "20 mm", "use": "counter", "first": "here", "second": "0, 0"}

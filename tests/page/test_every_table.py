@@ -89,7 +89,7 @@ def save(page: TestClient, at: str, act: str, typed: dict[str, str], prefix: str
 
 
 @pytest.mark.parametrize("name", ENTRIES)
-def test_an_entry_of_a_list_is_added_changed_and_taken_out(page: TestClient, shop: Path, name: str) -> None:
+def test_an_entry_of_a_list_is_added_changed_and_removed(page: TestClient, shop: Path, name: str) -> None:
     at, typed, held = ENTRIES[name]
     kind = {"kind": typed["kind"]} if "kind" in typed else {}
     screen = page.get(SHEET, params={"at": at, "new": "", **kind}).text

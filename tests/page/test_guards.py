@@ -38,7 +38,7 @@ def test_another_site_cannot_write(page: TestClient, shop: Path, headers: dict[s
     assert (shop / "hill" / "job.toml").read_text("utf-8") == JOB
 
 
-def test_its_own_pages_may_write(page: TestClient) -> None:
+def test_pages_of_the_shop_may_write(page: TestClient) -> None:
     assert page.post("/jobs/hill/change", json=CHANGE, headers={"sec-fetch-site": "same-origin"}).status_code == 200
     back = CHANGE | {"text": "72 in", "was": "70 in"}
     assert page.post("/jobs/hill/change", json=back, headers={"origin": ORIGIN}).status_code == 200
@@ -50,7 +50,7 @@ def test_a_body_is_bounded_whatever_its_header_says(page: TestClient) -> None:
     assert page.post("/jobs/hill/change", content=chunks).status_code == 413
 
 
-def test_every_answer_keeps_scripts_and_frames_of_others_out(page: TestClient) -> None:
+def test_every_answer_keeps_foreign_scripts_and_frames_out(page: TestClient) -> None:
     for path in ("/", "/jobs/hill", "/static/page.js", "/nothing", "/jobs/hill/papers/quote.pdf"):
         headers = page.get(path).headers
         assert "default-src 'none'" in headers["content-security-policy"]
@@ -65,7 +65,7 @@ def test_every_answer_keeps_scripts_and_frames_of_others_out(page: TestClient) -
     ["/static/..%2f..%2fcli.py", "/static/%2e%2e/app.py", "/jobs/..%2f..%2fetc", "/jobs/hill/papers/..%2fjob.toml",
      "/jobs/nothing", "/jobs/hill/papers/secret.pdf", "/crew/hill/X9", "/jobs/hill/why?figure=nothing"],
 )  # fmt: skip
-def test_nothing_outside_is_found(page: TestClient, path: str) -> None:
+def test_nothing_outside_the_folder_is_found(page: TestClient, path: str) -> None:
     assert page.get(path).status_code == 404
 
 
@@ -96,7 +96,7 @@ def test_text_of_a_job_is_text_on_the_page(page: TestClient, shop: Path) -> None
         assert "<img" not in text
 
 
-def test_a_request_sent_by_halves_does_not_stay_open(monkeypatch: pytest.MonkeyPatch) -> None:
+def test_a_half_sent_request_does_not_stay_open(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(guards, "SLOWEST_S", 0.05)
     sent: list[dict[str, object]] = []
 

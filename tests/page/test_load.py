@@ -27,14 +27,14 @@ def test_phones_and_desks_at_once_lose_and_double_nothing() -> None:
 
 
 @pytest.mark.skipif(sys.platform == "win32", reason="no limit of open files is set there")
-def test_nobody_keeps_the_phones_from_saving() -> None:
+def test_hostile_requests_do_not_keep_the_phones_from_saving() -> None:
     log = bench_load.run(SECONDS, phones=10, desks=1, hostile=True, files=500)
     assert log.errors == []
     assert len(log.sent) > 10
     assert set(log.attacks) == set(bench_load.attacks(0, bench_load.Event()))
 
 
-def test_a_head_that_drips_in_is_cut_off(server: Server) -> None:
+def test_a_request_head_sent_in_drips_is_cut_off(server: Server) -> None:
     with socket.create_connection(("127.0.0.1", server.port), timeout=30) as line:
         begun = time.monotonic()
         line.sendall(b"GET / HTTP/1.1\r\nx: ")

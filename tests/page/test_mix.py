@@ -14,7 +14,7 @@ def rows_of(page: TestClient) -> dict[int, dict[str, object]]:
     return {row["share"]: row for row in answer.json()["rows"]}
 
 
-def test_the_share_of_the_job_shows_its_own_figures(page: TestClient, shop: Path) -> None:
+def test_the_present_share_shows_the_figures_of_the_job(page: TestClient, shop: Path) -> None:
     rows = rows_of(page)
     assert list(rows) == list(range(0, 101, 5))
     result = estimate(load_job(shop / "hill" / "job.toml")).result
@@ -24,7 +24,7 @@ def test_the_share_of_the_job_shows_its_own_figures(page: TestClient, shop: Path
     assert price.replace("$", "").replace(",", "") == f"{result.cost.price}"
 
 
-def test_more_beads_are_lighter_and_the_job_stays_as_it_is(page: TestClient, shop: Path) -> None:
+def test_more_beads_are_lighter_and_leave_the_job_as_it_is(page: TestClient, shop: Path) -> None:
     before = (shop / "hill" / "job.toml").read_bytes()
     weights = [row["all_kg"] for row in rows_of(page).values() if not row["problem"]]
     assert weights == sorted(weights, reverse=True)
@@ -34,7 +34,7 @@ def test_more_beads_are_lighter_and_the_job_stays_as_it_is(page: TestClient, sho
 
 
 @pytest.mark.parametrize(("share", "name"), [(65, "backer-65"), (55, "backer-55"), (0, "backer-0")])
-def test_use_writes_the_share_and_undo_takes_it_back(page: TestClient, shop: Path, share: int, name: str) -> None:
+def test_use_writes_the_share_and_undo_reverts_it(page: TestClient, shop: Path, share: int, name: str) -> None:
     path = shop / "hill" / "job.toml"
     before = path.read_text("utf-8")
     answer = page.post("/jobs/hill/mix", data={"mix": "backer-45", "share": str(share)}, follow_redirects=False)
@@ -48,7 +48,7 @@ def test_use_writes_the_share_and_undo_takes_it_back(page: TestClient, shop: Pat
     assert path.read_text("utf-8") == before
 
 
-def test_the_share_that_the_job_has_changes_nothing(page: TestClient, shop: Path) -> None:
+def test_choosing_the_present_share_changes_nothing(page: TestClient, shop: Path) -> None:
     path = shop / "hill" / "job.toml"
     before = path.read_bytes()
     page.post("/jobs/hill/mix", data={"mix": "backer-45", "share": "45"})
@@ -56,15 +56,15 @@ def test_the_share_that_the_job_has_changes_nothing(page: TestClient, shop: Path
 
 
 @pytest.mark.parametrize("share", ["101", "-5", "x", "", "4.5", "٥"])
-def test_a_share_that_is_none_is_refused(page: TestClient, share: str) -> None:
+def test_an_invalid_share_is_refused(page: TestClient, share: str) -> None:
     assert page.post("/jobs/hill/mix", data={"mix": "backer-45", "share": share}).status_code == 404
 
 
-def test_a_mix_that_no_piece_holds_has_no_bench(page: TestClient) -> None:
+def test_a_mix_that_no_piece_uses_has_no_bench(page: TestClient) -> None:
     assert page.get("/jobs/hill/mix", params={"mix": "face"}).status_code == 404
 
 
-def test_a_heavy_piece_shows_ways_and_one_is_written(page: TestClient, shop: Path) -> None:
+def test_a_heavy_piece_shows_ways_to_lighten_it_and_one_is_written(page: TestClient, shop: Path) -> None:
     path = shop / "hill" / "job.toml"
     path.write_text(path.read_text("utf-8").replace('"72 in"', '"120 in"'), encoding="utf-8")
     shown = page.get("/jobs/hill/liftable/C1")

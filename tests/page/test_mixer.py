@@ -33,7 +33,7 @@ def day_of(page: TestClient) -> dict[str, Any]:
     return day
 
 
-def test_the_day_holds_every_batch_as_its_sheet_has_it(page: TestClient, shop: Path) -> None:
+def test_the_day_holds_every_batch_as_on_its_sheet(page: TestClient, shop: Path) -> None:
     batching = estimate(load_job(shop / "hill" / "job.toml")).result.batching
     batches = [batch for pour in day_of(page)["pours"] for batch in pour["batches"]]
     assert len(batches) == sum(batch.count for batch in batching.batches)
@@ -66,9 +66,7 @@ def test_an_entry_sent_twice_is_kept_once_and_comes_back_on_the_next_screen(page
         {"values": {"batch": "1" * 500, "step": 1, "material": "white-cement", "mass_kg": 1.0}},
     ],
 )
-def test_what_no_phone_of_ours_sends_is_refused_and_stops_nothing_beside_it(
-    page: TestClient, wrong: dict[str, Any]
-) -> None:
+def test_an_invalid_entry_is_refused_and_does_not_stop_the_others(page: TestClient, wrong: dict[str, Any]) -> None:
     good, bad = weighing(), weighing(**wrong)
     answer = page.post("/mixer/hill/entries", json=[bad, good]).json()
     assert answer == {"kept": [good["id"]], "refused": [bad["id"]]}
@@ -87,7 +85,7 @@ def test_an_archived_job_keeps_its_records(page: TestClient, shop: Path) -> None
     assert len(records_of(shop / "archive" / "hill" / "job.toml").records) == 1
 
 
-def test_what_was_undone_counts_no_more_and_is_not_forgotten(page: TestClient, shop: Path) -> None:
+def test_an_undone_tick_no_longer_counts_and_is_not_forgotten(page: TestClient, shop: Path) -> None:
     wrong, right = weighing(), weighing()
     undo = weighing(kind="undo", values={"batch": "1-1", "entry": wrong["id"]})
     for entry in (wrong, undo, right):
@@ -143,7 +141,7 @@ def test_a_density_check_corrects_the_mix_in_the_page(page: TestClient, shop: Pa
     assert "backer-45" in page.get("/jobs/hill/changes").text
 
 
-def test_a_figure_that_explains_nothing_is_refused(page: TestClient, shop: Path) -> None:
+def test_a_figure_that_does_not_explain_the_density_is_refused(page: TestClient, shop: Path) -> None:
     light_bucket(page)
     for figure in ("", "moon", "<b>"):
         answer = page.post("/jobs/hill/density", data={"mix": "backer-45", "figure": figure})
@@ -153,7 +151,7 @@ def test_a_figure_that_explains_nothing_is_refused(page: TestClient, shop: Path)
     assert not (shop / "hill" / "job.corrected.toml").exists()
 
 
-def test_phones_that_send_at_once_are_written_together_and_a_refusal_is_nobody_elses(
+def test_entries_sent_at_once_are_written_together_and_refused_separately(
     shop: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     job, written = shop / "hill" / "job.toml", list[int]()

@@ -76,7 +76,7 @@ def test_a_stranger_is_sent_to_the_sign_in_and_changes_nothing(page: TestClient)
     assert stranger.post("/jobs/hill/undo", json={}).status_code == 401
 
 
-def test_the_first_of_the_list_is_of_the_office_and_the_last_of_it_stays(page: TestClient) -> None:
+def test_the_first_person_is_of_the_office_and_the_last_of_the_office_stays(page: TestClient) -> None:
     assert page.post("/people", data={"name": "Kim", "role": "crew", "secret": ""}).status_code == 422
     office = sign_in(page, "Ann", add(page, "Ann", "office", "a long password"))
     add(office, "Kim", "crew")
@@ -85,7 +85,7 @@ def test_the_first_of_the_list_is_of_the_office_and_the_last_of_it_stays(page: T
     assert office.post("/people/remove", data=kim, follow_redirects=False).status_code == 303
 
 
-def test_no_password_is_kept_and_wrong_ones_are_slowed(page: TestClient, shop: Path) -> None:
+def test_no_password_is_kept_and_wrong_passwords_are_slowed(page: TestClient, shop: Path) -> None:
     add(page, "Ann", "office", "a long password")
     browser = browser_of(page)
     statuses = [
@@ -97,7 +97,7 @@ def test_no_password_is_kept_and_wrong_ones_are_slowed(page: TestClient, shop: P
     assert b"a long password" not in held
 
 
-def test_one_code_will_do_for_a_shop_of_two(page: TestClient) -> None:
+def test_one_code_is_enough_for_a_shop_of_two(page: TestClient) -> None:
     secret = add(page, "Shop", "office")
     assert sign_in(page, "", secret).get("/").status_code == 200
 
@@ -112,7 +112,7 @@ def test_waits_double_and_end_with_the_right_one() -> None:
     assert tries.wait_s("ann") == 0.0
 
 
-def test_a_name_is_locked_out_by_nobody_who_guesses_at_it() -> None:
+def test_guessing_does_not_lock_a_person_out() -> None:
     tries = Tries()
     for _ in range(40):
         tries.count("name ann", right=False)
@@ -153,7 +153,7 @@ def test_people_outlive_a_restart(page: TestClient, shop: Path) -> None:
         assert sign_in(again, "Ann", secret).get("/").status_code == 200
 
 
-def test_a_label_opens_its_piece_on_a_phone_and_says_its_mark_without_a_server() -> None:
+def test_a_label_opens_its_piece_on_a_phone_and_shows_its_mark_without_a_server() -> None:
     assert code_text("C1", "", "2") == "C1"
     assert code_text("C1", "http://shop.lan:8420/crew/hill/", "2") == "http://shop.lan:8420/crew/hill/C1?rev=2"
 

@@ -97,7 +97,7 @@ def test_a_killed_server_loses_nothing(server: Server, phone: Any, shop: Path) -
     all_sent(phone, shop, 3)
 
 
-def test_an_answer_that_is_lost_doubles_nothing(server: Server, phone: Any, shop: Path) -> None:
+def test_a_lost_answer_doubles_nothing(server: Server, phone: Any, shop: Path) -> None:
     begin(phone, server)
     lost = []
 
@@ -129,7 +129,7 @@ def test_a_closed_browser_still_has_what_it_ticked(server: Server, browser: Any,
     again.close()
 
 
-def test_a_batch_is_made_to_its_end_and_its_density_kept(server: Server, phone: Any, shop: Path) -> None:
+def test_a_batch_is_made_to_its_end_and_its_density_is_kept(server: Server, phone: Any, shop: Path) -> None:
     begin(phone, server)
     while not phone.locator(".stages").count():
         phone.locator("button.big").click()
@@ -168,7 +168,9 @@ def test_a_sack_that_ran_out_shrinks_the_batch(server: Server, phone: Any, shop:
     assert again_kg == pytest.approx(first_kg / 2, rel=0.02)
 
 
-def test_the_crew_is_told_of_a_lost_network_and_of_a_newer_revision(server: Server, phone: Any, shop: Path) -> None:
+def test_the_crew_sees_that_the_network_is_lost_and_that_a_revision_is_newer(
+    server: Server, phone: Any, shop: Path
+) -> None:
     job = shop / "hill" / "job.toml"
     job.write_text(job.read_text("utf-8").replace("[job]", '[job]\nrevision = "1"'), "utf-8")
     phone.goto(f"{server.address}/crew/hill")

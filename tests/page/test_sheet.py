@@ -45,7 +45,7 @@ def test_every_key_of_every_table_has_a_field_or_a_table_of_its_own() -> None:
     assert visit((), 3) > len(schema()["properties"])
 
 
-def test_an_entry_is_added_changed_and_taken_out(page: TestClient, shop: Path) -> None:
+def test_an_entry_is_added_changed_and_removed(page: TestClient, shop: Path) -> None:
     entry = {"piece/0/inserts/0/name": "steel frame", "piece/0/inserts/0/mass": "6 lb"}
     added = {"at": "piece/0/inserts", "act": "add"} | entry
     assert page.post("/jobs/hill/sheet", data=added).status_code == 200
@@ -57,14 +57,14 @@ def test_an_entry_is_added_changed_and_taken_out(page: TestClient, shop: Path) -
     assert not table_of(shop)["piece"][0].get("inserts")
 
 
-def test_a_table_that_the_file_has_not_starts_with_its_first_key(page: TestClient, shop: Path) -> None:
+def test_a_table_missing_in_the_file_starts_with_its_first_key(page: TestClient, shop: Path) -> None:
     assert page.post("/jobs/hill/sheet", data={"at": "price", "act": "save", "price/margin": "0.35"}).status_code == 200
     assert table_of(shop)["price"] == {"margin": 0.35}
     assert page.post("/jobs/hill/sheet", data={"at": "price", "act": "save", "price/margin": ""}).status_code == 200
     assert not table_of(shop).get("price")
 
 
-def test_what_would_not_be_sound_is_told_and_kept_in_its_field(page: TestClient, shop: Path) -> None:
+def test_an_invalid_value_is_reported_and_kept_in_its_field(page: TestClient, shop: Path) -> None:
     answer = page.post("/jobs/hill/sheet", data={"at": "price", "act": "save", "price/margin": "35"})
     assert answer.status_code == 422
     assert 'value="35"' in answer.text
@@ -84,11 +84,11 @@ def test_what_would_not_be_sound_is_told_and_kept_in_its_field(page: TestClient,
         ("list", "front\nleft\n", ["front", "left"]),
     ],
 )
-def test_what_is_typed_becomes_a_value(kind: Any, text: str, value: object) -> None:
+def test_typed_text_becomes_a_value(kind: Any, text: str, value: object) -> None:
     assert typed(text, Field("a", "A", "", kind, "", "")) == value
 
 
-def test_letters_are_no_number() -> None:
+def test_text_is_not_taken_for_a_number() -> None:
     with pytest.raises(FaultError, match="page-not-a-number"):
         typed("three", Field("a", "A", "", "whole", "", ""))
 

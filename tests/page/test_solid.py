@@ -31,7 +31,7 @@ def test_the_facets_enclose_the_volume_of_the_piece_around_its_center(page: Test
     assert center[0] < 0  # away from the cutout at the right
 
 
-def test_a_dense_mesh_is_drawn_in_cells_and_keeps_its_form() -> None:
+def test_a_dense_mesh_is_drawn_in_cells_and_keeps_its_shape() -> None:
     turn = np.linspace(0, 2 * np.pi, 400, endpoint=False)
     rows = np.linspace(0, 1, 200)
     vertices = np.array([(np.cos(angle), np.sin(angle), z) for z in rows for angle in turn])
@@ -48,5 +48,5 @@ def test_a_dense_mesh_is_drawn_in_cells_and_keeps_its_form() -> None:
     assert few.max(axis=0) == pytest.approx([1, 1, 1], abs=0.05)
 
 
-def test_a_mark_that_no_piece_has_is_not_found(page: TestClient) -> None:
+def test_an_unknown_mark_is_not_found(page: TestClient) -> None:
     assert page.get("/jobs/hill/solid/X9").status_code == 404
