@@ -41,7 +41,7 @@ def in_kg(**mass_lb: float) -> dict[str, float]:
 NAVY = stock(WATER_62_4, cement=(3.15, "cement"), sand=(2.65, "sand"), coarse=(2.60, "sand"))
 
 
-def test_sand_fills_what_the_navy_example_leaves_open():
+def test_sand_fills_the_volume_left_in_the_navy_example():
     cement_lb = 305.0 / 0.50
     coarse_lb = 102.0 * 0.63 * 27.0
     assert cement_lb == pytest.approx(610.0)
@@ -52,7 +52,7 @@ def test_sand_fills_what_the_navy_example_leaves_open():
     assert sand_kg / NAVY["sand"].density_kg_m3 / FT3_M3 == pytest.approx(6.97, abs=0.01)
 
 
-def test_yield_density_and_gravimetric_air_of_the_navy_example():
+def test_the_navy_example_has_its_yield_density_and_gravimetric_air():
     weighed = in_kg(cement=610.0, water=305.0, coarse=1735.0, sand=1151.7)
     recipe = recipe_of_weighed(weighed, NAVY, reference_sand="sand")
     made = yield_of(recipe, NAVY, 0.05, WATER_62_4)
@@ -66,7 +66,7 @@ def test_yield_density_and_gravimetric_air_of_the_navy_example():
     assert gravimetric_air(148.21, 140.80) == pytest.approx(0.0500, abs=0.0001)
 
 
-def test_sacks_for_a_slab_of_the_navy_manual_with_its_waste():
+def test_a_slab_of_the_navy_manual_takes_its_sacks_with_waste():
     # source: NAVEDTRA 14071 p. 17-10 (read): 63.7 yd³ and 10 % waste at 6.49 sacks/yd³ are 454.75 sacks
     per_yd3 = in_kg(cement=6.49 * 94.0, water=305.0, coarse=1735.0, sand=1152.0)
     made = make(mix_from_mass_per_volume("slab", per_yd3, YD3_M3, NAVY, reference_sand="sand"), NAVY)
@@ -78,7 +78,7 @@ def test_sacks_for_a_slab_of_the_navy_manual_with_its_waste():
 ACI = stock(WATER_62_4, cement=(3.15, "cement"), sand=(2.64, "sand"), coarse=(2.68, "sand"))
 
 
-def test_sand_and_water_of_the_customary_aci_example_in_damp_stock():
+def test_the_customary_aci_example_has_its_sand_and_water_in_damp_stock():
     """The printed 1,335 lb and 205 lb belong to the sand of 1,259 lb by weight; by volume it is 1,397 and 201."""
     others_lb = {"cement": 300.0 / 0.62, "water": 300.0, "coarse": 0.71 * 27.0 * 100.0}
     assert others_lb == pytest.approx({"cement": 484.0, "water": 300.0, "coarse": 1917.0}, abs=0.5)
@@ -103,7 +103,7 @@ def test_sand_and_water_of_the_customary_aci_example_in_damp_stock():
     assert weighed_lb == pytest.approx({"cement": 484.0, "coarse": 1955.0, "sand": 1397.0, "water": 201.0}, abs=1.0)
 
 
-def test_yield_of_the_aci_trial_batch():
+def test_the_aci_trial_batch_has_its_yield():
     # source: ACI 211.1-91, example 1 # from memory
     total_lb = 7.00 + 14.52 + 58.65 + 40.05
     assert total_lb == pytest.approx(120.22)
@@ -111,7 +111,7 @@ def test_yield_of_the_aci_trial_batch():
     assert yield_m3 / FT3_M3 == pytest.approx(0.807, abs=0.001)
 
 
-def test_sand_of_the_aci_example_in_si():
+def test_the_aci_example_in_si_has_its_sand():
     # source: ACI 211.1-91, example 1 in SI (inputs read, results from memory)
     si = stock(1000.0, cement=(3.15, "cement"), sand=(2.64, "sand"), coarse=(2.68, "sand"))
     others = {"water": 181.0, "cement": 292.0, "coarse": 1136.0}
@@ -125,7 +125,7 @@ def test_sand_of_the_aci_example_in_si():
     assert make(mix, damp).recipe_kg_m3["coarse"] == pytest.approx(1159.0, abs=0.5)
 
 
-def test_the_pca_example_with_seven_percent_air():
+def test_the_pca_example_with_seven_percent_air_has_its_masses():
     # source: PCA, Design and Control of Concrete Mixtures, 14th ed., example 1 # from memory
     pca = stock(1000.0, cement=(3.0, "cement"), sand=(2.64, "sand"), coarse=(2.68, "sand"))
     liquid = {name: Material(name, "admixture", 1000.0, None, solids=1.0) for name in ("entrainer", "reducer")}
@@ -154,7 +154,7 @@ def test_the_pca_example_with_seven_percent_air():
     assert weighed["reducer"] == pytest.approx(1.305, abs=0.0005)
 
 
-def test_a_thousand_laboratory_recipes_fill_a_cubic_metre_less_their_air():
+def test_a_thousand_laboratory_recipes_fill_a_cubic_meter_less_their_air():
     """Yeh 1998: each recipe was proportioned to one cubic metre, so absolute volume must come to 1 less the air.
 
     The mean is 0.985 m³: air of 1.48 % makes it exactly 1, as expected of concrete without entrained air. With that

@@ -21,7 +21,7 @@ FACTOR = 1.5  # first crack over stress, as in PCI practice (from memory)
 check_carry = partial(bending.check_carry, dynamic_factor=1.0, required_factor=FACTOR)
 
 
-def test_slab_carried_flat_by_its_ends():
+def test_a_slab_carried_flat_by_its_ends_has_the_stress_of_the_worked_case():
     # source: statics (worked case): 2.4 × .65 m × 25 mm, 2,100 kg/m³
     slab = stretches_of_slab(SLAB, [], 0.025, 2100.0)
     flat = check_carry(slab, FLAT_ENDS, None)
@@ -33,7 +33,7 @@ def test_slab_carried_flat_by_its_ends():
     assert check_carry(slab, EDGE_ENDS, None).stress_pa == pytest.approx(0.137e6, abs=0.0005e6)
 
 
-def test_slab_with_a_cut_out_at_midspan():
+def test_a_slab_with_a_cutout_at_midspan_has_the_stress_of_the_worked_case():
     # source: statics (worked case): 69.26 kg, 175.3 N·m, 7.65 MPa on the .22 m left; 10.5 with the gross weight
     slab = stretches_of_slab(SLAB, [SINK], 0.025, 2100.0)
     flat = check_carry(slab, FLAT_ENDS, 6.0e6)
@@ -47,7 +47,7 @@ def test_slab_with_a_cut_out_at_midspan():
     assert gross.moment_n_m(1.2) / (0.22 * 0.025**2 / 6) == pytest.approx(10.5e6, abs=0.05e6)
 
 
-def test_two_picks_with_equal_hog_and_sag():
+def test_two_picks_at_the_printed_place_have_equal_hog_and_sag():
     # source: statics; coefficient as in the PCI handbook (from memory): 0.207 L, M = w L² / 46.63
     beam = support_beam(1.0, (TWO_POINT_PART, 1.0 - TWO_POINT_PART), [SpreadLoad(0.0, 1.0, 1.0)])
     (hog, _), (sag, _) = beam.extreme_moments(0.0, 1.0)
@@ -56,7 +56,7 @@ def test_two_picks_with_equal_hog_and_sag():
     assert hog == pytest.approx(-sag)
 
 
-def test_one_pick_with_the_far_end_on_the_ground():
+def test_one_pick_with_the_far_end_on_the_ground_has_the_printed_place():
     # source: statics; coefficient as in the PCI handbook (from memory): 0.293 L, M = w L² / 23.3
     beam = support_beam(1.0, (0.0, 1.0 - ONE_POINT_PART), [SpreadLoad(0.0, 1.0, 1.0)])
     (hog, _), (sag, _) = beam.extreme_moments(0.0, 1.0)
@@ -65,7 +65,7 @@ def test_one_pick_with_the_far_end_on_the_ground():
     assert hog == pytest.approx(-sag)
 
 
-def test_four_point_flat_lift():
+def test_a_four_point_flat_lift_has_the_printed_coefficient():
     # source: coefficient as in the PCI handbook (from memory): .0107 w a² b
     flat = FlatPiece(((0.0, 0.0), (3.0, 0.0), (3.0, 2.0), (0.0, 2.0)), (), 0.1, (), False, (0.0, 0.0), ())
     plate = LoadedPlate(flat, 1000.0 * 3 * 2 / 9.80665)
@@ -78,7 +78,7 @@ def test_four_point_flat_lift():
     assert halves == pytest.approx([0.0107 * 1000 * 9 * 2, 0.0107 * 1000 * 3 * 4], rel=0.003)
 
 
-def test_thin_glass_fibre_slab_by_its_ends_passes_only_with_a_tested_strength():
+def test_a_thin_glass_fiber_slab_held_by_its_ends_passes_only_with_a_tested_strength():
     # source: GRC guides (read): limit of proportionality of premix with 3 % fibre 5 to 8 MPa at 28 days
     slab = stretches_of_slab(SLAB, [], 0.025, 2100.0)
     low, high = (check_carry(slab, FLAT_ENDS, lop) for lop in (5e6, 8e6))

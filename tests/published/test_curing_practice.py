@@ -35,7 +35,7 @@ def under_plastic_and_under_tarp(plan: CuringPlan) -> tuple[CoverOutcome, CoverO
     return alone, under
 
 
-def test_half_inch_sheet_at_80_f_goes_under_plastic_and_tarp_overnight():
+def test_a_half_inch_sheet_at_80_f_goes_under_plastic_and_curing_blanket_overnight():
     # common practice
     plan = curing_plan(HALF_INCH_M, bead_mix(), room(room_c=FAHRENHEIT_80_C, placed_c=24.0))
     assert plan.cover_with_plastic.answer is True
@@ -52,7 +52,7 @@ def test_half_inch_sheet_at_80_f_goes_under_plastic_and_tarp_overnight():
 
 
 @pytest.mark.parametrize("thickness_m", [0.0381, 0.0508, 0.0762])
-def test_thicker_piece_in_the_same_weather_must_not_have_the_tarp(thickness_m):
+def test_a_thicker_piece_in_the_same_weather_must_not_have_the_curing_blanket(thickness_m):
     # common practice
     plan = curing_plan(thickness_m, bead_mix(), room(room_c=FAHRENHEIT_80_C, placed_c=24.0))
     assert plan.insulate.answer is False
@@ -105,14 +105,14 @@ def test_a_cool_mix_keeps_a_thick_piece_within_the_limit():
 
 
 @pytest.mark.parametrize(("solids", "damp"), [(0.0, True), (0.04, True), (0.05, False), (0.06, False)])
-def test_polymer_solids_of_5_to_6_per_cent_replace_wet_curing(solids, damp):
+def test_polymer_solids_of_5_to_6_percent_replace_wet_curing(solids, damp):
     # common practice
     plan = curing_plan(HALF_INCH_M, bead_mix(solids), room(room_c=20.0, placed_c=20.0))
     assert plan.wet_cure.answer is damp
     assert (dict(plan.wet_cure.why.values).get("days") == 7) is damp
 
 
-def test_heat_limits():
+def test_the_heat_limits_are_the_printed_ones():
     # S6. source: ACI 301-20, 160 °F and 35 °F; ACI 306R, 55 °F for thin sections (read); printed in SI as 70, 19, 13
     assert approx((160.0 - 32.0) / 1.8, abs=1.2) == PEAK_LIMIT_C
     assert approx(35.0 / 1.8, abs=0.5) == DIFFERENCE_LIMIT_K

@@ -28,7 +28,7 @@ def both(resistance: float, placed_c: float = 20.0, air_c: float = 20.0) -> Surr
     return surroundings(placed_c=placed_c, air_c=air_c, top_r=resistance, form_r=resistance)
 
 
-def test_without_loss_it_rises_by_the_adiabatic_rise():
+def test_a_slab_without_heat_loss_rises_by_the_adiabatic_rise():
     # T1. source: first principles, H7's 118.2 K; the heat curve is still at 99.5 % after 1500 h
     hot = curve()
     history = heat_history(Case(slab(0.05), both(inf), hot), hours=1500.0)
@@ -39,7 +39,7 @@ def test_without_loss_it_rises_by_the_adiabatic_rise():
     assert rise == approx(whole * done, rel=1e-6)
 
 
-def test_steady_uniform_heat():
+def test_uniform_heat_gives_the_steady_profile():
     # T1. source: first principles: surface qL/2h, core to surface qL²/8k
     setting = surroundings(placed_c=20.0, air_c=20.0, added_w_m3=5000.0)
     last = heat_history(Case(slab(0.075), setting, None), hours=48.0).temperature_c[-1]
@@ -48,7 +48,7 @@ def test_steady_uniform_heat():
 
 
 @pytest.mark.parametrize(("thickness_m", "resistance", "constant_h"), [(0.013, 0.0, 0.436), (0.075, 0.5, 15.1)])
-def test_thin_slab_cools_with_the_lumped_time_constant(thickness_m, resistance, constant_h):
+def test_a_thin_slab_cools_with_the_lumped_time_constant(thickness_m, resistance, constant_h):
     # T1. source: first principles, ρ·cp·L/2U; a slab that conducts well follows it
     history = heat_history(Case(slab(thickness_m, conductivity=5.0), both(resistance, placed_c=40.0), None), hours=24.0)
     mean = history.temperature_c @ np.array([0.5, *[1.0] * 19, 0.5]) / 20.0
@@ -83,13 +83,13 @@ def test_peaks_agree_with_an_independent_model(thickness_m, peaks):
     assert [run.peak_c for run in runs] == approx(list(peaks), abs=0.15)
 
 
-def test_thin_piece_in_the_cold_never_warms_itself():
+def test_a_thin_piece_in_the_cold_never_warms_itself():
     # T2. source: the same; placed at 15 °C in 5 °C air under R 0.5
     history = heat_history(Case(slab(0.013), both(0.5, placed_c=15.0, air_c=5.0), curve()))
     assert history.peak_c == approx(15.0, abs=1e-9)
     assert history.core_c[50:].max() < 11.0
 
 
-def test_thick_piece_in_the_heat_passes_the_limit_even_bare():
+def test_a_thick_piece_in_the_heat_passes_the_limit_even_bare():
     # T2. source: the same; placed at 32 °C in 38 °C air
     assert heat_history(Case(slab(0.075), both(0.0, placed_c=32.0, air_c=38.0), curve())).peak_c > 70.0

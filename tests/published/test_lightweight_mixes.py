@@ -38,7 +38,7 @@ def test_beads_by_absolute_volume_keep_the_yield(fraction: float, density_kg_m3:
     assert replaced.yield_m3 == pytest.approx(1.0, abs=1e-12)
 
 
-def test_beads_by_loose_volume_are_not_that_much_solid():
+def test_beads_by_loose_volume_are_less_solid_than_their_bucket():
     # made: exact arithmetic; taking the loose litres as solid is the trap, 10 % too light
     replaced = replace_sand(MORTAR, MATERIALS, "sand", "bead", 0.5, "loose-volume")
     assert replaced.bead_in_loose_m3 * 1000.0 == pytest.approx(289.7, abs=0.05)
@@ -73,7 +73,7 @@ def test_density_falls_in_a_line_as_beads_replace_sand_by_volume():
     assert np.diff(densities) / np.diff(fractions) == pytest.approx(slope, rel=1e-9)
 
 
-def test_a_rich_mortar_has_both_densities_that_were_measured_of_it():
+def test_a_rich_mortar_has_both_of_its_measured_densities():
     """Ali, J. Eng. & Development 16(4), 2012: 1,895 kg/m³ at 16.7 % and 1,660 at 50 % of the sand (read).
 
     The proportions were not printed where the densities were read, so this shows that one usable mortar (908 kg of
@@ -85,7 +85,7 @@ def test_a_rich_mortar_has_both_densities_that_were_measured_of_it():
     assert densities == pytest.approx([1895.0, 1660.0], rel=0.003)
 
 
-def test_spray_mix_with_fibre_of_everything():
+def test_a_spray_mix_with_fiber_as_a_share_of_everything_has_its_printed_density():
     # source: Young 1980 (proportions read; densities computed), water 1,000 kg/m³
     masses = {"cement": 40.0, "sand": 40.0, "water": 20.0}
     plain = recipe_of_weighed(masses, MATERIALS)
@@ -105,7 +105,7 @@ def test_spray_mix_with_fibre_of_everything():
     ("water_kg", "fibre", "water_cement", "dry_t_m3"),
     [(13.5, 0.05, 0.320, (1.9, 2.1)), (14.5, 0.03, 0.340, (1.8, 2.0))],
 )
-def test_polymer_mix_counts_the_water_of_its_emulsion(
+def test_a_polymer_mix_counts_the_water_of_its_emulsion(
     water_kg: float, fibre: float, water_cement: float, dry_t_m3: tuple[float, float]
 ):
     # common practice; forgetting the emulsion's water gives 0.27 and 0.29
@@ -127,7 +127,9 @@ PERLITE_TABLE = [  # bags, gallons, wet low and high, oven-dry; lb/ft³
 
 
 @pytest.mark.parametrize(("bags", "gallons", "wet_low", "wet_high", "dry"), PERLITE_TABLE)
-def test_perlite_concrete_of_the_trade_table(bags: float, gallons: float, wet_low: float, wet_high: float, dry: float):
+def test_perlite_concrete_has_the_densities_of_the_trade_table(
+    bags: float, gallons: float, wet_low: float, wet_high: float, dry: float
+):
     # source: perlite trade association table (read): per yd³, 27 ft³ of perlite at 7.5 to 8 lb/ft³
     cement_kg, perlite_kg = bags * BAG_LB * LB_KG, 27.0 * PERLITE_BULK_LB_FT3 * LB_KG
     water_kg, volume_m3 = gallons * GAL_LB * LB_KG, 27.0 * FT3_M3
@@ -137,7 +139,7 @@ def test_perlite_concrete_of_the_trade_table(bags: float, gallons: float, wet_lo
     assert oven_dry == pytest.approx(dry, rel=0.03)
 
 
-def test_equilibrium_density_is_fifty_over_oven_dry():
+def test_equilibrium_density_is_fifty_above_oven_dry():
     # source: ASTM C567 (the 50 read, the formula from memory)
     oven_dry = oven_dry_density([650.0, 400.0, 380.0], 380.0, 200.0, 1.0)
     assert oven_dry == pytest.approx(1506.0)
@@ -215,7 +217,7 @@ def lighter(mix: Mix, shelf: dict[str, Material], air: float | None = None) -> f
     return 1.0 - beads / all_sand
 
 
-def test_half_the_sand_takes_a_fifth_of_the_weight_and_what_makes_it_a_quarter():
+def test_half_the_sand_takes_a_fifth_of_the_weight_and_the_stated_figures_make_it_a_quarter():
     # common practice: half and half, w/c 0.34, 3.5 % of powder, 3 % of fiber, and the rule of a quarter; the sums give
     # a fifth
     assert lighter(WORKED, SHELF) == pytest.approx(0.20, abs=0.01)
@@ -244,6 +246,6 @@ def test_half_the_sand_takes_a_fifth_of_the_weight_and_what_makes_it_a_quarter()
     assert lighter(replace(WORKED, cementitious_share=0.44), loose) == pytest.approx(0.25, abs=1e-6)
 
 
-def test_a_mix_as_light_as_the_rule_or_without_beads_is_told_nothing():
+def test_a_mix_as_light_as_the_rule_or_without_beads_gets_no_note():
     assert rule_of_thumb(MORTAR, MATERIALS) is None
     assert rule_of_thumb(replace(WORKED, cementitious_share=0.25), SHELF) is None

@@ -34,7 +34,7 @@ def made(tmp_path: Path):  # type: ignore[no-untyped-def]
     return read
 
 
-def test_masses_in_a_cubic_yard_leave_the_air_that_is_printed(made) -> None:  # type: ignore[no-untyped-def]
+def test_masses_in_a_cubic_yard_leave_the_printed_air(made) -> None:  # type: ignore[no-untyped-def]
     # source: NAVEDTRA 14071, ch. 17, absolute-volume example (read): 610 lb cement, 305 water, 1,735 coarse (2.60) and
     # 1,152 sand (2.65) in 27 ft³ with 5 % air, 140.80 lb/ft³. Its water weighs 62.4 lb/ft³, 999.6 kg/m³; ours 998, so
     # that the densities are given as such.
@@ -80,7 +80,7 @@ masses = {{ grey-cement = "50 kg", silica-sand = "50 kg", acrylic-emulsion = "5 
 
 
 @pytest.mark.parametrize(("air", "expected"), [(0.0, 2116.0), (0.05, 2010.0)])
-def test_fibre_of_everything_in_a_spray_mix(made, air: float, expected: float) -> None:  # type: ignore[no-untyped-def]
+def test_fiber_in_a_spray_mix_is_a_share_of_everything(made, air: float, expected: float) -> None:  # type: ignore[no-untyped-def]
     # source: Young 1980 (proportions read, densities computed): by mass cement 40, sand 40, water 20, fibre 5 % of all;
     # with water of 1,000 kg/m³, where the job file's relative densities go by 998
     _, mix = made(
@@ -104,7 +104,7 @@ air = {air}
     # 1,691.6 by loose volume (sand 1,600, beads 12.4 loose, packing 0.62), with water of 1,000 kg/m³
     [("absolute-volume", 1699.9), ("loose-volume", 1691.6)],
 )
-def test_half_the_sand_replaced_in_each_way(made, by: str, expected: float) -> None:  # type: ignore[no-untyped-def]
+def test_half_the_sand_may_be_replaced_in_each_way(made, by: str, expected: float) -> None:  # type: ignore[no-untyped-def]
     _, mix = made(
         f"""
 [materials.cement-3150]

@@ -21,20 +21,20 @@ def rwl_lb(hands: HandsAt, travel_in: float, fm: float, coupling: str) -> float:
     return niosh.recommended_weight(hands, travel_in * INCH_M, fm, coupling, US).rwl_kg / POUND_KG
 
 
-def test_ideal_lift_recommends_the_load_constant_in_both_forms():
+def test_the_ideal_lift_recommends_the_load_constant_in_both_unit_systems():
     # source: NIOSH 94-110, p. 7 (read)
     assert rwl_lb(hands_in(10, 30), 10, 1.0, "good") == pytest.approx(51.0, rel=1e-12)
     metric = niosh.recommended_weight(HandsAt(0.25, 0.75), 0.25, 1.0, "good", METRIC)
     assert metric.rwl_kg == pytest.approx(23.0, rel=1e-12)
 
 
-def test_vertical_multiplier_at_the_floor_and_at_the_top():
+def test_the_vertical_multiplier_is_as_printed_at_the_floor_and_at_the_top():
     # source: NIOSH 94-110, p. 7-10 (read); the table prints .78 for .775
     assert niosh.vertical_multiplier(0.0, US) == pytest.approx(0.775, abs=1e-12)
     assert niosh.vertical_multiplier(70 * INCH_M, US) == pytest.approx(0.70, abs=1e-12)
 
 
-def test_frequency_multiplier_is_interpolated_between_rows():
+def test_the_frequency_multiplier_is_interpolated_between_rows():
     # source: NIOSH 94-110, p. 10 (read): .91 at 2, .88 at 3 per minute
     assert niosh.frequency_multiplier(2.4, 1.0, 0.5) == pytest.approx(0.898, abs=1e-12)
 
@@ -47,7 +47,7 @@ def test_frequency_multiplier_is_interpolated_between_rows():
         (8.0, [0.85, 0.81, 0.75, 0.65, 0.55, 0.45, 0.35, 0.27, 0.22, 0.18], [0.15, 0.13]),
     ],
 )
-def test_every_row_of_the_frequency_table(hours, low, high_only):
+def test_every_row_of_the_frequency_table_is_as_printed(hours, low, high_only):
     # source: NIOSH 94-110, table 5 (read in copies)
     rates = [0.2, 0.5, *range(1, 16)]
     for rate, printed in zip(rates, low + high_only, strict=False):
@@ -58,7 +58,7 @@ def test_every_row_of_the_frequency_table(hours, low, high_only):
     assert niosh.frequency_multiplier(0.05, hours, 0.0) == low[0]
 
 
-def test_example_4_the_destination_rules_where_placing_needs_control():
+def test_example_4_the_destination_decides_where_placing_needs_control():
     # source: NIOSH 94-110, example 4, p. 46 (H and F from memory): 34.9 printed from two-place multipliers, 15.2
     lift = niosh.assess_lift(26 * POUND_KG, hands_in(10, 22), hands_in(20, 59), 3.0, 1.0, "fair", form=US)
     assert lift.origin.rwl_kg / POUND_KG == pytest.approx(34.8, abs=0.05)
@@ -72,7 +72,7 @@ def test_example_4_the_destination_rules_where_placing_needs_control():
     assert not let_go.above_guideline
 
 
-def test_example_1_at_full_precision_and_with_the_printed_two_places():
+def test_example_1_agrees_at_full_precision_and_with_the_printed_two_places():
     # source: NIOSH 94-110, example 1 (from memory): 16.3 and 14.5 lb, LI 2.7 and 3.0, with HM printed as .44
     lift = niosh.assess_lift(44 * POUND_KG, hands_in(23, 15), hands_in(23, 64), 0.2, 1.0, "fair", form=US)
     origin, destination = lift.origin, lift.destination
@@ -84,14 +84,14 @@ def test_example_1_at_full_precision_and_with_the_printed_two_places():
     assert printed == pytest.approx(16.3, abs=0.06)
 
 
-def test_example_3_with_asymmetry():
+def test_example_3_agrees_with_asymmetry():
     # source: NIOSH 94-110, example 3 (from memory): 18.9 lb printed from two-place multipliers, 18.52 at full precision
     rwl = rwl_lb(hands_in(18, 15, 45.0), 21, 1.0, "fair")
     assert rwl == pytest.approx(18.52, abs=0.005)
     assert 40 / rwl == pytest.approx(2.16, abs=0.005)
 
 
-def test_reach_rule_where_it_was_not_measured():
+def test_the_reach_rule_applies_where_reach_was_not_measured():
     # source: NIOSH 94-110, p. 8 (read)
     assert niosh.reach_when_unknown(0.40, 0.25) == pytest.approx(0.40)
     assert niosh.reach_when_unknown(0.40, 0.24) == pytest.approx(0.45)
@@ -99,14 +99,14 @@ def test_reach_rule_where_it_was_not_measured():
     assert niosh.reach_when_unknown(12 * INCH_M, 9 * INCH_M, US) / INCH_M == pytest.approx(16.0)
 
 
-def test_coupling_table():
+def test_the_coupling_multipliers_are_those_of_the_table():
     # source: NIOSH 94-110, table 7 (read)
     low, high = 0.74, 0.75
     table = {c: (niosh.coupling_multiplier(c, low), niosh.coupling_multiplier(c, high)) for c in niosh.COUPLINGS}
     assert table == {"good": (1.0, 1.0), "fair": (0.95, 1.0), "poor": (0.9, 0.9)}
 
 
-def test_limits_of_the_equation_are_included_and_beyond_them_nothing_is_recommended():
+def test_the_limits_of_the_equation_are_included_and_beyond_them_no_weight_is_recommended():
     # source: NIOSH 94-110, p. 7-9 (read)
     assert niosh.horizontal_multiplier(25 * INCH_M, US) == pytest.approx(0.4)
     assert niosh.horizontal_multiplier(25.01 * INCH_M, US) == 0.0

@@ -51,7 +51,7 @@ def channel(h: float, b: float, s: float, t: float, r: float) -> Region:
 
 
 @pytest.mark.parametrize("row", CHANNELS, ids=lambda row: f"UPE{row[0]}")
-def test_channels_of_the_european_table(row):
+def test_channels_have_the_figures_of_the_european_table(row):
     *dimensions, area, i_x, i_y, e_y = row
     region = channel(*dimensions)
     assert region.area_m2 == printed(area, 1e-4)
@@ -62,7 +62,7 @@ def test_channels_of_the_european_table(row):
 
 
 @pytest.mark.parametrize("row", TUBES, ids=lambda row: f"RHS{row[0]}x{row[1]}x{row[2]}")
-def test_a_tube_s_wall_is_a_true_offset_of_its_rounded_outside(row):
+def test_the_wall_of_a_tube_is_a_true_offset_of_its_rounded_outside(row):
     h, b, t, area, i_x, i_y = row
     tube = measure(Extrusion(Region.rectangle(b / 1000, h / 1000, 2 * t / 1000), 1.0, wall_m=t / 1000))
     assert tube.volume_m3 == printed(area, 1e-4)
@@ -72,7 +72,7 @@ def test_a_tube_s_wall_is_a_true_offset_of_its_rounded_outside(row):
     assert tube.inertia_m5[2][2] - along == printed(i_y, 1e-8)
 
 
-def test_an_angle_of_the_russian_table():
+def test_an_angle_has_the_figures_of_the_russian_table():
     # source: GOST 8509-93, L 50 × 5: area 4.80 cm², I_x 11.20 cm⁴ (read)
     # from memory: its root and toe radii, 5.5 and 1.8 mm
     b, t, root, toe = 50.0, 5.0, 5.5, 1.8
@@ -86,7 +86,7 @@ def test_an_angle_of_the_russian_table():
     assert region.second_moments.iyy_m4 == printed("11.20", 1e-8)
 
 
-def test_a_tee_of_a_textbook():
+def test_a_tee_has_the_figures_of_a_textbook():
     # source: a strength-of-materials problem, flange 20 × 4 mm on a stem of 4 × 16 mm: 144 mm², centroid at 6.444 mm
     region = Region.from_points(np.array([(0, 0), (20, 0), (20, 4), (12, 4), (12, 20), (8, 20), (8, 4), (0, 4)]) / 1000)
     bar = measure(Extrusion(region, 1.0))

@@ -21,7 +21,7 @@ CEMENT = Material("cement", "cement", 3150.0, 1506.0)
 SAND = Material("sand", "sand", 2650.0, 1600.0)
 
 
-def test_an_absorption_of_half_a_percent_is_not_a_half():
+def test_an_absorption_of_half_a_percent_is_not_read_as_one_half():
     # made from a printed slip
     thirsty = replace(SAND, absorption=0.5)
     mix = Mix("m", 0.5, {"cement": 1.0}, {"sand": 1.0}, "sand", 0.5, 0.0)
@@ -40,7 +40,7 @@ def test_a_bag_of_cement_fills_less_than_half_of_its_cubic_foot():
 
 
 @pytest.mark.parametrize(("entered_lb", "moisture"), [(900.0, 0.08), (900.0 / 1.08, 0.0)])
-def test_light_aggregate_fills_the_same_volume_entered_damp_or_dry(entered_lb: float, moisture: float):
+def test_light_aggregate_fills_the_same_volume_whether_entered_damp_or_dry(entered_lb: float, moisture: float):
     # source: ACI 211.2 method; made
     density_kg_m3 = 1.50 * WATER_62_4 / 1.08  # a factor of 1.50 is of the damp particle
     clay = Material("clay", "light-aggregate", density_kg_m3, 700.0, moisture=moisture, absorption=0.08)
@@ -71,7 +71,7 @@ def test_damp_stock_brings_a_third_of_the_mixing_water():
     assert recipe.batched_water_kg == pytest.approx(water_lb)
 
 
-def test_water_in_an_emulsion_is_taken_off_the_water_to_weigh():
+def test_water_in_an_emulsion_is_deducted_from_the_water_to_weigh():
     # read: 5 lb of polymer solids per 100 lb of cement from an emulsion of 51 %
     emulsion = Material("emulsion", "polymer", 1060.0, None, solids=0.51)
     mix = Mix("m", 0.5, {"cement": 1.0}, {"sand": 1.0}, "sand", 0.32, 0.05, polymer={"emulsion": 0.05})
@@ -81,7 +81,7 @@ def test_water_in_an_emulsion_is_taken_off_the_water_to_weigh():
     assert 32.0 - recipe.batched_water_kg == pytest.approx(4.80, abs=0.005)
 
 
-def test_an_admixture_dosed_by_volume():
+def test_an_admixture_may_be_dosed_by_volume():
     # definition: 1 US fl oz per 100 lb is 65.198 mL per 100 kg; 8 of them on 610 lb are 48.8 fl oz, 1.443 L
     ml_per_100_kg = FL_OZ_M3 / LB_KG * 1e6
     assert ml_per_100_kg == pytest.approx(65.198, abs=0.0005)

@@ -23,18 +23,18 @@ POUND_KG = 0.45359237
         (21, 1, 4),
     ],
 )
-def test_number_of_tie_downs(feet, pounds, count):
+def test_the_number_of_tie_downs_goes_by_length_and_weight(feet, pounds, count):
     # source: 49 CFR 393.110 (read)
     assert transport.tie_downs(feet * FOOT_M, pounds * POUND_KG).count == count
 
 
-def test_working_load_of_tie_downs_is_half_the_cargo():
+def test_the_working_load_of_tie_downs_is_half_the_cargo():
     # source: 49 CFR 393.106 (read): 2,000 lb needs 1,000 lb
     least = transport.tie_downs(12 * FOOT_M, 2000 * POUND_KG)
     assert least.working_load_kg / POUND_KG == pytest.approx(1000.0)
 
 
-def test_forklift_capacity_falls_with_the_load_centre():
+def test_forklift_capacity_falls_with_the_load_center():
     # source: lift-truck operator training (read): 5,000 lb at 24 in with the load at 28 in; 4,000 at 24, load at 36
     assert transport.forklift_capacity(5000.0, 24.0, 28.0) == pytest.approx(4285.0, abs=1.0)
     assert transport.forklift_capacity(4000.0, 24.0, 36.0) == pytest.approx(2666.0, abs=1.0)

@@ -39,7 +39,7 @@ BATCH = Mix(
 ALL_SAND = replace(BATCH, name="all sand", aggregate={"sand": 1.0})
 
 
-def test_the_worked_batch_of_100_lb_is_weighed_as_the_trade_weighs_it():
+def test_the_batch_of_100_lb_has_the_masses_of_the_trade():
     recipe = proportion(BATCH, MATERIALS).scaled(100.0 * LB_KG)
     weighed_lb = {name: mass_kg / LB_KG for name, mass_kg in recipe.weighed_kg.items()}
     assert list(weighed_lb) == ["cement", "silica-fume", "sand", "bead", "admixture", "fibre", "water"]
@@ -68,7 +68,7 @@ def test_half_the_sand_replaced_makes_a_piece_a_fifth_lighter_by_absolute_volume
         assert 0.185 < lighter_by(make(BATCH, stock).fresh_density_kg_m3) < 0.22
 
 
-def test_what_closes_the_difference_to_the_quarter_of_the_trade():
+def test_each_usual_deviation_closes_the_gap_to_the_quarter_of_the_trade():
     """Each of these alone, all plausible in a workshop, brings the 20.3 % to the quarter that the trade sees.
 
     - air: the stiff light mix is hand-packed and keeps 10 %, where the sand mix was poured at 4 %: 25.2 %;
@@ -97,7 +97,7 @@ def test_what_closes_the_difference_to_the_quarter_of_the_trade():
     assert lighter_by(yield_of(heaped, MATERIALS, BATCH.air).fresh_density_kg_m3) == pytest.approx(0.250, abs=0.001)
 
 
-def test_all_the_sand_replaced_at_30_percent_cementitious_floats():
+def test_a_mix_with_all_its_sand_replaced_at_30_percent_cementitious_floats():
     floating = make(replace(BATCH, cementitious_share=0.30, aggregate={"bead": 1.0}), MATERIALS)
     assert floating.floats
     assert floating.fresh_density_kg_m3 < 998.0
