@@ -42,7 +42,7 @@ def sheets(estimate: Estimate) -> list[str]:
     return [" ".join(page.text.split()) for page in sheets_among(read_pages(batch_sheets(estimate)))]
 
 
-def test_a_sheet_is_titled_by_what_its_mix_is_in_the_piece(tmp_path: Path) -> None:
+def test_a_sheet_is_titled_by_the_role_of_its_mix_in_the_piece(tmp_path: Path) -> None:
     estimate = estimated(tmp_path)
     roles = [role_of(batch, estimate) for batch in estimate.batching.batches]
     assert Counter(roles) == {"face": 2, "backer": 2}
@@ -52,7 +52,7 @@ def test_a_sheet_is_titled_by_what_its_mix_is_in_the_piece(tmp_path: Path) -> No
         assert "backer-45" not in text
 
 
-def test_a_face_mix_is_told_of_no_bead_and_no_fiber(tmp_path: Path) -> None:
+def test_the_sheet_of_a_face_mix_says_nothing_of_beads_or_fiber(tmp_path: Path) -> None:
     estimate = estimated(tmp_path)
     face, backer = estimate.batching.batches[:2]
     said = [" ".join(IMPERIAL.text(step) for step in steps_of(estimate.job, batch.load)) for batch in (face, backer)]
@@ -64,7 +64,7 @@ def test_a_face_mix_is_told_of_no_bead_and_no_fiber(tmp_path: Path) -> None:
     assert "liquids" not in said[1]
 
 
-def test_batches_that_are_alike_on_several_days_share_a_sheet_with_a_tick_for_each(tmp_path: Path) -> None:
+def test_equal_batches_on_several_days_share_a_sheet_with_a_tick_box_each(tmp_path: Path) -> None:
     estimate = estimated(tmp_path)
     recipes = sheets_of(estimate)
     assert [recipe.number for recipe in recipes] == [1, 2]
@@ -92,7 +92,7 @@ def test_many_batches_have_a_box_each_in_a_list_of_their_days(tmp_path: Path) ->
     assert text.count("Tick each batch as it goes into the mixer") == 2
 
 
-def test_cautions_stand_once_on_the_first_sheet_of_their_days(tmp_path: Path) -> None:
+def test_cautions_are_printed_once_on_the_first_sheet_of_their_days(tmp_path: Path) -> None:
     text = sheets(estimated(tmp_path))
     assert "A turning paddle can tear off a hand" in text[0]
     assert "A turning paddle" not in text[1]
@@ -113,7 +113,7 @@ def test_a_sheet_shows_one_system_of_units(tmp_path: Path, units: str, other: st
     assert (" gal" in " ".join(sheets(estimate))) == (units == "imperial")
 
 
-def test_a_scale_of_the_other_system_shows_its_own_reading_second(tmp_path: Path) -> None:
+def test_a_scale_of_the_other_unit_system_shows_its_own_reading_second(tmp_path: Path) -> None:
     scales = '[workshop]\nscales = [{ step = "0.1 lb" }]\n'
     path = tmp_path / "job.toml"
     path.write_text(JOB.format(units="metric", more="") + scales)
@@ -152,7 +152,7 @@ def test_a_crew_reads_batch_sheets_in_its_language(
     assert "DANGER" not in " ".join(text)
 
 
-def test_sheets_with_more_than_a_page_holds_go_over_to_the_next(five_hundred: Made) -> None:
+def test_sheets_longer_than_a_page_continue_on_the_next(five_hundred: Made) -> None:
     estimate = five_hundred.estimate
     pages = read_pages(batch_sheets(estimate))
     assert len(sheets_among(pages)) == len(sheets_of(estimate))

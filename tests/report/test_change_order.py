@@ -64,7 +64,7 @@ def papers(made: Estimate) -> dict[str, str]:
     return {name: " ".join(page.text for page in read_pages(pdf)) for name, pdf in change_orders(made).items()}
 
 
-def test_each_change_says_what_and_why(papers: dict[str, str]) -> None:
+def test_each_change_states_what_and_why(papers: dict[str, str]) -> None:
     first, second = papers.values()
     for part in (
         "Change order 1",
@@ -92,13 +92,13 @@ def test_the_money_of_a_change_adds_up(made: Estimate, papers: dict[str, str]) -
         assert f"Balance due ${change.after.total - Decimal('1000.00'):,.2f}" in text
 
 
-def test_a_released_pack_confirms_the_order_and_has_its_changes(made: Estimate) -> None:
+def test_a_released_pack_has_the_order_confirmation_and_its_change_orders(made: Estimate) -> None:
     names = set(make_papers(made))
     assert {"order-confirmation.pdf", "change-orders/CO-1.pdf", "change-orders/CO-2.pdf"} <= names
     assert "quote.pdf" not in names
 
 
-def test_nothing_of_a_change_order_stands_on_other_text(made: Estimate) -> None:
+def test_no_text_of_a_change_order_overlaps_another(made: Estimate) -> None:
     for name, pdf in change_orders(made).items():
         for page in read_pages(pdf, pictures=True):
             check_page(name, page)

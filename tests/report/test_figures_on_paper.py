@@ -34,7 +34,7 @@ def said_by(*contents: bytes) -> str:
 
 
 @JOBS
-def test_the_quote_says_each_piece_its_price_and_its_weight_at_most(made: Made) -> None:
+def test_the_quote_states_each_piece_with_its_price_and_maximum_weight(made: Made) -> None:
     said, units = said_by(quote(made.estimate)), made.document["job"]["units"]
     cost = made.document["cost"]
     for piece in made.document["pieces"]:
@@ -51,7 +51,7 @@ def test_the_quote_says_each_piece_its_price_and_its_weight_at_most(made: Made) 
 
 
 @JOBS
-def test_the_quote_tells_neither_cost_nor_recipe(made: Made) -> None:
+def test_the_quote_reveals_neither_cost_nor_recipe(made: Made) -> None:
     said = said_by(quote(made.estimate)).lower()
     cost = made.document["cost"]
     inner = [*(line["material"] for line in made.document["materials"] if line["material"] != "water")]
@@ -60,7 +60,7 @@ def test_the_quote_tells_neither_cost_nor_recipe(made: Made) -> None:
     assert not [each for each in [*inner, *amounts] if re.search(rf"(?<![\w,]){re.escape(each)}\b", said)]
 
 
-def test_the_quote_has_the_workshops_own_head_and_terms(boathouse: Made) -> None:
+def test_the_quote_has_the_letterhead_and_terms_of_the_shop(boathouse: Made) -> None:
     said = said_by(quote(boathouse.estimate))
     business, client = boathouse.estimate.job.business, boathouse.estimate.job.client
     for each in (
@@ -75,7 +75,7 @@ def test_the_quote_has_the_workshops_own_head_and_terms(boathouse: Made) -> None
 
 
 @JOBS
-def test_the_order_says_every_pack(made: Made) -> None:
+def test_the_order_lists_every_pack(made: Made) -> None:
     words = words_for(made.estimate.job)
     orders = said_by(*purchase_orders(made.estimate).values())
     listed = said_by(material_list(made.estimate))
@@ -92,7 +92,7 @@ def test_the_order_says_every_pack(made: Made) -> None:
 
 
 @JOBS
-def test_a_batch_sheet_says_each_mass_to_the_scale_and_the_bucket_check(made: Made) -> None:
+def test_a_batch_sheet_states_each_mass_to_the_step_of_the_scale_and_the_density_check(made: Made) -> None:
     pages = read_pages(batch_sheets(made.estimate))
     words = Words(made.estimate.job.units, made.estimate.job.currency)
     firsts = [recipe.batches[0] for recipe in sheets_of(made.estimate)]
@@ -114,7 +114,7 @@ def test_a_batch_sheet_says_each_mass_to_the_scale_and_the_bucket_check(made: Ma
         assert f"({words.checked_mass(check['low_kg']).split()[0]}–" in page.text
 
 
-def test_beads_go_by_the_bucket_first(boathouse: Made) -> None:
+def test_beads_are_measured_by_the_bucket_first(boathouse: Made) -> None:
     words = Words("imperial", "USD")
     batch = next(b for b in boathouse.estimate.batching.batches if any("bead" in each.material for each in b.load))
     beads = next(each for each in batch.load if "bead" in each.material)
@@ -137,7 +137,7 @@ def test_every_material_of_a_batch_has_its_line_in_the_order_of_loading(boathous
 
 
 @JOBS
-def test_there_is_a_label_a_piece_with_its_weight_rounded_up(made: Made) -> None:
+def test_each_piece_has_a_label_with_its_weight_rounded_up(made: Made) -> None:
     said, units = said_by(labels(made.estimate)), made.document["job"]["units"]
     for piece in made.document["pieces"]:
         assert all(f"{n} of {piece['quantity']}" in said for n in range(1, piece["quantity"] + 1))
@@ -145,7 +145,7 @@ def test_there_is_a_label_a_piece_with_its_weight_rounded_up(made: Made) -> None
     assert said.count("piece only") == sum(piece["quantity"] for piece in made.document["pieces"])
 
 
-def test_the_code_on_a_label_has_its_finders() -> None:
+def test_the_code_on_a_label_has_its_finder_patterns() -> None:
     size, runs = code_of("C1")
     modules = [[0] * size for _ in range(size)]
     for row, start, length in runs:
@@ -184,11 +184,11 @@ def test_every_working_is_printed(metric: Made) -> None:
         (23.5, 0.5, "23.5 kg"),
     ],
 )
-def test_a_mass_is_said_as_its_scale_shows_it(mass_kg: float, step_kg: float, told: str) -> None:
+def test_a_mass_prints_as_its_scale_shows_it(mass_kg: float, step_kg: float, told: str) -> None:
     assert Words("imperial", "USD").to_step(mass_kg, step_kg) == told
 
 
-def test_bucketfuls() -> None:
+def test_loose_volumes_print_in_buckets() -> None:
     words, bucket_m3 = Words("imperial", "USD"), 5 * GALLON_M3
     assert words.bucketful(12.4 * GALLON_M3) == "12.4 gal"
     assert words.bucketful(0.5 * GALLON_M3) == "2.0 qt"
@@ -208,7 +208,7 @@ def test_bucketfuls() -> None:
         (3.094e-7, "0.0000003094"),
     ],
 )
-def test_a_value_of_a_working_keeps_six_digits_and_money_all(value: float, told: str) -> None:
+def test_values_of_a_working_keep_six_digits_and_money_keeps_all(value: float, told: str) -> None:
     assert figure_text(value) == told
 
 
@@ -231,7 +231,7 @@ mixer = {{ volume = "1.6 ft^3", mass = "120 lb", kind = "{mixer}" }}
 @pytest.mark.parametrize("units", ["imperial", "metric"])
 @pytest.mark.parametrize("mixer", ["drill", "paddle"])
 @pytest.mark.parametrize("mix", ["backer-45", "backer-100", "solid-cast"])
-def test_no_instruction_of_a_batch_sheet_is_cut(tmp_path: Path, units: str, mixer: str, mix: str) -> None:
+def test_no_instruction_of_a_batch_sheet_is_cut_off(tmp_path: Path, units: str, mixer: str, mix: str) -> None:
     path = tmp_path / "job.toml"
     path.write_text(SEVERAL.format(units=units, mixer=mixer, mix=mix))
     estimate = estimate_file(path)

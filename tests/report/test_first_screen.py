@@ -39,14 +39,16 @@ def boathouse() -> Estimate:
 
 @pytest.mark.parametrize("units", ["imperial", "metric"])
 @pytest.mark.parametrize("count", [1, 40])
-def test_it_has_at_most_24_lines_of_100_columns(tmp_path: Path, units: str, count: int) -> None:
+def test_the_first_screen_has_at_most_24_lines_of_100_columns(tmp_path: Path, units: str, count: int) -> None:
     made = estimate_file(job_of(tmp_path, units, count))
     lines = screen_lines(made, words_for(made.job))
     assert len(lines) <= MOST_LINES == 24
     assert max(len(line) for line in lines) <= WIDTH == 100
 
 
-def test_it_says_total_lead_time_heaviest_order_and_what_is_not_safe(boathouse: Estimate) -> None:
+def test_the_first_screen_states_total_lead_time_heaviest_piece_order_and_open_safety_items(
+    boathouse: Estimate,
+) -> None:
     words = words_for(boathouse.job)
     text = "\n".join(line.plain for line in screen_lines(boathouse, words))
     assert words.price(boathouse.cost.total) in text
@@ -59,7 +61,7 @@ def test_it_says_total_lead_time_heaviest_order_and_what_is_not_safe(boathouse: 
     assert "+1 more" in text
 
 
-def test_an_imperial_screen_shows_no_metric_unit_and_the_other_way(tmp_path: Path) -> None:
+def test_an_imperial_screen_shows_no_metric_unit_and_a_metric_screen_no_imperial_one(tmp_path: Path) -> None:
     for units, foreign in (("imperial", (" kg", " mm", "°C", " m²")), ("metric", (" lb", '"', "°F", " ft"))):
         made = estimate_file(job_of(tmp_path, units, 3))
         text = "\n".join(line.plain for line in screen_lines(made, words_for(made.job)))
@@ -74,7 +76,7 @@ def test_a_narrow_terminal_loses_no_word(boathouse: Estimate) -> None:
     assert "…" not in text
 
 
-def test_warnings_of_one_kind_are_one() -> None:
+def test_warnings_of_one_kind_are_grouped() -> None:
     about = (Notice("batch-too-small", message("about", subject=mark, text=message("not-finite"))) for mark in "ABCDEF")
     assert [*grouped(about, PLAIN)] == ["A, B, C, D and 2 more: is not a finite number."]
     highest = (Notice("air-unusual", message("not-positive", length_m=-0.0254 * i)) for i in (3, 1, 2))
@@ -107,7 +109,7 @@ def test_every_table_has_rows_in_the_example(boathouse: Estimate) -> None:
         assert any(sheet(boathouse, words).rows for sheet in sheets)
 
 
-def test_a_pipe_that_closes_early_and_no_color_are_no_trouble(capsys: pytest.CaptureFixture[str]) -> None:
+def test_a_pipe_that_closes_early_and_no_color_cause_no_trouble(capsys: pytest.CaptureFixture[str]) -> None:
     assert run(["estimate", str(EXAMPLE)]) == 0
     told = capsys.readouterr()
     assert "\x1b" not in told.out

@@ -46,7 +46,7 @@ def pages(every_shape: Estimate) -> list[str]:
         return [" ".join(page.get_textpage().get_text_range().split()) for page in pdf]
 
 
-def test_what_is_cast_on_its_face_is_said_to_be_mirrored(pages: list[str]):
+def test_a_piece_cast_face_down_is_labeled_as_mirrored(pages: list[str]):
     by_mark = {next(mark for mark in ("S1", "O1", "W1", "P1", "M1", "R1", "B1", "K1") if f" {mark} " in page): page
                for page in pages if "for the form builder" in page}  # fmt: skip
     assert len(by_mark) == 8
@@ -67,7 +67,7 @@ def test_sizes_are_those_inside_the_form_and_places_those_of_the_mirror_image(pa
     assert "⌀ 35 900 570" in slab
 
 
-def test_boards_are_those_of_the_cut_list_with_left_and_right_as_the_builder_sees_them(
+def test_boards_are_those_of_the_cut_list_with_left_and_right_as_the_form_builder_sees_them(
     pages: list[str], every_shape: Estimate
 ):
     (slab,) = [page for page in pages if " S1 " in page]
@@ -84,7 +84,7 @@ def test_boards_are_those_of_the_cut_list_with_left_and_right_as_the_builder_see
     assert "No cut list" in basin
 
 
-def test_the_numbered_edges_of_a_plan_are_drawn_and_a_long_list_keeps_its_mark(pages: list[str]):
+def test_numbered_edges_are_drawn_and_a_long_list_repeats_its_mark(pages: list[str]):
     (outline,) = [page for page in pages if " O1 " in page]
     drawn, listed = outline.split("Finished piece")
     assert all(f" {number} " in drawn for number in range(1, 7))
@@ -92,7 +92,7 @@ def test_the_numbered_edges_of_a_plan_are_drawn_and_a_long_list_keeps_its_mark(p
     assert [("for the form builder" in page) for page in pages if " W1 " in page] == [True, False]
 
 
-def test_the_plane_of_a_mitre_is_told_and_its_corners_are_placed(pages: list[str]):
+def test_the_plane_of_a_miter_is_stated_and_its_corners_are_dimensioned(pages: list[str]):
     (moulding,) = [page for page in pages if " M1 " in page]
     assert "Mitre at the left end: 45° off square in plan, cut upright. The back is short." in moulding
     assert "Mitre at the right end: 30° off square in plan, cut upright. The front is short." in moulding
@@ -108,7 +108,7 @@ def test_every_page_of_a_form_has_its_title_block(pages: list[str]):
         assert re.search(r" 1:(1|2|5|10|20|25|50) ", page)
 
 
-def test_a_size_that_the_section_shows_is_not_repeated_in_words(tmp_path: Path):
+def test_a_size_in_the_section_is_not_repeated_in_words(tmp_path: Path):
     job = '[job]\nname = "Shelf"\nunits = "metric"\nmix = "backer-45"\n[[piece]]\nmark = "A1"\nuse = "counter"\n'
     path = tmp_path / "job.toml"
     path.write_text(
@@ -126,7 +126,7 @@ def test_a_size_that_the_section_shows_is_not_repeated_in_words(tmp_path: Path):
     assert "A1 form bottom 938 × 438" in layout
 
 
-def test_a_panel_that_is_higher_than_long_stands_down_its_page_at_a_scale_to_build_from(tmp_path: Path):
+def test_a_panel_higher_than_long_runs_down_its_page_at_a_scale_to_build_from(tmp_path: Path):
     job = '[job]\nname = "Facade"\nunits = "imperial"\nmix = "backer-45"\n[[piece]]\nmark = "F1"\nuse = "panel"\n'
     path = tmp_path / "job.toml"
     path.write_text(job + 'shape = { kind = "panel", length = "48 in", height = "96 in", skin = "5/8 in" }\n')
@@ -194,14 +194,14 @@ def test_the_drawing_of_a_planter_is_not_mirrored():
     assert np.mean([p[0] for p in holes]) == pytest.approx(200)
 
 
-def test_every_mark_has_its_drawing_and_the_same_bytes_again(every_shape: Estimate):
+def test_every_mark_has_its_drawing_with_the_same_bytes_each_time(every_shape: Estimate):
     drawn = form_drawings(every_shape)
     assert set(drawn) == {f"forms/{piece.taken.piece.mark}.dxf" for piece in every_shape.pieces}
     assert form_drawings(every_shape) == drawn
     assert b"2026" not in drawn["forms/S1.dxf"]  # no date of writing in it
 
 
-def test_marks_that_no_file_could_be_called_by_get_names_of_their_own():
+def test_marks_that_are_no_file_names_get_file_names_of_their_own():
     names = drawing_names(["A/1", "A-1", "a:1", "..", "../../x", "ü ½"])
     assert len({name.lower() for name in names.values()}) == 6
     assert all(name.startswith("forms/") and name.count("/") == 1 and ".." not in name for name in names.values())
@@ -217,12 +217,12 @@ def test_marks_that_no_file_could_be_called_by_get_names_of_their_own():
         (Region.from_points([(0, 0), (1, 0), (0, 1)]), "shaped", None),
     ],
 )
-def test_knock_outs_are_told_by_what_they_are(region: Region, kind: str, radius: float | None):
+def test_knockouts_are_named_by_kind(region: Region, kind: str, radius: float | None):
     found = knock_out(region)
     assert found.kind == kind
     assert found.radius_m == (None if radius is None else pytest.approx(radius))
 
 
-def test_a_knock_out_in_the_mirror_image_keeps_its_kind():
+def test_a_knockout_keeps_its_kind_in_the_mirror_image():
     kinds = [knock_out(opening).kind for opening in plan_view(SLAB).mirrored().openings]
     assert kinds == ["rectangle", "round"]

@@ -82,14 +82,14 @@ def test_two_runs_give_the_same_bytes(tmp_path: Path) -> None:
     assert set(PAPERS) < set(digests[0])
 
 
-def test_dates_in_a_workbook_are_the_jobs(metric: Made) -> None:
+def test_dates_in_a_workbook_are_those_of_the_job(metric: Made) -> None:
     with zipfile.ZipFile(BytesIO(PAPERS["order.xlsx"](metric.estimate))) as archive:
         core = archive.read("docProps/core.xml").decode()
         assert {info.date_time for info in archive.infolist()} == {(1980, 1, 1, 0, 0, 0)}
     assert core.count("2026-03-02T00:00:00Z") == 2
 
 
-def test_the_order_is_the_same_in_all_its_forms(metric: Made) -> None:
+def test_the_order_is_the_same_in_every_file(metric: Made) -> None:
     rows = list(csv.reader(StringIO(PAPERS["order.csv"](metric.estimate).decode("utf-8-sig"))))
     sheet = openpyxl.load_workbook(BytesIO(PAPERS["order.xlsx"](metric.estimate))).active
     assert [[cell.value for cell in row][:4] for row in sheet.iter_rows(min_row=2)] == [
@@ -97,7 +97,7 @@ def test_the_order_is_the_same_in_all_its_forms(metric: Made) -> None:
     ]
 
 
-def test_the_document_is_the_json(metric: Made) -> None:
+def test_the_document_in_the_pack_equals_the_json_output(metric: Made) -> None:
     assert json.loads(PAPERS["estimate.json"](metric.estimate)) == metric.document
 
 

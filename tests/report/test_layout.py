@@ -20,7 +20,7 @@ def pages_of(name: str, made: Made, *, pictures: bool = False) -> list[Page]:
 
 @pytest.mark.parametrize("job", JOBS)
 @pytest.mark.parametrize("name", PDFS)
-def test_nothing_leaves_its_page_and_no_text_stands_on_other_text(
+def test_nothing_runs_off_its_page_and_no_text_overlaps_another(
     name: str, job: str, request: pytest.FixtureRequest
 ) -> None:
     for number, page in enumerate(pages_of(name, request.getfixturevalue(job), pictures=True), start=1):
@@ -66,13 +66,13 @@ def overlaps(page: Page) -> int:
     return found
 
 
-def test_the_check_sees_text_on_text() -> None:
+def test_the_check_finds_overlapping_text() -> None:
     page = Page("ab", (100.0, 100.0), np.array([[10, 10, 20, 20], [12, 11, 21, 20.0]]), np.zeros((0, 0), np.uint8))
     assert overlaps(page) == 1
 
 
 @pytest.mark.parametrize("name", PDFS)
-def test_each_page_says_which_of_how_many_it_is_of_which_job(name: str, boathouse: Made) -> None:
+def test_each_page_states_its_number_the_page_count_and_the_job(name: str, boathouse: Made) -> None:
     pages = pages_of(name, boathouse)
     for number, page in enumerate(pages, start=1):
         assert re.search(rf"page {number} of {len(pages)}\b", page.text), name
@@ -81,7 +81,7 @@ def test_each_page_says_which_of_how_many_it_is_of_which_job(name: str, boathous
 
 
 @pytest.mark.parametrize(("job", "size"), [("boathouse", (612.0, 792.0)), ("metric", (595.28, 841.89))])
-def test_letter_is_for_imperial_and_a4_for_metric(
+def test_imperial_papers_are_letter_size_and_metric_papers_a4(
     job: str, size: tuple[float, float], request: pytest.FixtureRequest
 ) -> None:
     made = request.getfixturevalue(job)

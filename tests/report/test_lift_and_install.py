@@ -54,7 +54,7 @@ def test_each_piece_has_one_high_weight_for_each_stage_and_its_crew(made: Estima
             assert f"{words.mass(band.low_kg, up=False)} {words.mass(band.high_kg, up=True)}" not in said
 
 
-def test_hands_strip_only_what_its_form_has_let_go_of(made: Estimate):
+def test_a_piece_is_stripped_by_hand_only_after_its_form_has_released_it(made: Estimate):
     said, words = read(lift_sheet(made)), crew_words_of(made)
     let_go = 0
     for piece in made.pieces:
@@ -67,7 +67,7 @@ def test_hands_strip_only_what_its_form_has_let_go_of(made: Estimate):
     assert said.count("HOLD POINT before hands lift it out") == let_go > 0
 
 
-def test_every_doubt_stands_in_the_numbered_list_and_at_its_piece_by_number(made: Estimate):
+def test_every_doubt_is_in_the_numbered_list_and_referred_to_at_its_piece(made: Estimate):
     words = crew_words_of(made)
     checks = checks_of(made, made.pieces, words, made.delivery.doubts)
     said = read(lift_sheet(made))
@@ -94,7 +94,7 @@ def test_a_missing_rating_names_its_gear_once_and_an_untested_mix_by_its_name(ma
         assert "-" not in name or not re.search(rf"\b{name}\b", said)
 
 
-def test_a_caution_of_every_piece_stands_once_and_no_caution_repeats_the_list(made: Estimate):
+def test_a_caution_for_every_piece_is_printed_once_and_no_caution_repeats_the_list(made: Estimate):
     words, said = crew_words_of(made), read(lift_sheet(made))
     marks = {piece.taken.piece.mark for piece in made.pieces}
     common, own = common_cautions(cautions_for(made, ABOUT_MOVING), made.pieces)
@@ -105,7 +105,7 @@ def test_a_caution_of_every_piece_stands_once_and_no_caution_repeats_the_list(ma
     assert {"rating-missing", "strength-untested", "does-not-fit"} & ABOUT_MOVING == set()
 
 
-def test_people_stand_outside_the_outline_and_none_at_a_piece_that_hangs(made: Estimate):
+def test_people_are_drawn_outside_the_outline_and_none_at_a_hung_piece(made: Estimate):
     for piece in made.pieces:
         view = plan_view(piece.taken.piece.shape)
         x0, y0, x1, y1 = view.bounds_m
@@ -118,7 +118,7 @@ def test_people_stand_outside_the_outline_and_none_at_a_piece_that_hangs(made: E
             assert abs(person.outward[0]) + abs(person.outward[1]) == 1.0
 
 
-def test_foam_is_named_where_a_piece_bears_on_it_and_a_crew_without_guideline_says_so(made: Estimate):
+def test_foam_is_named_where_a_piece_bears_on_it_and_a_crew_without_a_guideline_is_marked(made: Estimate):
     said = read(lift_sheet(made))
     on_edge = [piece for piece in made.pieces if piece.handling.hold == "on-edge" and piece.handling.flat is not None]
     assert len(re.findall(r"\bfoam(?= foam| THIS| \d|\b)", said)) >= sum(
@@ -131,13 +131,13 @@ def test_foam_is_named_where_a_piece_bears_on_it_and_a_crew_without_guideline_sa
     assert "A competent person must assess that lift first." in said
 
 
-def test_the_crews_page_tells_no_filters(made: Estimate):
+def test_the_crews_page_shows_no_screening_figures(made: Estimate):
     said = read(lift_sheet(made))
     assert "NIOSH" not in said
     assert "lifting index" not in said.lower()
 
 
-def test_pick_points_are_told_where_gear_lifts_the_piece(tmp_path: Path):
+def test_pick_points_are_stated_where_gear_lifts_the_piece(tmp_path: Path):
     text = """
 [job]
 name = "Hearth"
@@ -157,7 +157,7 @@ shape = { kind = "slab", length = "90 in", width = "30 in", thickness = "2 in" }
     assert "Minimum gear capacity stripping" in said
 
 
-def test_no_pick_points_are_told_over_a_foam_core():
+def test_no_pick_points_are_stated_over_a_foam_core():
     made = estimate_file(JOBS["boathouse"])
     said = " ".join(read(lift_sheet(made)).split())
     assert "No pick points. A foam core is cast in." in said
@@ -182,7 +182,7 @@ shape = { kind = "slab", length = "30 in", width = "25 in", thickness = "1 in" }
 """
 
 
-def test_what_every_piece_may_do_stands_in_the_list_alone_and_its_flag_on_every_crew(tmp_path: Path):
+def test_a_crack_that_threatens_every_piece_is_in_the_list_alone_and_flags_every_crew(tmp_path: Path):
     (tmp_path / "job.toml").write_text(SET, encoding="utf-8")
     made = estimate_file(tmp_path / "job.toml")
     said = read(lift_sheet(made))
@@ -191,7 +191,7 @@ def test_what_every_piece_may_do_stands_in_the_list_alone_and_its_flag_on_every_
     assert said.count(", mix not tested") == sum(len(piece.handling.moves) for piece in made.pieces)
 
 
-def test_the_order_of_setting_is_the_crews_unless_the_job_states_it(tmp_path: Path):
+def test_the_setting_order_is_left_to_the_crew_unless_the_job_states_it(tmp_path: Path):
     (tmp_path / "job.toml").write_text(SET, encoding="utf-8")
     said = read(install_sheet(estimate_file(tmp_path / "job.toml")))
     assert "Set the pieces in the order shown." in said
@@ -202,14 +202,14 @@ def test_the_order_of_setting_is_the_crews_unless_the_job_states_it(tmp_path: Pa
     assert "1 C2" not in said
 
 
-def test_an_order_of_setting_names_marks_of_the_job_once(tmp_path: Path):
+def test_a_setting_order_names_each_mark_of_the_job_once(tmp_path: Path):
     (tmp_path / "job.toml").write_text(SET.replace('["c2", "C1"]', '["C3", "C1", "C1"]'), encoding="utf-8")
     with pytest.raises(InputError) as refused:
         estimate_file(tmp_path / "job.toml")
     assert [fault.message.id for fault in refused.value.faults] == ["site-order-unknown", "site-order-twice"]
 
 
-def test_the_install_crew_knows_where_to_go_what_to_bring_and_what_carries_the_piece(made: Estimate):
+def test_the_install_sheet_states_where_to_go_what_to_bring_and_what_carries_the_piece(made: Estimate):
     said = read(install_sheet(made))
     for label in ("Site", "Contact", "Access", "Posted floor load", "Bring", "Load on cabinet or floor"):
         assert label in said
@@ -234,7 +234,7 @@ def test_the_truck_sheet_names_every_rack_once_with_its_gross_weight_and_straps(
     assert "Loaded and strapped by: name, date, time" in said
 
 
-def test_a_label_forbids_hands_where_no_crew_may_carry(made: Estimate):
+def test_a_label_forbids_lifting_by_hand_where_no_crew_may_carry(made: Estimate):
     said, words = read(labels(made)), crew_words_of(made)
     by_machine = 0
     for piece in made.pieces:
@@ -286,7 +286,7 @@ def test_a_crew_reads_the_lift_sheet_in_its_language(language: str, heading: str
     assert weight in said
 
 
-def test_what_the_workshop_sets_has_boxes_to_tick_and_the_rest_is_named(made: Estimate):
+def test_pieces_set_by_the_shop_have_boxes_to_tick_and_the_rest_are_named(made: Estimate):
     said = read(install_sheet(made))
     for piece in made.pieces:
         mark = piece.taken.piece.mark
@@ -301,7 +301,7 @@ def test_what_the_workshop_sets_has_boxes_to_tick_and_the_rest_is_named(made: Es
     assert "for the client: name, date, signature" in said
 
 
-def test_one_statement_of_many_marks_is_told_once():
+def test_a_statement_about_many_marks_is_printed_once():
     told = by_statement([("A", ["x", "y"]), ("B", ["x"]), *((f"C{i}", ["z"]) for i in range(5))], PLAIN, most=3)
     assert told == ["A, B: x", "A: y", "C0, C1, C2 and 2 more: z"]
 
@@ -311,7 +311,7 @@ def test_the_same_estimate_gives_the_same_bytes(made: Estimate, paper):
     assert paper(made) == paper(made)
 
 
-def test_a_piece_too_large_for_the_elevator_stands_at_the_head_of_both_sheets(tmp_path: Path):
+def test_a_piece_too_large_for_the_elevator_is_reported_at_the_head_of_both_sheets(tmp_path: Path):
     text = """
 [job]
 name = "Upstairs"
@@ -348,7 +348,7 @@ shape = { kind = "panel", length = "2 m", height = "2 m", skin = "20 mm" }
 """
 
 
-def test_picks_that_would_crack_a_piece_are_drawn_for_nobody(tmp_path: Path):
+def test_picks_that_would_crack_a_piece_are_not_drawn(tmp_path: Path):
     (tmp_path / "job.toml").write_text(PICKED, encoding="utf-8")
     made = estimate_file(tmp_path / "job.toml")
     said = read(lift_sheet(made))

@@ -59,7 +59,7 @@ def test_a_process_that_dies_leaves_nothing_on_disk(
 
 @linux_alone
 @pytest.mark.usefixtures("always_two")
-def test_an_error_in_the_other_process_is_that_of_the_pack(
+def test_an_error_in_the_other_process_is_an_error_of_the_pack(
     every_shape: Estimate, monkeypatch: pytest.MonkeyPatch, tmp_path: Path
 ):
     this = os.getpid()

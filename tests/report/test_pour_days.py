@@ -160,7 +160,7 @@ def test_each_day_has_its_pieces_and_its_batches_with_their_time(make: Make, nam
                 )
 
 
-def test_every_day_off_that_needs_somebody_has_room_for_a_name(make: Make) -> None:
+def test_every_day_off_with_work_has_room_for_a_name(make: Make) -> None:
     told, document = paper(make("boathouse"))
     attended = document["calendar"]["attended"]
     assert attended
@@ -184,7 +184,7 @@ def test_dates_are_those_of_the_calendar(make: Make):
     assert IMPERIAL.day(first).replace("\xa0", " ") in told[0]
 
 
-def test_what_may_be_honed_off_is_rounded_down(make: Make):
+def test_the_honing_depth_is_rounded_down(make: Make):
     document = to_document(make("boathouse"))
     most_m = {each["mark"]: each["placing"]["hone_most_m"] for each in document["pieces"]}
     assert most_m["C1"] == pytest.approx(1 / 32 * 0.0254)  # a quarter of the face: half of what a rule shows
@@ -200,7 +200,7 @@ def test_what_may_be_honed_off_is_rounded_down(make: Make):
     assert metric.hone(PiecePlacing((), None, ())) == "none"
 
 
-def test_heat_and_cold_are_told_at_the_head_and_what_would_help(make: Make):
+def test_heat_and_cold_are_reported_at_the_head_with_what_would_help(make: Make):
     told, document = paper(make("winter"))
     assert ALERT in told[0]
     (room_c,) = {each["curing"]["add_heat"]["room_needed_c"] for each in document["pieces"] if each["mark"] == "S1"}
@@ -227,7 +227,7 @@ def test_a_cement_outside_the_model_gets_no_temperature_and_no_hours(make: Make)
     assert "YES" not in said
 
 
-def test_what_is_assumed_stands_once_in_the_workings_and_not_on_the_sheets(make: Make):
+def test_assumptions_are_stated_once_in_the_workings_and_not_on_the_sheets(make: Make):
     for name in ("boathouse", "hot"):
         assert "mill certificate" not in " ".join(paper(make(name))[0])
         said = " ".join(pages(workings(make(name))))
@@ -236,7 +236,7 @@ def test_what_is_assumed_stands_once_in_the_workings_and_not_on_the_sheets(make:
         assert "hours after placing" in said  # the plot
 
 
-def test_one_day_has_no_overview_and_many_are_listed_short(make: Make):
+def test_a_single_day_has_no_overview_and_many_days_are_listed_briefly(make: Make):
     assert len(paper(make("one long"))[0]) == 1
     told, document = paper(make("forty days"))
     assert len(document["pours"]) > MOST_SHEETS
@@ -251,7 +251,7 @@ def test_one_day_has_no_overview_and_many_are_listed_short(make: Make):
 
 
 @pytest.mark.parametrize("name", ["boathouse", *JOBS])
-def test_nothing_leaves_its_page_and_no_two_lines_cross(make: Make, name: str):
+def test_nothing_runs_off_its_page_and_no_two_lines_of_text_cross(make: Make, name: str):
     made = make(name)
     with closing(pypdfium2.PdfDocument(pour_days(made))) as pdf:
         for page in pdf:
@@ -313,7 +313,7 @@ def shapes() -> Iterator[tuple[list[float | None], list[float]]]:
 
 @pytest.mark.parametrize(("hot", "cold"), list(shapes()))
 @pytest.mark.parametrize("units", ["metric", "imperial"])
-def test_each_line_is_named_beside_it_inside_the_plot(hot: list[float | None], cold: list[float], units: str):
+def test_each_curve_is_labeled_beside_it_inside_the_plot(hot: list[float | None], cold: list[float], units: str):
     canvas = plotted(hot, cold, units)
     names = [each for each in canvas.texts if each[3].endswith((" cold", " hot, up to 60", "limit"))]
     assert len(names) == 3
@@ -325,12 +325,12 @@ def test_each_line_is_named_beside_it_inside_the_plot(hot: list[float | None], c
         assert 0.0 <= base <= 130.0
 
 
-def test_a_line_ends_where_no_temperature_is_stated():
+def test_a_curve_ends_where_no_temperature_is_stated():
     curve = Course("A", "", [0.0, 1.0, 2.0, 3.0], [20.0, 50.0, None, 60.0])
     assert curve.known == [(0.0, 20.0), (1.0, 50.0)]
 
 
-def test_a_hotter_line_is_drawn_higher():
+def test_a_hotter_curve_is_drawn_higher():
     canvas = plotted([20.0 + each for each in range(40)], [20.0] * 40)
     hot, cold = canvas.points[:37], canvas.points[37:74]
     assert all(one[1] > other[1] for one, other in zip(hot[1:], cold[1:], strict=True))

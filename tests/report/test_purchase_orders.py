@@ -71,7 +71,7 @@ def test_each_supplier_has_an_order_of_its_own(orders: dict[str, str]) -> None:
     assert "S-30 Silica sand, 30 mesh bag, 50 lb" in yard
 
 
-def test_an_order_says_number_addresses_dates_and_freight(orders: dict[str, str]) -> None:
+def test_an_order_states_number_addresses_dates_and_freight(orders: dict[str, str]) -> None:
     glass, yard, _ = orders.values()
     assert "Purchase order PO-118" in glass
     assert "Purchase order Q-14-P2" in yard
@@ -84,7 +84,7 @@ def test_an_order_says_number_addresses_dates_and_freight(orders: dict[str, str]
     assert "Small-order charge $25.00" in glass
 
 
-def test_no_key_and_no_tap_water_stands_on_an_order(orders: dict[str, str], made: Estimate) -> None:
+def test_no_catalog_key_and_no_tap_water_is_on_an_order(orders: dict[str, str], made: Estimate) -> None:
     listed = " ".join(page.text for page in read_pages(material_list(made)))
     for text in (*orders.values(), listed):
         assert "silica-sand" not in text
@@ -119,7 +119,7 @@ def test_gross_weight_counts_every_pack_and_the_pallets(made: Estimate) -> None:
 @pytest.mark.parametrize(
     ("units", "mass", "text"), [("metric", "1000 kg", "1,000 kg"), ("imperial", "2000 lb", "2,000 lb")]
 )
-def test_a_bulk_bag_holds_what_it_holds(tmp_path: Path, units: str, mass: str, text: str) -> None:
+def test_a_bulk_bag_prints_its_content(tmp_path: Path, units: str, mass: str, text: str) -> None:
     path = tmp_path / "job.toml"
     (sand,) = [line for line in JOB.splitlines() if 'item = "S-30"' in line]
     bulk = f'packs = [{{ name = "bulk bag", mass = "{mass}", price = 190.0 }}]'

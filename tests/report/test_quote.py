@@ -49,7 +49,7 @@ def said(estimate: Estimate) -> str:
     return " ".join(page.text for page in read_pages(quote(estimate)))
 
 
-def test_a_piece_says_what_the_client_buys(made: Make) -> None:
+def test_a_piece_is_described_as_the_client_buys_it(made: Make) -> None:
     text = said(made(COUNTER, CLIENT))
     for part in (
         "Quote no. Q-14",
@@ -69,7 +69,7 @@ def test_a_piece_says_what_the_client_buys(made: Make) -> None:
 @pytest.mark.parametrize(
     ("show", "unit", "amounts"), [("pieces", "Unit price", 1), ("area", "Price per ft²", 1), ("lump", "", 0)]
 )
-def test_prices_stand_as_the_terms_show_them(made: Make, show: str, unit: str, amounts: int) -> None:
+def test_prices_are_shown_as_the_terms_ask(made: Make, show: str, unit: str, amounts: int) -> None:
     estimate = made(COUNTER, PANEL, f'[price]\nshow = "{show}"\n')
     text = said(estimate)
     assert unit in text
@@ -78,7 +78,7 @@ def test_prices_stand_as_the_terms_show_them(made: Make, show: str, unit: str, a
     assert f"${estimate.cost.total:,.2f}" in text
 
 
-def test_total_and_signature_stand_on_one_page(made: Make) -> None:
+def test_total_and_signature_are_on_one_page(made: Make) -> None:
     for count in (1, 8, 9, 14):
         pieces = [PANEL.replace('"F1"', f'"F{number}"') for number in range(count)]
         estimate = made(*pieces, ALTERNATE)
@@ -87,7 +87,7 @@ def test_total_and_signature_stand_on_one_page(made: Make) -> None:
         assert f"I accept quote Q-14 and its terms for ${estimate.cost.total:,.2f}, tax included." in page.text
 
 
-def test_a_facade_reads_no_terms_of_counters(made: Make) -> None:
+def test_a_facade_has_no_terms_for_counters(made: Make) -> None:
     assert "trivets" in said(made(COUNTER))
     assert "trivets" not in said(made(PANEL))
     assert "backup wall" in said(made(PANEL))
@@ -127,7 +127,7 @@ def test_a_budget_price_is_a_range_and_not_accepted(made: Make) -> None:
     assert "Signature" not in text
 
 
-def test_tax_by_kind_has_a_line_for_each(made: Make) -> None:
+def test_tax_by_kind_has_a_line_per_kind(made: Make) -> None:
     estimate = made(COUNTER, "[price.tax_rates]\ninstallation = 0.0\ntemplate = 0.0\n")
     text = said(estimate)
     assert "Tax on installation, 0% $0.00" in text
@@ -135,7 +135,7 @@ def test_tax_by_kind_has_a_line_for_each(made: Make) -> None:
     assert sum(line.base for line in estimate.cost.tax_lines) == estimate.cost.price
 
 
-def test_the_shops_own_font_is_set_and_given_back(made: Make, tmp_path: Path) -> None:
+def test_the_font_of_the_shop_is_set_and_reset(made: Make, tmp_path: Path) -> None:
     plain = quote(made(COUNTER))
     (tmp_path / "own.ttf").write_bytes(packaged("estimator.report.papers", "fonts/DejaVuSansCondensed-Bold.ttf"))
     own = quote(made(COUNTER, '[business]\nfont = "own.ttf"\n'))

@@ -63,7 +63,7 @@ def page_of(made: Estimate) -> str:
     return summary_html(made).decode()
 
 
-def test_the_page_is_one_file_that_asks_nothing_of_a_network(made: Estimate):
+def test_the_summary_is_one_file_that_loads_nothing(made: Estimate):
     page = page_of(made)
     read = Reader(page)
     assert not read.open
@@ -73,7 +73,7 @@ def test_the_page_is_one_file_that_asks_nothing_of_a_network(made: Estimate):
     assert read.tags.count("svg") >= 4
 
 
-def test_it_tells_the_total_the_weights_and_what_is_not_shown_safe(made: Estimate):
+def test_the_summary_states_the_total_the_weights_and_open_safety_items(made: Estimate):
     words, said = words_of(made), " ".join(Reader(page_of(made)).said)
     assert words.money(made.cost.total) in said
     for piece in made.pieces:
@@ -95,7 +95,7 @@ def test_names_are_printed_as_they_stand(name: str, tmp_path: Path):
     assert name in read.said
 
 
-def test_five_hundred_marks_have_a_row_each_and_the_heaviest_a_bar(tmp_path: Path):
+def test_five_hundred_marks_have_a_row_each_and_the_heaviest_have_a_bar(tmp_path: Path):
     head = '[job]\nname = "Many"\nunits = "metric"\ncurrency = "EUR"\nmix = "backer-45"\n'
     path = tmp_path / "job.toml"
     path.write_text(head + "".join(PIECE.format(f"A{i:03}", 600 + i) for i in range(500)))
@@ -120,21 +120,21 @@ def style_of(element: ElementTree.Element) -> dict[str, str]:
     return {name.strip(): value.strip() for name, value in pairs}
 
 
-def test_bars_are_as_long_as_what_they_show():
+def test_bars_are_as_long_as_their_figures():
     drawn = drawn_in(bars([Bar("a", 50.0, 100.0, "x"), Bar("b", 25.0, 25.0, "y")]), "rect")
     widths = [float(each.get("width") or 0.0) for each in drawn]
     assert widths[0] == pytest.approx(widths[1], abs=0.11)  # 50 solid, 50 hatched
     assert widths[2] == pytest.approx(widths[0] / 2, abs=0.11)
 
 
-def test_curves_are_told_apart_without_colour():
+def test_curves_can_be_told_apart_without_color():
     series = [Series(name, [(0.0, 1.0), (1.0, 2.0 + k)], DASHES[k]) for k, name in enumerate(("one", "two", "three"))]
     styles = [style_of(line) for line in drawn_in(curves(series, "x", "y"), "polyline")]
     assert len({style.get("stroke-dasharray") for style in styles}) == 3
     assert {style["stroke"] for style in styles} == {"rgb(0%,0%,0%)"}
 
 
-def test_an_upright_scale_from_zero_shows_a_small_gain_small():
+def test_a_scale_from_zero_shows_a_small_gain_as_small():
     (line,) = drawn_in(curves([Series("one", [(0.0, 100.0), (1.0, 98.0)])], "x", "y"), "polyline")
     ys = [float(point.split()[1]) for point in (line.get("points") or "").split(",")]
     assert abs(ys[1] - ys[0]) < 8.0  # of 250

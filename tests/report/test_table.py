@@ -32,7 +32,7 @@ def test_broken_lines_fit_and_keep_every_letter(text: str, width: float) -> None
 
 @given(TEXT, st.floats(20.0, 300.0))
 @settings(max_examples=60, deadline=None)
-def test_what_is_cut_fits(text: str, width: float) -> None:
+def test_cut_off_text_fits(text: str, width: float) -> None:
     made = cut(text, BOLD, 9.0, width)
     assert width_of(made, BOLD, 9.0) <= width
     assert made == text or made.endswith("…")
@@ -54,7 +54,7 @@ def test_columns_fill_the_width_and_hold_their_cells(rows: list[tuple[str, str, 
                 assert width_of(line, PLAIN, size) <= column - 2 * PAD + 0.05 or len(line) == 1
 
 
-def test_decimals_stand_in_line() -> None:
+def test_decimal_points_line_up() -> None:
     made = table((Column("Mark", False), Column("Mass")), [("a", "8.8 lb"), ("b", "94 lb"), ("c", "no price")], 300.0)
     short, long, words = (row[1][0] for row in made.body)
     assert (short, long.replace("\u2007", "").replace("\u2008", ""), words) == ("8.8 lb", "94 lb", "no price")
@@ -73,13 +73,13 @@ def test_heads_are_repeated_and_no_row_stands_alone(boathouse: Made) -> None:
         assert all(page.text.count("row") >= 2 for page in pages), count
 
 
-def test_a_row_higher_than_a_page_is_told_in_parts(boathouse: Made) -> None:
+def test_a_row_higher_than_a_page_is_split(boathouse: Made) -> None:
     front = Front("High", boathouse.estimate.job)
     made = bind(front, [table([Column("All", False), Column("Of", False)], [("word " * 3000, "x")], front.width)])
     assert sum(page.text.count("word") for page in read_pages(made)) == 3000
 
 
-def test_too_many_figures_are_told_in_parts_each_with_the_first_column(boathouse: Made) -> None:
+def test_too_many_columns_are_split_with_the_first_column_in_each_part(boathouse: Made) -> None:
     front = Front("Wide", boathouse.estimate.job)
     columns = [Column("Mark", False), *(Column(f"F{i}") for i in range(30))]
     made = bind(front, [table(columns, [["M1", *(["12345.67"] * 30)]], front.width)])
@@ -105,7 +105,7 @@ def test_a_paragraph_keeps_its_words_in_lines_that_fit(parts: list[str]) -> None
     assert kept.replace(" ", "") == "".join(parts).replace(" ", "")
 
 
-def test_a_paragraph_higher_than_its_page_goes_on_on_the_next(boathouse: Made) -> None:
+def test_a_paragraph_higher_than_its_page_continues_on_the_next(boathouse: Made) -> None:
     front = Front("Long", boathouse.estimate.job)
     pages = read_pages(bind(front, [say("word " * 4000)]))
     assert len(pages) > 1

@@ -97,7 +97,7 @@ def row_of(book: Workbook, sheet: str, first: str) -> int:
     return next(row for row in range(1, book[sheet].max_row + 1) if book[sheet].cell(row, 1).value == first)
 
 
-def test_the_formulas_come_to_the_price_to_the_cent(made: Estimate, book: Workbook):
+def test_the_formulas_give_the_price_to_the_cent(made: Estimate, book: Workbook):
     reckon = Reckoner(book)
     cost = made.cost
     for line, amount in (
@@ -111,7 +111,7 @@ def test_the_formulas_come_to_the_price_to_the_cent(made: Estimate, book: Workbo
         assert reckon.value("Price", f"B{row_of(book, 'Price', line)}") == pytest.approx(float(amount), abs=0.004), line
 
 
-def test_a_changed_hour_and_pack_run_through_to_the_total(made: Estimate):
+def test_a_changed_hour_or_pack_carries_through_to_the_total(made: Estimate):
     book = load_workbook(BytesIO(estimate_xlsx(made)))
     total = f"B{row_of(book, 'Price', 'Total with tax')}"
     before = Reckoner(book).value("Price", total)
@@ -226,7 +226,7 @@ def test_the_same_estimate_gives_the_same_bytes(made: Estimate):
 
 
 @pytest.mark.skipif(OFFICE is None, reason="no LibreOffice here to recompute the workbook")
-def test_a_spreadsheet_comes_to_the_same_total(made: Estimate, tmp_path: Path):
+def test_a_spreadsheet_program_gets_the_same_total(made: Estimate, tmp_path: Path):
     (tmp_path / "estimate.xlsx").write_bytes(estimate_xlsx(made))
     call = [
         str(OFFICE),
