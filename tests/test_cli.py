@@ -53,7 +53,7 @@ def test_a_faulty_call_exits_with_2_and_one_line(
     assert captured.err.count("\n") == 1
 
 
-def test_a_fault_of_the_program_exits_with_1_without_a_traceback(
+def test_an_internal_error_exits_with_1_without_a_traceback(
     monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
     def broken(*_: object, **__: object) -> None:
@@ -79,7 +79,7 @@ def test_the_module_runs_as_the_command_from_any_folder(tmp_path: Path) -> None:
     assert "no faults" in done.stdout
 
 
-def test_help_comes_without_heavy_imports() -> None:
+def test_help_imports_nothing_heavy() -> None:
     code = (
         "import sys; from estimator.__main__ import run; run(['--help']); print(*sorted(sys.modules), file=sys.stderr)"
     )
@@ -89,7 +89,7 @@ def test_help_comes_without_heavy_imports() -> None:
     assert not loaded & {"numpy", "pandas", "scipy", "pint", "pydantic", "trimesh", "reportlab", "shapely", "ezdxf"}
 
 
-def test_a_mesh_is_measured_without_all_that_reads_job_files(tmp_path: Path) -> None:
+def test_a_mesh_is_measured_without_importing_what_reads_job_files(tmp_path: Path) -> None:
     mesh = tmp_path / "corner.stl"
     corners = ["0 0 0 0 1 0 1 0 0", "0 0 0 0 0 1 0 1 0", "0 0 0 1 0 0 0 0 1", "1 0 0 0 1 0 0 0 1"]
     lines = ["solid corner"]
@@ -107,7 +107,7 @@ def test_a_mesh_is_measured_without_all_that_reads_job_files(tmp_path: Path) -> 
     assert not loaded & {"pydantic", "shapely", "scipy", "trimesh", "estimator.intake.read", "estimator.estimate"}
 
 
-def test_the_schema_is_of_the_job_file(capsys: pytest.CaptureFixture[str]) -> None:
+def test_the_schema_describes_the_job_file(capsys: pytest.CaptureFixture[str]) -> None:
     assert run(["schema"]) == 0
     schema = json.loads(capsys.readouterr().out)
     for job in (EXAMPLE, ROOT / "estimator/commands/starter.toml"):

@@ -30,7 +30,7 @@ def _needed(names: Iterator[str], known: set[str]) -> set[str]:
     return known
 
 
-def test_every_dependency_may_be_shipped_with_a_shops_own_work() -> None:
+def test_the_license_of_every_dependency_allows_shipping_it() -> None:
     project = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["project"]
     for name in sorted(_needed((Requirement(text).name for text in project["dependencies"]), set())):
         told = importlib.metadata.metadata(name)

@@ -77,7 +77,7 @@ def is_the_odd_cent(here: tuple[str, Any], there: tuple[str, Any]) -> bool:
 
 @given(NUMBERS)
 @few
-def test_mass_goes_in_as_it_comes_out(number):
+def test_mass_in_equals_mass_out(number):
     (done,) = documents(jobs.job(number))
     mixes = {mix["name"]: mix for mix in done["mixes"]}
     for mix in mixes.values():
@@ -203,7 +203,7 @@ def test_a_metric_job_equals_the_same_job_in_imperial_units(number):
 
 @given(NUMBERS)
 @few
-def test_the_order_of_the_pieces_does_not_matter(number):
+def test_the_sequence_of_the_pieces_does_not_matter(number):
     job = jobs.job(number)
     one, two = documents(job, changed(job, lambda table: table["piece"].reverse()))
     for done in (one, two):

@@ -33,7 +33,7 @@ def desk(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
 
 
 @pytest.mark.parametrize("part", PARTS, ids=lambda part: part.split("\n")[0])
-def test_each_part_of_a_job_can_be_added_to_the_first(desk: Path, part: str) -> None:
+def test_each_part_of_a_job_file_can_be_added_to_the_first(desk: Path, part: str) -> None:
     head = (
         JOB.replace("waste = 0.07", 'waste = 0.07\nstatus = "released"\ndate = 2026-03-02') if "change" in part else JOB
     )
@@ -48,7 +48,7 @@ def test_the_commands_run_one_after_the_other(capsys: pytest.CaptureFixture[str]
         assert run(shlex.split(call)[1:]) == 0, capsys.readouterr().err
 
 
-def test_every_command_is_named(capsys: pytest.CaptureFixture[str]) -> None:
+def test_every_command_is_named_in_the_readme(capsys: pytest.CaptureFixture[str]) -> None:
     assert run(["--help"]) == 0
     commands = re.findall(r"^  ([a-z]+) {2,}", capsys.readouterr().out.partition("Commands")[2], re.MULTILINE)
     assert len(commands) >= 11

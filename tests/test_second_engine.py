@@ -24,7 +24,7 @@ def test_every_figure_agrees_on_random_jobs():
 
 
 @pytest.mark.parametrize("place", [("pieces", 0, "weight", "high_kg"), ("mixes", 0, "batch_m3"), ("cost", "total")])
-def test_a_figure_that_is_slightly_off_is_seen(place):
+def test_a_figure_that_is_slightly_off_is_found(place):
     text = jobs.toml_text(jobs.job(0))
     document = copy.deepcopy(document_of(text))
     table = document
@@ -50,7 +50,7 @@ def test_the_engine_buys_up_to_a_break_where_that_is_cheaper():
     assert cheapest(Fraction(450), ZERO, [pack]) == Fraction("87.5")
 
 
-def test_money_agrees_to_the_cent_alone():
+def test_money_has_to_agree_only_to_the_cent():
     assert agree(Money(Fraction("10.00")), 10.0)
     assert not agree(Money(Fraction("10.00")), 10.01)
     assert agree(Money(Fraction("10.005")), 10.0)  # exactly between two cents: either

@@ -66,7 +66,7 @@ def run(*call: object, **environment: str) -> subprocess.CompletedProcess[bytes]
         ("", "", "9" * 400 + " m"),
     ],
 )
-def test_a_figure_that_nobody_means_is_refused_in_one_line(tmp_path: Path, head: str, piece: str, length: str) -> None:
+def test_an_absurd_figure_is_refused_in_one_line(tmp_path: Path, head: str, piece: str, length: str) -> None:
     with pytest.raises(InputError) as caught:
         load_job(write(tmp_path, head, piece, length))
     assert len(caught.value.faults) == 1
@@ -140,7 +140,7 @@ def test_a_job_file_that_is_a_pipe_does_not_hang(tmp_path: Path) -> None:
 
 
 @pytest.mark.parametrize("encoding", ["ascii", "cp437", "cp1252", "latin-1"])
-def test_output_never_fails_because_of_a_sign_the_console_lacks(tmp_path: Path, encoding: str) -> None:
+def test_output_never_fails_because_of_a_character_that_the_console_lacks(tmp_path: Path, encoding: str) -> None:
     done = run("estimate", write(tmp_path), "--full", PYTHONIOENCODING=encoding)
     assert done.returncode == 0, done.stderr
     assert done.stdout
@@ -154,7 +154,7 @@ def test_output_needs_no_home_and_no_locale(tmp_path: Path) -> None:
     assert b"Traceback" not in done.stderr
 
 
-def test_a_reader_that_goes_away_is_no_fault(tmp_path: Path) -> None:
+def test_a_closed_pipe_is_no_fault(tmp_path: Path) -> None:
     job = write(tmp_path)
     with subprocess.Popen(
         [sys.executable, "-m", "estimator", "estimate", job, "--json"], stdout=subprocess.PIPE, stderr=subprocess.PIPE
@@ -169,7 +169,7 @@ def test_a_reader_that_goes_away_is_no_fault(tmp_path: Path) -> None:
 
 
 @pytest.mark.skipif(not Path("/dev/full").exists(), reason="a disk that is always full")
-def test_a_full_disk_is_one_line(tmp_path: Path) -> None:
+def test_a_full_disk_is_reported_in_one_line(tmp_path: Path) -> None:
     with open("/dev/full", "wb") as full:
         done = subprocess.run(
             [sys.executable, "-m", "estimator", "estimate", write(tmp_path), "--json"],
@@ -206,7 +206,7 @@ def mounted(folder: Path, options: str) -> Iterator[Path]:
         subprocess.run(["umount", folder], check=True)
 
 
-def test_a_disk_that_fills_up_keeps_the_pack_that_was_there(tmp_path: Path) -> None:
+def test_a_disk_that_fills_up_keeps_the_old_pack(tmp_path: Path) -> None:
     job = write(tmp_path)
     with mounted(tmp_path / "disk", "size=2m") as disk:
         assert run("estimate", job, "--out", disk / "pack").returncode == 0
@@ -221,7 +221,7 @@ def test_a_disk_that_fills_up_keeps_the_pack_that_was_there(tmp_path: Path) -> N
         assert after == before, "the old pack, and nothing beside it"
 
 
-def test_a_folder_that_cannot_be_written_is_one_line(tmp_path: Path) -> None:
+def test_a_folder_that_cannot_be_written_is_reported_in_one_line(tmp_path: Path) -> None:
     with mounted(tmp_path / "disk", "size=1m") as disk:
         job = write(disk)
         subprocess.run(["mount", "-o", "remount,ro", disk], check=True)
@@ -306,7 +306,7 @@ def test_a_refusal_reaches_any_console(tmp_path: Path, encoding: str) -> None:
 
 
 @pytest.mark.parametrize("call", [("--full",), ("--json", "--workings")])
-def test_head_ends_a_run_without_a_word(tmp_path: Path, call: tuple[str, ...]) -> None:
+def test_a_run_piped_into_head_ends_silently(tmp_path: Path, call: tuple[str, ...]) -> None:
     command = f'"{sys.executable}" -m estimator estimate job.toml {" ".join(call)} | head -c 1'
     write(tmp_path)
     done = subprocess.run(
@@ -320,7 +320,7 @@ def test_head_ends_a_run_without_a_word(tmp_path: Path, call: tuple[str, ...]) -
 @pytest.mark.parametrize(
     "rest", ["x = " + "[" * 5000 + "]" * 5000, "x = " + "{a = " * 3000 + "1" + "}" * 3000, "a" + ".a" * 20000 + " = 1"]
 )
-def test_a_job_file_nested_deeper_than_anybody_writes_is_one_line(tmp_path: Path, rest: str) -> None:
+def test_a_job_file_nested_too_deep_is_refused_in_one_line(tmp_path: Path, rest: str) -> None:
     path = write(tmp_path)
     path.write_text(f"{path.read_text(encoding='utf-8')}\n{rest}\n", encoding="utf-8")
     with pytest.raises(InputError, match="nested more than 64 levels deep"):

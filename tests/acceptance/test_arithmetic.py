@@ -96,7 +96,7 @@ class Hand:
     installed_kg_m3 = dry / volume_m3 + 50.0
 
 
-def test_the_recipe_is_as_weighed_and_its_yield_is_by_absolute_volume(desk):
+def test_a_recipe_is_what_is_weighed_and_its_yield_goes_by_absolute_volume(desk):
     mix = desk.estimate(JOB)["mixes"][0]
     per_m3 = {
         "c": 0.8 * Hand.cm,
@@ -128,7 +128,7 @@ def test_batch_volume_and_required_material_follow_from_pieces_and_waste(desk):
         assert line["required_kg"] == approx(mix["recipe_kg_m3"][line["material"]] * mix["batch_m3"], rel=1e-9)
 
 
-def test_weights_stand_between_their_tolerances(desk):
+def test_weights_lie_within_their_tolerances(desk):
     document = desk.estimate(JOB + '[workshop]\ndensity_tolerance = 0.05\nthickness_tolerance = "2 mm"\n')
     weight = document["pieces"][0]["weight"]
     fresh_kg, installed_kg = 0.01 * Hand.fresh_kg_m3, 0.01 * Hand.installed_kg_m3
@@ -141,7 +141,7 @@ def test_weights_stand_between_their_tolerances(desk):
     assert weight["turn_kg"] > weight["lift_kg"]
 
 
-def test_inserts_are_carried_whole_and_move_the_balance(desk):
+def test_inserts_count_with_their_whole_mass_and_move_the_center_of_gravity(desk):
     insert = 'inserts = [{ name = "frame", mass = "5 kg", at = ["1 m", "0 m", "0 m"] }]\n'
     tolerances = '[workshop]\ndensity_tolerance = 0.05\nthickness_tolerance = "2 mm"\n'
     job = JOB.replace("quantity = 3\n", "quantity = 3\n" + insert) + tolerances
@@ -177,12 +177,12 @@ OWN = '[mixes.q]\nbased_on = "backer-45"\nwaste = 0.2\n'
         ),
     ],
 )
-def test_the_nearest_waste_rules(desk, job_waste, piece, expected):
+def test_the_waste_stated_closest_to_the_piece_applies(desk, job_waste, piece, expected):
     document = desk.estimate(f"{HEAD}{job_waste}[[piece]]\n{piece}{PIECE}{OWN}")
     assert {mix["name"]: mix["batch_m3"] for mix in document["mixes"]} == approx(expected, rel=1e-6)
 
 
-def test_what_is_left_in_the_bucket_is_mixed_as_well(desk):
+def test_mix_left_in_the_bucket_is_mixed_as_well(desk):
     loss = '[workshop]\nloss_per_batch = "1 kg"\n'
     head = HEAD.replace('"q"', '"backer-45"') + "waste = 0.1\n"
     document = desk.estimate(f"{head}[[piece]]\nquantity = 40\nforms = 40\n{PIECE}{loss}")
@@ -213,7 +213,7 @@ def test_a_batch_fits_the_mixer_by_loose_volume_and_by_mass(desk, mixer, limit):
     assert fullest[key] * (1 + 0.01 / fullest["volume_m3"]) > most
 
 
-def test_masses_go_to_a_step_of_the_scale_never_to_nought_and_say_how_far_off(desk):
+def test_masses_are_rounded_to_the_step_of_the_scale_never_to_zero_and_state_the_rounding(desk):
     scales = '[workshop]\nscales = [{ step = "1 g", up_to = "1 kg" }, { step = "100 g" }]\n'
     document = desk.estimate(f"{HEAD.replace('q', 'backer-45')}waste = 0.0\n[[piece]]\n{PIECE}{scales}")
     (batch,) = document["batches"]
@@ -225,7 +225,7 @@ def test_masses_go_to_a_step_of_the_scale_never_to_nought_and_say_how_far_off(de
         assert line["deviation"] == approx(line["mass_kg"] / line["target_kg"] - 1, abs=1e-12)
 
 
-def test_a_trace_is_never_weighed_as_nothing(desk):
+def test_a_trace_is_never_weighed_as_zero(desk):
     scales = '[workshop]\nscales = [{ step = "1 kg" }]\n'
     document = desk.estimate(f"{HEAD.replace('q', 'backer-45')}waste = 0.0\n[[piece]]\n{PIECE}{scales}")
     (batch,) = document["batches"]
@@ -271,7 +271,7 @@ EACH_KG_M3 = 1 / (1 / (3.0 * 998) + 1 / (2.6 * 998) + 0.4 / 998)
         (12, '[stock]\nc = "30 kg"\n', {"bag": (4, 8.0)}, {"bag": (6, 5.0)}),
     ],
 )
-def test_the_cheapest_whole_packs_cover_what_the_shelf_does_not(desk, pieces, stock, cement, sand):
+def test_the_cheapest_whole_packs_cover_what_stock_does_not(desk, pieces, stock, cement, sand):
     head = HEAD.replace('"q"', '"plain"') + "waste = 0.0\n"
     document = desk.estimate(f"{head}[[piece]]\nquantity = {pieces}\nforms = 100\n{PIECE}{PLAIN}{stock}")
     lines = {line["material"]: line for line in document["materials"]}

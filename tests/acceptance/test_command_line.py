@@ -95,11 +95,11 @@ MIX = '[mixes.m]\nbased_on = "backer-45"\n'
         ),
     ],
 )
-def test_a_job_at_fault_is_refused_with_place_fault_and_mend(desk, job, lines):
+def test_a_faulty_job_is_refused_with_place_fault_and_fix(desk, job, lines):
     assert desk.refused(job) == [f"job.toml: {line}" for line in lines]
 
 
-def test_faults_of_reading_and_of_measuring_are_told_at_once(desk):
+def test_faults_of_reading_and_of_measuring_are_reported_together(desk):
     circle = ', cutouts = [{ kind = "circle", diameter = "2 m", x = "0 m", y = "0 m" }] }'
     other = PIECE.replace('"A"', '"B"').replace(" }\n", circle + "\n")
     thick = 'layers = [{ mix = "face", thickness = "30 mm" }, { mix = "backer-45" }]\n'
@@ -112,17 +112,17 @@ def test_faults_of_reading_and_of_measuring_are_told_at_once(desk):
 
 
 @pytest.mark.parametrize("share", ['"7 %"', "0.07"])
-def test_a_share_is_a_bare_number_or_text_with_percent(desk, share):
+def test_a_share_is_a_bare_number_or_text_with_a_percent_sign(desk, share):
     document = desk.estimate(HEAD.replace("waste = 0.0", f"waste = {share}") + PIECE)
     assert document["mixes"][0]["batch_m3"] == pytest.approx(0.01 * 1.07)
 
 
-def test_shares_may_miss_one_by_a_millionth(desk):
+def test_shares_may_miss_a_sum_of_one_by_a_millionth(desk):
     near = '[mixes.m]\nbased_on = "backer-45"\ncementitious = { white-cement = 0.9, silica-fume = 0.1000009 }\n'
     assert desk.estimate(HEAD.replace("backer-45", "m") + PIECE + near)["mixes"][0]["name"] == "m"
 
 
-def test_a_job_overrides_one_key_of_a_material_and_the_rest_stays(desk):
+def test_a_job_overrides_one_key_of_a_material_and_keeps_the_rest(desk):
     plain = desk.estimate(HEAD + PIECE)
     dearer = desk.estimate(HEAD + PIECE + '[materials.silica-sand]\nbulk_density = "50 lb/ft^3"\n')
     # half the loose density: for the same counted mass twice the loose volume, so as much sand and twice the beads
@@ -132,7 +132,7 @@ def test_a_job_overrides_one_key_of_a_material_and_the_rest_stays(desk):
     assert ratio["coated-eps-bead"] == pytest.approx(2.0)
 
 
-def test_a_pack_is_written_over_only_where_nothing_else_lies(desk):
+def test_a_pack_is_overwritten_only_where_its_folder_holds_nothing_else(desk):
     job, out = desk.write(HEAD + PIECE), desk.folder / "pack"
     assert desk.call("estimate", job, "--out", out).status == 0
     assert desk.call("estimate", job, "--out", out).status == 0
@@ -145,7 +145,7 @@ def test_a_pack_is_written_over_only_where_nothing_else_lies(desk):
 
 
 @pytest.mark.parametrize("command", ["estimate", "new"])
-def test_a_folder_of_somebody_else_is_left_alone(desk, command):
+def test_a_folder_of_other_files_is_left_alone(desk, command):
     (desk.folder / "full").mkdir()
     (desk.folder / "full/a").write_text("a")
     job = [desk.write(HEAD + PIECE), "--out"] if command == "estimate" else []
@@ -154,7 +154,7 @@ def test_a_folder_of_somebody_else_is_left_alone(desk, command):
     assert [each.name for each in (desk.folder / "full").iterdir()] == ["a"]
 
 
-def test_nothing_is_written_when_the_input_is_at_fault(desk):
+def test_a_faulty_job_leaves_nothing_written(desk):
     told = desk.call("estimate", desk.write(HEAD), "--out", desk.folder / "pack")
     assert (told.status, told.out) == (2, "")
     assert not (desk.folder / "pack").exists()

@@ -94,7 +94,7 @@ def test_a_wider_gap_is_closed_where_the_user_gives_it(desk):
     ],
     ids=["circle", "bulges", "ellipse"],
 )
-def test_curves_of_a_drawing_have_their_true_area(desk, draw, area_m2):
+def test_curves_in_a_drawing_have_their_true_area(desk, draw, area_m2):
     dxf(desk.folder / "curve.dxf", draw)
     assert desk.measure("curve.dxf").document["area_m2"] == approx(area_m2, rel=1e-9)
 
@@ -126,7 +126,7 @@ FORMATS = {
 
 
 @pytest.mark.parametrize("name", FORMATS)
-def test_a_file_without_unit_is_refused_and_with_one_taken_in_a_job(desk, name):
+def test_a_file_without_a_unit_is_refused_and_accepted_once_the_job_gives_one(desk, name):
     desk.write(FORMATS[name], name)
     told = desk.shape_refused(f'kind = "outline", file = "{name}", thickness = "20 mm"')
     sizes = "in mm 0.1 × 0.1 m, in cm 1 × 1 m, in in 2.54 × 2.54 m, in m 100 × 100 m"
@@ -139,7 +139,7 @@ def test_a_file_without_unit_is_refused_and_with_one_taken_in_a_job(desk, name):
     assert piece["volume_m3"] == approx(6400 * 0.0254**3)
 
 
-def test_a_given_unit_against_the_header_is_told_by_name(desk):
+def test_a_given_unit_that_contradicts_the_header_is_reported_by_name(desk):
     dxf(desk.folder / "square.dxf", lambda sheet: square(sheet, 0, 0, 100))
     measured = desk.measure("square.dxf", "--unit", "in").document
     assert measured["area_m2"] == approx((100 * 0.0254) ** 2)
@@ -167,7 +167,7 @@ def test_a_given_unit_against_the_header_is_told_by_name(desk):
     ],
     ids=["open", "crossing itself", "crossing another", "empty"],
 )
-def test_a_drawing_at_fault_is_refused_with_the_place(desk, draw, line):
+def test_a_faulty_drawing_is_refused_with_the_place(desk, draw, line):
     dxf(desk.folder / "bad.dxf", draw)
     told = desk.measure("bad.dxf")
     assert (told.status, told.out) == (2, "")
@@ -176,14 +176,14 @@ def test_a_drawing_at_fault_is_refused_with_the_place(desk, draw, line):
     assert in_job.startswith(f"shape.file: bad.dxf: {line}")
 
 
-def test_a_small_area_is_shown_in_figures_that_can_be_read(desk):
+def test_a_small_area_prints_with_enough_digits(desk):
     dxf(desk.folder / "small.dxf", lambda sheet: square(sheet, 0, 0, 20))
     told = desk.call("measure", desk.folder / "small.dxf", "--unit", "mm")
     assert "4.0 cm²" in told.out
 
 
 @pytest.mark.parametrize("name", ["box.stl", "ascii.stl", "solid.stl", "box.obj", "box.ply", "box.3mf"])
-def test_one_solid_measures_alike_in_every_format(desk, name):
+def test_a_solid_measures_the_same_in_every_format(desk, name):
     path = desk.folder / name
     if name == "ascii.stl":
         path.write_text(trimesh.exchange.stl.export_stl_ascii(box()))
@@ -202,7 +202,7 @@ def test_one_solid_measures_alike_in_every_format(desk, name):
     assert piece["volume_m3"] == approx(0.1 * 0.06 * 0.04)
 
 
-def test_a_mesh_file_with_its_own_unit_needs_none_and_takes_no_other(desk):
+def test_a_mesh_file_with_a_unit_of_its_own_needs_none_and_takes_no_other(desk):
     box().export(desk.folder / "box.3mf")
     assert desk.measure("box.3mf").document["volume_m3"] == approx(0.1 * 0.06 * 0.04)
     told = desk.measure("box.3mf", "--unit", "in")
@@ -249,7 +249,7 @@ def facet_added(corners: list[int] | np.ndarray) -> trimesh.Trimesh:
         ),
     ],
 )
-def test_what_is_put_right_in_a_mesh_is_named_by_measure_and_in_the_warnings(desk, mesh, litres, problem):
+def test_repairs_to_a_mesh_are_named_by_measure_and_in_the_warnings(desk, mesh, litres, problem):
     mesh().export(desk.folder / "m.stl")
     measured = desk.measure("m.stl", "--unit", "mm").document
     assert measured["volume_m3"] == approx(litres / 1000)
@@ -275,7 +275,7 @@ def test_an_open_mesh_is_refused_with_the_place_and_filled_only_on_request(desk)
     assert any("open.stl: Filled 1 flat hole, " in each["text"] for each in document["warnings"])
 
 
-def test_a_shell_leaves_out_the_face_that_is_named_or_the_rim_that_is_open(desk):
+def test_a_shell_leaves_out_the_named_face_or_the_open_rim(desk):
     box().export(desk.folder / "box.stl")
     cup = box()
     without(cup, cup.face_normals[:, 2] < 0.9).export(desk.folder / "cup.stl")
@@ -300,7 +300,7 @@ def test_a_shell_leaves_out_the_face_that_is_named_or_the_rim_that_is_open(desk)
         ('repair = "fil"', 'shape.repair: "fil" is not one of fill. Did you mean `fill`?'),
     ],
 )
-def test_a_mesh_key_that_would_do_nothing_is_refused(desk, keys, line):
+def test_a_mesh_key_without_effect_is_refused(desk, keys, line):
     box().export(desk.folder / "box.stl")
     assert desk.shape_refused(f'kind = "mesh", file = "box.stl", unit = "mm", {keys}').startswith(line)
 
@@ -321,7 +321,7 @@ def test_measure_refuses_an_open_side_without_a_wall(desk):
         ("bad.geojson", b'{"type":"Poly', "bad.geojson: The file is not GeoJSON"),
     ],
 )
-def test_a_file_that_is_none_is_refused_in_one_line(desk, name, content, line):
+def test_a_file_that_is_no_mesh_or_drawing_is_refused_in_one_line(desk, name, content, line):
     (desk.folder / name).write_bytes(content)
     told = desk.measure(name, "--unit", "mm")
     assert (told.status, told.out) == (2, "")
@@ -334,7 +334,7 @@ ROWS = [["A", "2", "slab", "1 m", "500 mm", "20 mm"], ["B", "", "slab", "2 m", "
 
 
 @pytest.mark.parametrize("name", ["comma.csv", "semicolon.csv", "book.xlsx"])
-def test_a_schedule_is_a_row_a_piece_in_every_table_format(desk, name):
+def test_a_schedule_has_one_piece_per_row_in_every_table_format(desk, name):
     if name == "book.xlsx":
         pd.DataFrame(ROWS, columns=COLUMNS).to_excel(desk.folder / name, index=False)
     else:
@@ -345,14 +345,14 @@ def test_a_schedule_is_a_row_a_piece_in_every_table_format(desk, name):
     assert [each["volume_m3"] for each in pieces] == approx([0.01, 0.02])
 
 
-def test_a_schedule_names_file_row_and_column_of_each_fault(desk):
+def test_faults_in_a_schedule_name_file_row_and_column(desk):
     desk.write("mark,shape.kind,shape.length,shape.width,shape.thickness\nA,slab,1,500 mm,20 mm\n", "s.csv")
     assert desk.refused(f'{HEAD}[[schedule]]\nfile = "s.csv"\n') == [
         's.csv: row 2, piece A, shape.length: "1" has no unit. Write "1 mm".'
     ]
 
 
-def test_two_columns_of_one_name_are_refused(desk):
+def test_two_columns_with_the_same_name_are_refused(desk):
     desk.write("mark,mark,shape.kind\nA,B,slab\n", "s.csv")
     (line,) = desk.refused(f'{HEAD}[[schedule]]\nfile = "s.csv"\n')
     assert line.startswith('s.csv: has more than one column "mark".')

@@ -160,7 +160,7 @@ def test_ribs_stand_between_skin_and_their_depth_from_the_face(desk):
     assert piece["size_m"] == approx([1.2, 0.9, 0.06])
 
 
-def test_a_piece_stands_with_its_corner_in_the_origin_and_its_lowest_point_at_nought(desk):
+def test_a_piece_has_its_corner_at_the_origin_and_its_lowest_point_at_zero(desk):
     drop = f'{DROPS}, drop_edges = [{{ sides = ["left"], height = "80 mm", thickness = "40 mm" }}]'
     piece = desk.piece(drop)
     slab, edge = 0.01, 0.06 * 0.04 * 0.5
@@ -174,7 +174,7 @@ def test_a_piece_stands_with_its_corner_in_the_origin_and_its_lowest_point_at_no
     assert piece["size_m"] == approx([1.0, 0.5, 0.08])
 
 
-def test_a_face_coat_covers_top_outer_edges_and_cutouts_and_the_back_takes_the_rest(desk):
+def test_a_face_coat_covers_top_outer_edges_and_cutouts_and_the_backer_takes_the_rest(desk):
     layers = 'layers = [{ mix = "face", thickness = "5 mm" }, { mix = "backer-45" }]'
     face, back = desk.piece(SLAB, layers)["layers"]
     # what lies within 5 mm of top or sides: the whole less a core 1990 × 590 × 15 mm
@@ -190,7 +190,7 @@ def test_form_faces_all_coats_the_underside_too(desk):
     assert face["volume_m3"] == approx(2 * 0.6 * 0.02 - 1.99 * 0.59 * 0.010, rel=1e-6)
 
 
-def test_inserts_displace_the_innermost_layer_and_their_mass_is_carried(desk):
+def test_inserts_displace_the_innermost_layer_and_add_their_mass(desk):
     insert = (
         'layers = [{ mix = "face", thickness = "5 mm" }, { mix = "backer-45" }]\n'
         'inserts = [{ name = "core", displaces = "2 L", mass = "0.1 kg" }, { name = "frame", mass = "5 kg" }]'
@@ -259,14 +259,14 @@ def test_inserts_displace_the_innermost_layer_and_their_mass_is_carried(desk):
         ),
     ],
 )
-def test_a_shape_at_fault_is_refused_with_place_fault_and_mend(desk, shape, line):
+def test_a_faulty_shape_is_refused_with_place_fault_and_fix(desk, shape, line):
     assert desk.shape_refused(shape) == line
 
 
 @pytest.mark.parametrize("faces", ["form", "all"])
 @pytest.mark.parametrize("quantity", [1, 2])
 @pytest.mark.parametrize("shape", [SLAB, 'kind = "panel", length = "1 m", height = "1 m", skin = "20 mm"'])
-def test_coats_that_leave_nothing_for_the_back_are_refused_as_such(desk, shape, faces, quantity):
+def test_coats_that_leave_nothing_for_the_backer_are_refused_as_such(desk, shape, faces, quantity):
     # from both sides two coats of 10 mm meet; from the form alone one of 20 mm fills the piece
     thick = "10 mm" if faces == "all" else "20 mm"
     layers = f'form_faces = "{faces}"\nlayers = [{{ mix = "face", thickness = "{thick}" }}, {{ mix = "backer-45" }}]\n'
@@ -281,7 +281,7 @@ def test_coats_that_leave_nothing_for_the_back_are_refused_as_such(desk, shape, 
 MOULDING = 'kind = "extrusion", unit = "in", profile = [[0, 0], [12, 0], [12, 2], [0, 2]], length = "24 in"'
 
 
-def test_a_mitre_that_takes_a_third_of_a_moulding_is_warned_of_with_its_plane(desk):
+def test_a_miter_that_takes_a_third_of_a_moulding_gives_a_warning_with_its_plane(desk):
     # first principles: 45° across 12 in takes a triangle of 12 × 12 / 2 in off 24 × 12, a quarter; two take a half
     def warnings(keys):
         head = '[job]\nname = "Test"\nunits = "imperial"\nmix = "backer-45"\nwaste = 0.0\n'
@@ -296,7 +296,7 @@ def test_a_mitre_that_takes_a_third_of_a_moulding_is_warned_of_with_its_plane(de
     )
 
 
-def test_the_schema_states_the_plane_of_a_mitre(desk):
+def test_the_schema_states_the_plane_of_a_miter(desk):
     schema = desk.call("schema").document
     mitre = schema["$defs"]["ExtrusionTable"]["properties"]["mitre_left"]
     assert "is plumb and turns in plan" in mitre["description"]

@@ -52,24 +52,24 @@ def hours(number: int) -> object:
     return new_record("hours", {"task": "form", "time_s": 3600.0 * number})
 
 
-def test_tables_are_what_the_migrations_make(store: Store) -> None:
+def test_the_tables_are_those_that_the_migrations_make(store: Store) -> None:
     with store.reading() as connection:
         assert compare_metadata(MigrationContext.configure(connection), metadata) == []
 
 
-def test_records_come_back_in_their_order(store: Store, job: Path) -> None:
+def test_records_come_back_in_sequence(store: Store, job: Path) -> None:
     for number in (3, 1, 2):
         keep(store, job, [(str(number), hours(number))], "ann")  # type: ignore[list-item]
     assert [record.values["time_s"] for record in stored_records(store, job).records] == [10800.0, 3600.0, 7200.0]
 
 
-def test_sent_twice_is_kept_once(store: Store, job: Path) -> None:
+def test_a_record_sent_twice_is_kept_once(store: Store, job: Path) -> None:
     for _ in range(2):
         keep(store, job, [("a", hours(1)), ("b", hours(2))], "")  # type: ignore[list-item]
     assert len(stored_records(store, job).records) == 2
 
 
-def test_many_at_once_lose_nothing(store: Store, job: Path) -> None:
+def test_many_writers_at_once_lose_nothing(store: Store, job: Path) -> None:
     def write(writer: int) -> None:
         for number in range(25):
             keep(store, job, [(f"{writer}-{number}", hours(number))], "")  # type: ignore[list-item]
@@ -82,7 +82,7 @@ def test_many_at_once_lose_nothing(store: Store, job: Path) -> None:
     assert len(stored_records(store, job).records) == 100
 
 
-def test_a_records_file_is_taken_over_once(store: Store, job: Path) -> None:
+def test_a_records_file_is_imported_once(store: Store, job: Path) -> None:
     append_record(job, hours(1))  # type: ignore[arg-type]
     append_record(job, hours(2))  # type: ignore[arg-type]
     before = read_records(job).records
@@ -122,7 +122,7 @@ for number in range(100000):
 """
 
 
-def test_what_was_confirmed_outlives_a_kill(tmp_path: Path, job: Path) -> None:
+def test_a_confirmed_record_survives_a_kill(tmp_path: Path, job: Path) -> None:
     confirmed = 0
     for turn in range(4):
         command = [sys.executable, "-c", WRITER, str(tmp_path), str(turn)]
@@ -137,7 +137,7 @@ def test_what_was_confirmed_outlives_a_kill(tmp_path: Path, job: Path) -> None:
     assert len({json.dumps(dict(record.values)) + record.at for record in kept}) > 0
 
 
-def test_a_back_up_brings_all_records_back(tmp_path: Path, job: Path) -> None:
+def test_a_backup_restores_all_records(tmp_path: Path, job: Path) -> None:
     store = open_store(tmp_path)
     keep(store, job, [("a", hours(1))], "")  # type: ignore[list-item]
     back_up(store, tmp_path / "monday.db")
@@ -148,7 +148,7 @@ def test_a_back_up_brings_all_records_back(tmp_path: Path, job: Path) -> None:
     assert (tmp_path / f"{FILE}.before").exists()
 
 
-def test_what_is_no_back_up_replaces_nothing(tmp_path: Path) -> None:
+def test_a_file_that_is_no_backup_replaces_nothing(tmp_path: Path) -> None:
     store = open_store(tmp_path)
     (tmp_path / "notes.txt").write_text("not a database at all, but long enough to look at", encoding="utf-8")
     with pytest.raises(InputError, match="not a back-up"):
