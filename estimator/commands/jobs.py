@@ -18,6 +18,7 @@ from estimator.document import sections_of
 from estimator.errors import Fault, InputError
 from estimator.estimate import Estimate, estimate, price_before_tax, survey
 from estimator.explain import workings_of_figure
+from estimator.garbage import without_collection
 from estimator.intake import Reading, read_job
 from estimator.intake.ahead import cores
 from estimator.intake.json_schema import json_schema
@@ -61,6 +62,7 @@ def _estimated(reading: Reading) -> Estimate:
     return estimate(reading.job, built_in_cautions())
 
 
+@without_collection()
 def run_estimate(
     path: Path,
     out: Path | None,
