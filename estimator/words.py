@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import field
 from datetime import date
 from decimal import Decimal
 from functools import cache
@@ -55,6 +56,8 @@ OWN_NUMBERS = frozenset({"de"})
 DATE_STYLES: Mapping[str, Literal["medium", "long"]] = MappingProxyType({"de": "medium"})
 """Style in which a language dates a letter, if not the long one: 02.03.2026 in German."""
 
+MOST_PARTS = 1000
+
 QUOTED = "text"
 """Name of the value whose message also supplies the attributes of the message around it."""
 HIGH, LOW = ("high_", "most_"), ("low_", "least_")
@@ -89,6 +92,7 @@ class Words:
 
     language   of the text
     numbers    language of the number format, None for `language`; a reader of Spanish has the job's
+    parts      texts of messages within others, which large jobs repeat: the board in "S12 front edge"
 
     >>> Words("imperial", "USD").mass(762.0, up=True), Words("metric", "EUR", "en-GB").share(0.07)
     ('1,680 lb', '7\xa0%')
@@ -98,6 +102,7 @@ class Words:
     currency: str
     language: str = SOURCE
     numbers: str | None = None
+    parts: dict[Message, str] = field(default_factory=dict, init=False, repr=False, compare=False)
 
     def __call__(self, id: str, attribute: str | None = None, /, **values: Any) -> str:
         """The message of this id with its values, each formatted by the suffix of its name (see FIGURES).
@@ -161,12 +166,20 @@ class Words:
         if isinstance(value, str):
             return manner.text(self, value) if manner.text else value
         if isinstance(value, Message):
-            text = self.text(value, attribute)
-            return text if text or name == QUOTED else self.text(value)
+            text = self._part(value) if attribute is None else self.text(value, attribute)
+            return text if text or name == QUOTED else self._part(value)
         if isinstance(value, Sequence):
             item_name = f"{name[:-1]}" if name.endswith("_names") else name
             return self.series([str(self._value(item_name, item, attribute)) for item in value])
         return manner.figure(self, value, manner.up) if manner.figure else value
+
+    def _part(self, message: Message) -> str:
+        text = self.parts.get(message)
+        if text is None:
+            if len(self.parts) >= MOST_PARTS:
+                self.parts.clear()
+            text = self.parts[message] = self.text(message)
+        return text
 
     def figure(self, text: str) -> str:
         """A figure with its thousands separated and the decimal sign of the language."""

@@ -8,16 +8,13 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from functools import cache, reduce
-from typing import Any, TypeAlias, Union
-
-from geometry.frozen import frozen
+from typing import Any, NamedTuple, TypeAlias, Union
 
 Value: TypeAlias = Union[str, int, float, "Message", Sequence["str | float | Message"]]
 
 
-@frozen
-class Message:
-    """One message of the word catalog.
+class Message(NamedTuple):
+    """One message of the word catalog: a tuple, since large jobs make and look up hundreds of thousands.
 
     id      its name in the catalog
     values  by placeholder; the suffix of a name is the unit of its value (`mass_kg`, `gap_m`, `waste_share`)
@@ -29,13 +26,6 @@ class Message:
     id: str
     values: tuple[tuple[str, Any], ...] = ()
 
-    # Large jobs look up the same messages thousands of times; these methods are faster than those of `frozen`.
-    def __eq__(self, other: object) -> bool:
-        return self is other or (type(other) is Message and self.id == other.id and self.values == other.values)
-
-    def __hash__(self) -> int:
-        return hash((self.id, self.values))
-
     def __str__(self) -> str:
         values = ", ".join(f"{name} = {value}" for name, value in self.values)
         return f"{self.id} ({values})" if values else self.id
@@ -45,11 +35,14 @@ def message(id: str, **values: Value) -> Message:
     """Message with the given id and values; a list of strings or messages is printed as a list."""
     if not values:
         return _without_values(id)
-    items = [(name, value if isinstance(value, _SINGLE) else tuple(value)) for name, value in values.items()]
+    if _SINGLE.issuperset(map(type, values.values())):
+        return Message(id, tuple(values.items()))
+    items = [(name, value if isinstance(value, _SINGLES) else tuple(value)) for name, value in values.items()]
     return Message(id, tuple(items))
 
 
-_SINGLE = (str, int, float, Message)
+_SINGLES = (str, int, float, Message)
+_SINGLE = frozenset((*_SINGLES, bool))
 
 
 @cache

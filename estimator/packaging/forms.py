@@ -151,7 +151,7 @@ def fitted(boards: tuple[Board, ...], sheet: Sheet) -> tuple[Board, ...]:
 
 def _named(board: FormBoard, shape: shapes.Shape) -> Message:
     """Shop name of a board."""
-    number, former = str(board.number), message("board-former", drawn="yes" if board.radius_m is None else "no")
+    number = str(board.number)
     match board.role:
         case "base":
             return message("board-bottom")
@@ -161,16 +161,21 @@ def _named(board: FormBoard, shape: shapes.Shape) -> Message:
             part = message(f"board-knockout-{board.role}" if board.number else f"board-{board.role}")
             return message("board-knockout", number=number, part=part) if board.number else part
         case "edge" if board.sweep_deg is not None:
-            return message("board-edge-former", number=number, former=former)
+            return message("board-edge-former", number=number, former=_former(board))
         case "inside" if board.number and not _over_concrete(board, shape):
-            part = message("board-knockout-side") if board.sweep_deg is None else former
+            part = message("board-knockout-side") if board.sweep_deg is None else _former(board)
             return message("board-knockout", number=number, part=part)
         case "inside" if board.sweep_deg is not None and board.number and not shape.is_hollow:
-            return message("board-edge-drop-former", number=number, former=former)
+            return message("board-edge-drop-former", number=number, former=_former(board))
         case "inside" if board.sweep_deg is not None:
-            return message("board-inside-former", former=former)
+            return message("board-inside-former", former=_former(board))
         case "edge" | "inside" | "cover":
             return shape.board_name(board.role, board.side, board.number, raised=board.low_m > FIT_TOLERANCE_M)
+
+
+def _former(board: FormBoard) -> Message:
+    """Name of a curved board, which has a drawing of its own if its radius changes."""
+    return message("board-former", drawn="yes" if board.radius_m is None else "no")
 
 
 def _over_concrete(board: FormBoard, shape: shapes.Shape) -> bool:

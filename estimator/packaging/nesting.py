@@ -46,7 +46,7 @@ class Board:
     @property
     def label(self) -> Message:
         """Mark and name for the layout on sheets."""
-        return message("board-of", mark=self.mark, board=self.name)
+        return Message("board-of", (("mark", self.mark), ("board", self.name)))
 
 
 @frozen

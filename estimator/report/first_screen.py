@@ -197,10 +197,10 @@ def _merged(values: Sequence[object], words: Words) -> object:
     if len(distinct) == 1:
         (value,) = distinct
         return words.text(value) if isinstance(value, Message) else value
-    if all(isinstance(value, tuple) for value in distinct):
-        return tuple(dict.fromkeys(item for value in distinct if isinstance(value, tuple) for item in value))
     if all(isinstance(value, Message) for value in distinct):
         return merged([value for value in distinct if isinstance(value, Message)], words)
+    if all(isinstance(value, tuple) for value in distinct):
+        return tuple(dict.fromkeys(item for value in distinct if isinstance(value, tuple) for item in value))
     if all(isinstance(value, int | float) for value in distinct):
         return max(value for value in distinct if isinstance(value, int | float))
     return few(
