@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import tomllib
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import replace
+from dataclasses import fields, replace
 from difflib import get_close_matches
 from functools import cache, lru_cache
 from math import isfinite
-from types import MappingProxyType
+from operator import attrgetter
+from types import MappingProxyType, SimpleNamespace
 from typing import Any, Literal
 
 from estimator.constants import INCH_M, below
@@ -312,12 +313,14 @@ def facts_of_all(
     contents = cache(lambda *mixes: _Contents.of(mixes, job))
     parts = list(parts)
     glued = _glued([taken.piece for taken, _, _ in parts])
-    facts = {
-        taken.piece.mark: _facts(
-            job, taken, weight, handling, curing[taken.piece.mark], contents(*(layer.mix for layer in taken.layers))
-        )
-        for taken, weight, handling in parts
-    }
+    facts, known = dict[str, Facts](), dict[tuple[int, int, int], Facts]()
+    for taken, weight, handling in parts:
+        mark = taken.piece.mark
+        key = id(weight), id(handling), id(curing[mark])  # pieces of the same make share all three
+        if (of_piece := known.get(key)) is None:
+            mixes = contents(*(layer.mix for layer in taken.layers))
+            of_piece = known[key] = _facts(job, taken, weight, handling, curing[mark], mixes)
+        facts[mark] = of_piece
     return facts | {mark: replace(facts[mark], glued=reason) for mark, reason in glued.items() if mark in facts}
 
 
@@ -456,16 +459,60 @@ def applied_cautions(facts_by_mark: Mapping[str, Facts], cautions: Iterable[Caut
     'reason-weight (high_kg = 40.0)'
     """
     applied = []
+    alike = _Alike.of(facts_by_mark)
     for caution in cautions:
         condition = CONDITIONS[caution.when]
-        reasons = {
-            mark: reason for mark, facts in facts_by_mark.items() if (reason := condition.reason(facts)) is not None
-        }
+        reasons = alike.reasons(condition)
         if reasons:
             figures = {**dict(caution.figures), **condition.figures([facts_by_mark[mark] for mark in reasons])}
             id = f"caution-{caution.id}"
             applied.append(AppliedCaution(caution, reasons, message(id, **figures), message(f"{id}.why", **figures)))
     return tuple(sorted(applied, key=lambda entry: SEVERITIES.index(entry.caution.severity)))
+
+
+@frozen
+class _Alike:
+    """Pieces whose facts differ in figures alone, such as their weights: most conditions hold for all of them or none.
+
+    facts   facts by mark
+    kinds   what the pieces of each group have in common: all facts that are no figures
+    groups  index of its group for each piece
+    """
+
+    facts: Mapping[str, Facts]
+    kinds: Sequence[_WithoutFigures]
+    groups: Sequence[int]
+
+    @classmethod
+    def of(cls, facts: Mapping[str, Facts]) -> _Alike:
+        numbers: dict[tuple[Any, ...], int] = {}
+        groups = [numbers.setdefault(kind, len(numbers)) for kind in map(_kind_of, facts.values())]
+        kinds = [_WithoutFigures(**dict(zip(_KINDS, kind, strict=True))) for kind in numbers]
+        return cls(facts, kinds, groups)
+
+    def reasons(self, condition: Condition) -> dict[str, Message]:
+        """Why a condition holds, by mark, in the order of the marks."""
+        try:
+            of_kinds = [condition.reason(kind) for kind in self.kinds]  # type: ignore[arg-type]
+        except AttributeError:  # it depends on a figure
+            each = ((mark, condition.reason(facts)) for mark, facts in self.facts.items())
+            return {mark: reason for mark, reason in each if reason is not None}
+        first = of_kinds[0] if of_kinds else None
+        if all(reason is first for reason in of_kinds):
+            return {} if first is None else dict.fromkeys(self.facts, first)
+        each = zip(self.facts, map(of_kinds.__getitem__, self.groups), strict=True)
+        return {mark: reason for mark, reason in each if reason is not None}
+
+
+_FIGURES = frozenset(
+    ("mass_high_kg", "full_high_kg", "narrowest_rail_m", "overhang_m", "lifting_index", "adhesion_ratio", "peak_high_c")
+)
+_KINDS = tuple(item.name for item in fields(Facts) if item.name not in _FIGURES)
+_kind_of = attrgetter(*_KINDS)
+
+
+class _WithoutFigures(SimpleNamespace):
+    """Facts of pieces alike: all but the figures, so that a condition that reads one raises AttributeError."""
 
 
 @cache

@@ -3,7 +3,8 @@
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from decimal import Decimal
 from math import ceil, fsum, hypot
-from typing import Literal
+from operator import attrgetter, itemgetter
+from typing import Any, Literal
 
 from estimator.constants import HOUR_S, below
 from estimator.handling.plan import Handling
@@ -164,8 +165,7 @@ def labor_of(works: Sequence[PieceWork], pours: PourWork, shop: Settings) -> Lab
     alike = {work.mark: 1.0 for work in works}
     by_step: dict[WorkStep, list[_Activity]] = {}
     for step, name, basis, unit, figure, amount in BY_PIECE:
-        parts = ((work, amount(work)) for work in works)
-        by_step.setdefault(step, []).append(_by_piece(step, name, basis, unit, figure, parts))
+        by_step.setdefault(step, []).append(_by_piece(step, name, basis, unit, figure, works, amount))
     if templated:
         by_step["template"] = [
             _Activity("template", "template", "visit", "", "template", 1.0, templated),
@@ -239,17 +239,17 @@ def _by_piece(
     basis: str,
     unit: str,
     figure: str,
-    parts: Iterable[tuple[PieceWork, float]],
+    works: Sequence[PieceWork],
+    amount: Callable[[PieceWork], float],
     pieces: int | None = None,
 ) -> _Activity:
-    by_mark = {work.mark: float(part) for work, part in parts}
+    by_mark = dict(zip(map(MARK, works), map(float, map(amount, works)), strict=True))
     return _Activity(step, name, basis, unit, figure, fsum(by_mark.values()), by_mark, pieces)
 
 
 def _stripping(works: Sequence[PieceWork]) -> Iterator[tuple[_Activity, int]]:
     """Yield stripping by kind of form and form area, and flipping by the piece, each with its crew."""
-    for kind, crew in sorted({(work.form_kind, work.strip_crew) for work in works}):
-        group = [work for work in works if (work.form_kind, work.strip_crew) == (kind, crew)]
+    for (kind, crew), group in _groups(works, attrgetter("form_kind", "strip_crew")):
         yield (
             _by_piece(
                 "strip",
@@ -257,16 +257,26 @@ def _stripping(works: Sequence[PieceWork]) -> Iterator[tuple[_Activity, int]]:
                 "form area",
                 "m2",
                 f"strip_{kind.replace('-', '_')}",
-                ((work, work.quantity * work.form_area_m2) for work in group),
+                group,
+                lambda work: work.quantity * work.form_area_m2,
                 sum(work.quantity for work in group),
             ),
             crew,
         )
-    for crew in sorted({work.flip_crew for work in works}):
-        group = [work for work in works if work.flip_crew == crew]
+    for crew, group in _groups(works, attrgetter("flip_crew")):
         count = sum(work.quantity for work in group)
-        parts = ((work, float(work.quantity)) for work in group)
-        yield _by_piece("strip", f"flip, crew of {crew}", "piece", "", "flip", parts, count), crew
+        yield (
+            _by_piece("strip", f"flip, crew of {crew}", "piece", "", "flip", group, attrgetter("quantity"), count),
+            crew,
+        )
+
+
+def _groups(works: Sequence[PieceWork], key: Callable[[PieceWork], Any]) -> Iterator[tuple[Any, list[PieceWork]]]:
+    """Yield the works with the same key together, by key."""
+    groups: dict[Any, list[PieceWork]] = {}
+    for work in works:
+        groups.setdefault(key(work), []).append(work)
+    yield from sorted(groups.items(), key=itemgetter(0))
 
 
 def _installing(works: Sequence[PieceWork], shop: Settings) -> tuple[int, list[tuple[_Activity, int]]]:
@@ -289,8 +299,7 @@ def _installing(works: Sequence[PieceWork], shop: Settings) -> tuple[int, list[t
         figure = f"install_{kind}"
         activity = _Activity("site", f"set {kind} pieces", "piece", "", figure, count, counts, int(count))
         setting.append((activity, persons))
-    joints = ((work, work.quantity * (work.seam_m / 2.0 + work.glued_m)) for work in placed)
-    setting.append((_by_piece("site", "join seams", "seam length", "m", "seam", joints), 1))
+    setting.append((_by_piece("site", "join seams", "seam length", "m", "seam", placed, _joints_m), 1))
     setting_s = fsum(activity.quantity * value_of(shop.labor, activity.figure) for activity, _ in setting)
     days = max(1, site_days(setting_s, shop))
     visits = [
@@ -300,6 +309,12 @@ def _installing(works: Sequence[PieceWork], shop: Settings) -> tuple[int, list[t
     return days, visits + setting
 
 
+def _joints_m(work: PieceWork) -> float:
+    """Length joined on site for a mark; half of a seam is charged to each part."""
+    return work.quantity * (work.seam_m / 2.0 + work.glued_m)
+
+
+MARK = attrgetter("mark")
 LIFT_TOLERANCE = 1e-6  # in passes; a smaller excess over a whole number of passes is a rounding error
 TEMPLATED_USES = ("counter",)
 INSTALLED_USES = ("counter", "splash", "panel", "basin", "fire")

@@ -9,6 +9,7 @@ import numpy as np
 from estimator.errors import FaultError
 from estimator.job import PaymentStep, PriceKind, PriceTerms, Received
 from estimator.money import CENT, ZERO, cents, total
+from geometry.arrays import Floats
 from geometry.frozen import frozen
 from geometry.message import Message, message
 
@@ -353,9 +354,16 @@ def allocate(amount: Decimal, weights: Mapping[str, float]) -> dict[str, Decimal
     left = count - int(shares.sum())
     if left:
         step = 1 if left > 0 else -1
-        order = np.lexsort((np.array(list(weights)), -step * (exact_cents - shares)))
-        shares[order[: abs(left)]] += step
-    return {mark: int(share) * CENT for mark, share in zip(weights, shares.tolist(), strict=True)}
+        shares[_largest(step * (exact_cents - shares), min(abs(left), len(weights)), list(weights))] += step
+    return dict(zip(weights, map(CENT.__mul__, shares.astype(np.int64).tolist()), strict=True))
+
+
+def _largest(values: Floats, count: int, marks: Sequence[str]) -> list[int]:
+    """Indices of the `count` largest values; of equal values the first by mark."""
+    least = np.partition(values, -count)[-count]
+    larger = np.flatnonzero(values > least).tolist()
+    equal = sorted(np.flatnonzero(values == least).tolist(), key=marks.__getitem__)
+    return [*larger, *equal[: count - len(larger)]]
 
 
 def exact(number: float) -> Decimal:

@@ -2,7 +2,10 @@
 
 from collections.abc import Iterable, Mapping, Sequence
 from decimal import Decimal
+from itertools import repeat
 from math import fsum
+
+import numpy as np
 
 from estimator.batching import Batching
 from estimator.constants import HOUR_S, SQUARE_FOOT_M2
@@ -13,6 +16,7 @@ from estimator.notices import Notice
 from estimator.pricing.edges import PricedEdge, priced_edges
 from estimator.pricing.labor import (
     Labor,
+    LaborLine,
     PieceWork,
     PourWork,
     is_installed,
@@ -114,10 +118,6 @@ def price_the_job(
         "gear": Spent(cents(exact(shop.equipment.machine_day) * days), hired),
     }
     marks = [taken.piece.mark for taken, _, _ in parts]
-    direct = {mark: dict[str, Decimal]() for mark in marks}
-    for kind, spent in kinds.items():
-        for mark, amount in _shared(spent, marks).items():
-            direct[mark][kind] = amount
     costs_by_mark = _borne(list(kinds.values()), marks)
     size, remake = _allowances(job, parts, costs_by_mark)
     amounts = {kind: spent.amount for kind, spent in kinds.items()}
@@ -125,9 +125,14 @@ def price_the_job(
     contingencies = [
         Spent(line.amount, {mark: costs_by_mark[mark] for mark in line.marks}) for line in costs.allowance_lines
     ]
-    allowances = [allocate(spent.amount, spent.by_mark) for spent in contingencies]
-    for mark in marks:
-        direct[mark]["allowances"] = total(amounts.get(mark, ZERO) for amounts in allowances)
+    allowances = dict.fromkeys(marks, ZERO)
+    for spent in contingencies:
+        for mark, amount in allocate(spent.amount, spent.by_mark).items():
+            allowances[mark] += amount
+    columns = [
+        allocate(spent.amount, dict(zip(marks, _weights(spent, marks), strict=True))) for spent in kinds.values()
+    ]
+    shared = zip(*(column.values() for column in columns), allowances.values(), strict=True)
     options = total(cents(exact(lump)) for lump in job.lumps.values())
     shares = _by_kind(costs, labour, cents(exact(shop.equipment.machine_day) * on_site))
     cost = price_job(costs, job.price, options=options, kinds=shares, unpriced=bought.unpriced)
@@ -138,7 +143,10 @@ def price_the_job(
         machine_days=days,
         trips=trips,
         cost=cost,
-        marks=tuple(MarkPrice(mark, direct[mark], prices[mark]) for mark in marks),
+        marks=tuple(
+            MarkPrice(mark, dict(zip((*kinds, "allowances"), amounts, strict=True)), prices[mark])
+            for mark, amounts in zip(marks, shared, strict=True)
+        ),
         warnings=_warnings(labour, works, shop),
     )
 
@@ -158,28 +166,30 @@ def _borne(spendings: Sequence[Spent], marks: Sequence[str]) -> dict[str, float]
 
     Not rounded, so that equal pieces have equal shares, and two marks of one piece the same as one mark of two.
     """
-    parts = {mark: list[float]() for mark in marks}
+    columns = []
     for spent in spendings:
-        amount, whole = float(spent.amount), fsum(spent.by_mark.values())
-        for mark in marks:
-            share = spent.by_mark.get(mark, 0.0) / whole if whole > 0.0 else 1.0 / len(marks)
-            parts[mark].append(amount * share)
-    return {mark: fsum(amounts) for mark, amounts in parts.items()}
+        whole = fsum(spent.by_mark.values())
+        weights = np.array(_weights(spent, marks))
+        shares = weights / whole if whole > 0.0 else np.full(len(marks), 1.0 / len(marks))
+        columns.append((float(spent.amount) * shares).tolist())
+    return dict(zip(marks, map(fsum, zip(*columns, strict=True)), strict=True))
 
 
-def _shared(spent: Spent, marks: Sequence[str]) -> dict[str, Decimal]:
-    weights = {mark: spent.by_mark.get(mark, 0.0) for mark in marks}
-    return allocate(spent.amount, weights)
+def _weights(spent: Spent | LaborLine, marks: Sequence[str]) -> list[float]:
+    """Weight of each mark; 0 for a mark that has none."""
+    if list(spent.by_mark) == marks:  # most weights are those of all marks, in order
+        return list(spent.by_mark.values())
+    return list(map(spent.by_mark.get, marks, repeat(0.0)))
 
 
 def _labor_by_mark(labour: Labor, works: Sequence[PieceWork]) -> dict[str, float]:
     """Cost of the labor lines by mark, each line divided by its weights."""
-    shares = {work.mark: list[float]() for work in works}
+    marks = [work.mark for work in works]
+    columns = [[0.0] * len(marks)]
     for line in labour.lines:
         hourly = float(line.cost) / fsum(line.by_mark.values())
-        for mark, part in line.by_mark.items():
-            shares[mark].append(hourly * part)
-    return {mark: fsum(hourly) for mark, hourly in shares.items()}
+        columns.append((hourly * np.array(_weights(line, marks))).tolist())
+    return dict(zip(marks, map(fsum, zip(*columns, strict=True)), strict=True))
 
 
 def _machine_days(
