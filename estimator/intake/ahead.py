@@ -6,7 +6,7 @@ This only saves time. A piece whose files were not read ahead reads them itself,
 from __future__ import annotations
 
 import os
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from contextlib import suppress
 from pathlib import Path
 from typing import Any
@@ -80,8 +80,7 @@ def _entries_of(row: RawPiece, folder: Path) -> list[tuple[bytes, object]]:
 def _key(row: RawPiece, folder: Path) -> bytes | None:
     """Cache key that marks the files of a piece as read; None if it has no files."""
     shape = row.raw.get("shape") if isinstance(row.raw, dict) else None
-    names = sorted(set(_files_in(shape)))
-    if not names:
+    if not shape or not (names := sorted(set(_files_in(shape)))):
         return None
     try:
         names += [
@@ -93,13 +92,14 @@ def _key(row: RawPiece, folder: Path) -> bytes | None:
         return None
 
 
-def _files_in(raw: Any) -> Iterator[str]:
-    """Yield every file named by a raw shape."""
-    if isinstance(raw, dict):
-        if isinstance(raw.get("file"), str):
-            yield raw["file"]
-        for part in raw.values():
-            yield from _files_in(part)
-    elif isinstance(raw, list):
-        for part in raw:
-            yield from _files_in(part)
+def _files_in(raw: Any) -> list[str]:
+    """Every file named by a raw shape."""
+    if not isinstance(raw, dict):
+        return []
+    names = [raw["file"]] if isinstance(raw.get("file"), str) else []
+    for part in raw.values():
+        if isinstance(part, dict):
+            names += _files_in(part)
+        elif isinstance(part, list):
+            names += [name for within in part for name in _files_in(within)]
+    return names

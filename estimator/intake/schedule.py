@@ -274,6 +274,7 @@ def _below_head(table: CellTable, column: str | None) -> tuple[dict[str, str], l
     column   a column of the header; rows above it are titles. None: the header is the first row that is not empty
     """
     head: list[str] | None = None
+    names: list[str] = []
     units: dict[str, str] = {}
     rows: list[Filled] = []
     skipped = 0
@@ -286,16 +287,15 @@ def _below_head(table: CellTable, column: str | None) -> tuple[dict[str, str], l
                     break
                 continue
             head = [name for name, _ in heads]
+            names = [name or f"column {i + 1}" for i, name in enumerate(head)]
             units = {name: unit for name, unit in heads if unit}
             twice = sorted({name for name in head if name and head.count(name) > 1})
             if twice:
                 raise FaultError("", message("table-column-twice", column=twice[0]))
             continue
-        filled = {}
-        for i, cell in enumerate(cells):
-            if cell.text.strip():
-                filled[head[i] if i < len(head) and head[i] else f"column {i + 1}"] = cell
-        rows.append((number, filled))
+        if len(names) < len(cells):
+            names += [f"column {i + 1}" for i in range(len(names), len(cells))]
+        rows.append((number, {name: cell for name, cell in zip(names, cells, strict=False) if cell.text.strip()}))
     if head is None and skipped:
         raise FaultError("", message("table-no-head", column=column or "mark"))
     return units, rows

@@ -380,10 +380,10 @@ class Work:
     def of(self, step: WorkStep, pour: Pour) -> list[tuple[float, int]]:
         """Hours of one pour and the number of people who work together, line by line."""
         shares = []
+        casts = [(cast.mark, cast.count, self._quantity[cast.mark]) for cast in pour.casts]
         for line, whole in self._lines.get(step, ()):
-            part = fsum(
-                line.by_mark.get(cast.mark, 0.0) * cast.count / self._quantity[cast.mark] for cast in pour.casts
-            )
+            weight_of = line.by_mark.get
+            part = fsum([weight_of(mark, 0.0) * count / quantity for mark, count, quantity in casts])
             if whole > 0.0 and part > 0.0:
                 shares.append((float(line.hours) * part / whole, line.persons))
         return shares
