@@ -500,8 +500,8 @@ class _Alike:
         first = of_kinds[0] if of_kinds else None
         if all(reason is first for reason in of_kinds):
             return {} if first is None else dict.fromkeys(self.facts, first)
-        each = zip(self.facts, map(of_kinds.__getitem__, self.groups), strict=True)
-        return {mark: reason for mark, reason in each if reason is not None}
+        of_pieces = map(of_kinds.__getitem__, self.groups)
+        return {mark: reason for mark, reason in zip(self.facts, of_pieces, strict=True) if reason is not None}
 
 
 _FIGURES = frozenset(

@@ -350,16 +350,42 @@ def _framed_apart(boards: Sequence[FormBoard], plan: shapely.Geometry) -> list[F
     plan = _beside(plan, shapely.STRtree([board.footprint for board in boards]))
     if not crowded and shapely.intersection(feet, plan, grid_size=GRID_M).area <= SAME_M**1.5 * len(boards):
         return list(boards)
+    placed = np.array([board.footprint for board in boards])
+    concrete, tree = shapely.STRtree(_parts_of(plan)), shapely.STRtree(placed)
     apart: list[FormBoard] = []
-    occupied = plan
-    for board in boards:
+    for number, board in enumerate(boards):
         foot = board.footprint
+        near = tree.query(foot, predicate="intersects")
+        before = placed[np.sort(near[near < number])]
+        shapely.prepare(foot)
+        around = [*concrete.geometries[concrete.query(foot)], *before[shapely.intersects(foot, before)]]
+        occupied = _largest(shapely.union_all(around, grid_size=GRID_M))
         if shapely.intersection(foot, occupied, grid_size=GRID_M).area > SAME_M**1.5:
             foot = _largest(shapely.difference(foot, occupied, grid_size=GRID_M))
-        if foot.area > SAME_M * 1e-3:
+        left = foot.area > SAME_M * 1e-3
+        placed[number] = foot if left else shapely.Polygon()
+        if left:
             apart.append(board._replace(footprint=foot))
-            occupied = _largest(shapely.union(occupied, foot, grid_size=GRID_M))
     return apart
+
+
+MOST_POINTS = 64  # of a part of a plan that boards are compared with
+
+
+def _parts_of(plan: shapely.Geometry) -> list[shapely.Geometry]:
+    """The plan halved until no part has more than MOST_POINTS, so that a board is compared with few points."""
+    if shapely.get_num_coordinates(plan) <= MOST_POINTS:
+        return [] if plan.is_empty else [plan]
+    x0, y0, x1, y1 = plan.bounds
+    if x1 - x0 > y1 - y0:
+        middle = (x0 + x1) / 2
+        halves = (x0, y0, middle, y1), (middle, y0, x1, y1)
+    else:
+        middle = (y0 + y1) / 2
+        halves = (x0, y0, x1, middle), (x0, middle, x1, y1)
+    if max(x1 - x0, y1 - y0) < GRID_M:
+        return [plan]
+    return [part for half in halves for part in _parts_of(_largest(shapely.intersection(plan, shapely.box(*half))))]
 
 
 def _beside(plan: shapely.Geometry, feet: shapely.STRtree) -> shapely.Geometry:

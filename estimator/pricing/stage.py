@@ -125,14 +125,6 @@ def price_the_job(
     contingencies = [
         Spent(line.amount, {mark: costs_by_mark[mark] for mark in line.marks}) for line in costs.allowance_lines
     ]
-    allowances = dict.fromkeys(marks, ZERO)
-    for spent in contingencies:
-        for mark, amount in allocate(spent.amount, spent.by_mark).items():
-            allowances[mark] += amount
-    columns = [
-        allocate(spent.amount, dict(zip(marks, _weights(spent, marks), strict=True))) for spent in kinds.values()
-    ]
-    shared = zip(*(column.values() for column in columns), allowances.values(), strict=True)
     options = total(cents(exact(lump)) for lump in job.lumps.values())
     shares = _by_kind(costs, labour, cents(exact(shop.equipment.machine_day) * on_site))
     cost = price_job(costs, job.price, options=options, kinds=shares, unpriced=bought.unpriced)
@@ -143,11 +135,27 @@ def price_the_job(
         machine_days=days,
         trips=trips,
         cost=cost,
-        marks=tuple(
-            MarkPrice(mark, dict(zip((*kinds, "allowances"), amounts, strict=True)), prices[mark])
-            for mark, amounts in zip(marks, shared, strict=True)
-        ),
+        marks=_shares(kinds, contingencies, prices),
         warnings=_warnings(labour, works, shop),
+    )
+
+
+def _shares(
+    kinds: Mapping[str, Spent], contingencies: Iterable[Spent], prices: Mapping[str, Decimal]
+) -> tuple[MarkPrice, ...]:
+    """Share of each mark in every kind of cost, in the allowances, and in the price."""
+    marks = list(prices)
+    allowances = dict.fromkeys(marks, ZERO)
+    for spent in contingencies:
+        for mark, amount in allocate(spent.amount, spent.by_mark).items():
+            allowances[mark] += amount
+    weights = [dict(zip(marks, _weights(spent, marks), strict=True)) for spent in kinds.values()]
+    costs = [allocate(spent.amount, of_marks) for spent, of_marks in zip(kinds.values(), weights, strict=True)]
+    rows = zip(*(amounts.values() for amounts in (*costs, allowances)), strict=True)
+    names = (*kinds, "allowances")
+    return tuple(
+        MarkPrice(mark, dict(zip(names, row, strict=True)), price)
+        for (mark, price), row in zip(prices.items(), rows, strict=True)
     )
 
 

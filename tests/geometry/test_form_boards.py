@@ -9,8 +9,19 @@ from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
 from geometry.errors import FaultError
-from geometry.form_boards import form_boards, placed_boards
+from geometry.form_boards import (
+    GRID_M,
+    MOST_POINTS,
+    _footprints,
+    _framed_apart,
+    _largest,
+    _parts_of,
+    form_boards,
+    placed_boards,
+)
+from geometry.plain_forms import FormBoard
 from geometry.plane import Region, Ring
+from geometry.runs import runs_of
 from geometry.shape import measure
 from geometry.shapes import (
     Box,
@@ -32,6 +43,7 @@ from geometry.shapes import (
     Slab,
     Taper,
 )
+from geometry.slices import SAME_M
 
 approx = pytest.approx
 INCH = 0.0254
@@ -370,3 +382,51 @@ def test_boards_of_random_mouldings_enclose_the_piece(corners, seed, length):
     # an outline numbers its edges as its longest lies level, a molding as it is drawn
     assert sorted(each.length_m for each in sides) == approx(sorted(each.length_m for each in upright), rel=1e-6)
     assert {round(each.height_m, 9) for each in sides} == {round(length, 9)}
+
+
+def comb(teeth, rng, edges):
+    """A plate with narrow slots, in which boards meet, and a wavy back of many edges."""
+    points, at = [(0.0, 0.0)], 0.0
+    for _ in range(teeth):
+        width, gap, deep = rng.uniform(0.02, 0.2), rng.uniform(0.01, 0.06), rng.uniform(0.03, 0.3)
+        points += [(at + width, 0.0), (at + width, deep), (at + width + gap, deep), (at + width + gap, 0.0)]
+        at += width + gap
+    points += [(at + 0.1, 0.0)]
+    across = np.linspace(at + 0.1, 0.0, edges)
+    return [*points, *zip(across.tolist(), (0.6 + rng.uniform(-0.002, 0.002, edges)).tolist(), strict=True)]
+
+
+def overlap_removed_one_by_one(boards, plan):
+    """The slow way: every board against the concrete and all boards before it."""
+    apart, occupied = [], plan
+    for board in boards:
+        foot = _largest(shapely.difference(board.footprint, occupied, grid_size=GRID_M))
+        if foot.area > SAME_M * 1e-3:
+            apart.append(board._replace(footprint=foot))
+            occupied = _largest(shapely.union(occupied, foot, grid_size=GRID_M))
+    return apart
+
+
+@pytest.mark.parametrize("seed", range(4))
+def test_boards_compared_with_their_neighbors_stand_where_those_compared_with_all_others_do(seed):
+    rng = np.random.default_rng(seed)
+    plan = shapely.Polygon(comb(3 + seed, rng, 90))
+    ring = shapely.get_coordinates(shapely.orient_polygons(plan))[:-1]
+    runs = runs_of(ring)
+    feet = _footprints(runs, [False] * len(runs), BOARD)
+    feet = [_largest(shapely.set_precision(shapely.make_valid(foot), GRID_M)) for foot in feet]
+    boards = [FormBoard("edge", "", i, 1.0, 0.02, foot, 0.0, 0.02) for i, foot in enumerate(feet)]
+    slow, fast = overlap_removed_one_by_one(boards, plan), _framed_apart(boards, plan)
+    trimmed = sum(board.footprint.area for board in boards) - sum(board.footprint.area for board in slow)
+    assert trimmed > 1e-4, "boards of a narrow slot overlap as long as nothing is cut from them"
+    assert [board.number for board in fast] == [board.number for board in slow]
+    for one, other in zip(fast, slow, strict=True):
+        assert shapely.symmetric_difference(one.footprint, other.footprint).area < 1e-9
+
+
+def test_a_plan_in_parts_is_the_plan():
+    plan = shapely.Polygon(comb(12, np.random.default_rng(9), 3000))
+    parts = _parts_of(plan)
+    assert max(shapely.get_num_coordinates(parts)) <= MOST_POINTS
+    assert shapely.area(parts).sum() == approx(plan.area, rel=1e-12)
+    assert shapely.symmetric_difference(shapely.union_all(parts), plan).area < 1e-12
