@@ -82,6 +82,8 @@ def _run(arguments: Sequence[str]) -> int:
     # An estimate makes hundreds of thousands of small results that all live to its end: looking for garbage among them
     # every 700th time is a fifth of the work.
     gc.set_threshold(50_000, 20, 1_000)
+    # Pydantic looks for its plug-ins in every package that is installed. None is used here.
+    os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "__all__")
     from estimator.cli import app, with_limits_first
     from estimator.errors import InputError
 

@@ -2,7 +2,7 @@
 
 `dataclasses.dataclass` compiles six methods per class at import. For several hundred classes that takes longer than
 all the computing of a small job. Here a class gets its fields and slots from `dataclass`, shares functions for
-comparison, hash, repr and pickling with all other classes, and gets its `__init__` when its first object is created.
+comparison, hash, repr and pickling with all other classes, and gets an `__init__` of its own after its first objects.
 """
 
 from __future__ import annotations
@@ -54,15 +54,48 @@ def frozen(cls: type[T] | None = None, /, *, eq: bool = True, kw_only: bool = Fa
     return decorate if cls is None else decorate(cls)
 
 
+FEW = 4  # objects of a class, from which on compiling its `__init__` is worth its time
+
+
 def _init_once(cls: type) -> Callable[..., None]:
-    """An `__init__` that replaces itself with the compiled one on the first call."""
+    """An `__init__` that sets the fields one by one, and replaces itself with a compiled one after a few objects."""
+    made = 0
 
     def __init__(self: Any, *arguments: Any, **named: Any) -> None:  # noqa: N807
+        nonlocal made
+        made += 1
+        if made <= FEW and _is_set(self, cls, arguments, named):
+            return
         if cls.__init__ is __init__:  # type: ignore[misc]
             cls.__init__ = _init_of(cls)  # type: ignore[misc]
         cls.__init__(self, *arguments, **named)  # type: ignore[misc]
 
     return __init__
+
+
+def _is_set(self: Any, cls: type, arguments: tuple[Any, ...], named: dict[str, Any]) -> bool:
+    """Set the fields of an object; False if the arguments are not those of its class, which `__init__` then tells."""
+    taken = [item for item in fields(cls) if item.init]
+    names = [item.name for item in taken if not item.kw_only]
+    values = dict(zip(names, arguments, strict=False))
+    if len(arguments) > len(names) or values.keys() & named.keys():
+        return False
+    values |= named
+    if values.keys() - {item.name for item in taken}:
+        return False
+    for item in fields(cls):
+        if item.name not in values:
+            if item.default is not MISSING:
+                values[item.name] = item.default
+            elif item.default_factory is not MISSING:
+                values[item.name] = item.default_factory()
+            elif item.init:
+                return False
+    for name, value in values.items():
+        object.__setattr__(self, name, value)
+    if hasattr(cls, "__post_init__"):
+        self.__post_init__()
+    return True
 
 
 def _init_of(cls: type) -> Callable[..., None]:

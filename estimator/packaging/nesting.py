@@ -269,9 +269,9 @@ def _fewest(boards: Sequence[Board], sheet: Sheet, length: float, width: float) 
 
 def _steps(shares: Floats) -> Floats:
     """Values of e to evaluate: shares below 1/2, and 1/2 itself; 0 leaves all shares unchanged."""
-    steps = np.unique(np.concatenate([[0.0, 0.5], shares[shares < 0.5]]))
-    chosen: Floats = steps[np.unique(np.linspace(0, len(steps) - 1, MOST_STEPS).astype(int))]
-    return chosen
+    steps = sorted({0.0, 0.5, *shares[shares < 0.5].tolist()})  # numpy's own way imports its masked arrays first
+    places = sorted(set(np.linspace(0, len(steps) - 1, MOST_STEPS).astype(int).tolist()))
+    return np.array([steps[place] for place in places])
 
 
 def _counted(shares: Floats, steps: Floats) -> Floats:
