@@ -58,8 +58,9 @@ def coarse_case(number: int) -> tuple[SeamPiece, SeamLimits]:
 
 
 def best_of_all_sets(piece: SeamPiece, limits: SeamLimits) -> tuple[int, float, float] | None:
-    """Number of parts, the heaviest and the length of the seams that the best set of cuts leaves: every set of cuts
-    that do not cross is tried, the piece split as polygons, and every part judged alone."""
+    """Number of parts, heaviest part and length of seams for the best set of cuts.
+
+    Every set of cuts that do not cross is tried, the piece split as polygons, and every part judged alone."""
     cuts = cuts_of(piece.plan, limits.cuts)
     lines = [LineString([chord[:2], chord[2:]]) for chord in cuts.chords[cuts.across].tolist()]
     for count in range(4):
@@ -103,7 +104,7 @@ def is_sound(part: Polygon, mass_kg: float, limits: SeamLimits) -> bool:
 
 
 def random_counters(count: int, seed: int) -> Iterator[Polygon]:
-    """So many random counters."""
+    """A list of `count` random counters."""
     draw = random.Random(seed)
     for _ in range(count):
         yield counter(draw)

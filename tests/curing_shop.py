@@ -1,4 +1,4 @@
-"""What the curing kernels are given in tests: a shop that holds its pieces to the printed limits."""
+"""Input of the curing kernels in tests: a shop that keeps to the printed limits."""
 
 from __future__ import annotations
 

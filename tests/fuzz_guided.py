@@ -1,4 +1,4 @@
-"""Damaged files, led by the code that each one reaches: every reader, tables and the job file.
+"""Damaged files, chosen by the code that they reach: every reader, tables and the job file.
 
     pip install -e ".[dev,fuzz]"
     python -m tests.fuzz_guided --inputs 20000            # each kind of file, one process after the other
@@ -43,7 +43,7 @@ def main() -> None:
 
 
 def run_apart(name: str, folder: Path, inputs: int, seed: int) -> None:
-    """Fuzz one kind of file in a process of its own, which a library may crash, and print what became of it."""
+    """Fuzz one kind of file in a process of its own, which a library may crash, and print the result."""
     from tests.fuzz_readers import SEEDS
 
     (folder / "grown").mkdir(parents=True, exist_ok=True)
@@ -64,7 +64,7 @@ def run_apart(name: str, folder: Path, inputs: int, seed: int) -> None:
 
 
 def run_here(name: str, folder: Path, inputs: int, seed: int) -> None:
-    """Fuzz one kind of file with the library that follows the code reached."""
+    """Fuzz one kind of file with the library that tracks the code reached."""
     import atheris
 
     warnings.simplefilter("ignore")

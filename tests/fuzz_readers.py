@@ -1,4 +1,4 @@
-"""Damaged drawings, meshes, tables and job files: each is read, or refused in one line; never a fault of the program.
+"""Damaged drawings, meshes, tables and job files: each is read, or refused in one line; never an internal error.
 
 python -m tests.fuzz_readers --inputs 2000 --seed 16
 """
@@ -67,7 +67,9 @@ def _pieces() -> bytes:
 
 
 def _archive(name: str, content: bytes) -> bytes:
-    with zipfile.ZipFile(packed := BytesIO(), "w") as archive:  # stored, so that damage reaches what it holds
+    with zipfile.ZipFile(
+        packed := BytesIO(), "w"
+    ) as archive:  # stored uncompressed, so that damage reaches its content
         archive.writestr(name, content)
     return packed.getvalue()
 
@@ -265,7 +267,7 @@ EDITS = st.lists(
 
 
 def damaged(content: bytes, edits: list[tuple[str, float, int, int]]) -> bytes:
-    """A file with bytes flipped, set, cut off, dropped, repeated or swollen to many."""
+    """A file with bytes flipped, set, cut off, dropped, repeated or multiplied."""
     for kind, where, length, byte in edits:
         at = int(where * len(content))
         part = content[at : at + length]
@@ -285,7 +287,7 @@ def damaged(content: bytes, edits: list[tuple[str, float, int, int]]) -> bytes:
 
 
 def outcome(name: str, content: bytes) -> str:
-    """What became of a file: "read" or "refused". Raises whatever is neither, and AssertionError for no figure."""
+    """Outcome of a file: "read" or "refused". Raises any other error, and AssertionError for a missing figure."""
     if name == "sheet.xml":
         name, content = "table.xlsx", packed_with(WORKBOOK, SHEET, content)
     if name == "model.xml":
@@ -318,7 +320,7 @@ def outcome(name: str, content: bytes) -> str:
 
 
 def job_outcome(content: bytes, folder: Path | None = None) -> str:
-    """What became of a job file, up to its first figures."""
+    """Outcome of a job file, up to its first figures."""
     with nullcontext(folder) if folder else TemporaryDirectory() as place:
         path = Path(place) / "job.toml"
         path.write_bytes(content)
@@ -332,7 +334,7 @@ def job_outcome(content: bytes, folder: Path | None = None) -> str:
 
 
 def schedule_outcome(name: str, content: bytes) -> str:
-    """What became of a piece schedule, as the pieces of a job."""
+    """Outcome of a piece schedule, read as the pieces of a job."""
     job = b'[job]\nname = "Hall"\nunits = "metric"\nmix = "backer-45"\n[[schedule]]\nfile = "%s"\nunit = "mm"\n'
     with TemporaryDirectory() as place:
         (Path(place) / name).write_bytes(content)
@@ -353,7 +355,7 @@ def main() -> None:
 
 
 def fuzz(name: str, whole: bytes, inputs: int, start: int) -> bool:
-    """Damage one file so many times, and print what became of it; whether each was read or refused in one line."""
+    """Damage one file many times and print the outcomes; whether each was read or refused in one line."""
     seen: Counter[str] = Counter()
     faults: dict[str, bytes] = {}
     times = [0.0]

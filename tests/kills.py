@@ -1,9 +1,9 @@
-"""Kills at random moments of writing: what stood there stays, what was acknowledged is kept, and the next run works.
+"""Kills at random moments of writing: old files stay, acknowledged records are kept, and the next run works.
 
     python -m tests.kills --kills 500 --seed 16
 
 Each writer is a process that is killed at a random moment: half of them from its start on, half from the moment at
-which it begins to write. After each kill the folder is looked at as the crash left it; then the writer runs to its end.
+which it begins to write. After each kill the folder is checked as the crash left it; then the writer runs to its end.
 Nine packs of ten are written without computing them again.
 """
 
@@ -51,7 +51,7 @@ def main() -> None:
 
 
 def survive(folder: Path, kills: int, seed: int) -> Counter[str]:
-    """Kill each kind of writer in turn. Raises AssertionError for what is lost. Returns what was seen, counted."""
+    """Kill each kind of writer in turn. Raises AssertionError for a loss. Returns counts of what was seen."""
     chance, seen = random.Random(seed), Counter[str]()
     writers = [Pack(folder / "a"), Recorded(folder / "b"), Started(folder / "c")]
     for writer in writers:
@@ -64,7 +64,7 @@ def survive(folder: Path, kills: int, seed: int) -> Counter[str]:
 
 
 class Writer:
-    """A command that writes into a folder of its own, and what must hold of that folder."""
+    """A command that writes into a folder of its own, and the check of that folder."""
 
     warm = 2
 
@@ -76,15 +76,15 @@ class Writer:
         raise NotImplementedError
 
     def work(self, call: list[str]) -> int:
-        """Do what the command does, in the process that is killed; its exit status."""
+        """Do the work of the command in the process that is killed; its exit status."""
         return run(call)
 
     def look(self, acknowledged: bool) -> None:
-        """Raises AssertionError where the folder is not as it was, and not as it was to be."""
+        """Raises AssertionError where the folder is in neither its old nor its new state."""
         raise NotImplementedError
 
     def begin(self) -> None:
-        """Run it to the end, to know how long it takes: what needs no long warm-up twice."""
+        """Run it to the end, to know how long it takes."""
         for _ in range(self.warm):
             started, began, code = self._process(None)
             assert code == 0, self.call()
@@ -128,7 +128,7 @@ class Writer:
         return started, began, os.waitstatus_to_exitcode(status)
 
     def _child(self, call: list[str], writing: int) -> None:
-        """The command, which says over a pipe when it begins to write. Never returns."""
+        """The command, which reports over a pipe when it begins to write. Never returns."""
 
         def telling(write: Callable[..., None]) -> Callable[..., None]:
             def tell(*values: object) -> None:
@@ -154,7 +154,7 @@ class Writer:
 
 
 def is_whole(folder: Path) -> bool:
-    """Whether a folder holds all that its list names, and no more."""
+    """Whether a folder holds exactly the files of its list."""
     listed = folder / disk.MANIFEST
     if not listed.is_file():
         return False

@@ -1,6 +1,6 @@
 """Draws the kitchen of the examples: python -m tests.kitchen writes examples/kitchen/kitchen.dxf.
 
-An invented plan in inches, in a file that states no unit, with what such drawings hold beside the pieces: a border with
+An invented plan in inches, in a file that states no unit, with the usual content beside the pieces: a border with
 its title block, notes, dimensions, a bowl line, an outline drawn twice, cabinets on a layer that is off.
 """
 
@@ -18,7 +18,7 @@ LAYERS = ("COUNTER", "BAR", "SINK", "DROP", "MARKS", "NOTES", "DIM", "BORDER", "
 
 
 class Sheet:
-    """The model space of a drawing, and what is drawn again and again."""
+    """The model space of a drawing, with shapes drawn repeatedly."""
 
     def __init__(self, space: Modelspace) -> None:
         self.space = space

@@ -36,7 +36,7 @@ ROOT = Path(__file__).resolve().parents[1]
 COPIED = ["estimator", "geometry", "catalogs", "examples", "tests", "README.md", "DEVELOPERS.md", "LICENSE", ".ci"]
 SETTINGS = '\n[tool.mutmut]\nsource_paths = ["estimator", "geometry"]\n'
 EVERYWHERE = ["tests/published"]
-ROOMS = {  # code, and the tests that are the room's own, beside its doctests
+ROOMS = {  # code, and the room's own tests besides its doctests
     "mix": ("estimator/mix/*.py", ["tests/estimator/mix", "tests/estimator/test_mix_commands.py"]),
     "packaging": ("estimator/packaging/*.py", ["tests/estimator/packaging", "tests/estimator/test_shares.py"]),
     "weight": ("estimator/weight.py", ["tests/estimator/weight", "tests/estimator/test_areas.py"]),
@@ -45,12 +45,12 @@ ROOMS = {  # code, and the tests that are the room's own, beside its doctests
     "batching": ("estimator/batching/*.py", ["tests/estimator/test_batching.py", "tests/estimator/test_records.py"]),
 }
 KEPT = ("estimator.units", "estimator.catalog", "estimator.words")  # below every room: no mutant changes these
-MEMORY_BYTES = 6 << 30  # of a mutant that never stops asking for more
+MEMORY_BYTES = 6 << 30  # for a mutant that never stops asking for more memory
 NO_MUTANT, HITS = "", "stats"
 
 
 def mutate(room: str, folder: Path) -> dict[str, str]:
-    """Writes all mutants of a room into the copy of the checkout; what each changes, by its name."""
+    """Writes all mutants of a room into the copy of the checkout; returns the change of each by name."""
     from mutmut.mutation.file_mutation import mutate_file_contents
 
     changes: dict[str, str] = {}
@@ -74,7 +74,7 @@ def mutate(room: str, folder: Path) -> dict[str, str]:
 
 
 def forget() -> None:
-    """Empties what functions keep from call to call: a mutant's result must not be one kept from before it."""
+    """Empties the caches of functions: a mutant must not get a result cached before it."""
     for thing in gc.get_objects():
         if isinstance(thing, functools._lru_cache_wrapper):
             module = str(getattr(thing, "__module__", ""))
@@ -139,7 +139,7 @@ class Mutants:
         return True
 
     def attempt(self, mutant: str, tests: list[tuple[float, pytest.Item]]) -> str | None:
-        """The test that fails where this mutant runs, or None. A child that ends itself or hangs has failed."""
+        """The test that fails with this mutant, or None. A child that ends itself or hangs counts as failed."""
         order = sorted(tests, key=lambda test: (test[0], test[1].nodeid))
         if mutant:
             totals = accumulate(took for took, _ in order)
@@ -170,7 +170,7 @@ class Mutants:
 
 
 def in_time(order: list[tuple[float, pytest.Item]]) -> Iterator[pytest.Item]:
-    """Tests to run: a signal ends this process where one takes ten times as long as it took before."""
+    """Tests to run: a signal ends this process when a test takes ten times as long as before."""
     for took, item in order:
         signal.setitimer(signal.ITIMER_PROF, 10 + 10 * took)
         yield item
@@ -186,7 +186,7 @@ def stop_all(child: int) -> None:
 
 
 def run(item: pytest.Item, following: pytest.Item | None) -> bool:
-    """Runs one test; does it pass?"""
+    """Runs one test; whether it passes."""
     from _pytest.runner import runtestprotocol
 
     return not any(report.failed for report in runtestprotocol(item, log=False, nextitem=following))

@@ -1,6 +1,6 @@
 """Draws the pictures of the README anew: python -m tests.pictures writes examples/pictures/, all but summary.png.
 
-Drawings are what the program writes; a test holds them up to date. Papers are pages of the packs of the examples.
+Drawings are written by the program; a test keeps them up to date. Papers are pages of the packs of the examples.
 """
 
 from __future__ import annotations

@@ -1,4 +1,4 @@
-"""Faults of geometry as a reader of a metric job gets them."""
+"""Faults of geometry as printed in a metric job."""
 
 import re
 from collections.abc import Iterable, Iterator
@@ -14,13 +14,13 @@ METRIC = Words("metric", "EUR", "en-US")
 
 
 def words_of(error: FaultError) -> str:
-    """What a reader sees of a fault: what is wrong, and what to type."""
+    """A fault as printed: what is wrong, and what to type."""
     return f"{METRIC.text(error.message)} {METRIC.text(error.message, 'fix')}".strip()
 
 
 @contextmanager
 def refusal(pattern: str = "") -> Iterator[pytest.ExceptionInfo[FaultError]]:
-    """Expects a FaultError whose words hold the pattern."""
+    """Expects a FaultError whose text matches the pattern."""
     with pytest.raises(FaultError) as raised:
         yield raised
     said = f"{raised.value.key}: {words_of(raised.value)}".removeprefix(": ")
@@ -28,5 +28,5 @@ def refusal(pattern: str = "") -> Iterator[pytest.ExceptionInfo[FaultError]]:
 
 
 def said(notes: Iterable[Message]) -> tuple[str, ...]:
-    """Notes on a file as a reader of a metric job gets them."""
+    """Notes on a file as printed in a metric job."""
     return tuple(METRIC.text(note) for note in notes)

@@ -1,4 +1,4 @@
-"""The command line as a user calls it: exit status, what goes where, nothing written on faulty input."""
+"""The command line: exit status, standard output and error, nothing written on faulty input."""
 
 import json
 import os

@@ -1,4 +1,4 @@
-"""The house keeps its habits: licenses, and the length of functions."""
+"""Habits of the project: licenses, and the length of functions."""
 
 import ast
 import importlib.metadata
@@ -20,7 +20,7 @@ COPYLEFT = re.compile(r"\bA?GPL", re.IGNORECASE)
 
 
 def _needed(names: Iterator[str], known: set[str]) -> set[str]:
-    """Every distribution that these need to run, they themselves included."""
+    """Every distribution that the given ones need to run, themselves included."""
     for name in names:
         if name.lower() in known:
             continue

@@ -1,4 +1,4 @@
-"""What holds for every job, whatever is in it: mass and money add up, and what must not matter does not matter.
+"""Invariants of every job: mass and money add up, and irrelevant changes change nothing.
 
 The jobs are those of the second engine, drawn by number.
 """
@@ -66,7 +66,7 @@ def cents(amounts: Any) -> Fraction:
 
 
 def is_the_odd_cent(here: tuple[str, Any], there: tuple[str, Any]) -> bool:
-    """Whether two amounts differ by the cent that cannot be shared: of equal pieces the first by name has it."""
+    """Whether two amounts differ by the cent that cannot be shared, which the first of equal pieces by name has."""
     path, amount = here
     shared = path == there[0] and (".direct." in path or path.endswith(".price"))
     return shared and abs(cents([amount]) - cents([there[1]])) <= Fraction(1, 100)
@@ -132,7 +132,7 @@ def test_money_adds_up_to_the_cent(number):
             assert cents(pack["price"] for pack in line["packs"]) == Fraction(str(line["purchase_cost"]))
 
 
-# What must not matter
+# Irrelevant changes
 
 PACKS = {
     "form-board": {"area": "2.977 m^2", "mass": "41 kg", "price": 54.0},
@@ -171,7 +171,7 @@ TWO_SYSTEMS = of_two_systems(tomllib.loads(packaged("catalogs", "workshop.toml")
 
 
 def with_the_shops_own(job: Table) -> Table:
-    """The job with packs and settings of its own, of which the catalog has others in each system of units."""
+    """The job with packs and settings of its own where the catalog has different ones in each system of units."""
     job = copy.deepcopy(job)
     for name, usual in in_units(TWO_SYSTEMS, "imperial").items():
         own = job["workshop"].get(name)
@@ -183,7 +183,7 @@ def with_the_shops_own(job: Table) -> Table:
 
 
 def nothing_of(path: str) -> float:
-    """What counts as nothing: the radius of a board is cut to a hundredth of a millimeter, stress is in pascals."""
+    """Difference that counts as zero: a board radius is cut to a hundredth of a millimeter, stress is in pascals."""
     return 1.1e-5 if path.endswith(".radius_m") else 1e-6 if path.endswith("_pa") else 1e-12
 
 
@@ -245,7 +245,7 @@ def test_a_new_name_of_a_mark_changes_nothing_else(number):
     one, two = documents(job, changed(job, lambda table: table["piece"][0].update(mark="Z9")))
 
     def renamed(value: Any) -> Any:
-        """With the old name again, and lists of marks, which are sorted by name, in one order."""
+        """With the old name restored, and lists of marks, which are sorted by name, in one sequence."""
         if isinstance(value, dict):
             return {key.replace("Z9", "P1"): renamed(part) for key, part in value.items()}
         if isinstance(value, list):
@@ -272,7 +272,7 @@ def test_equal_pieces_have_the_same_price_to_the_cent(number):
     assert abs(prices[0] - prices[-1]) <= Fraction(1, 100)
 
 
-# What can only grow
+# Figures that can only grow
 
 
 @given(NUMBERS, st.integers(1, 200))

@@ -1,4 +1,4 @@
-"""What the README shows works as it stands there."""
+"""Everything that the README shows works as printed."""
 
 import re
 import shlex

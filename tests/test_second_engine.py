@@ -1,4 +1,4 @@
-"""The program agrees with an engine of its own: every figure that DESIGN defines, computed twice.
+"""The program agrees with an independent engine: every figure that the design defines, computed twice.
 
 The long run is `python -m tests.second_engine --jobs 1000`.
 """

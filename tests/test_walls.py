@@ -1,4 +1,4 @@
-"""What no person means, and what no console, disk or folder should spoil: one line, no traceback, no hang."""
+"""Absurd input, and faulty consoles, disks and folders: one line, no traceback, no hang."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""The program as somebody outside meets it: a job file and a command line in; text, status and files out."""
+"""The program seen from outside: a job file and a command line in; text, status and files out."""
 
 import json
 from dataclasses import dataclass
@@ -15,7 +15,7 @@ SLAB = 'kind = "slab", length = "1 m", width = "500 mm", thickness = "20 mm"'
 
 @dataclass(frozen=True)
 class Told:
-    """What one call came to."""
+    """Output and exit status of one call."""
 
     status: int
     out: str
@@ -49,11 +49,11 @@ class Desk:
         return self.call("estimate", self.write(text), "--json").document
 
     def piece(self, shape: str, keys: str = "", head: str = HEAD) -> dict[str, Any]:
-        """The one piece of a job as the estimate document tells it."""
+        """The one piece of a job in the estimate document."""
         return self.estimate(f'{head}[[piece]]\nmark = "A"\n{keys}\nshape = {{ {shape} }}\n')["pieces"][0]
 
     def refused(self, text: str) -> list[str]:
-        """The lines with which a job is refused: by `estimate` and `check` alike, nothing on standard output."""
+        """The lines with which both `estimate` and `check` refuse a job, with nothing on standard output."""
         path = self.write(text)
         told, checked = self.call("estimate", path, "--json"), self.call("check", path)
         assert (told.status, told.out) == (2, "")
@@ -62,7 +62,7 @@ class Desk:
         return told.err.splitlines()
 
     def shape_refused(self, shape: str, keys: str = "", head: str = HEAD) -> str:
-        """The one line with which a shape is refused, without file and piece."""
+        """The line with which a shape is refused, without file and piece."""
         lines = self.refused(f'{head}[[piece]]\nmark = "A"\n{keys}\nshape = {{ {shape} }}\n')
         assert len(lines) == 1, lines
         assert lines[0].startswith("job.toml: piece A")

@@ -1,4 +1,4 @@
-"""Mix, yield, weight, batches, packs and cost of small jobs, each figure worked out here by an independent sum."""
+"""Mix, yield, weight, batches, packs and cost of small jobs, each figure calculated here independently."""
 
 from decimal import ROUND_HALF_UP, Decimal
 
@@ -8,7 +8,7 @@ approx = pytest.approx
 
 PIECE = 'mark = "A"\nshape = { kind = "slab", length = "1 m", width = "500 mm", thickness = "20 mm" }\n'
 
-# Damp, absorbent, with liquids and everything dosed: whichever term is forgotten shows.
+# Damp, absorbent, with liquids and every admixture: a forgotten term shows.
 MIX = """
 [mixes.m]
 cementitious_share = 0.4
@@ -168,12 +168,12 @@ OWN = '[mixes.q]\nbased_on = "backer-45"\nwaste = 0.2\n'
     ("job_waste", "piece", "expected"),
     [
         ("", "", {"q": 0.012}),
-        ("waste = 0.1\n", "", {"q": 0.012}),  # the mix's own goes before the job's
-        ("waste = 0.1\n", "waste = 0.3\n", {"q": 0.013}),  # the piece's before the mix's
+        ("waste = 0.1\n", "", {"q": 0.012}),  # the mix's own overrides the job's
+        ("waste = 0.1\n", "waste = 0.3\n", {"q": 0.013}),  # the piece's overrides the mix's
         (
             "waste = 0.1\n",
             'waste = 0.3\nlayers = [{ mix = "face", thickness = "5 mm", waste = 0.4 }, { mix = "q" }]\n',
-            {"face": (0.01 - 0.99 * 0.49 * 0.015) * 1.4, "q": 0.99 * 0.49 * 0.015 * 1.3},  # the layer's before all
+            {"face": (0.01 - 0.99 * 0.49 * 0.015) * 1.4, "q": 0.99 * 0.49 * 0.015 * 1.3},  # the layer's overrides all
         ),
     ],
 )
@@ -206,7 +206,7 @@ def test_a_batch_fits_the_mixer_by_loose_volume_and_by_mass(desk, mixer, limit):
     key, most = limit
     for batch in document["batches"]:
         assert batch[key] <= most * (1 + 1e-9)
-        # whole pieces: another one would not go in
+        # whole pieces: another would not fit
         pieces = batch["volume_m3"] / 0.01
         assert pieces == approx(round(pieces))
     fullest = max(document["batches"], key=lambda each: each["volume_m3"])

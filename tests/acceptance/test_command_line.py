@@ -1,4 +1,4 @@
-"""Refusals of a job file, folders and exit status, as somebody outside meets them."""
+"""Refusals of a job file, folders and exit status, seen from outside."""
 
 import pytest
 
@@ -38,7 +38,7 @@ MIX = '[mixes.m]\nbased_on = "backer-45"\n'
             HEAD.replace("backer-45", "backer-4") + PIECE,
             ['job, mix: there is no mix "backer-4". Did you mean `backer-45`?'],
         ),
-        # told where the job writes it, not again at the catalog's mix that starts from it
+        # reported where the job states it, not again at the catalog's mix based on it
         (
             HEAD + PIECE + '[mixes.backer-45]\nbased_on = "backer-0"\nair = 4\n',
             ["mix backer-45, air: 4 is above 1. A share is 0 to 1. For 4 %, write 0.04."],

@@ -56,7 +56,7 @@ def test_a_ring_inside_a_hole_is_left_out_and_named(desk):
     assert measured["volume_m3"] == approx(8900e-6 * 0.02)
     assert measured["size_m"] == approx([0.25, 0.1])
     assert measured["problems"] == ["Left out 1 outline inside a hole, at (40, 40) mm. It is not material."]
-    # a job takes one of them, and is told to say which
+    # a job takes one of them, and has to say which
     told = desk.shape_refused('kind = "outline", file = "sheet.dxf", thickness = "20 mm"')
     assert told == "shape.file: sheet.dxf has 2 separate outlines. Choose one, with `item` from 1 to 2."
     taken = desk.piece('kind = "outline", file = "sheet.dxf", item = 1, thickness = "20 mm"')
@@ -189,7 +189,7 @@ def test_a_solid_measures_the_same_in_every_format(desk, name):
         path.write_text(trimesh.exchange.stl.export_stl_ascii(box()))
     else:
         box().export(path)
-    if name == "solid.stl":  # binary, though it begins as text would
+    if name == "solid.stl":  # binary, although it begins like text
         path.write_bytes(b"solid" + path.read_bytes()[5:])
     measured = desk.measure(name, "--unit", "mm").document
     assert measured["kind"] == "mesh"

@@ -1,4 +1,4 @@
-"""Every kind of shape, written in a job file, with volumes and areas worked out by hand (metres)."""
+"""Every kind of shape, written in a job file, with volumes and areas worked out by hand (meters)."""
 
 from math import pi
 
@@ -54,13 +54,13 @@ PART = 'kind = "slab", length = "1 m", width = "500 mm", thickness = "20 mm"'
             'x = "50 mm", y = "50 mm" }]',
             0.02 * (1.2 - 0.005),
         ),
-        # two cut-outs that overlap take their common part out once
+        # the overlap of two cutouts is taken out once
         (
             f'{DROPS}, cutouts = [{{ kind = "rectangle", length = "100 mm", width = "100 mm", x = "100 mm", '
             'y = "100 mm" }, { kind = "rectangle", length = "100 mm", width = "100 mm", x = "150 mm", y = "150 mm" }]',
             0.02 * (0.5 - 0.0175),
         ),
-        # a cut-out goes through the drop below it: 15 of its 25 mm are in the cut-out's way
+        # a cutout goes through the drop below it: 15 of its 25 mm are in the way of the cutout
         (
             f'{SLAB}, drop_edges = [{{ sides = ["front"], height = "50 mm", thickness = "25 mm" }}], cutouts = '
             '[{ kind = "rectangle", length = "500 mm", width = "400 mm", x = "1 m", y = "10 mm" }]',
@@ -74,12 +74,12 @@ PART = 'kind = "slab", length = "1 m", width = "500 mm", thickness = "20 mm"'
         (
             'kind = "extrusion", profile = { points = [[0, 0], [100, 0], [100, 100], [0, 100]], unit = "mm" }, '
             'length = "1 m", mitre_left = 45',
-            0.01 * (1 - 0.05),  # the mitre takes half of a cube's height off a 100 mm square
+            0.01 * (1 - 0.05),  # the miter takes half of a cube's height off a 100 mm square
         ),
         (ROUND, pi * 0.2**2 * 0.3),
         (f'{ROUND}, wall = "20 mm"', pi * (0.2**2 * 0.3 - 0.18**2 * 0.26)),
         (f'{ROUND}, wall = "20 mm", open = "top"', pi * (0.2**2 * 0.3 - 0.18**2 * 0.28)),
-        # a triangle about the axis it stands off from: Pappus, area times the path of its centroid
+        # a triangle turned about an axis beside it: Pappus, area times the path of its centroid
         (
             'kind = "revolution", profile = { points = [[100, 0], [160, 0], [100, 30]], unit = "mm" }',
             0.06 * 0.03 / 2 * 2 * pi * 0.12,
@@ -117,7 +117,7 @@ def test_a_shape_has_the_volume_worked_out_by_hand(desk, shape, volume_m3):
     [
         # top and outer edges; the underside is the open face of the form
         (SLAB, 1.2 + 0.02 * 5.2, 1.2 + 0.02 * 5.2, 2.4 + 0.02 * 5.2),
-        # a raw cut-out edge stands against the form and is not seen; a finished one is both
+        # a raw cutout edge is formed and hidden; a finished one is formed and visible
         (f'{SLAB}, cutouts = [{{ {SINK}, edge = "raw" }}]', 1.14, 1.104, 2.14),
         (f"{SLAB}, cutouts = [{{ {SINK} }}]", 1.14, 1.14, 2.14),
         # outer faces of the drops count, their inner faces and undersides do not
@@ -128,7 +128,7 @@ def test_a_shape_has_the_volume_worked_out_by_hand(desk, shape, volume_m3):
             0.5 + 0.05 * 3,
             0.5 + 0.05 * 3 + (0.5 - 0.95 * 0.45) + 0.03 * 2 * (0.95 + 0.45) + 0.95 * 0.45,
         ),
-        # the outside, not the rim; of a planter outside and rim are seen
+        # the outside, not the rim; a planter shows outside and rim
         (
             BOX,
             0.9 * 0.4 + 2 * (0.9 + 0.4) * 0.45,

@@ -1,4 +1,4 @@
-"""Jobs written into a temporary folder, for tests that read them as a user's."""
+"""Jobs written into a temporary folder, for tests that read them like a user's."""
 
 from collections.abc import Callable
 from pathlib import Path

@@ -1,4 +1,4 @@
-"""The estimator from Python: what is public, what a table holds, and that it says the same as the document."""
+"""The estimator from Python: public names, tables, and their agreement with the document."""
 
 import json
 import subprocess

@@ -1,4 +1,4 @@
-"""Price and weight per area go by the plan: what a client pays for and an engineer reads."""
+"""Price and weight per area refer to plan area, which a client pays for and an engineer reads."""
 
 from __future__ import annotations
 

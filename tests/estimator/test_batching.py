@@ -1,4 +1,4 @@
-"""Pours and batches: whole pieces to a batch, masses to the scale, nothing lost between them."""
+"""Pours and batches: whole pieces per batch, masses to the step of the scale, nothing lost."""
 
 from collections.abc import Callable, Sequence
 from pathlib import Path
@@ -93,7 +93,7 @@ def test_a_piece_larger_than_the_mixer_is_split_with_a_time_limit_for_its_batche
 def test_water_is_staged_and_fiber_comes_last(write_job: Write) -> None:
     _, _, mixes, batching = planned(write_job(HEAD + slab("A", "4 ft")))
     load = batching.batches[0].load
-    # common practice: sand first, 80 to 90 % of the water, the rest, fibre last and only mixed in
+    # common practice: sand first, 80 to 90 % of the water, the rest, fiber last and only mixed in
     assert load[0].material == "silica-sand"
     assert load[-1].material == "ar-glass-chopped"
     water = [each.target_kg for each in load if each.material == "water"]
@@ -186,7 +186,7 @@ def test_a_thick_backer_placed_by_hand_is_built_in_layers_on_a_fresh_face(write_
     job, takeoff, _, _ = planned(write_job(HEAD + slab("A", "4 ft", layers)))
     placing = placing_of(takeoff.pieces[0], job)
     face, back = placing.layers
-    # common practice: lifts of at most 3/8 in; the back 15 to 45 min after the face
+    # common practice: layers of at most 3/8 in; the backer 15 to 45 min after the face coat
     assert (face.lifts, face.wait_s) == (1, None)
     assert back.thickness_m == pytest.approx(7 / 8 * 0.0254)
     assert (back.lifts, back.wait_s) == (3, (15 * 60, 45 * 60))
@@ -345,7 +345,7 @@ def test_bead_mixes_are_kept_stiff_and_never_vibrated(write_job: Write) -> None:
 
 
 def test_the_sheet_says_when_to_place_the_backer_on_its_face_coat(write_job: Write) -> None:
-    # common practice: fingerprint without smearing; a set face may part; passes rolled; honing within the face coat
+    # common practice: fingerprint without smearing; a set face coat may delaminate; layers rolled; honing within it
     layers = 'layers = [{ mix = "face", thickness = "1/8 in", method = "spray" }, { mix = "backer-45" }]'
     placing = planned(write_job(HEAD + slab("A", "2 ft", layers)))[3].placing["A"]
     for part in ("no fiber, no beads", "takes a fingerprint", "it will delaminate", "Roll each", "Don't hone deeper"):
@@ -387,7 +387,7 @@ def test_a_day_too_long_for_crew_or_mixer_gives_a_warning(write_job: Write) -> N
     # 60 pieces of 8 ft² of 1 in at 2 · 25 ft² an hour of 3/8 in
     assert work.placing_s / 3600 == pytest.approx(60 * 8 / (2 * 25) * 1 / (3 / 8))
     assert work.mixing_s == sum(batch.count for batch in batching.batches) * 8 * 60
-    # A batch starts once mixer and crew are free: 8 and 1 min before each is placed.
+    # A batch starts once mixer and crew are free, 8 and 1 min before it is placed.
     count = sum(batch.count for batch in batching.batches)
     assert work.taken_s == pytest.approx(count * 9 * 60 + work.placing_s)
     told = f"mixing and placing take 2 people {PLAIN.duration(work.taken_s)}. The day has 8 h."
@@ -407,7 +407,7 @@ FACED = 'layers = [{ mix = "face", thickness = "1/8 in", method = "spray" }, { m
 
 
 def timeline(batches: Sequence[Filling], lead_s: float) -> dict[tuple[int, int], tuple[float, float]]:
-    """Begun and finished of every layer of every piece, by a plain walk through the batches without idle times."""
+    """Start and finish of every layer of every piece, by a plain walk through the batches without idle times."""
     clock_s, found = 0.0, {}
     for batch in batches:
         clock_s += lead_s
@@ -564,7 +564,7 @@ def test_a_batch_weighed_coarsely_yields_by_the_water_that_really_is_free(write_
     (batch,) = batching.batches
     mass = {name: sum(each.mass_kg for each in batch.load if each.material == name) for name in job.materials}
     material = job.materials
-    # made: absolute volume by hand, from what stands on the scale
+    # made: absolute volume by hand, from what the scale shows
     dry = {"silica-sand": mass["silica-sand"] / 1.04, "expanded-clay": mass["expanded-clay"] / 1.05}
     free_kg = mass["water"] + dry["silica-sand"] * (0.04 - 0.01) + dry["expanded-clay"] * (0.05 - 0.12)
     solids_m3 = sum(kg / (material[name].density_kg_m3 or 0.0) for name, kg in dry.items())

@@ -1,4 +1,4 @@
-"""The workshop and the client as the papers name them."""
+"""Shop and client, as named on the papers."""
 
 from collections.abc import Callable
 from pathlib import Path

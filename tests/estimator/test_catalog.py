@@ -1,4 +1,4 @@
-"""The word catalog: every message is used, filled and translated, and no sentence stands in code."""
+"""The word catalog: every message is used, filled and translated, and no sentence is left in code."""
 
 import ast
 import re
@@ -152,7 +152,7 @@ def test_a_whole_job_in_a_language_for_crew_and_client_is_refused_with_what_to_w
 
 
 def ids_in_code() -> Iterator[str]:
-    """Every text in code that could be an id: ids are told apart by the catalog alone."""
+    """Every text in code that could be an id; only the catalog tells which are."""
     for path in SOURCES:
         for node in ast.walk(ast.parse(path.read_text("utf-8"))):
             if isinstance(node, ast.Constant) and isinstance(node.value, str):
@@ -164,7 +164,7 @@ def ids_in_code() -> Iterator[str]:
 
 
 def test_every_message_is_used() -> None:
-    """An id with a part that is computed stands in code as text with a placeholder: f"doubt-{id}"."""
+    """An id with a computed part is in code as text with a placeholder: f"doubt-{id}"."""
     texts = set(ids_in_code())
     patterns = [
         re.compile(re.escape(text).replace(r"\*", "[\\w-]+"))
@@ -212,7 +212,7 @@ EXCEPTIONS = {
 
 
 def _is_internal(node: ast.AST) -> bool:
-    """Whether a statement raises an error of the program, which no reader is meant to see."""
+    """Whether a statement raises an error of the program, which no reader should see."""
     call = node.exc if isinstance(node, ast.Raise) else node.msg if isinstance(node, ast.Assert) else None
     return isinstance(node, ast.Assert) or (
         isinstance(call, ast.Call) and getattr(call.func, "id", "") not in ("FaultError", "InputError")

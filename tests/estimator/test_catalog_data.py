@@ -1,4 +1,4 @@
-"""The catalog's figures lie where print and practice put them, agree with each other, and name no maker."""
+"""The figures of the catalog lie within print and practice, agree with each other, and name no brand."""
 
 import re
 import tomllib
@@ -31,7 +31,7 @@ SHOP = in_units(_read("workshop.toml"), "imperial")
 MIXED = [name for name, table in MATERIALS.items() if table["kind"] != "consumable"]
 
 # Particle and loose bulk density in kg/m3, each from low to high.
-# source: "read" in print: grey cement, silica fume densified, fly ash, silica sand 90 to 100 lb/ft3, perlite 7.5 to
+# source: "read" in print: gray cement, silica fume densified, fly ash, silica sand 90 to 100 lb/ft3, perlite 7.5 to
 # 8 lb/ft3, uncoated bead and the packing of spheres, AR glass, water; all others from memory of the common literature
 BANDS: dict[str, tuple[tuple[float, float], tuple[float, float] | None]] = {
     "grey-cement": ((3150, 3150), (830, 1650)),
@@ -199,7 +199,7 @@ def _materials() -> dict[str, Material]:
     }
 
 
-# Fresh density, lb/ft3. source: glass-fibre-reinforced concrete 120 to 140 lb/ft3 (from memory); with polystyrene bead
+# Fresh density, lb/ft3. source: glass-fiber-reinforced concrete 120 to 140 lb/ft3 (from memory); with polystyrene bead
 # 1,500 to 2,000 kg/m3 in rich silica-fume concretes (Babu & Babu 2003, read), 800 to 1,800 over all (Chen & Liu
 # 2004, read). Between them each replacement has its own part of the range.
 FRESH_LB_FT3 = {
@@ -266,7 +266,7 @@ def test_face_coats_hold_neither_beads_nor_fiber_and_white_ones_no_silica_fume()
 
 
 def test_catalog_materials_make_the_batch_worked_by_hand() -> None:
-    # common practice: 45 lb cement, 5 lb fume, 25 lb sand, 1.75 lb admixture, 17 lb water, 3 lb fibre on 100 lb counted
+    # common practice: 45 lb cement, 5 lb fume, 25 lb sand, 1.75 lb admixture, 17 lb water, 3 lb fiber on 100 lb counted
     mix = Mix(
         name="worked batch",
         cementitious_share=0.5,

@@ -42,7 +42,7 @@ def test_a_small_tested_piece_without_hazards_has_only_the_deferral():
     assert ids(PLAIN) == {"who-governs"}
 
 
-# one row a condition: what must be so, and what then must be shown, beside the deferral
+# one row per condition: the facts, and the cautions shown beside the deferral
 @pytest.mark.parametrize(
     ("changes", "shown"),
     [
@@ -115,7 +115,7 @@ def test_polystyrene_near_heat_and_solvents_has_its_cautions():
 
     assert shown(use="fire") == {"polystyrene-near-fire"}
     assert shown(use="counter", cut_on_site=False) == {"polystyrene-hot-pans", "floor-load"}
-    assert shown(outdoors=True) == {"polystyrene-hot-sun"}  # a colour that nobody said may be dark
+    assert shown(outdoors=True) == {"polystyrene-hot-sun"}  # a color that is not stated may be dark
     assert shown(outdoors=True, dark=False) == set()
     assert shown(dark=True) == set()
     assert shown(honed=True) == {"polystyrene-solvents", "silica-cutting", "wet-grinding"}
@@ -165,7 +165,7 @@ def test_every_caution_has_its_text_and_its_reason_in_every_language(language: s
 
 
 def test_no_caution_names_a_unit_of_the_other_system():
-    # a text keeps no figure with a unit of its own, but for the limits of dust, which are in µg/m³ everywhere
+    # no text has a figure with a unit, except the dust limits, which are in µg/m³ everywhere
     for id, text in catalog("en-US").entries.items():
         if id.startswith("caution-"):
             assert not re.search(r"\d ?(kg|lb|mm|in|ft|m|°C|°F|K)\b", text.replace("µg/m³", "")), id

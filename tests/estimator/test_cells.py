@@ -70,7 +70,7 @@ def test_a_first_line_states_the_delimiter(write_job: Write, mark: str) -> None:
     assert sizes(read(write_job, "tops.csv", table.encode())) == [(1.2, 0.6, 0.025)]
     wrong = table.replace("1200 mm", "1200")
     (line,) = lines(read(write_job, "tops.csv", wrong.encode()))
-    assert line.startswith("tops.csv: row 2, piece Tür, shape.length")  # the row as a spreadsheet counts it
+    assert line.startswith("tops.csv: row 2, piece Tür, shape.length")  # the row number of a spreadsheet
 
 
 def table(rows: str, delimiter: str = ";", head: list[str] = HEAD) -> bytes:

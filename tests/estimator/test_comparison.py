@@ -1,4 +1,4 @@
-"""The job's pieces in other mixes, the facts of its mixes in the document, and the lots that count for a colour."""
+"""Pieces in other mixes, facts of the mixes in the document, and the lots that count for a color."""
 
 import json
 from collections.abc import Callable
@@ -96,7 +96,7 @@ SEEN = '[mixes.backer-45]\nbased_on = "backer-45"\ncolour_group = "bar"\n'
         ('{ mass = "30 lb", lot = "A" }', 'white-cement = "B"', 0.0),
         ('{ mass = "30 lb", lot = "B" }', 'white-cement = "B"', 30.0),
         ('[{ mass = "30 lb", lot = "B" }, { mass = "10 lb", lot = "A" }]', 'white-cement = "B"', 30.0),
-        ('"1 lb"', "", 0.0),  # of an unknown lot, and not enough by itself
+        ('"1 lb"', "", 0.0),  # an unknown lot, and too little by itself
         ('"900 lb"', "", 900.0),  # one lot that covers the job
     ],
 )

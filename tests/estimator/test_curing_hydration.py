@@ -1,4 +1,4 @@
-"""Blends, flags and refusals of the heat of hydration."""
+"""Blends, flags and refusals of the hydration model."""
 
 from dataclasses import replace
 

@@ -1,4 +1,4 @@
-"""The curing of whole job files: what workshops have found out comes out of them, and nothing unknown is guessed."""
+"""Curing of whole job files: results agree with shop practice, and nothing unknown is guessed."""
 
 import json
 from collections.abc import Callable
@@ -108,7 +108,9 @@ def test_the_thickest_section_forbids_the_curing_blanket_that_the_thinnest_would
     assert both["peak_c"] == approx(thick["peak_c"])  # heat by the thick one
     assert both["evaporation"]["share_of_mix_water"] == approx(thin["evaporation"]["share_of_mix_water"])
     assert both["coldest_c"] <= thick["coldest_c"]
-    assert both["earliest_demould_h"] > thin["earliest_demould_h"]  # bare, the thin part takes longer than tarped
+    assert (
+        both["earliest_demould_h"] > thin["earliest_demould_h"]
+    )  # bare, the thin part takes longer than under the blanket
     assert both["earliest_demould_h"] > thick["earliest_demould_h"]  # and longer than the thick part, which is warmer
 
 
@@ -171,7 +173,7 @@ def test_a_solid_without_a_thickness_heats_by_its_largest_sphere_and_cools_by_it
 
 
 def test_layers_are_averaged_by_thickness(write_job: Write) -> None:
-    # first principles: of 3/4 in, 1/8 in is face and 5/8 in is back
+    # first principles: of 3/4 in, 1/8 in is face coat and 5/8 in is backer
     layers = 'layers = [{ mix = "face", thickness = "1/8 in", method = "spray" }, { mix = "fumed" }]'
     fumed = """
 [mixes.fumed]
@@ -292,7 +294,7 @@ def test_pozzolans_are_modeled_by_their_known_heat(write_job: Write) -> None:
     assert unknown["low_factor"] == approx(0.85 * 0.8)  # as nothing on the cold side
 
 
-# --- the workshop's figures and the kernels' own constants -----------------------------------------------------------
+# --- the shop's figures and the constants of the kernels -----------------------------------------------------------
 
 
 def test_the_catalog_holds_the_figures_that_its_sources_print(write_job: Write) -> None:

@@ -1,4 +1,4 @@
-"""Maturity, evaporation and thermal properties: what must hold, and what is refused."""
+"""Maturity, evaporation and thermal properties: properties that always hold, and refusals."""
 
 from math import inf
 
@@ -74,7 +74,7 @@ def test_impossible_maturity_is_refused():
 
 
 def lost_by(room: Room, silica_fume: float) -> Drying:
-    """What 13 mm with 290 kg/m³ of water lose."""
+    """Water lost by 13 mm with 290 kg/m³ of water."""
     mix = MixHeat(Unmodelled("not asked"), 700.0, 290.0, 1800.0, 1150.0, 0.9, silica_fume, 0.0)
     return drying(room, ThermalSection(0.013, mix), PRINTED)
 

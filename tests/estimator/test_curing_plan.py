@@ -1,4 +1,4 @@
-"""What a curing plan must always hold to, and what it says where it knows nothing."""
+"""Properties of every curing plan, and its answers where the model knows nothing."""
 
 from dataclasses import fields, replace
 from math import isfinite
@@ -54,7 +54,9 @@ def test_verdicts_are_judged_on_the_unsafe_side():
     assert low is not None
     assert nominal is not None
     assert high is not None
-    assert low < nominal < PEAK_LIMIT_C < high  # nominally well, yet the tarp is refused
+    assert (
+        low < nominal < PEAK_LIMIT_C < high
+    )  # within the limit on the nominal side, yet the curing blanket is refused
     assert plan.insulate.answer is False
 
 
@@ -244,7 +246,7 @@ def test_an_outcome_is_the_same_to_the_last_bit_alone_together_and_kept(rows, pa
     ]
     covers.KEPT.clear()
     outcomes(trials[:part], PRINTED)
-    warm = outcomes(trials, PRINTED)  # some of them kept, the others run together
+    warm = outcomes(trials, PRINTED)  # some of them cached, the others computed together
     assert [id(outcome) for outcome in outcomes(trials, PRINTED)] == [id(outcome) for outcome in warm]
     for trial, kept in zip(trials, warm, strict=True):
         covers.KEPT.clear()
@@ -261,9 +263,9 @@ def test_no_more_outcomes_are_kept_than_fit_the_limit(monkeypatch: pytest.Monkey
     ]
     assert len(outcomes(trials, PRINTED)) == 5
     assert [run[0] for run in covers.KEPT] == trials[2:]
-    for outcome in covers.KEPT.values():  # none of them holds the whole history of its run
+    for outcome in covers.KEPT.values():  # none of them keeps the whole history of its run
         assert all(getattr(outcome.trace, field.name).base is None for field in fields(outcome.trace))
-    outcomes([trials[2]], PRINTED)  # asked for last, so kept longest
+    outcomes([trials[2]], PRINTED)  # used last, so kept longest
     assert [run[0] for run in covers.KEPT] == [*trials[3:], trials[2]]
     changed = replace(PRINTED, strip_strength=PRINTED.strip_strength * 0.9)
     (early,), (late,) = outcomes([trials[2]], changed), outcomes([trials[2]], PRINTED)

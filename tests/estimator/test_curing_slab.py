@@ -1,4 +1,4 @@
-"""What must always hold of the heat runs, and how the solver refuses what cannot be."""
+"""Properties of every heat run, and refusals of impossible cases."""
 
 from math import inf
 

@@ -1,4 +1,4 @@
-"""Nothing is called written that is not on the disk, and nobody else's file is replaced."""
+"""A file counts as written only once it is on the disk, and no other file is replaced."""
 
 import os
 import subprocess
@@ -82,7 +82,7 @@ def test_a_file_that_cannot_be_replaced_stays(tmp_path: Path, monkeypatch: pytes
 def test_a_picture_replaces_only_an_unchanged_picture_of_the_program(tmp_path: Path, name: str, content: bytes) -> None:
     path = tmp_path / name
     write_picture(path, content, "--plot")
-    write_picture(path, content, "--plot")  # our own
+    write_picture(path, content, "--plot")  # one of the program
     drawn = path.read_bytes()
     if name == "a.png":
         from PIL import Image

@@ -1,4 +1,4 @@
-"""The estimate document: every key of the contract, and figures that hang together."""
+"""The estimate document: every key of the contract, and figures that agree with each other."""
 
 import re
 from collections.abc import Callable
@@ -111,7 +111,7 @@ def test_the_document_has_the_nested_keys_of_the_contract(document: Document) ->
 
 
 def test_the_volume_equals_the_hand_calculation(document: Document) -> None:
-    # first principles: plate, less cut-out, front drop, left drop without the corner that the front has, less the core
+    # first principles: plate, less cutout, front drop, left drop without the corner that the front has, less the core
     cubic_inches = 72 * 25.5 * 0.75 - 30 * 16 * 0.75 + 72 * 1 * 1.25 + 24.5 * 1 * 1.25 - 0.1 * 12**3
     piece = by(document["pieces"], "mark")["C1"]
     assert piece["volume_m3"] == pytest.approx(cubic_inches * INCH_M**3, rel=1e-12)
@@ -205,7 +205,7 @@ def find(document: Document, figure: str) -> Any:
 
 
 def test_every_working_gives_the_figure_that_it_explains(document: Document) -> None:
-    # a plain evaluator of its own, so that a fault of the program's cannot hide itself
+    # a plain evaluator of its own, so that a fault of the program cannot hide
     assert len(document["workings"]) > 40
     for working in document["workings"]:
         formula = working["formula"].replace("·", "*").replace("−", "-").replace("^", "**")

@@ -1,4 +1,4 @@
-"""A job whose pieces come from one drawing: what is laid over them, and the drawing read again after an edit."""
+"""A job whose pieces come from one drawing: entries that override it, and the drawing read again after an edit."""
 
 import json
 from collections.abc import Callable
@@ -21,7 +21,7 @@ IN_M = 0.0254
 
 
 def draw(path: Path, *boxes: tuple[str, float, float, float, float], layer: str = "COUNTER") -> None:
-    """Boxes of a mark, a corner and a size, in inches; the mark may be empty."""
+    """Boxes with a mark, a corner and a size, in inches; the mark may be empty."""
     document = ezdxf.new("R2010", units=0)
     for mark, x, y, width, height in boxes:
         corners = [(x, y), (x + width, y), (x + width, y + height), (x, y + height)]
@@ -214,7 +214,7 @@ def test_a_piece_that_hardly_overlaps_an_earlier_one_is_a_new_piece() -> None:
 @settings(max_examples=40, deadline=None)
 @given(st.data())
 def test_random_edits_keep_the_numbers_of_unmarked_pieces(data) -> None:
-    # property: whatever is moved or stretched a little, left out or added, what was drawn keeps its number
+    # property: pieces keep their numbers when pieces are moved or stretched a little, left out or added
     count = data.draw(st.integers(1, 8))
     spots = [(3.0 * (i % 4), 2.0 * (i // 4)) for i in range(count)]
     sizes = [(data.draw(st.floats(0.6, 2.4)), data.draw(st.floats(0.4, 1.5))) for _ in range(count)]
@@ -236,7 +236,7 @@ def test_random_edits_keep_the_numbers_of_unmarked_pieces(data) -> None:
 
 @pytest.fixture
 def accepted(job, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> Callable[..., Path]:
-    """A job whose drawing was accepted as it is; its text may follow."""
+    """A job whose drawing was accepted as it is, with more text at its end."""
 
     def write(text: str = "") -> Path:
         path = job(DRAWING + text)
@@ -342,7 +342,7 @@ def test_an_entry_over_a_drawing_names_edges_by_layer(job, tmp_path, copies: boo
         'edge_profiles = [{ sides = [{ layer = "EASE*", length = "20 in" }, 4], profile = "eased" }]\n'
         'raw_edges = [{ layer = "WALL" }]\n'
     )
-    # a line along both counters, the rest of it beside C1 alone; the lines join no outline
+    # a line along both counters, the rest of it along C1 alone; the lines join no outline
     draw_edges(
         tmp_path / "kitchen.dxf",
         DROP=[(72, 25.5), (72, 0), (0, 0)],

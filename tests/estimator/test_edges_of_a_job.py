@@ -1,4 +1,4 @@
-"""Edges as a job file names them: synonyms, layers of a drawing, and what is refused."""
+"""Edges in a job file: synonyms, layers of a drawing, and refusals."""
 
 from collections.abc import Callable
 from pathlib import Path

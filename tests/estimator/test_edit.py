@@ -1,4 +1,4 @@
-"""Edits of job files: the one change, and every other character as it was."""
+"""Edits of job files change one entry and leave every other character as it was."""
 
 import os
 import tomllib

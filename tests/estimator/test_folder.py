@@ -1,4 +1,4 @@
-"""A folder is written whole or not at all, and only our own is replaced."""
+"""A folder is written whole or not at all, and only a folder of the program is replaced."""
 
 import json
 import os
@@ -60,7 +60,7 @@ def test_a_fault_in_the_middle_leaves_the_old_folder(tmp_path: Path, monkeypatch
     sync = os.fsync
     synced: list[int] = []
 
-    def full_disk(handle: int) -> None:  # the disk says that it is full when it is made to write
+    def full_disk(handle: int) -> None:  # the disk reports that it is full when it is flushed
         synced.append(handle)
         if len(synced) == 3:  # the manifest, a.txt, b.txt
             raise OSError(28, "No space left on device")
@@ -122,7 +122,7 @@ def test_files_that_a_user_put_into_a_pack_stay(tmp_path: Path, put: Callable[[P
 
 
 class _KilledError(BaseException):
-    """Ends the run as a power cut would: nothing after it is cleaned up."""
+    """Ends the run like a power cut: nothing is cleaned up."""
 
 
 @pytest.mark.parametrize("rename", [1, 2])
@@ -155,7 +155,7 @@ def test_a_killed_run_leaves_a_pack_that_the_next_run_restores(
 def test_a_run_killed_while_clearing_the_old_pack_does_not_stop_later_runs(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch, removed: int
 ) -> None:
-    """The order in which a folder gives its names is the disk's, so that any of them may be gone."""
+    """The disk decides the order in which a folder lists its names, so any of them may be gone."""
     pack, unlink = tmp_path / "pack", os.unlink
     files = {f"{number % 3}/{number}.txt": b"old" for number in range(9)} | {f"{n}.txt": b"old" for n in range(12)}
     write_folder(pack, files)

@@ -1,4 +1,4 @@
-"""Messages: a hint for the slip that was made, close names only, one line a fault."""
+"""Messages: a hint for the likely slip, close names only, one line per fault."""
 
 from estimator.intake.read import read_job
 

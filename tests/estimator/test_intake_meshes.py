@@ -1,4 +1,4 @@
-"""Meshes in a job file: what is kept of them for the shapes that need more than a measure."""
+"""Meshes in a job file: the data kept for shapes that need more than a measure."""
 
 from collections.abc import Callable
 from pathlib import Path

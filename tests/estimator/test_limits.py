@@ -1,4 +1,4 @@
-"""Limits stand in the catalogs, a job cannot raise its own, and each refusal names the option that does."""
+"""Limits are set in catalogs, a job cannot raise its own, and each refusal names the option that does."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""`measure --picture`: what is written, and that nothing is where it must not be."""
+"""`measure --picture`: what is written, and that a fault leaves nothing behind."""
 
 import numpy as np
 import pytest

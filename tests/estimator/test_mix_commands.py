@@ -1,4 +1,4 @@
-"""The mix commands as a caster calls them: what they print, and the one line that each wrong call gets."""
+"""The mix commands as a caster uses them: their output, and the one line of each wrong call."""
 
 import json
 import re
@@ -22,7 +22,7 @@ def job(write_job: Write) -> Path:
 
 @pytest.fixture
 def figures(capsys: pytest.CaptureFixture[str]) -> Callable[..., Any]:
-    """Runs a command with --json; its figures."""
+    """Figures of a command with --json."""
 
     def call(*arguments: object) -> Any:
         assert run([*map(str, arguments), "--json"]) == 0, capsys.readouterr().err
@@ -33,7 +33,7 @@ def figures(capsys: pytest.CaptureFixture[str]) -> Callable[..., Any]:
 
 @pytest.fixture
 def fault(capsys: pytest.CaptureFixture[str]) -> Callable[..., str]:
-    """Runs a command that is at fault; what it says."""
+    """The message of a command that fails."""
 
     def call(*arguments: object) -> str:
         assert run([*map(str, arguments)]) == 2

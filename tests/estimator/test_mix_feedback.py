@@ -1,4 +1,4 @@
-"""From the first bucket and the coupons back into the job: calibrate, coupons, and what solve finds with them."""
+"""From the first bucket and the coupons back into the job: calibrate, coupons, and solve with their figures."""
 
 import json
 from collections.abc import Callable
@@ -149,7 +149,7 @@ def test_a_mix_with_a_dilute_liquid_is_calibrated(
 
 
 def test_an_absorbent_aggregate_is_calibrated(figures: Callable[..., Any], write_job: Write) -> None:
-    # The water of a perlite mix is mostly what its perlite drinks: less of it as a trial leaves the paste none.
+    # Most of the water of a perlite mix is absorbed by its perlite: a trial with less leaves none for the paste.
     text = """
 [mixes.light]
 reference_sand = "silica-sand"

@@ -1,4 +1,4 @@
-"""One name for one thing: spaces, case, dashes and Unicode forms that nobody sees on paper make no other name."""
+"""One name for one thing: spaces, case, dashes and Unicode forms that look alike on paper make no other name."""
 
 from pathlib import Path
 

@@ -1,4 +1,4 @@
-"""`new --from`: a job from drawings, models and tables that runs as it is, or one clear line and nothing written."""
+"""`new --from`: a job from drawings, models and tables that runs as it is, or one line and nothing written."""
 
 import json
 import re
@@ -19,7 +19,7 @@ SVG = """<svg xmlns="http://www.w3.org/2000/svg" width="2000mm" height="1000mm" 
 
 
 def drawing(path: Path, *marks: str, unit: int = 0) -> Path:
-    """Counters of 60 by 24 beside each other, each with the mark of its place; an empty mark is none."""
+    """Counters of 60 by 24 side by side with the given marks; an empty mark leaves it out."""
     document = ezdxf.new("R2010", units=unit)
     space = document.modelspace()
     for number, mark in enumerate(marks):

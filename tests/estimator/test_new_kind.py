@@ -1,4 +1,4 @@
-"""A kind of shape that no other module has heard of goes through the whole house."""
+"""A kind of shape that no other module knows goes through every stage."""
 
 from dataclasses import dataclass, replace
 
@@ -21,7 +21,7 @@ ASKED = [
 
 @dataclass(frozen=True)
 class Tile(Shape):
-    """A square with a hole, a drop and a worked edge, which answers by a slab."""
+    """A square with a hole, a drop and a worked edge, which delegates to a slab."""
 
     side_m: float
     thickness_m: float

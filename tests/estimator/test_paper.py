@@ -1,4 +1,4 @@
-"""Drawings on paper in a job: scale, or two points and their distance, which must agree."""
+"""Drawings on paper in a job: a scale, or two points and their distance, which must agree."""
 
 from collections.abc import Callable
 from pathlib import Path

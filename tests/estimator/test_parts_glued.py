@@ -1,4 +1,4 @@
-"""Legs of waterfalls and splashes in a job: pieces of their own, and one with their piece where the shop glues them."""
+"""Waterfall legs and splashes in a job: pieces of their own, moved with their piece where the shop glues them."""
 
 import json
 from collections.abc import Callable
@@ -64,7 +64,7 @@ def test_parts_glued_in_the_shop_count_as_one_for_weight_balance_and_access(writ
     own = {mark: site.pieces[mark].weight.lift_kg for mark in ("C1", "C1-W1", "C1-W2")}
     top = shop.pieces["C1"]
     assert top.weight.lift_kg == pytest.approx(sum(own.values()), rel=1e-6)
-    assert top.weight.turn_kg == pytest.approx(site.pieces["C1"].weight.turn_kg)  # flipped as it was cast
+    assert top.weight.turn_kg == pytest.approx(site.pieces["C1"].weight.turn_kg)  # flipped as cast
     assert top.handling.size_m[2] == pytest.approx(36 * IN)  # the legs hang below it
     # first principles: legs of 1,321.875 in³ at both ends about the middle of the top, and below it
     x, y, z = (value / IN for value in top.weight.centers_m["transport"])

@@ -1,4 +1,4 @@
-"""Records next to the job: added to, never rewritten, and read again after a crash in mid-write."""
+"""Records beside the job: appended, never rewritten, and readable after a crash while writing."""
 
 from collections.abc import Callable
 from pathlib import Path

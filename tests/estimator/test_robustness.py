@@ -1,4 +1,4 @@
-"""Whatever stands in a job file: an estimate, or faults of one line each; never a fault of the program."""
+"""Any content of a job file gives an estimate, or faults of one line each; never an internal error."""
 
 import copy
 import json

@@ -1,4 +1,4 @@
-"""Sizes that make no sense are told with their place and number; what cannot be cast is refused."""
+"""Sizes that make no sense are asked about with place and number; pieces that cannot be cast are refused."""
 
 from collections.abc import Callable
 from pathlib import Path

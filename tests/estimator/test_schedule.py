@@ -135,7 +135,7 @@ def test_a_column_in_both_spellings_is_refused_in_one_line(write_job: Write) -> 
     ]
 
 
-# Workbooks that are hostile or damaged: each is one line, before it is unpacked or read to its end.
+# Hostile or damaged workbooks: each is refused in one line, before it is unpacked or read to its end.
 
 ROW = ["A", 1, "slab", 20, 10, 10]
 ENTITIES = b'<!DOCTYPE x [<!ENTITY a0 "lol">%s]>' % b"".join(

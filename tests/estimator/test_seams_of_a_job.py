@@ -36,7 +36,7 @@ def test_parts_beside_a_seam_through_a_sink_add_up_to_the_whole(write_job: Write
     rails_m3 = (25.5 - 16) / 16 * IN**3  # as much as the seam is wide
     volumes = [piece.taken.volume_m3 for piece in cut.pieces.values()]
     assert sum(volumes) == pytest.approx(whole.pieces["K1"].taken.volume_m3 - rails_m3, rel=1e-9)
-    # first principles, in inches: each part less its half of the sink
+    # first principles, in inches: each part minus its half of the sink
     assert [volume / IN**3 for volume in volumes] == pytest.approx(
         [(38 - 1 / 32) * 25.5 - (18 - 1 / 32) * 16, (34 - 1 / 32) * 25.5 - (12 - 1 / 32) * 16]
     )
@@ -151,7 +151,7 @@ def test_each_part_is_weighed_balanced_and_carried_with_its_glued_parts(write_jo
         parts_kg = sum(own_kg[part] for part in (mark, f"{mark}-W1", f"{mark}-S1"))
         assert glued_kg[mark] == pytest.approx(parts_kg, rel=1e-9)
     left, right = (shop.pieces[mark] for mark in ("C1a", "C1b"))
-    assert left.weight.center_of_gravity_m[0] < 12 * IN  # drawn to the leg at its end
+    assert left.weight.center_of_gravity_m[0] < 12 * IN  # the center of gravity moves toward the leg at its end
     assert right.weight.center_of_gravity_m[0] > (24 + 18) * IN
     # statics: the leg hangs 36 in below the top, which the crew of this part carries with it
     assert left.handling.size_m[2] == pytest.approx((36 + 4) * IN)
@@ -213,7 +213,7 @@ def test_an_l_with_a_splash_is_cut_at_its_miter(write_job: Write) -> None:
 
 
 def vanity(rail: str) -> str:
-    """A heavy counter, whose part with the whole sink is the heaviest of all."""
+    """A heavy counter whose heaviest part holds the whole sink."""
     sink = 'kind = "rectangle", length = "30 in", width = "16 in", x = "33 in", y = "4 in"'
     return HEAD + (
         '[[piece]]\nmark = "K1"\nuse = "counter"  # a sink in the middle\nshape = { kind = "slab", length = "96 in", '

@@ -1,4 +1,4 @@
-"""What of each result stands in the document: every path leads somewhere, and nothing without bound is written."""
+"""Results in the document: every path leads somewhere, and no infinite figure is written."""
 
 import json
 from collections.abc import Callable, Iterable, Mapping
@@ -78,7 +78,7 @@ def test_a_missing_rating_is_null() -> None:
 
 
 def walked(value: Any, words: Words) -> Any:
-    """The slow way: every part of a result by itself, as JSON's own module holds it."""
+    """The slow way: every part of a result by itself, as the standard library's JSON has it."""
     match value:
         case None | bool() | int() | str():
             return value

@@ -40,7 +40,7 @@ mix = "backer-45"
 mark = "A"
 shape = { kind = "slab", length = "60 in", width = "25 in", thickness = "1-1/2 in" }
 """
-MORE_THAN_A_WHOLE_IS_POSSIBLE = {  # factors, crews, counts and amounts of money: of no whole
+MORE_THAN_A_WHOLE_IS_POSSIBLE = {  # factors, crews, counts and amounts of money: not shares
     "mixing.pot_life_retarder",
     "quote.ballpark_above",
     "quote.round_to",

@@ -31,7 +31,7 @@ def test_a_job_is_the_same_in_either_spelling(write_job: Write) -> None:
     assert british.faults == american.faults == ()
     assert british.job is not None
     assert american.job == british.job
-    assert british.job.pieces[0].mark == "fiber"  # the user's own words stay as they are
+    assert british.job.pieces[0].mark == "fiber"  # text of the user stays as it is
 
 
 @pytest.mark.parametrize(

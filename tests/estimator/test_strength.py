@@ -1,4 +1,4 @@
-"""Sets of coupons: what counts as one, what is shown, and what stays untested."""
+"""Sets of coupons: what counts as a set, the strength it gives, and what stays untested."""
 
 from dataclasses import replace
 

@@ -1,4 +1,4 @@
-"""Workshop text becomes exactly the quantity that the caster meant, or is refused with a line that tells why."""
+"""Text becomes exactly the quantity that the caster meant, or is refused in a line that says why."""
 
 from fractions import Fraction
 from typing import get_args

@@ -1,4 +1,4 @@
-"""The text of a formula is what is computed: precedence as on paper, and nothing but arithmetic."""
+"""The text of a formula is what runs: precedence as on paper, and nothing but arithmetic."""
 
 import numpy as np
 import pytest
@@ -22,7 +22,7 @@ positive = st.floats(0.01, 1000.0)
         ("-2 + 5", 3.0),
         ("ceil(7 / 2) + min(3, 1, 2) · max(4, 5)", 9.0),
         ("sqrt(2^2 + 1.5^2)", 2.5),
-        ("round2(2.675)", 2.68),  # half up, of the number as it is written
+        ("round2(2.675)", 2.68),  # half up, of the number as written
     ],
 )
 def test_arithmetic_reads_as_on_paper(text: str, result: float) -> None:

@@ -1,4 +1,4 @@
-"""Readers as a hostile file makes them behave, for `test_apart.py`; a child process imports them from here."""
+"""Readers that behave as a hostile file could make them, for `test_apart.py`; a child process imports them."""
 
 from __future__ import annotations
 
@@ -59,7 +59,7 @@ def fills_memory(_file: InputFile) -> None:
 
 
 def fills_memory_natively(_file: InputFile) -> None:
-    """As a C++ library does: it gets no more memory, and ends the process."""
+    """Like a C++ library: it gets no more memory, and ends the process."""
     allocate = ctypes.CDLL(None).malloc
     allocate.restype = ctypes.c_void_p
     while place := allocate(ctypes.c_size_t(1 << 24)):

@@ -33,7 +33,7 @@ def torus(major: float, minor: float, around: int, across: int) -> Facets:
 
 
 def inside_out(facets: Facets) -> Facets:
-    """The same surface seen from the other side."""
+    """The same surface with reversed winding."""
     return facets[:, ::-1]
 
 

@@ -1,4 +1,4 @@
-"""A file that crashes, fills or holds up its reader is refused in one line; else a child's figures are our own."""
+"""A file that crashes, fills or holds up its reader is refused in one line; else a child gives the same figures."""
 
 from __future__ import annotations
 

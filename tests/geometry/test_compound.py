@@ -1,4 +1,4 @@
-"""Compounds: parts put together and taken away, and every kind of shape against its facets."""
+"""Compounds: parts added and subtracted, and every kind of shape against its facets."""
 
 from math import pi
 
@@ -76,7 +76,7 @@ def test_a_box_with_its_hollow_taken_away_is_an_open_box():
 
 
 def test_upright_parts_keep_their_form_faces():
-    # a plinth under a counter: what it covers of the underside was not formed, nor is the plinth's own underside
+    # a plinth under a counter: the underside that it covers was not formed, nor was the plinth's own underside
     plinth = Outline(Region.rectangle(0.4, 0.3), 0.2)
     made = measure(Compound((Placed(Slab(1.0, 0.6, 0.02), (0, 0, 0.2)), Placed(plinth, (0.3, 0.15, 0.0)))))
     assert made.volume_m3 == pytest.approx(0.012 + 0.024, rel=1e-12)
@@ -173,7 +173,7 @@ EVERY_KIND = [
 
 @pytest.mark.parametrize("shape", EVERY_KIND, ids=lambda shape: type(shape).__name__)
 def test_integrals_agree_with_the_facets_of_a_mesh_kernel(shape):
-    """Volume, area, balance and inertia by slices against signed tetrahedra of booleans done by manifold3d."""
+    """Volume, area, centroid and inertia by slices against signed tetrahedra of booleans done by manifold3d."""
     made, mesh = measure(shape), shape.manifold().to_mesh64()
     vertices = mesh.vert_properties[:, :3]
     sums = tally(vertices[mesh.tri_verts], vertices.mean(axis=0))

@@ -1,4 +1,4 @@
-"""Facets that pierce each other: found whatever the lie, and not where surfaces only touch."""
+"""Facets that pierce each other: found in any position, and not where surfaces only touch."""
 
 import numpy as np
 import pytest

@@ -205,7 +205,7 @@ def test_a_bullnose_rounds_the_underside_too():
     # first principles: half a turn of radius T/2 in place of the edge and of T/2 of top and underside
     shape = Slab(60 * IN, 20 * IN, 1 * IN, edge_profiles=(EdgeProfile(("front",), "bullnose"),))
     plain, made = measure(Slab(60 * IN, 20 * IN, 1 * IN)), measure(shape)
-    ends = 2 * (0.5 - pi * 0.25 / 2)  # what the two ends lose: a rectangle of 1/2 × 1 less half a disc
+    ends = 2 * (0.5 - pi * 0.25 / 2)  # the two ends lose a rectangle of 1/2 × 1 less half a disc
     gone = 60 * (1 + 2 * 0.5 - pi * 0.5) + ends
     assert (plain.surface_area_m2 - made.surface_area_m2) / IN**2 == pytest.approx(gone, rel=1e-9)
     assert (plain.volume_m3 - made.volume_m3) / IN**3 == pytest.approx(60 * (0.5 - pi / 8), rel=1e-9)

@@ -1,4 +1,4 @@
-"""The sums over facets: against closed forms, and the test whether a volume is defined."""
+"""Sums over facets against closed forms, and the check that a volume is defined."""
 
 from itertools import product
 

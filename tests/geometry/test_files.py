@@ -1,4 +1,4 @@
-"""Files are opened in one place, up to a limit, and by their bytes as well as by their path."""
+"""Files are opened in one module, up to a limit, by bytes as well as by path."""
 
 import ast
 from pathlib import Path
@@ -14,13 +14,13 @@ from tests.refusal import refusal
 
 ROOT = Path(__file__).parents[2]
 OPENERS = {"open", "read_text", "read_bytes", "write_text", "write_bytes"}
-ALLOWED = {  # who else calls something of such a name, and on what
+ALLOWED = {  # other calls of such a name, and their object
     ("geometry/files.py", "path"),
     ("geometry/files.py", "resources.files(package).joinpath(name)"),
     ("geometry/files.py", "self.source"),
     ("geometry/files.py", "self._archive"),
     ("estimator/disk.py", "path"),  # the one that writes
-    ("geometry/store.py", "temporary"),  # but for the store of finished geometry, which that package keeps for itself
+    ("geometry/store.py", "temporary"),  # except the store of measured geometry, which the package keeps for itself
     ("estimator/intake/build.py", "Image"),  # a picture in memory
     ("estimator/commands/serve.py", "webbrowser"),  # a page, not a file
 }

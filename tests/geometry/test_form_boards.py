@@ -1,4 +1,4 @@
-"""Boards of forms, put together: what they close in must be the piece, and nothing of it may stand in a board."""
+"""Form boards, assembled: they must enclose the piece, and no part of the piece may lie in a board."""
 
 from itertools import pairwise
 
@@ -51,13 +51,13 @@ BOARD = 0.019
 
 
 def form_levels(shape):
-    """The plans of a shape that is no moulding, as it stands in its form."""
+    """The plans of a shape other than a moulding, as it lies in its form."""
     form = shape.form()
     return () if form is None or form.mitres is not None else form.levels
 
 
 def assembled(shape, board_m=BOARD):
-    """Put the boards together as solids and check, at every height, that what they close in is the piece."""
+    """Assemble the boards as solids and check, at every height, that they enclose the piece."""
     boards, levels = placed_boards(shape, board_m), form_levels(shape)
     lists_the_same(form_boards(shape, board_m), boards)
     assert boards
@@ -75,14 +75,14 @@ def assembled(shape, board_m=BOARD):
         scale = max(level.plan.area, 1e-4)
         assert shapely.intersection(wood, level.plan).area < 1e-5 * scale, "a board in the concrete"
         x0, y0, x1, y1 = shapely.union_all([wood, level.plan]).bounds
-        # Boards are as good as tight where they meet along a line: closed by a hair.
+        # Boards that meet along a line count as tight: closed by a hair.
         room = shapely.box(x0 - 1, y0 - 1, x1 + 1, y1 + 1).difference(wood.buffer(2e-6, join_style="mitre"))
         cells = [cell for cell in shapely.get_parts(room) if shapely.intersection(cell, level.plan).area > 1e-7]
         void = shapely.union_all(cells)
         stray = shapely.symmetric_difference(void, level.plan).area
         assert stray < 5e-6 * level.plan.length + 1e-7, f"the void is not the piece from {low} to {high}"
         volume += shapely.intersection(void, level.plan).area * (high - low)
-    for lower, upper in pairwise(levels):  # what concrete closes from above lies on a cover
+    for lower, upper in pairwise(levels):  # concrete above a hollow lies on a cover
         over = upper.plan.difference(lower.plan).buffer(-1e-5)
         covers = shapely.union_all(
             [
@@ -97,7 +97,7 @@ def assembled(shape, board_m=BOARD):
 
 
 def lists_the_same(by_size, placed):
-    """What is found by sizes alone is what is put together in plan, like boards of a knock-out once."""
+    """Boards found by sizes alone equal those assembled in plan, with equal boards of a knockout listed once."""
 
     def in_order(boards):
         return sorted(boards, key=lambda each: (each.role, each.number, round(each.low_m, 6), round(each.length_m, 6)))
@@ -178,7 +178,7 @@ def test_a_faucet_hole_is_a_plug_and_a_sink_has_straight_boards_and_formers():
 def test_an_outline_has_a_board_for_each_straight_run():
     corners = [(0, 0), (96, 0), (96, 25.5), (25.5, 25.5), (25.5, 72), (0, 72)]
     boards = assembled(Outline(Region.from_points(np.array(corners) * INCH), INCH), 0.75 * INCH)
-    # first principles: a board more past an outer corner, a board less into the inner one
+    # first principles: a board thickness more past an outer corner, a board thickness less into an inner one
     assert {each.number: round(each.length_m / INCH, 6) for each in boards if each.role == "edge"} == {
         1: 97.5,
         2: 25.5,
@@ -266,7 +266,7 @@ mm = st.integers
 
 
 def test_boards_that_leave_slivers_on_each_other_are_united():
-    # found by random trial: cut-outs that run into one another
+    # found by random trial: cutouts that run into one another
     cutouts = (
         RectangleCutout(0.03, 0.03, 0.001, 0.001),
         CircleCutout(0.02, 0.01, 0.01),
@@ -307,7 +307,7 @@ def test_boards_of_random_slabs_enclose_the_piece(data):
 
 
 def _has_room(plan):
-    """Whether two boards have room in every gap of a plan: in a narrower slot they are ripped to fit."""
+    """Whether every gap of a plan has room for two boards; in a narrower slot they are ripped to fit."""
     plan = shapely.Polygon(plan.exterior)
     gaps = plan.buffer(BOARD * 1.1, join_style="mitre").buffer(-BOARD * 1.1, join_style="mitre")
     return gaps.difference(plan.buffer(1e-6)).area < 1e-6

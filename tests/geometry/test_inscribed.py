@@ -1,4 +1,4 @@
-"""The largest sphere inside: against closed forms, and sampled against exact."""
+"""The largest inscribed sphere: against closed forms, and sampled against exact."""
 
 from math import sqrt
 
@@ -95,7 +95,7 @@ def micrometers(low_m: float, high_m: float) -> st.SearchStrategy[float]:
 
 @settings(max_examples=40, deadline=None)
 @given(
-    # to the micrometer, as drawings are: in corners a billionth apart the planar library finds no distance
+    # to the micrometer, like drawings: the planar library finds no distance between corners a billionth apart
     st.lists(st.tuples(*[micrometers(0.0, 0.2)] * 2, *[micrometers(0.005, 0.15)] * 2), min_size=1, max_size=4),
     micrometers(0.002, 0.12),
 )

@@ -47,7 +47,7 @@ def test_a_smooth_joint_steps_at_a_right_angle():
 @pytest.mark.parametrize(
     ("plan", "distances"),
     [
-        (SQUARE, [1.5, 0, 1.5, 0]),  # what is left has no width
+        (SQUARE, [1.5, 0, 1.5, 0]),  # the rest has no width
         (SQUARE, [0, 4.0, 0, 0]),
         (ring([(0, 0), (9, 0), (9, 1), (8.9, 1.1), (8.9, 4), (0, 4)]), [0, 0.5, 0, 0, 0, 0]),
         (Region.circle(1.0).outer, [0.6, 0.6]),

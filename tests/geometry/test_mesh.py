@@ -1,4 +1,4 @@
-"""Measuring mesh files: against a second library, with every fault named or refused."""
+"""Mesh files measured against a second library, with every fault named or refused."""
 
 import numpy as np
 import pytest
@@ -20,7 +20,7 @@ UNLOOKED = "Not checked whether the surface passes through itself. Up to 100,000
 
 @pytest.fixture
 def measured(tmp_path):
-    """Measure facets by way of an STL file in millimetres."""
+    """Measure facets by way of an STL file in millimeters."""
 
     def measure(facets, **options):
         return read_mesh(write_stl(tmp_path / "mesh.stl", np.asarray(facets)), MM, **options)
@@ -248,7 +248,7 @@ def test_bodies_that_overlap_keep_their_hollows(measured):
 
 
 def bow_tie(length=1.0, width=3.0, height=0.85):
-    """A prism on an outline that crosses itself: its two halves cancel but for what they differ."""
+    """A prism on an outline that crosses itself: its two halves cancel except for their difference."""
     plan = np.array([(0, 0), (2 * width, 1.0), (2 * width, 0), (0, length)]) * 1000
     top, low = (np.column_stack([plan, np.full(4, z)]) for z in (height * 1000, 0.0))
     cap = np.array([(0, 1, 2), (0, 2, 3)])
@@ -484,7 +484,7 @@ def test_a_truncated_file_is_refused(tmp_path, kind, share):
 
 
 def three_mf(path, resources, build, unit="millimeter", others=()):
-    """A 3MF package by hand."""
+    """A 3MF package written by hand."""
     import zipfile
 
     names = 'xmlns="http://schemas.microsoft.com/3dmanufacturing/core/2015/02" xmlns:p="urn:p"'

@@ -71,7 +71,7 @@ def test_the_face_coat_of_a_skin_without_returns_stays_on_the_face():
 
 
 def test_beyond_a_shallow_return_the_coat_rounds_off():
-    # the bottom return ends at 50 mm; the left one, deeper, is coated in a quarter round beyond it
+    # the bottom return ends at 50 mm; beyond it the deeper left return is coated in a quarter round
     t = 0.01
     panel = Panel(2.4, 1.2, 0.013, returns=(Return(("left",), 0.1, 0.05), Return(("bottom",), 0.05, 0.03)))
     _, back = layer_parts(panel, [t, None])

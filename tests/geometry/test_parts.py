@@ -84,7 +84,9 @@ def test_a_seam_through_a_sink_loses_no_concrete_but_its_own_width(drawn: bool) 
     rails = [abs(end[1] - start[1]) / IN for start, end in parts[0].joints]
     assert rails == approx([4, 5.5], abs=0.15)
     gross = sum(part.shape.plan_area().gross_m2 for part in parts)
-    assert gross == approx((72 - 1 / 16) * 25.5 * IN * IN, rel=1e-9)  # what a client pays for goes over the openings
+    assert gross == approx(
+        (72 - 1 / 16) * 25.5 * IN * IN, rel=1e-9
+    )  # the area that a client pays for includes the openings
     rim = 2 * (30 + 16) - (8 - 2 * 3.14159265) * 3 - 2 / 16
     assert sum(solid.edge_lengths_m["finished_cutouts"] for solid in solids) == approx(rim * IN, rel=1e-6)
     # the facets of an independent library

@@ -1,4 +1,4 @@
-"""Pictures: what they show is where it is, in both formats."""
+"""Pictures show shapes and marks in their true places, in both formats."""
 
 import io
 import re

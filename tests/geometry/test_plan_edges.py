@@ -1,4 +1,4 @@
-"""How the edges of a plan are numbered, named and found along lines."""
+"""Edges of a plan: numbers, names, and lookup along lines."""
 
 from math import cos, pi, radians, sin
 

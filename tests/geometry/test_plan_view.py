@@ -1,4 +1,4 @@
-"""What is drawn of a piece agrees with what is measured of it."""
+"""The drawing of a piece agrees with its measures."""
 
 from math import pi
 from pathlib import Path as FilePath

@@ -74,7 +74,7 @@ def test_arcs_agree_with_fine_lines_and_stay_the_same_when_moved(bulges, angle, 
     n = len(bulges)
     turn = np.linspace(0, 2 * np.pi, n, endpoint=False)
     ring = Ring(np.stack([np.cos(turn), np.sin(turn)], axis=1), np.array(bulges) * 0.5)
-    region = Region._made(ring, ())  # an inward arc may cross its neighbour: the integrals hold all the same
+    region = Region._made(ring, ())  # an inward arc may cross its neighbor: the integrals hold all the same
     lines = Region._made(Ring(ring.flattened(1e-7)), ())
     assert lines.area_m2 == pytest.approx(region.area_m2, rel=1e-12)
     if region.area_m2 > 0.1:

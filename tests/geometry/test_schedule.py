@@ -1,4 +1,4 @@
-"""Columns must hold the figures that each piece gets alone."""
+"""Columns hold the figures that each piece has alone."""
 
 import re
 from math import pi
@@ -128,7 +128,7 @@ QUARTERS = [(0.1, 0.1), (0.7, 0.1), (0.1, 0.6), (0.7, 0.6)]  # lower left corner
 
 @st.composite
 def cutouts(draw, at, curved):
-    """A cut-out 0.02 to 0.4 m across within 0.4 m of its corner, finished or raw."""
+    """A cutout 0.02 to 0.4 m across within 0.4 m of its corner, finished or raw."""
     x, y = at
     finish = {
         "edge": draw(st.sampled_from(["finished", "raw"])),
@@ -147,7 +147,7 @@ def cutouts(draw, at, curved):
 
 @st.composite
 def cut_slabs(draw, curved):
-    """A slab with one to four cut-outs, drops and coats, all clear of each other."""
+    """A slab with one to four cutouts, drops and coats, all clear of each other."""
     sides = draw(st.lists(st.sampled_from(["front", "back", "left", "right"]), unique=True))
     drops = tuple(
         DropEdge((side,), draw(st.sampled_from([0.05, 0.08, 0.1])), draw(st.floats(0.02, 0.06))) for side in sides

@@ -102,7 +102,7 @@ def test_a_sphere_has_its_closed_form():
     facets = sphere(0.25, 3)
     solid = tally(facets, np.zeros(3)).volume
     inscribed = np.linalg.norm(np.cross(facets[:, 1] - facets[:, 0], facets[:, 2] - facets[:, 0]), axis=1).sum() / 2
-    inscribed = 3 * solid / inscribed  # mean distance of the facets from the centre
+    inscribed = 3 * solid / inscribed  # mean distance of the facets from the center
     found = shell(*index_facets(facets), 0.04)
     assert found.tolerance <= 0.01
     # every facet moves in by the wall: the hollow is the solid scaled by (1 − wall / its distance)

@@ -1,4 +1,4 @@
-"""What must hold of every solid, whatever its dimensions."""
+"""Properties of every solid, whatever its dimensions."""
 
 from dataclasses import fields, is_dataclass, replace
 
@@ -157,7 +157,7 @@ def test_every_solid_is_consistent_with_itself(shape):
 @few
 def test_layers_add_up_to_the_piece_and_its_center_of_gravity(shape, faces):
     whole = measure(shape)
-    layers = [0.003, 0.0015, None]  # from both sides of the thinnest, 10 mm, they leave something
+    layers = [0.003, 0.0015, None]  # on both sides of the thinnest piece, 10 mm, they leave a rest
     parts = layer_parts(shape, layers, faces)
     assert sum(part.volume_m3 for part in parts) == pytest.approx(whole.volume_m3, rel=1e-12)
     assert all(part.volume_m3 > 0 for part in parts)

@@ -1,4 +1,4 @@
-"""Reading STL: every kind that occurs, and a clear line for what is not one."""
+"""Reading STL: every kind that occurs, and one line for a file that is not STL."""
 
 import tracemalloc
 

@@ -31,7 +31,7 @@ def entries(folder: Path) -> list[Path]:
 
 
 def counted(value: object) -> tuple[Callable[[], object], list[int]]:
-    """A function that gives a value, and how often it was called."""
+    """A function that returns a value, and the number of its calls."""
     calls = [0]
 
     def work_out() -> object:
@@ -83,7 +83,7 @@ def test_a_damaged_entry_is_computed_anew(folder: Path, damage: str, tmp_path: P
     if damage == "folder":
         entry.unlink()
         entry.mkdir()
-    elif damage == "foreign":  # names what no figure holds: to load it would write a file
+    elif damage == "foreign":  # names a class that no figure holds: loading it would write a file
         harmful = pickle.dumps(Harm(tmp_path / "harmed"))
         entry.write_bytes(sha256(harmful).digest() + harmful)
     else:

@@ -59,6 +59,6 @@ def shop(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[Path]:
 
 @pytest.fixture
 def page(shop: Path) -> Iterator[TestClient]:
-    """A browser of the shop, as far as requests go."""
+    """Requests of a browser of the shop."""
     with TestClient(app_for(shop), base_url=ORIGIN, headers={"origin": ORIGIN}) as client:
         yield client

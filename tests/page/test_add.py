@@ -1,4 +1,4 @@
-"""A piece typed into a job, and the acts beside what is open."""
+"""A piece typed into a job, and the acts beside open items."""
 
 import re
 from pathlib import Path

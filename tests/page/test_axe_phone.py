@@ -23,7 +23,7 @@ def phone(request: Any, browser: Any) -> Iterator[Any]:
 
 
 def is_fine(tab: Any, state: str) -> None:
-    """No finding, and at 1280 px enlarged to 400 % nothing lies beside the window."""
+    """No finding, and no wider than the window at 1280 px enlarged to 400 %."""
     assert findings(tab) == [], state
     tab.set_viewport_size({"width": 320, "height": 640})
     assert tab.evaluate("document.documentElement.scrollWidth") <= 320, state

@@ -64,7 +64,7 @@ class Server:
         raise TimeoutError(self.address)
 
     def stop(self) -> tuple[float, int, str]:
-        """Seconds that Ctrl-C took, exit status, and what stood on standard error."""
+        """Seconds that Ctrl-C took, exit status, and standard error."""
         begun = time.monotonic()
         self.process.send_signal(signal.SIGINT)
         out, errors = self.process.communicate(timeout=10)
@@ -91,7 +91,7 @@ def browser() -> Iterator[Any]:
 
 @contextmanager
 def opened(browser: Any, width: int, height: int) -> Iterator[Any]:
-    """A tab in which any error of a script or of the policy fails the test."""
+    """A tab in which any script error or policy violation fails the test."""
     errors: list[str] = []
     context = browser.new_context(viewport={"width": width, "height": height})
     tab = context.new_page()
@@ -247,7 +247,7 @@ def test_a_size_typed_while_another_is_being_saved_counts_without_a_conflict(
         tab.wait_for_timeout(50)
     sync_api.expect(tab.locator("#conflict")).to_be_hidden()
     assert 'length = "76 in"' in (shop / "hill" / "job.toml").read_text("utf-8")
-    assert len(sent) < 4  # sizes that a newer one overtook before their turn are not sent
+    assert len(sent) < 4  # sizes overtaken by a newer one before their turn are not sent
 
 
 def test_a_piece_is_turned_in_3d_by_keys(server: Server, tab: Any) -> None:

@@ -15,7 +15,7 @@ expect = sync_api.expect
 
 
 def signed(client: Any) -> None:
-    """Draws a line in the box, as a finger does."""
+    """Draws a line in the box, like a finger."""
     pad = client.locator("#pad")
     pad.scroll_into_view_if_needed()
     box = pad.bounding_box()

@@ -1,4 +1,4 @@
-"""The client's quote: opened by link and code, without a cost of the shop's, accepted once."""
+"""The client's quote: opened by link and code, without the costs of the shop, accepted once."""
 
 from __future__ import annotations
 
@@ -97,7 +97,7 @@ def test_an_acceptance_is_kept_once_with_the_hash_of_the_quote(page: TestClient,
     job.write_text(job.read_text("utf-8").replace("72 in", "96 in"), "utf-8")
     total = re.search(r"data-total>([^<]+)<", client.get(f"/quote/{token}").text)
     assert total is not None
-    assert total[1] in before  # as it was sent, whatever became of the job
+    assert total[1] in before  # as sent, whatever became of the job
     assert accept(client, token, choice="o0").status_code == 303
     assert accept(client, token, name="Somebody Else").status_code == 422
     (link,) = links_of(open_store(job.parent.parent), job)

@@ -1,4 +1,4 @@
-"""Open safety items: the act of each really closes it, and no doubt is without one."""
+"""Open safety items: each act really closes its item, and no doubt is without an act."""
 
 from __future__ import annotations
 
@@ -14,7 +14,7 @@ from estimator.page.closing import ACTS, GEAR
 
 
 def acts(page: TestClient) -> dict[str, str]:
-    """What the desk says is open: address and name of each act."""
+    """Open items of the desk: address and name of each act."""
     text = page.get("/jobs/hill").text.partition('id="open"')[2].partition("</ol>")[0]
     return {unescape(at): unescape(name) for at, name in re.findall(r'<a href="([^"]+)">([^<]+)</a>', text)}
 

@@ -1,4 +1,4 @@
-"""The crew's screens: the code on a label opens its piece, in the crew's language, with what nobody may miss."""
+"""The crew's screens: the code on a label opens its piece, in the crew's language, with its warnings first."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Jobs listed, made, copied and put away; entries changed in their file, one line a change."""
+"""Jobs listed, made, copied and archived; entries changed in their file, one line per change."""
 
 import difflib
 from pathlib import Path
@@ -147,7 +147,7 @@ def test_a_copy_is_a_job_of_its_own_and_an_archived_one_is_kept(page: TestClient
 def test_a_faulty_job_is_listed_with_its_faults(page: TestClient, shop: Path) -> None:
     (shop / "hill" / "job.toml").write_text(JOB.replace('"72 in"', '"72"'), encoding="utf-8")
     assert "shape.length" in page.get("/").text
-    assert "shape.length" in page.get("/jobs/hill").text  # leads to all entries, where it can be mended
+    assert "shape.length" in page.get("/jobs/hill").text  # leads to all entries, where it can be fixed
     saved = page.post("/jobs/hill/sheet", data={"at": "piece/0/shape", "act": "save", LENGTH: "72 in"})
     assert saved.status_code == 200
     assert file_of(shop) == JOB

@@ -1,4 +1,4 @@
-"""Files that a browser sends: asked about, made into jobs, and kept from everything else."""
+"""Files sent by a browser: asked about, made into jobs, and confined to their place."""
 
 from __future__ import annotations
 
@@ -42,7 +42,7 @@ def test_a_drawing_becomes_a_job_of_the_unit_chosen(page: TestClient, shop: Path
     job = load_job(shop / "island" / "job.toml")
     assert job.name == "Island"
     assert job.pieces[0].shape.solid().size_m == pytest.approx((72 * 0.0254, 24 * 0.0254, 1.5 * 0.0254))
-    assert page.get(at).status_code == 404  # the lot is gone
+    assert page.get(at).status_code == 404  # the upload is gone
 
 
 @pytest.mark.parametrize("missing", ["unit", "thickness"])
@@ -131,7 +131,7 @@ def test_each_unit_is_drawn_to_the_same_scale_beside_a_door() -> None:
 
 
 def plan_on_paper() -> bytes:
-    """A counter of 2400 by 650 mm, drawn 1:20, with no word of its scale."""
+    """A counter of 2400 by 650 mm, drawn 1:20, without a note of its scale."""
     canvas_of = pytest.importorskip("reportlab.pdfgen.canvas").Canvas
     mm, content = 72 / 25.4, BytesIO()
     canvas = canvas_of(content, pagesize=(297 * mm, 210 * mm))

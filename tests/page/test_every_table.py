@@ -1,4 +1,4 @@
-"""Every table of a job file is started, changed and taken out in the page: nothing forces anybody back to the file."""
+"""Every table of a job file can be started, changed and removed in the page, without an editor."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Who may ask the page for what."""
+"""What the page answers to whom."""
 
 import asyncio
 from collections.abc import MutableMapping

@@ -1,4 +1,4 @@
-"""Many phones and desks at once, and somebody who wants to stop them: no tick is lost or doubled, no answer fails.
+"""Many phones and desks at once, and an attacker: no tick is lost or doubled, no answer fails.
 
 Ten seconds of what `tests/benchmarks/bench_load.py` does for five minutes.
 """

@@ -1,4 +1,4 @@
-"""The mix bench: shares computed without touching the job, and one written into it."""
+"""The mix bench: shares tried without touching the job, and one written into it."""
 
 from pathlib import Path
 

@@ -1,4 +1,4 @@
-"""What the mixer's phone sends is kept once, and read by the commands."""
+"""Entries of the mixer's phone are kept once, and read by the commands."""
 
 from __future__ import annotations
 

@@ -103,7 +103,7 @@ def test_a_lost_answer_doubles_nothing(server: Server, phone: Any, shop: Path) -
 
     def lose(route: Any) -> None:
         if route.request.method == "POST" and len(lost) < 2:
-            lost.append(route.fetch())  # the shop keeps it, the phone never hears of it
+            lost.append(route.fetch())  # the shop keeps the tick, the phone never gets the answer
             route.abort()
         else:
             route.continue_()

@@ -38,7 +38,7 @@ def empty_shop(tmp_path: Path) -> Iterator[Server]:
 
 
 class Person:
-    """Somebody at a desk, who takes time to look and to type."""
+    """A person at a desk, who takes time to look and to type."""
 
     def __init__(self, tab: Any) -> None:
         self.tab = tab
@@ -57,7 +57,7 @@ class Person:
 
 
 def drop(tab: Any, path: Path) -> None:
-    """Lets a file fall on the page, wherever the pointer is."""
+    """Drops a file on the page, wherever the pointer is."""
     tab.evaluate(DROP, [path.name, base64.b64encode(path.read_bytes()).decode()])
 
 

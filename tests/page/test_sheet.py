@@ -1,4 +1,4 @@
-"""Every key of the job file can be reached, changed, added and taken out."""
+"""Every key of the job file can be reached, changed, added and removed."""
 
 import tomllib
 from pathlib import Path

@@ -22,7 +22,7 @@ LB_KG = 0.45359237
 FT3_M3 = 0.3048**3
 YD3_M3 = 27.0 * FT3_M3
 LB_FT3 = LB_KG / FT3_M3
-WATER_62_4 = 62.4 * LB_FT3  # what the customary examples take for water
+WATER_62_4 = 62.4 * LB_FT3  # density of water in the customary examples
 DATA = Path(__file__).parents[1] / "data" / "concrete-1030.csv"
 
 
@@ -155,7 +155,7 @@ def test_the_pca_example_with_seven_percent_air_has_its_masses():
 
 
 def test_a_thousand_laboratory_recipes_fill_a_cubic_meter_less_their_air():
-    """Yeh 1998: each recipe was proportioned to one cubic metre, so absolute volume must come to 1 less the air.
+    """Yeh 1998: each recipe was proportioned to one cubic meter, so absolute volume must come to 1 less the air.
 
     The mean is 0.985 m³: air of 1.48 % makes it exactly 1, as expected of concrete without entrained air. With that
     air the standard deviation is 1.6 % and the worst recipe 4.6 % short: the relative densities are one set for many

@@ -38,7 +38,7 @@ def test_a_slab_with_a_cutout_at_midspan_has_the_stress_of_the_worked_case():
     slab = stretches_of_slab(SLAB, [SINK], 0.025, 2100.0)
     flat = check_carry(slab, FLAT_ENDS, 6.0e6)
     assert flat.weight_kg == pytest.approx(69.26, abs=0.005)
-    # the print's 175.3 comes from a moment rounded to 241.0 before the cut-out is taken off: unrounded it is 175.24
+    # the print's 175.3 comes from a moment rounded to 241.0 before the cutout is taken off: unrounded it is 175.24
     assert flat.moment_n_m == pytest.approx(175.24, abs=0.005)
     assert flat.at_m == pytest.approx(1.2)
     assert flat.stress_pa == pytest.approx(7.65e6, abs=0.005e6)
@@ -79,7 +79,7 @@ def test_a_four_point_flat_lift_has_the_printed_coefficient():
 
 
 def test_a_thin_glass_fiber_slab_held_by_its_ends_passes_only_with_a_tested_strength():
-    # source: GRC guides (read): limit of proportionality of premix with 3 % fibre 5 to 8 MPa at 28 days
+    # source: GRC guides (read): limit of proportionality of premix with 3 % fiber 5 to 8 MPa at 28 days
     slab = stretches_of_slab(SLAB, [], 0.025, 2100.0)
     low, high = (check_carry(slab, FLAT_ENDS, lop) for lop in (5e6, 8e6))
     assert low.factor == pytest.approx(1.40, abs=0.01)

@@ -1,4 +1,4 @@
-"""The conclusions that workshops have come to, which the heat model must reach by itself."""
+"""Conclusions of shop practice, which the heat model must reach by itself."""
 
 import pytest
 
@@ -15,7 +15,7 @@ HALF_INCH_M = 0.0127
 
 
 def bead_mix(polymer_solids: float = 0.05) -> MixHeat:
-    """A back coat with half its sand replaced by beads: 700 kg/m³ cementitious, a tenth of it silica fume."""
+    """A backer with half its sand replaced by beads: 700 kg/m³ cementitious, a tenth of it silica fume."""
     curve = hydration_of("grey", Blend(cement=0.9, silica_fume=0.1), 0.34)
     assert isinstance(curve, Hydration)
     return MixHeat(
@@ -46,7 +46,7 @@ def test_a_half_inch_sheet_at_80_f_goes_under_plastic_and_curing_blanket_overnig
     assert plan.strip_h[0] == 16.0
     alone, under = under_plastic_and_under_tarp(plan)
     assert alone.peak.high_c is not None
-    assert alone.peak.high_c - FAHRENHEIT_80_C < 4.0  # by itself it hardly warms: this is why the tarp helps
+    assert alone.peak.high_c - FAHRENHEIT_80_C < 4.0  # by itself it hardly warms: this is why the curing blanket helps
     assert under.peak.high_c is not None
     assert under.peak.high_c < PEAK_LIMIT_C - 15.0
 
@@ -58,7 +58,7 @@ def test_a_thicker_piece_in_the_same_weather_must_not_have_the_curing_blanket(th
     assert plan.insulate.answer is False
     assert plan.insulate.why.id.startswith("cure-no-blanket-")
     assert plan.insulate.why.id != "cure-no-blanket-needed"
-    assert plan.cool_or_layers.answer is False  # under plastic alone it is well
+    assert plan.cool_or_layers.answer is False  # under plastic alone it stays within the limits
     assert plan.chosen is not None
     assert plan.chosen.cover.name == "plastic"
 
@@ -77,7 +77,7 @@ def test_in_winter_heat_has_to_be_added():
 
 
 def test_in_winter_a_thick_piece_needs_no_heat_where_a_thin_one_does():
-    # common practice: a thick piece keeps itself warm under the tarp
+    # common practice: a thick piece keeps itself warm under the curing blanket
     winter = room(room_c=10.0, placed_c=18.0)
     assert curing_plan(HALF_INCH_M, bead_mix(), winter).add_heat.answer is True
     assert curing_plan(0.0508, bead_mix(), winter).add_heat.answer is False
@@ -94,7 +94,7 @@ def test_in_summer_heat_a_thick_piece_must_be_cooled_or_layered():
 
 
 def test_a_cool_mix_keeps_a_thick_piece_within_the_limit():
-    # first principles: what the search finds passes, and one degree warmer does not
+    # first principles: the temperature found passes, and one degree more does not
     plan = curing_plan(0.060, bead_mix(), room(room_c=38.0, placed_c=32.0))
     assert plan.cool_or_layers.answer is True
     assert plan.placed_needed_c is not None

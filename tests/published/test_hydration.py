@@ -1,4 +1,4 @@
-"""Heat of hydration against printed figures and against arithmetic that the printed model fixes."""
+"""Heat of hydration against printed figures and the arithmetic of the printed model."""
 
 import numpy as np
 import pytest

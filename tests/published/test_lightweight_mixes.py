@@ -39,7 +39,7 @@ def test_beads_by_absolute_volume_keep_the_yield(fraction: float, density_kg_m3:
 
 
 def test_beads_by_loose_volume_are_less_solid_than_their_bucket():
-    # made: exact arithmetic; taking the loose litres as solid is the trap, 10 % too light
+    # made: exact arithmetic; taking the loose liters as solid is the trap, 10 % too light
     replaced = replace_sand(MORTAR, MATERIALS, "sand", "bead", 0.5, "loose-volume")
     assert replaced.bead_in_loose_m3 * 1000.0 == pytest.approx(289.7, abs=0.05)
     assert replaced.bead_in_kg == pytest.approx(3.59, abs=0.005)
@@ -77,7 +77,7 @@ def test_a_rich_mortar_has_both_of_its_measured_densities():
     """Ali, J. Eng. & Development 16(4), 2012: 1,895 kg/m³ at 16.7 % and 1,660 at 50 % of the sand (read).
 
     The proportions were not printed where the densities were read, so this shows that one usable mortar (908 kg of
-    cement and 710 of sand in a cubic metre, w/c 0.43, 5 % air) has both, not that the densities were predicted.
+    cement and 710 of sand in a cubic meter, w/c 0.43, 5 % air) has both, not that the densities were predicted.
     """
     mortar = mix_from_masses("rich", {"cement": 908.0, "sand": 710.0, "water": 394.0}, MATERIALS, air=0.05)
     assert mortar.water_cementitious == pytest.approx(0.434, abs=0.0005)

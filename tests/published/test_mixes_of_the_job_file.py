@@ -1,4 +1,4 @@
-"""Printed mixes, written into a job file in the way that they are printed, against what is printed of them."""
+"""Printed mixes, written into a job file as printed, against their printed figures."""
 
 from pathlib import Path
 
@@ -23,7 +23,7 @@ shape = { kind = "slab", length = "1 m", width = "1 m", thickness = "20 mm" }
 
 @pytest.fixture
 def made(tmp_path: Path):  # type: ignore[no-untyped-def]
-    """Makes the mix of a job file's text."""
+    """The mix of a job file's text."""
 
     def read(text: str) -> tuple[Job, MixDesign]:
         path = tmp_path / "job.toml"
@@ -81,7 +81,7 @@ masses = {{ grey-cement = "50 kg", silica-sand = "50 kg", acrylic-emulsion = "5 
 
 @pytest.mark.parametrize(("air", "expected"), [(0.0, 2116.0), (0.05, 2010.0)])
 def test_fiber_in_a_spray_mix_is_a_share_of_everything(made, air: float, expected: float) -> None:  # type: ignore[no-untyped-def]
-    # source: Young 1980 (proportions read, densities computed): by mass cement 40, sand 40, water 20, fibre 5 % of all;
+    # source: Young 1980 (proportions read, densities computed): by mass cement 40, sand 40, water 20, fiber 5 % of all;
     # with water of 1,000 kg/m³, where the job file's relative densities go by 998
     _, mix = made(
         f"""

@@ -1,6 +1,6 @@
 """Areas, centroids and second moments against printed tables of rolled and cold-formed sections.
 
-The figures of such tables are rounded; each is met to its last printed digit.
+The figures of such tables are rounded; each agrees to its last printed digit.
 """
 
 from math import pi, tan
@@ -66,7 +66,7 @@ def test_the_wall_of_a_tube_is_a_true_offset_of_its_rounded_outside(row):
     h, b, t, area, i_x, i_y = row
     tube = measure(Extrusion(Region.rectangle(b / 1000, h / 1000, 2 * t / 1000), 1.0, wall_m=t / 1000))
     assert tube.volume_m3 == printed(area, 1e-4)
-    # a metre of bar: about its own axis I_x + I_y, across it that of the section and A·L²/12
+    # a meter of bar: about its own axis I_x + I_y, across it that of the section and A·L²/12
     along = tube.volume_m3 / 12
     assert tube.inertia_m5[1][1] - along == printed(i_x, 1e-8)
     assert tube.inertia_m5[2][2] - along == printed(i_y, 1e-8)

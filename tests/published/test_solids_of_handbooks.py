@@ -1,4 +1,4 @@
-"""Solids of revolution and frusta against the closed forms that every handbook prints.
+"""Solids of revolution and frusta against the closed forms of handbooks.
 
 The forms are first principles; the chord tolerance of a curve given by points bounds each comparison.
 """
@@ -19,7 +19,7 @@ def arc(start: float, end: float, r_x: float, r_z: float, centre: float = 0.0) -
 
 
 def test_a_spherical_cap_has_its_closed_form():
-    # V = πh²(3r − h)/3, curved area 2πrh, centroid 3(2r − h)²/(4(3r − h)) from the sphere's centre
+    # V = πh²(3r − h)/3, curved area 2πrh, centroid 3(2r − h)²/(4(3r − h)) from the sphere's center
     r, h = 0.5, 0.2
     from_angle = np.arcsin((r - h) / r)
     cap = measure(Revolution(((0.0, r - h), *arc(from_angle, pi / 2, r, r))))
@@ -57,7 +57,7 @@ def test_an_obelisk_between_two_rectangles_has_its_closed_form():
     # V = h/6 · (a·b + a₁·b₁ + (a + a₁)(b + b₁)), the prismatoid formula
     a, b, a1, b1, h = 0.9, 0.7, 0.6, 0.5, 0.5
     outside = h / 6 * (a * b + a1 * b1 + (a + a1) * (b + b1))
-    # a wall of all but half of the foot and a base of all but the height leave next to no hollow
+    # a wall of nearly half the foot and a base of nearly the height leave almost no hollow
     solid = measure(Box(a, b, h, 0.2499, 0.4999, base_length_m=a1, base_width_m=b1))
     assert solid.volume_m3 == pytest.approx(outside, rel=1e-4)
 

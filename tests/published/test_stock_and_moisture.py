@@ -1,4 +1,4 @@
-"""Aggregate as it is stocked: moisture and the water that liquids bring, against print."""
+"""Aggregate as stocked: moisture and the water of liquids, against print."""
 
 from dataclasses import replace
 
@@ -15,7 +15,7 @@ FT3_M3 = 0.3048**3
 LB_FT3 = LB_KG / FT3_M3
 WATER_62_4 = 62.4 * LB_FT3
 FL_OZ_M3 = 231.0 * 0.0254**3 / 128.0
-GAL_LB = 8.33  # of water, as the manuals take it
+GAL_LB = 8.33  # density of water in the manuals
 
 CEMENT = Material("cement", "cement", 3150.0, 1506.0)
 SAND = Material("sand", "sand", 2650.0, 1600.0)
@@ -42,7 +42,7 @@ def test_a_bag_of_cement_fills_less_than_half_of_its_cubic_foot():
 @pytest.mark.parametrize(("entered_lb", "moisture"), [(900.0, 0.08), (900.0 / 1.08, 0.0)])
 def test_light_aggregate_fills_the_same_volume_whether_entered_damp_or_dry(entered_lb: float, moisture: float):
     # source: ACI 211.2 method; made
-    density_kg_m3 = 1.50 * WATER_62_4 / 1.08  # a factor of 1.50 is of the damp particle
+    density_kg_m3 = 1.50 * WATER_62_4 / 1.08  # a factor of 1.50 refers to the damp particle
     clay = Material("clay", "light-aggregate", density_kg_m3, 700.0, moisture=moisture, absorption=0.08)
     materials = {"cement": CEMENT, "clay": clay, "sand": SAND}
     weighed = {"cement": 500.0 * LB_KG, "clay": entered_lb * LB_KG, "water": 400.0 * LB_KG}

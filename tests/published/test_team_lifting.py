@@ -53,7 +53,7 @@ def test_the_guideline_weight_is_the_least_of_the_zones_that_the_hands_pass():
 def test_guideline_weights_are_reduced_as_printed():
     # source: HSE INDG143 (read): 30 % at 1-2, 50 % at 5-8, 80 % over 12 a minute; 10 % from 45°, 20 % from 90°
     assert [people.frequency_reduction(f) for f in (0.5, 1, 2, 5, 8, 12.5)] == [0.0, 0.3, 0.3, 0.5, 0.5, 0.8]
-    assert [people.frequency_reduction(f) for f in (0.7, 3, 10)] == [0.3, 0.5, 0.8]  # the stricter neighbour
+    assert [people.frequency_reduction(f) for f in (0.7, 3, 10)] == [0.3, 0.5, 0.8]  # the stricter neighbor
     assert [people.twist_reduction(a) for a in (44, 45, 89, 90)] == [0.0, 0.1, 0.1, 0.2]
     reduced = guideline_weight(0.8, 1.0, lifts_per_min=1.5, twist_deg=50)
     assert reduced == pytest.approx(25 * 0.7 * 0.9)

@@ -1,4 +1,4 @@
-"""The batch that the trade writes on its wall, and the two facts of the trade that hang on it. # common practice"""
+"""The usual batch of the trade, and two rules of the trade about it. # common practice"""
 
 from dataclasses import replace
 
@@ -69,7 +69,7 @@ def test_half_the_sand_replaced_makes_a_piece_a_fifth_lighter_by_absolute_volume
 
 
 def test_each_usual_deviation_closes_the_gap_to_the_quarter_of_the_trade():
-    """Each of these alone, all plausible in a workshop, brings the 20.3 % to the quarter that the trade sees.
+    """Each of these alone, all plausible in a shop, turns the 20.3 % into the quarter that the trade sees.
 
     - air: the stiff light mix is hand-packed and keeps 10 %, where the sand mix was poured at 4 %: 25.2 %;
     - a leaner mix: 40 % cementitious, so that there is more sand to replace: 25.1 %;

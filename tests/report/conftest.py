@@ -1,4 +1,4 @@
-"""Estimates whose papers are read back, and the reading."""
+"""Estimates for tests of the papers, and functions that read papers back."""
 
 import re
 from collections.abc import Callable, Iterator
@@ -52,7 +52,7 @@ class Page:
     text: str
     size: tuple[float, float]
     boxes: NDArray[np.float64]
-    picture: NDArray[np.uint8]  # grey
+    picture: NDArray[np.uint8]  # gray
 
 
 def sheets_among(pages: list[Page]) -> list[Page]:
@@ -63,7 +63,7 @@ def sheets_among(pages: list[Page]) -> list[Page]:
 
 
 def read_pages(content: bytes, *, pictures: bool = False) -> list[Page]:
-    """The pages of a PDF, blanks that only align figures taken for plain ones."""
+    """The pages of a PDF, with figure spaces read as plain ones."""
     return list(_pages(content, pictures))
 
 

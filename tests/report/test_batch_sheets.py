@@ -1,4 +1,4 @@
-"""Batch sheets say what applies to the mix, each caution once a day, and weigh on the shop's scales."""
+"""Batch sheets state what applies to the mix, each caution once a day, and masses for the shop's scales."""
 
 from collections import Counter
 from pathlib import Path
@@ -60,7 +60,7 @@ def test_the_sheet_of_a_face_mix_says_nothing_of_beads_or_fiber(tmp_path: Path) 
     assert "fiber" not in said[0]
     assert "Add the beads." in said[1]
     assert "Add the fiber last." in said[1]
-    assert "liquids" in said[0]  # the face holds an emulsion
+    assert "liquids" in said[0]  # the face mix holds an emulsion
     assert "liquids" not in said[1]
 
 
@@ -77,7 +77,7 @@ def test_equal_batches_on_several_days_share_a_sheet_with_a_tick_box_each(tmp_pa
     assert [text.count("from day") for text in sheets(estimate)] == lots  # a second lot of each, and none of water
     assert all("Day 1, Day 2 · sheet" in text and "Day 1 Day 2 lot" in text for text in sheets(estimate))
     days = days_of(estimate, IMPERIAL)
-    assert [[number for number, _ in day.batches] for day in days] == [[1, 2], [1, 2]]  # as the pour days name them
+    assert [[number for number, _ in day.batches] for day in days] == [[1, 2], [1, 2]]  # as named on the pour days
 
 
 def test_many_batches_have_a_box_each_in_a_list_of_their_days(tmp_path: Path) -> None:

@@ -1,4 +1,4 @@
-"""What a client signs when the job changes: what, why, days, money."""
+"""The change order: what, why, days, money."""
 
 from decimal import Decimal
 

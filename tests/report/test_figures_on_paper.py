@@ -1,4 +1,4 @@
-"""What is printed equals the document, rounded by the rule of the house: read back from the PDFs."""
+"""Printed figures, read back from the PDFs, equal the document, rounded by the house rule."""
 
 import re
 from collections import Counter

@@ -1,4 +1,4 @@
-"""The first screen: what it says, in how many lines, and how warnings of one kind become one."""
+"""The first screen: its content, its number of lines, and warnings grouped by kind."""
 
 from pathlib import Path
 

@@ -1,4 +1,4 @@
-"""Names from a job file stay text wherever they are printed; and the same job gives the same bytes."""
+"""Names from a job file stay text wherever they are printed, and the same job gives the same bytes."""
 
 import csv
 import hashlib

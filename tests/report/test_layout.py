@@ -1,4 +1,4 @@
-"""No paper lets anything overflow: on any job, nothing leaves its page and no text stands on other text."""
+"""Layout of all papers: on any job, nothing runs off its page and no text overlaps another."""
 
 import re
 
@@ -11,7 +11,7 @@ from tests.report.conftest import Made, Page, read_pages
 PDFS = [name for name in PAPERS if name.endswith(".pdf")]
 JOBS = ["boathouse", "metric", "spanish", "german", "german_kitchen", "single", "long_names", "strange"]
 EDGE = 8.0  # points that stay white along each edge of a page; a printer's own margin is about as wide
-SAME_PLACE = 0.25  # of the smaller of two glyphs: more of it under the other is text on text
+SAME_PLACE = 0.25  # of the smaller of two glyphs: a larger overlap is text on text
 
 
 def pages_of(name: str, made: Made, *, pictures: bool = False) -> list[Page]:
@@ -52,7 +52,7 @@ def check_page(where: str, page: Page) -> None:
 
 
 def overlaps(page: Page) -> int:
-    """How many pairs of glyphs lie on one another."""
+    """Number of pairs of glyphs that overlap."""
     boxes = page.boxes[np.argsort(page.boxes[:, 1], kind="stable")]
     left, bottom, right, top = boxes.T
     area = (right - left) * (top - bottom)

@@ -1,4 +1,4 @@
-"""The pack as a whole: the same with one process or two, and nothing of it where a process dies."""
+"""The pack as a whole: the same from one process or two, and nothing written where a process dies."""
 
 import os
 from pathlib import Path
@@ -77,7 +77,7 @@ def test_an_error_in_the_other_process_is_an_error_of_the_pack(
 
 
 def _slowly(this: int):
-    """The first process takes no paper, so that the other surely does."""
+    """The first process takes no paper, so that the other takes all."""
     write = pack._write_next
 
     def held(estimate: Estimate, names: list[str], taker: int, show=lambda _: None):

@@ -1,4 +1,4 @@
-"""The pour days read back: every figure is the document's by the rounding that is safe, and nothing leaves its page."""
+"""The pour days read back: every figure is the document's, rounded to the safe side, and nothing runs off its page."""
 
 from collections.abc import Callable, Iterator
 from contextlib import closing
@@ -111,7 +111,7 @@ def test_peaks_hours_and_limits_are_those_of_the_document(make: Make, name: str)
         for cast in pour["strip"]:
             curing = pieces[cast["mark"]]
             peak, blanket = curing["peak_c"], curing["insulate"]["answer"]
-            if isinstance(peak["high"], float) and blanket:  # the answer, with the number that decides
+            if isinstance(peak["high"], float) and blanket:  # the answer with the deciding number
                 assert f"YES. Peak up to {degrees(peak['high'], units, ceil)} °" in said
             elif not isinstance(peak["high"], float):
                 assert f"goes over {degrees(70.0, units, half_up)} °" in said
@@ -246,8 +246,8 @@ def test_a_single_day_has_no_overview_and_many_days_are_listed_briefly(make: Mak
     for step in document["calendar"]["steps"]:
         if step["step"] == "pour":
             date = METRIC.day(step["first_date"]).replace("\xa0", " ")
-            assert said.count(date) >= 2  # in the overview and at its batches
-    assert said.count(" 1 Backer, 45 % beads 1 ") == len(document["batches"])  # all of one sheet, a row each day
+            assert said.count(date) >= 2  # in the overview and beside its batches
+    assert said.count(" 1 Backer, 45 % beads 1 ") == len(document["batches"])  # all batches of one sheet, a row per day
 
 
 @pytest.mark.parametrize("name", ["boathouse", *JOBS])
@@ -282,7 +282,7 @@ def test_the_same_job_gives_the_same_bytes(make: Make):
 
 
 class Plotted:
-    """The texts of a drawing with the room that they take, and the points of its lines."""
+    """The texts of a drawing with their extent, and the points of its lines."""
 
     def __init__(self, drawing: Drawing) -> None:
         self.texts: list[tuple[float, float, float, str]] = []  # left, right, base, text

@@ -1,4 +1,4 @@
-"""What suppliers and the shop read of an order: one paper per supplier, and all of them together in the shop."""
+"""Purchase orders: one paper per supplier, and a material list of all of them for the shop."""
 
 from pathlib import Path
 

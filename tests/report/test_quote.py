@@ -1,4 +1,4 @@
-"""What a client reads: the pieces, what is in the price, and one page with total and signature."""
+"""The quote: the pieces, the scope of the price, and one page with total and signature."""
 
 from collections.abc import Callable
 from pathlib import Path

@@ -1,4 +1,4 @@
-"""summary.html: whole, harmless, alone on the network, and its charts true."""
+"""summary.html: complete, harmless, without network access, and with true charts."""
 
 from html.parser import HTMLParser
 from pathlib import Path

@@ -1,4 +1,4 @@
-"""The table layer: every cell within its column, every word kept, no row alone."""
+"""Tables: every cell within its column, every word kept, no row alone."""
 
 from hypothesis import given, settings
 from hypothesis import strategies as st

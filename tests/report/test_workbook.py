@@ -1,4 +1,4 @@
-"""estimate.xlsx: its formulas come to the estimate's own figures, and no text of a job becomes one."""
+"""estimate.xlsx: its formulas give the figures of the estimate, and no text of a job becomes a formula."""
 
 import re
 import shutil
@@ -52,7 +52,7 @@ def book(made: Estimate) -> Workbook:
 
 
 class Reckoner:
-    """Works formulas out by their own plain rules: cells, + − * /, SUM, SUMIF, IF, MAX, MIN, INT, ROUND half up."""
+    """Evaluates formulas by plain rules: cells, + − * /, SUM, SUMIF, IF, MAX, MIN, INT, ROUND half up."""
 
     def __init__(self, book: Workbook) -> None:
         self.book = book

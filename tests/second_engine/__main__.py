@@ -1,4 +1,4 @@
-"""Compares the program with the second engine on many random jobs, and prints what came of it."""
+"""Compares the program with the second engine on many random jobs, and prints the result."""
 
 import argparse
 import os

@@ -21,7 +21,7 @@ ZERO = Fraction(0)
 
 @dataclass(frozen=True)
 class Bulk:
-    """A volume and its first moments about the origin: bulks add up, and can be taken out of each other."""
+    """A volume and its first moments about the origin: bulks can be added and subtracted."""
 
     volume: Fraction
     moments: tuple[Fraction, ...]
@@ -53,7 +53,7 @@ def inside(point: Sequence[Fraction], cuboid: Cuboid) -> bool:
 
 
 def united(cuboids: Sequence[Cuboid], cuts: Sequence[Cuboid], clip: Cuboid) -> Bulk:
-    """What the cuboids fill together, less the cuts, within the clip."""
+    """The union of the cuboids, less the cuts, within the clip."""
     edges = [sorted({edge for cuboid in (*cuboids, *cuts, clip) for edge in cuboid[axis]}) for axis in range(3)]
     whole = NOTHING
     for spans in product(*(list(pairwise(ticks)) for ticks in edges)):
@@ -67,7 +67,7 @@ def united(cuboids: Sequence[Cuboid], cuts: Sequence[Cuboid], clip: Cuboid) -> B
 
 @dataclass(frozen=True)
 class Hole:
-    """An opening with round corners, or a circle, through one plate and through nothing else."""
+    """An opening with round corners, or a circle, through one plate only."""
 
     length: Fraction
     width: Fraction
@@ -76,7 +76,7 @@ class Hole:
     y: Fraction
 
     def area(self, wider_by: Fraction) -> Fraction:
-        """Of the opening and all points no farther from it than that."""
+        """Area of the opening and all points within `wider_by` of it."""
         sides = (self.length + 2 * wider_by) * (self.width + 2 * wider_by)
         return sides - (4 - PI) * (self.radius + wider_by) ** 2
 
@@ -115,7 +115,7 @@ class Body:
     form_area: Fraction
 
     def within(self, depth: Fraction) -> Bulk:
-        """What lies deeper than that behind every face against the form."""
+        """The part deeper than `depth` behind every formed face."""
         clip = tuple(
             (depth if low else ZERO, size - depth if high else size)
             for size, (low, high) in zip(self.size, self.against, strict=True)
@@ -193,7 +193,7 @@ def crosses_a_drop(hole: Hole, drops: Sequence[Cuboid]) -> bool:
 
 
 def below_the_plate(drops: Sequence[Cuboid], length: Fraction, width: Fraction) -> Fraction:
-    """Outer faces of the drops: what of them lies in the four outer planes, counted once."""
+    """Outer faces of the drops in the four outer planes, counted once."""
     area = ZERO
     for axis, place in ((0, ZERO), (0, length), (1, ZERO), (1, width)):
         faces = [(drop[1 - axis], drop[2]) for drop in drops if place in drop[axis]]

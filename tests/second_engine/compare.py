@@ -17,7 +17,7 @@ CENT = Fraction(1, 100)
 
 @dataclass
 class Outcome:
-    """What a run compared, and every figure that differed."""
+    """Figures compared in a run, and every one that differs."""
 
     jobs: int
     refused: int  # by both: more water in the stock than the mix may have
@@ -31,7 +31,7 @@ def document_of(text: str) -> Any:
 
 
 def agree(here: Any, there: Any) -> bool:
-    """Whether two figures agree: money to the cent, all else to 1e-9 of itself; a length of nothing to 1e-12."""
+    """Whether two figures agree: money to the cent, all else to 1e-9 of itself; a length of zero to 1e-12."""
     if isinstance(here, Money):
         exact = Fraction(here)
         close = abs(exact - Fraction(str(there)))
@@ -44,7 +44,7 @@ def agree(here: Any, there: Any) -> bool:
 
 
 def cannot_be_weighed(text: str) -> bool:
-    """Whether a mix that a piece uses has more water in its stock than it may have."""
+    """Whether the stock of a mix that a piece uses brings more water than the mix may have."""
     job = tomllib.loads(text, parse_float=Fraction)
     for mix in job["mixes"].values():
         try:

@@ -1,7 +1,7 @@
-"""A whole job computed again from its text, in exact fractions and by the shortest way, as DESIGN.md defines it.
+"""A whole job computed again from its text, in exact fractions and by the shortest way, as the design defines it.
 
-Slow and plain on purpose, and without a line of the program. What depends on the plan of the work (labor, forms,
-consumables, freight, delivery, hired gear, the number of batches) is taken from the document under test.
+Slow and plain on purpose, and without a line of the program. Figures of the work plan (labor, forms, consumables,
+freight, delivery, hired gear, the number of batches) are taken from the document under test.
 """
 
 from __future__ import annotations
@@ -176,7 +176,7 @@ def pack_figures(
 
 
 def batch_loads(document: Table) -> dict[str, float]:
-    """What all batches take of each material."""
+    """Mass of each material in all batches."""
     loads: dict[str, float] = {}
     for batch in document["batches"]:
         for load in batch["load"]:
@@ -200,7 +200,7 @@ class Near(float):
 
 
 def money(number: Any) -> Fraction:
-    """An amount of the document, read as it prints."""
+    """An amount of the document, read as printed."""
     return Fraction(str(number))
 
 

@@ -9,7 +9,7 @@ Table = dict[str, Any]
 
 
 class Writer:
-    """Writes quantities in the units of one job, to what a person would write."""
+    """Writes quantities in the units of one job, as a person would write them."""
 
     def __init__(self, random: Random) -> None:
         self.random = random
@@ -45,7 +45,7 @@ class Writer:
         return f"{kg_m3 / 16.018463:.2f} lb/ft^3" if self.imperial else f"{kg_m3:.1f} kg/m^3"
 
     def shares(self, names: list[str]) -> dict[str, float]:
-        """Whole hundredths that add up to 1, none of them nothing."""
+        """Whole hundredths that add up to 1, none of them zero."""
         cuts = sorted(self.random.sample(range(1, 100), len(names) - 1))
         ends = [0, *cuts, 100]
         return {name: (ends[i + 1] - ends[i]) / 100 for i, name in enumerate(names)}
@@ -274,7 +274,7 @@ def piece(write: Writer, mark: str, mixes: list[str]) -> Table:
 
 
 def buy_together(random: Random, known: dict[str, Table]) -> None:
-    """Puts packs on pallets, and has some of them come from a supplier with an order minimum."""
+    """Puts packs on pallets, some of them from a supplier with an order minimum."""
     for material in known.values():
         for pack in material.get("packs", []):
             if random.random() < 0.5:

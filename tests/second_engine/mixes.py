@@ -1,4 +1,4 @@
-"""A mix by counted dry mass and its yield by absolute volume, in exact fractions, as DESIGN defines both."""
+"""A mix by counted dry mass and its yield by absolute volume, in exact fractions, as the design defines both."""
 
 from dataclasses import dataclass
 from fractions import Fraction
@@ -31,7 +31,7 @@ class Concrete:
 
 
 def density(material: Table) -> Fraction:
-    """Of the dry particles, or of a liquid as a product."""
+    """Density of the dry particles, or of a liquid as a product."""
     if "relative_density" in material:
         return Fraction(material["relative_density"]) * WATER_KG_M3
     if "density" in material:

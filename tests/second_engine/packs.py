@@ -10,7 +10,7 @@ from tests.second_engine.quantities import cents, si
 
 Table = dict[str, Any]
 ZERO = Fraction(0)
-SHORTFALL = Fraction(1, 10**9)  # of the need, that counts as covered
+SHORTFALL = Fraction(1, 10**9)  # share of the need that counts as covered
 
 
 @dataclass(frozen=True)
@@ -22,7 +22,7 @@ class Pack:
     incremental: bool
 
     def line(self, count: int) -> Fraction:
-        """Price of so many."""
+        """Price of `count` packs."""
         if not self.incremental:
             each = next((price for first, price in reversed(self.breaks) if count >= first), self.price)
             return cents(each * count)
@@ -36,7 +36,7 @@ class Pack:
         )
 
     def enough(self, need: Fraction) -> list[int]:
-        """Counts of which one is the cheapest that covers the need: the least, and each at which a price falls."""
+        """Counts that may be the cheapest to cover the need: the least, and each at which a price falls."""
         least = max(ceil(need / self.mass), 1 if need > 0 else 0)
         least = max(least, self.minimum) if least else 0
         return [least, *(first for first, _ in self.breaks if first > least and first >= self.minimum)]
@@ -54,7 +54,7 @@ def pack_of(table: Table, material: Table) -> Pack:
 
 
 def weight_per_volume(material: Table) -> Fraction:
-    """Bulk density of what is granular, its own of a liquid."""
+    """Bulk density of a granular material, density of a liquid."""
     return si(material["bulk_density"] if "bulk_density" in material else material["density"])
 
 
@@ -87,6 +87,6 @@ def list_price(required: Fraction, packs: list[Pack]) -> Fraction:
 
 
 def charge(required: Fraction, packs: list[Pack], *, special: bool) -> Fraction:
-    """What the job pays for what it uses."""
+    """What the job is charged for its use."""
     alone = cheapest(required, ZERO, packs)
     return alone if special else min(alone, cents(required * list_price(required, packs)))

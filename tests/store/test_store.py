@@ -1,4 +1,4 @@
-"""The store: nothing that was confirmed is lost, nothing sent twice is kept twice."""
+"""The store: no confirmed record is lost, and none sent twice is kept twice."""
 
 from __future__ import annotations
 

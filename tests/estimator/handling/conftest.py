@@ -1,4 +1,4 @@
-"""Jobs of one piece, for tests that follow it through the plan of handling."""
+"""Jobs of one piece, for tests of its handling plan."""
 
 from __future__ import annotations
 
@@ -23,7 +23,7 @@ CUT = f'{{ kind = "slab", length = "2.4 m", width = "650 mm", thickness = "25 mm
 
 
 def doubts_of(made: PieceEstimate) -> list[str]:
-    """The doubts of a piece as its sheets print them."""
+    """The doubts of a piece, as printed on its sheets."""
     words = Words("metric", "EUR", "en-GB")
     return [words.text(doubt) for doubt in made.handling.not_shown_safe]
 

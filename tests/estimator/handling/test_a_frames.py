@@ -1,4 +1,4 @@
-"""Racks, pallets and trucks are full by depth, length and width as well as by weight."""
+"""Racks, pallets and trucks fill by depth, length and width as well as by weight."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""The way in: exact plane geometry against a search by brute force, and seams that avoid the sink."""
+"""Access: exact plane geometry against a brute-force search, and seams that avoid the sink."""
 
 from __future__ import annotations
 
@@ -79,7 +79,7 @@ def test_turns():
     assert check_passage((longest + 0.5, 0.65, 0.04), corner).remark == message("turn-too-tight")
     tall = Turn(0.8, 0.8, 3.2, "stairwell")
     assert check_passage((3.0, 0.65, 0.04), tall).remark == message("passes-on-end")
-    assert check_passage((0.9, 0.9, 0.6), Turn(1.0, 1.0, 1.0, "box")).passes  # it need not turn at all
+    assert check_passage((0.9, 0.9, 0.6), Turn(1.0, 1.0, 1.0, "box")).passes  # it does not have to turn
     assert not check_passage((1.0, 0.5, 0.04), Turn(0.05, 1.0, 2.0, "slot")).passes
 
 
@@ -131,9 +131,9 @@ def test_a_seam_avoids_the_sink_and_lies_as_near_the_middle_as_possible():
     st.integers(600, 3000),
     st.lists(st.tuples(st.integers(0, 7000), st.integers(50, 900)), max_size=3),
 )
-@example(1000, 600, [(51, 499)])  # the margin ends where the longest part does, give or take a rounding
+@example(1000, 600, [(51, 499)])  # the margin ends where the longest part ends, up to rounding
 def test_parts_are_short_enough_and_no_seam_runs_through_a_cutout(length, longest, holes):
-    # independent route: whole millimetres, each time as far as one can step; None where one cannot
+    # independent route: whole millimeters, each step as far as possible; None where no step is possible
     barred = {x for start, size in holes for x in range(start - 49, start + size + 50)}
     place, fewest = 0, 0
     while place is not None and place + longest < length:

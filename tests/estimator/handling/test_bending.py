@@ -95,7 +95,7 @@ def test_extreme_moments_bound_the_moment_at_every_place(pieces, left, right):
 
 def test_tee_section_against_the_parallel_axis_theorem_by_hand():
     # first principles: flange 100 × 20, web 20 × 80 below it: by the theorem, in mm
-    flange, web = (100, 20, -10.0), (20, 80, -60.0)  # width, height, centre
+    flange, web = (100, 20, -10.0), (20, 80, -60.0)  # width, height, center
     area = 100 * 20 + 20 * 80
     centre = (2000 * -10.0 + 1600 * -60.0) / area
     second = sum(b * h**3 / 12 + b * h * (z - centre) ** 2 for b, h, z in (flange, web))

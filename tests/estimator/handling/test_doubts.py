@@ -1,4 +1,4 @@
-"""Doubts are values with one line of words each; coupons count only where they are as thick as the piece."""
+"""Doubts are values with a one-line message each; coupons count only if they are as thick as the piece."""
 
 from __future__ import annotations
 

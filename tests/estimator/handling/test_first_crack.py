@@ -1,4 +1,4 @@
-"""First crack of a piece from the coupons of its mixes: what is worked out once for many is what each would find."""
+"""First-crack strength of a piece from the coupons of its mixes: for many pieces at once and for each alone."""
 
 from __future__ import annotations
 
@@ -36,7 +36,7 @@ tests = st.tuples(st.none() | st.floats(1e6, 9e6), st.none() | st.floats(1.0, 90
 
 
 def one_by_one(piece: Piece, mixes: dict[str, Mix], strip_age_d: float) -> FirstCrack:
-    """Mix after mix, as the definition reads."""
+    """Mix by mix, as the definition reads."""
     later, strip, ages, thin_m = [], [], [], []
     for name in dict.fromkeys(layer.mix for layer in piece.layers):
         mix = mixes[name]

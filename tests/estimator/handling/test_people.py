@@ -1,4 +1,4 @@
-"""Crews by move, more than four people, how a form lets go, and the weights that people meet on site."""
+"""Crews by move, more than four people, release from the form, and weights on site."""
 
 from __future__ import annotations
 
@@ -41,7 +41,7 @@ def test_more_than_four_people_carry_on_level_ground_only(one: One) -> None:
     assert carry.guideline_share is None
     assert carry.remark == message("outside-guidance")
     moves = {move.name: move for move in eight.handling.moves}
-    assert moves["flip"].crew is None  # never to flip, nor to strip
+    assert moves["flip"].crew is None  # never to flip or strip
     assert moves["strip"].crew is None or moves["strip"].crew <= 4
     assert message("gear-straps-or-bars") in eight.handling.gear
 
@@ -97,7 +97,7 @@ def test_on_stairs_two_carry_and_a_third_guides(one: One) -> None:
     moves = {move.name: move for move in heavy.moves}
     assert moves["carry"].crew == heavy.carry.persons
     assert (moves["stairs"].crew, moves["stairs"].gear) == (None, message("machine", move="stairs"))
-    assert not heavy.carry.by_machine  # a machine for the stairs is none for the carry
+    assert not heavy.carry.by_machine  # a machine for the stairs does not serve the carry
 
 
 def test_the_document_names_every_move_with_its_crew_gear_and_share(one: One) -> None:
@@ -141,7 +141,7 @@ def test_a_move_that_needs_more_people_than_the_shop_has_gives_a_warning(done) -
 
 
 def test_a_board_form_releases_at_a_signed_hold_point(one: One) -> None:
-    # PCI handbook, from memory: weight · 1.3 flat, · 1.4 with reveals or knock-outs, no adhesion
+    # PCI handbook, from memory: weight · 1.3 flat, · 1.4 with reveals or knockouts, no adhesion
     for shape, factor in ((SLAB, 1.3), (CUT, 1.4)):
         made = one(piece(shape))
         strip = made.handling.loads[0]
@@ -174,7 +174,7 @@ def test_outdoors_the_soaked_weight_governs_every_move_from_the_yard_on(one: One
     assert made.weight.lift_kg == soaked.high_kg
     loads = {load.stage: load.weight_kg for load in made.handling.loads}
     assert loads["yard"] == loads["transport"] == loads["install"] == soaked.high_kg
-    assert loads["strip"] == made.weight.demould.high_kg  # it leaves its form as it was cast
+    assert loads["strip"] == made.weight.demould.high_kg  # it is stripped as cast
     moves = {move.name: move.lift.weight_kg for move in made.handling.moves}
     assert moves["carry"] == moves["stairs"] == moves["set"] == soaked.high_kg
     assert made.handling.transport_kg == soaked.high_kg

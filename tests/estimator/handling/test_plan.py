@@ -1,4 +1,4 @@
-"""Whole jobs through the plan of handling: crews, picks, bending, use, way in, delivery."""
+"""Handling plans of whole jobs: crews, picks, bending, use, access, delivery."""
 
 from __future__ import annotations
 
@@ -35,7 +35,7 @@ def test_flipping_in_the_form_has_a_crew_of_its_own_and_counts_the_boards(one: O
     made = one(piece())
     turn = made.handling.lift("turn")
     assert turn is not None
-    # common practice: form board on the form's faces and a turning board on the plan, 2.75 lb/ft² each
+    # common practice: form board on the form's faces and a flip board on the plan, 2.75 lb/ft² each
     board_kg_m2 = 2.75 * POUND_KG / 0.3048**2
     solid = made.taken.solid
     boards_kg = board_kg_m2 * (solid.form_area_m2 + 2.4 * 0.65)
@@ -85,7 +85,7 @@ def test_the_lower_end_takes_more_weight_on_stairs(one: One) -> None:
     lift = made.handling.lift("stairs")
     assert lift is not None
     assert lift.crew.persons == 2
-    # first principles: on edge the centre stands 250 mm over the hands and leans 250 · tan 35° toward the lower end
+    # first principles: on edge the center of gravity, 250 mm above the hands, leans 250 · tan 35° to the lower end
     lower = 0.5 + 0.25 * 0.70021 / 1.2
     assert lift.crew.share_kg == pytest.approx(lift.weight_kg * lower, rel=1e-4)
 
@@ -106,7 +106,7 @@ def test_stripping_counts_adhesion_before_the_dynamic_factor(one: One) -> None:
 
 def test_the_catalog_holds_the_figures_that_its_sources_print() -> None:
     shop = read_job(ROOT / "examples/boathouse/job.toml").sound().workshop.handling
-    # as in the PCI handbook, from memory; at the strip the low end, since adhesion is counted by itself
+    # as in the PCI handbook, from memory; the low end for stripping, since adhesion is counted separately
     assert (shop.dynamic_strip, shop.dynamic_turn, shop.dynamic_yard) == (1.3, 1.2, 1.2)
     assert (shop.dynamic_transport, shop.dynamic_install) == (1.5, 1.2)
     assert shop.crack_factor == 1.5
@@ -207,7 +207,7 @@ def test_a_tested_mix_shows_which_ways_of_holding_are_safe(one: One) -> None:
     assert flat.handling.cracking.advice[0] == "carry-on-edge"
     assert strong.handling.cracking.doubts == ()
     assert "may-crack" in flat.cautions
-    # a plate goes on edge unless the workshop says otherwise, and there it holds
+    # a plate goes on edge unless the shop says otherwise, and on edge it holds
     assert weak.handling.cracking.doubts == edge.handling.cracking.doubts == ()
     weaker = one(piece(CUT, 'mix = "tested"') + mix.format("0.4 MPa"))
     assert [doubt.id for doubt in weaker.handling.cracking.doubts] == ["carry-not-enough"]
@@ -240,7 +240,7 @@ def test_a_slender_rail_beside_a_cutout_is_flagged(one: One) -> None:
     assert message("gear-strongback") in made.handling.gear
 
 
-# ----------------------------------------------------------------------------- in use, way in, delivery
+# ----------------------------------------------------------------------------- in use, access, delivery
 
 
 def test_a_planter_outdoors_is_weighed_soaked_and_full_of_wet_soil(one: One) -> None:
@@ -380,7 +380,7 @@ def test_a_trough_bends_as_base_and_two_walls(one: One) -> None:
     second += sum(a * (z - axis) ** 2 for a, z in zip(areas, heights, strict=True))
     volume = sum(areas) * 1.96 + 2 * 0.02 * 0.4 * 0.45
     w = weight_kg * G / volume * sum(areas)
-    # the end walls stand over the hands but for half their thickness
+    # the end walls lie above the hands except for half their thickness
     ends = weight_kg * G / volume * 0.4 * 0.45 * 0.02
     moment = (w * 1.96 / 2 + ends) * 1.0 - ends * 0.99 - w * 0.98 * 0.49
     assert by_ends.stress_pa == pytest.approx(1.2 * moment / (second / (0.45 - axis)), rel=1e-9)

@@ -1,4 +1,4 @@
-"""What a piece that is not even makes of its lifts: off-centre inserts, returns, boards, a lift car too weak."""
+"""Lifts of uneven pieces: off-center inserts, returns, boards, an elevator that is too weak."""
 
 from __future__ import annotations
 
@@ -23,7 +23,7 @@ def test_the_side_nearer_the_center_of_gravity_takes_more_of_a_pairs_load(one: O
     part = made.weight.center_of_gravity_m[1] / 1.2
     assert turn.grip.heavier_side == pytest.approx(part)
     assert part > 0.52
-    # first principles: half of the weight at either end, of it the part of the heavier side
+    # first principles: half of the weight at each end, and of that half the part of the heavier side
     assert turn.crew.share_kg == pytest.approx(turn.weight_kg / 2 * part, rel=1e-9)
 
 
@@ -59,7 +59,7 @@ def test_a_hung_panel_leans_out_by_the_distance_from_its_center_of_gravity_to_it
     made = one(piece(shape, use="panel"))
     hung = made.handling.in_use.hung
     assert hung is not None
-    # first principles: z runs from the face, near which most of it is, to the back at 80 mm, where it bears
+    # first principles: z runs from the face, near which most of the concrete lies, to the back at 80 mm, where it bears
     skin, turned = 2.0 * 0.015, 2 * 0.015 * 0.065
     centre = (skin * 0.0075 + turned * 0.0475) / (skin + turned)
     assert hung.out_m == pytest.approx(0.080 - centre, rel=1e-6)

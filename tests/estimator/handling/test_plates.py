@@ -1,4 +1,4 @@
-"""A plate on slings bends both ways; attitudes, overhangs and planter walls: each against statics by hand."""
+"""Plates on slings bend both ways; attitudes, overhangs and planter walls: each against statics by hand."""
 
 from __future__ import annotations
 
@@ -89,13 +89,13 @@ def test_inclined_slings_bend_the_plate_by_their_sideways_pull(angle_deg, added_
 
 
 def test_picks_on_the_same_strip_share_it():
-    # first principles: two picks 20 mm apart on one line hold 596 · 2 · 0.99² / 2 N·m on one strip, not on two
+    # first principles: two picks 20 mm apart on one line carry 596 · 2 · 0.99² / 2 N·m on one strip, not on two
     own_pa = LOAD_N_M2 * SIDE_M * 0.99**2 / 2 / (15 * THICK_M * THICK_M**2 / 6)
     assert both_ways([(0.99, 1.0), (1.01, 1.0)])[0].stress_pa == pytest.approx(own_pa)
 
 
 def test_an_opening_between_its_picks_cuts_a_strip():
-    # a rail of 50 mm is left of each front strip where the opening lies, and carries half of what is between the rows
+    # the opening leaves a rail of 50 mm in each front strip, which carries half of the load between the rows
     hole = ((0.9, 0.05), (1.1, 0.05), (1.1, 0.6), (0.9, 0.6))
     board = plate(cutouts=[hole])
     along = both_ways([(0.4, 0.3), (1.6, 0.3), (1.6, 1.7), (0.4, 1.7)], board=board)[0]
@@ -327,7 +327,7 @@ def test_a_wide_cutout_gets_its_strongback_before_the_tilt(one: One):
 
 
 def overhang(depth_m: float, thickness_m: float, crack_pa: float | None, **changes: float) -> float:
-    """What the shop of the catalog allows, at 2,100 kg/m³."""
+    """What the shop settings of the catalog allow, at 2,100 kg/m³."""
     settings = replace(
         read_job(Path(__file__).parents[3] / "examples/boathouse/job.toml").sound().workshop.handling, **changes
     )
@@ -426,7 +426,7 @@ def test_a_leak_test_without_figures_is_refused(refused: Callable[[str], list[st
     ]
 
 
-# ----------------------------------------------------------------------------- what once went unseen
+# ----------------------------------------------------------------------------- faults once missed
 
 
 def test_an_insert_without_a_place_lies_at_the_centroid(one: One):

@@ -1,4 +1,4 @@
-"""What must hold of every job that is lifted."""
+"""Properties of every job that is lifted."""
 
 from __future__ import annotations
 
@@ -78,7 +78,7 @@ def test_a_steeper_sling_never_pulls_more(tmp_path: Path, angle: float, steeper:
 
 
 def test_the_document_is_valid_json_whatever_the_figures(done: Callable[[str], Estimate]) -> None:
-    # hands above 175 cm: the equation recommends no lift at all, and its index is without bound
+    # hands above 175 cm: the equation recommends no lift at all, and the index is infinite
     made = done(piece() + '[workshop.handling]\nhands_end = "1.9 m"\n')
     document = json.loads(to_json(to_document(made)))
     carry = document["pieces"][0]["handling"]["lifts"][0]

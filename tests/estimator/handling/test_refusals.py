@@ -1,4 +1,4 @@
-"""What cannot be lifted, hung or stood safely is refused, each in one line that says how to fix it."""
+"""Pieces that cannot be lifted, hung or stood safely are refused, each in one line with the fix."""
 
 from __future__ import annotations
 

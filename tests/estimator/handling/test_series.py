@@ -37,7 +37,7 @@ WISHES = (
 
 @st.composite
 def cutouts(draw: st.DrawFn, length: int, width: int, count: int) -> str:
-    """So many rectangular openings side by side along the length, in mm."""
+    """`count` rectangular openings side by side along the length, in mm."""
     cuts = []
     for number in range(count):
         room = length // count
@@ -51,7 +51,7 @@ def cutouts(draw: st.DrawFn, length: int, width: int, count: int) -> str:
 
 @st.composite
 def plates(draw: st.DrawFn, openings: int, drops: int) -> str:
-    """A plate with so many openings and deeper strips, as the rest of a piece's table."""
+    """A plate with the given numbers of openings and drops, as the rest of a piece's table."""
     length, width = draw(st.integers(500, 3000)), draw(st.integers(300, 1400))
     thick = draw(st.sampled_from((13, 20, 25, 50)))
     cuts = draw(cutouts(length, width, openings))
@@ -78,7 +78,7 @@ def plates(draw: st.DrawFn, openings: int, drops: int) -> str:
 
 @st.composite
 def like_plates(draw: st.DrawFn) -> list[str]:
-    """Plates of one number of openings and deeper strips."""
+    """Plates with equal numbers of openings and drops."""
     make = draw(st.integers(0, 4)), draw(st.integers(0, 3))
     return draw(st.lists(plates(*make), min_size=6, max_size=9))
 

@@ -1,4 +1,4 @@
-"""Crews by the workshop's own limit: statics of the holds, and what must always hold."""
+"""Crews by the shop's own limit: statics of the holds, and properties of every crew."""
 
 from __future__ import annotations
 
@@ -86,14 +86,14 @@ def test_a_balanced_piece_has_the_crews_worked_out_by_hand():
 
 
 def test_three_people_stand_so_that_each_carries_a_third():
-    # first principles: pair half as far from the centre of gravity as the single person
+    # first principles: pair half as far from the center of gravity as the single person
     pair, single = holds_of_team(3, 60.0, 2.0, 1.0)
     assert (pair.position_m, pair.persons, pair.share_kg) == (pytest.approx(0.5), 2, pytest.approx(20.0))
     assert (single.position_m, single.persons, single.share_kg) == (pytest.approx(2.0), 1, pytest.approx(20.0))
 
 
 def test_the_heavier_end_decides():
-    # first principles: 40 kg with its centre of gravity at a fifth: 32 and 8 kg
+    # first principles: 40 kg with its center of gravity at a fifth: 32 and 8 kg
     heavy, light = holds_of_team(2, 40.0, 2.0, 0.4)
     assert (heavy.share_kg, light.share_kg) == (pytest.approx(32.0), pytest.approx(8.0))
     assert crew_for(40.0, 2.0, 0.4, LIMIT_KG).persons == 3
@@ -201,6 +201,6 @@ def test_impossible_input_is_refused(call, message):
 
 @pytest.mark.parametrize("persons", [2, 3, 4])
 def test_the_last_digit_of_a_balanced_piece_does_not_swap_its_ends(persons):
-    # a piece that balances in the middle: which end counts as the heavier may not hang on how its size was written
+    # a piece that balances in the middle: the heavier end may not depend on how its size was written
     low, high = (holds_of_team(persons, 60.0, 2.0, 1.0 + off) for off in (-1e-13, 1e-13))
     assert [hold.position_m for hold in low] == pytest.approx([hold.position_m for hold in high], abs=1e-9)

@@ -26,7 +26,7 @@ def test_every_load_goes_on_one_trip_and_no_trip_is_over_the_payload(weights):
 
 
 def first_fit(weights, payload_kg, depths_m, room_m):
-    """Each load on the first trip with room, asking every trip before it."""
+    """Each load on the first trip with room, found by asking every earlier trip."""
     trips, room_kg, left_m = [], [], []
     for index in sorted(range(len(weights)), key=lambda i: (-weights[i], i)):
         weight, depth_m = weights[index], depths_m[index]
@@ -48,7 +48,7 @@ def first_fit(weights, payload_kg, depths_m, room_m):
     st.lists(
         st.tuples(
             st.one_of(st.floats(0.0, 1000.0), st.sampled_from([0.0, 250.0, 500.0, 1000.0])),
-            st.one_of(st.floats(0.0, 0.5), st.sampled_from([0.0, 0.1, 0.3, 0.4])),  # 0.4 stands on no side
+            st.one_of(st.floats(0.0, 0.5), st.sampled_from([0.0, 0.1, 0.3, 0.4])),  # 0.4 fits on no side
         ),
         max_size=70,
     )
@@ -75,7 +75,7 @@ def test_a_rack_without_a_rating_does_not_count_as_safe():
 
 
 def test_a_stack_tips_as_statics_says():
-    # first principles: centre of gravity 0.5 m up over a 1.0 m base tips at 45° and at 1 g
+    # first principles: center of gravity 0.5 m up over a 1.0 m base tips at 45° and at 1 g
     assert transport.tips_at_g(0.5, 1.0, 0.0) == pytest.approx(1.0)
     assert transport.tipping_angle(1.0, 1.0) == pytest.approx(45.0)
     assert transport.tips_at_g(0.7, 1.0, 0.0) < 0.8  # braking alone tips it

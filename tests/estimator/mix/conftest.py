@@ -1,4 +1,4 @@
-"""A workshop's shelf and its mixes, invented, for the tests of the mix engine."""
+"""Invented materials and mixes of a shop, for the tests of the mix engine."""
 
 import pytest
 

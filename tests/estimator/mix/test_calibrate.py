@@ -1,4 +1,4 @@
-"""The first bucket weighed: what the batch made, and which assumption was wrong."""
+"""The first bucket weighed: what the batch yielded, and which assumption was wrong."""
 
 from dataclasses import replace
 
@@ -63,7 +63,7 @@ def test_sand_damper_than_assumed_shows_as_its_moisture(shelf: dict[str, Materia
     mix, corrected = corrected_by(by_key["materials.sand.moisture"], back_mix, assumed)
     assert mix == back_mix
     assert corrected["sand"].moisture == pytest.approx(0.05)
-    # Next time the damper sand brings its water, and the concrete is the one that was meant.
+    # Next time the damper sand brings its water, and the concrete is as intended.
     assert make(mix, corrected).fresh_density_kg_m3 == pytest.approx(make(back_mix, shelf).fresh_density_kg_m3)
 
 

@@ -1,4 +1,4 @@
-"""What a change to a mix does: sand out by bucket, space or mass; water stopped early; mixes side by side."""
+"""Changes to a mix: sand replaced by bucket, volume or mass; water stopped early; mixes side by side."""
 
 from dataclasses import replace
 

@@ -1,4 +1,4 @@
-"""However a mix is written, it is the same mix; and it can be shown in any of the ways, in any size."""
+"""A mix is the same however it is written, and can be shown in any form and size."""
 
 from dataclasses import replace
 
@@ -42,7 +42,7 @@ def test_masses_as_weighed_give_the_mix_back_even_from_damp_stock(
 
 
 def test_a_batch_in_pounds_is_read_as_its_mix(shelf: dict[str, Material]):
-    # common practice: 45 lb cement, 5 lb fume, 25 lb sand and its bucket of beads, 17 lb water, 3 lb fibre
+    # common practice: 45 lb cement, 5 lb fume, 25 lb sand and its bucket of beads, 17 lb water, 3 lb fiber
     pounds = {"cement": 45.0, "fume": 5.0, "sand": 25.0, "bead": 25.0 * 48.0 / 1600.0, "water": 17.0, "glass": 3.0}
     mix = mix_from_masses("wall", {name: lb * LB_KG for name, lb in pounds.items()}, shelf, air=0.04)
     assert mix.cementitious_share == pytest.approx(0.5)

@@ -1,4 +1,4 @@
-"""Doses and states of stock that a caster should hear of, and none where there is nothing to say."""
+"""Dosages and states of stock that a caster should hear of, and silence where there is nothing to say."""
 
 from dataclasses import replace
 

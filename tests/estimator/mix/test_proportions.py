@@ -1,4 +1,4 @@
-"""What must hold of every mix: mass in is mass out, the parts fill the whole, and faults are named."""
+"""Properties of every mix: mass in equals mass out, the parts fill the whole, and faults are named."""
 
 from dataclasses import replace
 
@@ -17,7 +17,7 @@ FEW = settings(max_examples=60, deadline=None)
 
 @st.composite
 def mixes(draw: st.DrawFn) -> tuple[Mix, dict[str, Material]]:
-    """A mix with everything in it, in a state of stock of its own, that water can still be weighed for."""
+    """A mix of every kind of material, in a state of stock of its own, that still takes weighed water."""
     number = st.floats
     fume = draw(number(0.0, 0.3))
     beads = draw(number(0.0, 1.0))

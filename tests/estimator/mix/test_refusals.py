@@ -1,4 +1,4 @@
-"""Every refusal of a mix names the key at fault, and says in words what was entered."""
+"""Every refusal of a mix names the faulty key and what was entered."""
 
 from collections.abc import Callable
 from dataclasses import replace

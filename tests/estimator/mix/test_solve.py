@@ -1,4 +1,4 @@
-"""The mix for a weight, a density or the least cost; and which limit stops it."""
+"""The mix for a weight, a density or the least cost, and the limit that stops the search."""
 
 from dataclasses import replace
 from math import inf
@@ -111,7 +111,7 @@ def test_sand_replacement_and_water_can_be_asked_for_too(question: Question):
 
 
 def test_the_cheapest_mix_within_a_weight_limit_is_as_heavy_as_allowed(question: Question):
-    """Beads cost more than the sand they replace, so the cheapest mix stands at the weight; a grid finds the same."""
+    """Beads cost more than the sand they replace, so the cheapest mix lies at the limit; a grid finds the same."""
     asked = replace(question, free={"replacement": Range(0.0, 1.0), "cementitious_share": Range(0.4, 0.6)})
     found = solve_for_least_cost(asked, at_most_kg=50.0)
     assert found.reached

@@ -1,4 +1,4 @@
-"""Every working, keyed into a calculator, gives the figure that it stands beside."""
+"""Every working, keyed into a calculator, gives its figure."""
 
 from dataclasses import replace
 from typing import Literal
@@ -55,5 +55,5 @@ def test_a_mix_written_in_ratios_has_ratios_without_a_unit(
     mix = replace(back_mix, water_cementitious=0.4)
     lines = show(make(mix, shelf), shelf, form).lines
     assert {line.unit for line in lines} == {""}
-    # first principles: a tenth of the cementitious is no cement, so water to cement is 0.40 / 0.9
+    # first principles: a tenth of the cementitious material is not cement, so water to cement is 0.40 / 0.9
     assert [line.value for line in lines if line.name == "water"] == [pytest.approx(0.4), pytest.approx(0.4 / 0.9)]

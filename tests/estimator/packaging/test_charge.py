@@ -1,4 +1,4 @@
-"""What a job is charged: no total depends on stock, and leftovers are not paid for twice."""
+"""What a job is charged: no total depends on stock, and leftovers are not charged twice."""
 
 from collections.abc import Callable
 from pathlib import Path

@@ -1,4 +1,4 @@
-"""Freight bills add up by pocket calculator."""
+"""Freight bills add up on a pocket calculator."""
 
 import pytest
 

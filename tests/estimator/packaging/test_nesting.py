@@ -1,4 +1,4 @@
-"""Boards on sheets: none is lost, none overlaps, no layout beats the bound, and no rule that was there is forgotten."""
+"""Boards on sheets: none is lost, none overlaps, no layout beats the bound, and every rule is kept."""
 
 import random
 from itertools import product
@@ -62,7 +62,7 @@ def test_no_board_is_lost_none_overlaps_and_all_lie_on_their_sheet(drawn, kerf, 
 
 
 def ripped(room_x, room_y, kerf, depth, draw):
-    """Boards that a sheet was really cut into, so that they fit on one: the oracle of the bound."""
+    """Boards cut from one sheet, which therefore fit on it: the oracle of the bound."""
     if depth == 0 or max(room_x, room_y) < 0.2:
         return [(room_x, room_y)]
     at = draw.uniform(0.1, 0.9)
@@ -86,7 +86,7 @@ def test_long_boards_that_fit_only_one_way_add_up_across_the_sheet():
     # first principles: each is longer than half the sheet and than its width, so two never lie end to end
     boards = [Board("rail", 1.3, 0.5, 5)]
     made = nest(tuple(boards), Sheet(2.4, 1.2, 0.0))
-    assert ceil(5 * 1.3 * 0.5 / (2.4 * 1.2)) == 2  # what their area says
+    assert ceil(5 * 1.3 * 0.5 / (2.4 * 1.2)) == 2  # by area alone
     assert (made.fewest, made.count, made.proven) == (3, 3, True)
 
 

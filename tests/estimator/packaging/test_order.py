@@ -1,4 +1,4 @@
-"""Whole packs: exactly the cheapest, never short, and what the pack says in the way of prices."""
+"""Whole packs: exactly the cheapest, never short, and every kind of price of a pack."""
 
 from decimal import ROUND_HALF_UP, Decimal
 from itertools import product
@@ -26,7 +26,7 @@ def counts(made):
     return {line.pack.name: line.count for line in made.lines}
 
 
-# the plain reading of a price list, in decimals, to hold the search against
+# the plain reading of a price list, in decimals, to check the search
 
 
 def list_price(offer, count):
@@ -183,7 +183,7 @@ def test_without_packs_the_order_is_by_mass_and_has_no_total():
 
 
 def test_a_hundred_tonnes_in_nearly_equal_sizes_reach_the_true_optimum():
-    # 42.638 and 42.637 kg at one price: the need in packs is what either way takes, and the lighter leaves less over
+    # 42.638 and 42.637 kg at one price: either way takes the same number of packs, and the lighter leaves less over
     made = order(100_000.0, [pack("a", 42.638, 12.0), pack("b", 42.637, 12.0)])
     fewest = ceil(100_000.0 / 42.638)
     assert made.purchase_cost == fewest * 12.0
@@ -259,7 +259,7 @@ def test_the_solver_and_the_enumeration_agree_on_the_cost(data, need):
     ways = [ways_to_buy(index, one, one.mass_kg) for index, one in enumerate(packs)]
     found = cheapest_counts(need, 1e-9 * need, ways)
     solved = counts_alone(Need("", need, 1e-9 * need, tuple(packs), tuple(one.mass_kg for one in packs)))
-    assume(found.cheapest)  # twins by the hundred use up the trials
+    assume(found.cheapest)  # hundreds of equal packs use up the trials
     cost = sum(
         list_price(one, solved.get(2 * i, 0) + solved.get(2 * i + 1, 0) * (one.per_pallet or 0))
         for i, one in enumerate(packs)
@@ -267,7 +267,7 @@ def test_the_solver_and_the_enumeration_agree_on_the_cost(data, need):
     assert found.cost == int(cost * 1_000_000)
 
 
-# bad input, each named
+# bad input, each refused by name
 
 
 @pytest.mark.parametrize(

@@ -1,4 +1,4 @@
-"""Pallets: how many, how heavy, and which the workshop cannot lift."""
+"""Pallets: how many, how heavy, and which the shop cannot lift."""
 
 from math import ceil
 

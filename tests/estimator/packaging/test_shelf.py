@@ -1,4 +1,4 @@
-"""What is left over is the next job's stock while it keeps."""
+"""Leftovers are stock of the next job for their shelf life."""
 
 from datetime import date
 

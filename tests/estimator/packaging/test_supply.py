@@ -1,4 +1,4 @@
-"""What a whole job buys, read from its file: suppliers, pallets, freight, consumables, forms, samples, shelf."""
+"""Purchases of a whole job, read from its file: suppliers, pallets, freight, consumables, forms, samples, stock."""
 
 from collections.abc import Callable
 from decimal import Decimal
@@ -39,7 +39,7 @@ lift_gate = 75
 
 @pytest.fixture
 def made(write_job: Write) -> Callable[[str], Document]:
-    """The estimate of a head, one counter, and what a test adds."""
+    """The estimate of a head, one counter, and the additions of a test."""
 
     def estimate(more: str = "", piece: str = PIECE, head: str = HEAD) -> Document:
         return to_document(estimate_file(write_job(head + piece + more)))
@@ -103,7 +103,7 @@ def test_a_load_over_a_rating_is_flagged_with_its_place(made: Callable[[str], Do
     piece = PIECE.replace("use =", "quantity = 60\nforms = 60\nuse =")
     document = made('[workshop.transport]\nforklift_rating = "300 lb"\npallet_rating = "80 lb"\n', piece)
     over = [load for load in document["pallets"]["loads"] if load["over"]]
-    # a bag of 94 lb is heavier than the pallet is rated for, and stands on one by itself
+    # a bag of 94 lb is heavier than the rating of the pallet, and stands alone on one
     assert {"pallet"} == {name for load in over for name in load["over"]}
     assert all(sum(pack["count"] for pack in load["packs"]) == 1 for load in over)
     assert any(

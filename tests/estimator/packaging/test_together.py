@@ -1,4 +1,4 @@
-"""Everything bought together: never dearer than any combination; freight, pallets, minimums; what a job is charged."""
+"""Materials bought together: never more expensive than another combination; freight, pallets, minimums, charges."""
 
 from dataclasses import replace
 from decimal import Decimal
@@ -59,7 +59,7 @@ def test_one_delivery_is_cheaper_than_two_though_each_material_alone_would_go_el
 @settings(max_examples=30, deadline=None)
 @given(st.data())
 def test_amounts_that_need_the_same_whole_packs_have_the_same_order(data):
-    # the order of the least amount is what all others up to the next multiple of the common measure must come to
+    # all amounts up to the next multiple of the common measure must have the order of the least
     sizes = data.draw(st.lists(st.sampled_from([5.0, 10.0, 25.0, 40.0]), min_size=2, max_size=3, unique=True))
     packs = [pack(f"{size:g}", size, data.draw(st.floats(1.0, 60.0)), "north") for size in sizes]
     sellers = yard(north=(data.draw(st.sampled_from([0.0, 150.0])), Tariff(per_delivery=20.0, per_kg=0.1)))
@@ -182,7 +182,7 @@ def test_contradictory_terms_are_refused_by_their_key(sellers, key):
 
 
 def total_by_brute_force(needs, sellers, haul, most):
-    """Cheapest total over every count up to `most`, each kind of pack on pallets of its own or all sharing."""
+    """Cheapest total over all counts up to `most`, with each kind of pack on its own pallets or all sharing."""
     packs = [(one, each) for one in needs for each in one.packs]
     best = None
     for taken in product(range(most + 1), repeat=len(packs)):
@@ -299,7 +299,7 @@ def test_a_search_that_stops_early_states_how_far_off_it_may_be(data):
         try:
             made = buy_together(needs, sellers, haul)
         except FaultError:
-            made = None  # none was found, and the message says so
+            made = None  # none was found, as the message says
     bounds.cheapest.cache_clear()
     if made is not None:
         assert total(made) - float(made.gap) <= best + 0.021

@@ -1,4 +1,4 @@
-"""The days of a job, counted on a paper calendar."""
+"""The dates of a job, counted on a paper calendar."""
 
 from collections.abc import Callable
 from pathlib import Path

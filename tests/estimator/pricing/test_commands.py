@@ -1,4 +1,4 @@
-"""quick and compare on the command line: what they promise, and the one line of each fault."""
+"""quick and compare on the command line: their output, and the one line of each fault."""
 
 import json
 from collections.abc import Callable
@@ -39,7 +39,7 @@ def test_bare_sizes_are_inches_and_a_unit_at_the_end_counts_for_both(capsys: Out
     for text in ("4 ft x 25-1/2 in", "48 x 25.5 in", "1219.2 x 647.7 mm", "4' by 25.5\""):
         assert quick(capsys, text) == told, text
     metric = quick(capsys, "1219.2x647.7", "--units", "metric")["size_m"]
-    assert metric == pytest.approx([*told["size_m"][:2], 0.025])  # of a metric shop's usual thickness
+    assert metric == pytest.approx([*told["size_m"][:2], 0.025])  # at the usual thickness of a metric shop
 
 
 def test_the_ballpark_of_a_piece_brackets_its_quote(write_job: Write, capsys: Output) -> None:

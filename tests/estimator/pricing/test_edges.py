@@ -1,4 +1,4 @@
-"""What a length of edge adds to the price."""
+"""The price of worked edges by length."""
 
 from collections.abc import Callable
 from pathlib import Path

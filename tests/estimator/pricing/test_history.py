@@ -1,4 +1,4 @@
-"""What finished jobs took against their estimates, worked by hand."""
+"""Finished jobs against their estimates, worked by hand."""
 
 import json
 import re

@@ -1,4 +1,4 @@
-"""Hours by activity, worked by hand, and who is asked for them."""
+"""Hours by activity, worked by hand, and their crews."""
 
 from dataclasses import replace
 from decimal import Decimal

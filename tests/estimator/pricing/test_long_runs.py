@@ -1,4 +1,4 @@
-"""A quantity is a number: many days on which the same is cast come to what each of them comes to, worked out singly."""
+"""A quantity is a number: many days with the same pour cost what the days cost one by one."""
 
 from __future__ import annotations
 
@@ -71,7 +71,7 @@ def test_a_long_run_is_cut_short():
 
 
 def alike(one: Any, other: Any) -> bool:
-    """Whether two parts of documents say the same, to the last digits of a sum."""
+    """Whether two parts of documents agree, up to the last digits of a sum."""
     if isinstance(one, dict):
         return one.keys() == other.keys() and all(alike(one[key], other[key]) for key in one)
     if isinstance(one, list):

@@ -1,4 +1,4 @@
-"""From direct cost to the price asked, worked by hand in decimal, and what must hold of every price."""
+"""From direct cost to price, worked by hand in decimals, and properties of every price."""
 
 from decimal import Decimal
 
@@ -145,7 +145,7 @@ def test_payment_steps_add_up_whatever_their_shares(amount: Decimal, parts: list
 
 
 def test_options_count_toward_the_minimum_charge() -> None:
-    # 100 / 0.75 · 1.3 = 173.33, with an option of 500.00 it is 673.33, above the least charge of 650.00
+    # 100 / 0.75 · 1.3 = 173.33, with an option of 500.00 it is 673.33, above the minimum charge of 650.00
     cost = price_job(direct(labour="100.00"), terms(minimum=650.0), options=D("500.00"))
     assert (cost.minimum_charge, cost.price) == (ZERO, D("673.33"))
 
@@ -185,7 +185,7 @@ def test_a_tax_rate_prints_as_written(share: float, text: str) -> None:
 
 
 def _allocated_one_by_one(amount: Decimal, weights: dict[str, float]) -> dict[str, Decimal]:
-    """The largest remainder in plain Python: what `allocate` does in columns."""
+    """The largest remainder method in plain Python, which `allocate` does in columns."""
     whole = sum(sorted(weights.values()))
     count = int(amount / Decimal("0.01"))
     wanted = {mark: count * (weight / whole) for mark, weight in weights.items()}

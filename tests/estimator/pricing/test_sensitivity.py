@@ -1,4 +1,4 @@
-"""What moves the price: each swing is the price of the same job written with that one input moved."""
+"""What moves the price: each swing equals the price of the same job with that one input moved."""
 
 from __future__ import annotations
 

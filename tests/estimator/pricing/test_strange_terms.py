@@ -1,4 +1,4 @@
-"""Whatever stands in the money tables of a job file: a price, or faults of one line each."""
+"""Any value in the money tables of a job file gives a price, or faults of one line each."""
 
 import json
 from pathlib import Path

@@ -1,4 +1,4 @@
-"""Options, alternatives and change orders in a job file: what they make of the job, and the one line of each fault."""
+"""Options, alternatives and change orders in a job file: how they change the job, and the one line of each fault."""
 
 from collections.abc import Callable
 from pathlib import Path

@@ -1,4 +1,4 @@
-"""The price of whole jobs: what must hold whichever way a job is written, and a line for each way it may change."""
+"""The price of whole jobs: the same however a job is written, with a line for each change."""
 
 import subprocess
 import sys

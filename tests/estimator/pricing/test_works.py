@@ -1,4 +1,4 @@
-"""What a mark asks of the shop, and by which thickness it is judged."""
+"""The work for a mark, and the thickness that decides its tolerance."""
 
 from collections.abc import Callable
 from decimal import Decimal

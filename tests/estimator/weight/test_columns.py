@@ -1,4 +1,4 @@
-"""Weights in columns against the same worked piece by piece; a piece that is refused stands beside the others."""
+"""Weights in columns against weights piece by piece; a refused piece leaves the others as they are."""
 
 from __future__ import annotations
 
@@ -80,7 +80,7 @@ def takeoffs(draw: st.DrawFn) -> PieceTakeoff:
 
 
 def oracle(taken: PieceTakeoff, mixes: Mapping[str, MixDesign]) -> Mapping[str, object] | None:
-    """The figures of one piece by plain arithmetic; None where its thickness tolerance eats it up."""
+    """The figures of one piece by plain arithmetic; None where the tolerance reaches its thickness."""
     cast = [(layer, mixes[layer.mix]) for layer in taken.layers]
     shop, inserts = JOB.workshop, taken.piece.inserts
     inserts_kg = sum(insert.mass_kg for insert in inserts)

@@ -1,4 +1,4 @@
-"""Weights by stage: tolerances, boards, soil and the centre of gravity."""
+"""Weights by stage: tolerances, boards, soil and the center of gravity."""
 
 from __future__ import annotations
 
@@ -63,7 +63,7 @@ def test_a_soaked_weight_from_a_tested_absorption_can_be_the_heaviest():
     weight = piece(tolerances(0.0, 0.0), absorption=0.15)
     assert weight.soaked.nominal_kg == pytest.approx(72 * 1.15)
     assert weight.high_kg == pytest.approx(82.8)
-    assert weight.lift_kg == pytest.approx(82.8)  # it may be lifted wet
+    assert weight.lift_kg == pytest.approx(82.8)  # it may be lifted while wet
 
 
 def test_a_soaked_piece_weighs_no_less_than_it_did_fresh():

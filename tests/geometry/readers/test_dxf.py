@@ -1,4 +1,4 @@
-"""DXF drawings written by the tests themselves: what is read from them, and what is refused and how."""
+"""DXF drawings written by the tests: what is read from them, and what is refused and how."""
 
 import math
 from itertools import pairwise
@@ -162,7 +162,7 @@ INCH = 0.0254
 
 
 def counter_with_sink(sheet, jitter_in=0.0, seed=0):
-    """An L of 96 × 72 in, 25-1/2 deep, with a sink, its bowl line and a faucet hole; its ends strewn about."""
+    """An L of 96 × 72 in, 25-1/2 deep, with a sink, its bowl line and a faucet hole; line ends scattered."""
     sheet.document.header["$INSUNITS"] = 1
     spread = np.random.default_rng(seed)
     for corners in (
@@ -211,7 +211,7 @@ def test_a_notch_beside_a_box_far_away_keeps_its_size(sheet):
     st.integers(0, 2**32 - 1),
 )
 def test_edges_shorter_than_the_gap_survive(tmp_path_factory, corners, shortest, seed):
-    # drawings with shuffled, turned edges whose ends were strewn by up to a tenth of the gap
+    # drawings with shuffled, turned edges whose ends were scattered by up to a tenth of the gap
     gap = 0.5
     spread = np.random.default_rng(seed)
     angle = (np.arange(corners) + spread.uniform(-0.3, 0.3, corners)) * 2 * np.pi / corners
@@ -252,7 +252,7 @@ def test_a_gap_wider_than_an_inch_is_refused(sheet):
 
 
 def laser_template(noise_mm, lean_deg=0.0):
-    """400 points on an ellipse of 2.4 × 0.9 m, each astray in space."""
+    """400 points on an ellipse of 2.4 × 0.9 m, each with noise in space."""
     spread = np.random.default_rng(12)
     angle = np.linspace(0, 2 * np.pi, 400, endpoint=False)
     places = np.column_stack([1200 * np.cos(angle), 450 * np.sin(angle), spread.normal(0, noise_mm, 400)])
@@ -682,13 +682,13 @@ def test_outlines_measured_together_equal_outlines_measured_alone(sheet):
         assert region.second_moments == pytest.approx(alone.second_moments, rel=1e-9, abs=1e-18)
 
 
-# What is not shown: the DXF reference's layer flags, group 60 and group 67; a block on a frozen layer shows nothing,
+# Hidden entities: layer flags of the DXF reference, group 60 and group 67; a block on a frozen layer shows nothing,
 # one on a layer that is off shows what it has on other layers.
 
 
 @pytest.fixture
 def layered(sheet):
-    """A square of 100 in sight; layers OFF, FROZEN and UNPLOTTED; a block with squares of 10 on 0 and on PART."""
+    """A visible square of 100; layers OFF, FROZEN and UNPLOTTED; a block with squares of 10 on 0 and on PART."""
     layers = sheet.document.layers
     layers.add("OFF").off()
     layers.add("FROZEN").freeze()

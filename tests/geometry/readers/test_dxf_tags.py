@@ -1,4 +1,4 @@
-"""Tags read all at once are those of the library's own reader."""
+"""Tags read all at once equal those of the library's own reader."""
 
 from io import StringIO
 
@@ -53,7 +53,7 @@ def test_comments_and_what_follows_the_end_are_left_out() -> None:
         "0\nSECTION\nx\ny\n0\nEOF\n",  # no group code
         "0\nLINE\n10\n1.0\n30\n2.0\n0\nEOF\n",  # a point without y
         "0\nLINE\n10\n1.0\n20\n1oo.0\n30\n0.0\n0\nEOF\n",  # no number
-        "0\nVERTEX\n70\n1.0\n0\nEOF\n",  # a whole number written as another
+        "0\nVERTEX\n70\n1.0\n0\nEOF\n",  # a whole number written as a decimal
         "",
     ],
 )

@@ -1,4 +1,4 @@
-"""glTF and GLB: scenes as their nodes say, against a second library, and what is not read refused in one line."""
+"""glTF and GLB: scenes by their nodes, against a second library, and unsupported features refused in one line."""
 
 import base64
 import json
@@ -196,7 +196,7 @@ def test_nodes_outside_the_scene_are_left_out_and_named():
     described["scenes"].append({"nodes": [4]})
     found = measured(described, buffer)
     assert found.volume_m3 == approx(2)
-    assert found.size_m == approx((1, 6, 1))  # what stands under a camera stands where the camera does
+    assert found.size_m == approx((1, 6, 1))  # what hangs under a camera lies where the camera is
     assert said(found.problems) == (
         "Left out 1 set of points or lines.",
         "Left out 1 hidden part.",

@@ -1,4 +1,4 @@
-"""Files that say two things at once, or leave out what their format means: refused, or read with a note."""
+"""Files that contradict themselves or their format: refused, or read with a note."""
 
 from __future__ import annotations
 
@@ -132,7 +132,7 @@ def test_a_curve_in_wkt_is_refused() -> None:
 
 
 def model(attributes: str = "", more: str = "", within: str = "", facets: int = 0, copies: int = 0) -> bytes:
-    """A 3MF package with a box, and what else its model says."""
+    """A 3MF package with a box and other content."""
     box = trimesh.creation.box((30, 20, 10))
     points = "".join(f'<vertex x="{x}" y="{y}" z="{z}"/>' for x, y, z in box.vertices)
     corners = "".join(f'<triangle v1="{a}" v2="{b}" v3="{c}"/>' for a, b, c in box.faces)

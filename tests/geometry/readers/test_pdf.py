@@ -95,7 +95,7 @@ def test_a_scale_noted_on_the_page_is_shown_but_not_used(note, shown):
 
 def test_an_ellipse_keeps_the_area_of_its_curves():
     found = read(page(lambda canvas: canvas.ellipse(20 * mm, 20 * mm, 100 * mm, 60 * mm)), 10.0)
-    assert found.area_m2 == approx(pi * 0.4 * 0.2 * 1.00028, rel=2e-5)  # as its four Béziers enclose
+    assert found.area_m2 == approx(pi * 0.4 * 0.2 * 1.00028, rel=2e-5)  # as enclosed by its four Béziers
 
 
 def test_a_form_within_a_form_lies_where_both_place_it():

@@ -1,4 +1,4 @@
-"""Drawings of several pieces: marks, holes, borders, layers and what is left out, in DXF and SVG."""
+"""Drawings of several pieces: marks, holes, borders, layers and omissions, in DXF and SVG."""
 
 import math
 from itertools import pairwise
@@ -331,7 +331,7 @@ def test_an_svg_file_may_hold_several_pieces(tmp_path):
 @settings(max_examples=25, deadline=None)
 @given(st.data())
 def test_random_sheets_give_back_what_was_drawn(tmp_path_factory, data):
-    # property: whatever the order of drawing, each marked rectangle comes back with its area, holes and mark
+    # property: in any drawing order, each marked rectangle comes back with its area, holes and mark
     plan = Plan(tmp_path_factory.mktemp("sheet") / "sheet.dxf")
     count = data.draw(st.integers(1, 6))
     sizes = data.draw(st.lists(st.tuples(st.integers(12, 60), st.integers(12, 40)), min_size=count, max_size=count))

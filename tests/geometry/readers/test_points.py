@@ -1,4 +1,4 @@
-"""Laser point lists: noise of the instrument is laid flat and named, what is not flat is refused with its place."""
+"""Laser point lists: instrument noise is laid flat and reported, points off the plane are refused with their place."""
 
 from io import StringIO
 from math import cos, pi, radians, sin, tan

@@ -143,7 +143,7 @@ def damaged(tmp_path, edit):
 def test_a_damaged_file_is_refused_in_one_line_and_the_program_goes_on(tmp_path, edit, line):
     try:
         found = refused(damaged(tmp_path, edit), seconds=10)
-    except pytest.fail.Exception:  # read all the same: then it must be right
+    except pytest.fail.Exception:  # if it is read, it must be right
         assert not line
         assert read_mesh(tmp_path / "box.step", None).volume_m3 == approx(1e-3)
         return

@@ -1,4 +1,4 @@
-"""SVG drawings: physical units, viewBox, transforms, curves; and what is refused."""
+"""SVG drawings: physical units, viewBox, transforms, curves, and refusals."""
 
 import math
 from importlib.resources import files
@@ -221,7 +221,7 @@ def test_another_kind_of_xml_is_refused(tmp_path):
 
 
 def test_an_icon_from_a_general_package_has_its_true_area():
-    """A real file, drawn by others; area against fine points of svgelements, holes by shapely's even-odd."""
+    """A real file from elsewhere; area against fine points of svgelements, holes by shapely's even-odd rule."""
     pytest.importorskip("matplotlib")
     path = files("matplotlib") / "mpl-data" / "images" / "move.svg"
     drawing = read_drawing(path, unit_m=0.001)
