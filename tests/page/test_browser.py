@@ -25,7 +25,7 @@ CHROMIUM = shutil.which("chromium")
 if CHROMIUM is None and not os.environ.get("CI"):
     pytest.skip("no chromium here: the page is not tried in a browser", allow_module_level=True)
 
-WAIT_MS = 10_000
+WAIT_MS = 30_000  # only a page that hangs takes longer, even on a machine with much else to do
 
 
 class Server:
