@@ -5,7 +5,7 @@ from collections.abc import Callable, Mapping, Sequence
 from functools import cache
 from operator import itemgetter
 from pathlib import Path
-from typing import Any, Literal, Self
+from typing import Any, Literal, Self, get_origin
 
 from estimator.errors import Fault, FaultError, InputError
 from estimator.intake.cell_formats import is_unit
@@ -30,6 +30,7 @@ WITH_COMMA = re.compile(r"[+-]?\d+,\d+(?![\d.,])")
 WITH_POINT = re.compile(r"[+-]?\d+\.\d+(?![\d.,])")
 HEAD = re.compile(r"(\S+?)(?:\s*[(\[]\s*([^)\]]+?)\s*[)\]]|(?:\s*[,/]\s*|\s+)(?:in\s+)?(\S+))")
 """A column header with its unit: "shape.length (mm)", "shape.length [in]", "shape.length, mm", "shape.length in mm"."""
+LIST_MARKS = re.compile(r"[\[\],;\"']")
 TEXT_COLUMNS = frozenset(
     {"mark", "pour", "mix", "note", "name", "file", "layer"}
 )  # stay text even if they look like numbers
@@ -125,6 +126,7 @@ class _Column:
     """How the cells of one column are read.
 
     text     whether they stay text even if they look like numbers
+    listed   whether they hold a list, such as "left, right" or "[left, right]"
     free     whether they are free text of the user, which is never respelled
     length   whether they are lengths
     unit     unit of a number without one; None leaves such a cell as it is
@@ -133,6 +135,7 @@ class _Column:
     """
 
     text: bool
+    listed: bool
     free: bool
     length: bool
     unit: str | None
@@ -145,7 +148,8 @@ class _Column:
         leaf = _leaf(column)
         length = leaf in _lengths()
         unit = unit or (table.unit if length else None)
-        return cls(_is_text(column), leaf in FREE_TEXT, length, unit, decimal, table.decimal is not None)
+        listed = leaf in _lists() and not column.endswith("]")
+        return cls(_is_text(column), listed, leaf in FREE_TEXT, length, unit, decimal, table.decimal is not None)
 
     def read(self, cell: Cell) -> tuple[Any, Message | None]:
         """Value of a cell, and what is wrong with it or None."""
@@ -159,6 +163,8 @@ class _Column:
         """Value of a text, with decimal points, and with the column's unit added to a number without one."""
         if self.text:
             return text if self.free else spelled(text)
+        if self.listed:
+            return [_value(part) for part in LIST_MARKS.sub(" ", spelled(text)).split()]
         bare = self.unit is not None and self._is_bare(text)
         if self.decimal == "comma" and typed:
             text = COMMA_NUMBER.sub(lambda match: match[0].replace(".", "").replace(",", "."), text)
@@ -167,7 +173,7 @@ class _Column:
 
     def _fault(self, text: str, *, typed: bool) -> Message | None:
         """Error message for an ambiguous number, else None."""
-        if not typed or self.stated or self.text:
+        if not typed or self.stated or self.text or self.listed:
             return None
         if TWO_MARKS.search(text):
             return message("table-two-marks", value=text[:40])
@@ -321,6 +327,20 @@ def _lengths() -> frozenset[str]:
         for table in tables_within(PieceTable)
         for key, hint in keys_of(table).items()
         if any(isinstance(part, Quantity) and part.kind == "length" for part in parts_of(hint))
+    )
+
+
+@cache
+def _lists() -> frozenset[str]:
+    """Names of all keys of a piece whose value is a list of words, such as the sides of a return."""
+    return frozenset(
+        key
+        for table in tables_within(PieceTable)
+        for key, hint in keys_of(table).items()
+        if any(
+            get_origin(part) is list and any(get_origin(word) is Literal for word in parts_of(part))
+            for part in parts_of(hint)
+        )
     )
 
 

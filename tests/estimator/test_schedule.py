@@ -215,3 +215,26 @@ def test_a_single_cell_in_a_far_corner_is_refused_in_one_line(
 
 def test_ten_thousand_digits_are_refused_in_one_line(write_job: Write) -> None:
     assert len(lines(csv_job(write_job, f"A,{'9' * 10000},slab,20 mm,10 mm,1 mm"))) == 1
+
+
+@pytest.mark.parametrize("cell", ["left, right", "[left, right]", '["left", "right"]', "left; right"])
+def test_a_cell_may_hold_a_list(write_job: Write, cell: str) -> None:
+    def fill(book: Workbook) -> None:
+        book.worksheets[0].append(
+            ["mark", "shape.kind", "shape.length", "shape.height", "shape.skin"]
+            + [f"shape.returns[0].{key}" for key in ("sides", "depth", "thickness")]
+        )
+        book.worksheets[0].append(["F1", "panel", "1200 mm", "900 mm", "20 mm", cell, "60 mm", "20 mm"])
+
+    (piece,) = xlsx_job(write_job, fill).sound().pieces
+    assert piece.shape.returns[0].sides == ("left", "right")
+
+
+def test_a_list_of_edges_may_hold_numbers_and_sides(write_job: Write) -> None:
+    def fill(book: Workbook) -> None:
+        drop = [f"shape.drop_edges[0].{key}" for key in ("edges", "height", "thickness")]
+        book.worksheets[0].append([*HEAD, *drop])
+        book.worksheets[0].append(["A", 1, "slab", "900 mm", "600 mm", "25 mm", "front, 2", "60 mm", "25 mm"])
+
+    (piece,) = xlsx_job(write_job, fill).sound().pieces
+    assert piece.shape.drop_edges[0].edges == ("front", 2)
