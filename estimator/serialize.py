@@ -101,7 +101,7 @@ KEYS: Mapping[type, str] = {
     """,
     Overhang: "overhang_m allowed_m needs_support stays_put brackets_m=bracket_places_m bracket_note",
     Standing: """
-        weight_kg kg_per_m2 kg_per_m=counter?.kg_per_m posted_kg_m2 foot_kg tipping_wind_pa=wind_pa within_posted
+        weight_kg kg_per_m2 kg_per_m posted_kg_m2 foot_kg tipping_wind_pa=wind_pa within_posted
         wall_stress_pa=walls?.stress_pa wall_strength=walls?.strength overhang
     """,
     PassageCheck: "place passes remark",

@@ -103,14 +103,6 @@ def tipping_pressure(weight_kg: float, side_m: float, height_m: float, foot_m: f
 
 
 @frozen
-class CounterLoad:
-    """Dead load of a counter on its cabinets."""
-
-    kg_per_m: float  # along the length
-    kg_per_m2: float  # of supported area
-
-
-@frozen
 class Overhang:
     """A counter's edge beyond its support."""
 
@@ -126,12 +118,16 @@ class Overhang:
         return self.overhang_m > self.allowed_m * (1.0 + 1e-9)
 
 
-def counter_load(weight_kg: float, length_m: float, supported_depth_m: float) -> CounterLoad:
-    """Dead load of a counter per length and per supported area, without people leaning on it or appliances."""
-    require_positive("weight", weight_kg, "kg")
-    require_positive("length", length_m, "m")
-    require_positive("supported-depth", supported_depth_m, "m")
-    return CounterLoad(weight_kg / length_m, weight_kg / (length_m * supported_depth_m))
+def supported_area(shape: shapes.Shape, size_m: tuple[float, float, float], plan_m2: float, overhang_m: float) -> float:
+    """Area on which a standing piece bears, m².
+
+    plan_m2     its plan net of openings: an L-shaped counter bears on its L, and nothing carries it at its sink
+    overhang_m  what it reaches over its support, from its depth
+
+    A foot narrower than the piece, and an overhang, take the same share of the plan as of the outer rectangle.
+    """
+    along_m, across_m = shape.foot_m(size_m)
+    return plan_m2 * (along_m / size_m[0]) * (across_m / size_m[1]) * (1.0 - overhang_m / size_m[1])
 
 
 def overhang_allowed(
@@ -244,14 +240,15 @@ class Hung:
 class Standing:
     """Load of a standing piece on its support.
 
-    kg_per_m2     load over its plan; for a counter over the supported depth
+    kg_per_m2     load over the area that bears it
     posted_kg_m2  posted or design floor load of the site; None if unknown
+    kg_per_m      load of a counter per length of its cabinets; None for other pieces
     """
 
     weight_kg: float
     kg_per_m2: float
     posted_kg_m2: float | None
-    counter: CounterLoad | None
+    kg_per_m: float | None
     overhang: Overhang | None
     walls: StressCheck | None = None  # walls of a planter under wet soil
     walls_unknown: bool = False  # for a planter that is not a trough, whose walls are not checked
@@ -296,12 +293,15 @@ def is_hung(piece: Piece) -> bool:
 def in_use(
     piece: Piece,
     solid: Solid,
+    plan_m2: float,
     weight: Weight,
     floor_load_kg_m2: float | None,
     settings: HandlingSettings,
     first_crack_pa: float | None,
 ) -> InUse:
     """Loads of an installed piece on its wall, floor or cabinets, from its largest HIGH-side weight.
+
+    plan_m2   its plan area net of openings
 
     Raises FaultError if the center of gravity is not between the anchors, or the overhang is wider than the piece.
     """
@@ -310,12 +310,11 @@ def in_use(
     if is_hung(piece):
         return InUse(_hung(piece, size_m, center_m, weight.high_kg), None)
     weight_kg = weight.filled_kg or weight.high_kg
-    counter, overhang, depth_m = None, None, size_m[1]
+    overhang = None
     over_m = piece.in_place.overhang_m
     if over_m is not None:
         if over_m >= size_m[1]:
             raise FaultError("in_place.overhang", message("overhang-is-all", overhang_m=over_m))
-        depth_m -= over_m
         overhang = check_overhang(
             size_m[0],
             over_m,
@@ -329,11 +328,10 @@ def in_use(
             ),
             bracket_spacing_m=settings.bracket_spacing_m,
         )
-    if piece.use == "counter":
-        counter = counter_load(weight_kg, size_m[0], depth_m)
+    kg_per_m = weight_kg / size_m[0] if piece.use == "counter" else None
     walls = _walls(piece, first_crack_pa, settings)
-    floor_kg_m2 = weight_kg / (size_m[0] * depth_m)
-    standing = Standing(weight_kg, floor_kg_m2, floor_load_kg_m2, counter, overhang, walls)
+    floor_kg_m2 = weight_kg / supported_area(piece.shape, size_m, plan_m2, over_m or 0.0)
+    standing = Standing(weight_kg, floor_kg_m2, floor_load_kg_m2, kg_per_m, overhang, walls)
     if piece.use == "planter":
         wind_pa = None if piece.in_place.outdoors is False else _tipping_pressure(piece.shape, size_m, weight.low_kg)
         unknown = walls is None

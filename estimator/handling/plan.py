@@ -330,7 +330,8 @@ def _handling(row: _Row, lifts: tuple[HandLift, ...], job: Job) -> Handling:
     if cracking is None or lifting is None:
         cracking, lifting = _plan_alone(row, job)
     floor_kg_m2 = site.floor_load_kg_m2 if site else None
-    used = in_use(piece, solid, weight, floor_kg_m2, settings, cracking.first_crack.later_pa)
+    plan_m2 = row.taken.plan.net_m2
+    used = in_use(piece, solid, plan_m2, weight, floor_kg_m2, settings, cracking.first_crack.later_pa)
     transport_kg = weight.may_weigh_kg("transport")
     access = access_of(solid.size_m, transport_kg, flat, site, settings)
     hold = _hold(flat, lifts, lifting, piece, on_edge=on_edge)

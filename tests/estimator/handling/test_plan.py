@@ -278,10 +278,20 @@ def test_the_overhang_of_a_counter_is_flagged_and_brackets_are_proposed(one: One
     assert standing.overhang.needs_support
     places = standing.overhang.bracket_places_m
     assert max(b - a for a, b in pairwise(places)) <= 16 * INCH_M + 1e-9
-    assert standing.counter is not None
-    assert standing.counter.kg_per_m == pytest.approx(made.weight.high_kg / 2.4)
+    assert standing.kg_per_m == pytest.approx(made.weight.high_kg / 2.4)
     assert standing.kg_per_m2 == pytest.approx(made.weight.high_kg / (2.4 * 0.4))
     assert "counter-overhang" in made.cautions
+
+
+def test_a_counter_bears_on_its_own_plan_alone(one: One) -> None:
+    """Neither in the corner that an L leaves open nor at its sink is anything that carries it."""
+    corners = '[["0 m", "0 m"], ["2 m", "0 m"], ["2 m", "0.6 m"], ["0.6 m", "0.6 m"], ["0.6 m", "2 m"], ["0 m", "2 m"]]'
+    sink = '{ kind = "rectangle", length = "500 mm", width = "400 mm", x = "1 m", y = "100 mm" }'
+    shape = f'{{ kind = "outline", points = {corners}, thickness = "20 mm", cutouts = [{sink}] }}'
+    made = one(piece(shape))
+    standing = made.handling.in_use.standing
+    assert standing is not None
+    assert standing.kg_per_m2 == pytest.approx(made.weight.high_kg / (2.0 * 0.6 + 0.6 * 1.4 - 0.5 * 0.4))
 
 
 SITE = """[site]

@@ -98,11 +98,6 @@ def test_more_than_two_anchors_are_not_assumed_to_share():
     assert "licensed engineer" in PLAIN.text(hung.note)
 
 
-def test_a_counter_loads_its_cabinet_by_length_and_area():
-    load = in_use.counter_load(90.0, 1.8, 0.6)
-    assert (load.kg_per_m, load.kg_per_m2) == (pytest.approx(50.0), pytest.approx(90 / 1.08))
-
-
 def test_overhangs_are_flagged_and_brackets_proposed_not_designed():
     # common practice: a bracket each 16 to 24 in
     inch = 0.0254
