@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from math import atan, ceil, degrees, inf
 from typing import Literal
@@ -323,7 +323,7 @@ class Stand:
 
     sides               pieces by mark on either side of an A-frame; a pallet has one side
     length_m, depth_m   size of its footprint, pieces that stick out included
-    sticks_out          whether a piece is larger than the pallet, or too thick for a side of the A-frame
+    too_large           marks of pieces larger than the pallet, or too thick for a side of the A-frame
     tie                 minimum tie-downs for it on the truck
     strap_kg            working load limit of one of the shop's straps
     forklift            its gross weight against the forklift at its load center
@@ -335,7 +335,7 @@ class Stand:
     sides: tuple[Mapping[str, int], ...]
     length_m: float
     depth_m: float
-    sticks_out: bool
+    too_large: tuple[str, ...]
     load: StoredLoad
     tie: TieDowns
     strap_kg: float
@@ -394,9 +394,8 @@ class Delivery:
         checks = [check for stand in self.stands for check in (stand.load.gross, stand.forklift)]
         checks += [trip.truck for trip in self.trips]
         doubts = [doubt for check in checks for doubt in check.doubts]
-        out = [stand for stand in self.stands if stand.sticks_out]
-        for rack, doubt in STICK_OUT.items():
-            marks = dict.fromkeys(mark for stand in out if stand.rack == rack for mark in stand.pieces)
+        for rack, doubt in TOO_LARGE.items():
+            marks = dict.fromkeys(mark for stand in self.stands if stand.rack == rack for mark in stand.too_large)
             if marks:
                 doubts.append(Doubt(doubt, _named(tuple(marks))))
         over = [stand.name for stand in self.stands if not self._fits(stand)]
@@ -409,7 +408,7 @@ class Delivery:
         return stand.length_m <= length_m + _SLACK and stand.depth_m <= width_m + _SLACK
 
 
-STICK_OUT: Mapping[Rack, DoubtId] = {"A-frame": "over-rack", "pallet": "over-pallet"}
+TOO_LARGE: Mapping[Rack, DoubtId] = {"A-frame": "over-rack", "pallet": "over-pallet"}
 MOST_NAMED = 12
 
 
@@ -438,7 +437,7 @@ class RackType:
         foot_m: tuple[float, float],
         settings: Transport,
         *,
-        sticks_out: bool,
+        too_large: Iterable[str],
     ) -> Stand:
         """This rack with these pieces on it, its tie-downs, and its forklift check.
 
@@ -456,7 +455,7 @@ class RackType:
             sides=tuple(_by_mark(side) for side in sides),
             length_m=length_m,
             depth_m=depth_m,
-            sticks_out=sticks_out,
+            too_large=tuple(dict.fromkeys(too_large)),
             load=stored,
             tie=tie_downs(length_m, stored.floor_kg),
             strap_kg=settings.strap_rating_kg,
@@ -542,8 +541,8 @@ def _on_a_frames(pieces: Sequence[Cargo], settings: Transport) -> Iterator[Stand
             continue
         sides = [[pieces[i] for line in side for i in line.loads] for side in _even_sides(load, room_m)]
         long_m = max(sum(alongs_m[i] for i in line.loads) for line in load) - spacer_m
-        sticks_out = max(line.deep_m for line in load) > room_m + _SLACK
-        alike[marks] = rack.stand(number, sides, (long_m, 0.0), settings, sticks_out=sticks_out)
+        too_large = [pieces[i].mark for line in load for i in line.loads if depths_m[i] > room_m + _SLACK]
+        alike[marks] = rack.stand(number, sides, (long_m, 0.0), settings, too_large=too_large)
         yield alike[marks]
 
 
@@ -580,8 +579,12 @@ def _on_pallets(pieces: Sequence[Cargo], settings: Transport) -> Iterator[Stand]
     for number, (cargo, load) in enumerate(loads, start=1):
         loaded = [cargo[i] for line in load for i in line.loads]
         long_m, wide_m = (max(piece.foot_m[side] for piece in loaded) for side in (0, 1))
-        sticks_out = long_m > rack.length_m + _SLACK or wide_m > rack.depth_m + _SLACK
-        yield rack.stand(number, [loaded], (long_m, wide_m), settings, sticks_out=sticks_out)
+        too_large = [
+            piece.mark
+            for piece in loaded
+            if piece.foot_m[0] > rack.length_m + _SLACK or piece.foot_m[1] > rack.depth_m + _SLACK
+        ]
+        yield rack.stand(number, [loaded], (long_m, wide_m), settings, too_large=too_large)
 
 
 def _loads(lines: Sequence[Line], room_kg: float, room_m: float, sides: Literal[1, 2]) -> list[list[Line]]:

@@ -120,6 +120,15 @@ def test_a_piece_thicker_than_a_side_has_a_frame_of_its_own_and_is_reported() ->
     assert Doubt("over-rack", message("marks", marks="W1", more=0)) in made.doubts
 
 
+def test_what_shares_a_frame_with_a_piece_too_thick_for_a_side_is_not_named() -> None:
+    thick = Cargo("W2", 1, 50.0, (2.0, 0.6, 0.5), on_edge=True)
+    made = deliver([panels(3, 0.060), thick], TRANSPORT)
+    assert {"W1", "W2"} in [set(stand.pieces) for stand in made.stands]
+    assert [doubt.message for doubt in made.doubts if doubt.id == "over-rack"] == [
+        Doubt("over-rack", message("marks", marks="W2", more=0)).message
+    ]
+
+
 def upright(count: int, length_m: float, width_m: float, kg: float = 50.0) -> Cargo:
     return Cargo("P1", count, kg, (length_m, width_m, 0.5), on_edge=False)
 
