@@ -15,7 +15,6 @@ DIGITS = 6  # significant, of a value on paper: enough to recompute the result t
 IMPERIAL: Mapping[str, tuple[float, str]] = MappingProxyType(
     {
         "kg": (POUND_KG, "lb"),
-        "g": (POUND_KG * 1000.0, "lb"),
         "m": (INCH_M, "in"),
         "m2": (SQUARE_FOOT_M2, "ft²"),
         "m3": (FOOT_M**3, "ft³"),
@@ -51,15 +50,17 @@ SUFFIXES: Mapping[str, str] = MappingProxyType(
 def figure_text(value: float) -> str:
     """A value to six significant digits, in full where it has two decimals at most, as money has.
 
-    >>> figure_text(12950.16), figure_text(1 / 3)
-    ('12950.16', '0.333333')
+    What is left of a difference of equal sums is 0.
+
+    >>> figure_text(12950.16), figure_text(1 / 3), figure_text(0.3 - 0.1 * 3)
+    ('12950.16', '0.333333', '0')
     """
     if abs(value) < MOST_MONEY and round(value, 2) == value:
         return f"{value:.2f}".removesuffix(".00")
     text = f"{value:.{DIGITS}g}"
     if "e" not in text:
         return text
-    return f"{value:.0f}" if abs(value) >= 1.0 else f"{value:.12f}".rstrip("0") if abs(value) >= 1e-9 else text
+    return f"{value:.0f}" if abs(value) >= 1.0 else f"{value:.12f}".rstrip("0") if abs(value) >= 1e-9 else "0"
 
 
 FEET_FROM_M = 10.0 * FOOT_M  # lengths from here on stand in feet
@@ -70,8 +71,8 @@ def customary(value: float, unit: str, units: Units) -> str:
 
     >>> customary(98.921, "kg", "imperial"), customary(60.0, "°C", "imperial"), customary(98.921, "kg", "metric")
     ('218.083 lb', '140 °F', '')
-    >>> customary(0.0254, "m", "imperial"), customary(76.2, "m", "imperial")
-    ('1 in', '250 ft')
+    >>> customary(0.0254, "m", "imperial"), customary(76.2, "m", "imperial"), customary(0.8, "g", "imperial")
+    ('1 in', '250 ft', '')
     """
     if units == "metric":
         return ""
