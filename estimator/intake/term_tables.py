@@ -295,7 +295,7 @@ class BusinessTable:
     terms: Annotated[
         list[Term],
         Key(
-            "Terms of the quote, one paragraph each. A table limits a paragraph to some uses.",
+            "Terms of the quote: paragraphs, or keys of the catalog's. A table limits a paragraph to some uses.",
             ["Prices hold for the sizes drawn.", {"text": "Use cutting boards and trivets.", "uses": ["counter"]}],
         ),
     ] = field(default_factory=list)

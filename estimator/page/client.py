@@ -282,7 +282,7 @@ def _view(job: JobFile, kept: Kept, result: Estimate) -> dict[str, Any]:
         "choices": choices, "acceptance": priced,
         "payments": quote.payment_rows(result, words),
         "scope": [[words("quote-included"), included], [words("quote-excluded"), excluded]],
-        "terms": [term.text for term in own.terms if not term.uses or uses & set(term.uses)],
+        "terms": [words.term(term.text) for term in own.terms if not term.uses or uses & set(term.uses)],
         "contact": list(own.contact),
     }  # fmt: skip
 

@@ -14,3 +14,4 @@ quote-scope-plumbing = Plumbing, sink and tap connections
 quote-scope-gas = Gas lines, burners and flues
 quote-scope-wall = Fixing design, backing wall and joint sealant
 quote-range = Budget range before VAT
+term-anchors = A licensed engineer must design the fixings and backing wall for wind and seismic. That design is not included.

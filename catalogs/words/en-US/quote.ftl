@@ -65,6 +65,12 @@ quote-edge-profile = { $kind ->
     [mitre] Mitered edge
    *[round-over] Rounded edge { $size_m }
 }: { $sides }, { $length_m }
+quote-all-around = all around
+quote-edges = { $count ->
+    [one] 1 edge
+   *[other] { $count } edges
+}
+quote-heavy-lines = Heavy lines: drop edges and edge profiles.
 quote-returns = Returns { $depth_m } deep: { $sides }
 quote-cutouts = { $count ->
     [one] 1 cutout
@@ -185,3 +191,13 @@ quote-acceptance = I accept { $number ->
 } and its terms for { $total_price }, tax included.
 quote-sign-client = Client
 quote-sign-shop = For the shop
+
+# The terms that a quote has unless the shop writes its own. They are examples, not legal advice.
+term-sizes = Prices cover only the pieces and sizes listed. Changes after sign-off need a signed change order.
+term-by-hand = Each piece is cast by hand. Tone, pinholes and fine surface crazing vary within the range of the signed sample.
+term-sealer = Sealer resists stains but does not stop them. Wipe up spills and reseal as the manufacturer recommends.
+term-trivets = Use cutting boards and trivets. Knives and hot pans mark the sealer.
+term-weights = Weights are estimates. The client must confirm that the structure under or behind the pieces can carry them.
+term-anchors = A licensed engineer must design the anchors and backup wall for wind and seismic. That design is not included.
+term-planters = Set planters empty on a surface that can carry them full of wet soil. Keep the drains open.
+term-burners = Burners, gas lines and clearances to combustibles are the installer's responsibility under local code.

@@ -65,6 +65,12 @@ quote-edge-profile = { $kind ->
     [mitre] Borde a inglete
    *[round-over] Borde redondeado { $size_m }
 }: { $sides }, { $length_m }
+quote-all-around = todo alrededor
+quote-edges = { $count ->
+    [one] 1 borde
+   *[other] { $count } bordes
+}
+quote-heavy-lines = Líneas gruesas: bordes bajados y perfiles de borde.
 quote-returns = Retornos de { $depth_m } de fondo: { $sides }
 quote-cutouts = { $count ->
     [one] 1 abertura
@@ -191,3 +197,13 @@ quote-acceptance = Acepto { $number ->
 } y sus condiciones por { $total_price }, impuestos incluidos.
 quote-sign-client = Cliente
 quote-sign-shop = Por el taller
+
+# Las condiciones de una cotización mientras el taller no escriba las suyas. Son ejemplos, no asesoría legal.
+term-sizes = Los precios cubren solo las piezas y medidas de la lista. Los cambios después de la firma requieren una orden de cambio firmada.
+term-by-hand = Cada pieza se cuela a mano. El tono, los poros y las fisuras finas de la superficie varían dentro del rango de la muestra firmada.
+term-sealer = El sellador resiste las manchas pero no las impide. Limpie los derrames y vuelva a sellar como indica el fabricante.
+term-trivets = Use tablas de cortar y salvamanteles. Los cuchillos y las ollas calientes marcan el sellador.
+term-weights = Los pesos son estimados. El cliente debe confirmar que la estructura debajo o detrás de las piezas los soporta.
+term-anchors = Un ingeniero con licencia debe diseñar los anclajes y el muro de respaldo para viento y sismo. Ese diseño no está incluido.
+term-planters = Coloque las jardineras vacías sobre una superficie que las soporte llenas de tierra mojada. Mantenga abiertos los desagües.
+term-burners = Los quemadores, las líneas de gas y las distancias a materiales combustibles son responsabilidad del instalador según el código local.
