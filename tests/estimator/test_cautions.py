@@ -241,3 +241,15 @@ def test_a_catalog_that_is_not_toml_or_not_a_list_is_refused():
         cautions_from_toml("caution = [3]")
     with pytest.raises(InputError, match="notice: unknown key"):
         cautions_from_toml("notice = 3")
+
+
+@pytest.mark.parametrize(
+    ("language", "death"),
+    [("en-US", r"kill|dead|electrocute"), ("en-GB", r"kill|dead|electrocute"), ("es", r"mata|mort|electrocut")],
+)
+def test_danger_stands_only_before_what_can_kill_and_says_so(language: str, death: str):
+    values = {"items": "slings", "mass_kg": 1.0}
+    for caution in CATALOG:
+        if caution.severity == "danger":
+            text = Words("metric", "EUR", language)(f"caution-{caution.id}", **values)
+            assert re.search(death, text), caution.id

@@ -8,5 +8,5 @@ caution-polystyrene-uncoated = Uncoated beads build up static and can spark. Ear
     .why = Uncoated polystyrene clings, floats up in the mix and does not bond to the paste.
 caution-wet-grinding = Wet power tools can electrocute you. Plug grinders, saws and polishers into a circuit with an RCD. Keep leads and plugs off the floor.
     .why = Slurry conducts electricity.
-caution-mixer-guard = A turning paddle can tear off a hand. Unplug or isolate the mixer before a hand, tool or scraper goes past the guard. No gloves, sleeves or leads near a turning drill or paddle.
+caution-mixer-guard = A turning paddle can tear off a hand or pull you in and kill you. Unplug or isolate the mixer before a hand, tool or scraper goes past the guard. No gloves, sleeves or leads near a turning drill or paddle.
     .why = The paddle is stronger than your arm and winds up whatever it catches.
