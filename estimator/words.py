@@ -155,6 +155,15 @@ class Words:
         text = label.replace("-", " ")
         return text[:1].upper() + text[1:]
 
+    def term(self, text: str) -> str:
+        """A paragraph of a quote's terms: one of the catalog's by its key, any other as the shop wrote it.
+
+        >>> Words("imperial", "USD").term("term-trivets")
+        'Use cutting boards and trivets. Knives and hot pans mark the sealer.'
+        """
+        name = text.removeprefix("term-")
+        return self(f"term-{name}") if name != text and catalog(self.language).has(text) else text
+
     def series(self, items: Iterable[str | Message]) -> str:
         """Items as a list: "A, B and C"."""
         from babel.lists import format_list
@@ -201,7 +210,13 @@ class Words:
         return self.figure(f"{distance_m / FOOT_M:.0f} ft" if self.units == "imperial" else f"{distance_m:.0f} m")
 
     def size(self, size_m: Sequence[float]) -> str:
-        return " × ".join(self.length(side_m) for side_m in size_m)
+        """Outer sizes of a piece; millimeters are named once.
+
+        >>> Words("metric", "EUR").size((1.2, 0.9, 0.06)), Words("imperial", "USD").size((0.0254, 0.0508))
+        ('1200 × 900 × 60 mm', '1" × 2"')
+        """
+        *sides, last = [self.length(side_m) for side_m in size_m]
+        return " × ".join([*(side.removesuffix(" mm") for side in sides), last])
 
     def mass(self, mass_kg: float, *, up: bool | None = None) -> str:
         return self.figure(format_mass(mass_kg, self.units, up=up))
@@ -211,6 +226,15 @@ class Words:
 
     def area(self, area_m2: float) -> str:
         return self.figure(format_area(area_m2, self.units))
+
+    def goods_area(self, area_m2: float) -> str:
+        """An area of material: whole square feet or meters from 100 on.
+
+        >>> Words("metric", "EUR").goods_area(342.99), Words("metric", "EUR").goods_area(9.75)
+        ('343 m²', '9.75 m²')
+        """
+        whole = round(area_m2 / self.area_unit_m2)
+        return self.figure(f"{whole} {self.area_unit}") if whole >= 100 else self.area(area_m2)
 
     def density(self, density_kg_m3: float) -> str:
         return self.figure(format_density(density_kg_m3, self.units))
@@ -389,8 +413,17 @@ class Words:
         places = max(0, floor(-log10(step_kg / unit_kg) + 1e-9))
         return self.figure(f"{mass_kg / unit_kg:.{places}f} {unit}")
 
-    def checked_mass(self, mass_kg: float) -> str:
-        """A mass for a density check, finer than a carried weight: to 0.1 lb or 0.01 kg."""
+    def checked_mass(self, mass_kg: float, step_kg: float) -> str:
+        """A mass for a density check in the unit of its scale: to 0.1 lb, 0.01 kg or 10 g.
+
+        step_kg   step of the scale
+
+        >>> words = Words("imperial", "USD")
+        >>> words.checked_mass(2.0412, 0.1 * POUND_KG), words.checked_mass(2.0412, 0.001)
+        ('4.5 lb', '2,040 g')
+        """
+        if scale_unit(step_kg) == "g":
+            return self.figure(f"{round(mass_kg * 100.0) * 10} g")
         return self.figure(f"{mass_kg / POUND_KG:.1f} lb" if self.units == "imperial" else f"{mass_kg:.2f} kg")
 
     def measure(self, volume_m3: float) -> str:

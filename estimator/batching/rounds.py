@@ -106,16 +106,17 @@ def pour_list(pours: Sequence[Pour]) -> list[Message | str]:
 
 
 def in_runs(spans: Iterable[int | tuple[int, int]]) -> str:
-    """Text of increasing numbers or (first, last) spans; three or more consecutive numbers are written as a range.
+    """Text of numbers or (first, last) spans, each once; three or more consecutive numbers are written as a range.
 
     >>> in_runs([1, 3, 4, 6, 7, 8])
     '1, 3, 4, 6–8'
+    >>> in_runs([2, 3, 4, 4, 7, 6])
+    '2–4, 6, 7'
     >>> in_runs([(1, 200), (201, 300), (302, 303)])
     '1–300, 302, 303'
     """
     runs: list[list[int]] = []
-    for span in spans:
-        first, last = (span, span) if isinstance(span, int) else span
+    for first, last in sorted((span, span) if isinstance(span, int) else span for span in set(spans)):
         if runs and runs[-1][1] == first - 1:
             runs[-1][1] = last
         else:

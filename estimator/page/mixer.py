@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import re
 from asyncio import Future, Task, create_task, get_running_loop
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from datetime import date, datetime
 from typing import Any
 
@@ -19,10 +19,11 @@ from starlette.requests import Request
 from starlette.responses import JSONResponse, Response
 from starlette.routing import Route
 
-from estimator.batching import Batch, Load
+from estimator.batching import Batch, Load, to_scale
 from estimator.batching.loading import DensityCheck
 from estimator.disk import digest
 from estimator.estimate import Estimate
+from estimator.job import Scale
 from estimator.page.screen import Screens, standing
 from estimator.page.shelf import JobFile
 from estimator.records import Record
@@ -232,7 +233,7 @@ def _batch(key: str, part: int, batch: Batch, result: Estimate, words: Words) ->
         "placing_s": batch.placing_s,
         "steps": [_step(load, batch, result, words) for load in batch.load],
         "stages": _stages(batch, result, words),
-        "check": None if batch.check is None else _check(batch.check, words),
+        "check": None if batch.check is None else _check(batch.check, result.job.workshop.scales, words),
     }
 
 
@@ -283,8 +284,9 @@ def _stages(batch: Batch, result: Estimate, words: Words) -> list[dict[str, Any]
     return stages
 
 
-def _check(check: DensityCheck, words: Words) -> dict[str, Any]:
-    unit = words.mass_unit
+def _check(check: DensityCheck, scales: Sequence[Scale], words: Words) -> dict[str, Any]:
+    _, scale_step_kg = to_scale(check.expected_kg, scales)
+    unit = scale_unit(scale_step_kg) or words.mass_unit
     return {
         "container_m3": check.measure_m3,
         "measure": words.measure(check.measure_m3),
@@ -292,12 +294,12 @@ def _check(check: DensityCheck, words: Words) -> dict[str, Any]:
         "low_kg": check.low_kg,
         "high_kg": check.high_kg,
         "expected_kg": check.expected_kg,
-        "low": words.checked_mass(check.low_kg),
-        "high": words.checked_mass(check.high_kg),
+        "low": words.checked_mass(check.low_kg, scale_step_kg),
+        "high": words.checked_mass(check.high_kg, scale_step_kg),
         "unit": unit,
         "unit_kg": SCALE_UNITS[unit],
-        "places": 1 if unit == "lb" else 2,
-        "step_kg": 0.1 * SCALE_UNITS[unit],
+        "places": {"lb": 1, "kg": 2}.get(unit, 0),
+        "step_kg": {"g": 10.0}.get(unit, 0.1) * SCALE_UNITS[unit],
         "heavy": words.text(check.when_heavy) if check.when_heavy else "",
         "light": words.text(check.when_light) if check.when_light else "",
         "people": check.people,

@@ -11,6 +11,7 @@ from itertools import groupby, islice, pairwise
 from math import ceil, fsum
 
 from estimator.batching import Batching, Pour
+from estimator.batching.rounds import pour_list
 from estimator.constants import HOUR_S
 from estimator.job import Job, Mix, Workshop
 from estimator.notices import Notice
@@ -274,18 +275,28 @@ def _over_hours(pours: Sequence[Pour], work: Work, hands: Hands) -> tuple[Notice
     """Warning of pours that take more hours on their day than the shop has."""
     day_h = hands.crew * hands.hours_per_day
     taken = {pour.name: work.hours("pour", pour) for pour in pours}
-    over = [name for name, hours in taken.items() if hours > day_h + WHOLE_TOLERANCE]
+    over = [pour for pour in pours if taken[pour.name] > day_h + WHOLE_TOLERANCE]
     if not over:
         return ()
     text = message(
-        "warning-pour-over-hours", pours=over, hours=ceil(max(taken.values()) - 0.5), shop_hours=f"{day_h:g}"
+        "warning-pour-over-hours",
+        pours=_labels(over),
+        hours=ceil(max(taken.values()) - 0.5),
+        shop_hours=f"{day_h:g}",
     )
     return (Notice("pour-over-hours", text),)
 
 
+def _labels(pours: Sequence[Pour]) -> list[Message | str]:
+    """Labels of pours for a warning, the first of many."""
+    labels = pour_list(pours)
+    more = len(labels) - MOST_NAMED
+    return [*labels[:MOST_NAMED], message("warning-more-pours", count=more)] if more > 0 else labels
+
+
 def _unattended(casts: Sequence[CastDay], plan: Plan, start: date | None) -> tuple[Notice, ...]:
     """Warning of pours that need somebody on days off, to strip them or keep them wet."""
-    pours = list(dict.fromkeys(cast.pour.name for cast in casts if cast.attended))
+    pours = list({cast.pour.name: cast.pour for cast in casts if cast.attended}.values())
     if not pours:
         return ()
     days = sorted({day for cast in casts for day in cast.attended})
@@ -298,10 +309,7 @@ def _unattended(casts: Sequence[CastDay], plan: Plan, start: date | None) -> tup
     ]
     if count > MOST_NAMED:
         days_named.append(message("warning-more-days", count=count - MOST_NAMED))
-    pours_named: list[str | Message] = [*pours[:MOST_NAMED]]
-    if len(pours) > MOST_NAMED:
-        pours_named.append(message("warning-more-pours", count=len(pours) - MOST_NAMED))
-    text = message("warning-days-off", pours=pours_named, days=days_named)
+    text = message("warning-days-off", pours=_labels(pours), days=days_named)
     return (Notice("attendance-on-days-off", text),)
 
 
@@ -353,8 +361,8 @@ def _warnings(weeks: Sequence[Week], casts: Sequence[CastDay], shop: Settings) -
         )
         notices.append(Notice("floor-full", text))
     late_days = whole_days(shop.calendar.seal_to_s) - whole_days(shop.calendar.seal_from_s)
-    late = dict.fromkeys(cast.pour.name for cast in casts if cast.seal_day > cast.dry_day + late_days)
+    late = {cast.pour.name: cast.pour for cast in casts if cast.seal_day > cast.dry_day + late_days}
     if late:
-        text = message("warning-sealing-late", pours=[*late])
+        text = message("warning-sealing-late", pours=_labels([*late.values()]))
         notices.append(Notice("sealing-late", text))
     return tuple(notices)

@@ -61,7 +61,7 @@ def test_drawings_models_and_tables_make_one_job(desk: Path, capsys: pytest.Capt
         "kitchen.dxf: 2 pieces of 1 mark. Left out: 1 outline without a mark.",
         "vanity.svg: 1 piece of 1 mark. Left out: 1 border line.",
         "panels.csv: a piece a row.",
-        "trough.stl: 1 piece, 400 mm × 300 mm × 200 mm, 24.0 L.",
+        "trough.stl: 1 piece, 400 × 300 × 200 mm, 24.0 L.",
     ]
     result = estimate(load_job("job/job.toml"))
     assert list(result.pieces) == ["C1", "V1", "trough", "W1", "W2"]
@@ -69,7 +69,7 @@ def test_drawings_models_and_tables_make_one_job(desk: Path, capsys: pytest.Capt
     record = json.loads(Path("job/kitchen.seen.json").read_bytes())
     assert [(piece["mark"], piece["quantity"], len(piece["edges_m"])) for piece in record["pieces"]] == [("C1", 2, 4)]
     picture = Path("job/kitchen.seen.svg").read_text()
-    assert all(f">{text}<" in picture for text in ("C1", "no mark", "1", "4", "1524 mm × 610 mm"))
+    assert all(f">{text}<" in picture for text in ("C1", "no mark", "1", "4", "1524 × 610 mm"))
     assert set(json.loads(Path("job/.written.json").read_bytes())) == {
         path.name for path in Path("job").iterdir() if path.name != ".written.json"
     }

@@ -75,7 +75,7 @@ def test_equal_batches_on_several_days_share_a_sheet_with_a_tick_box_each(tmp_pa
         assert len({batch.load for batch in recipe.batches}) == 1
     lots = [len({load.material for load in recipe.batches[0].load} - {"water"}) for recipe in recipes]
     assert [text.count("from day") for text in sheets(estimate)] == lots  # a second lot of each, and none of water
-    assert all("Day 1, Day 2 · sheet" in text and "Day 1 Day 2 lot" in text for text in sheets(estimate))
+    assert all("Day 1 and Day 2 · sheet" in text and "Day 1 Day 2 lot" in text for text in sheets(estimate))
     days = days_of(estimate, IMPERIAL)
     assert [[number for number, _ in day.batches] for day in days] == [[1, 2], [1, 2]]  # as named on the pour days
 
@@ -139,8 +139,8 @@ def test_each_scale_has_a_name_and_one_unit() -> None:
 @pytest.mark.parametrize(
     ("language", "first", "second"),
     [
-        ("es", ("Día 1, Día 2 · hoja 1 de 2", "CAPA FRONTAL", "PELIGRO"), "Agregue las perlas."),
-        ("de", ("Tag 1, Tag 2 · Blatt 1 von 2", "VORSATZSCHICHT", "GEFAHR"), "Die Perlen zugeben."),
+        ("es", ("Día 1 y Día 2 · hoja 1 de 2", "CAPA FRONTAL", "PELIGRO"), "Agregue las perlas."),
+        ("de", ("Tag 1 und Tag 2 · Blatt 1 von 2", "VORSATZSCHICHT", "GEFAHR"), "Die Perlen zugeben."),
     ],
 )
 def test_a_crew_reads_batch_sheets_in_its_language(

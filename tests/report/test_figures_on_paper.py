@@ -6,6 +6,7 @@ from pathlib import Path
 
 import pytest
 
+from estimator.batching import to_scale
 from estimator.commands.jobs import estimate_file
 from estimator.explain import workings_of
 from estimator.report.figures import figure_text
@@ -14,7 +15,7 @@ from estimator.report.papers.labels import code_of, labels
 from estimator.report.papers.purchase_orders import material_list, purchase_orders
 from estimator.report.papers.quote import quote
 from estimator.report.papers.workings import workings
-from estimator.units import format_length, format_mass
+from estimator.units import format_mass
 from estimator.words import Words, crew_words_for, words_for
 from tests.report.conftest import Made, read_pages, sheets_among
 
@@ -39,7 +40,7 @@ def test_the_quote_states_each_piece_with_its_price_and_maximum_weight(made: Mad
     cost = made.document["cost"]
     for piece in made.document["pieces"]:
         assert piece["mark"] in said
-        assert " × ".join(format_length(each, units) for each in piece["size_m"]) in said
+        assert words_for(made.estimate.job).size(piece["size_m"]) in said
         heaviest = format_mass(piece["weight"]["high_kg"], units, up=True).removesuffix(" lb").removesuffix(" kg")
         assert re.search(rf"(?<![\d.]){re.escape(heaviest)}(?![\d.])", said)
         assert f"{piece['price']:,.2f}" in said
@@ -67,7 +68,7 @@ def test_the_quote_has_the_letterhead_and_terms_of_the_shop(boathouse: Made) -> 
         business.name,
         *business.address,
         *business.contact,
-        *(term.text for term in business.terms if not term.uses),
+        *(words_for(boathouse.estimate.job).term(term.text) for term in business.terms if not term.uses),
         client.name,
         *client.address,
     ):
@@ -108,10 +109,11 @@ def test_a_batch_sheet_states_each_mass_to_the_step_of_the_scale_and_the_density
             assert measured(load, own, made.estimate, words).big in page.text
             assert words.to_step(load.mass_kg, load.scale_step_kg) in page.text
         check = batch["density_check"]
+        _, step_kg = to_scale(check["expected_kg"], made.estimate.job.workshop.scales)
         assert f"{words.measure(check['measure_m3'])} bucket" in page.text
         for key in ("expected_kg", "high_kg"):
-            assert words.checked_mass(check[key]) in page.text
-        assert f"({words.checked_mass(check['low_kg']).split()[0]}–" in page.text
+            assert words.checked_mass(check[key], step_kg) in page.text
+        assert f"({words.checked_mass(check['low_kg'], step_kg).split()[0]}–" in page.text
 
 
 def test_beads_are_measured_by_the_bucket_first(boathouse: Made) -> None:

@@ -14,7 +14,7 @@ from estimator.commands.jobs import estimate_file
 from estimator.errors import InputError
 from estimator.estimate import Estimate
 from estimator.pricing.labor import is_installed
-from estimator.report.papers.crew import UNTESTED, cautions_for, checks_of, common_cautions
+from estimator.report.papers.crew import UNTESTED, cautions_for, checks_of, shared_cautions
 from estimator.report.papers.install_sheet import install_sheet
 from estimator.report.papers.labels import labels
 from estimator.report.papers.lift_drawing import draw_lift, height_of, people_around, pick_places
@@ -23,6 +23,7 @@ from estimator.report.papers.style import by_statement, crew_words_of, words_of
 from estimator.report.papers.truck_sheet import truck_sheet
 from estimator.report.screen import weight_sheet
 from estimator.words import PLAIN
+from geometry.message import few
 from geometry.shape import plan_view
 from tests.report.conftest import Made, read_pages
 
@@ -94,14 +95,19 @@ def test_a_missing_rating_names_its_gear_once_and_an_untested_mix_by_its_name(ma
         assert "-" not in name or not re.search(rf"\b{name}\b", said)
 
 
-def test_a_caution_for_every_piece_is_printed_once_and_no_caution_repeats_the_list(made: Estimate):
+def test_a_caution_of_most_pieces_stands_once_with_their_marks_and_none_repeats_the_list(made: Estimate):
     words, said = crew_words_of(made), read(lift_sheet(made))
     marks = {piece.taken.piece.mark for piece in made.pieces}
-    common, own = common_cautions(cautions_for(made, ABOUT_MOVING), made.pieces)
-    assert common
-    for caution in (*common, *own):
-        times = 1 if caution in common else len(marks & set(caution.pieces))
+    shared = shared_cautions(cautions_for(made, ABOUT_MOVING), made.pieces)
+    assert shared.every
+    assert shared.most
+    for caution in (*shared.every, *shared.most, *shared.own):
+        times = len(marks & set(caution.pieces)) if caution in shared.own else 1
         assert said.count(words.text(caution.text)) == times, caution.caution.id
+    for caution in shared.most:
+        of = [mark for mark in shared.marks if mark in caution.pieces]
+        assert f"{words.text(few(of, 12))}: {words.text(caution.text)}" in said
+    assert all(2 * len(marks & set(caution.pieces)) <= len(marks) for caution in shared.own)
     assert {"rating-missing", "strength-untested", "does-not-fit"} & ABOUT_MOVING == set()
 
 
@@ -149,8 +155,9 @@ shape = { kind = "slab", length = "90 in", width = "30 in", thickness = "2 in" }
     (tmp_path / "job.toml").write_text(text, encoding="utf-8")
     made = estimate_file(tmp_path / "job.toml")
     said = " ".join(read(lift_sheet(made)).split())
-    picks = crew_words_of(made).text(made.pieces[0].handling.lifting.rigging[0].name)
-    assert f"{picks}. Slings plumb from a spreader. Sling tension: A" in said
+    words, rigging = crew_words_of(made), made.pieces[0].handling.lifting.rigging[0]
+    tension = words.mass(rigging.legs[0].tension_kg, up=True)
+    assert f"{words.text(rigging.name)}. Slings plumb from a spreader. Sling tension: {tension} each." in said
     assert "Pick points are suggestions only. A qualified rigger decides." in said
     assert "Edge protectors on every edge. Stops against sliding." in said
     assert "Hold Flat, hanging from slings" in said

@@ -118,7 +118,7 @@ step-fiber-last-slow = Add the fiber last, at low speed. Mix it in and stop.
 
 # What common practice has to say, where it applies. A shop may have its own words for each: [workshop.practice].
 advice-plain_face = Face coat: no fiber, no beads, so honing won't expose any.
-advice-filled_face = No face coat on this piece: honing will expose fiber and beads. Leave it as cast, or ask for a face coat.
+advice-filled_face = No face coat: honing will expose fiber and beads. Leave it as cast, or ask for a face coat.
 advice-fingerprint = Start the backer when the face coat takes a fingerprint without smearing, within the time shown.
 advice-face_round = Back every piece of this batch before you mix the next face batch.
 advice-set_face = Never back up a face coat that has set: it will delaminate. Scrape it out and respray.

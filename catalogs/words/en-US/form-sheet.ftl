@@ -214,6 +214,7 @@ form-layout-sheets = { $count ->
 }
 form-layout-trim = Trim { $trim_m } off every edge first.
 form-layout-kerf = Saw kerf { $kerf_m }. Every cut runs from edge to edge.
+form-layout-small = Not labeled, by size: { $boards }.
 form-layout-sheet = { $count ->
     [one] Sheet { $number }
    *[other] Sheet { $number }, cut { $count } alike

@@ -60,7 +60,10 @@ install-crew = Crew
 install-hold = Hold
 install-assumed-door = Standard door assumed: { $remark }
 install-seam = Seam
-install-seam-places = { $places } along the piece from its low end.
+install-seam-places = { $places } from the { $side ->
+    [front] front
+   *[left] left
+}.
 install-brackets = Brackets
 install-bracket-places = Under the { $overhang_m } overhang, at { $places }.
 install-overhang = Overhang
@@ -90,7 +93,6 @@ install-on-anchor-max = { $high_kg } max.
 # Sign-off.
 install-sign-off = Sign-off
 install-accepted = Client walk-through done. Pieces, seams and finish accepted except as noted. Punch list:
-install-punch-list = punch list
 install-client-signs = for the client: name, date, signature
 install-shop-signs = for the shop: name, date, signature
 install-seam-parts = Join the parts of { $whole } at the broken lines, { $width_m } apart. Set them flush. Clamp until the adhesive sets.

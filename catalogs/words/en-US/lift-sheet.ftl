@@ -7,8 +7,12 @@ lift-heaviest-carry = Heaviest carry
 lift-heaviest-flip = Heaviest flip
 lift-largest-crew = Largest crew
 lift-some-by-machine = { $crew }, some moves by machine
-lift-key = In the drawings, each figure is one person. Quartered circle: center of gravity. Triangle: pick point. Two rings: vacuum pad. Black block: foam. Dashed: hidden edge.
+lift-key = In the drawings, { $units ->
+    [metric] dimensions are in millimeters, and each
+   *[imperial] each
+} figure is one person. Quartered circle: center of gravity. Triangle: pick point. Two rings: vacuum pad. Black block: foam. Dashed: hidden edge.
 lift-every-piece = For every piece
+lift-these-pieces = For the pieces named
 
 # The list on page 1. Its lines are numbered, and each piece names the numbers that concern it.
 check-title = CHECK BEFORE LIFTING
@@ -24,7 +28,8 @@ lift-truck = Truck and racks
 lift-trip = Trip
 lift-rack = Rack
 lift-rack-pieces = Pieces
-lift-gross = Gross weight (with rack)
+lift-rack-each = Pieces on each
+lift-gross = Gross weight each (with rack)
 lift-straps = Straps
 lift-forklift = Forklift OK?
 lift-forklift-ok = { $verdict ->
@@ -50,9 +55,9 @@ piece-use = { $use ->
 }
 lift-max-weight = Max. weight of the piece
 lift-by-hand = { $people ->
-    [0] By hand: NO. Machine only, after the checks on page 1.
-    [one] By hand: 1 person, after the checks on page 1.
-   *[other] By hand: { $people } people, after the checks on page 1.
+    [0] By hand: NO. Machine only, after the checks on page 1.
+    [one] By hand: 1 person, after the checks on page 1.
+   *[other] By hand: { $people } people, after the checks on page 1.
 }
 lift-stage = Stage
 lift-stage-max = Max.
@@ -115,6 +120,7 @@ lift-pads-places = { $count ->
 lift-plumb = Slings plumb from a spreader.
 lift-hook = Hook { $hook_m } above.
 lift-tension = Sling tension: { $legs }.
+lift-tension-each = Sling tension: { $high_kg } each.
 lift-leg = { $leg } { $high_kg }
 lift-around = Edge protectors on every edge. Stops against sliding. Slings clear of openings.
 lift-picks-given = Pick points are the shop's own.

@@ -12,7 +12,7 @@ pour-days = { $count ->
 pour-paper = Pour days
 pour-purpose = For the casting crew: one sheet per pour day. Earliest dates.
 pour-of = pour { $number } of { $total }
-pour-no-date = no date yet
+pour-no-date = ____________
 pour-alert = FIX BEFORE YOU POUR
 pour-after = { $pour } · { $date } · after casting
 pour-facts-days = Pour days
@@ -53,16 +53,13 @@ pour-head-within = Place within
 pour-head-water-at = First water at
 pour-head-place-by = Place by
 pour-at-form = At the form
-pour-in-parts = { $pieces ->
-    [one] { $marks } takes
-   *[other] { $marks } take
-} { $batches } batches a piece of { $mix_name }. Place each batch before the last one stiffens.
+pour-in-parts = { $marks }: { $batches } batches of { $mix_name } for each piece. Place each batch before the last one stiffens.
 pour-cure = Cover, strip, cure
 pour-keep-covered = Cover each piece with plastic as soon as it is finished. Tuck the edges under.
 pour-head-plastic = Plastic within
 pour-head-blanket = Curing blanket, heat
 pour-head-strip = Strip
-pour-head-crew = Strip crew
+pour-head-crew = Strip, flip crew
 pour-head-wet = Wet cure
 pour-who-comes = Who comes on days off to strip or to keep wet:
 pour-short = { $pieces } · { $crew }, placing { $placing }, strip on { $strip }

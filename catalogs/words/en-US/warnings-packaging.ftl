@@ -20,4 +20,4 @@ warning-gear = { $gear ->
     [pallet-truck] the pallet truck
    *[pallet] the pallet
 }
-warning-edge-length-unknown = { $marks }: this shape has no edge lengths. { $material_names } for it is not ordered.
+warning-edge-length-unknown = { $marks }: edge lengths of this shape are not known. Not ordered for them: { $material_names }.

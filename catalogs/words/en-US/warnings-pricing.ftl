@@ -1,7 +1,7 @@
 # What pricing and the calendar warn of.
 
-warning-pour-over-hours = { $pours }: casting takes up to { $hours } person-hours in a day. The shop has { $shop_hours }. Split the pour or bring in more people.
-warning-days-off = { $pours }: stripping or wet curing falls on days off: { $days }. Write on the pour-day sheet who comes, or pour on another day.
+warning-pour-over-hours = Casting takes up to { $hours } person-hours in a day ({ $pours }). The shop has { $shop_hours }. Split the pour or bring in more people.
+warning-days-off = Stripping or wet curing falls on days off ({ $pours }): { $days }. Write on the pour-day sheet who comes, or pour on another day.
 warning-day-of-week = { $day ->
     [0] Monday
     [1] Tuesday
@@ -20,7 +20,7 @@ warning-more-pours = { $count ->
    *[other] { $count } more pours
 }
 warning-floor-full = Week { $week }: pieces take { $floor_m2 } of floor. The shop has { $shop_floor_m2 }. Pour later, ship in parts, or rack the pieces.
-warning-sealing-late = { $pours }: sealing is later than planned. Honing holds it up.
+warning-sealing-late = Sealing is later than planned ({ $pours }). Honing holds it up.
 warning-hours-unusual = Labor is { $rate_s_m2 } of finished face (usual: { $low_rate_s_m2 } to { $high_rate_s_m2 }). { $side ->
     [high] A small job carries its visits and setup alone.
    *[low] An activity may be missing.

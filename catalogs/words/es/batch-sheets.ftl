@@ -1,9 +1,9 @@
-# Hojas de mezcla: para el operador de la mezcladora, una página por tipo de mezcla.
+# Hojas de mezcla: para el operador de la mezcladora, una página por receta.
 
 batch-paper = Hojas de mezcla
 batch-purpose = Para el operador de la mezcladora: una página por receta, en orden de colado.
 batch-list-pours = Colados
-batch-list-batches = Mezclas
+batch-list-batches = Tandas
 batch-list-within = Coloque antes de
 batch-of-first-water = { $minutes } min desde la primera agua
 batch-of-first-water-span = { $least } a { $most } min desde la primera agua
@@ -12,7 +12,7 @@ batch-sheets = Hojas
 batch-head-sheet = Hoja
 batch-head-pour = Colado
 batch-head-mix = Mezcla
-batch-head-batches = Mezclas
+batch-head-batches = Tandas
 batch-head-volume = Volumen c/u
 batch-head-weight = Peso c/u
 batch-head-pieces = Piezas
@@ -25,15 +25,15 @@ batch-role-whole = ESPESOR COMPLETO
 batch-each-day = Repita
 batch-each-day-value = cada uno de { $days } días
 batch-make = { $count ->
-    [one] Haga 1 mezcla
-   *[other] Haga { $count } mezclas
+    [one] Haga 1 tanda
+   *[other] Haga { $count } tandas
 }
 batch-days = { $count } días
-batch-ticks = Marque cada mezcla al cargarla
+batch-ticks = Marque cada tanda al cargarla
 batch-ticks-density = Casilla derecha: peso de la cubeta llena en la prueba de densidad.
 batch-sheet-of = hoja { $number } de { $total }
 batch-for = Para { $pieces }
-batch-one = Una mezcla
+batch-one = Una tanda
 batch-place = Coloque antes de (desde el agua)
 batch-place-value = { $minutes } min
 batch-placing = Tiempo de colocación
@@ -55,9 +55,9 @@ batch-samples = { $count ->
 }
 
 load-material = cargue en este orden
-load-take = pese por mezcla
+load-take = pese por tanda
 load-weighed = pesado
-load-batch = mezcla { $number }
+load-batch = tanda { $number }
 load-lot = lote
 load-lot-from = desde el día
 load-water-first = Agua, primera parte
@@ -87,7 +87,7 @@ check-people = { $people ->
    *[other] Entre { $people } personas levantan la cubeta llena.
 }
 check-indication = Solo una prueba aproximada. No corrija la mezcla por ella.
-check-none = Sin prueba de densidad: esta mezcla no llena la cubeta más chica.
+check-none = Sin prueba de densidad: esta tanda no llena la cubeta más chica.
 steps-heading = En la mezcladora
 cautions-heading = Precauciones
 cautions-elsewhere = Precauciones: vea la hoja { $sheet }.
@@ -112,9 +112,9 @@ step-fiber-last = Agregue la fibra al final. Incorpórela y pare.
 step-fiber-last-slow = Agregue la fibra al final, a baja velocidad. Incorpórela y pare.
 
 advice-plain_face = Capa frontal: sin fibra ni perlas, así el pulido no las descubre.
-advice-filled_face = Esta pieza no lleva capa frontal: el pulido descubre fibra y perlas. Déjela como sale, o pida una capa frontal.
+advice-filled_face = Sin capa frontal: el pulido descubre fibra y perlas. Déjela como sale, o pida una capa frontal.
 advice-fingerprint = Empiece el respaldo cuando la capa frontal marque la huella del dedo sin embarrarse, dentro del tiempo indicado.
-advice-face_round = Ponga el respaldo a todas las piezas de esta mezcla antes de mezclar la siguiente capa frontal.
+advice-face_round = Ponga el respaldo a todas las piezas de esta tanda antes de mezclar la siguiente capa frontal.
 advice-set_face = Nunca ponga respaldo sobre una capa frontal fraguada: se despega. Ráspela y rocíe de nuevo.
 advice-passes = Espesor máximo por capa como se indica. Pase el rodillo para unir cada capa con la de abajo.
 advice-honing = No pula más de lo indicado o saldrán fibra y perlas.
@@ -122,7 +122,7 @@ advice-stiff = Mantenga espesa esta mezcla, o las perlas flotan. Guarde agua en 
 advice-no_vibration = No vibre (ni mesa ni vibrador): las perlas flotan. Apriete y pase el rodillo a mano.
 advice-fluid_beads = Esta mezcla está indicada como fluida y lleva perlas ligeras, que flotarán. Hágala más espesa antes de colar.
 advice-likely_fluid_beads = Esta mezcla puede fluir, y entonces las perlas flotan. Haga una prueba de revenimiento: debe mantener su forma. Use menos agua y plastificante.
-advice-warm_mix = La mezcla caliente fragua antes. Enfríe el agua, haga mezclas más chicas y respete el tiempo indicado.
+advice-warm_mix = La mezcla caliente fragua antes. Enfríe el agua, haga tandas más chicas y respete el tiempo indicado.
 advice-retarder = Lleva retardante: más tiempo de trabajo, desmolde más tarde. Revise la pieza, no el reloj, antes de desmoldar.
 advice-left_over = Mezcla sobrante: cuele primero probetas, luego una muestra.
 advice-bucket_heavy = Muy pesada: faltan perlas, sobra arena o se perdió aire. Revise las perlas. Mezclar más no lo arregla.

@@ -57,7 +57,10 @@ install-crew = Cuadrilla
 install-hold = Cómo tomarla
 install-assumed-door = Se supone una puerta común: { $remark }
 install-seam = Junta
-install-seam-places = A { $places } a lo largo de la pieza desde su extremo bajo.
+install-seam-places = A { $places } desde { $side ->
+    [front] el frente
+   *[left] la izquierda
+}.
 install-brackets = Ménsulas
 install-bracket-places = Bajo el voladizo de { $overhang_m }, a { $places }.
 install-overhang = Voladizo
@@ -86,7 +89,6 @@ install-on-anchor-max = { $high_kg } máx.
 
 install-sign-off = Entrega
 install-accepted = Se recorrió la obra con el cliente. Piezas, juntas y acabado aceptados salvo lo anotado. Pendientes:
-install-punch-list = pendientes
 install-client-signs = por el cliente: nombre, fecha, firma
 install-shop-signs = por el taller: nombre, fecha, firma
 install-seam-parts = Una las partes de { $whole } en las líneas discontinuas, a { $width_m }. Déjelas al ras. Sujete con prensas hasta que fragüe el adhesivo.

@@ -7,8 +7,12 @@ lift-heaviest-carry = Carga más pesada
 lift-heaviest-flip = Volteo más pesado
 lift-largest-crew = Cuadrilla más grande
 lift-some-by-machine = { $crew }, algunas maniobras con máquina
-lift-key = En los dibujos, cada figura es una persona. Círculo en cuartos: centro de gravedad. Triángulo: punto de izaje. Dos anillos: ventosa. Bloque negro: espuma. Línea cortada: borde oculto.
+lift-key = En los dibujos, { $units ->
+    [metric] las medidas están en milímetros y cada
+   *[imperial] cada
+} figura es una persona. Círculo en cuartos: centro de gravedad. Triángulo: punto de izaje. Dos anillos: ventosa. Bloque negro: espuma. Línea cortada: borde oculto.
 lift-every-piece = Para todas las piezas
+lift-these-pieces = Para las piezas nombradas
 
 check-title = REVISE ANTES DE LEVANTAR
 check-ratings = No hay capacidad de carga registrada para: { $gear }. Lea la placa, o pregunte al fabricante, antes de cargar. Nunca suponemos una capacidad.
@@ -24,7 +28,8 @@ lift-truck = Camión y racks
 lift-trip = Viaje
 lift-rack = Rack
 lift-rack-pieces = Piezas
-lift-gross = Peso bruto (con rack)
+lift-rack-each = Piezas en cada uno
+lift-gross = Peso bruto de cada uno (con rack)
 lift-straps = Correas
 lift-forklift = ¿Montacargas?
 lift-forklift-ok = { $verdict ->
@@ -49,9 +54,9 @@ piece-use = { $use ->
 }
 lift-max-weight = Peso máx. de la pieza
 lift-by-hand = { $people ->
-    [0] A mano: NO. Solo con máquina, después de revisar la página 1.
-    [one] A mano: 1 persona, después de revisar la página 1.
-   *[other] A mano: { $people } personas, después de revisar la página 1.
+    [0] A mano: NO. Solo con máquina, después de revisar la página 1.
+    [one] A mano: 1 persona, después de revisar la página 1.
+   *[other] A mano: { $people } personas, después de revisar la página 1.
 }
 lift-stage = Etapa
 lift-stage-max = Máx.
@@ -114,6 +119,7 @@ lift-pads-places = { $count ->
 lift-plumb = Eslingas a plomo desde un balancín.
 lift-hook = Gancho { $hook_m } arriba.
 lift-tension = Tensión de las eslingas: { $legs }.
+lift-tension-each = Tensión de eslinga: { $high_kg } cada una.
 lift-leg = { $leg } { $high_kg }
 lift-around = Protectores en todos los bordes. Topes contra el deslizamiento. Eslingas lejos de los huecos.
 lift-picks-given = Los puntos de izaje son del taller.

@@ -12,12 +12,12 @@ pour-days = { $count ->
 pour-paper = Días de colado
 pour-purpose = Para la cuadrilla de colado: una hoja por día de colado. Fechas más tempranas.
 pour-of = colado { $number } de { $total }
-pour-no-date = sin fecha aún
+pour-no-date = ____________
 pour-alert = CORRIJA ANTES DE COLAR
 pour-after = { $pour } · { $date } · después de colar
 pour-facts-days = Días de colado
 pour-facts-pieces = Piezas
-pour-facts-batches = Mezclas
+pour-facts-batches = Tandas
 pour-facts-first = Primer colado
 pour-facts-crew = Cuadrilla
 pour-facts-placing = Colocación (cuadrilla)
@@ -28,7 +28,7 @@ pour-days-heading = Días
 pour-head-pour = Colado
 pour-head-date = Fecha
 pour-head-casts = Se cuela
-pour-head-batches = Mezclas
+pour-head-batches = Tandas
 pour-head-placing = Colocación (cuadrilla)
 pour-head-peak = Pico, lado alto
 pour-head-strip-on = Desmoldar
@@ -42,8 +42,8 @@ pour-forms = { $count ->
     [one] 1 molde
    *[other] { $count } moldes
 }
-pour-batches = Mezclas
-pour-batches-within = Mezclas: coloque cada una antes de { $minutes } min desde la primera agua
+pour-batches = Tandas
+pour-batches-within = Tandas: coloque cada una antes de { $minutes } min desde la primera agua
 pour-head-sheet = Hoja
 pour-head-mix = Mezcla
 pour-head-volume = Volumen c/u
@@ -53,16 +53,13 @@ pour-head-within = Coloque antes de
 pour-head-water-at = Primera agua
 pour-head-place-by = Límite
 pour-at-form = En el molde
-pour-in-parts = { $pieces ->
-    [one] { $marks } lleva
-   *[other] { $marks } llevan
-} { $batches } mezclas por pieza de { $mix_name }. Coloque cada mezcla antes de que endurezca la anterior.
+pour-in-parts = { $marks }: { $batches } tandas de { $mix_name } por pieza. Coloque cada tanda antes de que endurezca la anterior.
 pour-cure = Cubrir, desmoldar, curar
 pour-keep-covered = Cubra cada pieza con plástico apenas la termine. Meta los bordes debajo.
 pour-head-plastic = Plástico en
 pour-head-blanket = Manta de curado, calor
 pour-head-strip = Desmoldar
-pour-head-crew = Cuadrilla
+pour-head-crew = Desmoldar, voltear
 pour-head-wet = Curado húmedo
 pour-who-comes = Quién viene en días libres a desmoldar o mantener húmedo:
 pour-short = { $pieces } · { $crew }, colocación { $placing }, desmoldar { $strip }

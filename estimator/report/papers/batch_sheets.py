@@ -75,8 +75,15 @@ ROW, LEAST_ROW = 16.5 * mm, 8.5 * mm  # height of a line of the load
 BIG, SECOND = 24.0, 10.0  # type of the figure to act on, and of the one beside it
 NAME, LOT, LONG_LOT = 0.30, 22 * mm, 40 * mm  # of the width; of the lot number, and where no boxes stand beside it
 BOX, NARROW_BOX = 19 * mm, 15 * mm  # of a batch's box; where there are more than two
-DAY_NAME, DAY_ROW, TICK, READING = 62 * mm, 7.0 * mm, 11 * mm, 24 * mm  # of the list of days: name, row, box, weight
+DAY_PIECES, DAY_ROW, TICK, READING = (
+    21 * mm,
+    7.0 * mm,
+    10.5 * mm,
+    20 * mm,
+)  # of the list of days: marks, row, box, weight
+LEAST_DAY_ROW = 5.0 * mm  # where there are many days, so that the sheet stays one page
 LEAST_TYPE, SMALLEST_TYPE, MOST_LINES = 6.5, 4.5, 2  # of what stands beside it: on one line, and on two at most
+DAY_TYPE = 8.5
 CHECK = ParagraphStyle("check", parent=BODY, fontSize=11, leading=14)
 NOTE = ParagraphStyle("note", parent=BODY, fontSize=8, leading=10)
 CAUTION = ParagraphStyle("caution", parent=BODY, fontSize=7.5, leading=9.2)
@@ -192,7 +199,9 @@ def fills(batch: Batch) -> str:
 
 
 def _marks(counts: Mapping[str, int]) -> str:
-    return ", ".join(mark if count == 1 else f"{mark} × {count}" for mark, count in counts.items())
+    return ", ".join(
+        mark if count == 1 else f"{mark}\N{NO-BREAK SPACE}×\N{NO-BREAK SPACE}{count}" for mark, count in counts.items()
+    )
 
 
 def _list_of(pages: "_Pages") -> list[Flowable]:
@@ -277,7 +286,7 @@ class _Pages:
         of = words("batch-sheet-of", number=sheet.number, total=len(self.sheets))
         day = [words("batch-days", count=len(sheet.pours))]
         if not sheet.has_days or len(sheet.pours) == 1:
-            day = [", ".join(self._day_of(pour) for pour in sheet.pours)]
+            day = [words.series([self._day_of(pour) for pour in sheet.pours])]
         pairs = self._facts(batch)
         head: list[Flowable] = [
             say(" · ".join(part for part in (*day, of) if part), LABEL),
@@ -291,7 +300,9 @@ class _Pages:
             Spacer(0, 3),
         ]
         lines = [measured(load, batch, self.estimate, words) for load in batch.load]
-        days, below, cautions = self._days(sheet), self._below(sheet), self._cautions(sheet)
+        below, cautions = self._below(sheet), self._cautions(sheet)
+        left = front.height - sum(self._height(parts) for parts in (head, below, cautions)) - 26.0
+        days = self._days(sheet, left - 14.0 - LEAST_ROW * len(lines))
         room = front.height - sum(self._height(parts) for parts in (head, days, below, cautions)) - 26.0
         if room < 14.0 + LEAST_ROW * len(lines):  # then the cautions go over to a page of their own
             room += self._height(cautions)
@@ -364,20 +375,30 @@ class _Pages:
             pairs.append((words("batch-left-over"), left))
         return pairs
 
-    def _days(self, sheet: BatchSheet) -> list[Flowable]:
-        """A row for each day, with a box for each of its batches and room for the density check."""
+    def _days(self, sheet: BatchSheet, room: float) -> list[Flowable]:
+        """A row for each day, with a box for each of its batches and room for the density check.
+
+        room   that the rows may take, points: with many days they are lower
+        """
         if not sheet.has_days:
             return []
-        days = [_Day(self.pour_of(b.pour), self.date_of(b.pour), fills(b), b.a_day) for b in sheet.batches]
+        days = [_Day(self._day_of(b.pour), fills(b), b.a_day) for b in sheet.batches]
         wide = self.front.width
-        a_row = max(1, int((wide - DAY_NAME - READING) / TICK))
-        parts: list[Flowable] = [say(self.words("batch-ticks"), SECTION)]
-        for i, day in enumerate(days):
-            high = DAY_ROW * ceil(day.count / a_row)
-            parts.append(Picture(wide, high, partial(_day_drawn, day=day, a_row=a_row, tinted=i % 2 == 0)))
-        if sheet.batches[0].check is not None:
-            parts.append(say(self.words("batch-ticks-density"), SMALL))
-        return parts
+        names = max(width_of(day.name, BOLD, DAY_TYPE) for day in days) + 10.0
+        a_row = max(1, int((wide - names - DAY_PIECES - READING) / TICK))
+        note = [say(self.words("batch-ticks-density"), SMALL)] if sheet.batches[0].check is not None else []
+        heading: list[Flowable] = [say(self.words("batch-ticks"), SECTION)]
+        lines = sum(ceil(day.count / a_row) for day in days)
+        row = min(DAY_ROW, max(LEAST_DAY_ROW, (room - self._height([*heading, *note])) / lines))
+        rows: list[Flowable] = [
+            Picture(
+                wide,
+                row * ceil(day.count / a_row),
+                partial(_day_drawn, day=day, names=names, a_row=a_row, row=row, tinted=i % 2 == 0),
+            )
+            for i, day in enumerate(days)
+        ]
+        return [*heading, *rows, *note]
 
     def _below(self, sheet: BatchSheet) -> list[Flowable]:
         """Density check and instructions below the load; laid out once where many sheets are alike."""
@@ -413,12 +434,12 @@ class _Pages:
             return [heading, say(words("check-none"), NOTE)]
         scales = self.estimate.job.workshop.scales
         _, step_kg = to_scale(check.expected_kg, scales)
-        high = words.checked_mass(check.high_kg)
+        high = words.checked_mass(check.high_kg, step_kg)
         said = words(
             "check-says",
             measure=words.measure(check.measure_m3),
-            weight=words.checked_mass(check.expected_kg),
-            low=words.checked_mass(check.low_kg).removesuffix(f" {high.split()[-1]}"),
+            weight=words.checked_mass(check.expected_kg, step_kg),
+            low=words.checked_mass(check.low_kg, step_kg).removesuffix(f" {high.split()[-1]}"),
             high=high,
         )
         how = [words("check-how", scale=scale_name(step_kg, scales, words))]
@@ -571,34 +592,41 @@ def _lots_drawn(
 
 @frozen
 class _Day:
-    """A row of the list of days: the pour, its date, what its batches fill, and how many there are."""
+    """A row of the list of days: the pour and its date, what its batches fill, and how many there are."""
 
     name: str
-    date: str
     pieces: str
     count: int
 
 
-def _day_drawn(canvas: Any, wide: float, high: float, *, day: _Day, a_row: int, tinted: bool) -> None:
+def _day_drawn(
+    canvas: Any, wide: float, high: float, *, day: _Day, names: float, a_row: int, row: float, tinted: bool
+) -> None:
+    """One day.
+
+    names   width of the column of days, points
+    a_row   boxes in a row
+    row     height of a row of boxes
+    """
     if tinted:
         canvas.setFillColor(TINT)
         canvas.rect(0, 0, wide, high, stroke=0, fill=1)
     canvas.setFillColor(INK)
-    name = " · ".join(part for part in (day.name, day.date) if part)
-    canvas.setFont(BOLD, 8.5)
-    canvas.drawString(3, high - 0.62 * DAY_ROW, cut(name, BOLD, 8.5, 0.62 * DAY_NAME))
+    canvas.setFont(BOLD, DAY_TYPE)
+    canvas.drawString(3, high - 0.5 * row - 3, cut(day.name, BOLD, DAY_TYPE, names))
     canvas.setFont(PLAIN, 7.5)
-    canvas.drawString(0.66 * DAY_NAME, high - 0.62 * DAY_ROW, cut(day.pieces, PLAIN, 7.5, 0.34 * DAY_NAME - 4))
+    canvas.drawString(names, high - 0.5 * row - 3, cut(day.pieces, PLAIN, 7.5, DAY_PIECES - 4))
+    side = 0.56 * DAY_ROW
     for i in range(day.count):
         line, place = divmod(i, a_row)
-        x, y = DAY_NAME + place * TICK, high - (line + 1) * DAY_ROW
-        tick_box(canvas, x, y + 0.22 * DAY_ROW, 0.56 * DAY_ROW, 0.9)
+        x, y = names + DAY_PIECES + place * TICK, high - (line + 0.5) * row
+        tick_box(canvas, x, y - side / 2, side, 0.9)
         canvas.setFillColor(GREY)
         canvas.setFont(PLAIN, 7)
-        canvas.drawString(x + 0.56 * DAY_ROW + 2, y + 0.36 * DAY_ROW, str(i + 1))
+        canvas.drawString(x + side + 2, y - 2.5, str(i + 1))
     canvas.setStrokeColor(HAIR)
     canvas.setLineWidth(0.6)
-    canvas.rect(wide - READING, high - DAY_ROW + 1, READING - 2, DAY_ROW - 2)
+    canvas.rect(wide - READING, high - row + 1, READING - 2, row - 2)
 
 
 def _line(canvas: Any, line: Measured, low: float, row: float, ats: tuple[float, float, float]) -> None:

@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 from decimal import Decimal
 
-from reportlab.platypus import Flowable, KeepTogether, Spacer
+from reportlab.platypus import Flowable, Spacer
 
 from estimator.estimate import Estimate
 from estimator.money import total
@@ -16,7 +16,7 @@ from estimator.report.papers.letter import (
     signature_lines,
 )
 from estimator.report.papers.quote import edge_lines, opening_lines, title_line
-from estimator.report.papers.style import STRONG, Front, bind, client_words_of, facts, say, section
+from estimator.report.papers.style import STRONG, Front, bind, client_words_of, facts, on_one_page, say, section
 from estimator.report.papers.table import table
 from estimator.report.screen import Column
 from estimator.words import Words
@@ -47,7 +47,7 @@ def change_order(estimate: Estimate, change: ChangeOrder) -> bytes:
                 *facts(_days(estimate, change, words), front.width),
                 *section(words("change-reason"), say(change.reason), *([say(change.note)] if change.note else [])),
                 *section(words("change-what"), _what(estimate, change, front, words)),
-                KeepTogether([*_money(estimate, change, front, words), *_signed(change, front, words)]),
+                on_one_page([*_money(estimate, change, front, words), *_signed(change, front, words)]),
             ],
         )
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Iterator, Sequence
 from functools import partial
+from itertools import zip_longest
 from math import ceil
 from typing import Any
 
@@ -29,6 +30,7 @@ from estimator.report.papers.style import (
     Picture,
     say,
     say_parts,
+    section,
     tick_box,
 )
 from estimator.words import Words
@@ -178,20 +180,55 @@ def cautions_for(estimate: Estimate, conditions: Collection[str]) -> list[Applie
     return [caution for caution in estimate.cautions if caution.caution.when in conditions]
 
 
-def common_cautions(
-    cautions: Sequence[AppliedCaution], pieces: Sequence[PieceEstimate]
-) -> tuple[list[AppliedCaution], list[AppliedCaution]]:
-    """Those that hold for every piece of a sheet, which stand once, and those that stand on a piece."""
-    marks = {piece.taken.piece.mark for piece in pieces}
-    common = [caution for caution in cautions if marks <= set(caution.pieces)]
-    return common, [caution for caution in cautions if caution not in common]
+@frozen
+class SharedCautions:
+    """The cautions of a sheet: what is said on every page marks nothing.
+
+    every   hold for every piece and stand once
+    most    hold for more than half of them and stand once, each with its marks
+    own     stand on the pieces for which they hold
+    marks   of the sheet, in their order
+    """
+
+    every: tuple[AppliedCaution, ...]
+    most: tuple[AppliedCaution, ...]
+    own: tuple[AppliedCaution, ...]
+    marks: tuple[str, ...]
+
+    def flowables(self, words: Words) -> Iterator[Flowable]:
+        """Those that stand once, under their headings."""
+        if self.every:
+            yield from section(words("lift-every-piece"), *caution_lines(self.every, words))
+        if self.most:
+            of = [few([mark for mark in self.marks if mark in caution.pieces], MOST_MARKS) for caution in self.most]
+            yield from section(words("lift-these-pieces"), *caution_lines(self.most, words, marks=of))
 
 
-def caution_lines(cautions: Iterable[AppliedCaution], words: Words, style: ParagraphStyle = BODY) -> Iterator[Flowable]:
-    """Each caution as a line: its signal word, then hazard, consequence and action."""
-    for caution in cautions:
+def shared_cautions(cautions: Sequence[AppliedCaution], pieces: Sequence[PieceEstimate]) -> SharedCautions:
+    """Cautions of a sheet by where they stand. A note on what is glued stays with its piece, whose reason it gives."""
+    marks = tuple(piece.taken.piece.mark for piece in pieces)
+
+    def share(caution: AppliedCaution) -> float:
+        return sum(mark in caution.pieces for mark in marks) / max(len(marks), 1)
+
+    every = tuple(caution for caution in cautions if share(caution) == 1.0)
+    most = tuple(
+        caution for caution in cautions if 0.5 < share(caution) < 1.0 and caution.caution.when != "glued-parts"
+    )
+    return SharedCautions(every, most, tuple(c for c in cautions if c not in every and c not in most), marks)
+
+
+def caution_lines(
+    cautions: Iterable[AppliedCaution], words: Words, style: ParagraphStyle = BODY, marks: Iterable[Message] = ()
+) -> Iterator[Flowable]:
+    """Each caution as a line: its signal word, then hazard, consequence and action.
+
+    marks   of the pieces that each is about, where it stands away from them
+    """
+    for caution, of in zip_longest(cautions, marks):
         signal = words(f"severity-{caution.caution.severity}")
-        yield say_parts([(f"{signal}  ", True), (words.text(caution.text), False)], style)
+        about = f"{words.text(of)}:  " if of is not None else ""
+        yield say_parts([(f"{signal}  {about}", True), (words.text(caution.text), False)], style)
         yield Spacer(0, 2)
 
 

@@ -1,15 +1,16 @@
 """How the boards of the forms lie on their sheets, for the saw."""
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections import Counter
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from functools import partial
 from typing import Any
 
-from reportlab.platypus import Flowable
+from reportlab.platypus import Flowable, Spacer
 
 from estimator.packaging.nesting import Nesting, Placed, Sheet
 from estimator.packaging.stage import FormPlan
-from estimator.report.papers.form_views import bare
-from estimator.report.papers.style import INK, LABEL, SMALL, TINT, TITLE, Columns, Front, Picture, Rule, cut, say
+from estimator.report.papers.drawing import bare
+from estimator.report.papers.style import INK, LABEL, SMALL, TINT, TITLE, Columns, Front, Picture, Rule, say
 from estimator.report.papers.text import PLAIN, Run, known_width, write
 from estimator.words import Words
 from geometry.message import Message
@@ -17,8 +18,8 @@ from geometry.message import Message
 FEW = 12
 """Up to so many sheets stand one below the other, more in pairs."""
 
-SIZES = (6.0, 4.5, 3.5)
-"""Of type, points: the largest that fits a board's narrow side; on a narrower one none."""
+SIZES = (6.0, 5.0)
+"""Of type, points: the largest that fits a board; one that it does not fit is listed below its sheet."""
 
 
 def cutting_layout(plan: FormPlan, named: Mapping[Message, str], front: Front, words: Words) -> Iterator[Flowable]:
@@ -38,35 +39,63 @@ def cutting_layout(plan: FormPlan, named: Mapping[Message, str], front: Front, w
     a_row = 1 if nesting.count <= FEW else 2
     wide = front.width / a_row
     high = (wide - 8) * sheet.width_m / sheet.length_m
-    cells = [
-        [say(words("form-layout-sheet", number=number, count=count), LABEL), Picture(wide - 8, high, draw)]
-        for number, count, draw in _pictures(nesting, sheet, named, words)
-    ]
+    cells = []
+    for number, (boards, count) in enumerate(_alike(nesting), start=1):
+        labels = _labels(boards, wide - 8, sheet, named, words)
+        cell: list[Flowable] = [
+            say(words("form-layout-sheet", number=number, count=count), LABEL),
+            Picture(wide - 8, high, partial(_sheet, boards=boards, sheet=sheet, labels=labels)),
+        ]
+        if small := [board for board in boards if board not in labels]:
+            cell += [Spacer(0, 3), say(words("form-layout-small", boards=_listed(small, named, words)), SMALL)]
+        cells.append(cell)
     for i in range(0, len(cells), a_row):
         row = cells[i : i + a_row]
         yield Columns(row, [wide] * len(row))
 
 
-def _pictures(
-    nesting: Nesting, sheet: Sheet, named: Mapping[Message, str], words: Words
-) -> Iterator[tuple[int, int, Any]]:
-    """Number, count and drawing of each kind of sheet."""
-    alike: dict[tuple[Placed, ...], int] = {}
-    for boards in nesting.sheets:
-        alike[boards] = alike.get(boards, 0) + 1
-    for number, (boards, count) in enumerate(alike.items(), start=1):
-        yield number, count, partial(_sheet, boards=boards, sheet=sheet, named=named, words=words)
+def _alike(nesting: Nesting) -> Iterable[tuple[tuple[Placed, ...], int]]:
+    """Each kind of sheet, and how many are cut alike."""
+    return Counter(nesting.sheets).items()
 
 
-def _sheet(
-    canvas: Any,
-    wide: float,
-    high: float,
-    boards: Sequence[Placed],
-    sheet: Sheet,
-    named: Mapping[Message, str],
-    words: Words,
-) -> None:
+Labels = Mapping[Placed, tuple[str, float]]
+"""Text on a board, and the size of its type."""
+
+
+def _labels(
+    boards: Sequence[Placed], wide: float, sheet: Sheet, named: Mapping[Message, str], words: Words
+) -> dict[Placed, tuple[str, float]]:
+    """Labels of the boards that are large enough for theirs."""
+    per_m = wide / sheet.length_m
+    labels = {}
+    for board in boards:
+        short, long = sorted((board.length_m * per_m, board.width_m * per_m))
+        text = f"{named[board.board]}  {_size(board, words)}"
+        for size in SIZES:
+            if size <= 0.95 * short and known_width(text, PLAIN, size) <= long - 3:
+                labels[board] = text, size
+                break
+    return labels
+
+
+def _size(board: Placed, words: Words) -> str:
+    short, long = sorted((board.length_m, board.width_m))
+    return f"{bare(long, words)} × {bare(short, words)}"
+
+
+def _listed(boards: Sequence[Placed], named: Mapping[Message, str], words: Words) -> str:
+    """Boards by their size, the largest first: what the saw needs to mark them."""
+    by_size: dict[str, Counter[str]] = {}
+    for board in sorted(boards, key=lambda board: -board.length_m * board.width_m):
+        by_size.setdefault(_size(board, words), Counter())[named[board.board]] += 1
+    return " · ".join(
+        f"{size}: {'; '.join(name if count == 1 else f'{name} ({count})' for name, count in names.items())}"
+        for size, names in by_size.items()
+    )
+
+
+def _sheet(canvas: Any, wide: float, high: float, boards: Sequence[Placed], sheet: Sheet, labels: Labels) -> None:
     per_m = wide / sheet.length_m
     canvas.setFillColor(TINT)
     canvas.setStrokeColor(INK)
@@ -81,17 +110,13 @@ def _sheet(
         x, y = board.x_m * per_m, board.y_m * per_m
         dx, dy = board.length_m * per_m, board.width_m * per_m
         path.rect(x, y, dx, dy)
-        sizes = [size for size in SIZES if size <= 0.95 * min(dx, dy)]
-        if not sizes:
+        if board not in labels:
             continue
-        sides = sorted((board.length_m, board.width_m), reverse=True)
-        text = f"{named[board.board]}  {bare(sides[0], words)} × {bare(sides[1], words)}"
-        size = next((size for size in sizes if known_width(text, PLAIN, size) <= max(dx, dy) - 3), sizes[-1])
-        fitted = cut(text, PLAIN, size, max(dx, dy) - 3)
+        text, size = labels[board]
         if dx >= dy:
-            level[size].append((x + 2, y + dy / 2 - 0.36 * size, fitted))
+            level[size].append((x + 2, y + dy / 2 - 0.36 * size, text))
         else:
-            upright[size].append((x + dx / 2 + 0.36 * size, y + 2, fitted))
+            upright[size].append((x + dx / 2 + 0.36 * size, y + 2, text))
     canvas.drawPath(path, stroke=1, fill=1)
     for size in SIZES:
         write(canvas, level[size], PLAIN, size, INK)

@@ -1,8 +1,11 @@
 """Drawings of a piece for paper: plan, dimensions, hatching, holds."""
 
 from collections.abc import Iterable, Sequence
+from itertools import pairwise
 from math import ceil, inf, sqrt
 from typing import Any
+
+from shapely.ops import substring
 
 from estimator.errors import FaultError
 from estimator.report.papers.style import BOLD, GREY, INK, PAPER, PLAIN, TINT, Draw, width_of
@@ -10,10 +13,12 @@ from estimator.report.papers.text import write, write_centered
 from estimator.takeoff import PieceTakeoff
 from estimator.units import Units
 from estimator.words import Words
+from geometry.edged import EdgedShape
 from geometry.frozen import frozen
 from geometry.plan import Path, Point, boundaries_of
+from geometry.plan_edges import chosen
 from geometry.plane import Region
-from geometry.shape import plan_view
+from geometry.shape import Shape, plan_view
 from geometry.views import CrossSection, PlanView
 
 LINE, THIN, HAIRLINE = 1.0, 0.6, 0.35
@@ -88,6 +93,9 @@ SEAM, SEAM_DASH = 1.6, (6.0, 2.0)
 """Weight and dashes of a seam."""
 
 Joints = Sequence[tuple[Point, Point]]
+Polyline = Sequence[tuple[float, ...]]
+HEAVY, CHORD_M = 1.8, 0.001
+"""Weight of worked edges in the picture of a piece, and the chord tolerance of curved ones."""
 
 
 def seam_lines(canvas: Any, joints_m: Joints, scale: Scale) -> None:
@@ -182,6 +190,11 @@ def _trace(pen: Any, path: Path, scale: Scale) -> None:
         pen.close()
 
 
+def bare(length_m: float, words: Words) -> str:
+    """A length as a drawing shows it: millimeters without their unit, which the paper names once."""
+    return words.length(length_m).removesuffix(" mm") if abs(length_m) > 1e-6 else "0"
+
+
 def across(canvas: Any, x0: float, x1: float, y: float, text: str, edge: float | None = None) -> None:
     """A level dimension, points; `edge` is where the piece ends, from which extension lines come."""
     _dimension(canvas, (x0, y), (x1, y))
@@ -257,15 +270,16 @@ def _dimension(canvas: Any, start: Point, end: Point) -> None:
 def _figure(canvas: Any, text: str, x: float, y: float, room: float) -> None:
     """A figure on its line, which it interrupts; where that is too short, beside it and past its far end.
 
-    Over the near end the extension lines of the dimensions farther out would run through it.
+    It interrupts extension lines too, so dimensions farther out are drawn first.
     """
     if not text:
         return
     wide = width_of(text, PLAIN, LETTER)
+    canvas.setFillColor(PAPER)
     if wide + 4 > room:
+        canvas.rect(x - room / 2 + 2, y + 1.5, wide + 2, LETTER - 1, stroke=0, fill=1)
         write(canvas, [(x - room / 2 + 3, y + 2.5, text)], PLAIN, LETTER, INK)
         return
-    canvas.setFillColor(PAPER)
     canvas.rect(x - wide / 2 - 2, y - 3.5, wide + 4, 7, stroke=0, fill=1)
     write(canvas, [(x - wide / 2, y - 0.36 * LETTER, text)], PLAIN, LETTER, INK)
 
@@ -275,8 +289,8 @@ def overall(canvas: Any, bounds_m: Bounds, scale: Scale, words: Words, row: floa
     x0, y0 = scale.place(bounds_m[:2])
     x1, y1 = scale.place(bounds_m[2:])
     away = STAND_OFF + row * ROW
-    across(canvas, x0, x1, y0 - away, words.length(bounds_m[2] - bounds_m[0]), y0)
-    upright(canvas, x0 - away, y0, y1, words.length(bounds_m[3] - bounds_m[1]), x0)
+    across(canvas, x0, x1, y0 - away, bare(bounds_m[2] - bounds_m[0], words), y0)
+    upright(canvas, x0 - away, y0, y1, bare(bounds_m[3] - bounds_m[1], words), x0)
 
 
 def balance_mark(canvas: Any, at: Point, size: float = 6.0) -> None:
@@ -440,7 +454,9 @@ def pictures_of(pieces: Sequence[PieceTakeoff]) -> list[Draw]:
     alike = all(max(extent) >= LEAST_SHARE * largest for extent in extents)
     room = (max(wide for wide, _ in extents), max(high for _, high in extents)) if alike and extents else (0.0, 0.0)
     return [
-        block(taken.solid.size_m, room) if view is None else plan(view, taken.piece.joints_m, room)
+        block(taken.solid.size_m, room)
+        if view is None
+        else plan(view, taken.piece.joints_m, room, drawn_heavy(taken.piece.shape))
         for taken, view in zip(pieces, views, strict=True)
     ]
 
@@ -455,11 +471,32 @@ def _plan_of(taken: PieceTakeoff) -> PlanView | None:
         return None
 
 
-def plan(view: PlanView, joints_m: Joints = (), room_m: tuple[float, float] = (0.0, 0.0)) -> Draw:
+def drawn_heavy(shape: Shape) -> tuple[Polyline, ...]:
+    """Drop edges and profiles of a plan that is no rectangle, in its own plan, m: their sides do not tell where."""
+    if not isinstance(shape, EdgedShape) or len(shape.numbered_edges) <= 4:
+        return ()
+    named = [name for drop in shape.drop_edges for name in drop.edges]
+    named += [name for profile in shape.edge_profiles for name in profile.edges]
+    if not named:
+        return ()
+    lines = {edge.number: edge.line(CHORD_M) for edge in shape.numbered_edges}
+    return tuple(
+        tuple(substring(lines[stretch.number], stretch.from_m, stretch.to_m).coords)
+        for stretch in chosen(shape.numbered_edges, named, "edges")
+    )
+
+
+def plan(
+    view: PlanView,
+    joints_m: Joints = (),
+    room_m: tuple[float, float] = (0.0, 0.0),
+    heavy_m: Sequence[Polyline] = (),
+) -> Draw:
     """A view on the face, as large as its box allows: material grey, cut-outs open, hidden edges left out, seams as
     broken lines.
 
     room_m   width and height of the largest picture at the same scale, where there are several
+    heavy_m  edges to draw heavy
     """
     x0, y0, x1, y1 = view.bounds_m
     chord_m = CHORD * max(x1 - x0, y1 - y0)
@@ -487,7 +524,12 @@ def plan(view: PlanView, joints_m: Joints = (), room_m: tuple[float, float] = (0
         canvas.setLineWidth(0.3)
         canvas.setStrokeColor(GREY)
         canvas.drawPath(trace(canvas.beginPath(), view.seen[:SHOWN_EDGES]), stroke=1, fill=0)
-        seam_lines(canvas, joints_m, Scale(scale, (x0, y0), (left, low)))
+        placed = Scale(scale, (x0, y0), (left, low))
+        canvas.setStrokeColor(INK)
+        canvas.setLineWidth(HEAVY)
+        for line in heavy_m:
+            canvas.lines([(*placed.place(a), *placed.place(b)) for a, b in pairwise(line)])
+        seam_lines(canvas, joints_m, placed)
 
     return draw
 

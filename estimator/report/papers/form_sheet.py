@@ -11,8 +11,9 @@ from estimator.estimate import Estimate, PieceEstimate
 from estimator.job import Insert
 from estimator.packaging.stage import MarkForms
 from estimator.report.papers.cutting_layout import cutting_layout
+from estimator.report.papers.drawing import bare
 from estimator.report.papers.form_drawing import drawing_names, form_view
-from estimator.report.papers.form_views import MOST_NUMBERS, Cut, Plan, bare, corner_name, corners_of, draw_piece
+from estimator.report.papers.form_views import MOST_NUMBERS, Cut, Plan, corner_name, corners_of, draw_piece
 from estimator.report.papers.style import (
     FOOT,
     GREY,

@@ -10,7 +10,7 @@ import numpy as np
 
 from estimator.constants import INCH_M
 from estimator.report.papers import drawing
-from estimator.report.papers.drawing import STAND_OFF, Bounds, Scale
+from estimator.report.papers.drawing import STAND_OFF, Bounds, Scale, bare
 from estimator.report.papers.style import GREY, HAIR, INK
 from estimator.report.papers.text import BOLD, PLAIN, known_width, write, write_centered, write_right
 from estimator.words import Words
@@ -49,11 +49,6 @@ BAR_LENGTH = 130.0  # points at most
 Spot = tuple[float, float]
 Edges = Sequence[tuple[int, Spot, Spot]]
 Links = Sequence[tuple[float, float]]
-
-
-def bare(length_m: float, words: Words) -> str:
-    """A length as a drawing shows it: millimeters without their unit, which the title block names."""
-    return words.length(length_m).removesuffix(" mm").removesuffix(".0") if abs(length_m) > 1e-6 else "0"
 
 
 @frozen(eq=False)

@@ -5,7 +5,7 @@ from functools import partial
 from typing import Any
 
 from reportlab.lib.units import mm
-from reportlab.platypus import Flowable, KeepTogether, Spacer
+from reportlab.platypus import Flowable, Spacer
 
 from estimator.cautions import AppliedCaution
 from estimator.estimate import Estimate, PieceEstimate
@@ -15,17 +15,18 @@ from estimator.pricing.labor import is_installed
 from estimator.report.papers import drawing
 from estimator.report.papers.crew import (
     Check,
+    SharedCautions,
     caution_lines,
     cautions_for,
     cautions_of_piece,
     check_list,
     checks_of,
-    common_cautions,
     hold_words,
     marks_message,
     moves_words,
     piece_checks,
     sentence,
+    shared_cautions,
     signature,
 )
 from estimator.report.papers.drawing import Scale
@@ -42,6 +43,7 @@ from estimator.report.papers.style import (
     bind,
     crew_words_of,
     facts,
+    on_one_page,
     say,
     say_parts,
     section,
@@ -58,6 +60,9 @@ from geometry.views import PlanView
 
 MOST_ROWS = 400
 """Pieces up to which each has a row of its own; of more, a mark has one, counted off by hand."""
+
+PUNCH_LINES = 4
+"""Lines to write on at the sign-off."""
 
 DRAWN_HIGH, DRAWN_SHARE = 42 * mm, 0.42
 ROW_SIZES = (8.0, 7.5, 7.0, 6.5)
@@ -77,12 +82,12 @@ def install_sheet(estimate: Estimate) -> bytes:
     front = Front(words("install-title"), estimate.job, words=words)
     ours = _in_order(estimate)
     checks = checks_of(estimate, ours, words)
-    common, own = common_cautions(cautions_for(estimate, AT_SITE), ours)
-    story = [*_head(estimate, ours, checks, common, front, words)]
+    cautions = shared_cautions(cautions_for(estimate, AT_SITE), ours)
+    story = [*_head(estimate, ours, checks, cautions, front, words)]
     for piece in ours:
-        story.append(KeepTogether([*_piece(piece, checks, own, front, words)]))
+        story.append(on_one_page([*_piece(piece, checks, cautions.own, front, words)]))
     if ours:
-        story.append(KeepTogether([*_sign_off(front, words)]))
+        story.append(on_one_page([*_sign_off(front, words)]))
     return bind(front, story)
 
 
@@ -98,7 +103,7 @@ def _head(
     estimate: Estimate,
     ours: Sequence[PieceEstimate],
     checks: Sequence[Check],
-    common: Sequence[AppliedCaution],
+    cautions: SharedCautions,
     front: Front,
     words: Words,
 ) -> Iterator[Flowable]:
@@ -118,8 +123,8 @@ def _head(
         yield say(words("install-others", marks=words.text(marks_message(others, ()))), SMALL)
     if ours:
         yield from section(words("install-bring"), *_to_bring(estimate, ours, front.width, words))
-    if common and ours:
-        yield from section(words("lift-every-piece"), *caution_lines(common, words))
+    if ours:
+        yield from cautions.flowables(words)
     yield Spacer(0, 4)
     yield say(words("caution-who-governs"), SMALL)
     yield Spacer(0, 8)
@@ -177,9 +182,10 @@ def _ticks(estimate: Estimate, ours: Sequence[PieceEstimate], front: Front, word
     for number, estimated in enumerate(ours, start=1):
         piece, handling = estimated.taken.piece, estimated.handling
         for name in _names(piece.mark, piece.quantity, words, row_each=row_each):
+            order = [str(number) if folded(piece.mark) in stated else ""] if stated else []
             rows.append(
                 (
-                    str(number) if folded(piece.mark) in stated else "",
+                    *order,
                     name,
                     words.mass(estimated.weight.lift_kg, up=True),
                     words.crew(handling.site_crew) + words("strength-flag", strength=handling.strength),
@@ -188,16 +194,16 @@ def _ticks(estimate: Estimate, ours: Sequence[PieceEstimate], front: Front, word
                 )
             )
     columns = [
-        Column(words("install-order"), False),
+        *([Column(words("install-order"), False)] if stated else []),
         Column(words("install-piece"), False),
         Column(words("install-max"), True),
         Column(words("install-carried-by"), False),
         Column(words("install-tick-head"), False),
         Column(words("install-as-set"), False),
     ]
-    shares = (0.07, 0.12, 0.09, 0.20, 0.41, 0.11)
+    shares = (*((0.07,) if stated else ()), 0.12, 0.09, 0.20, 0.41, 0.11 if stated else 0.18)
     rooms = [share * front.width - 2 * PAD for share in shares]
-    texts = {(row[i], rooms[i]) for row in rows for i in (3, 4)}
+    texts = {(row[i], rooms[i]) for row in rows for i in (-3, -2)}
     sizes = [size for size in ROW_SIZES if all(known_width(text, PLAIN, size) <= room for text, room in texts)]
     note = words("install-job-order" if stated else "install-crew-order")
     yield from section(
@@ -292,7 +298,8 @@ def _lines(estimated: PieceEstimate, words: Words, seam_m: float) -> Iterator[tu
         yield words("install-seam"), words("install-seam-parts", whole=piece.part_of, width_m=seam_m)
     if way.seam_note is not None:
         places = words.series([words.length(place_m) for place_m in way.seams_m])
-        at = f"{words('install-seam-places', places=places)} " if way.seams_m else ""
+        side = "front" if _is_turned(plan_view(piece.shape)) else "left"
+        at = f"{words('install-seam-places', places=places, side=side)} " if way.seams_m else ""
         yield words("install-seam"), f"{at}{words.text(way.seam_note)}"
     standing, hung = handling.in_use.standing, handling.in_use.hung
     if standing is not None:
@@ -307,7 +314,7 @@ def access_words(estimated: PieceEstimate, words: Words) -> str:
     way = estimated.handling.access
     if way.assumed:
         return words("install-assumed-door", remark=[check.remark for check in way.checks])
-    passed = [f"{words.text(check.place)} {words.text(check.remark)}" for check in way.checks]
+    passed = [words.text(message("about", subject=check.place, text=check.remark)) for check in way.checks]
     return sentence("; ".join(passed)) if passed else words("install-not-measured")
 
 
@@ -346,6 +353,12 @@ def _dead_load(estimated: PieceEstimate, words: Words) -> str:
     return f"{', '.join(loads)}."
 
 
+def _is_turned(view: PlanView) -> bool:
+    """Whether the piece lies with its length from front to back, so that seams count from the front."""
+    x0, y0, x1, y1 = view.bounds_m
+    return y1 - y0 > x1 - x0
+
+
 def _draw(canvas: Any, wide: float, high: float, view: PlanView, estimated: PieceEstimate, words: Words) -> None:
     """The piece on its face with seams as heavy broken lines, brackets and anchors as crosses."""
     scale = Scale.fitting(view.bounds_m, 32, 24, wide - 46, high - 32)
@@ -353,7 +366,7 @@ def _draw(canvas: Any, wide: float, high: float, view: PlanView, estimated: Piec
     drawing.overall(canvas, view.bounds_m, scale, words)
     drawing.balance_mark(canvas, scale.place(estimated.weight.centers_m["installed"][:2]), 4.0)
     x0, y0, x1, y1 = view.bounds_m
-    turned = y1 - y0 > x1 - x0
+    turned = _is_turned(view)
     offered = [
         ((x0, y0 + at), (x1, y0 + at)) if turned else ((x0 + at, y0), (x0 + at, y1))
         for at in estimated.handling.access.seams_m
@@ -373,5 +386,5 @@ def _draw(canvas: Any, wide: float, high: float, view: PlanView, estimated: Piec
 def _sign_off(front: Front, words: Words) -> Iterator[Flowable]:
     yield from section(words("install-sign-off"))
     yield say(words("install-accepted"), BODY)
-    for label in ("install-punch-list", "install-client-signs", "install-shop-signs"):
-        yield from signature(words(label), front.width)
+    for label in (*("",) * PUNCH_LINES, words("install-client-signs"), words("install-shop-signs")):
+        yield from signature(label, front.width)

@@ -12,7 +12,7 @@ from reportlab.lib.enums import TA_RIGHT
 from reportlab.lib.styles import ParagraphStyle
 from reportlab.lib.units import mm
 from reportlab.lib.utils import ImageReader
-from reportlab.platypus import Flowable, KeepTogether, Spacer
+from reportlab.platypus import Flowable, Spacer
 from reportlab.platypus import Table as Grid
 
 from estimator.job import Business, Job
@@ -29,6 +29,7 @@ from estimator.report.papers.style import (
     Front,
     Picture,
     Rule,
+    on_one_page,
     say,
     section,
 )
@@ -125,10 +126,10 @@ def together(front: Front, parts: Sequence[tuple[str, Sequence[Flowable]]]) -> l
         part.wrap(front.width, front.height)[1] + part.getSpaceBefore() + part.getSpaceAfter() for part in flat
     )
     if height < front.height - 12.0:
-        return [KeepTogether(flat)]
+        return [on_one_page(flat)]
     story: list[Flowable] = []
     for heading, flowables in parts:
-        story += section(heading, *flowables) if heading else [KeepTogether(list(flowables))]
+        story += section(heading, *flowables) if heading else [on_one_page(flowables)]
     return story
 
 

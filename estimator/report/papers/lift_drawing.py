@@ -7,7 +7,7 @@ from typing import Any
 from estimator.estimate import PieceEstimate
 from estimator.handling import Handling
 from estimator.report.papers import drawing
-from estimator.report.papers.drawing import ROW, STAND_OFF, Scale
+from estimator.report.papers.drawing import ROW, STAND_OFF, Scale, bare
 from estimator.words import Words
 from geometry.frozen import frozen
 from geometry.views import PlanView
@@ -20,6 +20,8 @@ SHOULDERS = 17.0
 """Least distance between two people side by side, points."""
 ROW_UPRIGHT = 17.0
 """From one upright dimension to the next: a long figure stands beside a short line."""
+MARK = 5.0
+"""How far the mark of a pick sticks out over the edge, points."""
 BESIDE_M = 0.25  # between two people who hold at one place
 LETTERS = "ABCD"  # of pick points
 SAME_M = 0.001
@@ -50,9 +52,10 @@ def _margins(estimated: PieceEstimate, view: PlanView, words: Words) -> tuple[fl
     rows = 3 if picks else 2
     x0_m, _, x1_m, _ = view.bounds_m
     spans = _spans(x0_m, x1_m, [x for x, _ in picks])
-    outside = drawing.beside(words.length(spans[-1][1] - spans[-1][0])) if spans else 0.0
+    outside = drawing.beside(bare(spans[-1][1] - spans[-1][0], words)) if spans else 0.0
     above = stand + 10.0
-    return stand + STAND_OFF + rows * ROW_UPRIGHT, stand + STAND_OFF + rows * ROW, max(above, outside), above
+    left = stand + STAND_OFF + (MARK if picks else 0.0) + rows * ROW_UPRIGHT
+    return left, stand + STAND_OFF + rows * ROW, max(above, outside), above
 
 
 def draw_lift(canvas: Any, wide: float, high: float, view: PlanView, estimated: PieceEstimate, words: Words) -> None:
@@ -178,26 +181,26 @@ def _dimensions(
     stand: float,
     words: Words,
 ) -> None:
-    """Below and to the left: center of gravity, picks from edge to edge, and the whole."""
+    """Below and to the left: center of gravity, picks from edge to edge, and the whole, the farthest out first."""
     x0_m, y0_m, x1_m, y1_m = view.bounds_m
     (x0, y0), (x1, y1) = scale.place((x0_m, y0_m)), scale.place((x1_m, y1_m))
-    down, aside = y0 - stand - STAND_OFF, x0 - stand - STAND_OFF
-    cx, cy = scale.place(center_m)
-    drawing.across(canvas, x0, cx, down, words.length(center_m[0] - x0_m), y0 - stand if stand else cy)
-    drawing.upright(canvas, aside, y0, cy, words.length(center_m[1] - y0_m), x0 - stand if stand else cx)
+    down = y0 - stand - STAND_OFF
+    aside = x0 - stand - STAND_OFF - (MARK if picks else 0.0)
+    rows = 2 if picks else 1
+    drawing.across(canvas, x0, x1, down - rows * ROW, bare(x1_m - x0_m, words), y0)
+    drawing.upright(canvas, aside - rows * ROW_UPRIGHT, y0, y1, bare(y1_m - y0_m, words), x0)
     if picks:
-        down, aside = down - ROW, aside - ROW_UPRIGHT
         along = [
-            (scale.place((start_m, y0_m))[0], scale.place((end_m, y0_m))[0], words.length(end_m - start_m))
+            (scale.place((start_m, y0_m))[0], scale.place((end_m, y0_m))[0], bare(end_m - start_m, words))
             for start_m, end_m in _spans(x0_m, x1_m, [x for x, _ in picks])
         ]
-        drawing.chain_across(canvas, along, down, y0)
+        drawing.chain_across(canvas, along, down - ROW, y0)
         for start_m, end_m in _spans(y0_m, y1_m, [y for _, y in picks]):
             start, end = scale.place((x0_m, start_m))[1], scale.place((x0_m, end_m))[1]
-            drawing.upright(canvas, aside, start, end, words.length(end_m - start_m), x0)
-    down, aside = down - ROW, aside - ROW_UPRIGHT
-    drawing.across(canvas, x0, x1, down, words.length(x1_m - x0_m), y0)
-    drawing.upright(canvas, aside, y0, y1, words.length(y1_m - y0_m), x0)
+            drawing.upright(canvas, aside - ROW_UPRIGHT, start, end, bare(end_m - start_m, words), x0)
+    cx, cy = scale.place(center_m)
+    drawing.across(canvas, x0, cx, down, bare(center_m[0] - x0_m, words), y0 - stand if stand else cy)
+    drawing.upright(canvas, aside, y0, cy, bare(center_m[1] - y0_m, words), x0 - stand if stand else cx)
 
 
 def _spans(low_m: float, high_m: float, places_m: Sequence[float]) -> list[tuple[float, float]]:

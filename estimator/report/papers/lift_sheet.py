@@ -9,18 +9,20 @@ from math import floor
 
 from reportlab.lib.styles import ParagraphStyle
 from reportlab.lib.units import mm
-from reportlab.platypus import Flowable, KeepTogether, Spacer
+from reportlab.platypus import Flowable, Spacer
 
+from estimator.batching.rounds import in_runs
 from estimator.cautions import AppliedCaution
 from estimator.estimate import Estimate, PieceEstimate
+from estimator.handling.transport import Stand
 from estimator.report.papers.crew import (
     Check,
+    SharedCautions,
     caution_lines,
     cautions_for,
     cautions_of_piece,
     check_list,
     checks_of,
-    common_cautions,
     crew_of,
     guideline_words,
     hold_words,
@@ -28,6 +30,7 @@ from estimator.report.papers.crew import (
     piece_checks,
     piece_count,
     sentence,
+    shared_cautions,
     tilt_words,
 )
 from estimator.report.papers.lift_drawing import LETTERS, draw_lift, height_of
@@ -44,6 +47,7 @@ from estimator.report.papers.style import (
     crew_words_of,
     cut,
     facts,
+    on_one_page,
     say,
     say_parts,
     section,
@@ -69,6 +73,7 @@ ABOUT_MOVING = frozenset(
 
 BIG = ParagraphStyle("big", parent=BODY, fontName=BOLD, fontSize=26, leading=30)
 BY_HAND = ParagraphStyle("by hand", parent=BODY, fontName=BOLD, fontSize=9.5, leading=13, spaceAfter=3)
+TO_SIGN = ParagraphStyle("to sign", parent=SMALL, leading=22)
 MARK = ParagraphStyle("mark", parent=BODY, fontName=BOLD, fontSize=16, leading=20)
 DRAWN_HIGH, DRAWN_SHARE = 68 * mm, 0.48
 MOVE_SIZES = (8.0, 7.5, 7.0, 6.5)
@@ -79,15 +84,15 @@ def lift_sheet(estimate: Estimate) -> bytes:
     words = crew_words_of(estimate)
     front = Front(words("lift-title"), estimate.job, words=words)
     checks = checks_of(estimate, estimate.pieces, words, estimate.delivery.doubts)
-    common, own = common_cautions(cautions_for(estimate, ABOUT_MOVING), estimate.pieces)
-    story = [*_head(estimate, checks, common, front, words)]
+    cautions = shared_cautions(cautions_for(estimate, ABOUT_MOVING), estimate.pieces)
+    story = [*_head(estimate, checks, cautions, front, words)]
     for piece in estimate.pieces:
-        story.append(KeepTogether([*_piece(piece, checks, own, front, words)]))
+        story.append(on_one_page([*_piece(piece, checks, cautions.own, front, words)]))
     return bind(front, story)
 
 
 def _head(
-    estimate: Estimate, checks: Sequence[Check], common: Sequence[AppliedCaution], front: Front, words: Words
+    estimate: Estimate, checks: Sequence[Check], cautions: SharedCautions, front: Front, words: Words
 ) -> Iterator[Flowable]:
     yield from title(front, words("lift-purpose"))
     heaviest = max(estimate.pieces, key=lambda piece: piece.weight.lift_kg)
@@ -102,8 +107,7 @@ def _head(
     yield from facts(pairs, front.width)
     yield from check_list(checks, words, front.width, message("deferral-short"))
     yield from _racks(estimate, front, words)
-    if common:
-        yield from section(words("lift-every-piece"), *caution_lines(common, words))
+    yield from cautions.flowables(words)
     yield Spacer(0, 4)
     yield say(words("caution-who-governs"), SMALL)
     yield say(words("lift-key"), SMALL)
@@ -125,24 +129,30 @@ def _largest_crew(estimate: Estimate, words: Words) -> str:
 
 
 def _racks(estimate: Estimate, front: Front, words: Words) -> Iterator[Flowable]:
-    """What stands on which rack, and on which trip it goes."""
+    """What stands on which rack, racks loaded alike in one row, and on which trip it goes."""
     delivery = estimate.delivery
     trip_of = {stand: number for number, trip in enumerate(delivery.trips, start=1) for stand in trip.stands}
-    rows = [
-        (
-            str(trip_of[i]),
-            words("stand-name", rack=stand.rack, number=stand.number),
+    alike: dict[tuple[str, ...], list[tuple[int, Stand]]] = {}
+    for i, stand in sorted(enumerate(delivery.stands), key=lambda numbered: (trip_of[numbered[0]], numbered[0])):
+        cells = (
             words.text(marks_message([piece_count(mark, count) for mark, count in stand.pieces.items()], ())),
             words.mass(stand.load.floor_kg, up=True),
             str(stand.straps),
             words("lift-forklift-ok", verdict=stand.forklift.verdict),
         )
-        for i, stand in sorted(enumerate(delivery.stands), key=lambda numbered: (trip_of[numbered[0]], numbered[0]))
+        alike.setdefault((stand.rack, *cells), []).append((trip_of[i], stand))
+    rows = [
+        (
+            in_runs(trip for trip, _ in stands),
+            words("stand-name", rack=rack, number=in_runs(stand.number for _, stand in stands)),
+            *cells,
+        )
+        for (rack, *cells), stands in alike.items()
     ]
     columns = [
         Column(words("lift-trip"), True),
         Column(words("lift-rack"), False),
-        Column(words("lift-rack-pieces"), False),
+        Column(words("lift-rack-each"), False),
         Column(words("lift-gross"), True),
         Column(words("lift-straps"), True),
         Column(words("lift-forklift"), False),
@@ -230,7 +240,7 @@ def _below(estimated: PieceEstimate, words: Words) -> Iterator[Flowable]:
     """Holds, hold point, gear, picks, and what keeps the piece whole."""
     for id, text in lines_of(estimated, words):
         label = words(id)
-        yield say_parts([(f"{label}  ", True), (text, False)]) if text else say(label, SMALL)
+        yield say_parts([(f"{label}  ", True), (text, False)]) if text else say(label, TO_SIGN)
 
 
 def lines_of(estimated: PieceEstimate, words: Words) -> Iterator[tuple[str, str]]:
@@ -301,13 +311,16 @@ def _picks(estimated: PieceEstimate, words: Words) -> Iterator[tuple[str, str]]:
     elif lifting.rigging:
         rigging = lifting.rigging[0]
         legs = [
-            words("lift-leg", leg=letter, high_kg=leg.tension_kg)
+            words("lift-leg", leg=letter, high_kg=leg.tension_kg).replace(" ", "\N{NO-BREAK SPACE}")
             for letter, leg in zip(LETTERS, rigging.legs, strict=False)
         ]
+        tensions = {words.mass(leg.tension_kg, up=True) for leg in rigging.legs}
         sentences = [
             sentence(words.text(rigging.name)),
             words("lift-plumb") if rigging.hook_m is None else words("lift-hook", hook_m=rigging.hook_m),
-            words("lift-tension", legs=", ".join(legs)),
+            words("lift-tension-each", high_kg=rigging.legs[0].tension_kg)
+            if len(tensions) == 1
+            else words("lift-tension", legs=", ".join(legs)),
             words("lift-picks-given") if rigging.given else words("picks-suggested"),
         ]
         if rigging.around:

@@ -100,7 +100,7 @@ def in_measure(amount: float, measure: str, words: Words, *, liquid: bool = Fals
         case "kg":
             return words.mass(amount)
         case "m2":
-            return words.area(amount)
+            return words.goods_area(amount)
         case "m":
             return words.distance(amount)
     return words.bucketful(amount) if liquid else words.volume(amount)

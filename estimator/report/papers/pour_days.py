@@ -40,7 +40,7 @@ AT_THE_FORM = ("overheats", "heat-added", "strength-untested", "mixes-cement", "
 
 MOST_SHEETS = 20  # days, beyond which they are listed one under the other
 MOST_MARKS = 12  # of a day in the overview
-CURED, CURED_SIZES = (0.15, 0.11, 0.31, 0.21, 0.12, 0.10), (8.5,)  # columns of the curing table, of the width
+CURED, CURED_SIZES = (0.15, 0.09, 0.27, 0.19, 0.20, 0.10), (8.5,)  # columns of the curing table, of the width
 NOTE = ParagraphStyle("note", parent=BODY, fontSize=8, leading=10)
 TIGHT_NOTE = ParagraphStyle("tight-note", parent=BODY, fontSize=7.1, leading=8.4)
 BLANK = "____:____"
@@ -244,7 +244,7 @@ class _Paper:
             alike.setdefault((mix, count), []).append(mark)
         for (mix, count), marks in alike.items():
             names, mix_name = named(marks, self.words), self.estimate.job.mixes[mix].label
-            yield self.words("pour-in-parts", marks=names, pieces=len(marks), batches=count, mix_name=mix_name)
+            yield self.words("pour-in-parts", marks=names, batches=count, mix_name=mix_name)
 
     def _lines(self, by_mark: Iterable[tuple[str, Sequence[str]]]) -> list[Flowable]:
         """Each statement once, after the marks that it is said of, all of the same marks together.

@@ -147,7 +147,9 @@ def alike(casts: Mapping[str, int], estimate: Estimate) -> list[Alike]:
 
 def numbered(counts: Mapping[str, int], words: Words, most: int | None = None) -> str:
     """Marks, each with how many of it; the first of many where `most` is given."""
-    every = [mark if count == 1 else f"{mark} × {count}" for mark, count in counts.items()]
+    every = [
+        mark if count == 1 else f"{mark}\N{NO-BREAK SPACE}×\N{NO-BREAK SPACE}{count}" for mark, count in counts.items()
+    ]
     return named(every, words, len(every) if most is None else most)
 
 

@@ -18,7 +18,7 @@ from estimator.money import cents
 from estimator.pricing.labor import TEMPLATED_USES, PieceWork
 from estimator.pricing.quote import ballpark_range, tax_text
 from estimator.pricing.versions import AlternativePrice, ChangeOrder, OptionPrice
-from estimator.report.papers.drawing import pictures_of
+from estimator.report.papers.drawing import drawn_heavy, pictures_of
 from estimator.report.papers.letter import (
     addresses,
     in_shop_type,
@@ -52,6 +52,7 @@ from estimator.words import Words
 from geometry import shapes
 from geometry.edged import edge_names
 from geometry.parts import notches_of
+from geometry.plan_edges import chosen
 
 PICTURE = (26 * mm, 13 * mm)
 BEFORE_UNIT = re.compile(r"(?<=\d) (?=mm?\b)")  # where no line may end
@@ -201,10 +202,11 @@ def edge_lines(shape: shapes.Shape, words: Words) -> Iterator[str]:
     def sides(names: Sequence[str]) -> str:
         return words.series([words("quote-side", side=side) for side in names])
 
-    def edges(names: Sequence[shapes.Edge]) -> str:
-        return words.series([words.text(name) for name in edge_names(names)])
-
     if isinstance(shape, shapes.EdgedShape):
+
+        def edges(names: Sequence[shapes.Edge]) -> str:
+            return client_edges(shape, names, words)
+
         for drop in shape.drop_edges:
             run_m = shape.length_along(drop.edges)
             yield words("quote-drop-edge", height_m=drop.height_m, length_m=run_m, sides=edges(drop.edges))
@@ -215,6 +217,26 @@ def edge_lines(shape: shapes.Shape, words: Words) -> Iterator[str]:
     if isinstance(shape, shapes.Panel):
         for turned in shape.returns:
             yield words("quote-returns", depth_m=turned.depth_m, sides=sides(turned.sides))
+
+
+def client_edges(shape: shapes.EdgedShape, names: Sequence[shapes.Edge], words: Words) -> str:
+    """Edges as a client finds them: by the sides that they face; others, which have but numbers, by their count."""
+    every = shape.numbered_edges
+    stretches = chosen(every, names, "edges")
+    whole = {stretch.number for stretch in stretches if not stretch.is_part_of(every)}
+    if len(whole) == len(every):
+        return words("quote-all-around")
+    sides = {edge.side for edge in every if edge.number in whole and edge.side is not None}
+    full = [side for side in SIDES if side in sides and {e.number for e in every if e.side == side} <= whole]
+    counted = {stretch.number for stretch in stretches}
+    if counted == {edge.number for edge in every if edge.side in full}:
+        return words.series([words("quote-side", side=side) for side in full])
+    if not any(isinstance(name, int) for name in names):
+        return words.series([words.text(name) for name in edge_names(names)])
+    return words("quote-edges", count=len(counted))
+
+
+SIDES = ("front", "right", "back", "left")
 
 
 def opening_lines(shape: shapes.Shape, sink_least_m: float, words: Words) -> Iterator[str]:
@@ -243,6 +265,8 @@ def _remarks(estimate: Estimate, words: Words) -> Iterator[Flowable]:
     pieces, show = estimate.pieces, _shown(estimate)
     if show == "area":
         yield say(words("quote-rounded-area"), SMALL)
+    if any(drawn_heavy(piece.taken.piece.shape) for piece in pieces):
+        yield say(words("quote-heavy-lines"), SMALL)
     if show == "pieces" and any(_unit_price(p) * p.taken.piece.quantity != p.price for p in pieces):
         yield say(words("quote-rounded"), SMALL)
     if estimate.cost.unpriced:
@@ -376,7 +400,7 @@ def _columns(rows: Rows, heads: Sequence[str], front: Front, words: Words) -> li
 def _terms(estimate: Estimate, front: Front, words: Words) -> list[Part]:
     """The shop's terms for what is quoted: a facade has no trivets."""
     uses = {piece.taken.piece.use for piece in estimate.pieces}
-    terms = [term.text for term in front.job.business.terms if not term.uses or uses & set(term.uses)]
+    terms = [words.term(term.text) for term in front.job.business.terms if not term.uses or uses & set(term.uses)]
     if not terms:
         return []
     lines = [say_parts([(f"{number}  ", True), (text, False)], BODY) for number, text in enumerate(terms, start=1)]

@@ -8,7 +8,7 @@ from reportlab.lib.colors import Color, HexColor, black, white
 from reportlab.lib.pagesizes import A4, landscape, letter
 from reportlab.lib.styles import ParagraphStyle
 from reportlab.lib.units import mm
-from reportlab.platypus import BaseDocTemplate, CondPageBreak, Flowable, Frame, PageTemplate, Spacer
+from reportlab.platypus import BaseDocTemplate, CondPageBreak, Flowable, Frame, KeepTogether, PageTemplate, Spacer
 from reportlab.platypus import Table as Grid
 
 from estimator.catalog import UNREVIEWED
@@ -216,6 +216,14 @@ def section(heading: str, *parts: Flowable) -> list[Flowable]:
 def keep_with(part: Flowable | None, lines: float = HEADING_ROOM) -> Flowable:
     """Turns the page where `lines`, points, and the beginning of the part after them would not both fit."""
     return CondPageBreak(lines + _first_lines(part))
+
+
+def on_one_page(parts: Iterable[Flowable]) -> Flowable:
+    """Parts that stay on one page where they fit one.
+
+    A break before the first of them would hide the space before its heading from the count of their height.
+    """
+    return KeepTogether([part for part in parts if not isinstance(part, CondPageBreak)])
 
 
 def _first_lines(part: Flowable | None) -> float:

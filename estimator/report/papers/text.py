@@ -223,12 +223,14 @@ class Lines(Flowable):
         return width, self.height
 
     def split(self, width: float, height: float) -> list[Flowable]:
+        """What fits this height and the rest, at least two lines of each: no line stands alone on a page."""
         self.wrap(width, height)
         fit = int((height + NARROW) / self.style.leading)
-        if fit < 1:
-            return []
         if fit >= len(self._lines):
             return [self]
+        fit = min(fit, len(self._lines) - 2)
+        if fit < 2:
+            return []
         return [self._of(self._lines[:fit]), self._of(self._lines[fit:])]
 
     def _of(self, lines: list[list[Bit]]) -> "Lines":

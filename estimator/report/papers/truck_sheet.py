@@ -4,7 +4,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from functools import partial
 from typing import Any
 
-from reportlab.platypus import Flowable, KeepTogether, Spacer
+from reportlab.platypus import Flowable, Spacer
 from reportlab.platypus import Table as Grid
 
 from estimator.estimate import Estimate
@@ -32,6 +32,7 @@ from estimator.report.papers.style import (
     crew_words_of,
     cut,
     facts,
+    on_one_page,
     say,
     section,
     size_that_fits,
@@ -57,7 +58,7 @@ def truck_sheet(estimate: Estimate) -> bytes:
     delivery = estimate.delivery
     story = [*_head(estimate, front, words)]
     for number in range(1, len(delivery.trips) + 1):
-        story.append(KeepTogether([*_trip(delivery, number, front, words)]))
+        story.append(on_one_page([*_trip(delivery, number, front, words)]))
     return bind(front, story)
 
 

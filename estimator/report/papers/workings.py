@@ -223,7 +223,7 @@ def _table(kind: Kind, entries: Sequence[tuple[str, Working]], front: Front, wor
     columns = [
         *([Column(words("workings-of"), False)] if owned else []),
         *([Column(words("workings-values"), False)] if in_words else [Column(name) for name in names]),
-        Column(f"= {kind.unit}".rstrip()),
+        Column(f"=\N{NO-BREAK SPACE}{kind.unit}".rstrip()),
         *([Column(words("workings-result"))] if beside else []),
         *([Column(words("workings-source"), False)] if len(sources) > 1 else []),
     ]
