@@ -245,9 +245,14 @@ def test_a_catalog_that_is_not_toml_or_not_a_list_is_refused():
 
 @pytest.mark.parametrize(
     ("language", "death"),
-    [("en-US", r"kill|dead|electrocute"), ("en-GB", r"kill|dead|electrocute"), ("es", r"mata|mort|electrocut")],
+    [
+        ("en-US", r"kill|dead|electrocute"),
+        ("en-GB", r"kill|dead|electrocute"),
+        ("es", r"mata|mort|electrocut"),
+        ("de", r"töt|töd|tot|Stromschl"),
+    ],
 )
-def test_danger_stands_only_before_what_can_kill_and_says_so(language: str, death: str):
+def test_danger_stands_only_before_what_can_kill_and_says_so(language: str, death: str) -> None:
     values = {"items": "slings", "mass_kg": 1.0}
     for caution in CATALOG:
         if caution.severity == "danger":

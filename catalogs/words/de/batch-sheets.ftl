@@ -112,7 +112,7 @@ step-fiber-last = Die Fasern zuletzt zugeben. Untermischen und aufhören.
 step-fiber-last-slow = Die Fasern zuletzt zugeben, bei langsamer Drehzahl. Untermischen und aufhören.
 
 advice-plain_face = Vorsatzbeton: keine Fasern, keine Perlen. So legt das Schleifen keine frei.
-advice-filled_face = Dieses Teil hat keine Vorsatzschicht: Schleifen legt Fasern und Perlen frei. Schalungsglatt lassen oder eine Vorsatzschicht verlangen.
+advice-filled_face = Keine Vorsatzschicht: Schleifen legt Fasern und Perlen frei. Schalungsglatt lassen oder eine Vorsatzschicht verlangen.
 advice-fingerprint = Mit dem Hinterbeton anfangen, wenn ein Finger in der Vorsatzschicht einen Abdruck hinterlässt und nichts schmiert. Die angegebene Zeit einhalten.
 advice-face_round = Alle Teile dieser Mischung hinterfüllen. Erst dann die nächste Vorsatzmischung machen.
 advice-set_face = Nie auf eine erstarrte Vorsatzschicht hinterfüllen: Sie löst sich ab. Auskratzen und neu spritzen.

@@ -57,7 +57,10 @@ install-crew = Leute
 install-hold = Halten
 install-assumed-door = Standardtür angenommen: { $remark }
 install-seam = Fuge
-install-seam-places = { $places } längs des Teils, vom unteren Ende.
+install-seam-places = { $places } von { $side ->
+    [front] vorn
+   *[left] links
+}.
 install-brackets = Konsolen
 install-bracket-places = Unter dem Überstand von { $overhang_m }, bei { $places }.
 install-overhang = Überstand
@@ -86,7 +89,6 @@ install-on-anchor-max = max. { $high_kg }
 
 install-sign-off = Abnahme
 install-accepted = Rundgang mit dem Kunden gemacht. Teile, Fugen und Oberfläche abgenommen, ausgenommen das Vermerkte. Mängelliste:
-install-punch-list = Mängelliste
 install-client-signs = für den Kunden: Name, Datum, Unterschrift
 install-shop-signs = für die Werkstatt: Name, Datum, Unterschrift
 install-seam-parts = Die Stücke von { $whole } an den Strichlinien fügen, Fuge { $width_m }. Flächenbündig setzen. Spannen, bis der Kleber fest ist.

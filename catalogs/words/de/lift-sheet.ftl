@@ -7,8 +7,12 @@ lift-heaviest-carry = Schwerstes Tragen
 lift-heaviest-flip = Schwerstes Wenden
 lift-largest-crew = Größte Mannschaft
 lift-some-by-machine = { $crew }, manches maschinell
-lift-key = In den Zeichnungen ist jede Figur eine Person. Geviertelter Kreis: Schwerpunkt. Dreieck: Anschlagpunkt. Doppelring: Vakuumsauger. Schwarzer Klotz: Schaumstoff. Gestrichelt: verdeckte Kante.
+lift-key = In den Zeichnungen { $units ->
+    [metric] stehen die Maße in Millimetern, und jede Figur ist
+   *[imperial] ist jede Figur
+} eine Person. Geviertelter Kreis: Schwerpunkt. Dreieck: Anschlagpunkt. Doppelring: Vakuumsauger. Schwarzer Klotz: Schaumstoff. Gestrichelt: verdeckte Kante.
 lift-every-piece = Für alle Teile
+lift-these-pieces = Für die genannten Teile
 
 check-title = VOR DEM HEBEN PRÜFEN
 check-ratings = Keine Tragfähigkeit bekannt: { $gear }. Vor dem Belasten das Typenschild lesen oder den Hersteller fragen. Eine Tragfähigkeit wird nie geschätzt.
@@ -24,7 +28,8 @@ lift-truck = LKW und Gestelle
 lift-trip = Fahrt
 lift-rack = Gestell
 lift-rack-pieces = Teile
-lift-gross = Gesamtgewicht (mit Gestell)
+lift-rack-each = Teile je Gestell
+lift-gross = Gesamtgewicht je Gestell (mit Gestell)
 lift-straps = Zurrgurte
 lift-forklift = Mit Stapler?
 lift-forklift-ok = { $verdict ->
@@ -114,6 +119,7 @@ lift-pads-places = { $count ->
 lift-plumb = Stränge lotrecht von der Traverse.
 lift-hook = Haken { $hook_m } darüber.
 lift-tension = Zug im Strang: { $legs }.
+lift-tension-each = Zug je Strang: { $high_kg }.
 lift-leg = { $leg } { $high_kg }
 lift-around = Kantenschoner an jeder Kante. Gegen Verrutschen sichern. Stränge nicht über Öffnungen führen.
 lift-picks-given = Die Anschlagpunkte stammen von der Werkstatt.

@@ -11,7 +11,7 @@ pour-days = { $count ->
 pour-paper = Gießtage
 pour-purpose = Für die Kolonne an den Formen: ein Blatt je Gießtag. Früheste Termine.
 pour-of = Guss { $number } von { $total }
-pour-no-date = noch kein Termin
+pour-no-date = ____________
 pour-alert = VOR DEM GIESSEN BEHEBEN
 pour-after = { $pour } · { $date } · nach dem Gießen
 pour-facts-days = Gießtage
@@ -49,10 +49,7 @@ pour-head-within = Einbauen in
 pour-head-water-at = Wasser um
 pour-head-place-by = Einbau bis
 pour-at-form = An der Form
-pour-in-parts = { $marks } { $pieces ->
-    [one] braucht
-   *[other] brauchen
-} je Teil { $batches } Mischungen { $mix_name }. Jede Mischung einbauen, bevor die vorige ansteift.
+pour-in-parts = { $marks }: je Teil { $batches } Mischungen { $mix_name }. Jede Mischung einbauen, bevor die vorige ansteift.
 pour-cure = Abdecken, ausschalen, nachbehandeln
 pour-keep-covered = Jedes Teil mit Folie abdecken, sobald es fertig ist. Ränder unterschlagen.
 pour-head-plastic = Folie in

@@ -63,6 +63,12 @@ quote-edge-profile = { $kind ->
     [mitre] Kante auf Gehrung
    *[round-over] Kante gerundet { $size_m }
 }: { $sides }, { $length_m }
+quote-all-around = umlaufend
+quote-edges = { $count ->
+    [one] 1 Kante
+   *[other] { $count } Kanten
+}
+quote-heavy-lines = Dicke Linien: Abkantungen und Kantenprofile.
 quote-returns = Umkantung, { $depth_m } tief: { $sides }
 quote-cutouts = { $count ->
     [one] 1 Ausschnitt
@@ -185,3 +191,13 @@ quote-acceptance = Ich nehme { $number ->
 } mit seinen Bedingungen an: { $total_price } einschließlich Steuer.
 quote-sign-client = Kunde
 quote-sign-shop = Für die Werkstatt
+
+# Die Bedingungen eines Angebots, solange der Betrieb keine eigenen schreibt. Sie sind Beispiele, keine Rechtsberatung.
+term-sizes = Die Preise gelten nur für die aufgeführten Teile und Maße. Änderungen nach der Freigabe brauchen einen unterschriebenen Nachtrag.
+term-by-hand = Jedes Teil wird von Hand gegossen. Farbton, Poren und feine Haarrisse schwanken im Rahmen des unterschriebenen Musters.
+term-sealer = Die Versiegelung bremst Flecken, verhindert sie aber nicht. Verschüttetes aufwischen und nach Angabe des Herstellers nachversiegeln.
+term-trivets = Schneidbretter und Untersetzer benutzen. Messer und heiße Töpfe zeichnen die Versiegelung.
+term-weights = Die Gewichte sind geschätzt. Der Kunde stellt sicher, dass die Konstruktion unter oder hinter den Teilen sie trägt.
+term-anchors = Ein Statiker bemisst Verankerung und Tragwand für Wind und Erdbeben. Diese Bemessung ist nicht enthalten.
+term-planters = Pflanzkübel leer aufstellen, auf einer Fläche, die sie voll nasser Erde trägt. Abläufe offen halten.
+term-burners = Brenner, Gasleitungen und Abstände zu Brennbarem verantwortet der Installateur nach den örtlichen Vorschriften.
