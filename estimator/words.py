@@ -209,13 +209,21 @@ class Words:
         """A distance to the nearest foot or meter."""
         return self.figure(f"{distance_m / FOOT_M:.0f} ft" if self.units == "imperial" else f"{distance_m:.0f} m")
 
+    def drawn(self, length_m: float) -> str:
+        """A length as a drawing or a build-up shows it: whole millimeters without a decimal.
+
+        >>> Words("metric", "EUR").drawn(0.018), Words("metric", "EUR").drawn(0.0125)
+        ('18 mm', '12.5 mm')
+        """
+        return self.length(length_m).replace(f"{number_signs(self.numbers or self.language)[1]}0 mm", " mm")
+
     def size(self, size_m: Sequence[float]) -> str:
         """Outer sizes of a piece; millimeters are named once.
 
         >>> Words("metric", "EUR").size((1.2, 0.9, 0.06)), Words("imperial", "USD").size((0.0254, 0.0508))
         ('1200 × 900 × 60 mm', '1" × 2"')
         """
-        *sides, last = [self.length(side_m) for side_m in size_m]
+        *sides, last = [self.drawn(side_m) for side_m in size_m]
         return " × ".join([*(side.removesuffix(" mm") for side in sides), last])
 
     def mass(self, mass_kg: float, *, up: bool | None = None) -> str:

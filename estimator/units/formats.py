@@ -15,13 +15,11 @@ def format_length(length_m: float, units: Units) -> str:
 
     >>> format_length(0.6477, "imperial"), format_length(4.2672, "imperial"), format_length(0.6477, "metric")
     ('25-1/2"', '14\' 0"', '648 mm')
-    >>> format_length(0.018, "metric"), format_length(0.0125, "metric")
-    ('18 mm', '12.5 mm')
     """
     if units == "metric":
         if abs(length_m) >= LONG_M:
             return f"{_half_up(length_m * 1000) / 1000:.3f}".rstrip("0").rstrip(".") + " m"
-        return _stepped(length_m * 1000, ((20, 1), (0, 0.1)), "mm").replace(".0 ", " ")
+        return _stepped(length_m * 1000, ((20, 1), (0, 0.1)), "mm")
     sixteenths = _half_up(length_m / float(INCH) * 16)
     sign, (whole, part) = "-" if sixteenths < 0 else "", divmod(abs(sixteenths), 16)
     feet, inches = divmod(whole, 12) if abs(sixteenths) >= LONG_IN * 16 else (0, whole)

@@ -192,7 +192,7 @@ def _trace(pen: Any, path: Path, scale: Scale) -> None:
 
 def bare(length_m: float, words: Words) -> str:
     """A length as a drawing shows it: millimeters without their unit, which the paper names once."""
-    return words.length(length_m).removesuffix(" mm") if abs(length_m) > 1e-6 else "0"
+    return words.drawn(length_m).removesuffix(" mm") if abs(length_m) > 1e-6 else "0"
 
 
 def across(canvas: Any, x0: float, x1: float, y: float, text: str, edge: float | None = None) -> None:

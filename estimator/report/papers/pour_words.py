@@ -181,7 +181,7 @@ class CureWords:
             wait = words("pour-layer-wait", least=round(least / 60.0), most=int(most / 60.0 + SLACK))
         thick = words("pour-layer-full" if first else "pour-layer-rest")
         if layer.thickness_m is not None:
-            thick = words.length(layer.thickness_m)
+            thick = words.drawn(layer.thickness_m)
         mix = words.name(self.mixes[layer.mix])
         return words("pour-layer", wait=wait, mix=mix, thickness=thick, method=layer.method, lifts=layer.lifts)
 

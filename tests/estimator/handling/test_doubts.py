@@ -48,7 +48,7 @@ def test_coupons_thinner_than_the_piece_do_not_count_for_it(one: One) -> None:
     alike = one(piece(SLAB, 'mix = "tested"') + coupons("19 mm")).handling
     assert thin.cracking.first_crack.later_pa is None
     assert Doubt("coupons-too-thin", value=0.018) in thin.doubts
-    assert "The mix was tested at 18 mm thick only." in " ".join(doubts_of(made))
+    assert "The mix was tested at 18.0 mm thick only." in " ".join(doubts_of(made))
     assert alike.cracking.first_crack.later_pa is not None
     assert "coupons-too-thin" not in {doubt.id for doubt in alike.doubts}
 
