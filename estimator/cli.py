@@ -130,10 +130,10 @@ def store_backup(
 
 @store_app.command("restore")
 def store_restore(
-    file: Annotated[Path, typer.Argument(metavar="FILE", help="A back-up.", show_default=False)],
+    file: Annotated[Path, typer.Argument(metavar="FILE", help="A backup file.", show_default=False)],
     folder: FolderOption = Path(),
 ) -> None:
-    """Put a back-up in place. Stop the page first."""
+    """Restore a backup. Stop the page first."""
     from estimator.commands.store import run_restore
 
     run_restore(file, folder)
@@ -269,7 +269,7 @@ def new(
         list[str] | None, typer.Option(metavar="LAYER", help="Layer with outlines of pieces (default: all).")
     ] = None,
     holes: Annotated[
-        list[str] | None, typer.Option(metavar="LAYER", help="Layer with holes (default: what lies inside).")
+        list[str] | None, typer.Option(metavar="LAYER", help="Layer with holes (default: outlines in a piece).")
     ] = None,
     marks: Annotated[
         list[str] | None, typer.Option(metavar="LAYER", help="Layer with the marks (default: all texts).")
@@ -295,10 +295,10 @@ def lighten(
         str | None, typer.Option(metavar="MARK", help="One piece (default: the three heaviest).", show_default=False)
     ] = None,
     people: Annotated[
-        int | None, typer.Option(min=1, max=4, help="The most people for any move.", show_default=False)
+        int | None, typer.Option(min=1, max=4, help="Most people for any move.", show_default=False)
     ] = None,
     weight: Annotated[
-        str | None, typer.Option(help="The most a part may weigh, with its unit: 80 lb.", show_default=False)
+        str | None, typer.Option(help="Maximum weight of a part, with its unit: 80 lb.", show_default=False)
     ] = None,
     thinnest: Annotated[
         str | None, typer.Option(help="Allow a thinner slab, down to this thickness.", show_default=False)
@@ -334,7 +334,7 @@ def record(
     ] = None,
     fields: Annotated[
         list[str] | None,
-        typer.Argument(metavar="NAME=VALUE...", help='mix=backer-45 gross="30 lb".', show_default=False),
+        typer.Argument(metavar="NAME=VALUE...", help='Values: mix=backer-45 gross="30 lb".', show_default=False),
     ] = None,
 ) -> None:
     """Record a bucket, batch, hours, material, coupon or remake. Without KIND: list the records."""
@@ -376,7 +376,7 @@ def mix_show(
 def mix_compare(
     names: Annotated[list[str], typer.Argument(metavar="NAME...", help="The mixes.", show_default=False)],
     job: JobOption = None,
-    in_place_of: Annotated[str | None, typer.Option(help="The mix of the job that they replace.")] = None,
+    in_place_of: Annotated[str | None, typer.Option(help="Mix of the job to replace.")] = None,
     plot: Annotated[Path | None, typer.Option(help="Plot weight and cost over the sand replaced: out.svg.")] = None,
     units: UnitsOption = None,
     json: JsonOption = False,
@@ -414,16 +414,18 @@ def mix_solve(
         str | None, typer.Option(help='Target density: "100 lb/ft^3"; with --least-cost, a maximum.')
     ] = None,
     least_cost: Annotated[bool, typer.Option("--least-cost", help="Find the cheapest mix within the limits.")] = False,
-    replacement: Annotated[str, typer.Option(help="How much sand may be replaced.")] = "0 to 100%",
+    replacement: Annotated[str, typer.Option(help="Share of the sand that may be replaced.")] = "0 to 100%",
     thickness: Annotated[str | None, typer.Option(help='Thickness may change: "5/8 in to 1 in".')] = None,
     water: Annotated[str | None, typer.Option(help='w/cm may change: "0.30 to 0.36".')] = None,
     share: Annotated[str | None, typer.Option(help='Cementitious share may change: "0.40 to 0.55".')] = None,
     sand: Annotated[str | None, typer.Option(help="Sand to replace.")] = None,
     bead: Annotated[str | None, typer.Option(help="Light aggregate to use.")] = None,
-    stage: Annotated[Literal["fresh", "installed"], typer.Option(help="At which weight and density count.")] = "fresh",
+    stage: Annotated[
+        Literal["fresh", "installed"], typer.Option(help="Stage at which weight and density count.")
+    ] = "fresh",
     json: JsonOption = False,
 ) -> None:
-    """Find the smallest change that meets a weight, a density or the least cost; or say what stops it."""
+    """Find the smallest change that meets a weight, a density or the least cost, or name the limit that stops it."""
     from estimator.commands.mix_solve import run
     from estimator.mix.solve import Variable
 

@@ -98,7 +98,7 @@ ROOM_CHECKS = {
 
 @table()
 class PriceBreak:
-    """From a number of packs on, the price of all of them, or of those from there on (incremental)."""
+    """Price from a number of packs on: of all packs, or of those from there on (incremental)."""
 
     from_count: Annotated[Count, Key("Number of packs from which the price holds.", 10, key="from")]
     unit_price: Annotated[
@@ -249,7 +249,10 @@ class Insert:
 
 @table()
 class RoomCure:
-    """Curing conditions of a job, in place of the shop's settings; None: the shop's."""
+    """Curing conditions of a job, in place of the shop's settings.
+
+    None: the shop's setting.
+    """
 
     room_c: Annotated[Temperature | None, Key("Air temperature of the room.", "65 °F", OF_SHOP)] = None
     mix_temperature_c: Annotated[
@@ -366,7 +369,10 @@ class SeamLine:
 
 @table()
 class HandlingPreferences:
-    """The shop's choices for moving a piece; None: not stated."""
+    """The shop's choices for moving a piece.
+
+    None: not stated.
+    """
 
     carried: Annotated[
         Literal["edge", "flat"] | None,
@@ -418,7 +424,10 @@ class HandlingPreferences:
 
 @table()
 class InPlace:
-    """Conditions of a piece in use; None: not stated."""
+    """Conditions of a piece in use.
+
+    None: not stated.
+    """
 
     outdoors: Annotated[
         bool | None,
@@ -519,7 +528,11 @@ class Piece:
 
 @table()
 class Scale:
-    """A scale of the shop; `up_to_kg` None: no limit; `units` of the jobs that use it, None: all."""
+    """A scale of the shop.
+
+    up_to_kg   None: no limit
+    units      system of units of the jobs that use it, None: all
+    """
 
     step_kg: Annotated[Mass, Key("Readability of the scale.", "0.1 lb")]
     up_to_kg: Annotated[Mass | None, Key("Capacity of the scale.", "10 lb", "no limit")] = None
@@ -540,7 +553,10 @@ class Mixer:
 
 @table()
 class Measure:
-    """A measure for weighing fresh mix, struck level; `units` of the jobs that use it, None: all."""
+    """A measure for weighing fresh mix, struck level.
+
+    units   system of units of the jobs that use it, None: all
+    """
 
     volume_m3: Annotated[Volume, Key("Volume of the measure, found with water.", "0.25 ft^3")]
     tare_kg: Annotated[MassOrNone, Key("Mass of the empty measure.", "2 lb")]
@@ -599,7 +615,7 @@ def _pay_all(steps: tuple[PaymentStep, ...]) -> Message | None:
 
 @table()
 class PriceTable:
-    """Terms of the price, as [price] states them. Amounts are in the job's currency, net of tax."""
+    """Terms of the price. Amounts are in the job's currency, before tax."""
 
     overhead: Annotated[Proportion, Key("Overhead, as a share of direct cost.", 0.15)]
     tax: Annotated[Ratio, Key("Tax on the price.", 0.06)]
@@ -614,7 +630,9 @@ class PriceTable:
     tax_rates: Annotated[
         Mapping[PriceKind, Ratio],
         Key(
-            "Tax by kind of line, where it is not `tax`.", {"installation": 0.0, "delivery": 0.0}, "`tax` on every line"
+            "Tax by kind of line, where it differs from `tax`.",
+            {"installation": 0.0, "delivery": 0.0},
+            "`tax` on every line",
         ),
     ] = field(default_factory=dict)
     show: Annotated[
@@ -628,7 +646,7 @@ class PriceTable:
         ),
     ] = 183 * DAY_S
     rounding: Annotated[
-        Literal["nearest", "up"], Key("How the price is rounded to the shop's setting quote.round_to.", "up")
+        Literal["nearest", "up"], Key("Rounding of the price to the shop's setting quote.round_to.", "up")
     ] = "nearest"
     payments: Annotated[
         tuple[PaymentStep, ...],

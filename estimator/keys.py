@@ -9,6 +9,7 @@ from collections.abc import Callable
 from dataclasses import fields
 from datetime import date, datetime
 from functools import cache, lru_cache
+from types import MappingProxyType
 from typing import Annotated, Any, Literal, TypeVar, dataclass_transform, get_args, get_type_hints
 
 from estimator.names import in_document_spelling, quoted, tidy
@@ -24,6 +25,15 @@ UNLESS = "x-unless"  # in the raw JSON Schema: what applies if the key is left o
 FILL = "fill"  # amount of the one aggregate that fills the volume left by the others
 DEAREST = 1e9  # above it cents are not represented exactly
 UnitName = Literal["mm", "cm", "m", "in", "ft"]
+
+
+RATES = MappingProxyType({"evaporation": "evaporation rate", "heat-transfer": "heat transfer coefficient"})
+"""Names of kinds of quantity in descriptions, where they are not the kind itself."""
+
+
+def with_unit(kind: str) -> str:
+    """How a quantity of this kind is written, for the description of a key."""
+    return f"{RATES.get(kind, kind.replace('-', ' '))} with its unit"
 
 
 @frozen
@@ -127,7 +137,7 @@ class Quantity:
         return core_schema.no_info_plain_validator_function(self.read)
 
     def __get_pydantic_json_schema__(self, _core: Any, _handler: Any) -> dict[str, Any]:
-        return {"type": "string", "examples": [self.example], KIND: f"{self.kind.replace('-', ' ')} with its unit"}
+        return {"type": "string", "examples": [self.example], KIND: with_unit(self.kind)}
 
 
 @frozen

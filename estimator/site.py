@@ -46,7 +46,10 @@ class Stairs:
 
 @table()
 class Elevator:
-    """An elevator: clear sizes of its car and door, and the load on its rating plate; None: not known."""
+    """An elevator: clear sizes of its car and door, and the load on its rating plate.
+
+    None: not known.
+    """
 
     width_m: Annotated[Length, Key("Clear width inside the elevator.", "51 in")]
     depth_m: Annotated[Length, Key("Clear depth inside the elevator.", "68 in")]
@@ -83,7 +86,7 @@ class Elevator:
 
 @table()
 class Site:
-    """Everything known about the access from the truck to the place."""
+    """Access from the truck to the place of installation."""
 
     door: Annotated[
         Opening | None,

@@ -54,22 +54,25 @@ class Tariff:
 
 @table()
 class Supplier:
-    """A supplier that packs name, and its terms; None: not offered, or as the shop receives."""
+    """A supplier and its terms.
 
-    name: Annotated[Name, Key("Name of the supplier, as packs name it.", "north yard")]
+    None: not offered, or as the shop receives.
+    """
+
+    name: Annotated[Name, Key("Name of the supplier, as named in packs.", "north yard")]
     min_order_value: Annotated[
         Price,
         Key("Order minimum, before freight.", 250.0, key="minimum"),
     ] = 0.0
     tariff: Annotated[
-        Tariff, Key("What the supplier charges to deliver.", {"per_pallet": 45.0}, "delivery is free", key="freight")
+        Tariff, Key("Delivery charges of the supplier.", {"per_pallet": 45.0}, "delivery is free", key="freight")
     ] = field(default_factory=Tariff)
     small_order_charge: Annotated[
         Price | None,
         Key("Charge for an order below the minimum, paid instead of buying more.", 25.0, "small orders are not taken"),
     ] = None
     mixed_pallets: Annotated[
-        bool | None, Key("Whether packs of this supplier share pallets.", False, "as `receiving` says")
+        bool | None, Key("Whether packs of this supplier share pallets.", False, "as in [receiving]")
     ] = None
     address: Annotated[
         tuple[Name, ...],
@@ -90,8 +93,10 @@ class Receiving:
     """Where and how deliveries come to the shop."""
 
     zone: Annotated[str, Key("Freight zone of the shop, as its suppliers name it.", "near", "no zone")] = ""
-    lift_gate: Annotated[bool, Key("True where the truck must bring a lift gate.", True)] = False
-    mixed_pallets: Annotated[bool, Key("Whether packs share pallets, where a supplier does not say.", False)] = True
+    lift_gate: Annotated[bool, Key("True if the truck must bring a lift gate.", True)] = False
+    mixed_pallets: Annotated[bool, Key("Whether packs share pallets, unless a supplier states otherwise.", False)] = (
+        True
+    )
     address: Annotated[
         tuple[Name, ...],
         Key("Ship-to address of purchase orders, one line each.", ["Dock road 3, rear gate"], "the shop's address"),
@@ -103,7 +108,7 @@ class Receiving:
 
 @table()
 class Scope:
-    """What the price of a quote includes and leaves out, beside what the program sees from the job."""
+    """Work that the price of a quote includes and excludes, in addition to that of the job."""
 
     included: Annotated[
         tuple[Line, ...], Key("Work included, one line each.", ["Faucet holes", "One site visit"], "by the job alone")
@@ -116,7 +121,10 @@ class Scope:
 
 @table()
 class Form:
-    """Form of a piece; None: the job's form, or melamine board, and the shop's number of casts."""
+    """Form of a piece.
+
+    None: the job's form, or melamine board, and the shop's number of casts.
+    """
 
     kind: Annotated[
         FormKind | None, Key("Material of the form.", "rubber", "the form of the job, or melamine board")
@@ -134,7 +142,10 @@ class Form:
 
 @table()
 class Rate:
-    """Use of one consumable by area, edge length or piece. Raises FaultError for coverage without an area."""
+    """Use of one consumable by area, edge length or piece.
+
+    Raises FaultError for coverage without an area.
+    """
 
     basis: Annotated[Basis, Key("Basis of the amount.", "form-area")]
     coverage_m2_m3: Annotated[
@@ -142,11 +153,9 @@ class Rate:
         Key("Area that a volume covers in one coat.", "200 ft^2/gal", "the amount is the length, area or count itself"),
     ] = None
     coats: Annotated[WholeNumber, Key("Number of coats; 0 means not used.", 2)] = 1
-    uses: Annotated[Count, Key("Casts that one lasts.", 20)] = 1
+    uses: Annotated[Count, Key("Casts before it is used up.", 20)] = 1
     waste: Annotated[Ratio, Key("Laps, offcuts and residue in the tool, as a share added.", 0.1)] = 0.0
-    each: Annotated[Literal["cast", "form"], Key("Whether each cast takes it, or each form that is built.", "form")] = (
-        "cast"
-    )
+    each: Annotated[Literal["cast", "form"], Key("Unit that takes it: each cast, or each form built.", "form")] = "cast"
 
     def __post_init__(self) -> None:
         if self.coverage_m2_m3 is not None and not self.basis.endswith("area"):

@@ -195,7 +195,7 @@ class Mixing:
     batch_time_s: Annotated[float, Setting("time", "Time of one batch, from first water to empty mixer.")]
     carry_time_s: Annotated[float, Setting("time", "Time from mixer to form.")]
     small_batch: Annotated[
-        float, Setting("share", "Least fill of the mixer that the paddle still mixes. Smaller batches get a warning.")
+        float, Setting("share", "Smallest fill that the paddle still mixes. Smaller batches get a warning.")
     ]
 
 
@@ -284,9 +284,7 @@ class HandlingSettings:
     ]
     dynamic_strip_reveals: Annotated[
         float,
-        Setting(
-            "factor", "Dynamic factor of stripping from a form with reveals or knock-outs.", at_least(1.0, LIGHTER)
-        ),
+        Setting("factor", "Dynamic factor of stripping from a form with reveals or knockouts.", at_least(1.0, LIGHTER)),
     ]
     dynamic_turn: Annotated[float, Setting("factor", "Dynamic factor of a flip by machine.", at_least(1.0, LIGHTER))]
     dynamic_yard: Annotated[float, Setting("factor", "Dynamic factor of shop moves.", at_least(1.0, LIGHTER))]
@@ -429,7 +427,7 @@ class CuringSettings:
         float,
         Setting(
             "heat-transfer",
-            "Heat through plastic film.",
+            "Heat transfer coefficient of plastic film.",
             within(0.1, 1000.0, "setting-film", "W/m²K"),
         ),
     ]
@@ -437,7 +435,7 @@ class CuringSettings:
         float,
         Setting(
             "heat-transfer",
-            "Heat through the curing blanket.",
+            "Heat transfer coefficient of the curing blanket.",
             within(0.1, 1000.0, "setting-blanket", "W/m²K"),
         ),
     ]
@@ -445,7 +443,7 @@ class CuringSettings:
         float,
         Setting(
             "heat-transfer",
-            "Heat through form and table.",
+            "Heat transfer coefficient of form and table.",
             within(0.1, 1000.0, "setting-form-heat", "W/m²K"),
         ),
     ]
@@ -494,7 +492,7 @@ class CuringSettings:
         float,
         Setting(
             "heat-transfer",
-            "Heat from a surface to still air, radiation included.",
+            "Heat transfer coefficient from a surface to still air, radiation included.",
             within(1.0, 100.0, "setting-surface-heat", "W/m²K"),
         ),
     ]
@@ -561,9 +559,7 @@ class Sizes:
     """Sizes that get a warning or are refused. They say nothing about strength."""
 
     longest_m: Annotated[float, Setting("length", "Longest usual side of a piece. A longer one gets a warning.")]
-    longest_cast_m: Annotated[
-        float, Setting("length", "Longest side that can be meant as one piece. A longer one is refused.")
-    ]
+    longest_cast_m: Annotated[float, Setting("length", "Longest plausible side of one piece. A longer one is refused.")]
     thinnest_m: Annotated[
         float, Setting("length", "Thinnest usual slab, skin, wall, rib or edge. A thinner one gets a warning.")
     ]
@@ -601,12 +597,12 @@ class Seams:
 
 @frozen
 class Lighten:
-    """Limits of what is proposed to make a piece lighter."""
+    """Limits of proposals to make a piece lighter."""
 
-    replaced_most: Annotated[float, Setting("share", "Largest share of the sand that is proposed to be replaced.")]
+    replaced_most: Annotated[float, Setting("share", "Largest share of the sand replaced in a proposal.")]
     core_skin_m: Annotated[float, Setting("length", "Concrete over and under a proposed foam core.")]
     core_rib_m: Annotated[float, Setting("length", "Solid concrete around a proposed foam core and at openings.")]
-    core_least_m: Annotated[float, Setting("length", "Thinnest foam core that is proposed.")]
+    core_least_m: Annotated[float, Setting("length", "Thinnest foam core proposed.")]
 
 
 @frozen
@@ -618,9 +614,9 @@ class Labor:
     template_s: Annotated[float, Setting("time", "Visit to template counters.", amount)]
     travel_s: Annotated[float, Setting("time", "Round trip per person, for each visit or day on site.", amount)]
     form_s_m2: Annotated[float, Setting("time-per-area", "Building a flat form, per form area.", amount)]
-    form_cutout_s: Annotated[float, Setting("time", "Building the knock-out of one sink.", amount)]
+    form_cutout_s: Annotated[float, Setting("time", "Building the knockout of one sink.", amount)]
     sink_least_m: Annotated[float, Setting("length", "Smallest size of a sink. A smaller opening is a hole.", amount)]
-    form_hole_s: Annotated[float, Setting("time", "Building the knock-out of one hole.", amount)]
+    form_hole_s: Annotated[float, Setting("time", "Building the knockout of one hole.", amount)]
     form_edge_s_m: Annotated[float, Setting("time-per-length", "Building a formed edge, per length.", amount)]
     pour_setup_s: Annotated[float, Setting("time", "Setting up for a day of casting.", amount)]
     batch_s: Annotated[float, Setting("time", "Weighing and mixing one batch.", amount)]
@@ -664,7 +660,7 @@ class Equipment:
     """Hired equipment."""
 
     machine_day: Annotated[
-        float, Setting("amount", "Hoist or lift truck per day, where a piece is beyond any crew.", amount)
+        float, Setting("amount", "Hired hoist or lift truck per day, for a piece too heavy for any crew.", amount)
     ]
 
 

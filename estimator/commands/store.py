@@ -1,4 +1,4 @@
-"""store: back-up, restore and export of a folder's records."""
+"""store: backup, restore and export of a folder's records."""
 
 from pathlib import Path
 
@@ -12,14 +12,14 @@ from geometry.message import message
 
 
 def run_back_up(file: Path, folder: Path) -> None:
-    """Writes a back-up of a folder's store. Raises InputError."""
+    """Writes a backup of a folder's store. Raises InputError."""
     with writing(file):
         back_up(_store(folder), file)
     print(PLAIN("store-backed-up", file=file.name))
 
 
 def run_restore(file: Path, folder: Path) -> None:
-    """Puts a back-up in the place of a folder's store. Raises InputError."""
+    """Puts a backup in the place of a folder's store. Raises InputError."""
     with writing(folder / FILE):
         restore(folder, file)
     print(PLAIN("store-restored", file=FILE, before=f"{FILE}.before"))

@@ -17,7 +17,7 @@ LayerNames = Annotated[list[Name], Field(min_length=1)]
 
 @table(kw_only=True)
 class DrawnLayerTable:
-    """What pieces on one layer of a drawing are."""
+    """Thickness and use of the pieces on one layer of a drawing."""
 
     thickness: Annotated[
         Length | None, Key("Thickness of pieces on this layer.", "1-1/2 in", "that of the drawing")
@@ -62,7 +62,7 @@ class DrawnWaterfallTable:
 
 @table(kw_only=True)
 class DrawnEdgesTable:
-    """What is made of the edges that the lines of a layer lie along; exactly one of these."""
+    """Work on the edges along the lines of a layer: exactly one of these."""
 
     drop: Annotated[
         DrawnDropTable | None, Key("A drop edge.", {"height": "3 in", "thickness": "1-1/2 in"}, "no drop edge")
@@ -72,7 +72,7 @@ class DrawnEdgesTable:
         DrawnSplashTable | None, Key("A splash.", {"height": "4 in", "thickness": "3/4 in"}, "no splash")
     ] = None
     waterfall: Annotated[DrawnWaterfallTable | None, Key("A waterfall.", {"height": "36 in"}, "no waterfall")] = None
-    raw: Annotated[bool, Key("Whether nobody sees the edge, such as against a wall.", True)] = False
+    raw: Annotated[bool, Key("True for a hidden edge, such as one against a wall.", True)] = False
 
     def __post_init__(self) -> None:
         made = (self.drop, self.profile, self.splash, self.waterfall)
@@ -122,12 +122,12 @@ class DrawingTable:
     use: Annotated[Use | None, Key("Use of the pieces.", "counter", "each piece has its own")] = None
     layer: Annotated[
         dict[Name, DrawnLayerTable],
-        Key("What the pieces on a layer are.", {"BAR": {"thickness": "1-1/2 in", "use": "counter"}}),
+        Key("Thickness and use of the pieces on a layer.", {"BAR": {"thickness": "1-1/2 in", "use": "counter"}}),
     ] = field(default_factory=dict)
     edges: Annotated[
         dict[Name, DrawnEdgesTable],
         Key(
-            "What is made of the edges that the lines of a layer lie along. The lines are no outlines.",
+            "Work on the edges along the lines of a layer. Those lines do not count as outlines.",
             {"DROP": {"drop": {"height": "3 in", "thickness": "1-1/2 in"}}},
         ),
     ] = field(default_factory=dict)

@@ -9,7 +9,7 @@ from estimator.intake.build import figure_sections
 from estimator.intake.documents import SPELLED_TWO_WAYS, built_in_catalog
 from estimator.intake.faults import schema_of
 from estimator.intake.tables import CalendarTable, JobFile
-from estimator.keys import KIND, UNLESS
+from estimator.keys import KIND, UNLESS, with_unit
 from estimator.names import both_spellings
 from estimator.notices import NOTICE_IDS
 from estimator.workshop import BARE, SECTIONS, Setting, settings_of
@@ -30,6 +30,8 @@ def json_schema() -> dict[str, Any]:
         for key, node in table.get("properties", {}).items():
             _describe(node, required=key in table.get("required", ()), partial=name in PARTIAL)
     workshop["calendar"]["properties"] |= calendar["properties"]
+    for table in document["$defs"].values():
+        _shorten(table)
     _add_drawn_piece(document)
     for node in _nodes(document):
         node.pop(UNLESS, None)
@@ -44,6 +46,13 @@ def json_schema() -> dict[str, Any]:
     document["$schema"] = "https://json-schema.org/draft/2020-12/schema"
     document["title"] = "cast-estimator job file"
     return document
+
+
+def _shorten(table: dict[str, Any]) -> None:
+    """Reduce the description of a table to the first paragraph of its docstring; none for a class without docstring."""
+    words = " ".join(table.pop("description", "").partition("\n\n")[0].split())
+    if " " in words:
+        table["description"] = words
 
 
 def _add_drawn_piece(document: dict[str, Any]) -> None:
@@ -152,9 +161,7 @@ def _setting(setting: Setting, default: Any) -> dict[str, Any]:
         "description": setting.text,
         "default": default,
         "examples": [default],
-        KIND: BARE.get(setting.kind, f"{setting.kind.replace('-', ' ')} with its unit")
-        .removeprefix("a ")
-        .removeprefix("an "),
+        KIND: BARE.get(setting.kind, with_unit(setting.kind)).removeprefix("a ").removeprefix("an "),
     }
     _describe(node, required=False, partial=False)
     return node

@@ -343,7 +343,7 @@ class PackTable:
         Literal["all-units", "incremental"],
         Key("Whether a break prices all packages, or only those above it.", "all-units"),
     ] = "all-units"
-    dearer_breaks: Annotated[bool, Key("True where the price list really charges more above a break.", True)] = False
+    dearer_breaks: Annotated[bool, Key("True if the list price really rises above a break.", True)] = False
     pallet_price: Annotated[
         Price | None, Key("Price of a full pallet of `per_pallet` packages.", 460.0, "`price` for each package")
     ] = None
@@ -447,7 +447,7 @@ class MaterialTable:
         Ratio | None, Key("CaO of a fly ash by mass, from its data sheet.", 0.1, "a typical ash is assumed")
     ] = None
     special: Annotated[
-        bool, Key("True where the material is ordered for this job only. The job then pays for whole packages.", True)
+        bool, Key("True if the material is ordered for this job only. The job then pays for whole packages.", True)
     ] = False
     traits: Annotated[list[Name], Key("Properties that trigger cautions.", ["silica"])] = field(default_factory=list)
     usual_air: Annotated[

@@ -22,7 +22,7 @@ PagePoint = Annotated[list[Coordinate], Field(min_length=2, max_length=2)]
 
 @table(kw_only=True)
 class ReferenceTable:
-    """Two points on the page, and how far apart they truly are."""
+    """Two points on the page and their true distance."""
 
     points: Annotated[
         Annotated[list[PagePoint], Field(min_length=2, max_length=2)],

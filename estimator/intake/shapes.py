@@ -139,7 +139,7 @@ class EdgeTable:
     ] = None
     layer: Annotated[
         str | None,
-        Key("A layer of the drawing: the edges that its lines lie along.", "DROP", "by `edge` or `near`"),
+        Key("A layer of the drawing: the edges along its lines.", "DROP", "by `edge` or `near`"),
     ] = None
     length: Annotated[
         Length | None,
@@ -232,8 +232,8 @@ class EdgeProfileTable(OnEdges):
 GluedKey = Annotated[
     Glued,
     Key(
-        'Where the two are glued. "shop" makes one piece for weight, balance, access and lift, braced until set. '
-        '"site" leaves each to be carried alone.',
+        'Where it is glued on. "shop": weighed, moved and lifted as one piece, braced until set. '
+        '"site": each part is carried alone.',
         "site",
     ),
 ]
@@ -242,7 +242,7 @@ GluedKey = Annotated[
 AtSeamsKey = Annotated[
     AtSeams | None,
     Key(
-        'Where seams cut the piece: "cut" at the seams too, each part glued to its own, or "whole", over the seams.',
+        'At seams of the piece: "cut" divides it with the parts, "whole" runs it over the seams.',
         "cut",
         "cut if glued in the shop, else whole",
     ),
@@ -320,7 +320,7 @@ class EdgedTable(ShapeBase):
     ] = field(default_factory=list)
     raw_edges: Annotated[
         list[EdgeName],
-        Key("Edges that nobody sees, such as against a wall. They are formed but not finished.", ["back"]),
+        Key("Hidden edges, such as those against a wall. They are formed but not finished.", ["back"]),
     ] = field(default_factory=list)
 
 

@@ -173,7 +173,7 @@ class PieceTable:
     drawn_in: Annotated[
         Name | None,
         Key(
-            "Drawing of this piece, as [[drawing]] names it. Keys of this entry go over what the drawing gives.",
+            "Drawing of this piece, as named in [[drawing]]. Keys of this entry override the drawing.",
             "kitchen.dxf",
             "the entry stands alone",
             key="from",
@@ -479,7 +479,7 @@ class JobFile:
     scope: Annotated[
         Scope | None,
         Key(
-            "Work included in the price and left out of it, in addition to what the job shows.",
+            "Work included in the price and excluded from it, in addition to that of the job.",
             {"excluded": ["Removal of existing counters"]},
             "by the job alone",
         ),

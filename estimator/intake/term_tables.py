@@ -54,7 +54,7 @@ class PieceConsumableTable:
         Key("Area that a volume covers in one coat.", "200 ft^2/gal", "the amount is the length, area or count itself"),
     ] = None
     coats: Annotated[Count, Key("Number of coats.", 2)] = 1
-    uses: Annotated[Count, Key("Casts that one lasts.", 20)] = 1
+    uses: Annotated[Count, Key("Casts before it is used up.", 20)] = 1
     area: Annotated[Area | None, Key("Area for one piece.", "12 ft^2", "by another amount or a basis")] = None
     length: Annotated[Length | None, Key("Length for one piece.", "6 ft", "by another amount or a basis")] = None
     volume: Annotated[Volume | None, Key("Volume for one piece.", "0.1 ft^3", "by another amount or a basis")] = None
@@ -257,7 +257,9 @@ def _hex_color(value: Any) -> Any:
 
 PALEST = 0xE0  # a color paler than this in every channel is invisible on white paper
 
-HexColor = Annotated[str, Checked(_hex_color, "red, green and blue as two hexadecimal digits each", "#1F5C6B")]
+HexColor = Annotated[
+    str, Checked(_hex_color, "color of six hexadecimal digits, two each for red, green and blue", "#1F5C6B")
+]
 
 
 @table(kw_only=True)

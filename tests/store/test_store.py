@@ -151,7 +151,7 @@ def test_a_backup_restores_all_records(tmp_path: Path, job: Path) -> None:
 def test_a_file_that_is_no_backup_replaces_nothing(tmp_path: Path) -> None:
     store = open_store(tmp_path)
     (tmp_path / "notes.txt").write_text("not a database at all, but long enough to look at", encoding="utf-8")
-    with pytest.raises(InputError, match="not a back-up"):
+    with pytest.raises(InputError, match="not a backup"):
         restore(tmp_path, tmp_path / "notes.txt")
     assert store_of(tmp_path / "job.toml") is not None
     store.close()

@@ -100,7 +100,7 @@ picture-centroid = { $count ->
 }
 picture-centroid-3d = centroid { $x_m } from the left, { $y_m } from the front, { $z_m } up
 
-store-backed-up = { $file }: back-up written.
+store-backed-up = { $file }: backup written.
 store-restored = { $file }: records restored. The records before are in { $before }.
 store-exported = { $file }: { $count ->
     [one] 1 record

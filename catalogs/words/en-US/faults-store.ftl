@@ -14,7 +14,7 @@ store-backup-elsewhere = The records are in a database elsewhere.
     .fix = Back it up with its own tool, such as pg_dump.
 store-backup-stands = exists already.
     .fix = Enter the name of a new file.
-store-no-backup = is not a back-up of the records.
+store-no-backup = is not a backup of the records.
     .fix = Enter a file that `store backup` wrote.
 
 person-no-name = The name is missing or too long.
