@@ -146,12 +146,23 @@ def _rewritten(text: str, edit: Edit) -> str:
     import tomlrt
 
     try:
-        document = tomlrt.loads(text)
+        document = _open.pop(text, None) or tomlrt.loads(text)
         _apply(document, edit)
         after = str(tomlrt.dumps(document))
     except (tomlrt.TOMLError, KeyError, IndexError, TypeError, ValueError, AttributeError):
         raise FaultError("", message("edit-refused", path=dotted(edit.at))) from None
-    return _spaced(text, _quoted_alike(text, after, edit.value))
+    rewritten = _spaced(text, _quoted_alike(text, after, edit.value))
+    if rewritten == after and len(after) <= LARGEST_OPEN:
+        _open[after] = document
+        while len(_open) > MOST_OPEN:
+            _open.pop(next(iter(_open)), None)
+    return rewritten
+
+
+MOST_OPEN, LARGEST_OPEN = 8, 100_000
+_open: dict[str, Any] = {}
+"""Documents as the round-trip library has them, by their text: most edits are of a text that the last one left, and to
+parse it takes longer than to edit it."""
 
 
 def _apply(document: Any, edit: Edit) -> None:

@@ -106,15 +106,15 @@ def routes(screens: Screens) -> list[Route]:
     return [Route("/jobs/{job}/open/{item}", item, methods=["GET", "POST"], name="open-item")]
 
 
-def closing_act(item: OpenItem, job: JobFile, words: Words) -> dict[str, str]:
-    """Text of an open item, with the name and address of the action that closes it."""
+def closing_act(item: OpenItem, job: str, table: Any, words: Words) -> dict[str, str]:
+    """Text of an open item of a job by its name and file, with the name and address of the action that closes it."""
     name = ACTS[_doubt(item)]
     mark = item.marks[0] if item.marks else ""
-    if any(path[:1] == PIECE for path in KEYS.get(name, ())) and entry_of(mark, job.kept().table) is None:
+    if any(path[:1] == PIECE for path in KEYS.get(name, ())) and entry_of(mark, table) is None:
         name = "rigger"  # a schedule row or a part has no entry for the key
     places = {"lighter": f"liftable/{quote(mark, safe='')}", "rigger": "papers/lift-sheet.pdf"}
     at = places.get(name, f"open/{item.id}" + (f"?mark={quote(mark, safe='')}" if mark else ""))
-    return {"text": item.text, "act": words(f"page-act-{name}", mark=mark), "at": f"/jobs/{job.name}/{at}"}
+    return {"text": item.text, "act": words(f"page-act-{name}", mark=mark), "at": f"/jobs/{job}/{at}"}
 
 
 def _doubt(item: OpenItem) -> DoubtId:
@@ -141,7 +141,7 @@ def _item(screens: Screens, request: Request, job: JobFile, given: dict[str, str
         except OSError as error:
             problem = refusal(error)
         fields = [as_given(field, given) for field in fields]
-    act = closing_act(item, job, words)
+    act = closing_act(item, job.name, kept.table, words)
     coupons = [(at_of((*field_path[:2], "coupons")), field_path[1]) for field_path in _strengths(item, estimate.result)]
     return screens.render(
         request, "open_item.html", 422 if problem else 200, words=words, job=job, act=act["act"], text=item.text,

@@ -118,7 +118,7 @@ def _changed(job: JobFile, asked: dict[str, Any]) -> Response:
             kept = now
         else:
             was = typed(str(asked.get("was", "")), field)
-            kept = revise(job, [edit], order_of(asked), was, table=table, checked=True, later=later)
+            kept = revise(job, [edit], order_of(asked), was, kept=now, table=table, checked=True, later=later)
     except KeyError:
         return JSONResponse({"problem": words("page-no-such-field")}, 404)
     except ConflictError as conflict:
@@ -185,7 +185,7 @@ def _state(job: JobFile, kept: Kept, estimate: Estimate, mark: str | None, *, pi
         ],
         "drawing": drawing | {"name": _drawing_name(chosen, words)},
         "figures": dict(_figures(estimate, chosen, words)),
-        "open": [closing_act(item, job, words) for item in items[:MOST_OPEN]],
+        "open": [closing_act(item, job.name, kept.table, words) for item in items[:MOST_OPEN]],
         "more_open": words("screen-more", count=len(items) - MOST_OPEN) if len(items) > MOST_OPEN else "",
         "bags": _bags(estimate, words),
         "fields": fields,

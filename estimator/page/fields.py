@@ -206,10 +206,11 @@ def _in_units(entry: Field | Group, path: KeyPath, table: Any) -> Field | Group:
     default, help = default_at(path, units), entry.help
     if isinstance(default, str | float | int):
         help = DEFAULT.sub(lambda _: f"Default: {_typed(default)}.", help)
+    help = in_units(help, units)
     if isinstance(entry, Group):
-        return replace(entry, help=in_units(help, units))
-    example = _typed(default) if isinstance(default, str | float | int) else entry.example
-    return replace(entry, help=in_units(help, units), example=in_units(example, units))
+        return entry if help == entry.help else replace(entry, help=help)
+    example = in_units(_typed(default) if isinstance(default, str | float | int) else entry.example, units)
+    return entry if (help, example) == (entry.help, entry.example) else replace(entry, help=help, example=example)
 
 
 def _one(path: KeyPath, node: Node, value: Any, *, required: bool) -> Iterator[Field | Group]:

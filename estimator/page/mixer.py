@@ -30,12 +30,12 @@ from estimator.records import Record
 from estimator.report.papers.batch_sheets import fills, measured, role_of, scale_name
 from estimator.store.database import Store
 from estimator.store.people import who
-from estimator.store.records import Lot, keep_all, stored_entries
+from estimator.store.records import Lot, entries_after, keep_all
 from estimator.words import SCALE_UNITS, Words, crew_words_for, number_signs, scale_unit
 from geometry.files import read_bytes
 
 ID = re.compile(r"[0-9a-f]{32}")
-MOST_ENTRIES, MOST_TEXT = 500, 120
+MOST_ENTRIES, MOST_TEXT, MOST_DIGITS = 500, 120, 16
 NUMBER, TEXT = (int, float), str
 KINDS: Mapping[str, Mapping[str, type | tuple[type, ...]]] = {
     "weighing": {"batch": TEXT, "step": int, "material": TEXT, "mass_kg": NUMBER, "lot": TEXT},
@@ -76,8 +76,10 @@ def routes(screens: Screens) -> list[Route]:
     async def entries(request: Request) -> Response:
         job = screens.job(request)
         if request.method == "GET":
-            found = await to_thread.run_sync(_kept_entries, job, screens.store, limiter=_looking)
-            return JSONResponse({"entries": found, "digest": digest(read_bytes(job.path))})
+            after = request.query_params.get("after", "0")
+            seen = int(after) if after.isascii() and after.isdecimal() and len(after) < MOST_DIGITS else 0
+            found = await to_thread.run_sync(_kept_entries, job, screens.store, seen, limiter=_looking)
+            return JSONResponse(found | {"digest": digest(read_bytes(job.path))})
         try:
             raw = await request.json()
         except ValueError:
@@ -164,13 +166,16 @@ def _is_time(text: str) -> bool:
         return False
 
 
-def _kept_entries(job: JobFile, store: Store) -> list[dict[str, Any]]:
-    found = stored_entries(store, job.path)
-    return [
+def _kept_entries(job: JobFile, store: Store, after: int = 0) -> dict[str, Any]:
+    """Entries of a job that arrived after a number, and the newest number. A shift has thousands, of which a phone has
+    all but the last few."""
+    number, found = entries_after(store, job.path, after)
+    entries = [
         {"id": id, "kind": record.kind, "at": record.at, "values": dict(record.values)}
         for id, record in found
         if record.kind in KINDS and "batch" in record.values
     ]
+    return {"entries": entries, "number": number}
 
 
 def _screen(job: JobFile, store: Store) -> dict[str, Any]:
@@ -187,7 +192,7 @@ def _screen(job: JobFile, store: Store) -> dict[str, Any]:
             "digest": kept.digest,
             "pours": pours,
             "pour": next((pour["name"] for pour in pours if pour["date"] == today), None),
-            "entries": _kept_entries(job, store),
+            **_kept_entries(job, store),
             "words": {id: words(id, **{name: f"%{name}" for name in VALUES}) for id in WORDS},
             "group": group,
             "decimal": decimal,

@@ -85,6 +85,7 @@ def revise(
     order: Order | None = None,
     was: Any = None,
     *,
+    kept: Kept | None = None,
     table: Table | None = None,
     checked: bool = False,
     later: list[Callable[[], None]] | None = None,
@@ -93,13 +94,14 @@ def revise(
 
     order  change order that takes them
     table  what the paths of the edits refer to: the job in force, or as in the file if not given
+    kept   state of the job that the caller has read
     was, checked, later  as in JobFile.edit
 
     Raises ReleasedError if a change order is needed and none is given, and what JobFile.edit raises.
     """
-    kept = job.kept()
+    kept = kept or job.kept()
     if not is_released(kept.table) or not any(_is_agreed(edit) for edit in edits):
-        return job.edit(edits, was, checked=checked, later=later)
+        return job.edit(edits, was, now=kept, checked=checked, later=later)
     start, orders = in_force(kept.table), _orders(kept.table)
     table = kept.table if table is None else table
     if checked and (theirs := value_at(start, edits[0].at)) not in (was, edits[0].value):

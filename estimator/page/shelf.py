@@ -112,11 +112,13 @@ class JobFile:
         edits: Sequence[Edit],
         was: Any = None,
         *,
+        now: Kept | None = None,
         checked: bool = False,
         later: list[Callable[[], None]] | None = None,
     ) -> Kept:
         """Apply edits and save the file; return its new state.
 
+        now      state that the caller has read, so that it is not compared with all files beside it again
         was      value of the first edit's key that the editor saw
         checked  whether a different value there is a conflict
         later    gets a function that logs the changes, to be called after the response, because writing takes time
@@ -125,7 +127,8 @@ class JobFile:
         that cannot be made, OSError.
         """
         with _ESTIMATING:
-            now = self.kept()
+            if now is None or now is not self._kept or read_bytes(self.path) != now.content:
+                now = self.kept()
             if checked:
                 theirs = value_at(now.table, edits[0].at)
                 if theirs != was and theirs != edits[0].value:

@@ -65,15 +65,30 @@ def counted(entries: Sequence[tuple[str, Record]]) -> list[tuple[str, Record]]:
 
 def stored_entries(store: Store, job_path: Path) -> list[tuple[str, Record]]:
     """Records of a job in a store, each with its id, in order of arrival."""
+    return entries_after(store, job_path, 0)[1]
+
+
+OVERLAP = 100
+"""Records given again to who has seen the ones before: of two that arrive together at several pages of one database,
+the later number may be written first."""
+
+
+def entries_after(store: Store, job_path: Path, number: int) -> tuple[int, list[tuple[str, Record]]]:
+    """Number of the newest record of a job, and its records that arrived after a number, each with its id, in order.
+
+    number   of the newest record that the caller has; up to OVERLAP records before it come again
+    """
     from sqlalchemy import select
 
     from estimator.store.tables import records
 
     take_over(store, job_path)
-    chosen = select(records.c.id, records.c.kind, records.c.at, records.c.content)
+    chosen = select(records.c.number, records.c.id, records.c.kind, records.c.at, records.c.content)
+    later = (records.c.job == store.job_name(job_path)) & (records.c.number > number - OVERLAP)
     with store.reading() as connection:
-        rows = connection.execute(chosen.where(records.c.job == store.job_name(job_path)).order_by(records.c.number))
-        return [(row.id, Record(row.kind, row.at, json.loads(row.content))) for row in rows]
+        rows = connection.execute(chosen.where(later).order_by(records.c.number)).all()
+    found = [(row.id, Record(row.kind, row.at, json.loads(row.content))) for row in rows]
+    return max([number, *(row.number for row in rows)]), found
 
 
 def version_of(job_path: Path, kinds: Collection[str]) -> int:

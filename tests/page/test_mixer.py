@@ -18,7 +18,7 @@ from estimator import estimate, load_job
 from estimator.page.mixer import Saver
 from estimator.records import new_record
 from estimator.store import Store, open_store
-from estimator.store.records import Lot, keep_all, records_of
+from estimator.store.records import OVERLAP, Lot, keep_all, records_of
 
 
 def weighing(**more: Any) -> dict[str, Any]:
@@ -175,3 +175,18 @@ def test_entries_sent_at_once_are_written_together_and_refused_separately(
     assert [number for number, answer in enumerate(answers) if answer is not None] == [7]
     assert len(records_of(job).records) == 19
     assert max(written) > 10
+
+
+def test_a_phone_that_looks_again_gets_the_newest_entries_alone(page: TestClient) -> None:
+    first = [weighing() for _ in range(150)]
+    page.post("/mixer/hill/entries", json=first)
+    everything = page.get("/mixer/hill/entries").json()
+    assert [entry["id"] for entry in everything["entries"]] == [entry["id"] for entry in first]
+    last = weighing()
+    page.post("/mixer/hill/entries", json=[last])
+    again = page.get(f"/mixer/hill/entries?after={everything['number']}").json()
+    assert again["number"] == everything["number"] + 1
+    assert len(again["entries"]) == OVERLAP + 1
+    assert again["entries"][-1]["id"] == last["id"]
+    for odd in ("-5", "x", "9" * 40, "١"):
+        assert page.get("/mixer/hill/entries", params={"after": odd}).json() == page.get("/mixer/hill/entries").json()

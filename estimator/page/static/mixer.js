@@ -6,7 +6,7 @@ const root = document.getElementById("mixer");
 const day = JSON.parse(root.dataset.day);
 const SVG = "http://www.w3.org/2000/svg";
 const LOOK_EVERY = 10000;
-let queue, known = new Map(), changedJob = false, typed = {}, spoken = "";
+let queue, known = new Map(), newest = day.number, changedJob = false, typed = {}, spoken = "";
 
 const say = (id, values = {}) =>
   Object.entries(values).reduce((text, [name, value]) => text.replaceAll(`%${name}`, value), day.words[`mixer-${id}`]);
@@ -375,12 +375,13 @@ function ticking() {
 async function look() {
   if (document.visibilityState !== "visible") return;
   try {
-    const reply = await fetch(`/mixer/${encodeURIComponent(day.job)}/entries`, { redirect: "error" });
+    const reply = await fetch(`/mixer/${encodeURIComponent(day.job)}/entries?after=${newest}`, { redirect: "error" });
     queue.signedOut = reply.status === 401;
     if (!reply.ok) return;
-    const { entries: found, digest } = await reply.json();
+    const { entries: found, number, digest } = await reply.json();
     const before = `${known.size} ${changedJob} ${queue.online}`;
-    known = new Map(found.map((entry) => [entry.id, entry]));
+    found.forEach((entry) => known.set(entry.id, entry));
+    newest = number;
     changedJob = digest !== day.digest;
     queue.online = true;
     if (before !== `${known.size} ${changedJob} ${queue.online}`) draw();
