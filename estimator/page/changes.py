@@ -10,8 +10,10 @@ from starlette.requests import Request
 from starlette.responses import Response
 from starlette.routing import Route
 
-from estimator.page.fields import name_of, path_of
+from estimator.intake.edit import KeyPath
+from estimator.page.fields import is_named, name_of, path_of
 from estimator.page.screen import Screens
+from estimator.store.database import here
 from estimator.store.people import changes_of
 from estimator.words import Words
 
@@ -23,20 +25,29 @@ def routes(screens: Screens) -> list[Route]:
         job = screens.job(request)
         kept = await run_in_threadpool(job.kept)
         entries = await run_in_threadpool(changes_of, screens.store, job.path)
-        rows = [(change, _place(change.what, kept.table), _time(change.at, kept.words)) for change in entries]
+        rows = [(change, place_of(change.what, kept.table), _time(change.at, kept.words)) for change in entries]
         return screens.render(request, "changes.html", job=job, words=kept.words, rows=rows)
 
     return [Route("/jobs/{job}/changes", changes, name="changes")]
 
 
-def _place(what: str, table: dict[str, Any]) -> str:
+def place_of(what: str, table: dict[str, Any]) -> str:
     """Place of a change in words, from the key of the job file: the piece or table, and what changed of it."""
     path = path_of(what)
-    names = [name_of(path[: number + 1], table) for number in range(len(path))]
+    names = [_name(path[: number + 1], table) for number in range(len(path))]
     return " › ".join(names[1:] if len(path) > 1 and path[0] == "piece" else names)
+
+
+def _name(path: KeyPath, table: dict[str, Any]) -> str:
+    """Name of one step of a place; what the shop has named itself, such as a mix, stays as written."""
+    try:
+        own = isinstance(path[-1], str) and is_named(path[:-1], table)
+    except KeyError:  # a key that the file has no more
+        own = False
+    return str(path[-1]) if own else name_of(path, table)
 
 
 def _time(at: datetime, words: Words) -> str:
     """Day and time of a change on this computer's clock."""
-    here = at.astimezone()
-    return f"{words.date(here.date().isoformat())}, {here:%H:%M}"
+    local = here(at)
+    return f"{words.date(local.date().isoformat())}, {local:%H:%M}"

@@ -29,6 +29,7 @@ from estimator.page.release import stage_of
 from estimator.page.screen import Screens, problem_of
 from estimator.page.shelf import JobFile, Kept, sound
 from estimator.report.papers import quote
+from estimator.store.database import here
 from estimator.store.links import Link, accept, link_of, links_of, opens, send, sent_of, withdraw
 from estimator.store.people import new_session, session_link, who
 from estimator.words import Words, client_words_for
@@ -108,7 +109,7 @@ def _dated(job: JobFile) -> Kept:
 
 def _about(link: Link, words: Words) -> Iterator[str]:
     """Yield the facts of a sent quote: its day, revision, last day and fingerprint."""
-    yield words("client-sent-on", day=words.date(link.at.astimezone().date().isoformat()))
+    yield words("client-sent-on", day=words.date(here(link.at).date().isoformat()))
     if link.label:
         yield words("client-revision", revision=link.label)
     if link.until:
@@ -185,7 +186,7 @@ async def _quote_screen(
 ) -> Response:
     view, _ = await to_thread.run_sync(sent_of, screens.store, link)
     words = _words(view)
-    signed = words.date(link.acceptance.at.date().isoformat()) if link.acceptance else ""
+    signed = words.date(here(link.acceptance.at).date().isoformat()) if link.acceptance else ""
     of = {"token": request.path_params["token"], "link": link, "view": view, "signed": signed, "problem": problem}
     return screens.render(request, "client_quote.html", status, words=words, **of)
 

@@ -20,6 +20,7 @@ from estimator.errors import FaultError, InputError
 from estimator.estimate import PieceEstimate
 from estimator.explain import workings_of_figure
 from estimator.intake.edit import Edit, KeyPath
+from estimator.page.changes import place_of
 from estimator.page.closing import closing_act
 from estimator.page.drawing import OVERALL, CutoutPlace, drawing_of, thumbnail_of
 from estimator.page.fields import Field, Group, at_of, entry_of, fields_of, node_at, path_of, typed, value_of
@@ -29,11 +30,16 @@ from estimator.page.shelf import ConflictError, JobFile, Kept
 from estimator.page.solid import has_solid
 from estimator.report.figures import result_text, values_lines
 from estimator.report.first_screen import MOST_OPEN, bought_of, open_items, packs_of
+from estimator.store.database import now
+from estimator.store.people import changes_of
 from estimator.units import read_quantity
 from estimator.words import Words
 from geometry.files import read_bytes
 
 MOST_BAGS = 6
+RECENT_S = 60.0
+"""What was logged longer ago is not the change that a screen has just missed."""
+
 SEEN_POLICY = "default-src 'none'; style-src 'unsafe-inline'; sandbox"
 State = dict[str, Any]
 
@@ -62,6 +68,10 @@ def routes(screens: Screens) -> list[Route]:
         job, asked = screens.job(request), await request.json()
         return await run_in_threadpool(_undone, job, asked)
 
+    async def news(request: Request) -> Response:
+        job, asked = screens.job(request), request.query_params
+        return await run_in_threadpool(_news, screens, job, asked.get("digest", ""), asked.get("mark"))
+
     async def seen(request: Request) -> Response:
         job, name = screens.job(request), request.path_params["name"]
         path = job.path.parent / name
@@ -75,6 +85,7 @@ def routes(screens: Screens) -> list[Route]:
         Route("/jobs/{job}/seen/{name}", seen, name="seen"),
         Route("/jobs/{job}/pieces/{mark:path}", desk, name="piece"),
         Route("/jobs/{job}/why", why, name="why"),
+        Route("/jobs/{job}/news", news, name="news"),
         Route("/jobs/{job}/change", change, methods=["POST"], name="change"),
         Route("/jobs/{job}/undo", undo, methods=["POST"], name="undo"),
     ]
@@ -105,8 +116,8 @@ def _working(job: JobFile, figure: str) -> State:
 def _changed(job: JobFile, asked: dict[str, Any]) -> Response:
     """Response to a changed field: all figures recalculated, or the reason why it is refused."""
     at, text, later = str(asked["at"]), str(asked["text"]), list[Callable[[], None]]()
-    now = job.kept()
-    words, table = now.words, _standing_table(now)
+    before = job.kept()
+    words, table = before.words, _standing_table(before)
     try:
         path = path_of(at)
         field = next((part for part in fields_of(path[:-1], table) if part.at == at), None)
@@ -115,10 +126,10 @@ def _changed(job: JobFile, asked: dict[str, Any]) -> Response:
         value = typed(text, field)
         edit = Edit("remove", path) if value is None else Edit("set", path, value)
         if value is None and value_of(path, table) is None:
-            kept = now
+            kept = before
         else:
             was = typed(str(asked.get("was", "")), field)
-            kept = revise(job, [edit], order_of(asked), was, kept=now, table=table, checked=True, later=later)
+            kept = revise(job, [edit], order_of(asked), was, kept=before, table=table, checked=True, later=later)
     except KeyError:
         return JSONResponse({"problem": words("page-no-such-field")}, 404)
     except ConflictError as conflict:
@@ -135,6 +146,25 @@ def _changed(job: JobFile, asked: dict[str, Any]) -> Response:
     return answer
 
 
+def _news(screens: Screens, job: JobFile, digest: str, mark: str | None) -> Response:
+    """State of a job that others changed since a screen was filled, with who changed what; nothing if it is as it was.
+
+    digest  digest of the file that the screen shows
+    mark    mark of its piece
+    """
+    kept = job.kept()
+    if kept.digest == digest or kept.estimate is None:
+        return Response(status_code=204)
+    last = changes_of(screens.store, job.path, 1)
+    recent = [change for change in last if abs((now() - change.at).total_seconds()) < RECENT_S]
+    what = place_of(recent[0].what, kept.table) if recent else job.title
+    by = recent[0].person if recent else ""
+    texts = {
+        f"ago_{unit}": kept.words("page-others", person=by or "none", what=what, unit=unit) for unit in ("s", "min")
+    }
+    return _answer(job, kept, {"mark": mark}, texts)
+
+
 def _undone(job: JobFile, asked: dict[str, Any]) -> Response:
     words = job.kept().words
     try:
@@ -144,13 +174,13 @@ def _undone(job: JobFile, asked: dict[str, Any]) -> Response:
     return _answer(job, kept, asked)
 
 
-def _answer(job: JobFile, kept: Kept, asked: dict[str, Any]) -> Response:
+def _answer(job: JobFile, kept: Kept, asked: dict[str, Any], more: Mapping[str, str] | None = None) -> Response:
     assert kept.estimate is not None
     state = _state(job, kept, kept.estimate, asked.get("mark"), pictures=False)
     for shown_at_first in ("words", "inherited", "known_mixes", "on_drawing", "adding", "source", "has_solid"):
         state.pop(shown_at_first)
     values = {field.at: field.text for field in state.pop("fields")}
-    return JSONResponse(state | {"values": values})
+    return JSONResponse({**state, "values": values, **(more or {})})
 
 
 def _standing_table(kept: Kept) -> dict[str, Any]:

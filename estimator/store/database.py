@@ -76,6 +76,11 @@ def now() -> datetime:
     return datetime.now(UTC).replace(tzinfo=None)
 
 
+def here(at: datetime) -> datetime:
+    """Time from the store by this computer's clock."""
+    return at.replace(tzinfo=UTC).astimezone()
+
+
 def add_new(connection: Connection, table: Table, values: Mapping[str, Any]) -> bool:
     """Add a row unless its key already exists; return whether it was added."""
     from sqlalchemy.dialects import postgresql, sqlite

@@ -322,3 +322,53 @@ def test_a_size_typed_into_a_released_job_becomes_a_change_order(server: Server,
     tab.goto(f"{server.address}/jobs/hill")
     sync_api.expect(length_of(tab)).to_have_value("74 in")
     assert tab.locator('[data-f="lift"]').text_content() != before
+
+
+def test_what_another_person_changes_is_seen_and_what_is_being_typed_stays(
+    server: Server, browser: Any, tab: Any
+) -> None:
+    with opened(browser, 1280, 900) as other:
+        for each in (tab, other):
+            each.goto(f"{server.address}/jobs/hill")
+        weight = tab.locator('[data-f="lift"]').text_content()
+        width = tab.get_by_label("Width", exact=True)
+        width.fill("26 i")  # not taken yet
+        length_of(other).fill("80 in")
+        length_of(other).press("Enter")
+        sync_api.expect(tab.locator("#others")).to_contain_text("Somebody changed C1 › Shape › Length")
+        sync_api.expect(tab.locator("#others")).to_contain_text("s ago")
+        sync_api.expect(tab.locator('[data-f="lift"]')).not_to_have_text(weight)
+        sync_api.expect(length_of(tab)).to_have_value("80 in")
+        sync_api.expect(width).to_have_value("26 i")
+        width.fill("26 in")
+        width.press("Enter")
+        sync_api.expect(tab.locator("#live")).to_have_text("Up to date")
+        sync_api.expect(tab.locator("#conflict")).to_be_hidden()
+        length_of(tab).fill("81 i")
+        length_of(other).fill("82 in")
+        length_of(other).press("Enter")
+        sync_api.expect(tab.locator('[data-weight="C1"]')).not_to_have_text(
+            tab.locator('[data-weight="C1"]').text_content()
+        )
+        sync_api.expect(length_of(tab)).to_have_value("81 i")
+        length_of(tab).fill("81 in")
+        length_of(tab).press("Enter")
+        sync_api.expect(tab.locator("#take-theirs")).to_have_text("82 in")
+
+
+def test_the_slider_moves_by_five_percent_and_with_shift_by_one(server: Server, tab: Any) -> None:
+    tab.goto(f"{server.address}/jobs/hill/mix")
+    slider, share, weight = tab.locator("#share"), tab.locator("#share-text"), tab.locator("#at-all")
+    sync_api.expect(weight).not_to_have_text("–")
+    at_45 = weight.text_content()
+    slider.press("Shift+ArrowRight")
+    sync_api.expect(share).to_have_text("46%")
+    sync_api.expect(weight).not_to_have_text(at_45)
+    sync_api.expect(weight).not_to_have_class(re.compile("old"))
+    slider.press("ArrowRight")
+    sync_api.expect(share).to_have_text("50%")
+    slider.press("ArrowLeft")
+    slider.press("Shift+ArrowLeft")
+    sync_api.expect(share).to_have_text("44%")
+    slider.press("ArrowLeft")
+    sync_api.expect(share).to_have_text("40%")

@@ -226,6 +226,10 @@ page-batches = Batches
 page-days = Pour days
 page-to-buy = To buy
 page-open-items = Not safe yet
+page-others = { $person ->
+    [none] Somebody
+   *[other] { $person }
+} changed { $what } %n { $unit } ago.
 page-conflict = Somebody else changed this entry. Which value counts?
 page-entry-name = Name
 page-add = Add

@@ -89,7 +89,8 @@ if (desk) {
   const byId = (id) => document.getElementById(id);
   const live = byId("live"), problem = byId("problem"), conflict = byId("conflict"), order = byId("order"), undo = byId("undo");
   const taken = new Map(), waiting = new Map();
-  let offline = 0, busy = false;
+  const NEWS_EVERY = 3000;
+  let offline = 0, busy = false, digest = desk.dataset.digest, others = null;
 
   const fields = () => [...desk.querySelectorAll(":is(input, select, textarea)[data-at]")];
   fields().forEach((field) => taken.set(field.dataset.at, field.value));
@@ -155,6 +156,32 @@ if (desk) {
     else refuse(field, answer.problem);
     next();
   }
+
+  // What others change is looked for: their figures come in, and what is being typed here stays.
+  async function news() {
+    if (busy || offline || document.visibilityState !== "visible") return;
+    const asked = digest, query = new URLSearchParams({ digest, mark: desk.dataset.mark });
+    let state = null;
+    try {
+      const reply = await fetch(`/jobs/${encodeURIComponent(desk.dataset.job)}/news?${query}`, { redirect: "error" });
+      state = reply.status === 200 ? await reply.json() : null;
+    } catch { /* the next change tells */ }
+    if (!state || busy || asked !== digest) return;
+    const marks = [...desk.querySelectorAll("[data-weight]")].map((place) => place.dataset.weight);
+    const typing = fields().some((field) => field.value !== taken.get(field.dataset.at));
+    if (!typing && marks.join("\n") !== state.pieces.map(({ mark }) => mark).join("\n")) { location.reload(); return; }
+    others = { at: Date.now(), s: state.ago_s, min: state.ago_min };
+    fill(state, false, true);
+    ago();
+  }
+
+  function ago() {
+    if (!others) return;
+    const seconds = Math.round((Date.now() - others.at) / 1000), minutes = Math.floor(seconds / 60);
+    byId("others").textContent = (minutes ? others.min : others.s).replace("%n", minutes || seconds);
+  }
+  setInterval(news, NEWS_EVERY);
+  setInterval(() => { if (others && Date.now() - others.at > 20000) ago(); }, 20000);
 
   function settle() {
     desk.classList.remove("stale");
@@ -238,8 +265,11 @@ if (desk) {
     }
   }
 
-  function fill(state, overtaken) {
-    for (const [at, text] of Object.entries(state.values)) taken.set(at, text);
+  function fill(state, overtaken, foreign = false) {
+    digest = state.digest;
+    const typed = document.activeElement, mine = typed.dataset?.at;
+    const kept = foreign && mine !== undefined && typed.value !== taken.get(mine); // of a field that is being typed into, what it was
+    for (const [at, text] of Object.entries(state.values)) if (!kept || at !== mine) taken.set(at, text);
     if (overtaken) return; // a newer change is on its way: what this one says is stale already
     for (const [name, text] of Object.entries(state.figures))
       desk.querySelectorAll(`[data-f="${name}"]`).forEach((place) => {
@@ -256,7 +286,7 @@ if (desk) {
     }
     for (const [at, text] of Object.entries(state.values)) {
       const field = desk.querySelector(`[data-at="${CSS.escape(at)}"]`);
-      if (field && field !== document.activeElement) field.value = text;
+      if (field && (foreign ? !(kept && field === typed) : field !== typed)) field.value = text;
     }
     byId("bags").replaceChildren(...state.bags.map((bag) => {
       const row = document.createElement("tr");
