@@ -1,5 +1,6 @@
 """serve: the shop page over a folder of jobs, until it is stopped."""
 
+import ctypes
 import socket
 import sys
 import webbrowser
@@ -56,12 +57,24 @@ def run_serve(
         with suppress(webbrowser.Error):
             webbrowser.open(address)
     Connection.open.most = raise_files()
+    _share_arenas()
     sys.setswitchinterval(HAND_OVER_S)
     server = uvicorn.Server(config)
     sys.stdout.flush()
     with suppress(KeyboardInterrupt):
         server.run(sockets=[listening])
 
+
+def _share_arenas() -> None:
+    """Let all threads take memory from two arenas. The C library of Linux gives up to eight a core, and each keeps what
+    an estimate in one of its threads once needed: 50 phones and 5 desks raised the memory twice as fast with them."""
+    if sys.platform == "linux":
+        with suppress(OSError, AttributeError):  # another C library has no such setting
+            ctypes.CDLL(None).mallopt(ARENA_MAX, ARENAS)
+
+
+ARENA_MAX, ARENAS = -8, 2
+"""M_ARENA_MAX of malloc.h, and how many."""
 
 EVERY_ADDRESS = ("0.0.0.0", "::")
 """Of this computer."""

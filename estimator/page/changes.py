@@ -33,6 +33,8 @@ def routes(screens: Screens) -> list[Route]:
 
 def place_of(what: str, table: dict[str, Any]) -> str:
     """Place of a change in words, from the key of the job file: the piece or table, and what changed of it."""
+    if ":" in what:  # of a file beside the job, such as its corrections, which stands before the colon
+        return what
     path = path_of(what)
     names = [_name(path[: number + 1], table) for number in range(len(path))]
     return " › ".join(names[1:] if len(path) > 1 and path[0] == "piece" else names)

@@ -58,7 +58,7 @@ def routes(screens: Screens) -> list[Route]:
         job = _job(screens, request)
         key = request.path_params["key"]
         try:
-            made = await run_in_threadpool(_made, screens, uploads, key, given, job)
+            made = await run_in_threadpool(_made, screens, uploads, key, given, job, _page(request))
         except KeyError:
             raise HTTPException(404) from None
         except (FaultError, InputError) as error:
@@ -90,7 +90,8 @@ async def _asked(screens: Screens, uploads: Uploads, request: Request, given: di
         paths = uploads.files(request.path_params["key"])
     except KeyError:
         raise HTTPException(404) from None
-    files = await run_in_threadpool(lambda: [looked_at(path) for path in paths])
+    chosen = _page(request)
+    files = await run_in_threadpool(lambda: [looked_at(path, chosen) for path in paths])
     unitless = next((file for file in files if file.unitless), None)
     paper = next((file for file in files if file.sheet), None)
     return screens.render(
@@ -106,6 +107,7 @@ async def _asked(screens: Screens, uploads: Uploads, request: Request, given: di
         choices=choices_of(unitless.size) if unitless else [],
         unitless=unitless.name if unitless else "",
         paper=paper,
+        several=[file for file in files if file.pages > 1],
         uses=[(use, PLAIN(f"page-use-{use}")) for use in get_args(Use) if use != "splash"],
         title=given.get("title") or paths[0].stem.replace("-", " ").replace("_", " ").capitalize(),
         given=given,
@@ -113,8 +115,18 @@ async def _asked(screens: Screens, uploads: Uploads, request: Request, given: di
     )
 
 
-def _made(screens: Screens, uploads: Uploads, key: str, given: dict[str, str], job: JobFile | None) -> JobFile:
+def _page(request: Request) -> int | None:
+    """Page chosen of a document of several."""
+    text = request.query_params.get("page", "")
+    return int(text) if text.isascii() and text.isdecimal() and 0 < len(text) < 6 and int(text) else None
+
+
+def _made(
+    screens: Screens, uploads: Uploads, key: str, given: dict[str, str], job: JobFile | None, page: int | None
+) -> JobFile:
     """Create a job from files, or add their pieces to `job`; return the job.
+
+    page   page to read of a document of several
 
     Raises KeyError, FaultError, InputError, OSError.
     """
@@ -124,7 +136,7 @@ def _made(screens: Screens, uploads: Uploads, key: str, given: dict[str, str], j
     if scale is None and given.get("distance"):
         scale = scale_of(given.get("first", ""), given.get("second", ""), given["distance"])
     thickness, use = given.get("thickness") or None, given.get("use") or None
-    asked = DraftRequest(tuple(paths), given.get("unit") or None, None, thickness, use, scale=scale)
+    asked = DraftRequest(tuple(paths), given.get("unit") or None, None, thickness, use, scale=scale, page=page)
     draft = drafted(title, asked)
     if job is None:
         made = screens.shelf.add(title, draft.text.encode(), draft.files)

@@ -46,6 +46,8 @@ class Incoming:
     units     units in which its size is shown
     notes     summary of what was read, or why it cannot be read
     sheet     drawing on paper whose scale the user must give
+    pages     pages of a document of several, of which the user must choose one
+    page      page that was chosen
     """
 
     name: str
@@ -56,6 +58,8 @@ class Incoming:
     sound: bool
     units: Units = "imperial"
     sheet: PaperSheet | None = None
+    pages: int = 1
+    page: int | None = None
 
 
 @frozen
@@ -140,13 +144,16 @@ def plain_name(name: str) -> str:
     return last
 
 
-def looked_at(path: Path) -> Incoming:
-    """Kind and content of a file, read in a child process."""
+def looked_at(path: Path, page: int | None = None) -> Incoming:
+    """Kind and content of a file, read in a child process.
+
+    page   page to read of a document of several; 1 or more
+    """
     kind = kind_of(path)
     try:
         with raised_by(FROM_STRANGERS):
             if kind == "drawing":
-                return _drawing(path)
+                return _page_of(path, page)
             if kind == "mesh":
                 return _mesh(path)
     except FaultError as error:
@@ -157,25 +164,44 @@ def looked_at(path: Path) -> Incoming:
     return Incoming(path.name, kind, (), False, (PLAIN("page-file-table"),), True)
 
 
-def _drawing(path: Path) -> Incoming:
-    unitless = False
+def _page_of(path: Path, page: int | None) -> Incoming:
+    """Drawing in a file; of a document of several pages that on one of them. Raises FaultError."""
     try:
-        drawing = pieces_of(path, None, Layers(), None, "leave-out")
+        return _drawing(path, None)
+    except FaultError as error:
+        if error.message.id != "pdf-pages":
+            raise
+        pages = int(dict(error.message.values)["pages"])
+        if page is None:
+            note = PLAIN("page-several-pages", count=pages)
+            return Incoming(path.name, "drawing", (), False, (note,), False, pages=pages)
+    try:
+        return replace(_drawing(path, page), pages=pages, page=page)
+    except FaultError as error:
+        text = f"{PLAIN.text(error.message)} {PLAIN.text(error.message, 'fix')}".strip()
+        return Incoming(path.name, "drawing", (), False, (text,), False, pages=pages, page=page)
+
+
+def _drawing(path: Path, page: int | None) -> Incoming:
+    unitless = False
+    file = path if page is None else InputFile(path.name, path, paper=Paper(None, page))
+    try:
+        drawing = pieces_of(file, None, Layers(), None, "leave-out")
     except FaultError as error:
         if error.message.id == "pdf-no-scale":
-            return _sheet(path, PLAIN.text(error.message))
+            return _sheet(path, page, PLAIN.text(error.message))
         if error.message.id != "drawing-no-unit":
             raise
-        unitless, drawing = True, pieces_of(path, UNIT_M["in"], Layers(), None, "leave-out")
+        unitless, drawing = True, pieces_of(file, UNIT_M["in"], Layers(), None, "leave-out")
     largest = max(drawing.pieces, key=lambda piece: piece.region.area_m2).region.size_m
     size = tuple(side / UNIT_M["in"] for side in largest) if unitless else tuple(largest)
     units: Units = "imperial" if drawing.unit_m in (UNIT_M["in"], UNIT_M["ft"]) else "metric"
     return Incoming(path.name, "drawing", size, unitless, (PLAIN.text(summary_of(drawing)),), True, units)
 
 
-def _sheet(path: Path, note: str) -> Incoming:
+def _sheet(path: Path, page: int | None, note: str) -> Incoming:
     """A drawing on paper without a scale, at the size of its page. Raises FaultError."""
-    drawing = pieces_of(InputFile(path.name, path, paper=Paper(1.0, None)), None, Layers(), None, "number")
+    drawing = pieces_of(InputFile(path.name, path, paper=Paper(1.0, page)), None, Layers(), None, "number")
     regions = [piece.region for piece in drawing.pieces] + [piece for each in drawing.pieces for piece in each.copies]
     rings = [1000.0 * ring.points for region in regions for ring in (region.outer, *region.holes)]
     low, high = (

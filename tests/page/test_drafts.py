@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 import struct
+import tomllib
 import zipfile
 from io import BytesIO
 from pathlib import Path
@@ -130,11 +131,14 @@ def test_each_unit_is_drawn_to_the_same_scale_beside_a_door() -> None:
     assert not by_unit["in"].cut
 
 
-def plan_on_paper() -> bytes:
-    """A counter of 2400 by 650 mm, drawn 1:20, without a note of its scale."""
+def plan_on_paper(before: int = 0) -> bytes:
+    """A counter of 2400 by 650 mm, drawn 1:20, without a note of its scale, after some pages of text."""
     canvas_of = pytest.importorskip("reportlab.pdfgen.canvas").Canvas
     mm, content = 72 / 25.4, BytesIO()
     canvas = canvas_of(content, pagesize=(297 * mm, 210 * mm))
+    for number in range(before):
+        canvas.drawString(50 * mm, 60 * mm, f"Sheet {number + 1}")
+        canvas.showPage()
     canvas.rect(50 * mm, 60 * mm, 120 * mm, 32.5 * mm)
     canvas.showPage()
     canvas.save()
@@ -167,3 +171,20 @@ def test_an_invalid_point_is_asked_for_again(page: TestClient) -> None:
     answer = page.post(at, data=asked | {"distance": "1 m"}, follow_redirects=False)
     assert answer.status_code == 422
     assert "is not a point" in answer.text
+
+
+def test_of_a_drawing_with_several_pages_the_page_is_chosen(page: TestClient, shop: Path) -> None:
+    pytest.importorskip("pypdfium2")
+    at = send(page, {"plan.pdf": plan_on_paper(before=2)})
+    first = page.get(at).text
+    assert "Which page of plan.pdf holds the pieces?" in first
+    assert re.findall(r'href="\?page=(\d+)"', first) == ["1", "2", "3"]
+    assert "Make the job" not in first
+    assert 'class="why"' in page.get(f"{at}?page=1").text  # text alone
+    third = page.get(f"{at}?page=3").text
+    assert 'viewBox="0 0 120.000 32.500"' in third
+    assert 'href="?page=3" aria-current="true"' in third
+    asked = {"title": "Plan", "thickness": "20 mm", "use": "counter", "scale": "1:20"}
+    assert page.post(f"{at}?page=3", data=asked, follow_redirects=False).status_code == 303
+    assert tomllib.loads((shop / "plan" / "job.toml").read_text("utf-8"))["drawing"][0]["page"] == 3
+    assert "no page 9" in page.get(f"{send(page, {'plan.pdf': plan_on_paper(before=1)})}?page=9").text

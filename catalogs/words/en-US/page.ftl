@@ -65,6 +65,8 @@ page-drawn-in = { $unit ->
     [cm] drawn in centimeters
    *[m] drawn in meters
   }
+page-several-pages = { $count } pages.
+page-which-page = Which page of { $file } holds the pieces?
 page-which-scale = At which scale is { $file } drawn?
 page-scale = Scale
 page-two-points = Or click two corners, and enter their true distance.
