@@ -8,14 +8,17 @@ from contextlib import closing, contextmanager
 from datetime import UTC, datetime
 from functools import lru_cache
 from pathlib import Path
+from secrets import token_hex
 from sqlite3 import connect
 from typing import TYPE_CHECKING, Any
 
+from estimator.disk import replace_file
 from estimator.errors import Fault, InputError
+from geometry.files import read_bytes
 from geometry.message import message
 
 if TYPE_CHECKING:
-    from sqlalchemy import Connection, Engine, Table
+    from sqlalchemy import URL, Connection, Engine, Table
 
 FILE = ".shop.db"
 """Database of a folder. The leading dot keeps it out of the files watched for changes of a job."""
@@ -103,8 +106,27 @@ def open_store(folder: Path, address: str | None = None) -> Store:
         raise InputError([Fault(str(folder / ELSEWHERE), "", message("store-elsewhere", name=ADDRESS))])
     store = _opened(folder, address or f"sqlite:///{folder / FILE}")
     if address is not None:
-        (folder / ELSEWHERE).touch()
+        _claim(store, folder / ELSEWHERE)
     return store
+
+
+def _claim(store: Store, mark: Path) -> None:
+    """Note in a database elsewhere, and in the folder, whose records it holds: jobs of one name in two must not mix.
+
+    Raises InputError if they are those of another shop.
+    """
+    from estimator.store.tables import shops
+
+    own = read_bytes(mark).decode("ascii", "replace").strip() if mark.exists() else ""
+    with store.writing() as connection:
+        held = connection.execute(shops.select()).scalar()
+        if held is None:
+            held = own or token_hex(16)
+            connection.execute(shops.insert().values(id=held))
+        elif held != own:
+            raise InputError([Fault("--database", "", message("store-other-shop", file=ELSEWHERE))])
+    if held != own:
+        replace_file(mark, held.encode())
 
 
 def store_of(job_path: Path) -> Store | None:
@@ -180,7 +202,8 @@ def back_up(store: Store, target: Path) -> None:
     Raises InputError for a database elsewhere, which has its own tool for that, and OSError.
     """
     if store.engine.dialect.name != "sqlite":
-        raise InputError([Fault(str(target), "", message("store-backup-elsewhere"))])
+        problem = message("store-backup-elsewhere", file=target.name, address=_plain_address(store.engine.url))
+        raise InputError([Fault(str(target), "", problem)])
     if target.exists():
         raise InputError([Fault(str(target), "", message("store-backup-stands"))])
     part = target.with_name(f".{target.name}.part")
@@ -190,11 +213,22 @@ def back_up(store: Store, target: Path) -> None:
     os.replace(part, target)
 
 
+def _plain_address(url: URL) -> str:
+    """Address of a database as its own tools take it, without the driver and the password."""
+    return url._replace(drivername="postgresql", password=None).render_as_string()
+
+
 def restore(folder: Path, source: Path) -> None:
     """Replace a folder's store with a backup. The old store is kept beside it as `.shop.db.before`.
 
-    Raises InputError for a file that is not a backup, and OSError. The page must be stopped meanwhile.
+    Raises InputError for a file that is not a backup, and for a folder whose records are elsewhere, and OSError. The
+    page must be stopped meanwhile.
     """
+    if (folder / ELSEWHERE).exists():
+        address = _plain_address(open_store(folder).engine.url)
+        raise InputError(
+            [Fault(source.name, "", message("store-restore-elsewhere", file=source.name, address=address))]
+        )
     _check_back_up(source)
     target = folder.resolve() / FILE
     part = target.with_name(f"{FILE}.part")

@@ -101,6 +101,11 @@ sessions = Table(
     Column("link", String(64), ForeignKey("links.id", ondelete="CASCADE"), nullable=True),
     Column("until", DateTime, nullable=False),
 )
+shops = Table(
+    "shops",
+    metadata,
+    Column("id", String(32), primary_key=True),  # of the folder whose records these are; one row
+)
 changes = Table(
     "changes",
     metadata,

@@ -11,7 +11,11 @@ store-not-opened = The records can't be opened: { $reason }.
 store-missing = has no records database yet.
     .fix = Open the shop page on the folder once: cast-estimator serve.
 store-backup-elsewhere = The records are in a database elsewhere.
-    .fix = Back it up with its own tool, such as pg_dump.
+    .fix = Back it up with its own tool: pg_dump --format=custom --file={ $file } "{ $address }"
+store-restore-elsewhere = The records are in a database elsewhere.
+    .fix = Restore them with its own tool: pg_restore --clean --if-exists --dbname="{ $address }" { $file }
+store-other-shop = The database holds the records of another shop folder.
+    .fix = Give this folder a database of its own. Two offices of one shop: copy { $file } from its folder into this one.
 store-backup-stands = exists already.
     .fix = Enter the name of a new file.
 store-no-backup = is not a backup of the records.
