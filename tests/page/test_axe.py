@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from importlib.resources import files
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -76,3 +77,44 @@ def test_no_screen_is_wider_than_its_window_at_four_hundred_percent(server: Serv
     for path in SCREENS:
         tab.goto(server.address + path)
         assert tab.evaluate("document.documentElement.scrollWidth") <= 320, path
+
+
+def test_a_released_job_and_its_change_orders_have_none(server: Server, tab: Any, shop: Path) -> None:
+    job = shop / "hill" / "job.toml"
+    job.write_text(job.read_text("utf-8").replace("[job]", '[job]\nstatus = "released"'), "utf-8")
+    tab.goto(f"{server.address}{DESK}/orders")
+    assert findings(tab) == []
+    for number in ("1", "2"):
+        tab.goto(server.address + DESK)
+        length = tab.get_by_label("Length", exact=True)
+        length.fill(f"7{number}-1/2 in")
+        length.press("Enter")
+        sync_api.expect(tab.locator("#order")).to_be_visible()
+        assert findings(tab) == []
+        if number == "1":
+            tab.locator("#order-reason").fill("wider window")
+            tab.locator("#order-reason").press("Enter")
+            tab.wait_for_url("**/orders")
+            assert findings(tab) == []
+    tab.goto(f"{server.address}{DESK}/sheet?at=piece/0")
+    tab.get_by_label("Finish").fill("honed")
+    tab.get_by_role("button", name="Save").click()
+    sync_api.expect(tab.get_by_role("button", name="Write the change order")).to_be_visible()
+    assert findings(tab) == []
+
+
+def test_a_password_page_and_a_release_have_none(server: Server, tab: Any) -> None:
+    tab.goto(f"{server.address}/people")
+    tab.get_by_label("Name").fill("Olive")
+    tab.get_by_label("Password").fill("correct horse")
+    tab.get_by_role("button", name="Add").click()
+    tab.wait_for_load_state()
+    tab.goto(f"{server.address}/sign-in")
+    assert findings(tab) == []
+    tab.get_by_label("Name").fill("Olive")
+    tab.get_by_label("Password or access code").fill("correct horse")
+    tab.get_by_role("button", name="Sign in").click()
+    tab.wait_for_load_state()
+    for path in ("/people", "/password", "/phone"):
+        tab.goto(server.address + path)
+        assert findings(tab) == [], path
