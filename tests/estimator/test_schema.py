@@ -12,6 +12,7 @@ import pytest
 
 from estimator.__main__ import run
 from estimator.intake.json_schema import json_schema
+from estimator.keys import RATES
 from estimator.units import read_quantity
 
 EXAMPLE = Path(__file__).parents[2] / "examples/boathouse/job.toml"
@@ -55,10 +56,12 @@ def test_every_example_is_valid_where_it_stands() -> None:
 
 
 def test_every_example_of_a_quantity_is_one_that_the_program_reads() -> None:
+    kinds = {name: kind for kind, name in RATES.items()}
     for key, schema, _ in KEYS:
-        found = re.search(r"Written as an? ([a-z ]+) with its unit\. Example: \"(.*?)\"\.", schema["description"])
-        if found:
-            assert read_quantity(found[2], found[1].replace(" ", "-"), negative=True) is not None, key
+        match = re.search(r"Written as an? ([a-z ]+) with its unit\. Example: \"(.*?)\"\.", schema["description"])
+        if match:
+            kind = kinds.get(match[1], match[1].replace(" ", "-"))
+            assert read_quantity(match[2], kind, negative=True) is not None, key
 
 
 def test_the_example_job_is_valid() -> None:
