@@ -14,7 +14,7 @@ SLAB = 'kind = "slab", length = "1 m", width = "500 mm", thickness = "20 mm"'
 
 
 @dataclass(frozen=True)
-class Told:
+class Outcome:
     """Output and exit status of one call."""
 
     status: int
@@ -33,11 +33,11 @@ class Desk:
     def __init__(self, folder: Path, capsys: pytest.CaptureFixture[str]) -> None:
         self.folder, self._capsys = folder, capsys
 
-    def call(self, *arguments: str | Path) -> Told:
+    def call(self, *arguments: str | Path) -> Outcome:
         self._capsys.readouterr()
         status = run([str(each) for each in arguments])
         captured = self._capsys.readouterr()
-        return Told(status, captured.out, captured.err)
+        return Outcome(status, captured.out, captured.err)
 
     def write(self, text: str, name: str = "job.toml") -> Path:
         path = self.folder / name
@@ -55,11 +55,11 @@ class Desk:
     def refused(self, text: str) -> list[str]:
         """The lines with which both `estimate` and `check` refuse a job, with nothing on standard output."""
         path = self.write(text)
-        told, checked = self.call("estimate", path, "--json"), self.call("check", path)
-        assert (told.status, told.out) == (2, "")
+        outcome, checked = self.call("estimate", path, "--json"), self.call("check", path)
+        assert (outcome.status, outcome.out) == (2, "")
         assert (checked.status, checked.out) == (2, "")
-        assert checked.err == told.err
-        return told.err.splitlines()
+        assert checked.err == outcome.err
+        return outcome.err.splitlines()
 
     def shape_refused(self, shape: str, keys: str = "", head: str = HEAD) -> str:
         """The line with which a shape is refused, without file and piece."""
@@ -68,7 +68,7 @@ class Desk:
         assert lines[0].startswith("job.toml: piece A")
         return lines[0].removeprefix("job.toml: piece A").removeprefix(", ")
 
-    def measure(self, name: str, *options: str) -> Told:
+    def measure(self, name: str, *options: str) -> Outcome:
         return self.call("measure", self.folder / name, *options, "--json")
 
 

@@ -138,9 +138,9 @@ def test_a_pack_is_overwritten_only_where_its_folder_holds_nothing_else(desk):
     assert desk.call("estimate", job, "--out", out).status == 0
     (out / "mine.txt").write_text("mine")
     before = {each: each.read_bytes() for each in out.rglob("*") if each.is_file()}
-    told = desk.call("estimate", job, "--out", out)
-    assert (told.status, told.out) == (2, "")
-    assert "mine.txt" in told.err
+    outcome = desk.call("estimate", job, "--out", out)
+    assert (outcome.status, outcome.out) == (2, "")
+    assert "mine.txt" in outcome.err
     assert {each: each.read_bytes() for each in out.rglob("*") if each.is_file()} == before
 
 
@@ -149,12 +149,12 @@ def test_a_folder_of_other_files_is_left_alone(desk, command):
     (desk.folder / "full").mkdir()
     (desk.folder / "full/a").write_text("a")
     job = [desk.write(HEAD + PIECE), "--out"] if command == "estimate" else []
-    told = desk.call(command, *job, desk.folder / "full")
-    assert (told.status, told.out) == (2, "")
+    outcome = desk.call(command, *job, desk.folder / "full")
+    assert (outcome.status, outcome.out) == (2, "")
     assert [each.name for each in (desk.folder / "full").iterdir()] == ["a"]
 
 
 def test_a_faulty_job_leaves_nothing_written(desk):
-    told = desk.call("estimate", desk.write(HEAD), "--out", desk.folder / "pack")
-    assert (told.status, told.out) == (2, "")
+    outcome = desk.call("estimate", desk.write(HEAD), "--out", desk.folder / "pack")
+    assert (outcome.status, outcome.out) == (2, "")
     assert not (desk.folder / "pack").exists()

@@ -57,8 +57,8 @@ def test_a_ring_inside_a_hole_is_left_out_and_named(desk):
     assert measured["size_m"] == approx([0.25, 0.1])
     assert measured["problems"] == ["Left out 1 outline inside a hole, at (40, 40) mm. It is not material."]
     # a job takes one of them, and has to say which
-    told = desk.shape_refused('kind = "outline", file = "sheet.dxf", thickness = "20 mm"')
-    assert told == "shape.file: sheet.dxf has 2 separate outlines. Choose one, with `item` from 1 to 2."
+    outcome = desk.shape_refused('kind = "outline", file = "sheet.dxf", thickness = "20 mm"')
+    assert outcome == "shape.file: sheet.dxf has 2 separate outlines. Choose one, with `item` from 1 to 2."
     taken = desk.piece('kind = "outline", file = "sheet.dxf", item = 1, thickness = "20 mm"')
     assert taken["volume_m3"] == approx(6400e-6 * 0.02)
 
@@ -128,10 +128,10 @@ FORMATS = {
 @pytest.mark.parametrize("name", FORMATS)
 def test_a_file_without_a_unit_is_refused_and_accepted_once_the_job_gives_one(desk, name):
     desk.write(FORMATS[name], name)
-    told = desk.shape_refused(f'kind = "outline", file = "{name}", thickness = "20 mm"')
+    outcome = desk.shape_refused(f'kind = "outline", file = "{name}", thickness = "20 mm"')
     sizes = "in mm 0.1 × 0.1 m, in cm 1 × 1 m, in in 2.54 × 2.54 m, in m 100 × 100 m"
     said = f"{name}: The file has no unit. Its size is 100 × 100: {sizes}."
-    assert told.startswith(f"shape.file: {said}")
+    assert outcome.startswith(f"shape.file: {said}")
     measured = desk.measure(name)
     assert (measured.status, measured.out) == (2, "")
     assert measured.err.startswith(said)
@@ -169,17 +169,17 @@ def test_a_given_unit_that_contradicts_the_header_is_reported_by_name(desk):
 )
 def test_a_faulty_drawing_is_refused_with_the_place(desk, draw, line):
     dxf(desk.folder / "bad.dxf", draw)
-    told = desk.measure("bad.dxf")
-    assert (told.status, told.out) == (2, "")
-    assert told.err.startswith(f"bad.dxf: {line}")
+    outcome = desk.measure("bad.dxf")
+    assert (outcome.status, outcome.out) == (2, "")
+    assert outcome.err.startswith(f"bad.dxf: {line}")
     in_job = desk.shape_refused('kind = "outline", file = "bad.dxf", thickness = "20 mm"')
     assert in_job.startswith(f"shape.file: bad.dxf: {line}")
 
 
 def test_a_small_area_prints_with_enough_digits(desk):
     dxf(desk.folder / "small.dxf", lambda sheet: square(sheet, 0, 0, 20))
-    told = desk.call("measure", desk.folder / "small.dxf", "--unit", "mm")
-    assert "4.0 cm²" in told.out
+    outcome = desk.call("measure", desk.folder / "small.dxf", "--unit", "mm")
+    assert "4.0 cm²" in outcome.out
 
 
 @pytest.mark.parametrize("name", ["box.stl", "ascii.stl", "solid.stl", "box.obj", "box.ply", "box.3mf"])
@@ -205,10 +205,10 @@ def test_a_solid_measures_the_same_in_every_format(desk, name):
 def test_a_mesh_file_with_a_unit_of_its_own_needs_none_and_takes_no_other(desk):
     box().export(desk.folder / "box.3mf")
     assert desk.measure("box.3mf").document["volume_m3"] == approx(0.1 * 0.06 * 0.04)
-    told = desk.measure("box.3mf", "--unit", "in")
-    assert (told.status, told.out) == (2, "")
+    outcome = desk.measure("box.3mf", "--unit", "in")
+    assert (outcome.status, outcome.out) == (2, "")
     assert (
-        told.err
+        outcome.err
         == "box.3mf: The unit in the file is mm, not in. Leave the unit out, or export again in the other unit.\n"
     )
 
@@ -262,10 +262,10 @@ def test_repairs_to_a_mesh_are_named_by_measure_and_in_the_warnings(desk, mesh, 
 
 def test_an_open_mesh_is_refused_with_the_place_and_filled_only_on_request(desk):
     without(box(), np.arange(12) != 3).export(desk.folder / "open.stl")
-    told = desk.measure("open.stl", "--unit", "mm")
-    assert (told.status, told.out) == (2, "")
-    assert told.err.startswith("open.stl: 3 open edges near (33.3, 20, 0) mm")
-    assert "The mesh encloses no volume" in told.err
+    outcome = desk.measure("open.stl", "--unit", "mm")
+    assert (outcome.status, outcome.out) == (2, "")
+    assert outcome.err.startswith("open.stl: 3 open edges near (33.3, 20, 0) mm")
+    assert "The mesh encloses no volume" in outcome.err
     assert desk.shape_refused('kind = "mesh", file = "open.stl", unit = "mm"').startswith(
         "shape.file: open.stl: 3 open"
     )
@@ -288,8 +288,8 @@ def test_a_shell_leaves_out_the_named_face_or_the_open_rim(desk):
     assert named["volume_m3"] == approx(cast_m3, rel=0.01)
     assert rim["pieces"][0]["volume_m3"] == approx(cast_m3, rel=0.01)
     assert named["form_area_m2"] == approx(0.006 + 2 * 0.16 * 0.04, rel=1e-6)  # the outside, not the rim
-    told = "cup.stl: The mesh is open at its rim. The flat face there is left out of the shell."
-    assert any(told in each["text"] for each in rim["warnings"])
+    outcome = "cup.stl: The mesh is open at its rim. The flat face there is left out of the shell."
+    assert any(outcome in each["text"] for each in rim["warnings"])
 
 
 @pytest.mark.parametrize(
@@ -307,9 +307,9 @@ def test_a_mesh_key_without_effect_is_refused(desk, keys, line):
 
 def test_measure_refuses_an_open_side_without_a_wall(desk):
     box().export(desk.folder / "box.stl")
-    told = desk.measure("box.stl", "--unit", "mm", "--open", "top")
-    assert (told.status, told.out) == (2, "")
-    assert told.err == "cast-estimator: --open: is for a shell only. Add --wall.\n"
+    outcome = desk.measure("box.stl", "--unit", "mm", "--open", "top")
+    assert (outcome.status, outcome.out) == (2, "")
+    assert outcome.err == "cast-estimator: --open: is for a shell only. Add --wall.\n"
 
 
 @pytest.mark.parametrize(
@@ -323,10 +323,10 @@ def test_measure_refuses_an_open_side_without_a_wall(desk):
 )
 def test_a_file_that_is_no_mesh_or_drawing_is_refused_in_one_line(desk, name, content, line):
     (desk.folder / name).write_bytes(content)
-    told = desk.measure(name, "--unit", "mm")
-    assert (told.status, told.out) == (2, "")
-    assert told.err.startswith(line)
-    assert told.err.count("\n") == 1
+    outcome = desk.measure(name, "--unit", "mm")
+    assert (outcome.status, outcome.out) == (2, "")
+    assert outcome.err.startswith(line)
+    assert outcome.err.count("\n") == 1
 
 
 COLUMNS = ["mark", "quantity", "shape.kind", "shape.length", "shape.width", "shape.thickness"]

@@ -289,8 +289,8 @@ def test_a_miter_that_takes_a_third_of_a_moulding_gives_a_warning_with_its_plane
         return [each["text"] for each in document["warnings"] if each["id"] == "mitre-deep"]
 
     assert warnings(", mitre_left = 45") == []
-    (told,) = warnings(", mitre_left = 44, mitre_right = -44")
-    assert told == (
+    (outcome,) = warnings(", mitre_left = 44, mitre_right = -44")
+    assert outcome == (
         "piece A: The miters take 48% of the molding. They are plumb and turn in plan. "
         "To cut across the height, swap the coordinates of the profile."
     )

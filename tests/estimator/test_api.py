@@ -35,7 +35,7 @@ PLATE = {"kind": "slab", "length": "1.2 m", "width": "600 mm", "thickness": "25 
 
 
 @pytest.fixture(scope="module")
-def done() -> Estimate:
+def estimated() -> Estimate:
     return estimate(load_job(EXAMPLE))
 
 
@@ -57,35 +57,35 @@ def test_the_public_names_are_those_that_the_readme_lists() -> None:
 
 def test_the_function_is_public_though_a_module_has_its_name() -> None:
     code = "import estimator.estimate, estimator; from estimator import estimate; print(callable(estimate))"
-    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
-    assert done.stdout == "True\n"
+    estimated = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
+    assert estimated.stdout == "True\n"
 
 
 def test_importing_the_package_imports_nothing_heavy() -> None:
     code = "import estimator, sys; print([m for m in ('pandas', 'numpy', 'pydantic', 'shapely') if m in sys.modules])"
-    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
-    assert done.stdout == "[]\n"
+    estimated = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
+    assert estimated.stdout == "[]\n"
 
 
-def test_a_mark_is_found_in_any_case_and_spacing(done: Estimate) -> None:
-    assert list(done.pieces) == ["C1", "C2", "P1", "B1", "W1", "W2", "W3"]
-    assert done.pieces["c1"] is done.pieces["C1\u00a0"] is done.pieces["C1"]
-    assert "C1 " in done.pieces
+def test_a_mark_is_found_in_any_case_and_spacing(estimated: Estimate) -> None:
+    assert list(estimated.pieces) == ["C1", "C2", "P1", "B1", "W1", "W2", "W3"]
+    assert estimated.pieces["c1"] is estimated.pieces["C1\u00a0"] is estimated.pieces["C1"]
+    assert "C1 " in estimated.pieces
     with pytest.raises(KeyError):
-        done.pieces["C9"]
+        estimated.pieces["C9"]
 
 
-def test_the_document_has_workings_only_where_asked(done: Estimate) -> None:
-    assert "workings" not in done.document()
-    assert len(done.document(workings=True)["workings"]) == len(workings_of(done.result))
+def test_the_document_has_workings_only_where_asked(estimated: Estimate) -> None:
+    assert "workings" not in estimated.document()
+    assert len(estimated.document(workings=True)["workings"]) == len(workings_of(estimated.result))
 
 
 @pytest.mark.parametrize(
     "name",
     ["pieces", "layers", "mixes", "batches", "materials", "consumables", "labour", "cost", "calendar", "cautions"],
 )
-def test_every_table_has_a_row_per_item(done: Estimate, name: str) -> None:
-    document = done.document()
+def test_every_table_has_a_row_per_item(estimated: Estimate, name: str) -> None:
+    document = estimated.document()
     rows = {
         "layers": [layer for piece in document["pieces"] for layer in piece["layers"]],
         "batches": [load for batch in document["batches"] for load in batch["load"]],
@@ -93,27 +93,27 @@ def test_every_table_has_a_row_per_item(done: Estimate, name: str) -> None:
         "cost": document["cost"]["lines"],
         "calendar": document["calendar"]["steps"],
     }.get(name) or document[name]
-    table = getattr(done.tables, name)
+    table = getattr(estimated.tables, name)
     assert isinstance(table, pd.DataFrame)
     assert len(table) == len(rows)
 
 
-def test_a_table_sums_to_what_the_document_says(done: Estimate) -> None:
-    pieces, document = done.tables.pieces, done.document()
+def test_a_table_sums_to_what_the_document_says(estimated: Estimate) -> None:
+    pieces, document = estimated.tables.pieces, estimated.document()
     assert (pieces.quantity * pieces.volume_m3).sum() == pytest.approx(
         sum(each["quantity"] * each["volume_m3"] for each in document["pieces"])
     )
-    assert pieces.set_index("mark").lift_kg["C1"] == done.pieces["C1"].weight.lift_kg
+    assert pieces.set_index("mark").lift_kg["C1"] == estimated.pieces["C1"].weight.lift_kg
     assert pieces.price.sum() == pytest.approx(document["cost"]["price"])
-    assert done.tables.materials.required_kg.sum() == pytest.approx(
+    assert estimated.tables.materials.required_kg.sum() == pytest.approx(
         sum(each["required_kg"] for each in document["materials"])
     )
 
 
-def test_a_working_belongs_to_its_figure(done: Estimate) -> None:
-    assert done.working("pieces.C1.weight.lift_kg").result == done.pieces["C1"].weight.lift_kg
+def test_a_working_belongs_to_its_figure(estimated: Estimate) -> None:
+    assert estimated.working("pieces.C1.weight.lift_kg").result == estimated.pieces["C1"].weight.lift_kg
     with pytest.raises(InputError, match=r'Did you mean "pieces\.C1\.weight\.lift_kg"\?'):
-        done.working("pieces.C1.weight.lift")
+        estimated.working("pieces.C1.weight.lift")
 
 
 def test_explain_takes_either_spelling(capsys: pytest.CaptureFixture[str]) -> None:
@@ -139,8 +139,8 @@ def test_a_faulty_table_raises_every_fault() -> None:
     assert any('"25" has no unit' in fault for fault in faults)
 
 
-def test_a_notebook_shows_the_pieces(done: Estimate) -> None:
-    shown = done._repr_html_()
+def test_a_notebook_shows_the_pieces(estimated: Estimate) -> None:
+    shown = estimated._repr_html_()
     assert "<table" in shown
     assert "Boathouse cafe" in shown
     assert "C1" in shown
@@ -154,13 +154,13 @@ def test_workings_are_allowed_only_with_json(capsys: pytest.CaptureFixture[str])
     assert json.loads(capsys.readouterr().out)["workings"]
 
 
-def test_the_pack_keeps_the_workings_in_a_file_of_their_own(tmp_path: Path, done: Estimate) -> None:
+def test_the_pack_keeps_the_workings_in_a_file_of_their_own(tmp_path: Path, estimated: Estimate) -> None:
     assert run(["estimate", str(EXAMPLE), "--out", str(tmp_path / "pack")]) == 0
     written = json.loads((tmp_path / "pack" / "workings.json").read_text(encoding="utf-8"))
     assert "workings" not in json.loads((tmp_path / "pack" / "estimate.json").read_text(encoding="utf-8"))
-    assert len(written["rows"]) == len(workings_of(done.result))
-    words = words_for(done.result.job)
-    for row, working in zip(written["rows"], workings_of(done.result), strict=True):
+    assert len(written["rows"]) == len(workings_of(estimated.result))
+    words = words_for(estimated.result.job)
+    for row, working in zip(written["rows"], workings_of(estimated.result), strict=True):
         figure, formula, values, result, unit, source = row
         assert (figure, result, unit) == (working.figure, working.result, working.unit)
         assert written["formulas"][formula] == working.formula

@@ -264,7 +264,7 @@ def test_the_density_of_an_air_entrained_light_mix_is_expected_within_a_tenth_at
     assert (check.high_kg - check.expected_kg) / (check.expected_kg - check.tare_kg) > 0.10
 
 
-def test_a_drill_takes_liquids_first_and_fibre_last(write_job: Write) -> None:
+def test_a_drill_takes_liquids_first_and_fiber_last(write_job: Write) -> None:
     text = HEAD + slab("A", "4 ft") + '[workshop]\nmixer = { kind = "drill" }\n'
     load = planned(write_job(text))[3].batches[0].load
     assert load[0].material == "water"

@@ -28,7 +28,7 @@ def reason(facts: Facts, wanted: str, words: Words = IMPERIAL) -> str:
     return next(words.text(a.reasons["P1"]) for a in applied if a.caution.id == wanted)
 
 
-def said(facts: Facts, wanted: str, words: Words = IMPERIAL) -> str:
+def texts_of(facts: Facts, wanted: str, words: Words = IMPERIAL) -> str:
     return next(words.text(a.text) for a in applied_cautions({"P1": facts}, CATALOG) if a.caution.id == wanted)
 
 
@@ -153,7 +153,7 @@ def test_a_caution_names_its_weight_and_its_gear():
     assert "weighs up to 303 kg" in METRIC.text(soil.text)
     assert IMPERIAL.text(soil.reasons["P2"]) == "up to 552 lb full of wet soil"
     rack = Facts(use="panel", mass_high_kg=1, ratings_missing=("A-frame", "sling"))
-    assert said(rack, "rating-missing").startswith("No load rating on file for: A-frame and sling.")
+    assert texts_of(rack, "rating-missing").startswith("No load rating on file for: A-frame and sling.")
 
 
 @pytest.mark.parametrize("language", LANGUAGES)

@@ -30,25 +30,25 @@ inserts = [{ name = "frame", mass = "5 lb" }]
 
 
 @pytest.fixture
-def done(write_job: Write) -> Estimate:
+def estimated(write_job: Write) -> Estimate:
     return estimate_file(write_job(JOB + TWO_LAYERS))
 
 
-def test_pieces_cast_in_their_own_mix_weigh_what_the_estimate_says(done: Estimate) -> None:
-    takeoff, mixes, _ = survey(done.job)
-    pieces = swappable(done.job, takeoff, mixes, frozenset({"backer-45"}))
-    row = cast_in(done.job.mixes["backer-45"], done.mixes["backer-45"], {}, pieces)
-    assert row.fresh_kg == pytest.approx([each.weight.fresh_kg for each in done.pieces])
-    assert row.installed_kg == pytest.approx([each.weight.installed_kg for each in done.pieces])
-    assert row.high_kg == pytest.approx([each.weight.fresh.high_kg for each in done.pieces])
+def test_pieces_cast_in_their_own_mix_weigh_what_the_estimate_says(estimated: Estimate) -> None:
+    takeoff, mixes, _ = survey(estimated.job)
+    pieces = swappable(estimated.job, takeoff, mixes, frozenset({"backer-45"}))
+    row = cast_in(estimated.job.mixes["backer-45"], estimated.mixes["backer-45"], {}, pieces)
+    assert row.fresh_kg == pytest.approx([each.weight.fresh_kg for each in estimated.pieces])
+    assert row.installed_kg == pytest.approx([each.weight.installed_kg for each in estimated.pieces])
+    assert row.high_kg == pytest.approx([each.weight.fresh.high_kg for each in estimated.pieces])
 
 
-def test_a_piece_in_another_mix_keeps_its_face_and_its_inserts(done: Estimate) -> None:
-    takeoff, mixes, _ = survey(done.job)
-    pieces = swappable(done.job, takeoff, mixes, frozenset({"backer-45"}), ["C2"])
-    other = with_replacement(done.job.mixes["backer-45"], "silica-sand", "coated-eps-bead", 1.0)
-    row = cast_in(other, make(other, done.job.materials), {}, pieces)
-    (face, back) = done.pieces[1].taken.layers
+def test_a_piece_in_another_mix_keeps_its_face_and_its_inserts(estimated: Estimate) -> None:
+    takeoff, mixes, _ = survey(estimated.job)
+    pieces = swappable(estimated.job, takeoff, mixes, frozenset({"backer-45"}), ["C2"])
+    other = with_replacement(estimated.job.mixes["backer-45"], "silica-sand", "coated-eps-bead", 1.0)
+    row = cast_in(other, make(other, estimated.job.materials), {}, pieces)
+    (face, back) = estimated.pieces[1].taken.layers
     expected = (
         face.volume_m3 * mixes["face"].fresh_density_kg_m3
         + back.volume_m3 * row.design.fresh_density_kg_m3
@@ -57,9 +57,9 @@ def test_a_piece_in_another_mix_keeps_its_face_and_its_inserts(done: Estimate) -
     assert row.fresh_kg == pytest.approx([expected])
 
 
-def test_the_curve_passes_through_the_rows(done: Estimate) -> None:
-    takeoff, mixes, _ = survey(done.job)
-    comparison = compare_replacements(done.job, takeoff, mixes, "backer-45")
+def test_the_curve_passes_through_the_rows(estimated: Estimate) -> None:
+    takeoff, mixes, _ = survey(estimated.job)
+    comparison = compare_replacements(estimated.job, takeoff, mixes, "backer-45")
     assert comparison is not None
     assert [row.replacement for row in comparison.rows] == [0.0, 0.25, 0.45, 0.65, 0.85, 1.0]
     for row in comparison.rows:
@@ -69,8 +69,8 @@ def test_the_curve_passes_through_the_rows(done: Estimate) -> None:
     assert np.all(np.diff(comparison.curve_job_kg) < 0.0)
 
 
-def test_the_document_has_bands_stops_and_the_three_ways_of_replacing_sand(done: Estimate) -> None:
-    document = to_document(done, workings=True)
+def test_the_document_has_bands_stops_and_the_three_ways_of_replacing_sand(estimated: Estimate) -> None:
+    document = to_document(estimated, workings=True)
     json.dumps(document, allow_nan=False)
     face, back = sorted(document["mixes"], key=lambda mix: mix["name"] == "backer-45")
     band = back["bands"]["fresh_density_kg_m3"]
@@ -103,18 +103,18 @@ SEEN = '[mixes.backer-45]\nbased_on = "backer-45"\ncolour_group = "bar"\n'
 def test_leftovers_of_another_lot_do_not_count_for_a_color_group(
     write_job: Write, stock: str, lots: str, counted_lb: float
 ) -> None:
-    done = estimate_file(write_job(JOB + SEEN + f"[stock]\nwhite-cement = {stock}\n[lots]\n{lots}\n"))
-    (line,) = [each for each in done.materials.lines if each.material == "white-cement"]
+    estimated = estimate_file(write_job(JOB + SEEN + f"[stock]\nwhite-cement = {stock}\n[lots]\n{lots}\n"))
+    (line,) = [each for each in estimated.materials.lines if each.material == "white-cement"]
     assert line.on_hand_kg == pytest.approx(counted_lb * POUND_KG)
-    left_out = done.stock.left_out_kg.get("white-cement", 0.0)
-    assert left_out == pytest.approx(done.job.stock_kg["white-cement"] - counted_lb * POUND_KG)
-    assert any(warning.id == "stock-of-another-lot" for warning in done.warnings) == (left_out > 0.0)
+    left_out = estimated.stock.left_out_kg.get("white-cement", 0.0)
+    assert left_out == pytest.approx(estimated.job.stock_kg["white-cement"] - counted_lb * POUND_KG)
+    assert any(warning.id == "stock-of-another-lot" for warning in estimated.warnings) == (left_out > 0.0)
 
 
 def test_beads_and_jobs_without_a_color_group_count_every_lot(write_job: Write) -> None:
     text = JOB + SEEN + '[stock]\ncoated-eps-bead = { mass = "1 lb", lot = "A" }\n[lots]\ncoated-eps-bead = "B"\n'
-    done = estimate_file(write_job(text))
-    assert done.stock.on_hand_kg["coated-eps-bead"] == pytest.approx(POUND_KG)
+    estimated = estimate_file(write_job(text))
+    assert estimated.stock.on_hand_kg["coated-eps-bead"] == pytest.approx(POUND_KG)
     plain = estimate_file(write_job(JOB + '[stock]\nwhite-cement = { mass = "1 lb", lot = "A" }\n'))
     assert plain.stock.on_hand_kg["white-cement"] == pytest.approx(POUND_KG)
 
@@ -122,11 +122,11 @@ def test_beads_and_jobs_without_a_color_group_count_every_lot(write_job: Write) 
 def test_unlike_mixes_in_a_color_group_give_a_warning(write_job: Write) -> None:
     wetter = '[mixes.wet]\nbased_on = "backer-45"\ncolour_group = "bar"\nwater_cementitious = 0.37\n'
     piece = TWO_LAYERS.replace('mix = "face"', 'mix = "wet"')
-    done = estimate_file(write_job(JOB + piece + SEEN + wetter))
+    estimated = estimate_file(write_job(JOB + piece + SEEN + wetter))
     assert any(
         "differ in w/cm: 0.33 and 0.37" in PLAIN.text(each.text)
         or "differ in w/cm: 0.37 and 0.33" in PLAIN.text(each.text)
-        for each in done.warnings
+        for each in estimated.warnings
     )
 
 

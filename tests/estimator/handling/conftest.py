@@ -22,10 +22,10 @@ SINK = '{ kind = "rectangle", length = "560 mm", width = "430 mm", x = "920 mm",
 CUT = f'{{ kind = "slab", length = "2.4 m", width = "650 mm", thickness = "25 mm", cutouts = [{SINK}] }}'
 
 
-def doubts_of(made: PieceEstimate) -> list[str]:
+def doubts_of(estimated: PieceEstimate) -> list[str]:
     """The doubts of a piece, as printed on its sheets."""
     words = Words("metric", "EUR", "en-GB")
-    return [words.text(doubt) for doubt in made.handling.not_shown_safe]
+    return [words.text(doubt) for doubt in estimated.handling.not_shown_safe]
 
 
 def piece(shape: str = SLAB, more: str = "", use: str = "counter", mark: str = "C1") -> str:
@@ -33,13 +33,13 @@ def piece(shape: str = SLAB, more: str = "", use: str = "counter", mark: str = "
 
 
 @pytest.fixture
-def done(write_job: Write) -> Callable[[str], Estimate]:
+def estimate_job(write_job: Write) -> Callable[[str], Estimate]:
     return lambda text: estimate_file(write_job(HEAD + text))
 
 
 @pytest.fixture
-def one(done: Callable[[str], Estimate]) -> Callable[[str], PieceEstimate]:
-    return lambda text: done(text).pieces[0]
+def estimate_piece(estimate_job: Callable[[str], Estimate]) -> Callable[[str], PieceEstimate]:
+    return lambda text: estimate_job(text).pieces[0]
 
 
 @pytest.fixture

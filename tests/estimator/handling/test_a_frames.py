@@ -16,10 +16,10 @@ from geometry.message import message
 from tests.estimator.handling.conftest import SLAB, piece
 
 
-def test_thick_pieces_fill_the_frame_before_their_weight_does(done) -> None:
+def test_thick_pieces_fill_the_frame_before_their_weight_does(estimate_job) -> None:
     text = piece(SLAB, "quantity = 6")
-    roomy = done(text + '[workshop.transport]\na_frame_room = "600 mm"\na_frame_spacer = "25 mm"\n')
-    tight = done(text + '[workshop.transport]\na_frame_room = "60 mm"\na_frame_spacer = "25 mm"\n')
+    roomy = estimate_job(text + '[workshop.transport]\na_frame_room = "600 mm"\na_frame_spacer = "25 mm"\n')
+    tight = estimate_job(text + '[workshop.transport]\na_frame_room = "60 mm"\na_frame_spacer = "25 mm"\n')
     # 25 mm and a spacer of 25 mm each: one on either side of 60 mm
     assert len(roomy.delivery.stands) < len(tight.delivery.stands) == 3
     for stand in tight.delivery.stands:
@@ -39,24 +39,24 @@ def test_three_thick_pieces_do_not_share_two_sides_that_take_one_each() -> None:
     assert [len(trip) for trip in truck_trips([1.0, 1.0, 1.0], 9.0, [0.2, 0.2, 0.2], 0.3)] == [2, 1]
 
 
-def test_the_shops_straps_meet_number_and_working_load(done) -> None:
+def test_the_shops_straps_meet_number_and_working_load(estimate_job) -> None:
     # source: 49 CFR 393.110 (read) and 393.106 (read): number by length, half of the load together
     text = piece(SLAB, "quantity = 6")
     strong, weak = (
-        done(text + f'[workshop.transport]\nstrap_rating = "{rating}"\n').delivery.stands[0]
+        estimate_job(text + f'[workshop.transport]\nstrap_rating = "{rating}"\n').delivery.stands[0]
         for rating in ("3000 lb", "50 lb")
     )
     assert strong.straps == strong.tie.count
     assert weak.straps == ceil(weak.load.floor_kg / 2 / (50 * 0.45359237)) > weak.tie.count
 
 
-def test_a_planter_on_the_truck_tips_by_its_center_of_gravity(done) -> None:
+def test_a_planter_on_the_truck_tips_by_its_center_of_gravity(estimate_job) -> None:
     box = '{ kind = "box", length = "800 mm", width = "400 mm", height = "600 mm", wall = "20 mm", base = "30 mm" }'
-    (planter,) = done(piece(box, use="planter")).pieces
+    (planter,) = estimate_job(piece(box, use="planter")).pieces
     # statics: half the narrower foot over the height of the center of gravity, which an open box has below its middle
     assert planter.handling.tips_at_g == pytest.approx(0.2 / planter.weight.centers_m["transport"][2])
     assert planter.handling.tips_at_g > 0.4 / 0.6
-    (slab,) = done(piece(SLAB)).pieces
+    (slab,) = estimate_job(piece(SLAB)).pieces
     assert degrees(atan(slab.handling.tips_at_g)) == pytest.approx(slab.handling.tips_at_deg)
 
 
@@ -87,9 +87,9 @@ def panels(count: int, thickness_m: float, length_m: float = 2.4, kg: float = 40
 
 def test_39_panels_of_60_mm_do_not_stand_on_a_frame_of_1_2_m() -> None:
     # 60 mm and a spacer of 20 mm: six on either side of 0.5 m, twelve on a frame, however light they are
-    made = deliver([panels(39, 0.060)], TRANSPORT)
-    assert [sum(stand.pieces.values()) for stand in made.stands] == [12, 12, 12, 3]
-    for stand in made.stands:
+    estimated = deliver([panels(39, 0.060)], TRANSPORT)
+    assert [sum(stand.pieces.values()) for stand in estimated.stands] == [12, 12, 12, 3]
+    for stand in estimated.stands:
         assert all(sum(side.values()) * 0.08 <= 0.5 + 1e-9 for side in stand.sides)
 
 
@@ -115,16 +115,16 @@ def test_both_sides_of_a_frame_are_loaded_as_evenly_as_whole_pieces_allow() -> N
 
 
 def test_a_piece_thicker_than_a_side_has_a_frame_of_its_own_and_is_reported() -> None:
-    made = deliver([panels(2, 0.6)], TRANSPORT)
-    assert [sum(stand.pieces.values()) for stand in made.stands] == [1, 1]
-    assert Doubt("over-rack", message("marks", marks="W1", more=0)) in made.doubts
+    estimated = deliver([panels(2, 0.6)], TRANSPORT)
+    assert [sum(stand.pieces.values()) for stand in estimated.stands] == [1, 1]
+    assert Doubt("over-rack", message("marks", marks="W1", more=0)) in estimated.doubts
 
 
 def test_what_shares_a_frame_with_a_piece_too_thick_for_a_side_is_not_named() -> None:
     thick = Cargo("W2", 1, 50.0, (2.0, 0.6, 0.5), on_edge=True)
-    made = deliver([panels(3, 0.060), thick], TRANSPORT)
-    assert {"W1", "W2"} in [set(stand.pieces) for stand in made.stands]
-    assert [doubt.message for doubt in made.doubts if doubt.id == "over-rack"] == [
+    estimated = deliver([panels(3, 0.060), thick], TRANSPORT)
+    assert {"W1", "W2"} in [set(stand.pieces) for stand in estimated.stands]
+    assert [doubt.message for doubt in estimated.doubts if doubt.id == "over-rack"] == [
         Doubt("over-rack", message("marks", marks="W2", more=0)).message
     ]
 
@@ -144,9 +144,9 @@ def test_pallets_fill_by_floor_area_and_stacks_by_height() -> None:
 
 
 def test_a_piece_larger_than_the_pallet_or_the_truck_bed_is_reported() -> None:
-    made = deliver([upright(1, 1.5, 0.4)], TRANSPORT)
-    assert Doubt("over-pallet", message("marks", marks="P1", more=0)) in made.doubts
-    assert made.stands[0].length_m == 1.5
+    estimated = deliver([upright(1, 1.5, 0.4)], TRANSPORT)
+    assert Doubt("over-pallet", message("marks", marks="P1", more=0)) in estimated.doubts
+    assert estimated.stands[0].length_m == 1.5
     long = deliver([panels(1, 0.03, length_m=7.0)], TRANSPORT)
     assert [doubt.id for doubt in long.doubts if doubt.id == "over-bed"] == ["over-bed"]
     assert not [doubt for doubt in deliver([panels(1, 0.03)], TRANSPORT).doubts if doubt.id == "over-bed"]
@@ -154,8 +154,8 @@ def test_a_piece_larger_than_the_pallet_or_the_truck_bed_is_reported() -> None:
 
 def test_a_truck_is_full_when_its_bed_is() -> None:
     # frames of 2.4 x 1.2 m: one abreast on 2.3 m, two along 6 m
-    made = deliver([panels(39, 0.060)], TRANSPORT)
-    assert [trip.stands for trip in made.trips] == [(0, 1), (2, 3)]
+    estimated = deliver([panels(39, 0.060)], TRANSPORT)
+    assert [trip.stands for trip in estimated.trips] == [(0, 1), (2, 3)]
     wide = deliver([panels(39, 0.060)], replace(TRANSPORT, truck_bed_width_m=2.4))
     assert [trip.rows for trip in wide.trips] == [((0, 1), (2, 3))]
 
@@ -172,9 +172,9 @@ cargo = st.builds(
 
 @given(st.lists(cargo, min_size=1, max_size=8))
 def test_everything_is_loaded_once_and_only_a_single_piece_may_exceed_its_room(freight: list[Cargo]) -> None:
-    made = deliver(freight, TRANSPORT)
+    estimated = deliver(freight, TRANSPORT)
     loaded: dict[str, int] = {}
-    for stand in made.stands:
+    for stand in estimated.stands:
         for mark, count in stand.pieces.items():
             loaded[mark] = loaded.get(mark, 0) + count
         both = [count for side in stand.sides for count in side.values()]
@@ -183,14 +183,14 @@ def test_everything_is_loaded_once_and_only_a_single_piece_may_exceed_its_room(f
     for lot in freight:
         wanted[lot.mark] = wanted.get(lot.mark, 0) + lot.quantity
     assert loaded == wanted
-    assert sorted(i for trip in made.trips for i in trip.stands) == list(range(len(made.stands)))
-    for trip in made.trips:
+    assert sorted(i for trip in estimated.trips for i in trip.stands) == list(range(len(estimated.stands)))
+    for trip in estimated.trips:
         if len(trip.stands) > 1:
             assert trip.bed_m <= 6.0 + 1e-6
             assert trip.truck.load_kg <= 20_000.0
         for row in trip.rows:
             if len(row) > 1:
-                assert sum(made.stands[i].depth_m for i in row) <= 2.3 + 1e-6
+                assert sum(estimated.stands[i].depth_m for i in row) <= 2.3 + 1e-6
 
 
 @given(st.lists(st.tuples(st.floats(0.1, 3.0), st.floats(0.01, 0.5), st.floats(1.0, 90.0)), min_size=1, max_size=20))

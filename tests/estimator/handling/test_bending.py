@@ -99,10 +99,10 @@ def test_tee_section_against_the_parallel_axis_theorem_by_hand():
     area = 100 * 20 + 20 * 80
     centre = (2000 * -10.0 + 1600 * -60.0) / area
     second = sum(b * h**3 / 12 + b * h * (z - centre) ** 2 for b, h, z in (flange, web))
-    made = section_modulus([Rectangle(0, 0.1, -0.02, 0), Rectangle(0.04, 0.06, -0.1, -0.02)], "flat")
-    assert made.second_moment_m4 * 1e12 == pytest.approx(second)
-    assert made.low_m3 * 1e9 == pytest.approx(second / (100 + centre))
-    assert made.high_m3 * 1e9 == pytest.approx(second / -centre)
+    estimated = section_modulus([Rectangle(0, 0.1, -0.02, 0), Rectangle(0.04, 0.06, -0.1, -0.02)], "flat")
+    assert estimated.second_moment_m4 * 1e12 == pytest.approx(second)
+    assert estimated.low_m3 * 1e9 == pytest.approx(second / (100 + centre))
+    assert estimated.high_m3 * 1e9 == pytest.approx(second / -centre)
 
 
 def test_drop_edges_add_stiffness_and_weight():
@@ -140,10 +140,10 @@ def test_a_round_cutout_loses_the_weight_of_its_area_and_the_strength_of_its_cho
 def test_a_slab_stays_in_equilibrium_whatever_is_cut_out(x, y, length, width):
     hole = [(x, y), (x + length, y), (x + length, y + width), (x, y + width)]
     slab = stretches_of_slab(SLAB, [hole], 0.025, 2000.0)
-    made = check_carry(slab, FLAT_ENDS, None)
-    assert made.weight_kg == pytest.approx((2.4 * 0.65 - length * width) * 0.025 * 2000)
+    estimated = check_carry(slab, FLAT_ENDS, None)
+    assert estimated.weight_kg == pytest.approx((2.4 * 0.65 - length * width) * 0.025 * 2000)
     on_edge = check_carry(slab, EDGE_ENDS, None)
-    assert on_edge.stress_pa < made.stress_pa
+    assert on_edge.stress_pa < estimated.stress_pa
 
 
 def test_a_slanting_slab_has_its_true_weight_and_its_weaker_end():

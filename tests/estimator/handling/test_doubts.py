@@ -22,8 +22,8 @@ def test_every_doubt_has_a_message(doubt_id) -> None:
     assert "{" not in text
 
 
-def test_the_document_gives_id_and_text_of_each_doubt(done: Callable[[str], Estimate]) -> None:
-    handling = to_document(done(piece()))["pieces"][0]["handling"]
+def test_the_document_gives_id_and_text_of_each_doubt(estimate_job: Callable[[str], Estimate]) -> None:
+    handling = to_document(estimate_job(piece()))["pieces"][0]["handling"]
     assert {"id": "carry-untested", "text": "May crack when carried. No strength test for the mix."} in handling[
         "doubts"
     ]
@@ -41,19 +41,19 @@ def coupons(depth: str) -> str:
     return f'[mixes.tested]\nbased_on = "backer-45"\ncoupons = [{rows}]\n'
 
 
-def test_coupons_thinner_than_the_piece_do_not_count_for_it(one: One) -> None:
+def test_coupons_thinner_than_the_piece_do_not_count_for_it(estimate_piece: One) -> None:
     # SLAB is 25 mm thick: three quarters of it are 18.75 mm
-    made = one(piece(SLAB, 'mix = "tested"') + coupons("18 mm"))
-    thin = made.handling
-    alike = one(piece(SLAB, 'mix = "tested"') + coupons("19 mm")).handling
+    estimated = estimate_piece(piece(SLAB, 'mix = "tested"') + coupons("18 mm"))
+    thin = estimated.handling
+    alike = estimate_piece(piece(SLAB, 'mix = "tested"') + coupons("19 mm")).handling
     assert thin.cracking.first_crack.later_pa is None
     assert Doubt("coupons-too-thin", value=0.018) in thin.doubts
-    assert "The mix was tested at 18.0 mm thick only." in " ".join(doubts_of(made))
+    assert "The mix was tested at 18.0 mm thick only." in " ".join(doubts_of(estimated))
     assert alike.cracking.first_crack.later_pa is not None
     assert "coupons-too-thin" not in {doubt.id for doubt in alike.doubts}
 
 
-def test_the_walls_of_a_round_planter_are_reported_as_not_checked(one: One) -> None:
+def test_the_walls_of_a_round_planter_are_reported_as_not_checked(estimate_piece: One) -> None:
     shape = '{ kind = "revolution", unit = "mm", profile = [[0, 0], [200, 0], [250, 500], [0, 500]], wall = "15 mm" }'
-    assert "walls-not-checked" in {doubt.id for doubt in one(piece(shape, use="planter")).handling.doubts}
-    assert "walls-not-checked" not in {doubt.id for doubt in one(piece(shape, use="basin")).handling.doubts}
+    assert "walls-not-checked" in {doubt.id for doubt in estimate_piece(piece(shape, use="planter")).handling.doubts}
+    assert "walls-not-checked" not in {doubt.id for doubt in estimate_piece(piece(shape, use="basin")).handling.doubts}

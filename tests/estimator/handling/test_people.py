@@ -30,8 +30,8 @@ def shop(**figures: object) -> str:
 # ----------------------------------------------------------------------------- more than four people
 
 
-def test_more_than_four_people_carry_on_level_ground_only(one: One) -> None:
-    four, eight = one(piece(LONG)), one(piece(LONG) + shop(crew_most=8))
+def test_more_than_four_people_carry_on_level_ground_only(estimate_piece: One) -> None:
+    four, eight = estimate_piece(piece(LONG)), estimate_piece(piece(LONG) + shop(crew_most=8))
     assert four.handling.carry.by_machine
     assert eight.handling.carry.persons in (6, 8)
     assert eight.handling.carry.rehearsed
@@ -72,9 +72,9 @@ def test_crews_of_five_are_not_planned_because_bars_go_in_pairs() -> None:
 # ----------------------------------------------------------------------------- move by move
 
 
-def test_a_piece_that_cannot_be_carried_leaves_the_lifts_of_the_others_as_they_are(done) -> None:
-    both = done(piece(SLAB, mark="A") + piece(LONG, mark="B") + STAIRS)
-    takeoffs, weights = zip(*((made.taken, made.weight) for made in both.pieces), strict=True)
+def test_a_piece_that_cannot_be_carried_leaves_the_lifts_of_the_others_as_they_are(estimate_job) -> None:
+    both = estimate_job(piece(SLAB, mark="A") + piece(LONG, mark="B") + STAIRS)
+    takeoffs, weights = zip(*((estimated.taken, estimated.weight) for estimated in both.pieces), strict=True)
     nothing = replace(weights[0], demould=WeightBand(0.0, 0.0, 0.0))
     handling, site = both.job.workshop.handling, both.job.site
     first, refused, last = lifts_of_all(
@@ -82,30 +82,30 @@ def test_a_piece_that_cannot_be_carried_leaves_the_lifts_of_the_others_as_they_a
     )
     assert isinstance(refused, FaultError)
     assert refused.message.id == "figure-not-positive"
-    assert [first, last] == [made.handling.lifts for made in both.pieces]
+    assert [first, last] == [estimated.handling.lifts for estimated in both.pieces]
 
 
-def test_on_stairs_two_carry_and_a_third_guides(one: One) -> None:
+def test_on_stairs_two_carry_and_a_third_guides(estimate_piece: One) -> None:
     # common practice: on stairs never more than two carry; the third guides
     small = '{ kind = "slab", length = "1.2 m", width = "0.5 m", thickness = "20 mm" }'
-    made = one(piece(small) + STAIRS)
-    stairs = made.handling.lift("stairs")
+    estimated = estimate_piece(piece(small) + STAIRS)
+    stairs = estimated.handling.lift("stairs")
     assert stairs is not None
     assert stairs.crew.persons == 2
     assert stairs.people == 3
-    heavy = one(piece(SLAB) + STAIRS).handling
+    heavy = estimate_piece(piece(SLAB) + STAIRS).handling
     moves = {move.name: move for move in heavy.moves}
     assert moves["carry"].crew == heavy.carry.persons
     assert (moves["stairs"].crew, moves["stairs"].gear) == (None, message("machine", move="stairs"))
     assert not heavy.carry.by_machine  # a machine for the stairs does not serve the carry
 
 
-def test_the_document_names_every_move_with_its_crew_gear_and_share(one: One) -> None:
-    made = one(piece(SLAB) + STAIRS)
+def test_the_document_names_every_move_with_its_crew_gear_and_share(estimate_piece: One) -> None:
+    estimated = estimate_piece(piece(SLAB) + STAIRS)
 
-    told = plain(made.handling)
+    told = plain(estimated.handling)
     assert [move["move"] for move in told["moves"]] == ["strip", "flip", "carry", "stairs", "set"]
-    assert told["crew"] == made.handling.carry.persons
+    assert told["crew"] == estimated.handling.carry.persons
     for move in told["moves"]:
         assert (move["crew"] is None) <= bool(move["gear"])
         if move["crew"] is not None and move["crew"] <= 3:
@@ -113,10 +113,10 @@ def test_the_document_names_every_move_with_its_crew_gear_and_share(one: One) ->
 
 
 @pytest.mark.parametrize(("people", "factor"), [(1, 1.0), (2, 2 / 3), (3, 1 / 2)])
-def test_the_share_of_the_team_guideline_is_stated(one: One, people: int, factor: float) -> None:
+def test_the_share_of_the_team_guideline_is_stated(estimate_piece: One, people: int, factor: float) -> None:
     # HSE L23, from memory: two people 2/3, three people 1/2 of the sum of what each may lift
     for length in ("0.6 m", "1.2 m", "1.8 m", "2.4 m"):
-        lift = one(
+        lift = estimate_piece(
             piece(f'{{ kind = "slab", length = "{length}", width = "0.6 m", thickness = "25 mm" }}')
         ).handling.lift("carry")
         assert lift is not None
@@ -127,90 +127,90 @@ def test_the_share_of_the_team_guideline_is_stated(one: One, people: int, factor
     pytest.fail(f"no crew of {people} among these")
 
 
-def test_a_move_that_needs_more_people_than_the_shop_has_gives_a_warning(done) -> None:
-    few = done(piece(SLAB, "quantity = 20") + shop(people=2))
+def test_a_move_that_needs_more_people_than_the_shop_has_gives_a_warning(estimate_job) -> None:
+    few = estimate_job(piece(SLAB, "quantity = 20") + shop(people=2))
     (short,) = [each for each in few.warnings if each.id == "crew-short"]
     assert PLAIN.text(short.text).startswith(
         f"{few.pieces[0].handling.people} people are needed at the same time and the shop has 2, for C1 ("
     )
-    many = done(piece(SLAB, "quantity = 20") + shop(people=8))
+    many = estimate_job(piece(SLAB, "quantity = 20") + shop(people=8))
     assert not [each for each in many.warnings if each.id == "crew-short"]
 
 
 # ----------------------------------------------------------------------------- out of the form
 
 
-def test_a_board_form_releases_at_a_signed_hold_point(one: One) -> None:
+def test_a_board_form_releases_at_a_signed_hold_point(estimate_piece: One) -> None:
     # PCI handbook, from memory: weight · 1.3 flat, · 1.4 with reveals or knockouts, no adhesion
     for shape, factor in ((SLAB, 1.3), (CUT, 1.4)):
-        made = one(piece(shape))
-        strip = made.handling.loads[0]
+        estimated = estimate_piece(piece(shape))
+        strip = estimated.handling.loads[0]
         assert (strip.stage, strip.adhesion_kg) == ("strip", 0.0)
-        assert strip.load_kg == pytest.approx(factor * made.weight.demould.high_kg)
-        assert made.handling.lifting.strip.release == "hold-point"
+        assert strip.load_kg == pytest.approx(factor * estimated.weight.demould.high_kg)
+        assert estimated.handling.lifting.strip.release == "hold-point"
 
 
-def test_a_mold_and_a_stated_suction_pull_against_the_form(one: One) -> None:
-    for made, pa in (
-        (one(piece(PLANTER)), 2000.0),
-        (one(piece(SLAB, 'handling = { release = "suction" }')), 2000.0),
-        (one(piece(SLAB, 'handling = { seal = "0.5 kPa" }')), 500.0),
-        (one(piece(PLANTER, 'handling = { seal = "3 kPa" }')), 3000.0),
+def test_a_mold_and_a_stated_suction_pull_against_the_form(estimate_piece: One) -> None:
+    for estimated, pa in (
+        (estimate_piece(piece(PLANTER)), 2000.0),
+        (estimate_piece(piece(SLAB, 'handling = { release = "suction" }')), 2000.0),
+        (estimate_piece(piece(SLAB, 'handling = { seal = "0.5 kPa" }')), 500.0),
+        (estimate_piece(piece(PLANTER, 'handling = { seal = "3 kPa" }')), 3000.0),
     ):
-        strip = made.handling.loads[0]
-        assert strip.adhesion_kg == pytest.approx(pa * made.taken.solid.form_area_m2 / G)
+        strip = estimated.handling.loads[0]
+        assert strip.adhesion_kg == pytest.approx(pa * estimated.taken.solid.form_area_m2 / G)
         assert strip.load_kg == pytest.approx((strip.weight_kg + strip.adhesion_kg) * 1.3)
-    assert one(piece(PLANTER, 'handling = { release = "hold-point" }')).handling.loads[0].adhesion_kg == 0.0
+    assert estimate_piece(piece(PLANTER, 'handling = { release = "hold-point" }')).handling.loads[0].adhesion_kg == 0.0
 
 
 # ----------------------------------------------------------------------------- on site
 
 
-def test_outdoors_the_soaked_weight_governs_every_move_from_the_yard_on(one: One) -> None:
-    made = one(piece(SLAB, "in_place = { outdoors = true }") + STAIRS)
-    soaked = made.weight.soaked
+def test_outdoors_the_soaked_weight_governs_every_move_from_the_yard_on(estimate_piece: One) -> None:
+    estimated = estimate_piece(piece(SLAB, "in_place = { outdoors = true }") + STAIRS)
+    soaked = estimated.weight.soaked
     assert soaked is not None
-    assert soaked.high_kg > made.weight.demould.high_kg
-    assert made.weight.lift_kg == soaked.high_kg
-    loads = {load.stage: load.weight_kg for load in made.handling.loads}
+    assert soaked.high_kg > estimated.weight.demould.high_kg
+    assert estimated.weight.lift_kg == soaked.high_kg
+    loads = {load.stage: load.weight_kg for load in estimated.handling.loads}
     assert loads["yard"] == loads["transport"] == loads["install"] == soaked.high_kg
-    assert loads["strip"] == made.weight.demould.high_kg  # it is stripped as cast
-    moves = {move.name: move.lift.weight_kg for move in made.handling.moves}
+    assert loads["strip"] == estimated.weight.demould.high_kg  # it is stripped as cast
+    moves = {move.name: move.lift.weight_kg for move in estimated.handling.moves}
     assert moves["carry"] == moves["stairs"] == moves["set"] == soaked.high_kg
-    assert made.handling.transport_kg == soaked.high_kg
+    assert estimated.handling.transport_kg == soaked.high_kg
 
 
-def test_a_piece_for_indoors_is_set_before_it_has_dried(one: One) -> None:
-    made = one(piece(SLAB))
-    loads = {load.stage: load.weight_kg for load in made.handling.loads}
-    assert loads["install"] == made.weight.lift_kg > made.weight.installed.high_kg
+def test_a_piece_for_indoors_is_set_before_it_has_dried(estimate_piece: One) -> None:
+    estimated = estimate_piece(piece(SLAB))
+    loads = {load.stage: load.weight_kg for load in estimated.handling.loads}
+    assert loads["install"] == estimated.weight.lift_kg > estimated.weight.installed.high_kg
 
 
 # ----------------------------------------------------------------------------- planters and odd plans
 
 
-def test_wind_tips_an_empty_planter_by_statics(one: One) -> None:
-    made = one(piece(PLANTER, "in_place = { outdoors = true }", use="planter"))
-    standing = made.handling.in_use.standing
+def test_wind_tips_an_empty_planter_by_statics(estimate_piece: One) -> None:
+    estimated = estimate_piece(piece(PLANTER, "in_place = { outdoors = true }", use="planter"))
+    standing = estimated.handling.in_use.standing
     assert standing is not None
     # half the foot times the weight against half the height times the pressure on the long side, 0.8 × 0.5 m
-    assert standing.wind_pa * 0.8 * 0.5 * 0.25 == pytest.approx(made.weight.low_kg * G * 0.25)
-    assert standing.foot_kg == pytest.approx(made.weight.filled_kg / 2)
-    indoors = one(piece(PLANTER, "in_place = { outdoors = false }", use="planter")).handling.in_use.standing
+    assert standing.wind_pa * 0.8 * 0.5 * 0.25 == pytest.approx(estimated.weight.low_kg * G * 0.25)
+    assert standing.foot_kg == pytest.approx(estimated.weight.filled_kg / 2)
+    indoors = estimate_piece(piece(PLANTER, "in_place = { outdoors = false }", use="planter")).handling.in_use.standing
     assert indoors is not None
     assert indoors.wind_pa is None
 
 
-def test_a_planter_of_light_soil_may_still_stand_full_of_water(one: One) -> None:
-    light = one(piece(PLANTER, use="planter") + '[workshop.handling]\nwet_soil = "30 lb/ft^3"\n')
+def test_a_planter_of_light_soil_may_still_stand_full_of_water(estimate_piece: One) -> None:
+    light = estimate_piece(piece(PLANTER, use="planter") + '[workshop.handling]\nwet_soil = "30 lb/ft^3"\n')
     hollow_m3 = 0.76 * 0.46 * 0.475
     assert light.weight.soil_kg == pytest.approx(hollow_m3 * 1000.0)
 
 
-def test_a_plate_with_its_center_of_gravity_outside_needs_three_holds(one: One) -> None:
+def test_a_plate_with_its_center_of_gravity_outside_needs_three_holds(estimate_piece: One) -> None:
     def drawn(points: str) -> list[str]:
         shape = f'{{ kind = "outline", unit = "mm", points = {points}, thickness = "25 mm" }}'
-        return [doubt.id for doubt in one(piece(shape)).handling.doubts]
+        return [doubt.id for doubt in estimate_piece(piece(shape)).handling.doubts]
 
     thin_l = "[[0, 0], [1800, 0], [1800, 300], [300, 300], [300, 1800], [0, 1800]]"
     assert "holds-off-balance" in drawn(thin_l)

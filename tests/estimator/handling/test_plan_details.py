@@ -14,23 +14,23 @@ def steel(at: str, mass: str = "40 kg") -> str:
     return f'inserts = [{{ name = "steel", mass = "{mass}", at = {at} }}]'
 
 
-def test_the_side_nearer_the_center_of_gravity_takes_more_of_a_pairs_load(one: One) -> None:
+def test_the_side_nearer_the_center_of_gravity_takes_more_of_a_pairs_load(estimate_piece: One) -> None:
     square = '{ kind = "slab", length = "1.5 m", width = "1.2 m", thickness = "15 mm" }'
-    made = one(piece(square, steel('["750 mm", "1150 mm", "7 mm"]', "10 kg")))
-    turn = made.handling.lift("turn")
+    estimated = estimate_piece(piece(square, steel('["750 mm", "1150 mm", "7 mm"]', "10 kg")))
+    turn = estimated.handling.lift("turn")
     assert turn is not None
     assert turn.crew.persons == 4 or turn.crew.by_machine
-    part = made.weight.center_of_gravity_m[1] / 1.2
+    part = estimated.weight.center_of_gravity_m[1] / 1.2
     assert turn.grip.heavier_side == pytest.approx(part)
     assert part > 0.52
     # first principles: half of the weight at each end, and of that half the part of the heavier side
     assert turn.crew.share_kg == pytest.approx(turn.weight_kg / 2 * part, rel=1e-9)
 
 
-def test_an_insert_at_midspan_bends_the_piece_on_its_picks_too(one: One) -> None:
+def test_an_insert_at_midspan_bends_the_piece_on_its_picks_too(estimate_piece: One) -> None:
     picks = 'handling = { picks = { at = [["0 m", "325 mm"], ["2.4 m", "325 mm"]] } }'
-    bare = one(piece(SLAB, picks)).handling.lifting
-    laden = one(piece(SLAB, picks + "\n" + steel('["1.2 m", "325 mm", "12 mm"]'))).handling.lifting
+    bare = estimate_piece(piece(SLAB, picks)).handling.lifting
+    laden = estimate_piece(piece(SLAB, picks + "\n" + steel('["1.2 m", "325 mm", "12 mm"]'))).handling.lifting
     bare_bends, laden_bends = bare.rigging[0].bending, laden.rigging[0].bending
     assert bare_bends is not None
     assert laden_bends is not None
@@ -43,21 +43,21 @@ def test_an_insert_at_midspan_bends_the_piece_on_its_picks_too(one: One) -> None
     assert laden_bends.moment_n_m == pytest.approx(expected, rel=1e-9)
 
 
-def test_the_load_of_flipping_counts_form_and_flip_board(one: One) -> None:
-    made = one(piece())
-    turn = next(load for load in made.handling.loads if load.stage == "turn")
-    assert turn.weight_kg == made.weight.turn_kg
-    assert turn.weight_kg > made.weight.demould.high_kg
-    assert turn.load_kg == pytest.approx(1.2 * made.weight.turn_kg)
+def test_the_load_of_flipping_counts_form_and_flip_board(estimate_piece: One) -> None:
+    estimated = estimate_piece(piece())
+    turn = next(load for load in estimated.handling.loads if load.stage == "turn")
+    assert turn.weight_kg == estimated.weight.turn_kg
+    assert turn.weight_kg > estimated.weight.demould.high_kg
+    assert turn.load_kg == pytest.approx(1.2 * estimated.weight.turn_kg)
 
 
-def test_a_hung_panel_leans_out_by_the_distance_from_its_center_of_gravity_to_its_back(one: One) -> None:
+def test_a_hung_panel_leans_out_by_the_distance_from_its_center_of_gravity_to_its_back(estimate_piece: One) -> None:
     shape = (
         '{ kind = "panel", length = "2 m", height = "600 mm", skin = "15 mm", '
         'returns = [{ sides = ["left", "right"], depth = "80 mm", thickness = "15 mm" }] }'
     )
-    made = one(piece(shape, use="panel"))
-    hung = made.handling.in_use.hung
+    estimated = estimate_piece(piece(shape, use="panel"))
+    hung = estimated.handling.in_use.hung
     assert hung is not None
     # first principles: z runs from the face, near which most of the concrete lies, to the back at 80 mm, where it bears
     skin, turned = 2.0 * 0.015, 2 * 0.015 * 0.065
@@ -65,10 +65,10 @@ def test_a_hung_panel_leans_out_by_the_distance_from_its_center_of_gravity_to_it
     assert hung.out_m == pytest.approx(0.080 - centre, rel=1e-6)
 
 
-def test_parts_are_no_heavier_than_the_elevator_may_carry(one: One) -> None:
+def test_parts_are_no_heavier_than_the_elevator_may_carry(estimate_piece: One) -> None:
     site = '[site]\nlift = { width = "3 m", depth = "3 m", height = "3 m", rating = "60 kg" }\n'
-    made = one(piece() + site)
-    way, weight_kg = made.handling.access, made.handling.transport_kg
+    estimated = estimate_piece(piece() + site)
+    way, weight_kg = estimated.handling.access, estimated.handling.transport_kg
     assert weight_kg > 60.0
     assert way.doubts == (Doubt("rating-over", gear_message("elevator")),)
     assert way.longest_part_m == pytest.approx(2.4 * 60.0 / weight_kg)

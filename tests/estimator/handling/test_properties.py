@@ -77,9 +77,9 @@ def test_a_steeper_sling_never_pulls_more(tmp_path: Path, angle: float, steeper:
     assert tensions[1] <= tensions[0]
 
 
-def test_the_document_is_valid_json_whatever_the_figures(done: Callable[[str], Estimate]) -> None:
+def test_the_document_is_valid_json_whatever_the_figures(estimate_job: Callable[[str], Estimate]) -> None:
     # hands above 175 cm: the equation recommends no lift at all, and the index is infinite
-    made = done(piece() + '[workshop.handling]\nhands_end = "1.9 m"\n')
+    made = estimate_job(piece() + '[workshop.handling]\nhands_end = "1.9 m"\n')
     document = json.loads(to_json(to_document(made)))
     carry = document["pieces"][0]["handling"]["lifts"][0]
     assert carry["niosh"]["rwl_kg"] == 0.0

@@ -122,14 +122,14 @@ def test_the_schema_of_the_job_file_has_handling_use_and_site() -> None:
 def test_a_schedule_states_how_its_pieces_are_moved_and_used(write_job: Write, tmp_path: Path) -> None:
     rows = "mark,shape.kind,shape.length,shape.width,shape.thickness,handling.carried,in_place.outdoors\n"
     (tmp_path / "rows.csv").write_text(rows + "S1,slab,2 m,600 mm,25 mm,edge,true\n", encoding="utf-8")
-    (made,) = estimate_file(write_job(HEAD + '[[schedule]]\nfile = "rows.csv"\n')).pieces
-    assert made.taken.piece.handling.carried == "edge"
-    assert made.weight.soaked is not None
+    (estimated,) = estimate_file(write_job(HEAD + '[[schedule]]\nfile = "rows.csv"\n')).pieces
+    assert estimated.taken.piece.handling.carried == "edge"
+    assert estimated.weight.soaked is not None
 
 
-def test_polystyrene_near_a_fire_is_accepted_only_where_the_job_allows_it_by_name(one: One) -> None:
-    made = one(piece(SLAB, 'allowed = ["polystyrene-near-fire"]', "fire"))
-    assert "polystyrene-near-fire" in made.cautions
+def test_polystyrene_near_a_fire_is_accepted_only_where_the_job_allows_it_by_name(estimate_piece: One) -> None:
+    estimated = estimate_piece(piece(SLAB, 'allowed = ["polystyrene-near-fire"]', "fire"))
+    assert "polystyrene-near-fire" in estimated.cautions
 
 
 def test_several_faults_of_handling_are_reported_together(refused: Refused) -> None:

@@ -29,7 +29,7 @@ def assert_in_equilibrium(places, shares, centre, weight):
 
 @settings(max_examples=120, deadline=None)
 @given(st.lists(points, min_size=3, max_size=3), st.floats(0.01, 1), st.floats(0.01, 1), st.floats(0.01, 1))
-def test_three_legs_balance_about_the_centre_of_gravity(trio, a, b, c):
+def test_three_legs_balance_about_the_center_of_gravity(trio, a, b, c):
     assume(area(trio) > 0.05)
     parts = np.array([a, b, c]) / (a + b + c)
     centre = tuple(float(v) for v in parts @ np.array(trio))
@@ -40,7 +40,7 @@ def test_three_legs_balance_about_the_centre_of_gravity(trio, a, b, c):
 
 @settings(max_examples=80, deadline=None)
 @given(points, points, st.floats(0.0, 1.0))
-def test_two_legs_balance_about_the_centre_of_gravity(one, other, part):
+def test_two_legs_balance_about_the_center_of_gravity(one, other, part):
     assume(np.hypot(one[0] - other[0], one[1] - other[1]) > 0.1)
     centre = tuple((1 - part) * a + part * b for a, b in zip(one, other, strict=True))
     shares = rigging.pick_shares([one, other], centre, 80.0).shares_kg

@@ -47,7 +47,7 @@ def load_of(hold: people.Hold) -> float:
 
 @settings(max_examples=150, deadline=None)
 @given(st.integers(1, 4), weights, lengths, parts)
-def test_shares_sum_to_the_weight_and_balance_about_the_centre_of_gravity(persons, weight, length, part):
+def test_shares_sum_to_the_weight_and_balance_about_the_center_of_gravity(persons, weight, length, part):
     holds = holds_of_team(persons, weight, length, part * length)
     assert sum(h.persons for h in holds) == persons
     assert sum(load_of(h) for h in holds) == pytest.approx(weight, rel=1e-9)

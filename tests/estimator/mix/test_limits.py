@@ -10,14 +10,14 @@ from estimator.mix.limits import color_differences
 from estimator.words import PLAIN
 
 
-def said(mix: Mix, materials: dict[str, Material]) -> str:
+def warnings_of(mix: Mix, materials: dict[str, Material]) -> str:
     return "\n".join(
         PLAIN.text(each.text) for each in make(mix, materials).warnings if each.id != "bulk-density-missing"
     )
 
 
 def test_a_usual_mix_gives_no_warning(shelf: dict[str, Material], back_mix: Mix):
-    assert said(back_mix, shelf) == ""
+    assert warnings_of(back_mix, shelf) == ""
 
 
 @pytest.mark.parametrize(
@@ -32,24 +32,24 @@ def test_a_usual_mix_gives_no_warning(shelf: dict[str, Material], back_mix: Mix)
 def test_a_dose_outside_its_range_is_named_with_its_basis(
     shelf: dict[str, Material], back_mix: Mix, change: dict[str, object], words: str
 ):
-    assert words in said(replace(back_mix, **change), shelf)
+    assert words in warnings_of(replace(back_mix, **change), shelf)
 
 
 def test_fiber_as_a_share_of_everything_is_judged_by_counted_dry_mass(shelf: dict[str, Material], back_mix: Mix):
     # 2.5 % of everything, water in, is more than 3 % of the counted dry mass only where little sand was replaced.
     all_sand = replace(back_mix, aggregate={"sand": 1.0}, fibre={"glass": 0.027}, fibre_basis="total")
-    assert "Fiber is 3" in said(all_sand, shelf)
-    assert "Fiber" not in said(replace(all_sand, aggregate={"sand": 0.5, "bead": 0.5}), shelf)
+    assert "Fiber is 3" in warnings_of(all_sand, shelf)
+    assert "Fiber" not in warnings_of(replace(all_sand, aggregate={"sand": 0.5, "bead": 0.5}), shelf)
 
 
 def test_absorbent_or_bulking_stock_gives_a_warning(shelf: dict[str, Material], back_mix: Mix):
     thirsty = shelf | {"bead": replace(shelf["bead"], absorption=0.25)}
-    assert "Bead can absorb 25% of dry mass" in said(back_mix, thirsty)
+    assert "Bead can absorb 25% of dry mass" in warnings_of(back_mix, thirsty)
     soaked = shelf | {"bead": replace(shelf["bead"], absorption=0.25, moisture=0.25)}
-    assert said(back_mix, soaked) == ""
+    assert warnings_of(back_mix, soaked) == ""
     damp = shelf | {"sand": replace(shelf["sand"], moisture=0.04)}
-    assert "Sand is damp (4%) and bulks" in said(back_mix, damp)
-    assert "Moisture and absorption of Fume are not counted" in said(
+    assert "Sand is damp (4%) and bulks" in warnings_of(back_mix, damp)
+    assert "Moisture and absorption of Fume are not counted" in warnings_of(
         back_mix, shelf | {"fume": replace(shelf["fume"], moisture=0.01)}
     )
 
@@ -89,8 +89,8 @@ def test_each_warning_has_its_id(shelf: dict[str, Material], back_mix: Mix):
 
 def test_a_fiber_dosage_is_stated_on_the_basis_on_which_it_was_entered(shelf: dict[str, Material], back_mix: Mix):
     ranged = shelf | {"glass": replace(shelf["glass"], dose_low=0.02, dose_high=0.025)}
-    assert "of counted dry mass" in said(back_mix, ranged)
-    assert "of the total" in said(replace(back_mix, fibre={"glass": 0.03}, fibre_basis="total"), ranged)
+    assert "of counted dry mass" in warnings_of(back_mix, ranged)
+    assert "of the total" in warnings_of(replace(back_mix, fibre={"glass": 0.03}, fibre_basis="total"), ranged)
 
 
 def test_two_sands_in_a_mix_are_both_named(shelf: dict[str, Material], back_mix: Mix):

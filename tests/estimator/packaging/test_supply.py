@@ -38,7 +38,7 @@ lift_gate = 75
 
 
 @pytest.fixture
-def made(write_job: Write) -> Callable[[str], Document]:
+def document_of(write_job: Write) -> Callable[[str], Document]:
     """The estimate of a head, one counter, and the additions of a test."""
 
     def estimate(more: str = "", piece: str = PIECE, head: str = HEAD) -> Document:
@@ -57,30 +57,30 @@ def faults(write_job: Write, more: str, piece: str = PIECE) -> list[str]:
     return [str(fault) for fault in raised.value.faults]
 
 
-def test_ninety_pounds_of_bead_are_one_sack_of_150_and_leave_60(made: Callable[[str], Document]) -> None:
+def test_ninety_pounds_of_bead_are_one_sack_of_150_and_leave_60(document_of: Callable[[str], Document]) -> None:
     # common practice: a sack of about 50 ft³ and 150 lb, two to a pallet
     sack = """
 [materials.coated-eps-bead]
 bulk_density = "3 lb/ft^3"
 packs = [{ name = "sack", mass = "150 lb", volume = "50 ft^3", price = 400.0, per_pallet = 2 }]
 """
-    per_piece = by(made(sack)["materials"])["coated-eps-bead"]["required_kg"]
+    per_piece = by(document_of(sack)["materials"])["coated-eps-bead"]["required_kg"]
     pieces = round(90 * LB / per_piece)
     piece = PIECE.replace("use =", f"quantity = {pieces}\nforms = {pieces}\nuse =")
-    document = made(sack, piece=piece)
+    document = document_of(sack, piece=piece)
     line = by(document["materials"])["coated-eps-bead"]
     assert line["required_kg"] == pytest.approx(90 * LB, rel=0.02)
     assert [(pack["pack"], pack["count"]) for pack in line["packs"]] == [("sack", 1)]
     assert line["left_over_kg"] == pytest.approx(60 * LB, rel=0.03)
-    twice = by(made(sack, piece=piece.replace(str(pieces), str(2 * pieces)))["materials"])["coated-eps-bead"]
+    twice = by(document_of(sack, piece=piece.replace(str(pieces), str(2 * pieces)))["materials"])["coated-eps-bead"]
     assert twice["packs"][0]["count"] == 2
 
 
 def test_pallets_add_up_over_lines_and_their_gross_mass_is_goods_plus_pallets(
-    made: Callable[[str], Document],
+    document_of: Callable[[str], Document],
 ) -> None:
     thirty = PIECE.replace("use =", "quantity = 30\nforms = 30\nuse =")
-    document = made("[receiving]\nmixed_pallets = false\n", thirty)
+    document = document_of("[receiving]\nmixed_pallets = false\n", thirty)
     bought = [*document["materials"], *document["consumables"]]
     packs = [pack for line in bought if line["material"] != "water" for pack in line["packs"]]
     stands = [pack for pack in packs if pack["per_pallet"]]
@@ -93,15 +93,15 @@ def test_pallets_add_up_over_lines_and_their_gross_mass_is_goods_plus_pallets(
     assert sum(each["number"] for each in charged if each["text"] == "pallets") == count
 
 
-def test_mixed_pallets_are_fewer(made: Callable[[str], Document]) -> None:
-    apart, shared = made("[receiving]\nmixed_pallets = false\n"), made()
+def test_mixed_pallets_are_fewer(document_of: Callable[[str], Document]) -> None:
+    apart, shared = document_of("[receiving]\nmixed_pallets = false\n"), document_of()
     assert shared["pallets"]["count"] < apart["pallets"]["count"]
     assert shared["pallets"]["count"] == shared["pallets"]["fewest"] == 1
 
 
-def test_a_load_over_a_rating_is_flagged_with_its_place(made: Callable[[str], Document]) -> None:
+def test_a_load_over_a_rating_is_flagged_with_its_place(document_of: Callable[[str], Document]) -> None:
     piece = PIECE.replace("use =", "quantity = 60\nforms = 60\nuse =")
-    document = made('[workshop.transport]\nforklift_rating = "300 lb"\npallet_rating = "80 lb"\n', piece)
+    document = document_of('[workshop.transport]\nforklift_rating = "300 lb"\npallet_rating = "80 lb"\n', piece)
     over = [load for load in document["pallets"]["loads"] if load["over"]]
     # a bag of 94 lb is heavier than the rating of the pallet, and stands alone on one
     assert {"pallet"} == {name for load in over for name in load["over"]}
@@ -110,17 +110,17 @@ def test_a_load_over_a_rating_is_flagged_with_its_place(made: Callable[[str], Do
         told["id"] == "pallet-overloaded" and "bag of White portland cement" in told["text"]
         for told in document["warnings"]
     )
-    lifted = made('[workshop.transport]\nforklift_rating = "500 lb"\n', piece)
+    lifted = document_of('[workshop.transport]\nforklift_rating = "500 lb"\n', piece)
     assert {"forklift"} <= {name for load in lifted["pallets"]["loads"] for name in load["over"]}
 
 
-def test_the_bill_of_a_supplier_adds_up_by_pocket_calculator(made: Callable[[str], Document]) -> None:
+def test_the_bill_of_a_supplier_adds_up_by_pocket_calculator(document_of: Callable[[str], Document]) -> None:
     more = NORTH + (
         '[receiving]\nzone = "far"\nlift_gate = true\n'
         "[materials.white-cement]\n"
         'packs = [{ name = "bag", mass = "94 lb", price = 34, per_pallet = 35, supplier = "north" }]\n'
     )
-    document = made(more)
+    document = document_of(more)
     delivery = by(document["supply"]["deliveries"], "supplier")["north"]
     bags = by(document["materials"])["white-cement"]["packs"][0]["count"]
     gross_lb = bags * 94 + 45
@@ -131,7 +131,7 @@ def test_the_bill_of_a_supplier_adds_up_by_pocket_calculator(made: Callable[[str
     assert supply["total"] == pytest.approx(supply["goods"] + supply["freight"], abs=1e-9)
 
 
-def test_freight_and_an_order_minimum_change_the_choice_of_supplier(made: Callable[[str], Document]) -> None:
+def test_freight_and_an_order_minimum_change_the_choice_of_supplier(document_of: Callable[[str], Document]) -> None:
     packs = """
 [materials.silica-sand]
 packs = [
@@ -141,24 +141,24 @@ packs = [
 [[supplier]]
 name = "south"
 """
-    free = made(packs + '[[supplier]]\nname = "north"\n')
+    free = document_of(packs + '[[supplier]]\nname = "north"\n')
     assert [p["pack"] for p in by(free["materials"])["silica-sand"]["packs"]] == ["far"]
-    dear = made(packs + '[[supplier]]\nname = "north"\nfreight = { per_delivery = 60 }\n')
+    dear = document_of(packs + '[[supplier]]\nname = "north"\nfreight = { per_delivery = 60 }\n')
     assert [p["pack"] for p in by(dear["materials"])["silica-sand"]["packs"]] == ["near"]
-    asks = made(packs + '[[supplier]]\nname = "north"\nminimum = 500\n')
+    asks = document_of(packs + '[[supplier]]\nname = "north"\nminimum = 500\n')
     assert [p["pack"] for p in by(asks["materials"])["silica-sand"]["packs"]] == ["near"]
     assert asks["supply"]["proven"]
 
 
-def test_a_reserve_is_bought_and_left_over(made: Callable[[str], Document]) -> None:
-    line = by(made('[reserve]\nwhite-cement = "200 lb"\n')["materials"])["white-cement"]
+def test_a_reserve_is_bought_and_left_over(document_of: Callable[[str], Document]) -> None:
+    line = by(document_of('[reserve]\nwhite-cement = "200 lb"\n')["materials"])["white-cement"]
     assert line["reserve_kg"] == pytest.approx(200 * LB)
     assert line["left_over_kg"] >= 200 * LB
 
 
-def test_a_missing_price_gives_an_order_without_a_total(made: Callable[[str], Document]) -> None:
+def test_a_missing_price_gives_an_order_without_a_total(document_of: Callable[[str], Document]) -> None:
     more = '[materials.white-cement]\npacks = [{ name = "bag", mass = "94 lb" }]\n'
-    document = made(more)
+    document = document_of(more)
     line = by(document["materials"])["white-cement"]
     assert (line["packs"][0]["count"], line["purchase_cost"], line["cost"]) == (1, None, None)
     assert (document["supply"]["goods"], document["supply"]["total"]) == (None, None)
@@ -167,14 +167,14 @@ def test_a_missing_price_gives_an_order_without_a_total(made: Callable[[str], Do
     assert "White portland cement has a pack without a price. Its order is not in the total." in told
 
 
-def test_consumables_follow_from_areas_lengths_and_pieces(made: Callable[[str], Document]) -> None:
+def test_consumables_follow_from_areas_lengths_and_pieces(document_of: Callable[[str], Document]) -> None:
     more = """
 [workshop.consumables]
 release-agent = { basis = "form-area", coverage = "600 ft^2/gal", coats = 2, waste = 0.05 }
 plastic-film = { coats = 0 }
 threaded-insert = { basis = "piece" }
 """
-    document = made(more, PIECE.replace("use =", "quantity = 3\nforms = 3\nuse ="))
+    document = document_of(more, PIECE.replace("use =", "quantity = 3\nforms = 3\nuse ="))
     piece, used = document["pieces"][0], by(document["consumables"])
     gallon_m3 = 231 * INCH**3
     per_coat = 3 * piece["form_area_m2"] / (600 * FOOT**2) * gallon_m3
@@ -190,26 +190,28 @@ threaded-insert = { basis = "piece" }
     assert document["cost"]["consumables"] == pytest.approx(sum(row["cost"] for row in used.values()), abs=1e-9)
 
 
-def test_a_piece_asks_for_scrim_and_buys_its_insert(made: Callable[[str], Document]) -> None:
+def test_a_piece_asks_for_scrim_and_buys_its_insert(document_of: Callable[[str], Document]) -> None:
     piece = PIECE + (
         'consumables = { ar-glass-scrim = { area = "4 ft^2", waste = 0.1 } }\n'
         'inserts = [{ name = "core", material = "foam-core", displaces = "0.1 ft^3" }]\n'
     )
-    used = by(made(piece=piece)["consumables"])
+    used = by(document_of(piece=piece)["consumables"])
     assert used["ar-glass-scrim"]["required"] == pytest.approx(4.4 * FOOT**2)
     assert (used["foam-core"]["required"], used["foam-core"]["unit"]) == (pytest.approx(0.1 * FOOT**3), "m3")
 
 
-def test_film_that_is_reused_is_enough_for_the_busiest_day(made: Callable[[str], Document]) -> None:
-    together = made(piece=PIECE.replace("use =", "quantity = 3\nforms = 3\nuse ="))
-    apart = made(piece=PIECE.replace("use =", "quantity = 3\nforms = 1\nuse ="))
+def test_film_that_is_reused_is_enough_for_the_busiest_day(document_of: Callable[[str], Document]) -> None:
+    together = document_of(piece=PIECE.replace("use =", "quantity = 3\nforms = 3\nuse ="))
+    apart = document_of(piece=PIECE.replace("use =", "quantity = 3\nforms = 1\nuse ="))
     area = together["pieces"][0]["form_area_m2"]
     film = [by(each["consumables"])["plastic-film"]["required"] for each in (together, apart)]
     assert film == [pytest.approx(3 * area * 1.25), pytest.approx(area * 1.25)]
 
 
-def test_form_board_is_listed_with_the_consumables_and_nothing_is_listed_twice(made: Callable[[str], Document]) -> None:
-    document = made(piece=PIECE.replace("use =", "quantity = 4\nforms = 1\nuse ="))
+def test_form_board_is_listed_with_the_consumables_and_nothing_is_listed_twice(
+    document_of: Callable[[str], Document],
+) -> None:
+    document = document_of(piece=PIECE.replace("use =", "quantity = 4\nforms = 1\nuse ="))
     forms = document["forms"]
     (mark,) = forms["marks"]
     assert (mark["kind"], mark["uses"], mark["built"], mark["renewals"]) == ("melamine", 2, 2, 1)
@@ -225,8 +227,8 @@ def test_form_board_is_listed_with_the_consumables_and_nothing_is_listed_twice(m
     assert mark["board_area_m2"] == pytest.approx(2 * plan * INCH**2)
 
 
-def test_a_rubber_form_takes_no_board_and_is_paid_for_under_forms(made: Callable[[str], Document]) -> None:
-    document = made(piece=PIECE + 'form = { kind = "rubber", uses = 30 }\n')
+def test_a_rubber_form_takes_no_board_and_is_paid_for_under_forms(document_of: Callable[[str], Document]) -> None:
+    document = document_of(piece=PIECE + 'form = { kind = "rubber", uses = 30 }\n')
     (mark,) = document["forms"]["marks"]
     assert "form-board" not in by(document["consumables"])
     (rubber,) = document["forms"]["materials"]
@@ -236,8 +238,8 @@ def test_a_rubber_form_takes_no_board_and_is_paid_for_under_forms(made: Callable
     assert mark["uses"] == 30
 
 
-def test_samples_are_cast_sealed_priced_and_credited(made: Callable[[str], Document]) -> None:
-    plain, shown = made(), made("[samples]\ncount = 2\nprice = 45.00\n")
+def test_samples_are_cast_sealed_priced_and_credited(document_of: Callable[[str], Document]) -> None:
+    plain, shown = document_of(), document_of("[samples]\ncount = 2\nprice = 45.00\n")
     samples = shown["samples"]
     assert (samples["count"], samples["price"], samples["credit"]) == (2, 90.0, 90.0)
     assert samples["area_m2"] == pytest.approx(2 * FOOT**2)
@@ -346,9 +348,9 @@ def test_a_stock_file_that_is_missing_or_holds_other_tables_is_reported(write_jo
     assert str(raised.value.faults[0]).startswith("shelf.toml: reserve: this key is not known.")
 
 
-def test_materials_without_packs_or_prices_are_named_in_a_warning(made: Callable[[str], Document]) -> None:
+def test_materials_without_packs_or_prices_are_named_in_a_warning(document_of: Callable[[str], Document]) -> None:
     cement = '[materials.white-cement]\npacks = [{ name = "bag", mass = "94 lb" }]\n'
-    bare = made("[materials.silica-sand]\npacks = []\n" + cement)
+    bare = document_of("[materials.silica-sand]\npacks = []\n" + cement)
     told = {(each["id"], each["text"]) for each in bare["warnings"]}
     assert any(id == "unpriced" and "Silica sand" in text for id, text in told)
     assert any(id == "pack-unpriced" and "White" in text for id, text in told)
@@ -378,12 +380,12 @@ def test_a_pack_without_a_price_adds_nothing_to_a_sum() -> None:
     assert (tier.base, tier.unit) == (0, 0)
 
 
-def test_a_consumable_in_stock_is_not_bought_but_charged(made: Callable[[str], Document]) -> None:
-    plain = by(made()["consumables"])["crate-lumber"]
+def test_a_consumable_in_stock_is_not_bought_but_charged(document_of: Callable[[str], Document]) -> None:
+    plain = by(document_of()["consumables"])["crate-lumber"]
     assert plain["packs"][0]["count"] == 5
     need_ft2 = plain["required"] / FOOT**2
     for stock_ft2, count in ((need_ft2 / 2, 3), (need_ft2 + 1, 0)):
-        document = made(f'[stock]\ncrate-lumber = {{ area = "{stock_ft2:.3f} ft^2" }}\n')
+        document = document_of(f'[stock]\ncrate-lumber = {{ area = "{stock_ft2:.3f} ft^2" }}\n')
         again = by(document["consumables"])["crate-lumber"]
         assert sum(pack["count"] for pack in again["packs"]) == count
         assert again["cost"] == plain["cost"], "no total depends on stock"

@@ -173,7 +173,7 @@ def test_moments_about_the_center_of_gravity_vanish(taken: PieceTakeoff) -> None
         assert sum(kg * (point[axis] - center_m[axis]) for kg, point in parts) == pytest.approx(0.0, abs=1e-9)
 
 
-def said(error: FaultError) -> str:
+def text_of(error: FaultError) -> str:
     return f"{PLAIN.text(error.message)} {PLAIN.text(error.message, 'fix')}"
 
 
@@ -201,11 +201,11 @@ def with_insert(taken: PieceTakeoff, mass_kg: float) -> PieceTakeoff:
 def test_a_refused_piece_leaves_the_others_as_they_are(odd: PieceTakeoff, message: str) -> None:
     before, refused, after = weigh_all([PIECES[0], odd, PIECES[1]], DESIGNS, JOB.workshop)
     assert isinstance(refused, FaultError)
-    assert message in said(refused)
+    assert message in text_of(refused)
     assert [before, after] == weigh_all([PIECES[0], PIECES[1]], DESIGNS, JOB.workshop)
     with pytest.raises(FaultError) as alone:
         weigh(odd, DESIGNS, JOB.workshop)
-    assert said(alone.value) == said(refused)
+    assert text_of(alone.value) == text_of(refused)
 
 
 def test_an_absorption_that_is_no_share_refuses_only_pieces_outdoors() -> None:
@@ -215,7 +215,7 @@ def test_an_absorption_that_is_no_share_refuses_only_pieces_outdoors() -> None:
     )
     refused, kept = weigh_all([outdoors, PIECES[0]], DESIGNS, shop)
     assert isinstance(refused, FaultError)
-    assert said(refused) == "Absorption is 12. It must be 0 to 1."
+    assert text_of(refused) == "Absorption is 12. It must be 0 to 1."
     assert isinstance(kept, Weight)
 
 
