@@ -23,10 +23,10 @@ def refusal(pattern: str = "") -> Iterator[pytest.ExceptionInfo[FaultError]]:
     """Expects a FaultError whose text matches the pattern."""
     with pytest.raises(FaultError) as raised:
         yield raised
-    said = f"{raised.value.key}: {words_of(raised.value)}".removeprefix(": ")
-    assert re.search(pattern, said), said
+    text = f"{raised.value.key}: {words_of(raised.value)}".removeprefix(": ")
+    assert re.search(pattern, text), text
 
 
-def said(notes: Iterable[Message]) -> tuple[str, ...]:
+def note_texts(notes: Iterable[Message]) -> tuple[str, ...]:
     """Notes on a file as printed in a metric job."""
     return tuple(METRIC.text(note) for note in notes)

@@ -10,7 +10,7 @@ from geometry.facets import bodies_of, edges_of, index_facets
 from tests.geometry.sample_meshes import box, sphere, torus
 
 
-def found(facets, slack=1e-3):
+def crossings_of(facets, slack=1e-3):
     vertices, faces = index_facets(np.asarray(facets))
     return crossings(vertices, faces, bodies_of(faces, edges_of(faces)), slack)
 
@@ -33,11 +33,11 @@ def plain(facets):
 
 
 def test_a_sound_mesh_has_no_crossings():
-    assert len(found(torus(500, 200, 60, 40)).places) == 0
+    assert len(crossings_of(torus(500, 200, 60, 40)).places) == 0
 
 
 def test_the_place_is_where_the_surfaces_meet():
-    places = found(np.concatenate([sphere(100), sphere(100, at=(150, 0, 0))])).places
+    places = crossings_of(np.concatenate([sphere(100), sphere(100, at=(150, 0, 0))])).places
     assert len(places)
     assert np.allclose(np.linalg.norm(places, axis=1), 100, atol=1.5)
     assert np.allclose(np.linalg.norm(places - [150, 0, 0], axis=1), 100, atol=1.5)
@@ -48,12 +48,12 @@ def test_the_place_is_where_the_surfaces_meet():
 def test_two_turned_bodies_agree_with_trying_all_pairs(at, seed):
     turn, _ = np.linalg.qr(np.random.default_rng(seed).normal(size=(3, 3)))
     both = np.concatenate([sphere(90, 1), (box(100, 80, 120) - [50, 40, 60]) @ turn + at])
-    assert (len(found(both, 1e-9).places) > 0) == plain(both)
+    assert (len(crossings_of(both, 1e-9).places) > 0) == plain(both)
 
 
 @pytest.mark.parametrize("shift", [0.0, 1e-4, 40.0])
 def test_surfaces_that_touch_in_a_face_do_not_cross(shift):
-    assert len(found(np.concatenate([box(100, 100, 100), box(100, 100, 100, at=(100, shift, 0))])).places) == 0
+    assert len(crossings_of(np.concatenate([box(100, 100, 100), box(100, 100, 100, at=(100, shift, 0))])).places) == 0
 
 
 def test_the_winding_number_of_a_hollow_is_zero():

@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 from geometry.errors import FaultError
 from geometry.mesh_file import read_facets, read_mesh
 from tests.geometry.sample_meshes import box, frustum, inside_out, sphere, stl_text, torus, write_stl
-from tests.refusal import refusal, said, words_of
+from tests.refusal import note_texts, refusal, words_of
 
 approx = pytest.approx
 
@@ -48,7 +48,7 @@ def test_a_box_measures_as_in_closed_form(measured):
     assert found.size_m == approx((0.1, 0.2, 0.3), rel=1e-12)
     assert found.lowest_m == approx((0, 0, 0), abs=1e-15)
     assert found.inertia_m5[2][2] == approx(0.006 * (0.1**2 + 0.2**2) / 12, rel=1e-12)
-    assert (found.facets, found.bodies, found.closed, said(found.problems)) == (12, 1, True, ())
+    assert (found.facets, found.bodies, found.closed, note_texts(found.problems)) == (12, 1, True, ())
 
 
 # Sample solids of the second library, whose own sums are the check.
@@ -79,7 +79,7 @@ def test_sample_solids_agree_with_a_second_library(tmp_path, name, kind):
     scale = np.abs(solid.moment_inertia).max() * 1e-15
     assert np.array(found.inertia_m5) == approx(solid.moment_inertia * 1e-15, rel=1e-5, abs=1e-6 * scale)
     assert found.size_m == approx(solid.extents * MM, rel=1e-6)
-    assert (found.facets, found.bodies, said(found.problems)) == (len(solid.faces), solid.body_count, ())
+    assert (found.facets, found.bodies, note_texts(found.problems)) == (len(solid.faces), solid.body_count, ())
 
 
 def test_a_3mf_is_scaled_by_its_own_unit(tmp_path):
@@ -123,8 +123,8 @@ def test_a_mesh_inside_out_is_turned_and_reported(measured):
     assert found.volume_m3 == approx(0.006)
     assert found.centroid_m == approx((0.05, 0.1, 0.15))
     assert np.diag(found.inertia_m5) == approx(np.diag(measured(BOX).inertia_m5))
-    assert said(found.problems) == ("Body 1 was inside out. It was turned.",)
-    assert said(measured(inside_out(BOX), bodies=False).problems) == (
+    assert note_texts(found.problems) == ("Body 1 was inside out. It was turned.",)
+    assert note_texts(measured(inside_out(BOX), bodies=False).problems) == (
         "The mesh was inside out. It was turned.",
         UNLOOKED,
     )
@@ -136,13 +136,13 @@ def test_facets_wound_both_ways_are_rewound_and_reported(measured):
     mixed[::5] = mixed[::5, ::-1]
     found = measured(mixed)
     assert found.volume_m3 == approx(measured(facets).volume_m3, rel=1e-12)
-    assert said(found.problems) == ("Turned 116 facets that ran against the rest.",)
+    assert note_texts(found.problems) == ("Turned 116 facets that ran against the rest.",)
 
 
 def test_a_body_inside_out_takes_nothing_from_another_body(measured):
     found = measured(np.concatenate([BOX, inside_out(BOX + 1000)]))
     assert (found.volume_m3, found.bodies) == (approx(0.012), 2)
-    assert said(found.problems) == ("Body 2 was inside out. It was turned.",)
+    assert note_texts(found.problems) == ("Body 2 was inside out. It was turned.",)
 
 
 def test_a_one_sided_surface_is_refused(refused):
@@ -166,14 +166,15 @@ def test_a_hollow_is_subtracted(measured, turned):
     found = measured(inside_out(shell) if turned else shell)
     assert (found.volume_m3, found.bodies) == (approx(1e-3 - 0.512e-3), 2)
     assert (
-        said(found.problems)[-1] == "Body 2 lies inside another body and counts as its hollow, or as an island in one."
+        note_texts(found.problems)[-1]
+        == "Body 2 lies inside another body and counts as its hollow, or as an island in one."
     )
 
 
 def test_a_hollow_that_is_sound_stays_when_only_its_body_is_inside_out(measured):
     found = measured(inside_out(np.concatenate([box(100, 100, 100), box(80, 80, 80, at=(10, 10, 10))])))
     assert found.volume_m3 == approx(1e-3 - 0.512e-3)
-    assert said(found.problems)[0] == "Body 1 was inside out. It was turned."
+    assert note_texts(found.problems)[0] == "Body 1 was inside out. It was turned."
 
 
 def test_a_body_in_a_body_wound_alike_counts_once_and_is_named(measured):
@@ -181,7 +182,7 @@ def test_a_body_in_a_body_wound_alike_counts_once_and_is_named(measured):
     for shift in (0, -10):  # well inside, and flush with three faces
         found = measured(np.concatenate([box(100, 100, 100), inner + shift]))
         assert found.volume_m3 == approx(1e-3)
-        (told,) = said(found.problems)
+        (told,) = note_texts(found.problems)
         assert told.startswith("Bodies 1 and 2 overlap near (")
         assert told.endswith(" mm and became one. The 0.51 L they share count once.")
 
@@ -196,7 +197,7 @@ def test_overlapping_bodies_are_united_and_named(measured):
     two = measured(np.concatenate([sphere(100), sphere(100, at=(150, 0, 0))]))
     lens = np.pi * (4 * 0.1 + 0.15) * (2 * 0.1 - 0.15) ** 2 / 12
     assert two.volume_m3 == approx(2 * 4 / 3 * np.pi * 0.1**3 - lens, rel=0.01)
-    (told,) = said(two.problems)
+    (told,) = note_texts(two.problems)
     assert told.startswith("Bodies 1 and 2 overlap near (75, ")
     assert "The 0.35 L they share count once." in told
     assert two.bodies == 2
@@ -220,7 +221,7 @@ def test_boxes_that_overlap_partly_or_flush_or_touch_are_measured_right(measured
     c, s = np.cos(turn), np.sin(turn)
     found = measured(both @ np.array([[c, s, 0], [-s * c, c * c, s], [s * s, -s * c, c]]))
     assert found.volume_m3 == approx((2 - shared) * 1e-3, rel=1e-5)
-    assert any("became one" in told for told in said(found.problems)) == (shared > 0)
+    assert any("became one" in told for told in note_texts(found.problems)) == (shared > 0)
 
 
 def test_united_bodies_are_closed_and_keep_all_their_facets(tmp_path):
@@ -235,7 +236,7 @@ def test_united_bodies_are_closed_and_keep_all_their_facets(tmp_path):
 def test_a_duplicate_body_counts_once(measured, shift):
     found = measured(np.concatenate([box(100, 100, 100), box(100, 100, 100) + shift]))
     assert found.volume_m3 == approx(1e-3, rel=1e-4)
-    assert said(found.problems)
+    assert note_texts(found.problems)
 
 
 def test_bodies_that_overlap_keep_their_hollows(measured):
@@ -276,7 +277,7 @@ def test_a_dented_sphere_whose_dent_stays_inside_is_sound(measured):
     dented = facets.copy()
     deep = facets[:, :, 2] > 70
     dented[:, :, 2] = np.where(deep, facets[:, :, 2] - 130 * (facets[:, :, 2] - 70) / 30, facets[:, :, 2])
-    assert said(measured(dented).problems) == ()
+    assert note_texts(measured(dented).problems) == ()
 
 
 @settings(max_examples=60, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
@@ -311,11 +312,11 @@ def test_zero_area_and_duplicate_facets_are_left_out_and_named(measured):
     point = np.repeat(BOX[:1, :1], 3, axis=1)
     found = measured(np.concatenate([BOX, BOX[3:5], point]))
     assert (found.volume_m3, found.surface_area_m2, found.facets) == (approx(0.006), approx(0.22), 15)
-    assert said(found.problems) == (
+    assert note_texts(found.problems) == (
         "Left out 1 facet of zero area.",
         "Left out 2 facets that are there more than once.",
     )
-    assert said(measured(np.concatenate([BOX, point]), bodies=False).problems) == (
+    assert note_texts(measured(np.concatenate([BOX, point]), bodies=False).problems) == (
         "Left out 1 facet of zero area.",
         UNLOOKED,
     )
@@ -324,7 +325,7 @@ def test_zero_area_and_duplicate_facets_are_left_out_and_named(measured):
 def test_an_edge_where_bodies_touch_is_named(measured):
     found = measured(np.concatenate([BOX, BOX + np.array([100, 200, 0])]))
     assert (found.volume_m3, found.bodies) == (approx(0.012), 2)
-    assert said(found.problems) == ("1 edge is shared by four or more facets, near (100, 200, 150) mm.",)
+    assert note_texts(found.problems) == ("1 edge is shared by four or more facets, near (100, 200, 150) mm.",)
 
 
 def test_an_inner_wall_that_facets_share_by_threes_is_refused(refused):
@@ -340,7 +341,7 @@ def test_corners_that_nearly_meet_are_joined_and_reported(measured):
     shaken = facets + np.random.default_rng(0).normal(0, 1e-5, facets.shape)
     found = measured(shaken)
     assert found.volume_m3 == approx(measured(facets).volume_m3, rel=1e-6)
-    assert said(found.problems) == ("Joined 3,186 corners nearer than 0.002 mm.",)
+    assert note_texts(found.problems) == ("Joined 3,186 corners nearer than 0.002 mm.",)
 
 
 def test_a_skin_that_faces_both_ways_is_refused(refused):
@@ -379,7 +380,7 @@ def test_an_open_mesh_is_refused_with_the_place(refused):
 def test_a_flat_hole_is_filled_and_reported(measured):
     found = measured(OPEN, repair="fill")
     assert (found.volume_m3, found.closed) == (approx(0.006), True)
-    assert said(found.problems) == ("Filled 1 flat hole, 224 mm across, near (33.3, 66.7, 0) mm.",)
+    assert note_texts(found.problems) == ("Filled 1 flat hole, 224 mm across, near (33.3, 66.7, 0) mm.",)
 
 
 def test_a_concave_hole_with_an_island_is_filled_in_its_outline_alone(measured):
@@ -388,7 +389,7 @@ def test_a_concave_hole_with_an_island_is_filled_in_its_outline_alone(measured):
     found = measured(facets[facets[:, :, 2].mean(axis=1) < 99.9], repair="fill")
     assert found.volume_m3 == approx(ring.volume * 1e-9, rel=1e-6)
     assert found.surface_area_m2 == approx(ring.area * 1e-6, rel=1e-6)
-    assert said(found.problems)[0].startswith("Filled 1 flat hole, ")
+    assert note_texts(found.problems)[0].startswith("Filled 1 flat hole, ")
 
 
 def test_a_seam_where_a_long_edge_meets_two_short_ones_is_a_slit_that_fill_closes(measured, refused):
@@ -412,13 +413,13 @@ def test_a_flat_rim_is_left_open_where_a_shell_is_wanted(tmp_path):
     facets = frustum(300, 400, 500)
     form = facets[~np.isclose(facets[:, :, 2], 500).all(axis=1)]
     found, vertices, faces = read_facets(write_stl(tmp_path / "form.stl", form), MM, rims=True)
-    assert (found.closed, found.bodies, said(found.problems)) == (False, 1, ())
+    assert (found.closed, found.bodies, note_texts(found.problems)) == (False, 1, ())
     assert found.volume_m3 == approx(0.5 / 3 * 2 * (0.3**2 + 0.3 * 0.4 + 0.4**2), rel=1e-6)
     assert (len(faces), vertices.max()) == (len(form), approx(0.5))
     with refusal("open edges"):
         read_mesh(tmp_path / "form.stl", MM)
     turned, _, faces_turned = read_facets(write_stl(tmp_path / "turned.stl", inside_out(form)), MM, rims=True)
-    assert said(turned.problems) == ("Body 1 was inside out. It was turned.",)
+    assert note_texts(turned.problems) == ("Body 1 was inside out. It was turned.",)
     assert turned.volume_m3 == approx(found.volume_m3, rel=1e-12)
     assert len(faces_turned) == len(faces)
 
@@ -468,7 +469,7 @@ def test_other_formats_refuse_what_they_cannot_read(tmp_path, kind, content):
     with pytest.raises(FaultError) as refusal:
         read_mesh(path, MM)
     kinds = ("is empty", "has no facets", "holds no facets", "cannot be read as", "is not valid 3MF")
-    assert any(said in words_of(refusal.value) for said in kinds)
+    assert any(note_texts in words_of(refusal.value) for note_texts in kinds)
     assert "\n" not in words_of(refusal.value)
 
 
@@ -522,14 +523,14 @@ def test_supports_are_no_part_of_the_piece(tmp_path):
     build = '<item objectid="1"/><item objectid="2" transform="1 0 0 0 1 0 0 0 1 30 0 0"/><item objectid="3"/>'
     found = read_mesh(three_mf(tmp_path / "held.3mf", resources, build), None)
     assert (found.bodies, found.volume_m3) == (1, approx(1e-6))
-    assert said(found.problems) == ("Left out 1 object of type other.", "Left out 1 object of type support.")
+    assert note_texts(found.problems) == ("Left out 1 object of type other.", "Left out 1 object of type support.")
 
 
 def test_items_not_printed_and_objects_not_placed_are_left_out_and_counted(tmp_path):
     build = '<item objectid="1"/><item objectid="2" printable="0"/>'
     found = read_mesh(three_mf(tmp_path / "some.3mf", cube(1) + cube(2) + cube(3) + cube(4), build), None)
     assert (found.bodies, found.volume_m3) == (1, approx(1e-6))
-    assert said(found.problems) == (
+    assert note_texts(found.problems) == (
         "Left out 1 item marked as not printed.",
         "Left out 2 objects that nothing places.",
     )
@@ -579,11 +580,11 @@ def test_a_mirrored_part_of_another_model_file_stands_where_it_is_placed(tmp_pat
     found = read_mesh(path, None)
     assert found.volume_m3 == approx(2000 * 0.0254**3)
     assert found.centroid_m == approx((2.54, 1.27, 0), abs=1e-12)
-    assert said(found.problems) == ()
+    assert note_texts(found.problems) == ()
 
 
 @pytest.mark.parametrize(
-    ("resources", "said"),
+    ("resources", "refused_with"),
     [
         ('<object id="1"><components><component objectid="1"/></components></object>', "is a part of itself"),
         ("", "Object 1 is missing"),
@@ -594,8 +595,8 @@ def test_a_mirrored_part_of_another_model_file_stands_where_it_is_placed(tmp_pat
         (cube(1).replace('x="5.0"', 'x="five"'), "cannot be read as 3MF"),
     ],
 )
-def test_an_invalid_3mf_is_refused(tmp_path, resources, said):
-    with refusal(said):
+def test_an_invalid_3mf_is_refused(tmp_path, resources, refused_with):
+    with refusal(refused_with):
         read_mesh(three_mf(tmp_path / "bad.3mf", resources, '<item objectid="1"/>'), None)
 
 
@@ -619,7 +620,7 @@ def test_corners_counted_back_are_those_above_their_face(tmp_path, corner):
     path.write_text(obj_text(corner))
     found = read_mesh(path, MM)
     assert (found.bodies, found.volume_m3) == (2, approx(2e-6 / 6))
-    assert said(found.problems) == ()
+    assert note_texts(found.problems) == ()
 
 
 @pytest.mark.parametrize("number", ["-5", "9", "9" * 30, "-" + "9" * 5000, "x"])

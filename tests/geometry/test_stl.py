@@ -10,7 +10,7 @@ from geometry.facets import tally_blocks
 from geometry.mesh_file import read_mesh
 from geometry.readers.stl import open_stl
 from tests.geometry.sample_meshes import box, sphere, stl_text, write_stl
-from tests.refusal import said, words_of
+from tests.refusal import note_texts, words_of
 
 BOX = box(100, 200, 300)
 
@@ -115,4 +115,4 @@ def test_bytes_after_the_last_facet_are_left_out_and_named(tmp_path):
     path.write_bytes(binary(tmp_path) + b"\n")
     found = read_mesh(path, 0.001)
     assert found.volume_m3 == pytest.approx(0.006)
-    assert said(found.problems) == ("Left out 1 byte after the last facet (0x0A).",)
+    assert note_texts(found.problems) == ("Left out 1 byte after the last facet (0x0A).",)

@@ -24,14 +24,14 @@ def slab(thickness_m: float, conductivity: float = 1.2) -> ThermalSlab:
     return ThermalSlab(thickness_m, DENSITY, SPECIFIC_HEAT, conductivity, CEMENT_KG_M3)
 
 
-def both(resistance: float, placed_c: float = 20.0, air_c: float = 20.0) -> Surroundings:
+def slab_faces(resistance: float, placed_c: float = 20.0, air_c: float = 20.0) -> Surroundings:
     return surroundings(placed_c=placed_c, air_c=air_c, top_r=resistance, form_r=resistance)
 
 
 def test_a_slab_without_heat_loss_rises_by_the_adiabatic_rise():
     # T1. source: first principles, H7's 118.2 K; the heat curve is still at 99.5 % after 1500 h
     hot = curve()
-    history = heat_history(Case(slab(0.05), both(inf), hot), hours=1500.0)
+    history = heat_history(Case(slab(0.05), slab_faces(inf), hot), hours=1500.0)
     rise = history.temperature_c[-1] - 20.0
     whole = adiabatic_rise_k(CEMENT_KG_M3, hot.heat_j_kg, hot.ultimate_degree, DENSITY, SPECIFIC_HEAT)
     assert rise == approx(whole, rel=0.01)
@@ -50,7 +50,9 @@ def test_uniform_heat_gives_the_steady_profile():
 @pytest.mark.parametrize(("thickness_m", "resistance", "constant_h"), [(0.013, 0.0, 0.436), (0.075, 0.5, 15.1)])
 def test_a_thin_slab_cools_with_the_lumped_time_constant(thickness_m, resistance, constant_h):
     # T1. source: first principles, ρ·cp·L/2U; a slab that conducts well follows it
-    history = heat_history(Case(slab(thickness_m, conductivity=5.0), both(resistance, placed_c=40.0), None), hours=24.0)
+    history = heat_history(
+        Case(slab(thickness_m, conductivity=5.0), slab_faces(resistance, placed_c=40.0), None), hours=24.0
+    )
     mean = history.temperature_c @ np.array([0.5, *[1.0] * 19, 0.5]) / 20.0
     at = int(np.searchsorted(history.time_h, 2.0 * constant_h if resistance == 0.0 else constant_h))
     hours = history.time_h[at]
@@ -61,7 +63,7 @@ def test_cooling_of_a_poor_conductor_follows_the_first_mode():
     # source: first principles; plane wall, convection on both faces, Bi = U·(L/2)/k = 1: first root of ζ·tan ζ = Bi
     # is 0.8603, its coefficient 1.1191 (table in any heat-transfer textbook)
     thickness, conductivity = 0.1, 0.5
-    history = heat_history(Case(slab(thickness, conductivity), both(0.0, placed_c=40.0), None), hours=10.0)
+    history = heat_history(Case(slab(thickness, conductivity), slab_faces(0.0, placed_c=40.0), None), hours=10.0)
     fourier = conductivity * 10.0 * 3600.0 / (DENSITY * SPECIFIC_HEAT * (thickness / 2.0) ** 2)
     assert fourier > 0.2
     expected = 20.0 + 20.0 * 1.1191 * exp(-(0.8603**2) * fourier)
@@ -79,17 +81,17 @@ PEAKS = [
 @pytest.mark.parametrize(("thickness_m", "peaks"), PEAKS)
 def test_peaks_agree_with_an_independent_model(thickness_m, peaks):
     # T2. source: a separate finite-difference model of the same equations, for comparison only
-    runs = heat_histories([Case(slab(thickness_m), both(r), curve()) for r in (0.0, 0.18, 0.5)])
+    runs = heat_histories([Case(slab(thickness_m), slab_faces(r), curve()) for r in (0.0, 0.18, 0.5)])
     assert [run.peak_c for run in runs] == approx(list(peaks), abs=0.15)
 
 
 def test_a_thin_piece_in_the_cold_never_warms_itself():
     # T2. source: the same; placed at 15 °C in 5 °C air under R 0.5
-    history = heat_history(Case(slab(0.013), both(0.5, placed_c=15.0, air_c=5.0), curve()))
+    history = heat_history(Case(slab(0.013), slab_faces(0.5, placed_c=15.0, air_c=5.0), curve()))
     assert history.peak_c == approx(15.0, abs=1e-9)
     assert history.core_c[50:].max() < 11.0
 
 
 def test_a_thick_piece_in_the_heat_passes_the_limit_even_bare():
     # T2. source: the same; placed at 32 °C in 38 °C air
-    assert heat_history(Case(slab(0.075), both(0.0, placed_c=32.0, air_c=38.0), curve())).peak_c > 70.0
+    assert heat_history(Case(slab(0.075), slab_faces(0.0, placed_c=32.0, air_c=38.0), curve())).peak_c > 70.0

@@ -22,7 +22,7 @@ shape = { kind = "slab", length = "1 m", width = "1 m", thickness = "20 mm" }
 
 
 @pytest.fixture
-def made(tmp_path: Path):  # type: ignore[no-untyped-def]
+def mix_of(tmp_path: Path):  # type: ignore[no-untyped-def]
     """The mix of a job file's text."""
 
     def read(text: str) -> tuple[Job, MixDesign]:
@@ -34,11 +34,11 @@ def made(tmp_path: Path):  # type: ignore[no-untyped-def]
     return read
 
 
-def test_masses_in_a_cubic_yard_leave_the_printed_air(made) -> None:  # type: ignore[no-untyped-def]
+def test_masses_in_a_cubic_yard_leave_the_printed_air(mix_of) -> None:  # type: ignore[no-untyped-def]
     # source: NAVEDTRA 14071, ch. 17, absolute-volume example (read): 610 lb cement, 305 water, 1,735 coarse (2.60) and
     # 1,152 sand (2.65) in 27 ft³ with 5 % air, 140.80 lb/ft³. Its water weighs 62.4 lb/ft³, 999.6 kg/m³; ours 998, so
     # that the densities are given as such.
-    _, mix = made(
+    _, mix = mix_of(
         f"""
 [materials.printed-cement]
 kind = "cement"
@@ -66,9 +66,9 @@ printed-sand = "{1152 / 27} lb/ft^3"
 
 
 @pytest.mark.parametrize(("water_kg", "ratio"), [(13.5, 0.32), (14.5, 0.34)])
-def test_water_in_the_emulsion_counts(made, water_kg: float, ratio: float) -> None:  # type: ignore[no-untyped-def]
+def test_water_in_the_emulsion_counts(mix_of, water_kg: float, ratio: float) -> None:  # type: ignore[no-untyped-def]
     # common practice: cement 50, sand 50, emulsion 5 kg of 50 % solids; 0.27 or 0.29 if its water is forgotten
-    job, mix = made(
+    job, mix = mix_of(
         f"""
 [mixes.printed]
 air = 0.07
@@ -80,10 +80,10 @@ masses = {{ grey-cement = "50 kg", silica-sand = "50 kg", acrylic-emulsion = "5 
 
 
 @pytest.mark.parametrize(("air", "expected"), [(0.0, 2116.0), (0.05, 2010.0)])
-def test_fiber_in_a_spray_mix_is_a_share_of_everything(made, air: float, expected: float) -> None:  # type: ignore[no-untyped-def]
+def test_fiber_in_a_spray_mix_is_a_share_of_everything(mix_of, air: float, expected: float) -> None:  # type: ignore[no-untyped-def]
     # source: Young 1980 (proportions read, densities computed): by mass cement 40, sand 40, water 20, fiber 5 % of all;
     # with water of 1,000 kg/m³, where the job file's relative densities go by 998
-    _, mix = made(
+    _, mix = mix_of(
         f"""
 [mixes.printed]
 sand_cementitious = 1.0
@@ -104,8 +104,8 @@ air = {air}
     # 1,691.6 by loose volume (sand 1,600, beads 12.4 loose, packing 0.62), with water of 1,000 kg/m³
     [("absolute-volume", 1699.9), ("loose-volume", 1691.6)],
 )
-def test_half_the_sand_may_be_replaced_in_each_way(made, by: str, expected: float) -> None:  # type: ignore[no-untyped-def]
-    _, mix = made(
+def test_half_the_sand_may_be_replaced_in_each_way(mix_of, by: str, expected: float) -> None:  # type: ignore[no-untyped-def]
+    _, mix = mix_of(
         f"""
 [materials.cement-3150]
 kind = "cement"

@@ -40,7 +40,7 @@ shape = {{ kind = "slab", length = "{length} mm", width = "600 mm", thickness = 
 
 
 @dataclass(frozen=True)
-class Made:
+class Estimated:
     estimate: Estimate
     document: Document
 
@@ -90,73 +90,73 @@ def job_text(name: str, units: str, currency: str, pieces: list[tuple[str, int, 
 
 
 @pytest.fixture(scope="session")
-def make(tmp_path_factory: pytest.TempPathFactory) -> Callable[[str], Made]:
+def make(tmp_path_factory: pytest.TempPathFactory) -> Callable[[str], Estimated]:
     """Estimates a job of this text."""
 
-    def made(text: str) -> Made:
+    def made(text: str) -> Estimated:
         path = tmp_path_factory.mktemp("job") / "job.toml"
         path.write_text(text, encoding="utf-8")
         estimate = estimate_file(path)
-        return Made(estimate, to_document(estimate))
+        return Estimated(estimate, to_document(estimate))
 
     return made
 
 
 @pytest.fixture(scope="session")
-def boathouse() -> Made:
+def boathouse() -> Estimated:
     estimate = estimate_file(ROOT / "examples/boathouse/job.toml")
-    return Made(estimate, to_document(estimate))
+    return Estimated(estimate, to_document(estimate))
 
 
 @pytest.fixture(scope="session")
-def metric(make: Callable[[str], Made]) -> Made:
+def metric(make: Callable[[str], Estimated]) -> Estimated:
     return make(job_text("Café Müller, Straße 5 m²", "metric", "EUR", [("T1", 2, 2100.0), ("T2", 1, 900.0)]))
 
 
-def translated(example: str, language: str, folder: Path) -> Made:
+def translated(example: str, language: str, folder: Path) -> Estimated:
     """An example in metric units, in a language for crew and client."""
     copy = copytree(ROOT / "examples" / example, folder / language) / "job.toml"
     own = f'units = "metric"\ncrew_language = "{language}"\nclient_language = "{language}"'
     text = copy.read_text("utf-8").replace('units = "imperial"', own).replace('"USD"', '"EUR"')
     copy.write_text(text, "utf-8")
     estimate = estimate_file(copy)
-    return Made(estimate, to_document(estimate))
+    return Estimated(estimate, to_document(estimate))
 
 
 @pytest.fixture(scope="session")
-def spanish(tmp_path_factory: pytest.TempPathFactory) -> Made:
+def spanish(tmp_path_factory: pytest.TempPathFactory) -> Estimated:
     return translated("boathouse", "es", tmp_path_factory.mktemp("job"))
 
 
 @pytest.fixture(scope="session")
-def german(tmp_path_factory: pytest.TempPathFactory) -> Made:
+def german(tmp_path_factory: pytest.TempPathFactory) -> Estimated:
     return translated("boathouse", "de", tmp_path_factory.mktemp("job"))
 
 
 @pytest.fixture(scope="session")
-def german_kitchen(tmp_path_factory: pytest.TempPathFactory) -> Made:
+def german_kitchen(tmp_path_factory: pytest.TempPathFactory) -> Estimated:
     return translated("kitchen", "de", tmp_path_factory.mktemp("job"))
 
 
 @pytest.fixture(scope="session")
-def single(make: Callable[[str], Made]) -> Made:
+def single(make: Callable[[str], Estimated]) -> Estimated:
     return make(job_text("One", "metric", "EUR", [("S", 1, 1200.0)]))
 
 
 @pytest.fixture(scope="session")
-def long_names(make: Callable[[str], Made]) -> Made:
+def long_names(make: Callable[[str], Estimated]) -> Estimated:
     """Marks of one word and of many, up to the longest that the job file takes."""
     names = ["W" * 200, LONG[:200], "x-" * 90, "9" * 60]
     return make(job_text("N" * 200, "imperial", "USD", [(name, 3, 1500.0) for name in names]))
 
 
 @pytest.fixture(scope="session")
-def five_hundred(make: Callable[[str], Made]) -> Made:
+def five_hundred(make: Callable[[str], Estimated]) -> Estimated:
     return make(job_text("Five hundred", "metric", "EUR", [(f"A{i:03}", 1, 600.0 + i) for i in range(500)]))
 
 
 @pytest.fixture(scope="session")
-def strange(make: Callable[[str], Made]) -> Made:
+def strange(make: Callable[[str], Estimated]) -> Estimated:
     """Names that are markup, formulas and entities elsewhere."""
     marks = ["<b>bold", "&amp; & <para>", "=cmd()", "+1", "-2+3", "@x", "<img src=x>"]
     return make(job_text('<i>=HYPERLINK("x")</i> & co', "imperial", "USD", [(mark, 1, 1000.0) for mark in marks]))

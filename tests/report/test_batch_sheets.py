@@ -13,7 +13,7 @@ from estimator.job import Scale
 from estimator.report.papers.batch_sheets import batch_sheets, measured, role_of, scale_name, sheets_of
 from estimator.report.papers.pour_words import days_of
 from estimator.words import Words, crew_words_for
-from tests.report.conftest import Made, read_pages, sheets_among
+from tests.report.conftest import Estimated, read_pages, sheets_among
 
 IMPERIAL, METRIC = Words("imperial", "USD"), Words("metric", "EUR", "en-GB")
 JOB = """
@@ -152,7 +152,7 @@ def test_a_crew_reads_batch_sheets_in_its_language(
     assert "DANGER" not in " ".join(text)
 
 
-def test_sheets_longer_than_a_page_continue_on_the_next(five_hundred: Made) -> None:
+def test_sheets_longer_than_a_page_continue_on_the_next(five_hundred: Estimated) -> None:
     estimate = five_hundred.estimate
     pages = read_pages(batch_sheets(estimate))
     assert len(sheets_among(pages)) == len(sheets_of(estimate))

@@ -53,15 +53,15 @@ swap = { backer-45 = "backer-0" }
 
 
 @pytest.fixture(scope="module")
-def made(tmp_path_factory: pytest.TempPathFactory) -> Estimate:
+def estimated(tmp_path_factory: pytest.TempPathFactory) -> Estimate:
     path = tmp_path_factory.mktemp("changes") / "job.toml"
     path.write_text(JOB)
     return estimate_file(path)
 
 
 @pytest.fixture(scope="module")
-def papers(made: Estimate) -> dict[str, str]:
-    return {name: " ".join(page.text for page in read_pages(pdf)) for name, pdf in change_orders(made).items()}
+def papers(estimated: Estimate) -> dict[str, str]:
+    return {name: " ".join(page.text for page in read_pages(pdf)) for name, pdf in change_orders(estimated).items()}
 
 
 def test_each_change_states_what_and_why(papers: dict[str, str]) -> None:
@@ -82,8 +82,8 @@ def test_each_change_states_what_and_why(papers: dict[str, str]) -> None:
     assert "Mix or layers changed" in second
 
 
-def test_the_money_of_a_change_adds_up(made: Estimate, papers: dict[str, str]) -> None:
-    for change, text in zip(made.versions.changes, papers.values(), strict=True):
+def test_the_money_of_a_change_adds_up(estimated: Estimate, papers: dict[str, str]) -> None:
+    for change, text in zip(estimated.versions.changes, papers.values(), strict=True):
         tax = change.total - change.price
         assert change.before.total + change.price + tax == change.after.total
         for amount in (change.before.total, abs(change.price), abs(tax), change.after.total):
@@ -92,13 +92,13 @@ def test_the_money_of_a_change_adds_up(made: Estimate, papers: dict[str, str]) -
         assert f"Balance due ${change.after.total - Decimal('1000.00'):,.2f}" in text
 
 
-def test_a_released_pack_has_the_order_confirmation_and_its_change_orders(made: Estimate) -> None:
-    names = set(make_papers(made))
+def test_a_released_pack_has_the_order_confirmation_and_its_change_orders(estimated: Estimate) -> None:
+    names = set(make_papers(estimated))
     assert {"order-confirmation.pdf", "change-orders/CO-1.pdf", "change-orders/CO-2.pdf"} <= names
     assert "quote.pdf" not in names
 
 
-def test_no_text_of_a_change_order_overlaps_another(made: Estimate) -> None:
-    for name, pdf in change_orders(made).items():
+def test_no_text_of_a_change_order_overlaps_another(estimated: Estimate) -> None:
+    for name, pdf in change_orders(estimated).items():
         for page in read_pages(pdf, pictures=True):
             check_page(name, page)

@@ -17,16 +17,16 @@ from estimator.report.papers.quote import quote
 from estimator.report.papers.workings import workings
 from estimator.units import format_mass
 from estimator.words import Words, crew_words_for, words_for
-from tests.report.conftest import Made, read_pages, sheets_among
+from tests.report.conftest import Estimated, read_pages, sheets_among
 
 JOBS = pytest.mark.parametrize("job", ["boathouse", "metric"])
 POUND_KG, GALLON_M3 = 0.45359237, 231 * 0.0254**3
 
 
 @pytest.fixture
-def made(job: str, request: pytest.FixtureRequest) -> Made:
+def estimated(job: str, request: pytest.FixtureRequest) -> Estimated:
     found = request.getfixturevalue(job)
-    assert isinstance(found, Made)
+    assert isinstance(found, Estimated)
     return found
 
 
@@ -35,34 +35,34 @@ def said_by(*contents: bytes) -> str:
 
 
 @JOBS
-def test_the_quote_states_each_piece_with_its_price_and_maximum_weight(made: Made) -> None:
-    said, units = said_by(quote(made.estimate)), made.document["job"]["units"]
-    cost = made.document["cost"]
-    for piece in made.document["pieces"]:
-        assert piece["mark"] in said
-        assert words_for(made.estimate.job).size(piece["size_m"]) in said
+def test_the_quote_states_each_piece_with_its_price_and_maximum_weight(estimated: Estimated) -> None:
+    text, units = said_by(quote(estimated.estimate)), estimated.document["job"]["units"]
+    cost = estimated.document["cost"]
+    for piece in estimated.document["pieces"]:
+        assert piece["mark"] in text
+        assert words_for(estimated.estimate.job).size(piece["size_m"]) in text
         heaviest = format_mass(piece["weight"]["high_kg"], units, up=True).removesuffix(" lb").removesuffix(" kg")
-        assert re.search(rf"(?<![\d.]){re.escape(heaviest)}(?![\d.])", said)
-        assert f"{piece['price']:,.2f}" in said
+        assert re.search(rf"(?<![\d.]){re.escape(heaviest)}(?![\d.])", text)
+        assert f"{piece['price']:,.2f}" in text
     for amount in (cost["price"], cost["tax"], cost["total"]):
-        assert f"{amount:,.2f}" in said
-    for step in made.document["quote"]["payments"]:
-        assert f"{step['amount']:,.2f}" in said
-    assert words_for(made.estimate.job).date(made.document["quote"]["valid_until"]) in said
+        assert f"{amount:,.2f}" in text
+    for step in estimated.document["quote"]["payments"]:
+        assert f"{step['amount']:,.2f}" in text
+    assert words_for(estimated.estimate.job).date(estimated.document["quote"]["valid_until"]) in text
 
 
 @JOBS
-def test_the_quote_reveals_neither_cost_nor_recipe(made: Made) -> None:
-    said = said_by(quote(made.estimate)).lower()
-    cost = made.document["cost"]
-    inner = [*(line["material"] for line in made.document["materials"] if line["material"] != "water")]
-    inner += [*made.estimate.mixes, "overhead", "margin", "labour", "allowance"]
+def test_the_quote_reveals_neither_cost_nor_recipe(estimated: Estimated) -> None:
+    text = said_by(quote(estimated.estimate)).lower()
+    cost = estimated.document["cost"]
+    inner = [*(line["material"] for line in estimated.document["materials"] if line["material"] != "water")]
+    inner += [*estimated.estimate.mixes, "overhead", "margin", "labour", "allowance"]
     amounts = {f"{cost[key]:,.2f}" for key in ("materials", "labour", "direct", "overhead", "margin") if cost[key]}
-    assert not [each for each in [*inner, *amounts] if re.search(rf"(?<![\w,]){re.escape(each)}\b", said)]
+    assert not [each for each in [*inner, *amounts] if re.search(rf"(?<![\w,]){re.escape(each)}\b", text)]
 
 
-def test_the_quote_has_the_letterhead_and_terms_of_the_shop(boathouse: Made) -> None:
-    said = said_by(quote(boathouse.estimate))
+def test_the_quote_has_the_letterhead_and_terms_of_the_shop(boathouse: Estimated) -> None:
+    text = said_by(quote(boathouse.estimate))
     business, client = boathouse.estimate.job.business, boathouse.estimate.job.client
     for each in (
         business.name,
@@ -72,51 +72,52 @@ def test_the_quote_has_the_letterhead_and_terms_of_the_shop(boathouse: Made) -> 
         client.name,
         *client.address,
     ):
-        assert each in said
+        assert each in text
 
 
 @JOBS
-def test_the_order_lists_every_pack(made: Made) -> None:
-    words = words_for(made.estimate.job)
-    orders = said_by(*purchase_orders(made.estimate).values())
-    listed = said_by(material_list(made.estimate))
-    for line in made.document["materials"]:
-        name = words.name(made.estimate.job.materials[line["material"]])
+def test_the_order_lists_every_pack(estimated: Estimated) -> None:
+    words = words_for(estimated.estimate.job)
+    orders = said_by(*purchase_orders(estimated.estimate).values())
+    listed = said_by(material_list(estimated.estimate))
+    for line in estimated.document["materials"]:
+        name = words.name(estimated.estimate.job.materials[line["material"]])
         for pack in line["packs"]:
             if line["material"] != "water":
                 assert re.search(rf"{re.escape(name)} {re.escape(pack['pack'])}", orders)
                 assert f"{pack['count']} × {pack['pack']}" in listed
                 assert f"{pack['price']:,.2f}" in orders
-    pallets = made.document["pallets"]
+    pallets = estimated.document["pallets"]
     if pallets["gross_kg"]:
         assert words.mass(pallets["gross_kg"], up=True) in listed
 
 
 @JOBS
-def test_a_batch_sheet_states_each_mass_to_the_step_of_the_scale_and_the_density_check(made: Made) -> None:
-    pages = read_pages(batch_sheets(made.estimate))
-    words = Words(made.estimate.job.units, made.estimate.job.currency)
-    firsts = [recipe.batches[0] for recipe in sheets_of(made.estimate)]
+def test_a_batch_sheet_states_each_mass_to_the_step_of_the_scale_and_the_density_check(estimated: Estimated) -> None:
+    pages = read_pages(batch_sheets(estimated.estimate))
+    words = Words(estimated.estimate.job.units, estimated.estimate.job.currency)
+    firsts = [recipe.batches[0] for recipe in sheets_of(estimated.estimate)]
     written = {
-        id(own): batch for own, batch in zip(made.estimate.batching.batches, made.document["batches"], strict=True)
+        id(own): batch
+        for own, batch in zip(estimated.estimate.batching.batches, estimated.document["batches"], strict=True)
     }
     for page, own in zip(sheets_among(pages), firsts, strict=True):
         batch = written[id(own)]
-        mix = crew_words_for(made.estimate.job).name(made.estimate.job.mixes[own.mix])
+        mix = crew_words_for(estimated.estimate.job).name(estimated.estimate.job.mixes[own.mix])
         assert mix.replace("\N{NO-BREAK SPACE}", " ") in page.text
         assert all(mark in page.text for mark in Counter(batch["pieces"]))
         for load in own.load:
-            assert measured(load, own, made.estimate, words).big in page.text
+            assert measured(load, own, estimated.estimate, words).big in page.text
             assert words.to_step(load.mass_kg, load.scale_step_kg) in page.text
         check = batch["density_check"]
-        _, step_kg = to_scale(check["expected_kg"], made.estimate.job.workshop.scales)
+        _, step_kg = to_scale(check["expected_kg"], estimated.estimate.job.workshop.scales)
         assert f"{words.measure(check['measure_m3'])} bucket" in page.text
         for key in ("expected_kg", "high_kg"):
             assert words.checked_mass(check[key], step_kg) in page.text
         assert f"({words.checked_mass(check['low_kg'], step_kg).split()[0]}–" in page.text
 
 
-def test_beads_are_measured_by_the_bucket_first(boathouse: Made) -> None:
+def test_beads_are_measured_by_the_bucket_first(boathouse: Estimated) -> None:
     words = Words("imperial", "USD")
     batch = next(b for b in boathouse.estimate.batching.batches if any("bead" in each.material for each in b.load))
     beads = next(each for each in batch.load if "bead" in each.material)
@@ -125,7 +126,7 @@ def test_beads_are_measured_by_the_bucket_first(boathouse: Made) -> None:
     assert words.to_step(beads.mass_kg, beads.scale_step_kg) in line.second
 
 
-def test_every_material_of_a_batch_has_its_line_in_the_order_of_loading(boathouse: Made) -> None:
+def test_every_material_of_a_batch_has_its_line_in_the_order_of_loading(boathouse: Estimated) -> None:
     page = read_pages(batch_sheets(boathouse.estimate))[-1].text
     batch = boathouse.estimate.batching.batches[-1]
     materials = boathouse.estimate.job.materials
@@ -139,12 +140,12 @@ def test_every_material_of_a_batch_has_its_line_in_the_order_of_loading(boathous
 
 
 @JOBS
-def test_each_piece_has_a_label_with_its_weight_rounded_up(made: Made) -> None:
-    said, units = said_by(labels(made.estimate)), made.document["job"]["units"]
-    for piece in made.document["pieces"]:
-        assert all(f"{n} of {piece['quantity']}" in said for n in range(1, piece["quantity"] + 1))
-        assert format_mass(piece["weight"]["high_kg"], units, up=True) in said
-    assert said.count("piece only") == sum(piece["quantity"] for piece in made.document["pieces"])
+def test_each_piece_has_a_label_with_its_weight_rounded_up(estimated: Estimated) -> None:
+    text, units = said_by(labels(estimated.estimate)), estimated.document["job"]["units"]
+    for piece in estimated.document["pieces"]:
+        assert all(f"{n} of {piece['quantity']}" in text for n in range(1, piece["quantity"] + 1))
+        assert format_mass(piece["weight"]["high_kg"], units, up=True) in text
+    assert text.count("piece only") == sum(piece["quantity"] for piece in estimated.document["pieces"])
 
 
 def test_the_code_on_a_label_has_its_finder_patterns() -> None:
@@ -157,7 +158,7 @@ def test_the_code_on_a_label_has_its_finder_patterns() -> None:
     assert [row[-7:] for row in modules[:7]] == finder
 
 
-def test_each_chapter_of_the_workings_names_its_page(metric: Made) -> None:
+def test_each_chapter_of_the_workings_names_its_page(metric: Estimated) -> None:
     pages = read_pages(workings(metric.estimate))
     first = " ".join(pages[0].text.split())
     for chapter in ("Price and cost", "Weights", "Material orders", "Forms", "Mixes", "Curing", "Areas and volumes"):
@@ -166,11 +167,11 @@ def test_each_chapter_of_the_workings_names_its_page(metric: Made) -> None:
         assert chapter in pages[int(found[1]) - 1].text
 
 
-def test_every_working_is_printed(metric: Made) -> None:
-    said = said_by(workings(metric.estimate)).replace(" ", "")
+def test_every_working_is_printed(metric: Estimated) -> None:
+    text = said_by(workings(metric.estimate)).replace(" ", "")
     for each in workings_of(metric.estimate):
-        assert figure_text(each.result).replace(" ", "") in said, each.figure
-        assert each.formula.replace(" ", "") in said, each.figure
+        assert figure_text(each.result).replace(" ", "") in text, each.figure
+        assert each.formula.replace(" ", "") in text, each.figure
 
 
 @pytest.mark.parametrize(
@@ -242,8 +243,8 @@ def test_no_instruction_of_a_batch_sheet_is_cut_off(tmp_path: Path, units: str, 
     words = Words(estimate.job.units, estimate.job.currency)
     pages = read_pages(batch_sheets(estimate))
     for page, recipe in zip(sheets_among(pages), recipes, strict=True):
-        said, batch = " ".join(page.text.split()), recipe.batches[0]
-        assert "…" not in said
+        text, batch = " ".join(page.text.split()), recipe.batches[0]
+        assert "…" not in text
         for load in batch.load:
             for part in measured(load, batch, estimate, words).second.split(" · "):
-                assert part in said, part
+                assert part in text, part

@@ -17,12 +17,12 @@ from openpyxl import Workbook
 from estimator.__main__ import run
 from estimator.report.pack import PAPERS, make_papers
 from estimator.report.papers.data_files import csv_bytes, fill_sheet, workbook_bytes
-from tests.report.conftest import ROOT, Made, read_pages
+from tests.report.conftest import ROOT, Estimated, read_pages
 
 BAD = ["=cmd()", "+1", "-2+3", "@x", "\t=1", " =1", "<b>bold", "&amp;"]
 
 
-def test_markup_in_names_is_printed_as_it_stands(strange: Made) -> None:
+def test_markup_in_names_is_printed_as_it_stands(strange: Estimated) -> None:
     for name in ("quote.pdf", "labels.pdf"):
         said = " ".join(page.text for page in read_pages(PAPERS[name](strange.estimate)))
         for piece in strange.document["pieces"]:
@@ -30,7 +30,7 @@ def test_markup_in_names_is_printed_as_it_stands(strange: Made) -> None:
         assert '<i>=HYPERLINK("x")</i> & co' in said
 
 
-def test_no_cell_of_a_csv_starts_a_formula(strange: Made) -> None:
+def test_no_cell_of_a_csv_starts_a_formula(strange: Estimated) -> None:
     for name in (each for each in PAPERS if each.endswith(".csv")):
         text = PAPERS[name](strange.estimate).decode("utf-8-sig")
         for row in list(csv.reader(StringIO(text)))[1:]:
@@ -61,7 +61,7 @@ def _is_number(text: str) -> bool:
     return True
 
 
-def test_the_same_job_gives_the_same_bytes(metric: Made) -> None:
+def test_the_same_job_gives_the_same_bytes(metric: Estimated) -> None:
     assert make_papers(metric.estimate) == make_papers(metric.estimate)
 
 
@@ -82,14 +82,14 @@ def test_two_runs_give_the_same_bytes(tmp_path: Path) -> None:
     assert set(PAPERS) < set(digests[0])
 
 
-def test_dates_in_a_workbook_are_those_of_the_job(metric: Made) -> None:
+def test_dates_in_a_workbook_are_those_of_the_job(metric: Estimated) -> None:
     with zipfile.ZipFile(BytesIO(PAPERS["order.xlsx"](metric.estimate))) as archive:
         core = archive.read("docProps/core.xml").decode()
         assert {info.date_time for info in archive.infolist()} == {(1980, 1, 1, 0, 0, 0)}
     assert core.count("2026-03-02T00:00:00Z") == 2
 
 
-def test_the_order_is_the_same_in_every_file(metric: Made) -> None:
+def test_the_order_is_the_same_in_every_file(metric: Estimated) -> None:
     rows = list(csv.reader(StringIO(PAPERS["order.csv"](metric.estimate).decode("utf-8-sig"))))
     sheet = openpyxl.load_workbook(BytesIO(PAPERS["order.xlsx"](metric.estimate))).active
     assert [[cell.value for cell in row][:4] for row in sheet.iter_rows(min_row=2)] == [
@@ -97,7 +97,7 @@ def test_the_order_is_the_same_in_every_file(metric: Made) -> None:
     ]
 
 
-def test_the_document_in_the_pack_equals_the_json_output(metric: Made) -> None:
+def test_the_document_in_the_pack_equals_the_json_output(metric: Estimated) -> None:
     assert json.loads(PAPERS["estimate.json"](metric.estimate)) == metric.document
 
 
@@ -114,8 +114,8 @@ def test_explain_prints_formula_values_result_and_source(capsys: pytest.CaptureF
     assert captured.err.count("\n") == 1
 
 
-def test_data_files_have_the_units_of_the_job_beside_si(boathouse: Made, metric: Made) -> None:
-    def first(made: Made, name: str) -> dict[str, str]:
+def test_data_files_have_the_units_of_the_job_beside_si(boathouse: Estimated, metric: Estimated) -> None:
+    def first(made: Estimated, name: str) -> dict[str, str]:
         return next(csv.DictReader(StringIO(PAPERS[name](made.estimate).decode("utf-8-sig"))))
 
     piece = first(boathouse, "pieces.csv")

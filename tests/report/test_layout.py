@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from estimator.report.pack import PAPERS
-from tests.report.conftest import Made, Page, read_pages
+from tests.report.conftest import Estimated, Page, read_pages
 
 PDFS = [name for name in PAPERS if name.endswith(".pdf")]
 JOBS = ["boathouse", "metric", "spanish", "german", "german_kitchen", "single", "long_names", "strange"]
@@ -14,7 +14,7 @@ EDGE = 8.0  # points that stay white along each edge of a page; a printer's own 
 SAME_PLACE = 0.25  # of the smaller of two glyphs: a larger overlap is text on text
 
 
-def pages_of(name: str, made: Made, *, pictures: bool = False) -> list[Page]:
+def pages_of(name: str, made: Estimated, *, pictures: bool = False) -> list[Page]:
     return read_pages(PAPERS[name](made.estimate), pictures=pictures)
 
 
@@ -28,7 +28,7 @@ def test_nothing_runs_off_its_page_and_no_text_overlaps_another(
 
 
 @pytest.mark.parametrize("name", PDFS)
-def test_five_hundred_pieces_stay_on_their_pages(name: str, five_hundred: Made) -> None:
+def test_five_hundred_pieces_stay_on_their_pages(name: str, five_hundred: Estimated) -> None:
     pages = pages_of(name, five_hundred)
     for number in {0, len(pages) // 2, len(pages) - 1}:
         check_page(f"{name}, page {number + 1}", pages[number])
@@ -72,7 +72,7 @@ def test_the_check_finds_overlapping_text() -> None:
 
 
 @pytest.mark.parametrize("name", PDFS)
-def test_each_page_states_its_number_the_page_count_and_the_job(name: str, boathouse: Made) -> None:
+def test_each_page_states_its_number_the_page_count_and_the_job(name: str, boathouse: Estimated) -> None:
     pages = pages_of(name, boathouse)
     for number, page in enumerate(pages, start=1):
         assert re.search(rf"page {number} of {len(pages)}\b", page.text), name

@@ -25,14 +25,14 @@ from estimator.report.screen import weight_sheet
 from estimator.words import PLAIN
 from geometry.message import few
 from geometry.shape import plan_view
-from tests.report.conftest import Made, read_pages
+from tests.report.conftest import Estimated, read_pages
 
 ROOT = Path(__file__).parents[2]
 JOBS = {"boathouse": ROOT / "examples/boathouse/job.toml", "every shape": ROOT / "tests/data/every_shape/job.toml"}
 
 
 @pytest.fixture(scope="module", params=list(JOBS))
-def made(request: pytest.FixtureRequest) -> Estimate:
+def estimated(request: pytest.FixtureRequest) -> Estimate:
     return estimate_file(JOBS[request.param])
 
 
@@ -42,9 +42,9 @@ def read(content: bytes) -> str:
     return " ".join(said.replace("\u2007", " ").replace("\u2008", " ").split())
 
 
-def test_each_piece_has_one_high_weight_for_each_stage_and_its_crew(made: Estimate):
-    said, words = read(lift_sheet(made)), crew_words_of(made)
-    for piece in made.pieces:
+def test_each_piece_has_one_high_weight_for_each_stage_and_its_crew(estimated: Estimate):
+    said, words = read(lift_sheet(estimated)), crew_words_of(estimated)
+    for piece in estimated.pieces:
         assert f"Max. weight of the piece {words.mass(piece.weight.lift_kg, up=True)}" in said
         for move in piece.handling.moves:
             stage = words("lift-stage-name", stage=move.name)
@@ -55,10 +55,10 @@ def test_each_piece_has_one_high_weight_for_each_stage_and_its_crew(made: Estima
             assert f"{words.mass(band.low_kg, up=False)} {words.mass(band.high_kg, up=True)}" not in said
 
 
-def test_a_piece_is_stripped_by_hand_only_after_its_form_has_released_it(made: Estimate):
-    said, words = read(lift_sheet(made)), crew_words_of(made)
+def test_a_piece_is_stripped_by_hand_only_after_its_form_has_released_it(estimated: Estimate):
+    said, words = read(lift_sheet(estimated)), crew_words_of(estimated)
     let_go = 0
-    for piece in made.pieces:
+    for piece in estimated.pieces:
         handling = piece.handling
         (by_hand,) = (not lift.crew.by_machine for lift in handling.lifts if lift.name == "strip")
         held = words.mass(handling.loads[0].load_kg, up=True)
@@ -68,14 +68,14 @@ def test_a_piece_is_stripped_by_hand_only_after_its_form_has_released_it(made: E
     assert said.count("HOLD POINT before hands lift it out") == let_go > 0
 
 
-def test_every_doubt_is_in_the_numbered_list_and_referred_to_at_its_piece(made: Estimate):
-    words = crew_words_of(made)
-    checks = checks_of(made, made.pieces, words, made.delivery.doubts)
-    said = read(lift_sheet(made))
+def test_every_doubt_is_in_the_numbered_list_and_referred_to_at_its_piece(estimated: Estimate):
+    words = crew_words_of(estimated)
+    checks = checks_of(estimated, estimated.pieces, words, estimated.delivery.doubts)
+    said = read(lift_sheet(estimated))
     first = said.index("Truck and racks")
     for check in checks:
         assert words.text(check.text).replace("\N{NO-BREAK SPACE}", " ") in said[:first]
-    for piece in made.pieces:
+    for piece in estimated.pieces:
         mark = piece.taken.piece.mark
         for doubt in piece.handling.doubts:
             numbers = [n for n, check in enumerate(checks, start=1) if check.is_about(mark, doubt)]
@@ -86,19 +86,19 @@ def test_every_doubt_is_in_the_numbered_list_and_referred_to_at_its_piece(made: 
     assert said.count("CHECK BEFORE LIFTING") == 1
 
 
-def test_a_missing_rating_names_its_gear_once_and_an_untested_mix_by_its_name(made: Estimate):
-    said = read(lift_sheet(made))
+def test_a_missing_rating_names_its_gear_once_and_an_untested_mix_by_its_name(estimated: Estimate):
+    said = read(lift_sheet(estimated))
     assert said.count("Read the rating plate, or ask the manufacturer, before you load it.") == 1
-    used = {layer.mix for piece in made.pieces for layer in piece.taken.piece.layers}
+    used = {layer.mix for piece in estimated.pieces for layer in piece.taken.piece.layers}
     for name in used:
-        assert crew_words_of(made).name(made.job.mixes[name]).replace("\N{NO-BREAK SPACE}", " ") in said
+        assert crew_words_of(estimated).name(estimated.job.mixes[name]).replace("\N{NO-BREAK SPACE}", " ") in said
         assert "-" not in name or not re.search(rf"\b{name}\b", said)
 
 
-def test_a_caution_of_most_pieces_stands_once_with_their_marks_and_none_repeats_the_list(made: Estimate):
-    words, said = crew_words_of(made), read(lift_sheet(made))
-    marks = {piece.taken.piece.mark for piece in made.pieces}
-    shared = shared_cautions(cautions_for(made, ABOUT_MOVING), made.pieces)
+def test_a_caution_of_most_pieces_stands_once_with_their_marks_and_none_repeats_the_list(estimated: Estimate):
+    words, said = crew_words_of(estimated), read(lift_sheet(estimated))
+    marks = {piece.taken.piece.mark for piece in estimated.pieces}
+    shared = shared_cautions(cautions_for(estimated, ABOUT_MOVING), estimated.pieces)
     assert shared.every
     assert shared.most
     for caution in (*shared.every, *shared.most, *shared.own):
@@ -111,8 +111,8 @@ def test_a_caution_of_most_pieces_stands_once_with_their_marks_and_none_repeats_
     assert {"rating-missing", "strength-untested", "does-not-fit"} & ABOUT_MOVING == set()
 
 
-def test_people_are_drawn_outside_the_outline_and_none_at_a_hung_piece(made: Estimate):
-    for piece in made.pieces:
+def test_people_are_drawn_outside_the_outline_and_none_at_a_hung_piece(estimated: Estimate):
+    for piece in estimated.pieces:
         view = plan_view(piece.taken.piece.shape)
         x0, y0, x1, y1 = view.bounds_m
         people = people_around(piece, view)
@@ -124,21 +124,23 @@ def test_people_are_drawn_outside_the_outline_and_none_at_a_hung_piece(made: Est
             assert abs(person.outward[0]) + abs(person.outward[1]) == 1.0
 
 
-def test_foam_is_named_where_a_piece_bears_on_it_and_a_crew_without_a_guideline_is_marked(made: Estimate):
-    said = read(lift_sheet(made))
-    on_edge = [piece for piece in made.pieces if piece.handling.hold == "on-edge" and piece.handling.flat is not None]
+def test_foam_is_named_where_a_piece_bears_on_it_and_a_crew_without_a_guideline_is_marked(estimated: Estimate):
+    said = read(lift_sheet(estimated))
+    on_edge = [
+        piece for piece in estimated.pieces if piece.handling.hold == "on-edge" and piece.handling.flat is not None
+    ]
     assert len(re.findall(r"\bfoam(?= foam| THIS| \d|\b)", said)) >= sum(
         len(piece.handling.flat.bearings_m) for piece in on_edge if piece.handling.flat is not None
     )
-    moves = [move for piece in made.pieces for move in piece.handling.moves if move.crew is not None]
+    moves = [move for piece in estimated.pieces for move in piece.handling.moves if move.crew is not None]
     unguided = [move for move in moves if move.lift.guideline_share is None]
     assert said.count("mix not tested") >= len(unguided)
     assert len(re.findall(r" lb none| kg none", said)) == len(unguided)
     assert "A competent person must assess that lift first." in said
 
 
-def test_the_crews_page_shows_no_screening_figures(made: Estimate):
-    said = read(lift_sheet(made))
+def test_the_crews_page_shows_no_screening_figures(estimated: Estimate):
+    said = read(lift_sheet(estimated))
     assert "NIOSH" not in said
     assert "lifting index" not in said.lower()
 
@@ -153,9 +155,9 @@ mark = "H1"
 shape = { kind = "slab", length = "90 in", width = "30 in", thickness = "2 in" }
 """
     (tmp_path / "job.toml").write_text(text, encoding="utf-8")
-    made = estimate_file(tmp_path / "job.toml")
-    said = " ".join(read(lift_sheet(made)).split())
-    words, rigging = crew_words_of(made), made.pieces[0].handling.lifting.rigging[0]
+    estimated = estimate_file(tmp_path / "job.toml")
+    said = " ".join(read(lift_sheet(estimated)).split())
+    words, rigging = crew_words_of(estimated), estimated.pieces[0].handling.lifting.rigging[0]
     tension = words.mass(rigging.legs[0].tension_kg, up=True)
     assert f"{words.text(rigging.name)}. Slings plumb from a spreader. Sling tension: {tension} each." in said
     assert "Pick points are suggestions only. A qualified rigger decides." in said
@@ -165,8 +167,8 @@ shape = { kind = "slab", length = "90 in", width = "30 in", thickness = "2 in" }
 
 
 def test_no_pick_points_are_stated_over_a_foam_core():
-    made = estimate_file(JOBS["boathouse"])
-    said = " ".join(read(lift_sheet(made)).split())
+    estimated = estimate_file(JOBS["boathouse"])
+    said = " ".join(read(lift_sheet(estimated)).split())
     assert "No pick points. A foam core is cast in." in said
     assert "Hold By machine, as a qualified rigger decides" in said
 
@@ -191,11 +193,11 @@ shape = { kind = "slab", length = "30 in", width = "25 in", thickness = "1 in" }
 
 def test_a_crack_that_threatens_every_piece_is_in_the_list_alone_and_flags_every_crew(tmp_path: Path):
     (tmp_path / "job.toml").write_text(SET, encoding="utf-8")
-    made = estimate_file(tmp_path / "job.toml")
-    said = read(lift_sheet(made))
+    estimated = estimate_file(tmp_path / "job.toml")
+    said = read(lift_sheet(estimated))
     assert said.count("No strength test for") == 1
     assert "All pieces: May crack." in said
-    assert said.count(", mix not tested") == sum(len(piece.handling.moves) for piece in made.pieces)
+    assert said.count(", mix not tested") == sum(len(piece.handling.moves) for piece in estimated.pieces)
 
 
 def test_the_setting_order_is_left_to_the_crew_unless_the_job_states_it(tmp_path: Path):
@@ -216,18 +218,18 @@ def test_a_setting_order_names_each_mark_of_the_job_once(tmp_path: Path):
     assert [fault.message.id for fault in refused.value.faults] == ["site-order-unknown", "site-order-twice"]
 
 
-def test_the_install_sheet_states_where_to_go_what_to_bring_and_what_carries_the_piece(made: Estimate):
-    said = read(install_sheet(made))
+def test_the_install_sheet_states_where_to_go_what_to_bring_and_what_carries_the_piece(estimated: Estimate):
+    said = read(install_sheet(estimated))
     for label in ("Site", "Contact", "Access", "Posted floor load", "Bring", "Load on cabinet or floor"):
         assert label in said
-    assert "door is assumed. Measure before you unload." in said or made.job.site is not None
+    assert "door is assumed. Measure before you unload." in said or estimated.job.site is not None
     assert "for touch-up" in said
     assert "Client walk-through done." in said
 
 
-def test_the_truck_sheet_names_every_rack_once_with_its_gross_weight_and_straps(made: Estimate):
-    said, words = read(truck_sheet(made)), crew_words_of(made)
-    delivery = made.delivery
+def test_the_truck_sheet_names_every_rack_once_with_its_gross_weight_and_straps(estimated: Estimate):
+    said, words = read(truck_sheet(estimated)), crew_words_of(estimated)
+    delivery = estimated.delivery
     assert words.mass(delivery.gross_kg, up=True) in said
     for number, trip in enumerate(delivery.trips, start=1):
         assert f"Trip {number} of {len(delivery.trips)}" in said
@@ -235,28 +237,28 @@ def test_the_truck_sheet_names_every_rack_once_with_its_gross_weight_and_straps(
     for stand in delivery.stands:
         row = f"{words.mass(stand.load.floor_kg, up=True)} {stand.straps} "
         assert row + words.mass(stand.tie.working_load_kg, up=True) in said
-    for piece in made.pieces:
+    for piece in estimated.pieces:
         assert f"{piece.taken.piece.mark} (" in said
     assert said.count("CHECK BEFORE LOADING") == 1
     assert "Loaded and strapped by: name, date, time" in said
 
 
-def test_a_label_forbids_lifting_by_hand_where_no_crew_may_carry(made: Estimate):
-    said, words = read(labels(made)), crew_words_of(made)
+def test_a_label_forbids_lifting_by_hand_where_no_crew_may_carry(estimated: Estimate):
+    said, words = read(labels(estimated)), crew_words_of(estimated)
     by_machine = 0
-    for piece in made.pieces:
+    for piece in estimated.pieces:
         count = piece.taken.piece.quantity
         weight = words.mass(piece.weight.lift_kg, up=True)
         assert said.count(f"MAX {weight} piece only") >= count
         assert f"In crate max {words.mass(piece.handling.crated_kg, up=True)}" in said
         by_machine += count if piece.handling.carry.by_machine else 0
     assert said.count("DO NOT LIFT BY HAND") == by_machine
-    everything = sum(piece.taken.piece.quantity for piece in made.pieces)
+    everything = sum(piece.taken.piece.quantity for piece in estimated.pieces)
     assert said.count("-person carry") == everything - by_machine
     assert said.count("Trip ") == everything, "each piece knows its rack"
 
 
-def test_a_dimension_outside_its_line_stays_in_the_drawing(german_kitchen: Made) -> None:
+def test_a_dimension_outside_its_line_stays_in_the_drawing(german_kitchen: Estimated) -> None:
     wide, drawn = 200.0, 0
     for piece in german_kitchen.estimate.pieces:
         if pick_places(piece.handling):
@@ -285,26 +287,26 @@ def test_a_dimension_outside_its_line_stays_in_the_drawing(german_kitchen: Made)
     ],
 )
 def test_a_crew_reads_the_lift_sheet_in_its_language(language: str, heading: str, notice: str, weight: str) -> None:
-    made = estimate_file(JOBS["boathouse"])
-    said = read(lift_sheet(replace(made, job=replace(made.job, crew_language=language))))
+    estimated = estimate_file(JOBS["boathouse"])
+    said = read(lift_sheet(replace(estimated, job=replace(estimated.job, crew_language=language))))
     assert heading in said
     assert "CHECK BEFORE LIFTING" not in said
     assert notice in said
     assert weight in said
 
 
-def test_pieces_set_by_the_shop_have_boxes_to_tick_and_the_rest_are_named(made: Estimate):
-    said = read(install_sheet(made))
-    for piece in made.pieces:
+def test_pieces_set_by_the_shop_have_boxes_to_tick_and_the_rest_are_named(estimated: Estimate):
+    said = read(install_sheet(estimated))
+    for piece in estimated.pieces:
         mark = piece.taken.piece.mark
         if is_installed(piece.taken.piece):
             count = piece.taken.piece.quantity
             names = [mark] if count == 1 else [f"{mark}, {number} of {count}" for number in range(1, count + 1)]
             for name in names:
-                assert f"{name} {crew_words_of(made).mass(piece.weight.lift_kg, up=True)} " in said
+                assert f"{name} {crew_words_of(estimated).mass(piece.weight.lift_kg, up=True)} " in said
         else:
             assert mark in said.split("Delivered, not set by the shop:")[1][:60]
-    assert said.count("dry fit") == sum(p.taken.piece.quantity for p in made.pieces if is_installed(p.taken.piece))
+    assert said.count("dry fit") == sum(p.taken.piece.quantity for p in estimated.pieces if is_installed(p.taken.piece))
     assert "for the client: name, date, signature" in said
 
 
@@ -314,8 +316,8 @@ def test_a_statement_about_many_marks_is_printed_once():
 
 
 @pytest.mark.parametrize("paper", [lift_sheet, install_sheet, truck_sheet, labels])
-def test_the_same_estimate_gives_the_same_bytes(made: Estimate, paper):
-    assert paper(made) == paper(made)
+def test_the_same_estimate_gives_the_same_bytes(estimated: Estimate, paper):
+    assert paper(estimated) == paper(estimated)
 
 
 def test_a_piece_too_large_for_the_elevator_is_reported_at_the_head_of_both_sheets(tmp_path: Path):
@@ -332,10 +334,10 @@ use = "counter"
 shape = { kind = "slab", length = "3.4 m", width = "650 mm", thickness = "25 mm" }
 """
     (tmp_path / "job.toml").write_text(text, encoding="utf-8")
-    made = estimate_file(tmp_path / "job.toml")
+    estimated = estimate_file(tmp_path / "job.toml")
     told = "C1: May not fit (lift: too large for the car, even leaning across it)."
     for sheet, heading in ((lift_sheet, "CHECK BEFORE LIFTING"), (install_sheet, "CHECK BEFORE SETTING")):
-        said = " ".join(read(sheet(made)).split())
+        said = " ".join(read(sheet(estimated)).split())
         assert said.index(heading) < said.index(told), sheet.__name__
 
 
@@ -357,8 +359,8 @@ shape = { kind = "panel", length = "2 m", height = "2 m", skin = "20 mm" }
 
 def test_picks_that_would_crack_a_piece_are_not_drawn(tmp_path: Path):
     (tmp_path / "job.toml").write_text(PICKED, encoding="utf-8")
-    made = estimate_file(tmp_path / "job.toml")
-    said = read(lift_sheet(made))
+    estimated = estimate_file(tmp_path / "job.toml")
+    said = read(lift_sheet(estimated))
     assert "Cracks on the shop's pick points. Not strong enough. Do not lift it this way." in said
     assert "Pick points None. The points given would crack the piece." in said
     assert "Sling tension" not in said
@@ -370,11 +372,11 @@ def test_a_counter_held_on_edge_is_given_no_picks_for_a_flat_lift(tmp_path: Path
     shape = '{ kind = "slab", length = "96 in", width = "25.5 in", thickness = "1 in" }'
     head, _, _ = PICKED.partition("[[piece]]")
     (tmp_path / "job.toml").write_text(f'{head}[[piece]]\nmark = "C1"\nshape = {shape}\n', encoding="utf-8")
-    made = estimate_file(tmp_path / "job.toml")
-    (counter,) = made.pieces
+    estimated = estimate_file(tmp_path / "job.toml")
+    (counter,) = estimated.pieces
     assert counter.handling.turn.by_machine
     assert not counter.handling.carry.by_machine
-    said = read(lift_sheet(made))
+    said = read(lift_sheet(estimated))
     assert "Hold On edge, front edge up" in said
     assert "Tilt up About the back edge" in said
     assert "Pick points" not in said
@@ -386,7 +388,7 @@ def test_a_crew_is_never_named_without_the_flag_of_an_untested_strength(tmp_path
     tested = estimate_file(tmp_path / "job.toml")
     (tmp_path / "job.toml").write_text(PICKED.replace("first_crack_strength", "# no"), encoding="utf-8")
     untested = estimate_file(tmp_path / "job.toml")
-    for made, flag in ((tested, ", MAY CRACK"), (untested, ", mix not tested")):
-        (row,) = weight_sheet(made, words_of(made)).rows
+    for estimated, flag in ((tested, ", MAY CRACK"), (untested, ", mix not tested")):
+        (row,) = weight_sheet(estimated, words_of(estimated)).rows
         assert any(cell.endswith(flag.replace("mix not tested", "not tested")) for cell in row)
-        assert flag in read(install_sheet(made))
+        assert flag in read(install_sheet(estimated))

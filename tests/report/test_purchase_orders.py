@@ -49,16 +49,17 @@ shape = { kind = "slab", length = "60 in", width = "24 in", thickness = "1 in" }
 
 
 @pytest.fixture(scope="module")
-def made(tmp_path_factory: pytest.TempPathFactory) -> Estimate:
+def estimated(tmp_path_factory: pytest.TempPathFactory) -> Estimate:
     path = tmp_path_factory.mktemp("orders") / "job.toml"
     path.write_text(JOB)
     return estimate_file(path)
 
 
 @pytest.fixture(scope="module")
-def orders(made: Estimate) -> dict[str, str]:
+def orders(estimated: Estimate) -> dict[str, str]:
     return {
-        name: " ".join(page.text for page in read_pages(content)) for name, content in purchase_orders(made).items()
+        name: " ".join(page.text for page in read_pages(content))
+        for name, content in purchase_orders(estimated).items()
     }
 
 
@@ -84,36 +85,36 @@ def test_an_order_states_number_addresses_dates_and_freight(orders: dict[str, st
     assert "Small-order charge $25.00" in glass
 
 
-def test_no_catalog_key_and_no_tap_water_is_on_an_order(orders: dict[str, str], made: Estimate) -> None:
-    listed = " ".join(page.text for page in read_pages(material_list(made)))
+def test_no_catalog_key_and_no_tap_water_is_on_an_order(orders: dict[str, str], estimated: Estimate) -> None:
+    listed = " ".join(page.text for page in read_pages(material_list(estimated)))
     for text in (*orders.values(), listed):
         assert "silica-sand" not in text
         assert "tap" not in text.replace("tape", "")
         assert "Water" not in text
 
 
-def test_the_orders_add_up_to_the_material_list(orders: dict[str, str], made: Estimate) -> None:
-    words = words_for(made.job)
-    goods = sum(line.price or 0.0 for line in lines_of(made))
-    whole = goods + float(made.materials.paid)
+def test_the_orders_add_up_to_the_material_list(orders: dict[str, str], estimated: Estimate) -> None:
+    words = words_for(estimated.job)
+    goods = sum(line.price or 0.0 for line in lines_of(estimated))
+    whole = goods + float(estimated.materials.paid)
     assert f"To pay, with freight {words.price(whole)}" in " ".join(
-        page.text for page in read_pages(material_list(made))
+        page.text for page in read_pages(material_list(estimated))
     )
     texts = dict(zip(("glass house", "north yard", ""), orders.values(), strict=True))
-    for delivery in made.materials.deliveries:
+    for delivery in estimated.materials.deliveries:
         text = texts[delivery.supplier]
-        own = sum(line.price or 0.0 for line in lines_of(made) if line.supplier == delivery.supplier)
+        own = sum(line.price or 0.0 for line in lines_of(estimated) if line.supplier == delivery.supplier)
         assert f"Total before tax {words.price(own + delivery.freight + delivery.small_order)}" in text
         assert words.mass(delivery.gross_kg, up=True) in text
 
 
-def test_gross_weight_counts_every_pack_and_the_pallets(made: Estimate) -> None:
+def test_gross_weight_counts_every_pack_and_the_pallets(estimated: Estimate) -> None:
     # first principles: packs of known mass and empty pallets
-    for delivery in made.materials.deliveries:
-        goods_kg = sum(line.mass_kg or 0.0 for line in lines_of(made) if line.supplier == delivery.supplier)
-        pallets_kg = delivery.pallets * made.job.workshop.transport.pallet_tare_kg
+    for delivery in estimated.materials.deliveries:
+        goods_kg = sum(line.mass_kg or 0.0 for line in lines_of(estimated) if line.supplier == delivery.supplier)
+        pallets_kg = delivery.pallets * estimated.job.workshop.transport.pallet_tare_kg
         assert delivery.gross_kg == pytest.approx(goods_kg + pallets_kg)
-    assert all(line.mass_each_kg for line in lines_of(made))
+    assert all(line.mass_each_kg for line in lines_of(estimated))
 
 
 @pytest.mark.parametrize(

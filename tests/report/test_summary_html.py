@@ -55,16 +55,16 @@ class Reader(HTMLParser):
 
 
 @pytest.fixture(scope="module", params=list(JOBS))
-def made(request: pytest.FixtureRequest) -> Estimate:
+def estimated(request: pytest.FixtureRequest) -> Estimate:
     return estimate_file(JOBS[request.param])
 
 
-def page_of(made: Estimate) -> str:
-    return summary_html(made).decode()
+def page_of(estimated: Estimate) -> str:
+    return summary_html(estimated).decode()
 
 
-def test_the_summary_is_one_file_that_loads_nothing(made: Estimate):
-    page = page_of(made)
+def test_the_summary_is_one_file_that_loads_nothing(estimated: Estimate):
+    page = page_of(estimated)
     read = Reader(page)
     assert not read.open
     assert not {"script", "link", "img", "iframe", "object"} & set(read.tags)
@@ -73,14 +73,14 @@ def test_the_summary_is_one_file_that_loads_nothing(made: Estimate):
     assert read.tags.count("svg") >= 4
 
 
-def test_the_summary_states_the_total_the_weights_and_open_safety_items(made: Estimate):
-    words, said = words_of(made), " ".join(Reader(page_of(made)).said)
-    assert words.money(made.cost.total) in said
-    for piece in made.pieces:
-        assert words.mass(piece.weight.lift_kg, up=True) in said
-    items = open_items(made, words)
+def test_the_summary_states_the_total_the_weights_and_open_safety_items(estimated: Estimate):
+    words, text = words_of(estimated), " ".join(Reader(page_of(estimated)).said)
+    assert words.money(estimated.cost.total) in text
+    for piece in estimated.pieces:
+        assert words.mass(piece.weight.lift_kg, up=True) in text
+    items = open_items(estimated, words)
     assert items
-    assert all(f"{number}. {item.text}" in said for number, item in enumerate(items, start=1))
+    assert all(f"{number}. {item.text}" in text for number, item in enumerate(items, start=1))
 
 
 @pytest.mark.parametrize("name", NAMES)
@@ -99,13 +99,13 @@ def test_five_hundred_marks_have_a_row_each_and_the_heaviest_have_a_bar(tmp_path
     head = '[job]\nname = "Many"\nunits = "metric"\ncurrency = "EUR"\nmix = "backer-45"\n'
     path = tmp_path / "job.toml"
     path.write_text(head + "".join(PIECE.format(f"A{i:03}", 600 + i) for i in range(500)))
-    said = Reader(page_of(estimate_file(path))).said
-    assert all(said.count(f"A{i:03}") == (3 if i >= 470 else 2) for i in range(2, 499))
-    assert any("470 lighter pieces" in each for each in said)
+    text = Reader(page_of(estimate_file(path))).said
+    assert all(text.count(f"A{i:03}") == (3 if i >= 470 else 2) for i in range(2, 499))
+    assert any("470 lighter pieces" in each for each in text)
 
 
-def test_the_same_estimate_gives_the_same_bytes(made: Estimate):
-    assert page_of(made) == page_of(made)
+def test_the_same_estimate_gives_the_same_bytes(estimated: Estimate):
+    assert page_of(estimated) == page_of(estimated)
 
 
 SVG = "{http://www.w3.org/2000/svg}"

@@ -17,7 +17,7 @@ from estimator.report.papers.style import (
 )
 from estimator.report.papers.table import PAD, broken, table
 from estimator.report.screen import Column
-from tests.report.conftest import Made, read_pages
+from tests.report.conftest import Estimated, read_pages
 
 TEXT = st.text(st.sampled_from("abWi 0-/.é²½"), max_size=120)
 
@@ -62,7 +62,7 @@ def test_decimal_points_line_up() -> None:
     assert abs(width_of(".8 lb", PLAIN, size) - width_of(long[2:], PLAIN, size)) < 0.01
 
 
-def test_heads_are_repeated_and_no_row_stands_alone(boathouse: Made) -> None:
+def test_heads_are_repeated_and_no_row_stands_alone(boathouse: Estimated) -> None:
     front = Front("Rows", boathouse.estimate.job)
     for count in range(40, 60):  # some of these would leave one row for the last page
         rows = [(f"row{i}", str(i)) for i in range(count)]
@@ -73,13 +73,13 @@ def test_heads_are_repeated_and_no_row_stands_alone(boathouse: Made) -> None:
         assert all(page.text.count("row") >= 2 for page in pages), count
 
 
-def test_a_row_higher_than_a_page_is_split(boathouse: Made) -> None:
+def test_a_row_higher_than_a_page_is_split(boathouse: Estimated) -> None:
     front = Front("High", boathouse.estimate.job)
     made = bind(front, [table([Column("All", False), Column("Of", False)], [("word " * 3000, "x")], front.width)])
     assert sum(page.text.count("word") for page in read_pages(made)) == 3000
 
 
-def test_too_many_columns_are_split_with_the_first_column_in_each_part(boathouse: Made) -> None:
+def test_too_many_columns_are_split_with_the_first_column_in_each_part(boathouse: Estimated) -> None:
     front = Front("Wide", boathouse.estimate.job)
     columns = [Column("Mark", False), *(Column(f"F{i}") for i in range(30))]
     made = bind(front, [table(columns, [["M1", *(["12345.67"] * 30)]], front.width)])
@@ -105,7 +105,7 @@ def test_a_paragraph_keeps_its_words_in_lines_that_fit(parts: list[str]) -> None
     assert kept.replace(" ", "") == "".join(parts).replace(" ", "")
 
 
-def test_a_paragraph_higher_than_its_page_continues_on_the_next(boathouse: Made) -> None:
+def test_a_paragraph_higher_than_its_page_continues_on_the_next(boathouse: Estimated) -> None:
     front = Front("Long", boathouse.estimate.job)
     pages = read_pages(bind(front, [say("word " * 4000)]))
     assert len(pages) > 1

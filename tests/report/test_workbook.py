@@ -42,13 +42,13 @@ shape = { kind = "slab", length = "900 mm", width = "600 mm", thickness = "20 mm
 
 
 @pytest.fixture(scope="module")
-def made() -> Estimate:
+def estimated() -> Estimate:
     return estimate_file(BOATHOUSE)
 
 
 @pytest.fixture(scope="module")
-def book(made: Estimate) -> Workbook:
-    return load_workbook(BytesIO(estimate_xlsx(made)))
+def book(estimated: Estimate) -> Workbook:
+    return load_workbook(BytesIO(estimate_xlsx(estimated)))
 
 
 class Reckoner:
@@ -97,9 +97,9 @@ def row_of(book: Workbook, sheet: str, first: str) -> int:
     return next(row for row in range(1, book[sheet].max_row + 1) if book[sheet].cell(row, 1).value == first)
 
 
-def test_the_formulas_give_the_price_to_the_cent(made: Estimate, book: Workbook):
+def test_the_formulas_give_the_price_to_the_cent(estimated: Estimate, book: Workbook):
     reckon = Reckoner(book)
-    cost = made.cost
+    cost = estimated.cost
     for line, amount in (
         ("Direct cost", cost.direct.total),
         ("Overhead, on direct cost", cost.overhead),
@@ -111,13 +111,13 @@ def test_the_formulas_give_the_price_to_the_cent(made: Estimate, book: Workbook)
         assert reckon.value("Price", f"B{row_of(book, 'Price', line)}") == pytest.approx(float(amount), abs=0.004), line
 
 
-def test_a_changed_hour_or_pack_carries_through_to_the_total(made: Estimate):
-    book = load_workbook(BytesIO(estimate_xlsx(made)))
+def test_a_changed_hour_or_pack_carries_through_to_the_total(estimated: Estimate):
+    book = load_workbook(BytesIO(estimate_xlsx(estimated)))
     total = f"B{row_of(book, 'Price', 'Total with tax')}"
     before = Reckoner(book).value("Price", total)
     book["Labor"]["C2"] = book["Labor"]["C2"].value + 10.0
     dearer = Reckoner(book).value("Price", total)
-    terms = made.job.price
+    terms = estimated.job.price
     factor = (1 + terms.overhead) / (1 - (terms.margin or 0)) * (1 + terms.tax)
     assert dearer - before == pytest.approx(10.0 * book["Labor"]["D2"].value * factor, abs=0.05)
     sand = f"B{row_of(book, 'Materials', 'Silica sand')}"
@@ -125,17 +125,19 @@ def test_a_changed_hour_or_pack_carries_through_to_the_total(made: Estimate):
     assert Reckoner(book).value("Price", total) < dearer
 
 
-def test_tables_add_up_to_the_estimate(made: Estimate, book: Workbook):
+def test_tables_add_up_to_the_estimate(estimated: Estimate, book: Workbook):
     reckon = Reckoner(book)
-    count = sum(piece.taken.piece.quantity for piece in made.pieces)
+    count = sum(piece.taken.piece.quantity for piece in estimated.pieces)
     assert reckon.value("Pieces", f"C{row_of(book, 'Pieces', 'Total')}") == count
-    concrete = sum(piece.taken.volume_m3 * piece.taken.piece.quantity for piece in made.pieces) / 0.3048**3
+    concrete = sum(piece.taken.volume_m3 * piece.taken.piece.quantity for piece in estimated.pieces) / 0.3048**3
     assert reckon.value("Pieces", f"H{row_of(book, 'Pieces', 'Total')}") == pytest.approx(concrete)
-    price = float(sum(piece.price for piece in made.pieces))
+    price = float(sum(piece.price for piece in estimated.pieces))
     assert reckon.value("Pieces", f"O{row_of(book, 'Pieces', 'Total')}") == pytest.approx(price)
-    materials = float(made.cost.direct.materials)
+    materials = float(estimated.cost.direct.materials)
     assert reckon.value("Materials", f"H{row_of(book, 'Materials', 'Total')}") == pytest.approx(materials, abs=0.004)
-    assert reckon.value("Labor", f"E{row_of(book, 'Labor', 'Total')}") == pytest.approx(float(made.cost.direct.labour))
+    assert reckon.value("Labor", f"E{row_of(book, 'Labor', 'Total')}") == pytest.approx(
+        float(estimated.cost.direct.labour)
+    )
 
 
 PACKS = """
@@ -167,15 +169,15 @@ BREAKS = "breaks = [{ from = 5, price = 8.75 }, { from = 10, price = 8.1 }]"
 def test_a_price_with_breaks_is_a_formula_that_follows_the_count(tmp_path: Path, pack: str, charge: str):
     path = tmp_path / "job.toml"
     path.write_text(PACKS.format(pack=pack, charge=charge))
-    made = estimate_file(path)
-    book = load_workbook(BytesIO(estimate_xlsx(made)))
-    line = next(line for order in made.materials.lines for line in order.lines if order.material == "silica-sand")
+    estimated = estimate_file(path)
+    book = load_workbook(BytesIO(estimate_xlsx(estimated)))
+    line = next(line for order in estimated.materials.lines for line in order.lines if order.material == "silica-sand")
     row, reckon = row_of(book, "Packages", "Silica sand"), Reckoner(book)
     assert line.price is not None
     assert line.count > 10
     assert reckon.value("Packages", f"H{row}") == pytest.approx(line.price, abs=0.001)
     total = reckon.value("Price", f"B{row_of(book, 'Price', 'Total with tax')}")
-    assert total == pytest.approx(float(made.cost.total), abs=0.004)
+    assert total == pytest.approx(float(estimated.cost.total), abs=0.004)
     if not charge:
         needed = f"B{row_of(book, 'Materials', 'Silica sand')}"
         before = reckon.value("Price", f"B{row_of(book, 'Price', 'Total with tax')}")
@@ -193,15 +195,15 @@ def test_taxes_by_kind_are_formulas(tmp_path: Path):
     path = tmp_path / "job.toml"
     rates = "[price.tax_rates]\ninstallation = 0.0\ndelivery = 0.055\n"
     path.write_text(PACKS.format(pack='{ name = "bag", mass = "50 lb", price = 9.5 }', charge=rates))
-    made = estimate_file(path)
-    book = load_workbook(BytesIO(estimate_xlsx(made)))
+    estimated = estimate_file(path)
+    book = load_workbook(BytesIO(estimate_xlsx(estimated)))
     reckon = Reckoner(book)
-    for line in made.cost.tax_lines:
-        row = row_of(book, "Price", words_for(made.job).text(tax_text(line)))
+    for line in estimated.cost.tax_lines:
+        row = row_of(book, "Price", words_for(estimated.job).text(tax_text(line)))
         assert reckon.value("Price", f"D{row}") == pytest.approx(float(line.base), abs=0.004)
         assert reckon.value("Price", f"B{row}") == pytest.approx(float(line.amount), abs=0.004)
     total = reckon.value("Price", f"B{row_of(book, 'Price', 'Total with tax')}")
-    assert total == pytest.approx(float(made.cost.total), abs=0.004)
+    assert total == pytest.approx(float(estimated.cost.total), abs=0.004)
 
 
 def test_every_sheet_prints_on_pages_of_its_own_width(book: Workbook):
@@ -213,21 +215,21 @@ def test_every_sheet_prints_on_pages_of_its_own_width(book: Workbook):
 def test_text_of_the_job_never_becomes_a_formula(tmp_path: Path):
     path = tmp_path / "job.toml"
     path.write_text(STRANGE)
-    made = estimate_file(path)
-    book = load_workbook(BytesIO(estimate_xlsx(made)))
+    estimated = estimate_file(path)
+    book = load_workbook(BytesIO(estimate_xlsx(estimated)))
     strange = {"=1+1", "@SUM(A1)", "=HYPERLINK(1)"}
     texts = [cell for sheet in book for row in sheet.iter_rows() for cell in row if cell.value in strange]
     assert {cell.value for cell in texts} == strange
     assert all(cell.data_type == "s" and cell.quotePrefix for cell in texts)
 
 
-def test_the_same_estimate_gives_the_same_bytes(made: Estimate):
-    assert estimate_xlsx(made) == estimate_xlsx(made)
+def test_the_same_estimate_gives_the_same_bytes(estimated: Estimate):
+    assert estimate_xlsx(estimated) == estimate_xlsx(estimated)
 
 
 @pytest.mark.skipif(OFFICE is None, reason="no LibreOffice here to recompute the workbook")
-def test_a_spreadsheet_program_gets_the_same_total(made: Estimate, tmp_path: Path):
-    (tmp_path / "estimate.xlsx").write_bytes(estimate_xlsx(made))
+def test_a_spreadsheet_program_gets_the_same_total(estimated: Estimate, tmp_path: Path):
+    (tmp_path / "estimate.xlsx").write_bytes(estimate_xlsx(estimated))
     call = [
         str(OFFICE),
         "--headless",
@@ -239,4 +241,4 @@ def test_a_spreadsheet_program_gets_the_same_total(made: Estimate, tmp_path: Pat
     ]
     subprocess.run(call, check=True, capture_output=True, timeout=120)
     said = (tmp_path / "estimate.csv").read_text()
-    assert f"{made.cost.total:,.2f}" in said
+    assert f"{estimated.cost.total:,.2f}" in said

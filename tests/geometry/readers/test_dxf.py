@@ -14,7 +14,7 @@ from scipy.interpolate import BSpline
 from geometry.errors import FaultError
 from geometry.plane import Region, Ring
 from geometry.readers.drawing import read_drawing
-from tests.refusal import refusal, said, words_of
+from tests.refusal import note_texts, refusal, words_of
 
 SQUARE = [(0, 0), (100, 0), (100, 100), (0, 100)]
 
@@ -52,7 +52,7 @@ def test_a_square_is_read_in_the_unit_of_the_header(sheet):
     assert drawing.bounds == pytest.approx((0.01, 0.02, 0.11, 0.12))
     assert drawing.centroid_m == pytest.approx((0.06, 0.07))
     assert (drawing.unit_m, drawing.unit_source, drawing.name) == (0.001, "header", "sheet.dxf")
-    assert said(drawing.problems) == ()
+    assert note_texts(drawing.problems) == ()
 
 
 @pytest.mark.parametrize(("number", "unit_m"), [(1, 0.0254), (2, 0.3048), (4, 0.001), (5, 0.01), (6, 1.0)])
@@ -142,7 +142,7 @@ def test_tiny_gaps_are_closed_and_reported(sheet):
     sheet.lines((100, 100.0005), (0, 100), (0, 0))
     drawing = sheet.read()
     assert drawing.area_m2 == pytest.approx(0.01, rel=1e-5)
-    assert said(drawing.problems) == ("Closed gaps of up to 0.0005 mm between line ends.",)
+    assert note_texts(drawing.problems) == ("Closed gaps of up to 0.0005 mm between line ends.",)
 
 
 def test_the_bowl_line_inside_a_sink_is_no_material(sheet):
@@ -153,7 +153,7 @@ def test_the_bowl_line_inside_a_sink_is_no_material(sheet):
     assert [len(region.holes) for region in drawing.regions] == [1, 0]
     assert [region.area_m2 * 1e6 for region in drawing.regions] == pytest.approx([3600, 100])
     assert drawing.perimeter_m * 1e3 == pytest.approx(4 * (100 + 80 + 10))
-    assert said(drawing.problems) == (
+    assert note_texts(drawing.problems) == (
         "Left out 2 outlines inside a hole, at (20, 20) mm, (30, 30) mm. They are not material.",
     )
 
@@ -194,7 +194,7 @@ def test_a_gap_of_a_fiftieth_of_an_inch_is_closed_only_on_request(sheet):
     drawing = sheet.read(gap_m=INCH / 32)
     assert drawing.regions[0].area_m2 / INCH**2 == pytest.approx(3152.2651, abs=3)
     assert [len(ring.points) for ring in drawing.regions[0].rings] == [6, 2, 4]
-    assert any(told.startswith("Closed gaps of up to 0.0") for told in said(drawing.problems))
+    assert any(told.startswith("Closed gaps of up to 0.0") for told in note_texts(drawing.problems))
 
 
 def test_a_notch_beside_a_box_far_away_keeps_its_size(sheet):
@@ -242,7 +242,7 @@ def test_a_line_drawn_twice_a_hair_apart_counts_once(sheet):
     sheet.lines((0.02, 0.03), (99.98, 0.02))
     drawing = sheet.read()
     assert [region.area_m2 for region in drawing.regions] == pytest.approx([0.01])
-    assert said(drawing.problems) == ("1 line is drawn twice. It counts once.",)
+    assert note_texts(drawing.problems) == ("1 line is drawn twice. It counts once.",)
 
 
 def test_a_gap_wider_than_an_inch_is_refused(sheet):
@@ -265,7 +265,7 @@ def test_a_laser_template_with_noise_is_laid_flat_and_reported(sheet, noise_mm, 
     sheet.space.add_polyline3d(laser_template(noise_mm, lean_deg).tolist(), close=True)
     drawing = sheet.read()
     assert drawing.area_m2 == pytest.approx(math.pi * 1.2 * 0.45, rel=3e-4)
-    (told,) = said(drawing.problems)
+    (told,) = note_texts(drawing.problems)
     assert told.startswith("Lines drawn in space were laid flat. They stray up to ")
     assert ("leans by 0.9°" in told) == (lean_deg > 0)
 
@@ -354,7 +354,7 @@ def test_layers_that_are_off_are_left_out_and_reported(sheet):
     sheet.square(300, 0, layer="OLD")
     drawing = sheet.read()
     assert drawing.area_m2 == pytest.approx(0.01)
-    assert said(drawing.problems) == ("Left out what the drawing does not show: 1 off on layer OLD.",)
+    assert note_texts(drawing.problems) == ("Left out what the drawing does not show: 1 off on layer OLD.",)
     with refusal("holds no outline that encloses an area. Left out what the drawing does not show: 1 off on layer OLD"):
         sheet.read(layer="OLD")
 
@@ -364,7 +364,7 @@ def test_texts_and_hatches_are_ignored_without_a_note(sheet):
     sheet.space.add_text("C1")
     hatch = sheet.space.add_hatch()
     hatch.paths.add_polyline_path(SQUARE)
-    assert said(sheet.read().problems) == ()
+    assert note_texts(sheet.read().problems) == ()
 
 
 def test_a_drawing_of_texts_only_is_refused_with_what_was_found(sheet):
@@ -382,7 +382,7 @@ def test_zero_length_lines_and_duplicates_are_named(sheet):
     sheet.space.add_line((400, 0), (300, 0))
     drawing = sheet.read()
     assert drawing.area_m2 * 1e6 == pytest.approx(15000)
-    assert said(drawing.problems) == (
+    assert note_texts(drawing.problems) == (
         "Left out 2 lines or circles without size.",
         "1 line is drawn twice. It counts once.",
         "Left out 1 open line beside the closed outlines, from (150, 0) mm to (180, 0) mm.",
@@ -394,7 +394,7 @@ def test_an_outline_drawn_twice_is_no_hole_in_itself(sheet):
     sheet.square()
     drawing = sheet.read()
     assert drawing.area_m2 == pytest.approx(0.01)
-    assert said(drawing.problems) == ("1 outline is drawn twice, at (0, 0) mm. It counts once.",)
+    assert note_texts(drawing.problems) == ("1 outline is drawn twice, at (0, 0) mm. It counts once.",)
 
 
 def test_areas_that_share_a_line_all_count(sheet):
@@ -402,7 +402,7 @@ def test_areas_that_share_a_line_all_count(sheet):
     sheet.lines((100, 0), (100, 100))
     drawing = sheet.read()
     assert [region.area_m2 * 1e6 for region in drawing.regions] == pytest.approx([10000, 10000])
-    assert "Three or more lines meet at" in said(drawing.problems)[0]
+    assert "Three or more lines meet at" in note_texts(drawing.problems)[0]
 
 
 def test_a_spur_on_an_outline_is_left_out(sheet):
@@ -410,7 +410,7 @@ def test_a_spur_on_an_outline_is_left_out(sheet):
     sheet.lines((100, 100), (140, 140))
     drawing = sheet.read()
     assert drawing.area_m2 == pytest.approx(0.01)
-    assert any("1 open line beside" in problem for problem in said(drawing.problems))
+    assert any("1 open line beside" in problem for problem in note_texts(drawing.problems))
 
 
 def test_panels_drawn_edge_to_edge_are_two(sheet):
@@ -488,7 +488,7 @@ def test_a_given_unit_overrides_the_header_and_is_reported(sheet):
     sheet.square()
     drawing = sheet.read(unit_m=0.01)
     assert drawing.area_m2 == pytest.approx(1.0)
-    assert said(drawing.problems) == (
+    assert note_texts(drawing.problems) == (
         "The file is in mm. The given unit, cm, was used, so sizes are 10 times those in the file.",
     )
 
@@ -524,7 +524,7 @@ def test_a_damaged_file_is_recovered_and_reported(sheet):
     sheet.path.write_text(damaged)
     drawing = read_drawing(sheet.path)
     assert drawing.area_m2 == pytest.approx(0.01)
-    assert said(drawing.problems)[0].startswith("The file is damaged and was recovered. 1 fault: ")
+    assert note_texts(drawing.problems)[0].startswith("The file is damaged and was recovered. 1 fault: ")
 
 
 def test_a_number_that_cannot_be_read_is_not_guessed(sheet):
@@ -549,7 +549,7 @@ def test_a_truncated_file_is_never_taken_for_whole(sheet):
     except FaultError as refused:
         assert "damaged" in words_of(refused)  # noqa: PT017 - either outcome is right, silence is not
     else:
-        assert any("breaks off" in problem for problem in said(drawing.problems))
+        assert any("breaks off" in problem for problem in note_texts(drawing.problems))
 
 
 @pytest.mark.parametrize(
@@ -607,7 +607,7 @@ def test_an_outline_redrawn_a_hair_inside_is_no_ring(sheet):
     sheet.space.add_circle((0, 0), 9.9999999)
     drawing = sheet.read()
     assert drawing.area_m2 * 1e6 == pytest.approx(100 * math.pi)
-    assert said(drawing.problems) == ("1 outline is drawn twice, at (-10, 0) mm. It counts once.",)
+    assert note_texts(drawing.problems) == ("1 outline is drawn twice, at (-10, 0) mm. It counts once.",)
 
 
 def test_a_hole_may_touch_its_outline_at_a_point(sheet):
@@ -621,7 +621,7 @@ def test_a_border_around_pieces_with_holes_is_reported(sheet):
     sheet.square(-100, -100, 1000)
     sheet.square()
     sheet.square(10, 10, 20)
-    assert any("the border of the sheet" in problem for problem in said(sheet.read().problems))
+    assert any("the border of the sheet" in problem for problem in note_texts(sheet.read().problems))
 
 
 def test_lines_that_cross_without_corners_are_refused_with_the_crossing(sheet):
@@ -666,7 +666,7 @@ def test_loose_lines_close_in_any_order_and_direction(tmp_path_factory, radii, d
     document.saveas(path)
     drawing = read_drawing(path)
     assert drawing.area_m2 * 1e6 == pytest.approx(shapely.Polygon(corners).area, rel=1e-9)
-    assert said(drawing.problems) == ()
+    assert note_texts(drawing.problems) == ()
 
 
 def test_outlines_measured_together_equal_outlines_measured_alone(sheet):
@@ -715,7 +715,7 @@ def test_a_block_that_is_not_shown_is_left_out_and_counted(layered, attributes, 
     layered.space.add_blockref("part", (200, 0), dxfattribs=attributes)
     drawing = layered.read()
     assert drawing.area_m2 * 1e6 == pytest.approx(area_mm2)
-    assert said(drawing.problems) == (
+    assert note_texts(drawing.problems) == (
         () if left_out is None else (f"Left out what the drawing does not show: {left_out}.",)
     )
 
@@ -730,7 +730,7 @@ def test_hidden_entities_stay_hidden_in_nested_blocks_and_on_a_chosen_layer(laye
     assert layered.read().area_m2 * 1e6 == pytest.approx(10025)
     named = layered.read(layer="PART")
     assert named.area_m2 * 1e6 == pytest.approx(25)
-    assert said(named.problems) == (
+    assert note_texts(named.problems) == (
         "Left out what the drawing does not show: 1 frozen on layer PART and 1 invisible on layer PART.",
     )
 
@@ -740,7 +740,7 @@ def test_lines_in_paper_space_are_counted_and_make_no_outlines(sheet):
     sheet.document.layout("Layout1").add_lwpolyline(SQUARE, close=True)
     drawing = sheet.read()
     assert drawing.area_m2 == pytest.approx(0.01)
-    assert said(drawing.problems) == ("Left out 1 line or block in paper space.",)
+    assert note_texts(drawing.problems) == ("Left out 1 line or block in paper space.",)
 
 
 def test_a_header_with_two_units_is_asked_about(sheet):
@@ -754,7 +754,7 @@ def test_a_header_with_two_units_is_asked_about(sheet):
         read_drawing(sheet.path)
     drawing = read_drawing(sheet.path, unit_m=0.0254)
     assert drawing.area_m2 == pytest.approx(2.54**2)
-    assert said(drawing.problems) == ("The header of the file gives two units.",)
+    assert note_texts(drawing.problems) == ("The header of the file gives two units.",)
 
 
 @pytest.mark.parametrize("outline", [True, False])

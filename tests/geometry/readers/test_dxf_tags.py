@@ -28,22 +28,22 @@ def drawing() -> str:
     return text.getvalue()
 
 
-def told(tags: object) -> list[tuple[type, int, object]]:
+def tag_values(tags: object) -> list[tuple[type, int, object]]:
     return [(type(tag), tag.code, tag.value) for tag in tags]  # type: ignore[attr-defined]
 
 
 def by_the_library(text: str) -> list[tuple[type, int, object]]:
-    return told(tag_compiler(ascii_tags_loader(StringIO(text))))
+    return tag_values(tag_compiler(ascii_tags_loader(StringIO(text))))
 
 
 def test_all_tags_equal_those_of_the_library() -> None:
     text = drawing()
-    assert told(tags_of(text)) == by_the_library(text)
+    assert tag_values(tags_of(text)) == by_the_library(text)
 
 
 def test_comments_and_what_follows_the_end_are_left_out() -> None:
     text = "999\nwritten by hand\n" + drawing().replace("ENDSEC\n", "ENDSEC\n999\nEOF\n", 1) + "0\nSECTION\n"
-    assert told(tags_of(text)) == by_the_library(text)
+    assert tag_values(tags_of(text)) == by_the_library(text)
 
 
 @pytest.mark.parametrize(

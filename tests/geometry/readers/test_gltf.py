@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 from geometry.errors import FaultError
 from geometry.files import InputFile
 from geometry.mesh_file import read_facets, read_mesh
-from tests.refusal import said, words_of
+from tests.refusal import note_texts, words_of
 
 approx = pytest.approx
 ROOT2 = 0.5**0.5
@@ -80,7 +80,7 @@ def test_nodes_scale_turn_and_mirror_what_they_hold():
         {"mesh": 0, "matrix": [1, 0, 0, 0, 0, 1, 0, 0, 0, 0, 1, 0, 0, 0, -5, 1]},
     ]
     found = measured(*parts(nodes))
-    assert said(found.problems) == ()  # none was inside out
+    assert note_texts(found.problems) == ()  # none was inside out
     assert (found.volume_m3, found.bodies) == (approx(8 * 1.5 + 8), 2)
     # the first: x of -1..0 turns to y, y of 0..3 to -x; then times 2, moved by 10 along x
     assert found.lowest_m == approx((10 - 6, -2, -10))
@@ -164,7 +164,7 @@ def test_strips_and_fans_wind_as_the_specification_says(mode, order):
     described["meshes"][0]["primitives"].append({"attributes": {"POSITION": 0}, "indices": 2})
     found = measured(described, buffer)
     assert (found.volume_m3, found.facets) == (approx(1 / 6), 4)
-    assert not any("ran against" in note for note in said(found.problems))
+    assert not any("ran against" in note for note in note_texts(found.problems))
 
 
 def test_whole_numbers_are_read_by_their_scale():
@@ -197,7 +197,7 @@ def test_nodes_outside_the_scene_are_left_out_and_named():
     found = measured(described, buffer)
     assert found.volume_m3 == approx(2)
     assert found.size_m == approx((1, 6, 1))  # what hangs under a camera lies where the camera is
-    assert said(found.problems) == (
+    assert note_texts(found.problems) == (
         "Left out 1 set of points or lines.",
         "Left out 1 hidden part.",
         "Left out 1 other scene.",
@@ -276,4 +276,4 @@ def test_volume_follows_the_determinants_along_the_tree(ways):
         volume *= abs(scale[0] * scale[1] * scale[2])
     found = measured(*parts([*nodes, {"mesh": 0}]))
     assert found.volume_m3 == approx(volume, rel=1e-6)
-    assert not any("inside out" in note for note in said(found.problems))
+    assert not any("inside out" in note for note in note_texts(found.problems))

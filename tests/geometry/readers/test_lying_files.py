@@ -15,7 +15,7 @@ from geometry.mesh_file import read_mesh
 from geometry.readers.drawing import read_drawing
 from tests.fuzz_readers import SEEDS, packed_with
 from tests.geometry.readers.test_gltf import glb, parts
-from tests.refusal import said, words_of
+from tests.refusal import note_texts, words_of
 
 MODEL = "3D/3dmodel.model"
 CORE = "http://schemas.microsoft.com/3dmanufacturing/core/2015/02"
@@ -37,7 +37,7 @@ def svg(body: str) -> InputFile:
 
 
 def notes(body: str) -> list[str]:
-    return list(said(read_drawing(svg(body)).problems))
+    return list(note_texts(read_drawing(svg(body)).problems))
 
 
 RECT = '<rect width="100" height="50"/>'
@@ -100,7 +100,7 @@ def test_thirty_thousand_style_rules_take_linear_time() -> None:
     rules = "".join(f".c{i} {{ display: none }}" for i in range(30_000))
     shapes = "".join(f'<rect class="c{i}" width="1" height="1"/>' for i in range(3000))
     drawing = read_drawing(svg(f"<style>{rules}</style>{shapes}{RECT}"))
-    assert said(drawing.problems) == ("Left out 3,000 shapes with display none.",)
+    assert note_texts(drawing.problems) == ("Left out 3,000 shapes with display none.",)
 
 
 @pytest.mark.parametrize(
@@ -198,4 +198,4 @@ def test_faces_of_obj_count_from_one_and_its_free_forms_are_named() -> None:
         "A face of the OBJ file names corner 0. Corners count from 1. Export it again."
     )
     mesh = read_mesh(InputFile("a.obj", box + b"cstype bezier\nsurf 0 1 0 1 1 2 3 4\nend\ncall b.obj\n"), 0.001)
-    assert said(mesh.problems) == ("Left out 1 object of type call.", "Left out 1 object of type surf.")
+    assert note_texts(mesh.problems) == ("Left out 1 object of type call.", "Left out 1 object of type surf.")

@@ -12,7 +12,7 @@ from geometry.errors import FaultError
 from geometry.files import InputFile, Limits, Paper
 from geometry.readers.drawing import read_drawing
 from geometry.readers.pieces import Layers, read_pieces
-from tests.refusal import said, words_of
+from tests.refusal import note_texts, words_of
 
 pytest.importorskip("pypdfium2")
 pypdf = pytest.importorskip("pypdf")
@@ -56,7 +56,7 @@ def test_a_plan_has_its_true_size_and_its_circle_is_round():
     assert found.area_m2 == approx(2.4 * 0.65 - pi * 0.1**2, rel=1e-6)  # by Béziers the hole is 0.03 % too large
     assert found.perimeter_m == approx(2 * (2.4 + 0.65) + 2 * pi * 0.1, rel=1e-6)
     assert found.layers == ("0.35 mm #000000", "0.70 mm #000000")
-    assert said(found.problems) == (
+    assert note_texts(found.problems) == (
         "Left out 1 open line beside the closed outlines, from (1000.0001, 1000.0001) mm to (3400.0003, 1000.0001) mm.",
     )
 
@@ -154,7 +154,7 @@ def test_everything_but_lines_is_left_out_and_named():
         canvas.rect(200 * mm, 60 * mm, 10 * mm, 10 * mm, stroke=0, fill=1)
 
     found = read(page(draw))
-    assert said(found.problems)[0] == "Left out 1 white area."
+    assert note_texts(found.problems)[0] == "Left out 1 white area."
     assert len(found.regions) == 2
     assert "filled #808080" in found.layers
 
@@ -180,7 +180,7 @@ def test_layers_of_marked_content_are_groups():
     writer.write(changed := BytesIO())
     found = read(changed.getvalue(), 1.0, layer="COUNTER")
     assert found.area_m2 == approx(100 * 50 * (0.0254 / 72) ** 2, rel=1e-6)
-    assert "Layers that are off in the PDF count too. Choose the layers to read." in said(found.problems)
+    assert "Layers that are off in the PDF count too. Choose the layers to read." in note_texts(found.problems)
 
 
 def bomb(depth):

@@ -9,7 +9,7 @@ import pytest
 
 from geometry.files import InputFile
 from geometry.readers.drawing import read_drawing
-from tests.refusal import refusal, said
+from tests.refusal import note_texts, refusal
 
 MM = 0.001
 
@@ -37,7 +37,7 @@ def test_noise_of_half_a_millimeter_is_laid_flat_with_a_note(start):
     # first principles: an ellipse; 400 chords make it 4.1e-5 too small
     drawing = read(table(ellipse(0.5, start)))
     assert drawing.area_m2 == pytest.approx(pi * 1.2 * 0.6, rel=5e-4)
-    (note,) = said(drawing.problems)
+    (note,) = note_texts(drawing.problems)
     assert note.startswith("Lines drawn in space were laid flat. They stray up to ")
 
 
@@ -55,7 +55,7 @@ def test_a_leaning_template_is_read_to_one_degree_and_refused_beyond():
         if taken:
             drawing = read(table(points))
             assert drawing.area_m2 == pytest.approx(pi * 1.2 * 0.6, rel=2.5e-4)
-            assert "leans by 0.9°" in said(drawing.problems)[0]
+            assert "leans by 0.9°" in note_texts(drawing.problems)[0]
         else:
             with refusal("leans"):
                 read(table(points))
@@ -66,7 +66,7 @@ def test_outlines_at_two_heights_each_have_a_plane_of_their_own():
     rows = [f"{name},{x + dx},{y},{z}" for name, dx, z in (("A", 0, 900), ("B", 900, 1060)) for x, y in square]
     drawing = read("outline,x,y,z\n" + "\n".join(rows) + "\n")
     assert drawing.area_m2 == pytest.approx(0.72)
-    assert said(drawing.problems) == ()
+    assert note_texts(drawing.problems) == ()
 
 
 @pytest.mark.parametrize("encoding", ["utf-8", "utf-8-sig", "utf-16"])
@@ -102,7 +102,7 @@ def test_heights_in_well_known_text_are_not_dropped_silently():
         read(f"POLYGON Z ((0 0 0, 600 0 {600 * tilt}, 600 400 {600 * tilt}, 0 400 0, 0 0 0))", "a.wkt")
     noisy = read("POLYGON Z ((0 0 0, 600 0 0.3, 600 400 0, 0 400 0.3, 0 0 0))", "a.wkt")
     assert noisy.area_m2 == pytest.approx(0.24)
-    assert "laid flat" in said(noisy.problems)[0]
+    assert "laid flat" in note_texts(noisy.problems)[0]
 
 
 def test_points_without_an_order_are_refused():

@@ -10,7 +10,7 @@ import pytest
 from geometry.errors import FaultError
 from geometry.files import InputFile, Limits
 from geometry.mesh_file import read_facets, read_mesh
-from tests.refusal import said, words_of
+from tests.refusal import note_texts, words_of
 
 pytest.importorskip("OCP")
 approx = pytest.approx
@@ -70,7 +70,7 @@ def test_a_round_basin_is_exact_in_every_unit(tmp_path, unit, unit_m):
     assert found.centroid_m == approx((0.3, 0.21, z), rel=1e-9)
     assert found.size_m == approx((0.6, 0.42, 0.18), rel=1e-6)
     assert (found.bodies, found.closed, found.unit_m) == (1, True, approx(unit_m))
-    assert said(found.problems) == ()
+    assert note_texts(found.problems) == ()
     xx = 0.6 * 0.42 * 0.18 * (0.42**2 + 0.18**2) / 12 + 0.6 * 0.42 * 0.18 * (z - 0.09) ** 2
     xx -= hole * (0.15**2 / 4 + 0.16**2 / 12 + (z - 0.1) ** 2)
     assert found.inertia_m5[0][0] == approx(xx, rel=1e-8)
@@ -113,7 +113,7 @@ def test_an_open_shell_encloses_nothing_though_the_kernel_gives_it_a_volume(tmp_
     assert "holds no closed solid" in refused(write(tmp_path / "open.step", lidless()))
     found = read_mesh(write(tmp_path / "both.step", lidless(), box(100, 100, 100, (200, 0, 0))), None)
     assert (found.volume_m3, found.bodies) == (approx(1e-3), 1)
-    assert said(found.problems) == ("Left out 1 open or faulty body.",)
+    assert note_texts(found.problems) == ("Left out 1 open or faulty body.",)
 
 
 def test_a_given_unit_must_be_that_of_the_file(tmp_path):

@@ -8,7 +8,7 @@ import shapely
 import svgelements
 
 from geometry.readers.drawing import read_drawing
-from tests.refusal import refusal, said, words_of
+from tests.refusal import note_texts, refusal, words_of
 
 
 @pytest.fixture
@@ -139,7 +139,10 @@ def test_only_what_is_drawn_counts(read):
         "<text>C1</text>"
     )
     assert sorted(region.area_m2 * 1e6 for region in drawing.regions) == pytest.approx([100, 200])
-    assert said(drawing.problems) == ("Left out 1 shape with display none.", "Left out 1 shape with visibility hidden.")
+    assert note_texts(drawing.problems) == (
+        "Left out 1 shape with display none.",
+        "Left out 1 shape with visibility hidden.",
+    )
 
 
 SQUARE = '<rect width="10" height="10"/>'
@@ -169,7 +172,7 @@ def test_content_that_a_browser_does_not_draw_is_left_out_and_counted(read, body
     # source: SVG 2, rendering tree: switch takes the first part that fits, visibility is inherited, display is not
     drawing = read(body)
     assert drawing.area_m2 * 1e6 == pytest.approx(area_mm2)
-    assert said(drawing.problems) == problems
+    assert note_texts(drawing.problems) == problems
 
 
 def doubled(levels):
@@ -186,7 +189,7 @@ def test_uses_within_uses_all_count(read):
 
 def test_clipping_is_reported_and_not_applied(read):
     drawing = read('<rect width="9" height="9" clip-path="url(#c)"/>')
-    assert said(drawing.problems) == ("Clip paths and masks are not applied. What they hide counts too.",)
+    assert note_texts(drawing.problems) == ("Clip paths and masks are not applied. What they hide counts too.",)
 
 
 @pytest.mark.parametrize(

@@ -6,7 +6,7 @@ import math
 import pytest
 
 from geometry.readers.drawing import read_drawing
-from tests.refusal import refusal, said
+from tests.refusal import note_texts, refusal
 
 SQUARE = [[0, 0], [4, 0], [4, 3], [0, 3], [0, 0]]
 HOLE = [[1, 1], [2, 1], [2, 2], [1, 2], [1, 1]]
@@ -39,7 +39,7 @@ def test_geojson_of_each_kind_is_read(read, name):
         },
     )
     assert [region.area_m2 for region in drawing.regions] == pytest.approx([11.0, 0.5])
-    assert said(drawing.problems) == ("Left out 1 single point.",)
+    assert note_texts(drawing.problems) == ("Left out 1 single point.",)
     assert read(name, polygon).area_m2 == pytest.approx(11.0)
 
 

@@ -8,7 +8,7 @@ import pytest
 from geometry.errors import FaultError
 from geometry.files import InputFile
 from geometry.mesh_file import read_mesh
-from tests.refusal import said, words_of
+from tests.refusal import note_texts, words_of
 
 library = pytest.importorskip("rhino3dm")
 approx = pytest.approx
@@ -59,7 +59,7 @@ def test_a_mesh_of_quads_is_read_in_the_models_unit(tmp_path):
     made.Objects.AddMesh(cube())
     found = read(tmp_path, made)
     assert (found.volume_m3, found.unit_m, found.bodies) == (approx(1e6 * INCH**3), INCH, 1)
-    assert said(found.problems) == ()
+    assert note_texts(found.problems) == ()
     with pytest.raises(FaultError, match="mesh-unit-differs"):
         read(tmp_path, made, 0.001)
 
@@ -98,7 +98,7 @@ def test_hidden_objects_and_layers_are_left_out_and_named(tmp_path):
     made.Objects.AddPoint(0, 0, 0)
     found = read(tmp_path, made)
     assert found.volume_m3 == approx(1e-3)
-    assert said(found.problems) == ("Left out 3 hidden objects.", "Left out 1 curve, point or text.")
+    assert note_texts(found.problems) == ("Left out 3 hidden objects.", "Left out 1 curve, point or text.")
 
 
 def test_a_model_without_a_unit_is_asked_about(tmp_path):
