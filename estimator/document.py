@@ -272,7 +272,12 @@ def _weight(weight: Weight) -> Document:
         "turn_kg": weight.turn_kg,
         "centre_of_gravity_m": weight.center_of_gravity_m,
         "stages": {
-            stage: table(band) | {"centre_of_gravity_m": weight.centers_m[stage]}
+            stage: {
+                "low_kg": band.low_kg,
+                "nominal_kg": band.nominal_kg,
+                "high_kg": band.high_kg,
+                "centre_of_gravity_m": weight.centers_m[stage],
+            }
             for stage, band in weight.by_stage.items()
         },
         "filled_kg": weight.filled_kg,

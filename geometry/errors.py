@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from math import isfinite
+from math import inf, isfinite
 
 from geometry.message import Message, message
 
@@ -58,10 +58,9 @@ def require(holds: bool, key: str, refusal: Message) -> None:
 
 def require_positive(length_m: float | None, key: str) -> None:
     """Raise FaultError unless the length, if given, is a finite number above 0."""
-    if length_m is None:
+    if length_m is None or 0.0 < length_m < inf:
         return
-    require(isfinite(length_m), key, message("not-finite"))
-    require(length_m > 0, key, message("not-positive", length_m=length_m))
+    raise FaultError(key, message("not-positive", length_m=length_m) if isfinite(length_m) else message("not-finite"))
 
 
 def require_dimensions(**lengths_m: float | None) -> None:

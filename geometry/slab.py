@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
-from functools import lru_cache
+from functools import cache, lru_cache
 
 from geometry.cuboids import Block, Plates, Thicknesses, block_of_plates
 from geometry.cutouts import Cutout
@@ -195,13 +195,18 @@ class Slab(EdgedShape):
         return FormPlan(levels_of_zones(slices.zones), slices.openings)
 
     def board_name(self, role: str, side: str, number: int, *, raised: bool) -> Message:
-        match role:
-            case "inside":
-                return message("board-drop-inside", side=message(f"side-{side}"))
-            case "edge":
-                return message("board-drop-end" if raised else "board-side-edge", side=message(f"side-{side}"))
-            case _:
-                return message("board-cover")
+        return _board_name(role, side, raised)
+
+
+@cache  # the boards of all slabs have the same few names
+def _board_name(role: str, side: str, raised: bool) -> Message:
+    match role:
+        case "inside":
+            return message("board-drop-inside", side=message(f"side-{side}"))
+        case "edge":
+            return message("board-drop-end" if raised else "board-side-edge", side=message(f"side-{side}"))
+        case _:
+            return message("board-cover")
 
 
 @lru_cache(maxsize=256)

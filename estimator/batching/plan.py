@@ -141,9 +141,7 @@ def plan_batches(job: Job, takeoff: Takeoff, mixes: Mapping[str, MixDesign]) -> 
             first = _counted(_batch(pour, filling, bench, settings, longest_s) for filling in fillings)
             day = alike[pour.casts] = _Day(settings, fillings, first, _work(first, rounds, job.workshop))
         settings, fillings = day.settings, day.fillings
-        counted = [
-            replace(batch, pour=pour.name, count=batch.count * pour.days, days=pour.days) for batch in day.batches
-        ]
+        counted = day.batches_of(pour)
         for name, group in ((name, job.mixes[name].colour_group) for name in settings.making.rooms):
             of_mix = [batch for batch in counted if batch.mix == name]
             parts = [filling for filling in fillings if filling.mix == name and filling.parts > 1]
@@ -180,6 +178,15 @@ class _Day:
     fillings: list[Filling]
     batches: Sequence[Batch]
     work: PourWork
+
+    def batches_of(self, pour: Pour) -> list[Batch]:
+        """Batches of a pour of these pieces, over all of its days."""
+        return [
+            batch
+            if (pour.name, pour.days) == (batch.pour, batch.days)
+            else replace(batch, pour=pour.name, count=batch.count * pour.days, days=pour.days)
+            for batch in self.batches
+        ]
 
 
 def _placings(takeoff: Takeoff, job: Job) -> dict[str, PiecePlacing]:

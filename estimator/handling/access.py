@@ -38,7 +38,12 @@ ASSUMED = "usual-door"
 
 def place_name(place: Passage) -> Message:
     """Name of a place: as given in the job, or its kind."""
-    return message("place", name=place.name)
+    return _place_called(place.name)
+
+
+@lru_cache(maxsize=256)  # every piece goes through the same few places
+def _place_called(name: str) -> Message:
+    return message("place", name=name)
 
 
 _checked = lru_cache(maxsize=256)(PassageCheck)  # few distinct results

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
+from functools import cache
 from types import MappingProxyType
 from typing import Any, Literal, get_args
 
@@ -80,9 +81,16 @@ Gear = Literal["A-frame", "elevator", "forklift", "pallet", "sling-leg", "truck"
 """Gear with a load rating."""
 
 
+@cache
 def gear_message(gear: Gear) -> Message:
     """Name of the gear."""
     return message("gear", gear=gear)
+
+
+@cache
+def quantity_of(id: str, gear: Gear) -> Message:
+    """Name of a quantity of the gear, for a fault of its figure."""
+    return message(id, gear=gear_message(gear))
 
 
 @frozen
@@ -117,9 +125,9 @@ def check_rating(what: Gear, load_kg: float, rating_kg: float | None) -> RatingC
     >>> check_rating("elevator", 410.0, None).verdict
     'missing'
     """
-    require_not_negative(message("quantity-load-on", gear=gear_message(what)), load_kg, "kg")
+    require_not_negative(quantity_of("quantity-load-on", what), load_kg, "kg")
     if rating_kg is not None:
-        require_positive(message("quantity-rating", gear=gear_message(what)), rating_kg, "kg")
+        require_positive(quantity_of("quantity-rating", what), rating_kg, "kg")
     return RatingCheck(what, load_kg, rating_kg)
 
 

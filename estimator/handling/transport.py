@@ -9,7 +9,7 @@ from typing import Literal
 
 from estimator.constants import FOOT_M, POUND_KG, require_not_negative, require_positive, require_within
 from estimator.errors import FaultError
-from estimator.handling.doubts import Doubt, DoubtId, RatingCheck, check_rating, gear_message
+from estimator.handling.doubts import Doubt, DoubtId, RatingCheck, check_rating, quantity_of
 from estimator.workings import Formula, Working
 from estimator.workshop import Transport
 from geometry.arrays import Vector
@@ -64,10 +64,10 @@ def stored_load(
 
     The floor's own posted or designed load governs (29 CFR 1926.250).
     """
-    require_not_negative(message("quantity-own-weight", gear=gear_message(what)), own_kg, "kg")
-    require_positive(message("quantity-footprint", gear=gear_message(what)), footprint_m2, "m²")
+    require_not_negative(quantity_of("quantity-own-weight", what), own_kg, "kg")
+    require_positive(quantity_of("quantity-footprint", what), footprint_m2, "m²")
     for weight in weights_kg:
-        require_not_negative(message("quantity-weight-on", gear=gear_message(what)), weight, "kg")
+        require_not_negative(quantity_of("quantity-weight-on", what), weight, "kg")
     load_kg = sum(weights_kg)
     floor_kg: float = GROSS(pieces_kg=load_kg, rack_kg=own_kg)
     return StoredLoad(check_rating(what, load_kg, rating_kg), floor_kg, floor_kg / footprint_m2)

@@ -111,7 +111,7 @@ def _cut_list(shape: shapes.Shape, board_m: float) -> tuple[tuple[Message, float
     upright = shape.edge_numbers == "section"  # a molding is cast standing on its end
     for board in form_boards(shape, board_m):
         if board.length_m > FIT_TOLERANCE_M and board.height_m > FIT_TOLERANCE_M:
-            length_m, width_m = round(board.length_m, 7), round(board.height_m, 7)
+            length_m, width_m = _rounded(board.length_m), _rounded(board.height_m)
             if upright and board.role != "end":
                 length_m, width_m = width_m, length_m
             radius_m = None if board.radius_m is None else round(board.radius_m, 5)
@@ -124,6 +124,11 @@ def _cut_list(shape: shapes.Shape, board_m: float) -> tuple[tuple[Message, float
         key = (name, round(strip.run_m, 7), round(strip.size_m, 7), radius_m)
         counted[key] = counted.get(key, 0) + 1
     return tuple((*key, count) for key, count in counted.items())
+
+
+@lru_cache(maxsize=4096)  # the boards of a job share their heights, and many a length
+def _rounded(length_m: float) -> float:
+    return round(length_m, 7)
 
 
 def fitted(boards: tuple[Board, ...], sheet: Sheet) -> tuple[Board, ...]:
@@ -159,18 +164,23 @@ def _named(board: FormBoard, shape: shapes.Shape) -> Message:
             return message("board-end", side=message(f"side-{board.side}"))
         case "plug" | "block":
             part = message(f"board-knockout-{board.role}" if board.number else f"board-{board.role}")
-            return message("board-knockout", number=number, part=part) if board.number else part
+            return _of_knock_out(number, part) if board.number else part
         case "edge" if board.sweep_deg is not None:
             return message("board-edge-former", number=number, former=_former(board))
         case "inside" if board.number and not _over_concrete(board, shape):
             part = message("board-knockout-side") if board.sweep_deg is None else _former(board)
-            return message("board-knockout", number=number, part=part)
+            return _of_knock_out(number, part)
         case "inside" if board.sweep_deg is not None and board.number and not shape.is_hollow:
             return message("board-edge-drop-former", number=number, former=_former(board))
         case "inside" if board.sweep_deg is not None:
             return message("board-inside-former", former=_former(board))
         case "edge" | "inside" | "cover":
             return shape.board_name(board.role, board.side, board.number, raised=board.low_m > FIT_TOLERANCE_M)
+
+
+@lru_cache(maxsize=256)
+def _of_knock_out(number: str, part: Message) -> Message:
+    return message("board-knockout", number=number, part=part)
 
 
 def _former(board: FormBoard) -> Message:
