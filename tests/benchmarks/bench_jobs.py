@@ -2,7 +2,8 @@
 
 Run from the project's root: python -m tests.benchmarks.bench_jobs [ROWS ...]. The floor beside each job is a process
 that reads the same rows and the finished document with the standard library, and writes the document again: no
-geometry, no mix, no price. Times are CPU seconds of whole processes; the exponent is that of time against rows.
+geometry, no mix, no price. Times are CPU seconds of whole processes, what they compile once compiled before; the
+exponent is that of time against rows.
 """
 
 from __future__ import annotations
@@ -78,8 +79,9 @@ def panels(count: int) -> list[str]:
 
 def run(arguments: list[str], output: Path) -> Cost:
     """One process with its standard output in a file."""
+    environment = {name: value for name, value in os.environ.items() if name != "PYTHONDONTWRITEBYTECODE"}
     with output.open("wb") as stream:
-        process = subprocess.Popen([sys.executable, *arguments], stdout=stream, cwd=ROOT)
+        process = subprocess.Popen([sys.executable, *arguments], stdout=stream, cwd=ROOT, env=environment)
         _, status, usage = os.wait4(process.pid, 0)
     assert os.waitstatus_to_exitcode(status) == 0, arguments
     return Cost(usage.ru_utime + usage.ru_stime, usage.ru_maxrss / 1024, output.stat().st_size / 1e6)
@@ -138,6 +140,8 @@ def warm() -> None:
 
 def main() -> None:
     counts = [int(each) for each in sys.argv[1:]] or list(ROWS)
+    with tempfile.TemporaryDirectory() as folder:
+        estimate_rows(slabs(1), Path(folder))  # compiles
     large("unlike slabs with a sink", slabs, counts)
     large("panels of 14 types", panels, counts)
     warm()
