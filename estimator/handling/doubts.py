@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from functools import cache
 from types import MappingProxyType
-from typing import Any, Literal, get_args
+from typing import Any, Literal, NamedTuple, get_args
 
 from estimator.constants import require_not_negative, require_positive
 from geometry.frozen import frozen
@@ -55,8 +55,7 @@ VALUES: Mapping[DoubtId, str] = MappingProxyType(
 """Placeholder name of a doubt's deciding figure."""
 
 
-@frozen
-class Doubt:
+class Doubt(NamedTuple):
     """One thing that is not shown to be safe.
 
     about   its subject: gear, way of holding, place of the access; None if the id is enough

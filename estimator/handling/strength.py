@@ -22,7 +22,7 @@ def worst_strength(strengths: Iterable[Strength]) -> Strength:
     >>> worst_strength(["enough", "not-enough", "untested"])
     'not-enough'
     """
-    return max(strengths, key=lambda strength: RANK[strength], default="enough")
+    return max(strengths, key=RANK.__getitem__, default="enough")
 
 
 class Verdict:
@@ -46,14 +46,13 @@ class Verdict:
 
     @property
     def strength(self) -> Strength:
-        factor = self.factor
-        if factor is None:
+        if self.first_crack_pa is None or (factor := self.factor) is None:
             return "untested"
         return "enough" if factor >= self.required_factor else "not-enough"
 
     @property
     def shown_safe(self) -> bool:
-        return self.strength == "enough"
+        return self.first_crack_pa is not None and self.strength == "enough"
 
 
 @frozen

@@ -6,6 +6,8 @@ import re
 from importlib.resources import files
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from estimator.catalog import LANGUAGES, catalog
 from estimator.cautions import CONDITIONS, SEVERITIES, Facts, applied_cautions, cautions_from_toml
@@ -258,3 +260,39 @@ def test_danger_stands_only_before_what_can_kill_and_says_so(language: str, deat
         if caution.severity == "danger":
             text = Words("metric", "EUR", language)(f"caution-{caution.id}", **values)
             assert re.search(death, text), caution.id
+
+
+FACTS = st.builds(
+    Facts,
+    use=st.sampled_from(["counter", "panel", "planter", "fire", "other"]),
+    mass_high_kg=st.floats(5.0, 400.0),
+    full_high_kg=st.floats(5.0, 900.0),
+    kinds=st.sets(st.sampled_from(["cement", "pozzolan", "sand", "pigment"])).map(frozenset),
+    polystyrene=st.sampled_from([frozenset(), BEAD]),
+    strength_tested=st.booleans(),
+    outdoors=st.booleans(),
+    dark=st.sampled_from([None, True, False]),
+    honed=st.booleans(),
+    cut_on_site=st.sampled_from([None, True, False]),
+    narrowest_rail_m=st.sampled_from([None, 0.05, 0.09]),
+    overhang_m=st.sampled_from([None, 0.3]),
+    crack_shown_safe=st.sampled_from([None, True, False]),
+    on_edge=st.booleans(),
+    opening=st.booleans(),
+    crew=st.sampled_from([None, 1, 2, 3, 6]),
+    lifting_index=st.sampled_from([None, 0.8, 1.4, 3.5]),
+    adhesion_ratio=st.sampled_from([None, 0.5, 2.0]),
+    stored=st.sampled_from([None, "edge", "flat"]),
+    peak_high_c=st.sampled_from([None, 60.0, 82.0, float("inf")]),
+    heat_added=st.booleans(),
+)
+
+
+@given(st.lists(FACTS, min_size=1, max_size=8), st.randoms())
+def test_pieces_asked_together_have_the_reasons_of_each_by_itself(kinds, chance):
+    facts = {f"P{number}": chance.choice(kinds) for number in range(20)}
+    applied = {found.caution.when: found.reasons for found in applied_cautions(facts, CATALOG)}
+    for when, condition in CONDITIONS.items():
+        alone = {mark: why for mark, of_piece in facts.items() if (why := condition.reason(of_piece)) is not None}
+        assert applied.get(when, {}) == alone, when
+        assert list(applied.get(when, {})) == list(alone), when

@@ -95,3 +95,38 @@ def test_calls_that_do_not_fit_are_refused() -> None:
             Bag(**wrong)
     with pytest.raises(TypeError):
         Load(3)  # type: ignore[misc]
+
+
+def test_the_first_objects_are_as_those_after_them() -> None:
+    @frozen
+    class Drum:
+        volume_m3: float
+        name: str = "drum"
+        marks: list[str] = field(default_factory=list)
+        lid: bool = field(default=True, kw_only=True)
+
+    def faulty() -> None:
+        for arguments, named in (
+            ((), {}),
+            ((1.0, "a", [], True), {}),
+            ((1.0,), {"volume_m3": 2.0}),
+            ((1.0,), {"id": 3}),
+        ):
+            with pytest.raises(TypeError):
+                Drum(*arguments, **named)  # type: ignore[arg-type]
+
+    faulty()
+    drums = [Drum(0.2, marks=["a"], lid=False) for _ in range(8)]
+    faulty()
+    assert all(drum == drums[-1] for drum in drums)
+    assert len({type(drum) for drum in drums}) == 1
+    assert all((drum.name, drum.marks, drum.lid) == ("drum", ["a"], False) for drum in drums)
+
+
+def test_each_of_the_first_objects_has_its_own_defaults() -> None:
+    @frozen
+    class Tray:
+        tags: list[str] = field(default_factory=list)
+
+    trays = [Tray() for _ in range(8)]
+    assert len({id(tray.tags) for tray in trays}) == 8
