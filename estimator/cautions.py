@@ -16,7 +16,7 @@ from estimator.constants import INCH_M, below
 from estimator.curing.pieces import PieceCuring
 from estimator.errors import Fault, InputError
 from estimator.handling import Handling
-from estimator.handling.doubts import doubt_messages
+from estimator.handling.doubts import doubt_messages, gear_message
 from estimator.handling.in_use import is_hung
 from estimator.handling.niosh import HIGH_RISK_INDEX, RAISED_RISK_INDEX
 from estimator.job import Job, Material, Mix, Piece
@@ -407,11 +407,11 @@ def _ratings_missing(handling: Handling, *, by_vacuum: bool) -> list[str | Messa
     if lifting.planned and not by_vacuum:
         for rig in lifting.rigging[:1]:
             if rig.sling.rating_kg is None:
-                missing.append(rig.sling.what)
+                missing.append(gear_message(rig.sling.what))
             if any(insert.ultimate_kg is None for insert in rig.inserts):
                 missing.append(message("item-lifting-inserts"))
     if access.lift is not None and access.lift.rating_kg is None:
-        missing.append(access.lift.what)
+        missing.append(gear_message(access.lift.what))
     return missing
 
 

@@ -23,7 +23,7 @@ store_app = typer.Typer(
     help="Back up, restore and export the records of the shop page.", no_args_is_help=True, rich_markup_mode=None
 )
 app.add_typer(store_app, name="store")
-FolderOption = Annotated[Path, typer.Option("--folder", help="Folder of the jobs.")]
+FolderOption = Annotated[Path, typer.Option("--folder", metavar="DIR", help="Folder of the jobs.")]
 
 
 @app.callback()
@@ -58,7 +58,9 @@ def with_limits_first(arguments: Sequence[str]) -> list[str]:
 JobArgument = Annotated[Path, typer.Argument(metavar="JOB.toml", help="The job file.", show_default=False)]
 WorkersOption = Annotated[
     int | None,
-    typer.Option(min=1, help="Processes for reading drawings and meshes (default: all cores).", show_default=False),
+    typer.Option(
+        metavar="N", min=1, help="Processes for reading drawings and meshes (default: all cores).", show_default=False
+    ),
 ]
 NoCacheOption = Annotated[bool, typer.Option("--no-cache", help="Read every drawing and mesh again.")]
 
@@ -66,10 +68,12 @@ NoCacheOption = Annotated[bool, typer.Option("--no-cache", help="Read every draw
 @app.command()
 def estimate(
     job: JobArgument,
-    out: Annotated[Path | None, typer.Option(help="Folder for all papers.", show_default=False)] = None,
+    out: Annotated[Path | None, typer.Option(metavar="DIR", help="Folder for all papers.", show_default=False)] = None,
     show: Annotated[
         str | None,
-        typer.Option(help="Tables: pieces,mixes,order,labor,price,calendar,cautions.", show_default=False),
+        typer.Option(
+            metavar="TABLES", help="Tables: pieces,mixes,order,labor,price,calendar,cautions.", show_default=False
+        ),
     ] = None,
     full: Annotated[bool, typer.Option("--full", help="Print every table.")] = False,
     json: Annotated[bool, typer.Option("--json", help="Print the estimate as JSON.")] = False,
@@ -93,7 +97,7 @@ def check(
     workers: WorkersOption = None,
     no_cache: NoCacheOption = False,
 ) -> None:
-    """List every problem in a job file, and what changed in its drawings."""
+    """List every problem in a job file. Also list what changed in its drawings."""
     from estimator.commands.jobs import run_check
 
     run_check(job, workers, cache=not no_cache, accept=accept)
@@ -102,13 +106,15 @@ def check(
 @app.command()
 def serve(
     folder: Annotated[Path, typer.Argument(metavar="FOLDER", help="Folder of the jobs.")] = Path(),
-    port: Annotated[int, typer.Option(min=1, max=65535, help="Port of the page.")] = 8420,
-    host: Annotated[str, typer.Option(help="Address of this computer to listen on.")] = "127.0.0.1",
+    port: Annotated[int, typer.Option(metavar="N", min=1, max=65535, help="Port of the page.")] = 8420,
+    host: Annotated[str, typer.Option(metavar="ADDRESS", help="Address of this computer to listen on.")] = "127.0.0.1",
     no_browser: Annotated[bool, typer.Option("--no-browser", help="Do not open the browser.")] = False,
     tls: Annotated[bool, typer.Option("--tls", help="Encrypt, with a certificate authority of your own.")] = False,
     database: Annotated[
         str | None,
-        typer.Option(help="Database of the records: postgresql+psycopg://USER@HOST/NAME.", show_default=False),
+        typer.Option(
+            metavar="URL", help="Database of the records: postgresql+psycopg://USER@HOST/NAME.", show_default=False
+        ),
     ] = None,
 ) -> None:
     """Open the shop page on a folder of jobs. Stop it with Ctrl-C."""
@@ -164,28 +170,38 @@ def explain(
 @app.command()
 def measure(
     file: Annotated[Path, typer.Argument(metavar="FILE", help="A drawing or a mesh.", show_default=False)],
-    unit: Annotated[str | None, typer.Option(help="Unit of the file: mm, cm, m, in, ft.", show_default=False)] = None,
+    unit: Annotated[
+        str | None, typer.Option(metavar="UNIT", help="Unit of the file: mm, cm, m, in, ft.", show_default=False)
+    ] = None,
     gap: Annotated[
-        str | None, typer.Option(help="Join line ends closer than this (default 0.1 mm).", show_default=False)
+        str | None,
+        typer.Option(metavar="LENGTH", help="Join line ends closer than this (default 0.1 mm).", show_default=False),
     ] = None,
-    layer: Annotated[str | None, typer.Option(help="Layer to measure.", show_default=False)] = None,
+    layer: Annotated[str | None, typer.Option(metavar="LAYER", help="Layer to measure.", show_default=False)] = None,
     scale: Annotated[
-        str | None, typer.Option(help='Scale of a PDF drawing: 1:20, or "1/4 in = 1 ft".', show_default=False)
+        str | None,
+        typer.Option(metavar="SCALE", help='Scale of a PDF drawing: 1:20, or "1/4 in = 1 ft".', show_default=False),
     ] = None,
-    page: Annotated[int | None, typer.Option(min=1, help="Page of a PDF drawing.", show_default=False)] = None,
+    page: Annotated[
+        int | None, typer.Option(metavar="N", min=1, help="Page of a PDF drawing.", show_default=False)
+    ] = None,
     thickness: Annotated[
-        str | None, typer.Option(help="Thickness of a drawn piece, with its unit.", show_default=False)
+        str | None,
+        typer.Option(metavar="LENGTH", help="Thickness of a drawn piece, with its unit.", show_default=False),
     ] = None,
     wall: Annotated[
-        str | None, typer.Option(help="Wall thickness of a shell, with its unit.", show_default=False)
+        str | None, typer.Option(metavar="LENGTH", help="Wall thickness of a shell, with its unit.", show_default=False)
     ] = None,
     open_face: Annotated[
-        str, typer.Option("--open", help="Open side of the shell: top, bottom, front, back, left, right or none.")
+        str,
+        typer.Option(
+            "--open", metavar="SIDE", help="Open side of the shell: top, bottom, front, back, left, right or none."
+        ),
     ] = "none",
     bodies: Annotated[bool, typer.Option("--bodies", help="Count the bodies of a mesh of any size.")] = False,
     json: Annotated[bool, typer.Option("--json", help="Print the result as JSON.")] = False,
     picture: Annotated[
-        Path | None, typer.Option(help="Write a picture: out.svg or out.png.", show_default=False)
+        Path | None, typer.Option(metavar="FILE", help="Write a picture: out.svg or out.png.", show_default=False)
     ] = None,
 ) -> None:
     """Measure one drawing or mesh: volume, area, size, centroid."""
@@ -202,16 +218,22 @@ def quick(
     ],
     sink: Annotated[int, typer.Option("--sink", count=True, help="One sink cutout; repeat for more.")] = 0,
     thickness: Annotated[
-        str | None, typer.Option(help="Thickness with its unit (default: the shop's).", show_default=False)
+        str | None,
+        typer.Option(metavar="LENGTH", help="Thickness with its unit (default: the shop's).", show_default=False),
     ] = None,
     mix: Annotated[
-        str | None, typer.Option(help="One mix (default: a face coat and backer-45).", show_default=False)
+        str | None,
+        typer.Option(metavar="NAME", help="One mix (default: a face coat and backer-45).", show_default=False),
     ] = None,
-    use: Annotated[str, typer.Option(help="counter, panel, basin, fire, planter or other.")] = "counter",
-    quantity: Annotated[int, typer.Option(help="Pieces of this size.")] = 1,
-    units: Annotated[str, typer.Option(help="imperial (bare sizes in inches) or metric (mm).")] = "imperial",
-    currency: Annotated[str, typer.Option(help="Currency code, such as USD.")] = "USD",
-    catalog: Annotated[Path | None, typer.Option(help="Your shop's catalog file.", show_default=False)] = None,
+    use: Annotated[str, typer.Option(metavar="USE", help="counter, panel, basin, fire, planter or other.")] = "counter",
+    quantity: Annotated[int, typer.Option(metavar="N", help="Pieces of this size.")] = 1,
+    units: Annotated[
+        str, typer.Option(metavar="SYSTEM", help="imperial (bare sizes in inches) or metric (mm).")
+    ] = "imperial",
+    currency: Annotated[str, typer.Option(metavar="CODE", help="Currency code, such as USD.")] = "USD",
+    catalog: Annotated[
+        Path | None, typer.Option(metavar="FILE", help="Your shop's catalog file.", show_default=False)
+    ] = None,
     json: Annotated[bool, typer.Option("--json", help="Print the result as JSON.")] = False,
 ) -> None:
     """Give a budget price and a weight without a job file."""
@@ -237,7 +259,7 @@ def history(
     jobs: Annotated[list[Path], typer.Argument(metavar="JOB.toml ...", help="Finished jobs.", show_default=False)],
     json: Annotated[bool, typer.Option("--json", help="Print the history as JSON.")] = False,
 ) -> None:
-    """Compare finished jobs with their estimates, and suggest waste and rates for the next one."""
+    """Compare finished jobs with their estimates. Suggest waste and rates for the next one."""
     from estimator.commands.records import run_history
 
     run_history(jobs, as_json=json)
@@ -251,16 +273,21 @@ def new(
         typer.Option("--from", metavar="FILE", help="A drawing, model or table of pieces. Repeat for more."),
     ] = None,
     more: Annotated[list[Path] | None, typer.Argument(metavar="[FILE ...]", hidden=True)] = None,
-    unit: Annotated[str | None, typer.Option(help="Unit of the files: mm, cm, m, in, ft.", show_default=False)] = None,
+    unit: Annotated[
+        str | None, typer.Option(metavar="UNIT", help="Unit of the files: mm, cm, m, in, ft.", show_default=False)
+    ] = None,
     thickness: Annotated[
-        str | None, typer.Option(help="Thickness of drawn pieces, with its unit.", show_default=False)
+        str | None, typer.Option(metavar="LENGTH", help="Thickness of drawn pieces, with its unit.", show_default=False)
     ] = None,
     gap: Annotated[
-        str | None, typer.Option(help="Join line ends closer than this (default 0.1 mm).", show_default=False)
+        str | None,
+        typer.Option(metavar="LENGTH", help="Join line ends closer than this (default 0.1 mm).", show_default=False),
     ] = None,
     use: Annotated[
         Literal["counter", "panel", "planter", "basin", "fire", "other"] | None,
-        typer.Option(help="Use of the pieces.", show_default=False),
+        typer.Option(
+            metavar="USE", help="Use of the pieces: counter, panel, planter, basin, fire or other.", show_default=False
+        ),
     ] = None,
     ignore: Annotated[
         list[str] | None, typer.Option(metavar="LAYER", help="Layer to leave out: BORDER, or DIM*. Repeat for more.")
@@ -275,11 +302,14 @@ def new(
         list[str] | None, typer.Option(metavar="LAYER", help="Layer with the marks (default: all texts).")
     ] = None,
     scale: Annotated[
-        str | None, typer.Option(help='Scale of PDF drawings: 1:20, or "1/4 in = 1 ft".', show_default=False)
+        str | None,
+        typer.Option(metavar="SCALE", help='Scale of PDF drawings: 1:20, or "1/4 in = 1 ft".', show_default=False),
     ] = None,
-    page: Annotated[int | None, typer.Option(min=1, help="Page of a PDF drawing.", show_default=False)] = None,
+    page: Annotated[
+        int | None, typer.Option(metavar="N", min=1, help="Page of a PDF drawing.", show_default=False)
+    ] = None,
 ) -> None:
-    """Write a starter job that runs as it is, or with --from a job from your drawings, models and tables."""
+    """Write a starter job that runs as it is. With --from: a job from your drawings, models and tables."""
     from estimator.commands.jobs import run_new
     from estimator.draft import Request
 
@@ -295,13 +325,15 @@ def lighten(
         str | None, typer.Option(metavar="MARK", help="One piece (default: the three heaviest).", show_default=False)
     ] = None,
     people: Annotated[
-        int | None, typer.Option(min=1, max=4, help="Most people for any move.", show_default=False)
+        int | None, typer.Option(metavar="N", min=1, max=4, help="Most people for any move.", show_default=False)
     ] = None,
     weight: Annotated[
-        str | None, typer.Option(help="Maximum weight of a part, with its unit: 80 lb.", show_default=False)
+        str | None,
+        typer.Option(metavar="WEIGHT", help="Maximum weight of a part, with its unit: 80 lb.", show_default=False),
     ] = None,
     thinnest: Annotated[
-        str | None, typer.Option(help="Allow a thinner slab, down to this thickness.", show_default=False)
+        str | None,
+        typer.Option(metavar="LENGTH", help="Allow a thinner slab, down to this thickness.", show_default=False),
     ] = None,
     json: Annotated[bool, typer.Option("--json", help="Print the ways as JSON, in SI units.")] = False,
     apply: Annotated[
@@ -311,7 +343,7 @@ def lighten(
         bool, typer.Option("--accept-untested", help="Apply an option whose strength was not tested.")
     ] = False,
 ) -> None:
-    """List ways to make a heavy piece liftable: sand replaced, thickness, core, seams."""
+    """List ways to make a heavy piece liftable. They are sand replaced, a thinner slab, a core, and seams."""
     from estimator.commands.lighten import Request, run
 
     run(job, Request(piece, people, weight, thinnest, apply, accept_untested), as_json=json)
@@ -346,7 +378,8 @@ def record(
 JobOption = Annotated[Path | None, typer.Option("--job", metavar="JOB.toml", help="The job.", show_default=False)]
 TheJob = Annotated[Path, typer.Option("--job", metavar="JOB.toml", help="The job.", show_default=False)]
 UnitsOption = Annotated[
-    Literal["imperial", "metric"] | None, typer.Option("--units", help="Units to print (default: the job's).")
+    Literal["imperial", "metric"] | None,
+    typer.Option("--units", metavar="SYSTEM", help="imperial or metric (default: the job's)."),
 ]
 JsonOption = Annotated[bool, typer.Option("--json", help="Print as JSON, in SI units.")]
 
@@ -356,13 +389,16 @@ def mix_show(
     name: Annotated[str | None, typer.Argument(metavar="NAME", help="The mix.", show_default=False)] = None,
     job: JobOption = None,
     form: Annotated[
-        str | None, typer.Option("--as", help="share, sand-ratio, masses, mass-per-volume or volume-parts.")
+        str | None,
+        typer.Option("--as", metavar="FORM", help="share, sand-ratio, masses, mass-per-volume or volume-parts."),
     ] = None,
     size: Annotated[
         str | None,
-        typer.Option("--for", help='"100 lb counted", "100 lb total", "2 ft^3", "3 bags of X", "pieces C1,C2".'),
+        typer.Option(
+            "--for", metavar="SIZE", help='"100 lb counted", "100 lb total", "2 ft^3", "3 bags of X", "pieces C1,C2".'
+        ),
     ] = None,
-    stop_at: Annotated[float | None, typer.Option(help="w/cm if you stop adding water early.")] = None,
+    stop_at: Annotated[float | None, typer.Option(metavar="RATIO", help="w/cm if you stop adding water early.")] = None,
     units: UnitsOption = None,
     json: JsonOption = False,
 ) -> None:
@@ -376,8 +412,10 @@ def mix_show(
 def mix_compare(
     names: Annotated[list[str], typer.Argument(metavar="NAME...", help="The mixes.", show_default=False)],
     job: JobOption = None,
-    in_place_of: Annotated[str | None, typer.Option(help="Mix of the job to replace.")] = None,
-    plot: Annotated[Path | None, typer.Option(help="Plot weight and cost over the sand replaced: out.svg.")] = None,
+    in_place_of: Annotated[str | None, typer.Option(metavar="NAME", help="Mix of the job to replace.")] = None,
+    plot: Annotated[
+        Path | None, typer.Option(metavar="FILE", help="Plot weight and cost over the sand replaced: out.svg.")
+    ] = None,
     units: UnitsOption = None,
     json: JsonOption = False,
 ) -> None:
@@ -391,14 +429,18 @@ def mix_compare(
 def mix_swap(
     share: Annotated[str, typer.Argument(metavar="SHARE", help="Share of the sand to replace: 60%.")],
     job: TheJob,
-    piece: Annotated[str | None, typer.Option(help="One piece mark (default: all).")] = None,
-    mix: Annotated[str | None, typer.Option(help="Mix to change (default: the one used most in these pieces).")] = None,
-    sand: Annotated[str | None, typer.Option(help="Sand to replace.")] = None,
-    bead: Annotated[str | None, typer.Option(help="Light aggregate to use.")] = None,
-    by: Annotated[str, typer.Option(help="Replace by loose-volume, absolute-volume or mass.")] = "loose-volume",
+    piece: Annotated[str | None, typer.Option(metavar="MARK", help="One piece mark (default: all).")] = None,
+    mix: Annotated[
+        str | None, typer.Option(metavar="NAME", help="Mix to change (default: the one used most in these pieces).")
+    ] = None,
+    sand: Annotated[str | None, typer.Option(metavar="NAME", help="Sand to replace.")] = None,
+    bead: Annotated[str | None, typer.Option(metavar="NAME", help="Light aggregate to use.")] = None,
+    by: Annotated[
+        str, typer.Option(metavar="BASIS", help="Replace by loose-volume, absolute-volume or mass.")
+    ] = "loose-volume",
     json: JsonOption = False,
 ) -> None:
-    """What the pieces weigh, cost and need with that much of the sand replaced."""
+    """Show the pieces with that much of the sand replaced. Weight, cost and crew, before and after."""
     from estimator.commands.mix import run_swap
 
     run_swap(share, job, piece, mix, sand, bead, by, as_json=json)
@@ -408,20 +450,26 @@ def mix_swap(
 def mix_solve(
     name: Annotated[str, typer.Argument(metavar="NAME", help="The mix to start from.", show_default=False)],
     job: JobOption = None,
-    piece: Annotated[str | None, typer.Option(help="Piece whose weight counts.")] = None,
-    weight: Annotated[str | None, typer.Option(help='Maximum weight of the piece: "90 lb".')] = None,
+    piece: Annotated[str | None, typer.Option(metavar="MARK", help="Piece whose weight counts.")] = None,
+    weight: Annotated[str | None, typer.Option(metavar="WEIGHT", help='Maximum weight of the piece: "90 lb".')] = None,
     density: Annotated[
-        str | None, typer.Option(help='Target density: "100 lb/ft^3"; with --least-cost, a maximum.')
+        str | None, typer.Option(metavar="DENSITY", help='Target density: "100 lb/ft^3"; with --least-cost, a maximum.')
     ] = None,
     least_cost: Annotated[bool, typer.Option("--least-cost", help="Find the cheapest mix within the limits.")] = False,
-    replacement: Annotated[str, typer.Option(help="Share of the sand that may be replaced.")] = "0 to 100%",
-    thickness: Annotated[str | None, typer.Option(help='Thickness may change: "5/8 in to 1 in".')] = None,
-    water: Annotated[str | None, typer.Option(help='w/cm may change: "0.30 to 0.36".')] = None,
-    share: Annotated[str | None, typer.Option(help='Cementitious share may change: "0.40 to 0.55".')] = None,
-    sand: Annotated[str | None, typer.Option(help="Sand to replace.")] = None,
-    bead: Annotated[str | None, typer.Option(help="Light aggregate to use.")] = None,
+    replacement: Annotated[
+        str, typer.Option(metavar="RANGE", help="Share of the sand that may be replaced.")
+    ] = "0 to 100%",
+    thickness: Annotated[
+        str | None, typer.Option(metavar="LENGTH", help='Thickness may change: "5/8 in to 1 in".')
+    ] = None,
+    water: Annotated[str | None, typer.Option(metavar="RANGE", help='w/cm may change: "0.30 to 0.36".')] = None,
+    share: Annotated[
+        str | None, typer.Option(metavar="RANGE", help='Cementitious share may change: "0.40 to 0.55".')
+    ] = None,
+    sand: Annotated[str | None, typer.Option(metavar="NAME", help="Sand to replace.")] = None,
+    bead: Annotated[str | None, typer.Option(metavar="NAME", help="Light aggregate to use.")] = None,
     stage: Annotated[
-        Literal["fresh", "installed"], typer.Option(help="Stage at which weight and density count.")
+        Literal["fresh", "installed"], typer.Option(metavar="STAGE", help="Stage at which weight and density count.")
     ] = "fresh",
     json: JsonOption = False,
 ) -> None:
@@ -442,16 +490,22 @@ def mix_solve(
 def mix_calibrate(
     name: Annotated[str, typer.Argument(metavar="NAME", help="The mix that was weighed.", show_default=False)],
     job: TheJob,
-    container: Annotated[str | None, typer.Option(help='Volume of the container, struck level: "0.25 ft^3".')] = None,
-    gross: Annotated[str | None, typer.Option(help="Weight full (default: the last bucket recorded).")] = None,
-    tare: Annotated[str, typer.Option(help="Weight empty.")] = "0 lb",
-    air: Annotated[str | None, typer.Option(help='Air by meter: "6%".')] = None,
-    batch: Annotated[str | None, typer.Option(help="Recorded batch that the bucket came from.")] = None,
-    choose: Annotated[str | None, typer.Option(help="Correct this number instead of the likeliest.")] = None,
+    container: Annotated[
+        str | None, typer.Option(metavar="VOLUME", help='Volume of the container, struck level: "0.25 ft^3".')
+    ] = None,
+    gross: Annotated[
+        str | None, typer.Option(metavar="WEIGHT", help="Weight full (default: the last bucket recorded).")
+    ] = None,
+    tare: Annotated[str, typer.Option(metavar="WEIGHT", help="Weight empty.")] = "0 lb",
+    air: Annotated[str | None, typer.Option(metavar="SHARE", help='Air by meter: "6%".')] = None,
+    batch: Annotated[str | None, typer.Option(metavar="NAME", help="Recorded batch that the bucket came from.")] = None,
+    choose: Annotated[
+        str | None, typer.Option(metavar="NUMBER", help="Correct this number instead of the likeliest.")
+    ] = None,
     write: Annotated[bool, typer.Option("--write/--no-write", help="Save the correction beside the job.")] = True,
     json: JsonOption = False,
 ) -> None:
-    """Yield and air from a weighed bucket, and the number to correct (ASTM C138)."""
+    """Work out yield and air from a weighed bucket. Also say which number to correct (ASTM C138)."""
     from estimator.commands.mix_feedback import run_calibrate
 
     run_calibrate(name, job, container, gross, tare, air, batch, choose, write=write, as_json=json)
@@ -461,12 +515,12 @@ def mix_calibrate(
 def mix_coupons(
     names: Annotated[list[str] | None, typer.Argument(metavar="NAME...", help="The mixes.", show_default=False)] = None,
     job: JobOption = None,
-    file: Annotated[Path | None, typer.Option(help="A CSV or XLSX table of coupons.")] = None,
-    plot: Annotated[Path | None, typer.Option(help="Draw strength over age: out.svg.")] = None,
+    file: Annotated[Path | None, typer.Option(metavar="FILE", help="A CSV or XLSX table of coupons.")] = None,
+    plot: Annotated[Path | None, typer.Option(metavar="FILE", help="Draw strength over age: out.svg.")] = None,
     units: UnitsOption = None,
     json: JsonOption = False,
 ) -> None:
-    """First-crack strength from flexural coupons, and the design value (ASTM C947)."""
+    """Work out first-crack strength from flexural coupons. Also give the design value (ASTM C947)."""
     from estimator.commands.mix_feedback import run_coupons
 
     run_coupons(names, job, file, plot, units, as_json=json)

@@ -190,7 +190,7 @@ def labor_sheet(estimate: Estimate, words: Words) -> Sheet:
             _of(line, words),
             words.time_each(line.time_s, line.unit),
             str(line.persons),
-            f"{line.hours:.2f}",
+            words.figure(f"{line.hours:.2f}"),
             words.money(line.rate),
             words.money(line.cost),
         )
@@ -199,7 +199,10 @@ def labor_sheet(estimate: Estimate, words: Words) -> Sheet:
     ids = ("activity", "of", "time-each", "people", "hours", "rate", "cost")
     columns = heads(words, *ids, texts=("activity", "of"), unit=words.currency)
     return Sheet(
-        words("table-labor"), columns, rows, ("", "", "", "", f"{labor.hours:.2f}", "", words.money(labor.cost))
+        words("table-labor"),
+        columns,
+        rows,
+        ("", "", "", "", words.figure(f"{labor.hours:.2f}"), "", words.money(labor.cost)),
     )
 
 
@@ -215,7 +218,7 @@ def _of(line: LaborLine, words: Words) -> str:
 def _counted(line: LaborLine, words: Words) -> str:
     """How much of its basis an activity is measured by."""
     if line.unit:
-        amount = words.area(line.quantity) if line.unit == "m2" else words.length(line.quantity)
+        amount = words.area(line.quantity) if line.unit == "m2" else words.distance(line.quantity)
         return words("cell-amount-of", amount=amount, basis=message(f"by-{line.basis_id}"))
     count = int(line.quantity) if line.quantity == int(line.quantity) else f"{line.quantity:g}"
     return words("cell-count-of", count=count, basis=line.basis_id)
@@ -298,7 +301,11 @@ def calendar_sheet(estimate: Estimate, words: Words) -> Sheet:
 def caution_sheet(estimate: Estimate, words: Words) -> Sheet:
     """Every caution that applies, with its pieces."""
     rows = tuple(
-        (words(f"severity-{applied.caution.severity}"), words.text(applied.text), ", ".join(applied.pieces))
+        (
+            words(f"severity-{applied.caution.severity}"),
+            words.text(applied.text),
+            words("all-pieces") if 1 < len(applied.pieces) == len(estimate.pieces) else ", ".join(applied.pieces),
+        )
         for applied in estimate.cautions
     )
     return Sheet(words("table-cautions"), heads(words, *(ids := ("severity", "caution", "pieces")), texts=ids), rows)

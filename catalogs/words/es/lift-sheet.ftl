@@ -78,7 +78,7 @@ move-by-machine = SOLO MÁQUINA, { $gear }
 strength-flag = { $strength ->
     [enough] {""}
     [not-enough] , SE AGRIETA
-   *[untested] , mezcla sin ensayar
+   *[untested] , mezcla sin probar
 }
 lift-guideline-note = Guía: parte de la guía de carga manual para esa cuadrilla. Si pasa de { $limit_share }, evalúe antes la maniobra. “No hay”: ninguna guía cubre a cuatro o más personas. Una persona competente debe evaluar antes esa maniobra. Un porcentaje bajo no prueba que sea segura.
 lift-center = Centro de gravedad: { $along_m } desde la izquierda, { $across_m } desde el frente. Vista con la cara arriba.

@@ -56,7 +56,7 @@ quote-use = { $use ->
 quote-finish = Acabado: { $finish }
 quote-color = Color: { $color }
 quote-seam = Parte de { $whole }, unida en la junta (línea discontinua)
-quote-drop-edge = Borde bajado de { $height_m } de alto: { $sides }, { $length_m }
+quote-drop-edge = Faldón de { $height_m } de alto: { $sides }, { $length_m }
 quote-edge-profile = { $kind ->
     [bevel] Borde biselado { $size_m }
     [cove] Borde cóncavo { $size_m }
@@ -70,7 +70,7 @@ quote-edges = { $count ->
     [one] 1 borde
    *[other] { $count } bordes
 }
-quote-heavy-lines = Líneas gruesas: bordes bajados y perfiles de borde.
+quote-heavy-lines = Líneas gruesas: faldones y perfiles de borde.
 quote-returns = Retornos de { $depth_m } de fondo: { $sides }
 quote-cutouts = { $count ->
     [one] 1 abertura
@@ -136,7 +136,7 @@ quote-scope-installation-count = Instalación de { $count } piezas
 quote-scope-installation-of = Instalación de { $marks }
 quote-scope-plumbing = Plomería, conexiones de tarja y llave
 quote-scope-gas = Líneas de gas, quemadores y ventilación
-quote-scope-wall = Diseño de anclajes, muro de soporte y sellado de juntas
+quote-scope-wall = Diseño de anclajes, muro de respaldo y sellado de juntas
 quote-scope-planting = Tierra, plantas, riego y conexiones de drenaje
 quote-scope-support = Gabinetes, ménsulas y refuerzo del piso
 

@@ -117,7 +117,7 @@ def _labels(estimate: Estimate, words: Words) -> Iterator[Label]:
         if carry.crew is None:
             hold = f"{words('label-machine', gear=words.text(carry.gear or ''))} {hold}"
         crate = words("label-crate", high_kg=piece.handling.crated_kg)
-        see = words("label-checks", count=len(numbers), numbers=", ".join(numbers)) if numbers else ""
+        see = words("label-checks", count=len(numbers), numbers=words.series(numbers)) if numbers else ""
         for number in range(1, quantity + 1):
             place = places[mark][number - 1] if number <= len(places[mark]) else ""
             yield Label(

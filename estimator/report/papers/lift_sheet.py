@@ -259,7 +259,8 @@ def lines_of(estimated: PieceEstimate, words: Words) -> Iterator[tuple[str, str]
     if handling.lifting.planned:
         yield from _picks(estimated, words)
         loads = [
-            words("lift-capacity-stage", stage=load.stage, high_kg=load.load_kg) for load in handling.lifting.loads
+            words("lift-capacity-stage", stage=load.stage, high_kg=load.load_kg).replace(" ", "\N{NO-BREAK SPACE}")
+            for load in handling.lifting.loads
         ]
         yield "lift-capacity", " · ".join(loads)
     advice = [
