@@ -3,6 +3,7 @@
 import sys
 from collections.abc import Sequence
 from decimal import Decimal
+from math import ceil
 from pathlib import Path
 from typing import Any
 
@@ -162,7 +163,7 @@ def _sheet(entry: Lightening, piece: Piece, price: Decimal, words: Words) -> She
             words.price_change(way.price - price),
             words("lighten-no-guideline", people=str(way.people))
             if way.guideline_share is None
-            else words.share(way.guideline_share),
+            else words.share(ceil(100.0 * way.guideline_share - 1e-9) / 100.0),
             words("lighten-strength", strength=way.strength),
         )
         for number, way in enumerate(entry.ways, start=1)

@@ -231,7 +231,7 @@ def read_flat(
         raise _no_unit(source.sheet(layers, inf, ignored))
     if unit_m is not None and source.unit_m is not None and abs(unit_m / source.unit_m - 1) > 1e-9:
         own, given = (unit_name(size_m, f"{size_m:g} m") for size_m in (source.unit_m, unit_m))
-        problems.append(message("note-unit", own=own, given=given, ratio=f"{unit_m / source.unit_m:g}"))
+        problems.append(message("note-unit", own=own, given=given, ratio=f"{unit_m / source.unit_m:.4g}"))
     doubt = getattr(source, "unit_doubt", None)
     if unit_m is None and doubt is not None:
         problems.append(doubt)

@@ -33,7 +33,10 @@ quick-piece = { $count ->
 quick-weight = Weight   { $installed_kg } installed, { $by_area_kg_m2 }. Max. lift { $high_kg }, { $crew }.
 quick-price = Price    { $low } to { $high } before tax. Minimum charge { $minimum_price }.
 quick-charge = {"         "}{ $used_price } if you charge the material used, { $bought_price } if you charge full packages.
-quick-by-area = Per { $unit }  { $low } to { $high }: { $used } by material used, { $bought } by full packages.
+quick-by-area = Per { $unit }{ $units ->
+    [imperial] {"  "}
+   *[metric] {"   "}
+}{ $low } to { $high }: { $used } by material used, { $bought } by full packages.
 quick-labor = Hours    { $hours } h, with template, delivery and installation.
 quick-budget = Budget price, not a firm quote.
 
