@@ -108,8 +108,8 @@ step-stir-powders = Zusatzmittel in Pulverform und Pigment einrühren.
 step-add-cement = Zement und Puzzolan zugeben. Mischen, bis keine Klumpen mehr da sind.
 step-add-sand = Den Sand zugeben.
 step-hold-back = Vom zurückgehaltenen Wasser nur so viel zugeben wie nötig. Den Rest im Messbecher aufschreiben.
-step-fiber-last = Die Fasern zuletzt zugeben. Untermischen und aufhören.
-step-fiber-last-slow = Die Fasern zuletzt zugeben, bei langsamer Drehzahl. Untermischen und aufhören.
+step-fiber-last = Die Fasern zuletzt zugeben. Untermischen, dann abschalten.
+step-fiber-last-slow = Die Fasern zuletzt zugeben, bei langsamer Drehzahl. Untermischen, dann abschalten.
 
 advice-plain_face = Vorsatzbeton: keine Fasern, keine Perlen. So legt das Schleifen keine frei.
 advice-filled_face = Keine Vorsatzschicht: Schleifen legt Fasern und Perlen frei. Schalungsglatt lassen oder eine Vorsatzschicht verlangen.

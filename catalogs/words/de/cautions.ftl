@@ -44,7 +44,7 @@ caution-beads-float = In fließendem Beton schwimmen die Perlen auf. Oben wird e
 
 # Heben
 
-caution-lift-two-person = Dieses Teil ist zu schwer für eine Person. Zu zweit tragen, an jedem Ende eine Person. Eine Person gibt das Kommando. Handschuhe und Sicherheitsschuhe tragen. Zuerst den Weg frei räumen.
+caution-lift-two-person = Dieses Teil ist zu schwer für eine Person. Zu zweit tragen, an jedem Ende eine Person. Eine Person gibt das Kommando. Handschuhe und Sicherheitsschuhe tragen. Zuerst den Weg freiräumen.
     .why = Im schwersten Fall liegt es über der Grenze der Werkstatt für eine Person.
 caution-lift-team = Rutscht einer ab, trifft die Last die anderen ohne Vorwarnung. Dieses Teil zu dritt oder zu viert tragen, jeder an der gezeigten Stelle. Eine Person gibt das Kommando. Den Weg zuerst leer abgehen. Wenn möglich Wagen oder Hubtisch benutzen.
     .why = Eine Gruppe hebt weniger als die Summe ihrer Leute.
@@ -53,7 +53,7 @@ caution-lift-rehearsed = Für mehr als vier Träger gibt es keine veröffentlich
 caution-lift-mechanical = Nicht von Hand heben. Das Teil kann jeden erdrücken und töten, auf den es fällt. Hebezeug, Kran, Hubtisch oder Wagen mit Tragfähigkeit für die gezeigte Last benutzen. Nur unterwiesene Bediener einsetzen. Niemand unter der Last und im Fallbereich.
     .why = Auch mit der größten Mannschaft trägt jeder zu viel, oder für so viele Hände ist kein Platz.
 caution-lift-above-guideline = Über dem Richtwert für das Heben von Hand. Rücken und Schultern können Schaden nehmen. Zuerst die Belastung beurteilen: Höhe, Reichweite, Griff, Weg, Leute.
-    .why = Das Teil liegt über dem veröffentlichten Prüfgewicht. Darunter ist ein Heben noch nicht sicher.
+    .why = Das Teil liegt über dem veröffentlichten Orientierungswert. Darunter ist ein Heben noch nicht sicher.
 caution-lifting-index-high = Dieses Heben schadet fast jedem Rücken. Anfang und Ende höher oder tiefer legen. Die Last näher an den Körper nehmen. Eine Person mehr einsetzen oder maschinell heben.
     .why = Bei einem Hebeindex über 3 ist fast jeder Rücken gefährdet.
 caution-lifting-index-raised = Dieses Heben kann dem Rücken schaden. In Hüfthöhe heben, nah am Körper, mit gutem Griff. Nicht verdrehen.
@@ -64,7 +64,7 @@ caution-long-carry = Langes Tragen ermüdet Hände und Griff. Das Teil unterwegs
     .why = Die Richtwerte gelten für kurzes Tragen ohne Pause.
 caution-stairs = Wer auf der Treppe ausrutscht, wirft das Teil auf die Person darunter. Höchstens zu zweit tragen, der Stärkere unten. Ein Dritter führt. Alle anderen weg vom Treppenlauf. Treppensteiger benutzen, wo das Blatt es sagt.
     .why = Die Person unten trägt mehr als die Hälfte und steht schlechter.
-caution-rigging = Eine fallende Last tötet. Seilwinkel über 30° zur Waagerechten halten. Nur Stränge mit Tragfähigkeit für den gezeigten Zug benutzen. Anschlagmittel prüfen. Haken über den Schwerpunkt bringen. Führungsleine benutzen. Niemand unter der Last. Ein befähigter Anschläger gibt das Heben frei. An Gabelstapler, Bagger oder Teleskoplader: Anschlagmittel für das 2,5-Fache des Gewichts auf ebenem und das 4-Fache auf unebenem Boden, oder das Teil auf der Palette fahren.
+caution-rigging = Eine fallende Last tötet. Stränge steiler als 30° zur Waagerechten halten. Nur Stränge mit Tragfähigkeit für den gezeigten Zug benutzen. Anschlagmittel prüfen. Haken über den Schwerpunkt bringen. Führungsleine benutzen. Niemand unter der Last. Ein befähigter Anschläger gibt das Heben frei. An Gabelstapler, Bagger oder Teleskoplader: Anschlagmittel für das 2,5-Fache des Gewichts auf ebenem und das 4-Fache auf unebenem Boden, oder das Teil auf der Palette fahren.
     .why = Flache Stränge vervielfachen den Zug, und ein steifes Teil an vier Strängen hängt an zweien.
 caution-rating-missing = Keine Tragfähigkeit bekannt: { $items }. Gerät, das versagt, lässt die Last fallen und tötet. Vor dem Belasten das Typenschild lesen oder den Hersteller fragen.
     .why = Eine Tragfähigkeit wird nie geschätzt.
@@ -81,13 +81,13 @@ caution-strength-untested = Die Festigkeit dieses Betons ist nicht geprüft. Aus
     .why = Perlen statt Sand kosten Festigkeit. Wie viel, hängt von Mischung, Wasser und Nachbehandlung ab.
 caution-may-crack = Dieses Teil kann reißen, wenn es anders gehalten wird als gezeigt. Der Hebeanweisung folgen oder das Teil länger erhärten lassen.
     .why = Die Biegespannung kommt der Rissfestigkeit in diesem Alter zu nahe, oder die Festigkeit ist nicht geprüft.
-caution-tilt-on-long-edge = Über ein kurzes Ende oder eine Ecke aufgestellt, kann dieses Teil reißen. Nur über die lange Kante aufstellen. Diese Kante auf Schaumstoff legen.
+caution-tilt-on-long-edge = Über ein kurzes Ende oder eine Ecke aufgestellt, kann dieses Teil reißen. Nur über die lange Kante aufstellen. Diese Kante auf Schaumstoff stellen.
     .why = Über die lange Kante biegt es sich in der Breite, nicht in der Länge.
 caution-cutout-on-edge = Die Stege neben einem Ausschnitt reißen zuerst. Vor dem Aufstellen eine Versteifung mit Zwingen über den Ausschnitt spannen. Den breiteren Steg nach unten. Beidseits des Ausschnitts auf Schaumstoff lagern, nie auf ihm oder unter ihm.
     .why = Die Stege neben einem Ausschnitt tragen die ganze Biegung.
-caution-slender-strip = Ein Steg am Ausschnitt ist schmaler als { $rail_m } und kann brechen. Vor dem Ausschalen eine Versteifung mit Zwingen über den Ausschnitt spannen. Bis zum Einbau dranlassen. Nie am Steg heben.
+caution-slender-strip = Ein Steg am Ausschnitt ist schmaler als { $rail_m } und kann brechen. Vor dem Ausschalen eine Versteifung mit Zwingen über den Ausschnitt spannen. Erst nach dem Versetzen abnehmen. Nie am Steg heben.
     .why = Durch diesen Steg geht die ganze Biegung des Teils.
-caution-open-rails = Der Ausschnitt ist an einer Kante offen, die Stege können brechen. Vor dem Ausschalen eine Versteifung mit Zwingen über die Ausklinkung spannen. Bis zum Einbau dranlassen. Nie an einem Steg heben.
+caution-open-rails = Der Ausschnitt ist an einer Kante offen, die Stege können brechen. Vor dem Ausschalen eine Versteifung mit Zwingen über die Ausklinkung spannen. Erst nach dem Versetzen abnehmen. Nie an einem Steg heben.
     .why = Jeder Steg ist nur an einem Ende gehalten.
 caution-glued-parts = Eine angeklebte Wange oder Rückwand kann abbrechen und jemanden treffen. Innen abstützen, bis der Kleber fest ist. Das Teil nie am angeklebten Stück heben oder tragen.
     .why = Eine Klebefuge ist schwach gegen Biegung, und eine Wange ist ein langer Hebel.
@@ -110,7 +110,7 @@ caution-access-not-shown = Dieses Teil passt vielleicht nicht durch den Zugang. 
 
 # Wärme
 
-caution-heat-of-hydration = Dieses Teil kann beim Erhärten zu heiß werden, reißen und Hände verbrennen. Keine Thermomatte. Kühleres Wasser nehmen oder in Lagen gießen. Beim Abdecken Handschuhe tragen.
+caution-heat-of-hydration = Dieses Teil kann beim Erhärten zu heiß werden, reißen und Hände verbrennen. Keine Thermomatte. Kühleres Wasser nehmen oder in Lagen gießen. Beim Aufdecken Handschuhe tragen.
     .why = Über { $harmed_c } leidet der Zementstein auf Dauer, Perlen erweichen, und heiße Flächen reißen beim Abkühlen.
 caution-curing-heater = Heizgeräte im Wärmezelt lösen Brände aus und füllen es mit tödlichem Kohlenmonoxid. Nur elektrische Heizer oder solche mit Abgasführung benutzen. Abstand zu Folie und Perlen halten. Beaufsichtigen oder mit Sicherheitsabschaltung betreiben.
     .why = Folie und Polystyrol fangen Feuer, und Kohlenmonoxid riecht man nicht.
@@ -140,7 +140,7 @@ reason-open-beads = { $how }, Beton enthält { $material_names }
 reason-fluid-stated = { $mix_name }: als fließfähig angegeben, mit leichten Perlen
 reason-fluid-likely = { $mix_name }: leichte Perlen, genug Wasser und Fließmittel zum Fließen
 reason-weight = bis { $high_kg }
-reason-above-guideline = über einem veröffentlichten Prüfgewicht
+reason-above-guideline = über einem veröffentlichten Orientierungswert
 reason-lifting-index = Hebeindex { $index }
 reason-flipped = wird in der Form gewendet
 reason-carried = wird { $carry_way_m } getragen

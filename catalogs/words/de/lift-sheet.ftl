@@ -105,7 +105,7 @@ lift-strip-limit = Lastbegrenzer oder Kranwaage auf { $high_kg } stellen. Löst 
 lift-hold-point-hands = HALTEPUNKT, bevor das Teil von Hand herausgehoben wird
 lift-let-go = Ringsum mit Luft oder Keilen gelöst, das Teil bewegt sich frei. Solange die Form es hält, braucht es { $high_kg }. Das geht nur mit Hebezeug.
 lift-hold-point-hook = HALTEPUNKT, bevor der Haken Last aufnimmt
-lift-daylight = Seiten und Aussparungskörper sind raus, ringsum ist Licht zu sehen.
+lift-daylight = Seiten und Aussparungskörper sind entfernt, ringsum ist Licht zu sehen.
 lift-signed = Unterschrift ______________________   Datum und Uhrzeit ______________________
 lift-gear = Gerät
 lift-picks = Anschlagpunkte
@@ -115,7 +115,7 @@ lift-pads-none = Auf diesem Teil ist kein Platz dafür. Anderes Gerät benutzen.
 lift-pads-places = { $count ->
     [one] 1 Sauger
    *[other] { $count } Sauger
-} von { $pad_m }, Mitten von links / vorn: { $places }. Nur auf sauberer, trockener Sichtseite. Sicherungskette oder -gurt anlegen. Niemand unter der Last.
+}, Durchmesser { $pad_m }, Mitten von links / vorn: { $places }. Nur auf sauberer, trockener Sichtseite. Sicherungskette oder -gurt anlegen. Niemand unter der Last.
 lift-plumb = Stränge lotrecht von der Traverse.
 lift-hook = Haken { $hook_m } darüber.
 lift-tension = Zug im Strang: { $legs }.

@@ -8,7 +8,7 @@ quote-title = { $status ->
 quote-purpose = { $status ->
     [ballpark] Richtpreis, kein verbindliches Angebot. Maße und Einzelheiten sind noch zu klären.
     [released] Ihr Auftrag, wie freigegeben. Weicht etwas von Ihrer Bestellung ab, sagen Sie es uns bitte sofort.
-    [templated] Festpreis für die folgenden Teile, nach Schablone.
+    [templated] Festpreis für die folgenden Teile, mit den Maßen der Schablone.
    *[quoted] Festpreis für die folgenden Teile.
 }
 quote-number = { $status ->
@@ -188,7 +188,7 @@ quote-acceptance = Ich nehme { $number ->
 }{ $revision ->
     [none] {""}
    *[other] , Revision { $revision },
-} mit seinen Bedingungen an: { $total_price } einschließlich Steuer.
+} mit seinen Bedingungen an: { $total_price } einschließlich MwSt.
 quote-sign-client = Kunde
 quote-sign-shop = Für die Werkstatt
 
