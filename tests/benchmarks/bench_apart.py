@@ -1,4 +1,4 @@
-"""What a process of its own costs a reader: its start, and one whole drawing and mesh, beside reading them here.
+"""Cost of a process of its own for a reader: its start, and a whole drawing and mesh, beside reading them in process.
 
 python -m tests.benchmarks.bench_apart
 """

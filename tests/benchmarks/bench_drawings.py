@@ -60,7 +60,7 @@ def loose_lines(path: Path) -> None:
 
 
 def seconds(run: Callable[[Path], object], path: Path) -> float:
-    """Processor time of one run: what else the machine does is not in it."""
+    """Processor time of one run, without other work of the machine."""
     gc.collect()
     start = process_time()
     run(path)

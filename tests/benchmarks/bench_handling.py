@@ -1,8 +1,8 @@
 """Handling plans of unlike slabs with a sink, planned together, as a ratio to a floor in the same run.
 
 Run from the project's root: python -m tests.benchmarks.bench_handling, or python tests/benchmarks/bench_handling.py.
-The floor is what the results cost alone: the same plans made again by the standard library's unpickling, which sets
-every field of every result and computes nothing. CPU time, so that other work on the machine does not count. Beside it
+The floor is the cost of the results alone: the same plans unpickled by the standard library, which sets every field
+of every result and computes nothing. CPU time, so that other work on the machine does not count. Beside it
 stand plain slabs, on which vacuum pads find places, and the plan of each piece by itself.
 """
 

@@ -1,4 +1,4 @@
-"""What a large job costs from its rows to its JSON, and what a small one costs when one size of it changes.
+"""Cost of a large job from its rows to its JSON, and of a small one when one of its sizes changes.
 
 Run from the project's root: python -m tests.benchmarks.bench_jobs [ROWS ...]. The floor beside each job is a process
 that reads the same rows and the finished document with the standard library, and writes the document again: no
@@ -88,7 +88,7 @@ def run(arguments: list[str], output: Path) -> Cost:
 
 
 def estimate_rows(rows: list[str], folder: Path) -> tuple[Cost, Cost]:
-    """What our command costs, and the floor."""
+    """Cost of our command, and the floor."""
     job, table, document = folder / "job.toml", folder / "rows.csv", folder / "document.json"
     job.write_text(JOB, encoding="utf-8")
     table.write_text("\n".join(rows) + "\n", encoding="utf-8")
@@ -113,7 +113,7 @@ def large(name: str, rows_of: Callable[[int], list[str]], counts: list[int]) -> 
 
 
 def warm() -> None:
-    """A job of 50 pieces in one process: all of it anew each time, with one length changed."""
+    """A job of 50 pieces in one process, estimated anew each time with one length changed."""
     from estimator import estimate, load_job
 
     with tempfile.TemporaryDirectory() as name:

@@ -1,4 +1,4 @@
-"""How long the ways to lighten the heaviest pieces of the example take, beside an estimate of it.
+"""Time of the ways to lighten the heaviest pieces of the example, beside an estimate of it.
 
 Run from the project's root: python -m tests.benchmarks.bench_lighten
 Each is a process of its own, started twice: the first fills the store of measured geometry. CPU time of the second.

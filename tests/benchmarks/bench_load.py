@@ -1,12 +1,12 @@
-"""Fifty phones and five desks at one shop page, and somebody who wants to stop it.
+"""Fifty phones and five desks at one shop page, and an attacker.
 
     python -m tests.benchmarks.bench_load [--seconds 300] [--phones 50] [--desks 5] [--hostile]
 
 Each phone ticks every one to three seconds, sends one tick in ten again, and looks for others' ticks; each desk changes
-a length of a job of its own. Told are errors, ticks lost or doubled, times, and the memory of the server. The floor in
-the same run is the style sheet, which the server reads and sends. `--hostile` adds, from another address: connections
-without a request, heads and bodies sent letter by letter, heads too large, wrong passwords, codes and cookies, uploads
-by halves, garbage.
+a length of a job of its own. The report has errors, ticks lost or doubled, times, and the memory of the server. The
+floor in the same run is the style sheet, which the server reads and sends. `--hostile` adds, from another address:
+connections without a request, heads and bodies sent letter by letter, heads too large, wrong passwords, codes and
+cookies, unfinished uploads, garbage.
 """
 
 from __future__ import annotations
@@ -56,7 +56,7 @@ LETTERS_EVERY_S = 0.5
 
 @dataclass
 class Log:
-    """What everybody saw."""
+    """Answers and errors of all clients."""
 
     errors: list[str] = field(default_factory=list)
     sent: list[str] = field(default_factory=list)  # ids of ticks that the page confirmed
@@ -94,7 +94,7 @@ class Browser:
         raise AssertionError
 
     def close(self) -> None:
-        """Lets go of its connection."""
+        """Closes its connection."""
         if self.line is not None:
             self.line.close()
         self.line = None
@@ -139,7 +139,7 @@ def desk(browser: Browser, job: str, log: Log, over: Event) -> None:
         log.floor_s.append(time.perf_counter() - begun)
 
 
-# ---- somebody who wants to stop it
+# ---- the attacker
 
 
 def line_to(port: int) -> socket.socket:
@@ -147,7 +147,7 @@ def line_to(port: int) -> socket.socket:
 
 
 def dripped(port: int, head: bytes, more: bytes, over: Event) -> None:
-    """Sends a beginning, then letter by letter, until it is cut off."""
+    """Sends a beginning, then single letters, until it is cut off."""
     with suppress(OSError), line_to(port) as line:
         line.sendall(head)
         while not over.wait(LETTERS_EVERY_S):
@@ -218,7 +218,7 @@ def shop_of(folder: Path, phones: int, desks: int) -> tuple[list[str], list[str]
 
 
 def run(seconds: float, phones: int, desks: int, *, hostile: bool, files: int | None = None) -> Log:
-    """Runs it all and returns what was seen; what was lost or doubled stands among the errors."""
+    """Runs all clients and returns their log; ticks lost or doubled are among the errors."""
     log, over = Log(), Event()
     with tempfile.TemporaryDirectory() as name:
         folder = Path(name)
@@ -227,7 +227,7 @@ def run(seconds: float, phones: int, desks: int, *, hostile: bool, files: int | 
             free.bind(("127.0.0.1", 0))
             port = free.getsockname()[1]
         command = [sys.executable, "-m", "estimator", "serve", name, "--no-browser", "--port", str(port)]
-        if files is not None:  # that it may open: what somebody may try to use up
+        if files is not None:  # files that it may open, which an attacker may try to use up
             command = ["sh", "-c", f'ulimit -n {files} && exec "$@"', "sh", *command]
         with subprocess.Popen(command, stdout=subprocess.PIPE, stderr=subprocess.PIPE) as server:
             try:
@@ -265,7 +265,7 @@ def run(seconds: float, phones: int, desks: int, *, hostile: bool, files: int | 
 def _caught(act: Callable[..., None], browser: Browser, job: str, log: Log, over: Event) -> None:
     try:
         act(browser, job, log, over)
-    except Exception as error:  # whatever a browser would show its user
+    except Exception as error:  # any error that a browser would show its user
         log.errors.append(f"{act.__name__}: {error!r}")
     finally:
         browser.close()
@@ -280,7 +280,7 @@ def _wait_for(port: int) -> None:
 
 
 def _warmed(browser: Browser, desks: int) -> None:
-    """Opens each job once, as the first person of a day does: from then on its estimate is at hand."""
+    """Opens each job once, like the first person of a day, so that its estimate is cached."""
     for number in range(1, desks + 1):
         for path in (f"/jobs/job{number}", f"/mixer/job{number}"):
             assert browser.ask("GET", path)[0] == 200
@@ -295,7 +295,7 @@ def _watched(server: psutil.Process, seconds: float, log: Log) -> None:
 
 
 def at(values: list[float], share: float) -> float:
-    """The value below which this share of all lies, in milliseconds."""
+    """The quantile of this share, in milliseconds."""
     return 1000.0 * sorted(values)[min(int(share * len(values)), len(values) - 1)] if values else float("nan")
 
 

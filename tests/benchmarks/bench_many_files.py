@@ -35,7 +35,7 @@ def write_torus(path: Path, reach_mm: float, radius_mm: float) -> None:
 
 
 def write_job(folder: Path, meshes: int) -> Path:
-    """A job with a piece a mesh, no two alike."""
+    """A job with a piece per mesh, no two alike."""
     chance = np.random.default_rng(4)
     rows = ["mark,shape.kind,shape.file,shape.unit"]
     for number in range(meshes):

@@ -54,8 +54,8 @@ assert found[-1]
 
 
 def write_torus(path: Path, facets: int) -> None:
-    """Write a closed torus of about so many facets."""
-    import numpy as np  # in the process that writes only: a child's peak memory begins with its parent's
+    """Write a closed torus of about `facets` facets."""
+    import numpy as np  # imported in the writing process only: a child's peak memory starts at its parent's
 
     across = int(np.sqrt(facets / 2 / 3))
     around = facets // 2 // across

@@ -1,7 +1,7 @@
-"""What weights, lifts by hand, delivery and curing cost a piece, and how that grows from one thousand pieces to ten.
+"""Cost per piece of weights, lifts by hand, delivery and curing, and its growth from one thousand pieces to ten.
 
 Run from the project's root: python -m tests.benchmarks.bench_moves, or python tests/benchmarks/bench_moves.py.
-The floor of weights and lifts is what their result objects cost alone, built from figures that are ready; that of the
+The floor of weights and lifts is the cost of their result objects alone, built from ready figures; that of the
 delivery is sorting its loads. CPU time, so that other work on the machine does not count.
 """
 
@@ -102,7 +102,7 @@ def lifts_alone(lifts: Sequence[Sequence[HandLift]]) -> list[list[HandLift]]:
 
 
 def costs(count: int) -> dict[str, tuple[float, float | None]]:
-    """Seconds of each stage for so many pieces, and of its floor."""
+    """Seconds of each stage for `count` pieces, and of its floor."""
     job = job_of(count)
     takeoff, _ = take_off(job)
     mixes: dict[str, MixDesign] = {"backer-45": make(job.mixes["backer-45"], job.materials)}

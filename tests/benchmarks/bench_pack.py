@@ -1,7 +1,7 @@
 """How long the pack of 500 unlike counters takes, beside reportlab writing as many strings and lines on as many pages.
 
 The floor draws with the plain canvas calls of the library, without layout and without a table. Processor times count
-for the ratio, so that what else runs on the machine does not; the last line gives the time on the clock with one
+for the ratio, so that other work on the machine does not; the last line gives the time on the clock with one
 process and with two.
 
 Run as: python tests/benchmarks/bench_pack.py

@@ -65,7 +65,7 @@ def needs(number: int, packs: int, seed: int, amounts: tuple[float, ...] = (20.0
 
 
 def brute_force(need: Need) -> float:
-    """Cost of the cheapest counts, each pack from none to what covers the need, or reaches its last break."""
+    """Cost of the cheapest counts, each pack from zero to the count that covers the need or reaches its last break."""
     most = [max(ceil(need.amount / (one.mass_kg or 1.0)), one.breaks[-1].from_count) for one in need.packs]
     lists = [
         [(n * (one.mass_kg or 0.0), line_of(one, 1.0, n, 0).price if n else 0.0) for n in range(top + 1)]

@@ -1,8 +1,8 @@
 """From a key to the figure on the screen: a size of a job of 50 pieces is changed at the desk, in a real browser.
 
 Run from the project's root: python -m tests.benchmarks.bench_page [EDITS]. The floor beside each edit is the same key
-in the same tab, answered by a file of the page that is filled into the same place: the browser, the server's way in and
-out, and the paint, without a job. Edits and floors take turns, so that whatever else the machine does weighs on both.
+in the same tab, answered by a file of the page that is filled into the same place: the browser, the server's input and
+output, and the paint, without a job. Edits and floors take turns, so that other work on the machine weighs on both.
 The processor time of the server is what an edit costs it, browser and paint aside.
 """
 

@@ -4,7 +4,7 @@ Run from the project's root: python -m tests.benchmarks.bench_schedule, or pytho
 The plain way builds a shapely polygon a piece for its plan and for the plan a face coat leaves, and multiplies by
 thickness: less than is measured here (no areas, balance, inertia, returns or drops). The second schedule is of unlike
 slabs with a sink each, measured and given the boards of their forms, alone and with one slab among them whose sink
-leaves it.
+runs over its edge.
 """
 
 from __future__ import annotations

@@ -1,4 +1,4 @@
-"""How long the search for seams takes, and how it stands beside trying all sets of cuts.
+"""Time of the search for seams, and its result beside that of trying all sets of cuts.
 
 Run from the project's root: python -m tests.benchmarks.bench_seams [--sets 200]
 Forty random counters are cut at every inch; of the others the search must be as good as the best of all sets of a

@@ -1,8 +1,8 @@
-"""What a small job costs from the command to its document, as a ratio to importing the libraries it cannot do without.
+"""Cost of a small job from the command to its document, as a ratio to importing the libraries that it needs.
 
     python -m tests.benchmarks.bench_start
 
-Processor time of whole processes, the best of five, what they compile once compiled before. The floor is a process
+Processor time of whole processes, the best of five, with everything compiled before. The floor is a process
 that imports numpy, shapely and pydantic and ends. The targets, on a machine whose floor is 0.16 s: help 0.10 s, ten
 panels 0.45 s, the example job 1.0 s (read before; the first run also reads its drawing and mesh).
 """
