@@ -1,6 +1,7 @@
 """Damaged drawings, meshes, tables and job files: each is read, or refused in one line; never an internal error.
 
 python -m tests.fuzz_readers --inputs 2000 --seed 16
+python -m tests.fuzz_readers --inputs 2000 --only solid.step   # as many of one kind, here in a process of its own each
 """
 
 from __future__ import annotations
@@ -209,17 +210,18 @@ white-cement = "60 lb"
 }
 """A small valid file for each reader."""
 
-NATIVE = {"page.pdf": ("pypdfium2", "pypdf"), "solid.step": ("OCP",), "model.3dm": ("rhino3dm",)}
-"""Files that native libraries read, each in a process of its own, and the modules that must be here."""
+NATIVE = {"page.pdf": ("pypdfium2", "pypdf"), "solid.step": ("OCP",), "model.3dm": ("rhino3dm",), "book.xls": ("xlrd",)}
+"""Files that are read in a process of their own each, and the modules that must be here."""
 
 NATIVE_SHARE = 20
 """One damaged file of these for so many of the others: each costs the start of a process."""
 
 
-def native_seeds() -> dict[str, bytes]:
-    """A small valid file for each native reader whose library is here."""
-    made = {"page.pdf": _pdf, "solid.step": _step, "model.3dm": _threedm}
-    return {name: made[name]() for name, modules in NATIVE.items() if all(map(find_spec, modules))}
+def native_seeds(only: str | None = None) -> dict[str, bytes]:
+    """A small valid file for each of these readers whose library is here, or for one of them."""
+    made = {"page.pdf": _pdf, "solid.step": _step, "model.3dm": _threedm, "book.xls": lambda: _workbook("xls")}
+    wanted = {name: modules for name, modules in NATIVE.items() if only in (None, name)}
+    return {name: made[name]() for name, modules in wanted.items() if all(map(find_spec, modules))}
 
 
 def _pdf() -> bytes:
@@ -309,14 +311,20 @@ def outcome(name: str, content: bytes) -> str:
             assert 0 < read_drawing(replace(file, paper=Paper(20.0))).area_m2 < inf
         elif name.startswith("table"):
             with patch("geometry.apart._in_child", True):  # a process for each would take a hundred times as long
-                cells = [cell for _, row in open_cells(file, None, "mark").rows for cell in row]
-            assert all(isinstance(cell.text, str) for cell in cells)
+                assert_text(file)
+        elif name == "book.xls":
+            assert_text(file)
         else:
             mesh = read_mesh(file, None if name.endswith(("3mf", "glb", "step", "3dm")) else MM)
             assert 0 < mesh.volume_m3 < inf
     except FaultError as refused:
         return "refused" if "\n" not in str(refused) else f"refused in many lines: {refused}"
     return "read"
+
+
+def assert_text(file: InputFile) -> None:
+    """Reads all cells of a table, and checks that each holds a text."""
+    assert all(isinstance(cell.text, str) for _, row in open_cells(file, None, "mark").rows for cell in row)
 
 
 def job_outcome(content: bytes, folder: Path | None = None) -> str:
@@ -345,12 +353,15 @@ def main() -> None:
     parser = argparse.ArgumentParser()
     parser.add_argument("--inputs", type=int, default=2000)
     parser.add_argument("--seed", type=int, default=16)
+    parser.add_argument("--only", help="kind of file, such as plan.dxf")
     asked = parser.parse_args()
     warnings.simplefilter("ignore")
     np.seterr(all="ignore")
-    sound = [fuzz(name, SEEDS[name], asked.inputs, asked.seed) for name in SEEDS]
-    for name, content in native_seeds().items():
-        sound.append(fuzz(name, content, max(1, asked.inputs // NATIVE_SHARE), asked.seed))
+    seeds = SEEDS | native_seeds(asked.only)
+    sound = []
+    for name in [asked.only] if asked.only else seeds:
+        fewer = NATIVE_SHARE if name in NATIVE and not asked.only else 1
+        sound.append(fuzz(name, seeds[name], max(1, asked.inputs // fewer), asked.seed))
     raise SystemExit(0 if all(sound) else 1)
 
 
