@@ -30,12 +30,14 @@ class Limits:
     stream_mb       size of a file that is streamed
     unpacked_mb     unpacked size of all members of an archive together
     unpacked_ratio  unpacked size over archive size; the first 16 MB are exempt
-    apart_mb        size from which libraries read a file in a child process; 0 for a child process in every case
+    apart_mb        size from which libraries read a file in a child process, of a workbook the unpacked size; 0 for a
+                    child process in every case
     memory_mb       memory of such a child; more for a large file, see `memory_of`
     seconds         CPU time of such a child; more for a large file, see `seconds_of`
     answer_mb       size of the child's answer
     rows, columns   size of a table
     cells           cells of a sheet, blank ones included, and tags in the other parts of a workbook (styles, strings)
+    sheets          sheets of a workbook
     parts           parts placed in a drawing or a model, copies counted
     facets          facets of a mesh that is read into memory
     copies          facets of parts placed again, beside those that the file itself lists
@@ -54,6 +56,7 @@ class Limits:
     rows: int = 100_000
     columns: int = 200
     cells: int = 5_000_000
+    sheets: int = 1_000
     parts: int = 100_000
     facets: int = 20_000_000
     copies: int = 2_000_000
@@ -290,6 +293,11 @@ class Archive:
         self._archive, self._limits, self._size = archive, limits, size
         self._most = self._left = limits.unpacked_of(size)
 
+    @property
+    def stated_size(self) -> int:
+        """Unpacked size of all members as the archive states it, bytes. What is read of a member is never more."""
+        return sum(part.file_size for part in self._archive.infolist())
+
     def read(self, name: str) -> bytes:
         """Unpack one member. Raises FaultError if it is damaged, or once the total unpacked exceeds the limit."""
         with parsing("ZIP"), self._archive.open(name) as part:
@@ -301,7 +309,7 @@ class Archive:
 
     def _too_large(self) -> FaultError:
         """FaultError that states the declared unpacked size, or more than the limit if that size is understated."""
-        size = max(sum(part.file_size for part in self._archive.infolist()), self._most + 1)
+        size = max(self.stated_size, self._most + 1)
         if self._most < self._limits.unpacked_mb * MB:
             return self._limits.over("file-unpacks-to-many-times", "unpacked_ratio", size / self._size)
         return self._limits.over("file-unpacks-too-large", "unpacked_mb", size / MB)

@@ -13,7 +13,7 @@ from estimator.units.reading import read_any
 from geometry.message import Message, message
 
 MOST_FORMAT = 255
-"""Longest format in characters; no spreadsheet stores more."""
+"""Longest format, and longest text of a number, in characters; no spreadsheet stores more."""
 
 TOKEN = re.compile(
     r"""(?P<quoted>"[^"]*") | \\(?P<escaped>.) | (?P<bracket>\[[^\]]*\]) | (?P<space>[_*].)
@@ -158,8 +158,10 @@ def shown_as(text: str, value: float, cell: str) -> Shown | Message:
     >>> str(shown_as("2.4 m", 2400.0, "D2"))
     'cell-shows-another (cell = D2, shown = 2.4 m, value = 2400)'
     """
-    match = SHOWN.fullmatch(text.strip())
     refusal = message("cell-shows-another", cell=cell, shown=text.strip()[:40], value=plain(Decimal(repr(value))))
+    if len(text) > MOST_FORMAT:
+        return refusal
+    match = SHOWN.fullmatch(text.strip())
     if match is None:
         return refusal if any(is_unit(part) for part in re.findall(r"[^\W\d_]+|[\"']", text)) else Shown()
     percent = match["beside"].startswith("%")

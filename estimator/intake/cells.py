@@ -2,6 +2,7 @@
 
 import re
 from collections.abc import Iterator
+from dataclasses import replace
 from datetime import date, time, timedelta
 from io import BytesIO
 from typing import Any, NamedTuple
@@ -9,7 +10,7 @@ from typing import Any, NamedTuple
 from estimator.errors import FaultError
 from estimator.intake.cell_formats import Shown, shown_as, shown_by, with_unit
 from geometry.apart import apart
-from geometry.files import Archive, InputFile, limits, parsing
+from geometry.files import MB, Archive, InputFile, limits, parsing, shortened
 from geometry.frozen import frozen
 from geometry.message import Message, message
 from geometry.readers.delimited import open_table
@@ -63,9 +64,7 @@ def open_cells(file: InputFile, sheet: str | None, column: str | None) -> CellTa
     """
     content = file.read()
     if content.startswith(b"PK"):
-        archive = InputFile(file.name, content).archive()
-        is_ods = "content.xml" in archive.names
-        return CellTable(_guarded(_ods(archive, sheet) if is_ods else _xlsx(content, archive, sheet)))
+        return CellTable(_guarded(_workbook(replace(file, source=content), sheet)))
     if content.startswith(OLE):
         return CellTable(_guarded(_xls(file, sheet)))
     if file.suffix in WORKBOOKS:
@@ -92,6 +91,26 @@ def _refuse_large(rows: int, columns: int) -> None:
         raise limits().over("table-rows-most", "rows", 2 * limits().rows)
     if columns > limits().columns:
         raise limits().over("table-columns-most", "columns", columns)
+
+
+def _workbook(file: InputFile, sheet: str | None) -> Rows:
+    """Yield the rows of an XLSX or ODS workbook, read in a child process if its parts are large."""
+    least = file.limits.apart_mb * MB
+    if file.size < least and (archive := file.archive()).stated_size < least:
+        yield from _rows(file, archive, sheet)
+    else:
+        for number, cells in apart(workbook_rows, file, sheet):
+            yield number, [Cell(*cell) for cell in cells]
+
+
+def workbook_rows(file: InputFile, sheet: str | None) -> list[tuple[int, list[tuple[Any, ...]]]]:
+    """Rows of a workbook that are not empty, each with its number and the fields of its cells."""
+    rows = _guarded(_rows(file, file.archive(), sheet))
+    return [(number, [tuple(cell) for cell in cells]) for number, cells in rows]
+
+
+def _rows(file: InputFile, archive: Archive, sheet: str | None) -> Rows:
+    return _ods(archive, sheet) if "content.xml" in archive.names else _xlsx(file.read(), archive, sheet)
 
 
 def _chosen(titles: list[str], wanted: str | None) -> int:
@@ -124,7 +143,10 @@ def _xlsx_rows(content: bytes, archive: Archive, wanted: str | None) -> Rows:
 
     # Unpack and count first, because the library would take minutes on an oversized table.
     parts = {name: archive.read(name) for name in archive.names}
-    _refuse_overgrown(sum(part.count(b"<") for name, part in parts.items() if not name.startswith("xl/worksheets/")))
+    others = [part for name, part in parts.items() if not name.startswith("xl/worksheets/")]
+    _refuse_overgrown(sum(part.count(b"<") for part in others))
+    _refuse_many_sheets(sum(len(_SHEET.findall(part)) for part in others))
+    del others
     books = []
     try:
         books.append(load_workbook(BytesIO(content), read_only=True, data_only=True))
@@ -138,8 +160,10 @@ def _xlsx_rows(content: bytes, archive: Archive, wanted: str | None) -> Rows:
         views = [book.worksheets[at] for book in books]
         for sheet in views:
             sheet.reset_dimensions()  # the dimensions stored in the file may leave out rows
+        cell_count = 0
         for number, rows in enumerate(zip(*(sheet.iter_rows() for sheet in views), strict=False), start=1):
             _refuse_large(number - 1, 0)  # also for blank rows: one cell in the last row yields a million of them
+            _refuse_overgrown(cell_count := cell_count + len(rows[0]))  # a cell in the last column, 16,000 of them
             yield number, [_xlsx_cell(*cells) for cells in zip(*rows, strict=False)]
     except (BadZipFile, InvalidFileException, KeyError, OSError) as error:
         raise FaultError("", message("table-not-workbook")) from error
@@ -157,19 +181,44 @@ def _refuse_overgrown(count: int) -> None:
         raise limits().over("table-overgrown", "cells", 2 * limits().cells)
 
 
-_ROW_OR_CELL = re.compile(rb"<(?:\w+:)?(row|c)[\s/>]")
+def _refuse_many_sheets(count: int) -> None:
+    """Raise FaultError for a workbook with so many sheets that listing them would take minutes."""
+    if count > limits().sheets:
+        raise limits().over("table-sheets-most", "sheets", count)
+
+
+_SHEET = re.compile(rb"<(?:\w+:)?sheet\s")
+_ROW_OR_CELL = re.compile(rb"""<(?:\w+:)?(row|c)(?=[\s/>])(?:[^<>]*?\sr\s*=\s*["']([A-Z]*)([^"'<>]*)["'])?""")
 
 
 def _refuse_large_sheet(xml: bytes) -> None:
-    """Raise FaultError for a sheet with too many rows or cells, before any is parsed."""
-    rows = cells = 0
+    """Raise FaultError for a sheet with too many rows or cells, or out of order, before any is parsed.
+
+    Of a row or a cell that stands behind a later one, or twice, the library would drop one in silence.
+    """
+    rows = cells = row = 0
+    column = (0, b"")
     for tag in _ROW_OR_CELL.finditer(xml):
+        if tag[3] is not None and not (tag[3].isdigit() and len(tag[3]) <= MOST_DIGITS):
+            raise FaultError("", message("table-place", place=shortened(tag[3].decode(errors="replace"))))
         if tag[1] == b"row":
             rows += 1
             _refuse_large(rows - 1, 0)
+            number = int(tag[3] or row + 1)
+            if number <= row:
+                raise FaultError("", message("table-row-twice", row=number, before=row))
+            row, column = number, (0, b"")
         else:
             cells += 1
             _refuse_overgrown(cells)
+            if tag[2]:
+                here = (len(tag[2]), tag[2])  # A to Z, then AA to ZZ
+                if here <= column:
+                    raise FaultError("", message("table-cell-twice", cell=(tag[2] + tag[3]).decode()))
+                column = here
+
+
+MOST_DIGITS = 20  # of a number of rows or columns
 
 
 def _xlsx_cell(cell: Any, written: Any = None) -> Cell:
@@ -263,7 +312,7 @@ def _ods(archive: Archive, wanted: str | None) -> Rows:
                 if _is_wanted(titles, wanted):
                     _refuse_overgrown(cell_count := cell_count + len(element))
                     row = _ods_row(element, number + 1)
-                    times = int(element.get(f"{TABLE}number-rows-repeated", "1"))
+                    times = _times(element, "number-rows-repeated")
                     for _ in range(times if row else 0):
                         number += 1
                         _refuse_large(number - 1, 0)
@@ -286,12 +335,20 @@ def _is_wanted(titles: list[str], wanted: str | None) -> bool:
     return len(titles) == 1 if wanted is None else titles[-1].strip().casefold() == wanted.strip().casefold()
 
 
+def _times(element: Any, name: str) -> int:
+    """How often a row or a cell stands. Raises FaultError for anything but a number from 1 on."""
+    text = element.get(TABLE + name, "1").strip()
+    if not re.fullmatch("0*[1-9][0-9]*", text) or len(text) > MOST_DIGITS:
+        raise FaultError("", message("table-repeats", name=name, value=shortened(text)))
+    return int(text)
+
+
 def _ods_row(row: Any, number: int) -> list[Cell]:
     """Cells of a row, up to the last that is not empty."""
     cells: list[Cell] = []
     column = 0
     for element in row.iterchildren(f"{TABLE}table-cell", f"{TABLE}covered-table-cell"):
-        times = int(element.get(f"{TABLE}number-columns-repeated", "1"))
+        times = _times(element, "number-columns-repeated")
         cell = _ods_cell(element, _coordinate(number, column + 1))
         if cell.text.strip():
             _refuse_large(0, column + times)

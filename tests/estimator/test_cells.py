@@ -1,5 +1,7 @@
 """Tables as people paste and save them: encodings, columns, decimal signs, units in heads, cells and cell formats."""
 
+import re
+import struct
 import zipfile
 from collections.abc import Callable
 from datetime import date
@@ -12,7 +14,11 @@ import xlwt
 from openpyxl import Workbook
 from openpyxl.worksheet.formula import ArrayFormula
 
+from estimator.intake import cells
 from estimator.intake.read import read_job
+from geometry.apart import apart
+from geometry.files import InputFile, Limits
+from tests.fuzz_readers import SEEDS
 
 Write = Callable[[str], Path]
 HEAD = ["mark", "quantity", "shape.kind", "shape.length", "shape.width", "shape.thickness"]
@@ -338,6 +344,12 @@ def test_repeated_rows_are_repeated_pieces(write_job: Write) -> None:
     assert "row 3" in found[0]  # the same mark again
 
 
+def repeated(what: str, times: str) -> str:
+    name = f"table-{'cell ' if what == 'columns' else 'row>'}"
+    more = f'{name.rstrip(" >")} table:number-{what}-repeated="{times}"{name[-1]}'
+    return text_row(HEAD) + ods_piece(*LENGTHS).replace(name, more, 1)
+
+
 @pytest.mark.parametrize(
     ("rows", "said"),
     [
@@ -346,6 +358,9 @@ def test_repeated_rows_are_repeated_pieces(write_job: Write) -> None:
         (BLANK + text_row(HEAD), "has more than 100,000 rows"),
         (text_row(HEAD) + ods_piece(*LENGTHS).replace('"2"', '"two"'), "cannot be read as ODS (ValueError"),
         (text_row(HEAD) + "<table:table-row>", "cannot be read as ODS (XMLSyntaxError"),
+        *((repeated("columns", times), f'number-columns-repeated is "{times}"') for times in ("0", "-5", "1_0", "٣")),
+        *((repeated("rows", times), f'number-rows-repeated is "{times}"') for times in ("0", "-5", "1.5", "9" * 30)),
+        (text_row(HEAD) + ods_piece(number(1200, f"1{' ' * 99_999}1 mm"), *LENGTHS[1:]), "Cell D2 shows"),
     ],
 )
 def test_a_hostile_or_damaged_ods_is_refused_in_one_line(write_job: Write, rows: str, said: str) -> None:
@@ -387,3 +402,68 @@ def test_a_workbook_is_recognized_by_its_content(write_job: Write) -> None:
     assert lines(read(write_job, "a.xlsx", MM.encode())) == [
         "a.xlsx: is not a workbook. Save it again as CSV (UTF-8), XLSX or ODS, without a password."
     ]
+
+
+@pytest.mark.parametrize("name", ["table.xlsx", "table.ods"])
+def test_a_workbook_that_is_large_once_unpacked_or_a_strangers_is_read_in_another_process(
+    monkeypatch: pytest.MonkeyPatch, name: str
+) -> None:
+    content = SEEDS[name]
+    with zipfile.ZipFile(BytesIO(content)) as archive:
+        unpacked_mb = sum(part.file_size for part in archive.infolist()) / 1e6
+    started: list[str] = []
+    monkeypatch.setattr(cells, "apart", lambda read, *given: started.append(name) or apart(read, *given))
+
+    def rows(apart_mb: float) -> list[Any]:
+        return list(cells.open_cells(InputFile(name, content, Limits(apart_mb=apart_mb)), None, "mark").rows)
+
+    here = rows(max(unpacked_mb, len(content) / 1e6) + 1e-5)
+    assert here
+    assert started == []
+    assert rows(0) == rows(unpacked_mb) == here
+    assert started == [name, name]
+
+
+def stated_sizes(content: bytes, size: int) -> bytes:
+    """The archive with another unpacked size stated for each part."""
+    changed = bytearray(content)
+    for mark, at in ((b"PK\1\2", 24), (b"PK\3\4", 22)):
+        for found in re.finditer(mark, content):
+            changed[found.start() + at : found.start() + at + 4] = struct.pack("<I", size)
+    return bytes(changed)
+
+
+def zip64(content: bytes, size: int, start: int) -> bytes:
+    """The archive with a list of its parts that claims to be so long and to start there, in the 64-bit form."""
+    end = content.index(b"PK\5\6")
+    record = b"PK\6\6" + struct.pack("<QHHIIQQQQ", 44, 45, 45, 0, 0, 9, 9, size, start)
+    locator = b"PK\6\7" + struct.pack("<IQI", 0, end, 1)
+    return (
+        content[:end]
+        + record
+        + locator
+        + b"PK\5\6"
+        + struct.pack("<4H2IH", 0, 0, *[2**16 - 1] * 2, *[2**32 - 1] * 2, 0)
+    )
+
+
+@pytest.mark.parametrize(
+    "lie",
+    [
+        lambda content: stated_sizes(content, 10),
+        lambda content: zip64(content, 2**60, 0),
+        lambda content: zip64(content, 100, 2**60),
+    ],
+)
+def test_an_archive_that_lies_about_its_parts_is_one_line(write_job: Write, lie: Callable[[bytes], bytes]) -> None:
+    (line,) = lines(read(write_job, "a.xlsx", lie(xlsx(["A", 2, "slab", "1200 mm", "600 mm", "25 mm"], {}))))
+    assert line.startswith("a.xlsx: The file cannot be read as ZIP")
+
+
+def test_an_archive_in_a_workbook_is_never_opened(write_job: Write) -> None:
+    with zipfile.ZipFile(inner := BytesIO(), "w", zipfile.ZIP_DEFLATED) as archive:
+        archive.writestr("sheet.xml", bytes(90_000_000))
+    content = BytesIO(xlsx(["A", 2, "slab", "1200 mm", "600 mm", "25 mm"], {}))
+    with zipfile.ZipFile(content, "a", zipfile.ZIP_DEFLATED) as archive:
+        archive.writestr("xl/embeddings/inner.zip", inner.getvalue())
+    assert sizes(read(write_job, "a.xlsx", content.getvalue())) == [(1.2, 0.6, 0.025)]

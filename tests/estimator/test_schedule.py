@@ -1,5 +1,6 @@
 """Schedules as shops send them: units, decimal signs, sheets, title rows, formulas and dates."""
 
+import re
 from collections.abc import Callable
 from datetime import date
 from io import BytesIO
@@ -157,6 +158,10 @@ def edited(write_job: Write, edit: Callable[[bytes], bytes], part: str = "xl/wor
     return read_job(path)
 
 
+FAR = b"".join(b'<row r="%d"><c r="XFD%d"/></row>' % (row, row) for row in range(3, 400))
+"""Blank cells in the last column, each of which the library fills up with 16,383 others."""
+
+
 def with_bomb(root: bytes, at: bytes) -> Callable[[bytes], bytes]:
     return lambda xml: ENTITIES + xml[xml.index(root) :].replace(at, b"&a9;")
 
@@ -167,7 +172,13 @@ def with_bomb(root: bytes, at: bytes) -> Callable[[bytes], bytes]:
         (with_bomb(b"<worksheet", b"20"), "cannot be read as XLSX (ParseError"),
         (lambda xml: xml.replace(b"<v>20</v>", b"<v>nan</v>"), "cannot be read as XLSX (ValueError"),
         (lambda xml: xml.replace(b"<v>20</v>", b"<v>%s</v>" % (b"9" * 10000)), "cannot be read as XLSX (ValueError"),
-        (lambda xml: xml.replace(b'"D2"', b'"ZZZZZZ2"'), "cannot be read as XLSX (ValueError"),
+        (lambda xml: xml.replace(b'"F2"', b'"ZZZZZZ2"'), "cannot be read as XLSX (ValueError"),
+        (lambda xml: xml.replace(b'"D2"', b'"ZZZZZZ2"'), "Cell E2 stands twice, or after a cell to the right of it"),
+        (lambda xml: xml.replace(b'r="E2"', b'r="D2"'), "Cell D2 stands twice"),
+        (lambda xml: xml.replace(b'<row r="2"', b'<row r="1"'), "Row 1 stands after row 1"),
+        (lambda xml: xml.replace(b'<row r="2"', b'<row r="-2"'), '"-2" is not a row or a cell'),
+        (lambda xml: xml.replace(b'r="D2"', b'r="d2"'), '"d2" is not a row or a cell'),
+        (lambda xml: xml.replace(b"</sheetData>", FAR + b"</sheetData>"), "has more than 5,000,000 cells or styles"),
         (lambda xml: xml[: len(xml) // 2], "cannot be read as XLSX (ParseError"),
         (
             lambda xml: xml.replace(b"<sheetData>", b" " * 20_000_000 + b"<sheetData>"),
@@ -181,6 +192,16 @@ def test_a_hostile_or_damaged_workbook_is_refused_in_one_line(
 ) -> None:
     (line,) = lines(edited(write_job, edit))
     assert said in line
+
+
+def test_a_workbook_with_too_many_sheets_is_refused_in_one_line(write_job: Write) -> None:
+    def more(xml: bytes) -> bytes:
+        (sheet,) = re.findall(rb"<sheet .*?/>", xml)
+        return xml.replace(sheet, b"".join(sheet.replace(b'"Sheet"', b'"S%d"' % i) for i in range(1001)))
+
+    (line,) = lines(edited(write_job, more, "xl/workbook.xml"))
+    assert "has 1,001 sheets. At most 1,000 are read" in line
+    assert "--limit sheets=2000" in line
 
 
 def test_entities_in_the_list_of_sheets_are_refused_in_one_line(write_job: Write) -> None:

@@ -82,6 +82,16 @@ table-entities = defines entities of its own.
     .fix = Save it again as CSV (UTF-8), XLSX or ODS.
 table-overgrown = has more than { $most } cells or styles.
     .fix = Copy the table into a new workbook, or raise the limit with { $option }.
+table-sheets-most = has { $found } sheets. At most { $most } are read.
+    .fix = Copy the table into a new workbook, or raise the limit with { $option }.
+table-row-twice = Row { $row } stands after row { $before }.
+    .fix = Open the workbook, save it, and try again.
+table-cell-twice = Cell { $cell } stands twice, or after a cell to the right of it.
+    .fix = Open the workbook, save it, and try again.
+table-place = "{ $place }" is not a row or a cell.
+    .fix = Open the workbook, save it, and try again.
+table-repeats = { $name } is "{ $value }". It must be a whole number from 1.
+    .fix = Open the workbook, save it, and try again.
 table-encoding-guess = The text is not in Unicode. It was read as Windows-1252: check the accents, or save it as UTF-8.
 table-marks-differ = has numbers with a decimal comma ("{ $comma }") and with a decimal point ("{ $point }").
     .fix = Write all numbers alike, or add decimal = "point" or decimal = "comma" to [[schedule]].
