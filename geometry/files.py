@@ -122,16 +122,43 @@ def held_to(most: Limits) -> Iterator[None]:
 def read_bytes(path: Path) -> bytes:
     """Read a whole file.
 
-    Raises OSError from the system, and FaultError for a file over the limit, a pipe or a device.
+    Raises OSError from the system, and FaultError for a file over the limit, one that is written while it is read, a
+    pipe or a device.
     """
     _refuse_special(path)
     most = int(limits().file_mb * MB)
     with path.open("rb") as stream:
+        before = _state(os.fstat(stream.fileno()))
         content = stream.read(most + 1)
+        after = _state(os.fstat(stream.fileno()))
         if len(content) > most:
-            size = max(os.fstat(stream.fileno()).st_size, most + 1)
-            raise limits().over("file-too-large", "file_mb", size / MB)
+            raise limits().over("file-too-large", "file_mb", max(after[0], most + 1) / MB)
+        if after != before:
+            raise FaultError("", message("file-changed"))
     return content
+
+
+State = tuple[int, int, int]
+"""Size, time of the last change in ns, and number of a file: what another program's writing changes."""
+
+
+def _state(status: os.stat_result) -> State:
+    return status.st_size, status.st_mtime_ns, status.st_ino
+
+
+class _AsOpened(FileIO):
+    """A file that ends where it ended when it was opened: one that grows as fast as it is read would never end."""
+
+    def __init__(self, path: Path) -> None:
+        super().__init__(path, "rb")
+        self._end = os.fstat(self.fileno()).st_size
+
+    def read(self, size: int | None = -1, /) -> bytes | None:  # type: ignore[override]
+        left = max(0, self._end - self.tell())
+        return super().read(left if size is None or size < 0 else min(size, left))
+
+    def readinto(self, buffer: Any, /) -> int | None:
+        return super().readinto(memoryview(buffer)[: max(0, self._end - self.tell())])
 
 
 MOST_NAME = 255
@@ -242,6 +269,27 @@ class InputFile:
             raise FaultError("", message("file-empty"))
         return size
 
+    @property
+    def state(self) -> State | None:
+        """State of the file on disk; None for contents, or for a file that is not there."""
+        try:
+            return None if isinstance(self.source, bytes) else _state(self.source.stat())
+        except OSError:
+            return None
+
+    @contextmanager
+    def unchanged(self, since: State | None = None) -> Iterator[None]:
+        """Raise FaultError if the file is written within the `with` block, or since that state: no two reads agree."""
+        before = since or self.state
+        try:
+            yield
+        except Exception as error:
+            if self.state != before:
+                raise FaultError("", message("file-changed")) from error
+            raise
+        if self.state != before:
+            raise FaultError("", message("file-changed"))
+
     def stream(self) -> FileIO | BytesIO:
         """Open the file, unbuffered. Raises FaultError if it cannot be opened or is too large."""
         if self.size > self.limits.stream_mb * MB:
@@ -249,7 +297,7 @@ class InputFile:
         if isinstance(self.source, bytes):
             return BytesIO(self.source)
         try:
-            return self.source.open("rb", buffering=0)
+            return _AsOpened(self.source)
         except OSError as error:
             raise _unopened(error) from error
 

@@ -86,6 +86,11 @@ def read_mesh(
 
 @np.errstate(all="ignore")  # coordinates that are not finite or too large are refused
 def _read_mesh(file: InputFile, unit_m: float | None, bodies: bool | None, repair: Repair | None) -> MeshMeasure:
+    with file.unchanged():  # it is read several times
+        return _measure_of(file, unit_m, bodies, repair)
+
+
+def _measure_of(file: InputFile, unit_m: float | None, bodies: bool | None, repair: Repair | None) -> MeshMeasure:
     source = open_mesh(file)
     totals = _pass(source)
     unit_m = _unit(source, unit_m, totals)
@@ -152,10 +157,12 @@ def _exact(read: tuple[str, list[Body], int], unit_m: float | None) -> tuple[Mes
 def _read_facets(
     file: InputFile, unit_m: float | None, repair: Repair | None, rims: bool
 ) -> tuple[MeshMeasure, Floats, Ints]:
-    source = open_mesh(file)
-    totals = _pass(source)
-    unit_m = _unit(source, unit_m, totals)
-    sound = mend(_whole(source, totals), unit_m, repair=repair, rims=rims)
+    with file.unchanged():
+        source = open_mesh(file)
+        totals = _pass(source)
+        unit_m = _unit(source, unit_m, totals)
+        facets = _whole(source, totals)
+    sound = mend(facets, unit_m, repair=repair, rims=rims)
     return _measured(sound, totals, unit_m, source.problems), sound.vertices * unit_m, sound.faces
 
 

@@ -99,7 +99,7 @@ def _binary_blocks(file: InputFile, start: int, stop: int, size: int) -> Iterato
             while got < wanted:
                 step = stream.readinto(raw[got:wanted])
                 if not step:
-                    raise FaultError("", message("stl-changed"))
+                    raise FaultError("", message("file-changed"))
                 got += step
             yield records["corners"][:count]
             start += count

@@ -1,11 +1,15 @@
 """Files are opened in one module, up to a limit, by bytes as well as by path."""
 
 import ast
+import os
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 import pytest
 
+from estimator.intake import shape_files
+from geometry import mesh_file
 from geometry.files import InputFile, Limits, held_to, read_bytes
 from geometry.mesh_file import read_mesh
 from geometry.readers.drawing import read_drawing
@@ -87,3 +91,72 @@ def test_a_path_that_is_no_file_is_refused(tmp_path: Path, name: str, said: str)
     (tmp_path / "a.stl").write_bytes(b"")
     with refusal(said):
         read_mesh(tmp_path / name, 0.001)
+
+
+def test_a_file_that_grows_as_fast_as_it_is_read_ends_where_it_ended(tmp_path: Path) -> None:
+    path = tmp_path / "a.stl"
+    path.write_bytes(b"solid")
+    file = InputFile("a.stl", path)
+    with file.stream() as stream, path.open("ab") as writer:
+        assert stream.read(2) == b"so"
+        writer.write(b"more")
+        writer.flush()
+        assert stream.read() == b"lid"
+        assert stream.readinto(bytearray(9)) == 0
+
+
+@pytest.mark.parametrize("written", [b"A", b"1234567", b"1234567890"], ids=["shorter", "as long", "longer"])
+def test_a_file_that_is_written_while_it_is_read_is_refused(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, written: bytes
+) -> None:
+    path = tmp_path / "a.csv"
+    path.write_bytes(b"7654321")
+    fstat = os.fstat
+    calls: list[int] = []
+
+    def then_write(descriptor: int) -> os.stat_result:
+        if calls:
+            path.write_bytes(written)
+            os.utime(path, (2e9, 2e9))
+        calls.append(descriptor)
+        return fstat(descriptor)
+
+    monkeypatch.setattr("geometry.files.os.fstat", then_write)
+    with refusal("The file was changed while it was read. Wait until it is saved, and try again."):
+        InputFile("a.csv", path).read()
+
+
+def test_a_mesh_that_is_written_between_two_passes_is_refused(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Text, whose facets are counted in the first pass, and more of them in the second."""
+    path = tmp_path / "a.stl"
+    path.write_text(stl_text(box(100, 200, 300)))
+    whole = mesh_file._whole
+
+    def then_write(*given: Any) -> Any:
+        path.write_text(stl_text(box(100, 200, 300)) * 2)
+        return whole(*given)
+
+    monkeypatch.setattr(mesh_file, "_whole", then_write)
+    for read in (mesh_file.read_mesh, mesh_file.read_facets):
+        path.write_text(stl_text(box(100, 200, 300)))
+        with refusal("was changed while it was read"):
+            read(path, 0.001)
+
+
+def test_the_figure_of_a_drawing_that_is_written_meanwhile_is_not_kept(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    path = tmp_path / "a.wkt"
+    path.write_text("POLYGON ((0 0, 9 0, 9 9, 0 0))")
+    read = shape_files.read_drawing
+
+    def then_write(*given: Any) -> Any:
+        path.write_text("POLYGON ((0 0, 900 0, 900 900, 0 0))")
+        return read(*given)
+
+    monkeypatch.setattr(shape_files, "read_drawing", then_write)
+    with refusal("was changed while it was read"):
+        shape_files.drawing_of(path, 1.0, None, None)
+    monkeypatch.setattr(shape_files, "read_drawing", read)
+    path.write_text("POLYGON ((0 0, 9 0, 9 9, 0 0))")
+    assert shape_files.drawing_of(path, 1.0, None, None).area_m2 == pytest.approx(40.5)
