@@ -13,7 +13,7 @@ from geometry.apart import apart
 from geometry.files import MB, Archive, InputFile, limits, parsing, shortened
 from geometry.frozen import frozen
 from geometry.message import Message, message
-from geometry.readers.delimited import open_table
+from geometry.readers.delimited import as_meant, open_table
 from geometry.readers.xls import xls_sheet
 
 OLE = b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1"
@@ -126,7 +126,7 @@ def _chosen(titles: list[str], wanted: str | None) -> int:
 
 def _text(rows: Iterator[list[str]]) -> Rows:
     for number, row in enumerate(rows, start=1):
-        yield number, [Cell(text) for text in row]
+        yield number, [Cell(as_meant(text)) for text in row]
 
 
 def _xlsx(content: bytes, archive: Archive, wanted: str | None) -> Rows:
@@ -243,7 +243,11 @@ def _xlsx_cell(cell: Any, written: Any = None) -> Cell:
         return Cell("true" if value else "false")
     if isinstance(value, int | float):
         return _number_cell(float(value), shown_by(cell.number_format or ""), cell.coordinate, cell.number_format)
-    return Cell(str(value))
+    return Cell(_ESCAPED.sub(lambda found: chr(int(found[1], 16)), str(value)))
+
+
+_ESCAPED = re.compile("_x([0-9A-Fa-f]{4})_")
+"""A sign that XML does not hold, as a workbook writes it. Source: ECMA-376 part 1, 22.9.2.19."""
 
 
 def _time_cell(coordinate: str, value: str) -> Cell:

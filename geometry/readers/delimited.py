@@ -17,6 +17,12 @@ STATED = re.compile(r"sep=(.)[ \t,;]*(?:\r\n|\n|\r|$)", re.IGNORECASE)
 
 DELIMITERS = ("\t", ";", ",")
 
+_UNSEEN = r'(?:(?![\t\r\n])[\s"\x00-\x1f\x7f-\x9f\u200b-\u200f\u2028-\u202e\u2060-\u206f\ufeff])*+'
+_FORMULA = re.compile(rf"((?:^|[;\t\r\n]){_UNSEEN})('*)(?=[=+\-@\uff1d\uff0b\uff0d\uff20])")
+"""Where a spreadsheet may take a formula to start: before = + - @, wide ones too, at the start of a cell, or where a
+program that parts columns by semicolons, tabs or line breaks would start one; behind blanks and signs that print none.
+"""
+
 
 @frozen
 class TextTable:
@@ -42,6 +48,29 @@ class TextTable:
             yield from csv.reader(StringIO(self.text, newline=""), delimiter=self.delimiter or ",", strict=True)
         except csv.Error as error:
             raise FaultError("", message("table-not-csv")) from error
+
+
+def starts_formula(text: str) -> bool:
+    """Whether a spreadsheet may take a text for a formula, in whole or from some place on."""
+    return _FORMULA.search(text) is not None
+
+
+def harmless(text: str) -> str:
+    """Text that no spreadsheet takes for a formula: an apostrophe before what would start one.
+
+    >>> harmless("=1+1"), harmless("-5"), harmless("C1"), harmless("'=1")
+    ("'=1+1", "'-5", 'C1', "''=1")
+    """
+    return _FORMULA.sub(r"\1'\2", text)
+
+
+def as_meant(text: str) -> str:
+    """Text before `harmless`: a cell of a table without the apostrophes that keep it from being a formula.
+
+    >>> as_meant("'=1+1"), as_meant("''=1"), as_meant("6' 3"), as_meant("'A'")
+    ('=1+1', "'=1", "6' 3", "'A'")
+    """
+    return _FORMULA.sub(lambda found: found[1] + found[2][1:], text) if "'" in text else text
 
 
 def open_table(file: InputFile, column: str | None = None) -> TextTable:

@@ -7,19 +7,27 @@ import os
 import subprocess
 import sys
 import zipfile
+from collections.abc import Callable
 from io import BytesIO, StringIO
 from pathlib import Path
 
 import openpyxl
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 from openpyxl import Workbook
 
 from estimator.__main__ import run
+from estimator.intake.cells import open_cells
 from estimator.report.pack import PAPERS, make_papers
 from estimator.report.papers.data_files import csv_bytes, fill_sheet, workbook_bytes
+from geometry.files import InputFile
 from tests.report.conftest import ROOT, Estimated, read_pages
 
-BAD = ["=cmd()", "+1", "-2+3", "@x", "\t=1", " =1", "<b>bold", "&amp;"]
+BAD = ["=cmd()", "+1", "-2+3", "@x", "\t=1", " =1", "<b>bold", "&amp;", "\r=1", "\n+1", '"=1', "\xa0-1", "\u200b@x"]
+BAD += ["\ufeff=1", "＝1", "＠x", "'=1", "''-1", "a;=1", "a;'=1", "a\n=1", "a\t+1", "_x003D_1", "\x01=1", "2\r\n3"]
+RISKY = st.text(st.sampled_from("=+-@＝'\"\t\r\n;, a_x003D\x01\u200b\ufeff<&"), min_size=1, max_size=12)
+"""Text of all signs that matter to a spreadsheet or to the files it reads."""
 
 
 def test_markup_in_names_is_printed_as_it_stands(strange: Estimated) -> None:
@@ -39,18 +47,47 @@ def test_no_cell_of_a_csv_starts_a_formula(strange: Estimated) -> None:
     assert "'=cmd()" in PAPERS["pieces.csv"](strange.estimate).decode()
 
 
-def test_no_cell_of_a_workbook_is_a_formula() -> None:
+def sheet_of(texts: list[str]) -> InputFile:
+    """A workbook with a column of texts."""
     book = Workbook()
-    fill_sheet(book.active, ("name", "count"), [(each, 1) for each in BAD], ("@", "0"))
-    sheet = openpyxl.load_workbook(BytesIO(workbook_bytes(book, "=title", None))).active
+    fill_sheet(book.active, ("name", "count"), [(each, 1) for each in texts], ("@", "0"))
+    return InputFile("a.xlsx", workbook_bytes(book, "=title", None))
+
+
+def table_of(texts: list[str]) -> InputFile:
+    """A CSV with a column of texts."""
+    return InputFile("a.csv", csv_bytes(("name", "count"), [(each, 1) for each in texts]))
+
+
+def read_back(file: InputFile) -> list[str]:
+    return [row[0].text for _, row in open_cells(file, None, "name").rows][1:]
+
+
+def test_no_cell_of_a_workbook_is_a_formula() -> None:
+    sheet = openpyxl.load_workbook(BytesIO(sheet_of(BAD).read())).active
     assert [row[0].data_type for row in sheet.iter_rows(min_row=2)] == ["s"] * len(BAD)
     assert sheet["A2"].value == "=cmd()"
     assert sheet["A2"].quotePrefix
 
 
-def test_text_of_a_csv_cannot_start_a_formula() -> None:
-    rows = list(csv.reader(StringIO(csv_bytes(("name",), [(each,) for each in BAD]).decode("utf-8-sig"))))
-    assert all(row[0][0] in "'<&" for row in rows[1:])
+def test_text_of_a_csv_cannot_start_a_formula_in_a_program_that_parts_its_columns_otherwise() -> None:
+    text = table_of(BAD).read().decode("utf-8-sig")
+    for delimiter in ",;\t":
+        rows = text.splitlines() if delimiter != "," else [",".join(row) for row in csv.reader(StringIO(text))]
+        for cell in (cell for row in rows for cell in row.split(delimiter)):
+            shown = cell.lstrip('"\x01\u200b\ufeff\xa0 \t\r\n')
+            assert not shown.startswith(("=", "+", "-", "@", "＝", "＠")), (delimiter, cell)
+
+
+@pytest.mark.parametrize("write", [sheet_of, table_of])
+def test_text_reads_back_as_it_was(write: Callable[[list[str]], InputFile]) -> None:
+    assert read_back(write(BAD)) == BAD
+
+
+@given(st.lists(RISKY.filter(str.strip), min_size=1, max_size=5))
+def test_any_text_reads_back_as_it_was(texts: list[str]) -> None:
+    assert read_back(table_of(texts)) == texts
+    assert read_back(sheet_of(texts)) == texts
 
 
 def _is_number(text: str) -> bool:

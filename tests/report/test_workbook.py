@@ -5,7 +5,7 @@ import shutil
 import subprocess
 from decimal import ROUND_HALF_UP, Decimal
 from io import BytesIO
-from math import ceil
+from math import ceil, prod
 from pathlib import Path
 from typing import Any
 
@@ -51,8 +51,18 @@ def book(estimated: Estimate) -> Workbook:
     return load_workbook(BytesIO(estimate_xlsx(estimated)))
 
 
+class Cells(list):
+    """A range of cells, compared and negated cell by cell."""
+
+    def __eq__(self, other: object) -> Any:
+        return Cells(cell == other for cell in self)
+
+    def __neg__(self) -> Any:
+        return Cells(-cell for cell in self)
+
+
 class Reckoner:
-    """Evaluates formulas by plain rules: cells, + − * /, SUM, SUMIF, IF, MAX, MIN, INT, ROUND half up."""
+    """Evaluates formulas by plain rules: cells, + − * /, SUM, SUMPRODUCT, IF, MAX, MIN, INT, ROUND half up."""
 
     def __init__(self, book: Workbook) -> None:
         self.book = book
@@ -69,9 +79,10 @@ class Reckoner:
             if last is None:
                 return f"V({where!r},{first!r})"
             rows = self.book[where][f"{first}:{last}"]
-            return "[" + ",".join(f"V({where!r},{c.coordinate!r})" for row in rows for c in row) + "]"
+            return "C([" + ",".join(f"V({where!r},{c.coordinate!r})" for row in rows for c in row) + "])"
 
-        return re.sub(r"(?:(?P<sheet>[A-Z][a-z]+)!)?(?P<first>[A-Z]+\d+)(?::(?P<last>[A-Z]+\d+))?", cells, text)
+        text = re.sub("(?<![<>])=", "==", text)
+        return re.sub(r"(?:'(?P<sheet>[A-Z][a-z]+)'!)?(?P<first>[A-Z]+\d+)(?::(?P<last>[A-Z]+\d+))?", cells, text)
 
     def _functions(self):
         def rounded(value: float, places: float) -> float:
@@ -89,7 +100,8 @@ class Reckoner:
             "ROUNDUP": lambda value, _places: float(ceil(value)),
             "INT": lambda value: float(int(value + 1e-9)),
             "IF": lambda holds, yes, no: yes if holds else no,
-            "SUMIF": lambda keys, key, amounts: sum(a for k, a in zip(keys, amounts, strict=True) if k == key),
+            "C": Cells,
+            "SUMPRODUCT": lambda *parts: sum(prod(row) for row in zip(*parts, strict=True)),
         }
 
 

@@ -21,9 +21,11 @@ from estimator.report.screen import packs_text
 from estimator.units.table import FOOT, INCH, POUND, Units
 from estimator.words import words_for
 from geometry.frozen import frozen
+from geometry.readers.delimited import harmless, starts_formula
 
 Cell = str | float | int | None
-FORMULA_STARTS = ("=", "+", "-", "@", "\t", "\r", "\n")  # with which spreadsheets begin a formula or a macro
+NOT_IN_XML = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\ud800-\udfff\ufffe\uffff]|_(?=x[0-9A-Fa-f]{4}_)")
+"""What a cell of a workbook holds as _xHHHH_, and an underscore that would begin such a sign."""
 EARLIEST = (1980, 1, 1, 0, 0, 0)  # that a zip archive can tell
 DIGITS = 10  # of a number in CSV: beyond any scale, and 2.4384 is not written 2.4383999999999997
 MOST_WIDTH = 48  # of a column, letters
@@ -116,22 +118,16 @@ def csv_bytes(heads: Sequence[str], rows: Iterable[Sequence[Cell]]) -> bytes:
 def _csv_cell(cell: Cell) -> Cell:
     if isinstance(cell, float):
         return float(f"{cell:.{DIGITS}g}")
-    return "" if cell is None else harmless(cell) if isinstance(cell, str) else cell
-
-
-def harmless(text: str) -> str:
-    """Text that no spreadsheet takes for a formula: an apostrophe before what would start one."""
-    text = "".join(letter if letter.isprintable() else " " for letter in text)
-    return f"'{text}" if text.lstrip().startswith(FORMULA_STARTS) else text
+    return "" if cell is None else harmless(cell.replace("\0", " ")) if isinstance(cell, str) else cell
 
 
 def put(sheet: Worksheet, row: int, column: int, value: Cell, *, strong: bool = False, form: str = "") -> None:
     """Writes one cell: text stays text whatever it begins with; a number takes the number format `form`."""
     cell = sheet.cell(row, column)
     if isinstance(value, str):
-        cell.value = "".join(letter if letter.isprintable() else " " for letter in value)
+        cell.value = NOT_IN_XML.sub(lambda found: f"_x{ord(found[0]):04X}_", value)
         cell.data_type = "s"  # not "f": the library takes what begins with = for a formula
-        cell.quotePrefix = value.lstrip().startswith(FORMULA_STARTS)
+        cell.quotePrefix = starts_formula(value)
         cell.alignment = Alignment(vertical="top", wrap_text=True)
     elif value is not None:
         cell.value = value

@@ -11,7 +11,7 @@ from math import ceil
 
 from openpyxl import Workbook
 from openpyxl.styles import Font
-from openpyxl.utils import get_column_letter
+from openpyxl.utils import get_column_letter, quote_sheetname
 from openpyxl.worksheet.worksheet import Worksheet
 
 from estimator.estimate import Estimate
@@ -76,7 +76,7 @@ class _Context:
 
     def cell(self, name: str, place: str) -> str:
         """A cell of a sheet, as a formula of another one names it."""
-        return f"{self.sheets[name].title}!{place}"
+        return f"{quote_sheetname(self.sheets[name].title)}!{place}"
 
 
 def _add(book: Workbook, title: str) -> Worksheet:
@@ -304,7 +304,8 @@ def _materials(context: _Context, packages: tuple[str, str]) -> str:
         if alone is not None:
             formula(sheet, row, 7, alone, MONEY)
         if estimate.job.price.charge == "packs" and not line.from_tap:
-            formula(sheet, row, 8, f"=SUMIF({packages[0]},A{row},{packages[1]})", MONEY)
+            # not SUMIF, which takes a name such as ">5" or "bead*" for a rule
+            formula(sheet, row, 8, f"=SUMPRODUCT(--({packages[0]}=A{row}),{packages[1]})", MONEY)
         elif line.charge.alone is not None:
             whole = f"=G{row}" if line.charge.by_packs else f"=MIN(ROUND(B{row}*F{row},2),G{row})"
             formula(sheet, row, 8, whole, MONEY)
