@@ -360,32 +360,38 @@ class Search:
         rest, spent = np.array([self.least]), np.zeros(1)
         picks, floor = np.zeros((1, 0), dtype=np.int64), inf
         for position, offer in enumerate(self.offers):
-            rows, counts, bounds = self._expand(position, rest, spent, limit)
-            if len(rows) > most:
-                order = np.argsort(bounds, kind="stable")
-                floor = min(floor, float(bounds[order[most]]))
-                kept = np.sort(order[:most])
-                rows, counts = rows[kept], counts[kept]
+            rows, counts, dropped = self._expand(position, rest, spent, limit, most)
+            floor = min(floor, dropped)
             rest, spent = rest[rows] - offer.amount[counts], spent[rows] + self.costs[position][counts]
             picks = np.concatenate([picks[rows], counts[:, None]], axis=1)
         ways = self._ways(picks)
         return Listing(ways.take(np.flatnonzero(ways.priced(self.shadow) <= limit)), floor)
 
-    def _expand(self, position: int, rest: Floats, spent: Floats, limit: float) -> tuple[Ints, Ints, Floats]:
-        """Row, count and bound of every extension of a partial way by this offer within the limit."""
+    def _expand(self, position: int, rest: Floats, spent: Floats, limit: float, most: int) -> tuple[Ints, Ints, float]:
+        """Row and count of the `most` cheapest extensions of partial ways by this offer within the limit.
+
+        Also the least bound of those dropped, inf if there are none. A need of a hundred thousand packs has a million
+        extensions, so no more than one block of them is held at a time.
+        """
         amount, cost, bounds = self.offers[position].amount, self.costs[position], self.bounds[position + 1]
         block = max(1, CELLS // len(cost))
-        blocks: list[tuple[Ints, Ints, Floats]] = []
-        for start in range(0, max(1, len(rest)), block):
+        rows = counts = np.zeros(0, dtype=np.int64)
+        totals, dropped = np.zeros(0), inf
+        for start in range(0, len(rest), block):
             left = rest[start : start + block, None] - amount
             steps = np.clip(np.floor(left / self.step + HAIR), 0, STEPS).astype(np.int64)
             if position == len(self.offers) - 1:
                 steps[left > 0.0] = STEPS  # the last offer leaves nothing uncovered
             total = spent[start : start + block, None] + cost + bounds[steps]
-            rows, counts = np.nonzero(total <= limit)
-            blocks.append((rows + start, counts, total[rows, counts]))
-        rows, counts, totals = (np.concatenate(part) for part in zip(*blocks, strict=True))
-        return rows, counts, totals
+            more, count = np.nonzero(total <= limit)
+            rows, counts = np.concatenate([rows, more + start]), np.concatenate([counts, count])
+            totals = np.concatenate([totals, total[more, count]])
+            if len(totals) > most:
+                order = np.argsort(totals, kind="stable")
+                dropped = min(dropped, float(totals[order[most]]))
+                kept = np.sort(order[:most])
+                rows, counts, totals = rows[kept], counts[kept], totals[kept]
+        return rows, counts, dropped
 
     def _ways(self, picks: Ints) -> Ways:
         number, suppliers = len(picks), len(self.shadow.use)

@@ -16,4 +16,5 @@ label-checks = { $count ->
    *[other] See checks { $numbers } on the lift sheet
 }
 label-trip = Trip { $trip } · { $rack }
+label-most = labels of { $count } of { $pieces } pieces, the most in one file
 label-page = page { $page } of { $pages }

@@ -16,4 +16,5 @@ label-checks = { $count ->
    *[other] Vea los puntos { $numbers } de la hoja de izaje
 }
 label-trip = Viaje { $trip } · { $rack }
+label-most = etiquetas de { $count } de { $pieces } piezas, el máximo por archivo
 label-page = página { $page } de { $pages }

@@ -40,6 +40,10 @@ MASK = 0  # any mask reads alike in print of this size; to weigh all eight takes
 QUIET = 2  # modules left white around the code; the label's own white adds to them
 
 
+MOST = 10_000
+"""Labels in one file, over a thousand sheets. In a larger job each mark gets as many."""
+
+
 @frozen
 class Sheet:
     """A sheet of labels, points."""
@@ -86,7 +90,10 @@ def labels(estimate: Estimate, address: str = "") -> bytes:
     canvas = Canvas(buffer, pagesize=front.page, invariant=1)
     canvas.setTitle(plain(f"{front.paper} · {front.job.name}"))
     canvas.setAuthor("cast-estimator")
-    every = list(_labels(estimate, words))
+    pieces = sum(piece.taken.piece.quantity for piece in estimate.pieces)
+    of_each = MOST // len(estimate.pieces) if pieces > MOST else MOST
+    every = list(_labels(estimate, words, max(1, of_each)))
+    cut_short = words("label-most", count=len(every), pieces=pieces) if pieces > len(every) else ""
     on_page = sheet.columns * sheet.rows
     pages = -(-len(every) // on_page)
     for start in range(0, len(every), on_page):
@@ -100,13 +107,14 @@ def labels(estimate: Estimate, address: str = "") -> bytes:
         canvas.setFont(PLAIN, 6)
         canvas.setFillColor(GREY)
         foot = words("label-page", page=start // on_page + 1, pages=pages)
-        canvas.drawCentredString(front.page[0] / 2.0, 4 * mm, " · ".join(t for t in (foot, front.remark) if t))
+        canvas.drawCentredString(front.page[0] / 2.0, 4 * mm, " · ".join(t for t in (foot, cut_short, front.remark) if t))
         canvas.showPage()
     canvas.save()
     return buffer.getvalue()
 
 
-def _labels(estimate: Estimate, words: Words) -> Iterator[Label]:
+def _labels(estimate: Estimate, words: Words, most: int) -> Iterator[Label]:
+    """Labels of the pieces, of each mark the first `most`."""
     places = _places(estimate, words)
     checks = checks_of(estimate, estimate.pieces, words, estimate.delivery.doubts)
     for piece in estimate.pieces:
@@ -118,7 +126,7 @@ def _labels(estimate: Estimate, words: Words) -> Iterator[Label]:
             hold = f"{words('label-machine', gear=words.text(carry.gear or ''))} {hold}"
         crate = words("label-crate", high_kg=piece.handling.crated_kg)
         see = words("label-checks", count=len(numbers), numbers=words.series(numbers)) if numbers else ""
-        for number in range(1, quantity + 1):
+        for number in range(1, min(quantity, most) + 1):
             place = places[mark][number - 1] if number <= len(places[mark]) else ""
             yield Label(
                 mark=mark,
