@@ -1,6 +1,6 @@
 """Forms: how many are built, their materials, and their boards."""
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import replace
 from functools import lru_cache
 from math import ceil
@@ -104,31 +104,55 @@ def boards_of(shape: shapes.Shape, mark: str, board_m: float) -> tuple[Board, ..
     )
 
 
+Kind = tuple[Message, float, float, float | None, int]
+"""Name, length, width, radius and count of equal boards."""
+
+
 @lru_cache(maxsize=1024)  # pieces of the same shape have the same boards
-def _cut_list(shape: shapes.Shape, board_m: float) -> tuple[tuple[Message, float, float, float | None, int], ...]:
-    """Name, length, width, radius and count of the boards of one form."""
-    counted: dict[tuple[Message, float, float, float | None], int] = {}
+def _cut_list(shape: shapes.Shape, board_m: float) -> tuple[Kind, ...]:
+    """Boards of one form, equal boards together."""
     upright = shape.edge_numbers == "section"  # a molding is cast standing on its end
+    kinds: list[Kind] = []
     for board in form_boards(shape, board_m):
         if board.length_m > FIT_TOLERANCE_M and board.height_m > FIT_TOLERANCE_M:
-            length_m, width_m = _rounded(board.length_m), _rounded(board.height_m)
+            length_m, width_m = board.length_m, board.height_m
             if upright and board.role != "end":
                 length_m, width_m = width_m, length_m
-            radius_m = None if board.radius_m is None else round(board.radius_m, 5)
-            key = (_named(board, shape), length_m, width_m, radius_m)
-            counted[key] = counted.get(key, 0) + board.layers * board.alike
+            kinds.append((_named(board, shape), length_m, width_m, board.radius_m, board.layers * board.alike))
     for strip in shape.arris_strips():
         # strips that form the edges of a plate: coves, bevels, round-overs, bullnoses, miters
         radius_m = None if strip.kind in ("bevel", "mitre") else strip.size_m
-        name = message("board-strip", edge=strip.edge, kind=strip.kind)
-        key = (name, round(strip.run_m, 7), round(strip.size_m, 7), radius_m)
-        counted[key] = counted.get(key, 0) + 1
-    return tuple((*key, count) for key, count in counted.items())
+        kinds.append((message("board-strip", edge=strip.edge, kind=strip.kind), strip.run_m, strip.size_m, radius_m, 1))
+    return _together(kinds)
+
+
+SAME_M = 1e-6  # far below any saw, far above the rounding error of a length
+
+
+def _together(boards: Iterable[Kind]) -> tuple[Kind, ...]:
+    """Boards of one name and size counted together, with the size of the first.
+
+    Sizes are compared, not rounded: whatever the step, some lengths lie on the edge between two of them, such as an odd
+    number of 1/32 in between two tenths of a micrometer, and the last bit would then make two kinds of equal boards.
+    """
+    kinds: list[Kind] = []
+    of_name: dict[Message, list[int]] = {}
+    for name, length_m, width_m, radius_m, count in boards:
+        size = (length_m, width_m, radius_m or 0.0)
+        for at in of_name.setdefault(name, []):
+            _, *other, before = kinds[at]
+            if all(abs(mine - (yours or 0.0)) <= SAME_M for mine, yours in zip(size, other, strict=True)):
+                kinds[at] = (*kinds[at][:-1], before + count)
+                break
+        else:
+            of_name[name].append(len(kinds))
+            kinds.append((name, _rounded(length_m), _rounded(width_m), radius_m, count))
+    return tuple(kinds)
 
 
 @lru_cache(maxsize=4096)  # the boards of a job share their heights, and many a length
 def _rounded(length_m: float) -> float:
-    return round(length_m, 7)
+    return round(length_m, 10)  # beyond any scale, and 0.6 is not written 0.6000000000000001
 
 
 def fitted(boards: tuple[Board, ...], sheet: Sheet) -> tuple[Board, ...]:

@@ -2,6 +2,7 @@
 
 import re
 from collections import Counter
+from collections.abc import Callable
 from pathlib import Path
 
 import pytest
@@ -17,7 +18,7 @@ from estimator.report.papers.quote import quote
 from estimator.report.papers.workings import workings
 from estimator.units import format_mass
 from estimator.words import Words, crew_words_for, words_for
-from tests.report.conftest import Estimated, read_pages, sheets_among
+from tests.report.conftest import Estimated, job_text, read_pages, sheets_among
 
 JOBS = pytest.mark.parametrize("job", ["boathouse", "metric"])
 POUND_KG, GALLON_M3 = 0.45359237, 231 * 0.0254**3
@@ -146,6 +147,19 @@ def test_each_piece_has_a_label_with_its_weight_rounded_up(estimated: Estimated)
         assert all(f"{n} of {piece['quantity']}" in text for n in range(1, piece["quantity"] + 1))
         assert format_mass(piece["weight"]["high_kg"], units, up=True) in text
     assert text.count("piece only") == sum(piece["quantity"] for piece in estimated.document["pieces"])
+
+
+def test_a_file_holds_ten_thousand_labels_at_most_as_many_of_each_mark_and_says_so(
+    make: Callable[[str], Estimated], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("estimator.report.papers.labels.MOST", 10)
+    made = make(job_text("Many", "metric", "EUR", [("A", 100_000, 900.0), ("B", 3, 800.0)]))
+    said = said_by(labels(made.estimate))
+    assert said.count("piece only") == 5 + 3
+    assert "5 of 100,000" in said
+    assert "6 of 100,000" not in said
+    assert "3 of 3" in said
+    assert "labels of 8 of 100,003 pieces, the most in one file" in said
 
 
 def test_the_code_on_a_label_has_its_finder_patterns() -> None:

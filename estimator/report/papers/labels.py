@@ -107,7 +107,9 @@ def labels(estimate: Estimate, address: str = "") -> bytes:
         canvas.setFont(PLAIN, 6)
         canvas.setFillColor(GREY)
         foot = words("label-page", page=start // on_page + 1, pages=pages)
-        canvas.drawCentredString(front.page[0] / 2.0, 4 * mm, " · ".join(t for t in (foot, cut_short, front.remark) if t))
+        canvas.drawCentredString(
+            front.page[0] / 2.0, 4 * mm, " · ".join(t for t in (foot, cut_short, front.remark) if t)
+        )
         canvas.showPage()
     canvas.save()
     return buffer.getvalue()

@@ -1,5 +1,6 @@
 """Boards on sheets: none is lost, none overlaps, no layout beats the bound, and every rule is kept."""
 
+import math
 import random
 from itertools import product
 from math import ceil
@@ -9,7 +10,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from estimator.errors import FaultError
+from estimator.packaging.forms import _together
 from estimator.packaging.nesting import CUTS, FITS, Board, Sheet, _by_area, _lay, nest
+from geometry.message import message
 
 INCH = 0.0254
 SHEET = Sheet(96 * INCH, 48 * INCH, 0.003)
@@ -128,3 +131,15 @@ def test_fifty_cut_lists_stay_near_the_bound():
     made = [nest(tuple(boards), SHEET) for boards in jobs()]
     assert sum(nesting.count for nesting in made) <= 286
     assert sum(nesting.fewest for nesting in made) >= 261
+
+
+@pytest.mark.parametrize("size_in", [1 / 32, 3 / 32, 7 + 1 / 32, 24 + 31 / 32, 1 / 64, 1 / 8, 3 / 8])
+def test_equal_boards_are_one_kind_whatever_the_last_bit_of_their_sizes(size_in):
+    """An odd 1/32 in lies between two tenths of a micrometer, an odd 1/8 in between two hundredths of a millimeter."""
+    size_m = size_in * 0.0254
+    name, other = message("board-bottom"), message("board-plug")
+    noise = [0.0, 1e-12, -1e-12, math.ulp(size_m), -math.ulp(size_m)]
+    boards = [(name, size_m + off, size_m - off, size_m + off, 2) for off in noise]
+    assert [kind[-1] for kind in _together(boards)] == [10]
+    unlike = [(name, size_m, 0.1, None, 1), (name, size_m + 1e-5, 0.1, None, 1), (other, size_m, 0.1, None, 1)]
+    assert [kind[-1] for kind in _together(unlike)] == [1, 1, 1]

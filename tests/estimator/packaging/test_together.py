@@ -1,5 +1,6 @@
 """Materials bought together: never more expensive than another combination; freight, pallets, minimums, charges."""
 
+import tracemalloc
 from dataclasses import replace
 from decimal import Decimal
 from itertools import product
@@ -351,6 +352,21 @@ def test_the_ways_of_one_need_are_all_that_brute_force_finds_within_a_limit(data
     few, floor = search.within(limit, 3)
     missing = [cost for rows, cost in expected.items() if rows not in {tuple(row) for row in few.picks.tolist()}]
     assert all(cost >= min(floor, limit) - 1e-6 for cost in missing)
+
+
+def test_a_need_of_a_hundred_thousand_bags_takes_megabytes():
+    """Bags of nearly one price a kilogram: a list of all ways near the cheapest would take gigabytes."""
+    packs = [pack("a", 25.0, 10.0, "yard"), pack("b", 23.0, 9.21, "yard"), pack("c", 20.0, 8.02, "yard")]
+    item = need("cement", 2.5e6, packs)
+    terms = Terms((("yard", SupplierTerms(0.0, 0.0, 2.0, 0.0, 0.0, None, mixed=True)),), 20.0, 1500.0)
+    search = Search(item, offers_of(item, terms), ShadowPrices(*np.zeros((5, 1))))
+    tracemalloc.start()
+    ways, floor = search.within(1.01 * search.bound, 3_000)
+    peak = tracemalloc.get_traced_memory()[1]
+    tracemalloc.stop()
+    assert len(ways) > 0
+    assert floor < 1.01 * search.bound  # there are more
+    assert peak < 100e6
 
 
 # ----------------------------------------------------------------------------- what a job is charged
