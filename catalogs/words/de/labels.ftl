@@ -16,4 +16,5 @@ label-checks = { $count ->
    *[other] Siehe Punkte { $numbers } der Hebeanweisung
 }
 label-trip = Fahrt { $trip } · { $rack }
+label-most = Etiketten von { $count } von { $pieces } Teilen, mehr fasst eine Datei nicht
 label-page = Seite { $page } von { $pages }
