@@ -219,6 +219,7 @@ def test_tax_by_kind_is_the_sum_of_rounded_lines() -> None:
         ("delivery", D("66.67"), D("3.67")),
         ("installation", D("200.00"), D("0.00")),
     ]
+    assert [line.cost for line in cost.tax_lines] == [D("800.00"), D("50.00"), D("150.00")]
     assert (cost.tax, cost.total) == (D("67.67"), D("1401.00"))
 
 

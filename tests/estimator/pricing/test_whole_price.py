@@ -15,6 +15,7 @@ from estimator.errors import InputError
 from estimator.estimate import Estimate, price_before_tax
 from estimator.explain import workings_of
 from estimator.money import cents, round2
+from estimator.pricing import side_by_side
 from estimator.pricing.quote import lines_of
 from estimator.words import PLAIN
 from estimator.workshop import Labor, settings_of
@@ -209,6 +210,22 @@ def test_hours_outside_the_shops_range_per_finished_area_give_a_warning(estimate
     assert [each.id for each in tiny.warnings if each.id == "hours-unusual"] == ["hours-unusual"], (
         "under a square meter too"
     )
+
+
+def test_hours_just_within_the_shops_range_are_usual(estimated: Run) -> None:
+    for job in (HEAD + B, HEAD + A):
+        done = estimated(job)
+        rate = float(done.pricing.labour.hours) / (done.standing.finished_area_m2 / 0.3048**2)
+        for low, high, warned in ((0.99, 1.01, False), (1.01, 1.1, True), (0.9, 0.99, True)):
+            usual = f'whole_job_low = "{low * rate} h/ft^2"\nwhole_job_high = "{high * rate} h/ft^2"\n'
+            found = estimated(job + "[workshop.labor]\n" + usual).warnings
+            assert any(warning.id == "hours-unusual" for warning in found) == warned
+
+
+def test_a_comparison_has_a_row_for_each_kind_of_direct_cost(estimated: Run) -> None:
+    done = estimated(HEAD + A)
+    costs = {row.what: row.values[0] for row in side_by_side([done.standing]) if row.section == "cost"}
+    assert {kind: costs.get(kind) for kind in done.standing.kinds} == dict(done.standing.kinds)
 
 
 def test_each_mark_bears_its_part_of_each_line_of_labor(estimated: Run) -> None:
