@@ -347,7 +347,7 @@ def test_an_entrained_light_mix_is_not_for_lifting_until_a_bucket_is_weighed(wri
     assert "entrained-untested" not in {each.id for each in shown.warnings}
 
 
-def test_a_perlite_mix_without_an_air_entrainer_is_told_the_usual_dosage(write_job: Write) -> None:
+def test_a_perlite_mix_without_an_air_entrainer_gets_a_note_on_the_usual_dosage(write_job: Write) -> None:
     job = read_job(write_job(perlite(6.75, 61.0, entrained=False))).sound()
     made = make(job.mixes["perlite"], job.materials)
     assert made.air == made.air_low == made.air_high == 0.04

@@ -98,7 +98,7 @@ def test_distances_by_the_tree_equal_those_by_the_array(points: list[tuple[float
     assert distances_m(many, EDGES)[: len(points)] == pytest.approx(distances_m(many[: len(points)], EDGES), abs=1e-12)
 
 
-def test_openings_apart_are_told_from_those_that_meet() -> None:
+def test_separate_openings_are_told_apart_from_those_that_meet() -> None:
     first, second = (box_around(np.array(ring)) for ring in HOLES)
     outer = (0.0, 0.0, 2.0, 1.0)
     assert lie_apart(outer, [first, second])

@@ -78,7 +78,7 @@ def ripped(room_x, room_y, kerf, depth, draw):
 
 @settings(max_examples=150, deadline=None)
 @given(st.integers(0, 10**6), st.integers(1, 3), st.integers(0, 4), st.booleans())
-def test_boards_cut_from_so_many_sheets_are_never_said_to_need_more(start, sheets, depth, turns):
+def test_the_bound_never_exceeds_the_sheets_that_boards_were_cut_from(start, sheets, depth, turns):
     draw = random.Random(start)
     cut = [board for _ in range(sheets) for board in ripped(2.4, 1.2, 0.004, depth, draw)]
     boards = [Board(f"b{n}", *size, turns=turns) for n, size in enumerate(cut)]
