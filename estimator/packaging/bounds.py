@@ -11,7 +11,6 @@ so that the same job gives the same order on any machine. Costs are in cents.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from functools import lru_cache
 from heapq import heappop, heappush
 from itertools import count
@@ -24,6 +23,7 @@ from estimator.errors import FaultError
 from estimator.packaging.program import Counts, Dealings, run, solve
 from estimator.packaging.ways import Need, Offer, Search, ShadowPrices, SupplierTerms, Terms, Ways, offers_of
 from geometry.arrays import Floats, Ints
+from geometry.frozen import frozen
 from geometry.message import message
 
 if TYPE_CHECKING:
@@ -58,7 +58,7 @@ ROWS = 6  # for each supplier
 SHARE, WEIGHT, VALUE, GATE_USED, CHARGE_USED, GATE_PALLETS = range(ROWS)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Case:
     """Bounds on the supplier columns (deliveries, lift gates, pallets, charges) that define a set of orders."""
 

@@ -1,7 +1,6 @@
 """The cheapest whole packs of one material, proven by enumeration, and the lines of its order."""
 
 from collections.abc import Collection, Iterator, Mapping, Sequence
-from dataclasses import dataclass
 from fractions import Fraction
 from functools import lru_cache
 from math import ceil, gcd, inf, isfinite, lcm
@@ -18,6 +17,7 @@ from estimator.packaging.price import (
     refuse_faulty,
     tiers,
 )
+from geometry.frozen import frozen
 from geometry.message import message
 
 TIE_TRIALS = 50_000  # trials after which ties between equally cheap orders are not searched: some tens of milliseconds
@@ -25,7 +25,7 @@ TRIALS = 200_000  # trials after which the search stops without a proof
 COMMON_MEASURE_DENOMINATOR = 1_000
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Run:
     """Packs of one size bought within one tier; `column` identifies the count in the order."""
 
@@ -38,7 +38,7 @@ class Run:
 Choice = tuple[Run, ...]  # one way to buy a pack: loose within a tier, on full pallets, both, or not at all
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class BestCounts:
     """The best counts by column, without zeros."""
 
@@ -295,7 +295,7 @@ ROUND_UP_TOLERANCE = 1e-9
 the shop. One gram in a thousand tonnes, far below any scale."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Order:
     """The order of one material."""
 

@@ -21,6 +21,7 @@ from estimator.packaging.freight import most_on_one
 from estimator.packaging.order import Choice, ways_to_buy
 from estimator.packaging.price import MILLIONTHS_PER_CENT
 from estimator.packaging.ways import Need, Offer, SupplierTerms, Terms
+from geometry.frozen import frozen
 
 if TYPE_CHECKING:
     import highspy
@@ -29,7 +30,7 @@ MOST_NODES = 20_000
 Counts = tuple[tuple[tuple[int, int], ...], ...]  # (column of `ways_to_buy`, count) pairs of each need
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Dealings:
     """Bounds (low, high) on the deliveries, small-order charges and shared pallets of one supplier."""
 

@@ -6,7 +6,7 @@ If the search stops early, the order gives the gap to the lower bound.
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from decimal import Decimal
 from math import inf
 
@@ -29,12 +29,13 @@ from estimator.packaging.price import MILLIONTHS_PER_UNIT, Line, millionths, ref
 from estimator.packaging.program import solve
 from estimator.packaging.ways import Need, SupplierTerms, Terms, offers_of
 from estimator.supplies import Supplier
+from geometry.frozen import frozen
 from geometry.message import message
 
 CENT_TOLERANCE = Decimal("0.02")  # the program uses unrounded prices and freight; lines are rounded to the cent
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Haul:
     """Delivery settings of the shop.
 
@@ -47,7 +48,7 @@ class Haul:
     mixed: bool = True
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Delivery:
     """Delivery of one supplier.
 
@@ -71,7 +72,7 @@ class Delivery:
         return self.standing.gross_kg
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Purchase:
     """The cheapest order.
 

@@ -6,7 +6,7 @@ largest down, and prunes by a lower bound on the rest. Money is in cents.
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass, fields, replace
+from dataclasses import fields, replace
 from math import ceil, inf
 from typing import Any, NamedTuple
 
@@ -16,6 +16,7 @@ from estimator.job import Pack
 from estimator.packaging.freight import most_on_one
 from estimator.packaging.price import MILLIONTHS_PER_CENT, millionths
 from geometry.arrays import Floats, Ints
+from geometry.frozen import frozen
 
 STEPS = 1000  # into which a need is divided for the lower bound on the rest
 CELLS = 400_000  # of the matrices compared at once: some megabytes
@@ -23,7 +24,7 @@ TRIES = 10  # of a limit that is too low, each four times as far above the bound
 HAIR = 1e-9  # rounding error of a sum of shares or steps
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Need:
     """The amount of one item to buy at least, and the packs it comes in.
 
@@ -52,7 +53,7 @@ class Need:
         ]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class SupplierTerms:
     """Terms of one supplier, in cents."""
 
@@ -65,7 +66,7 @@ class SupplierTerms:
     mixed: bool
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Terms:
     """Terms of all suppliers and the pallet, hashable so that solved orders can be cached."""
 
@@ -74,7 +75,7 @@ class Terms:
     rated_kg: float
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class ShadowPrices:
     """Shadow prices of the coupling, by supplier, in cents per unit of demand.
 
@@ -92,7 +93,7 @@ class ShadowPrices:
     gate: Floats
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Ways:
     """Ways to buy one need, one in each row; columns by offer or by supplier.
 
@@ -148,7 +149,7 @@ class Ways:
         return self.take(np.sort(order[kept]))
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Offer:
     """Counts of one pack that may be bought, one in each row, with their cost and demands on the supplier.
 
