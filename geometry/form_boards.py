@@ -407,8 +407,12 @@ def _largest(area: shapely.Geometry) -> shapely.Geometry:
 def _stacked(boards: Sequence[FormBoard], board_m: float) -> list[FormBoard]:
     """Boards with those of adjacent levels joined where they have the same footprint."""
     stacked: list[FormBoard] = []
-    for board in boards:
-        for i, lower in enumerate(stacked):
+    places: dict[int, int] = {}  # in `stacked`, by the number of the lowest board
+    tree = shapely.STRtree([board.footprint for board in boards])
+    for number, board in enumerate(boards):
+        near = tree.query(board.footprint, predicate="dwithin", distance=2 * board_m).tolist()
+        for i in sorted(places[other] for other in near if other in places):
+            lower = stacked[i]
             if (
                 abs(lower.high_m - board.low_m) < SAME_M
                 and lower.role in (board.role, "edge")
@@ -421,6 +425,7 @@ def _stacked(boards: Sequence[FormBoard], board_m: float) -> list[FormBoard]:
                 stacked[i] = lower._replace(high_m=board.high_m, height_m=height, layers=layers)
                 break
         else:
+            places[number] = len(stacked)
             stacked.append(board)
     return stacked
 
