@@ -473,7 +473,7 @@ def mix_solve(
     ] = "fresh",
     json: JsonOption = False,
 ) -> None:
-    """Find the smallest change that meets a weight, a density or the least cost, or name the limit that stops it."""
+    """Find the smallest change that meets a target: a weight, density or cost. Or name the limit that stops it."""
     from estimator.commands.mix_solve import run
     from estimator.mix.solve import Variable
 

@@ -2,6 +2,7 @@
 
 import json
 import os
+import re
 import subprocess
 import sys
 import tomllib
@@ -77,6 +78,18 @@ def test_the_module_runs_as_the_command_from_any_folder(tmp_path: Path) -> None:
     )
     assert done.returncode == 0, done.stderr
     assert "no faults" in done.stdout
+
+
+@pytest.mark.parametrize("command", [(), ("mix",), ("store",), ("estimate",), ("new",), ("mix", "solve")])
+def test_help_names_the_value_of_an_option_and_ends_no_sentence_in_the_middle(
+    command: tuple[str, ...], capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert run([*command, "--help"]) == 0
+    text = capsys.readouterr().out
+    assert "<str>" not in text
+    assert "<path>" not in text
+    assert "<int" not in text
+    assert not re.search(r"\w\.\.\.$", text, re.MULTILINE)
 
 
 def test_help_imports_nothing_heavy() -> None:

@@ -35,7 +35,7 @@ form-unit = Dimensions in
 form-unit-metric = millimeters
 form-unit-imperial = inches
 form-tolerance = Tolerance
-form-thickness-within = Thickness ± { $tolerance_m }
+form-thickness-within = Thickness ± { $tolerance }
 form-date = Date of issue
 form-approved = Approved
 

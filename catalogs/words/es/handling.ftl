@@ -45,7 +45,7 @@ gear-beside-vacuum = otro equipo para desmoldar y voltear, porque no van ventosa
 gear-flipping-frame = bastidor de volteo
 gear-stairs = carro subeescaleras o polipasto de escalera con capacidad para el peso
 gear-straps-or-bars = correas o barras de carga para el traslado a nivel, con recorrido previo
-gear-strongback = viga de refuerzo a través del corte, puesta antes de parar la pieza y hasta que quede colocada
+gear-strongback = viga de refuerzo a través de la abertura, puesta antes de parar la pieza y hasta que quede colocada
 gear-slotted-rack = rack con ranuras o correas, nunca suelta de canto
 
 own-picks = { $count ->
@@ -87,7 +87,7 @@ seam-offered = Junta sugerida. Confirme con el cliente el color, el apoyo y el a
 seam-no-shape = No se sugiere junta para esta forma. Mida en la obra, o haga la pieza más chica.
 seam-no-help = Muy ancha con cualquier largo. Una junta no ayuda.
 seam-no-place = Ninguna junta fuera de los cortes deja partes de { $longest_m } o menos.
-    .fix = Mueva el corte o busque otro acceso.
+    .fix = Mueva la abertura o busque otro acceso.
 
 picks-suggested = Los puntos de izaje son solo una sugerencia. Decide un aparejador calificado.
 assumed-strength-at-strip = Se supone que la resistencia probada ya se alcanzó al desmoldar.

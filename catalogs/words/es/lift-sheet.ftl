@@ -134,9 +134,9 @@ lift-capacity-stage = { $stage ->
 lift-avoid = Para que no se agriete
 lift-advice = { $way ->
     [carry-on-edge] Cárguela de canto.
-    [strongback] Sujete una viga de refuerzo a través del corte antes de pararla. Apoye en espuma a ambos lados del corte.
+    [strongback] Sujete una viga de refuerzo a través de la abertura antes de pararla. Apoye en espuma a ambos lados de la abertura.
     [cure-longer] Cúrela más tiempo antes de moverla.
-   *[narrow-rail] Refuerce la tira angosta junto al corte. Nunca la levante de ahí.
+   *[narrow-rail] Refuerce la tira angosta junto a la abertura. Nunca la levante de ahí.
 }
 lift-on-edge = De canto
 lift-tips = Se vuelca con { $degrees ->

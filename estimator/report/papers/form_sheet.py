@@ -190,7 +190,7 @@ class _Form:
             [
                 (words("form-scale"), f"1:{ratio}"),
                 (words("form-unit"), words(f"form-unit-{job.units}")),
-                (words("form-tolerance"), words("form-thickness-within", tolerance_m=tolerance_m)),
+                (words("form-tolerance"), words("form-thickness-within", tolerance=words.drawn(tolerance_m))),
                 (words("form-date"), job.date or "–"),
                 (words("form-approved"), ""),
             ],
