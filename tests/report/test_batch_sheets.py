@@ -1,18 +1,19 @@
 """Batch sheets state what applies to the mix, each caution once a day, and masses for the shop's scales."""
 
+import re
 from collections import Counter
 from pathlib import Path
 
 import pytest
 
-from estimator.batching.loading import steps_of
+from estimator.batching.loading import steps_of, to_scale
 from estimator.commands.jobs import estimate_file
 from estimator.constants import POUND_KG
 from estimator.estimate import Estimate
 from estimator.job import Scale
 from estimator.report.papers.batch_sheets import batch_sheets, measured, role_of, scale_name, sheets_of
 from estimator.report.papers.pour_words import days_of
-from estimator.words import Words, crew_words_for
+from estimator.words import Words, crew_words_for, scale_unit
 from tests.report.conftest import Estimated, read_pages, sheets_among
 
 IMPERIAL, METRIC = Words("imperial", "USD"), Words("metric", "EUR", "en-GB")
@@ -156,3 +157,22 @@ def test_sheets_longer_than_a_page_continue_on_the_next(five_hundred: Estimated)
     estimate = five_hundred.estimate
     pages = read_pages(batch_sheets(estimate))
     assert len(sheets_among(pages)) == len(sheets_of(estimate))
+
+
+def test_a_sheet_of_many_days_stays_one_page(tmp_path: Path) -> None:
+    path = tmp_path / "job.toml"
+    path.write_text(JOB.format(units="metric", more="").replace("quantity = 2", "quantity = 16"))
+    estimate = estimate_file(path)
+    assert all(len(sheet.pours) == 16 for sheet in sheets_of(estimate))
+    pages = read_pages(batch_sheets(estimate))
+    assert len(pages) == 1 + len(sheets_of(estimate)) + 1  # the cautions of the first sheet have one of their own
+
+
+def test_a_density_check_is_in_the_unit_of_its_scale(tmp_path: Path) -> None:
+    # a scale that shows grams on the lines of the load shows grams at the check too
+    for sheet, text in zip(sheets_of(estimate := estimated(tmp_path)), sheets(estimate), strict=True):
+        check = sheet.batches[0].check
+        assert check is not None
+        _, step_kg = to_scale(check.expected_kg, estimate.job.workshop.scales)
+        unit = "lb" if scale_unit(step_kg) == "lb" else "g"
+        assert re.search(rf"should weigh [\d.,]+ {unit} with bucket", " ".join(text.split()))

@@ -81,7 +81,7 @@ DAY_PIECES, DAY_ROW, TICK, READING = (
     10.5 * mm,
     20 * mm,
 )  # of the list of days: marks, row, box, weight
-LEAST_DAY_ROW = 5.0 * mm  # where there are many days, so that the sheet stays one page
+LEAST_DAY_ROW = 4.2 * mm  # where there are many days, so that the sheet stays one page
 LEAST_TYPE, SMALLEST_TYPE, MOST_LINES = 6.5, 4.5, 2  # of what stands beside it: on one line, and on two at most
 DAY_TYPE = 8.5
 CHECK = ParagraphStyle("check", parent=BODY, fontSize=11, leading=14)
