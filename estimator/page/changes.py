@@ -37,7 +37,9 @@ def place_of(what: str, table: dict[str, Any]) -> str:
         return what
     path = path_of(what)
     names = [_name(path[: number + 1], table) for number in range(len(path))]
-    return " › ".join(names[1:] if len(path) > 1 and path[0] == "piece" else names)
+    if path[:1] == ("piece",) and len(path) > 1:
+        names = [name for name, step in zip(names, path, strict=True) if step not in ("piece", "shape")]
+    return " › ".join(names)
 
 
 def _name(path: KeyPath, table: dict[str, Any]) -> str:

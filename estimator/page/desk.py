@@ -30,7 +30,7 @@ from estimator.page.shelf import ConflictError, JobFile, Kept
 from estimator.page.solid import has_solid
 from estimator.report.figures import result_text, values_lines
 from estimator.report.first_screen import MOST_OPEN, bought_of, open_items, packs_of
-from estimator.store.database import now
+from estimator.store.database import here, now
 from estimator.store.people import changes_of
 from estimator.units import read_quantity
 from estimator.words import Words
@@ -133,7 +133,7 @@ def _changed(job: JobFile, asked: dict[str, Any]) -> Response:
     except KeyError:
         return JSONResponse({"problem": words("page-no-such-field")}, 404)
     except ConflictError as conflict:
-        return JSONResponse({"theirs": _plain(conflict.theirs), "yours": text}, 409)
+        return JSONResponse(_conflict(job, at, conflict, text, words), 409)
     except ReleasedError as needed:
         orders = [{"number": number, "text": words("revise-into", number=number)} for number in needed.numbers]
         return JSONResponse({"lines": needed.lines, "orders": orders, "reason": needed.reason}, 423)
@@ -144,6 +144,20 @@ def _changed(job: JobFile, asked: dict[str, Any]) -> Response:
     answer = _answer(job, kept, asked)
     answer.background = BackgroundTask(lambda: [note() for note in later])
     return answer
+
+
+def _conflict(job: JobFile, at: str, conflict: ConflictError, text: str, words: Words) -> State:
+    """Both values of a field that somebody else changed, and who did it when."""
+    last = [change for change in changes_of(job.store, job.path, 20) if change.what == at] if job.store else []
+    theirs = _plain(conflict.theirs)
+    by = (last[0].person or "none", f"{here(last[0].at):%H:%M}") if last else ("none", "none")
+    return {
+        "theirs": theirs,
+        "yours": text,
+        "who": words("page-conflict-by", person=by[0], time=by[1]),
+        "take": words("page-take-theirs", text=theirs or "–"),
+        "keep": words("page-keep-yours", text=text or "–"),
+    }
 
 
 def _news(screens: Screens, job: JobFile, digest: str, mark: str | None) -> Response:
@@ -159,10 +173,11 @@ def _news(screens: Screens, job: JobFile, digest: str, mark: str | None) -> Resp
     recent = [change for change in last if abs((now() - change.at).total_seconds()) < RECENT_S]
     what = place_of(recent[0].what, kept.table) if recent else job.title
     by = recent[0].person if recent else ""
+    seconds = round(max((now() - recent[0].at).total_seconds(), 0.0)) if recent else 0
     texts = {
         f"ago_{unit}": kept.words("page-others", person=by or "none", what=what, unit=unit) for unit in ("s", "min")
     }
-    return _answer(job, kept, {"mark": mark}, texts)
+    return _answer(job, kept, {"mark": mark}, {**texts, "seconds": seconds})
 
 
 def _undone(job: JobFile, asked: dict[str, Any]) -> Response:
@@ -174,7 +189,7 @@ def _undone(job: JobFile, asked: dict[str, Any]) -> Response:
     return _answer(job, kept, asked)
 
 
-def _answer(job: JobFile, kept: Kept, asked: dict[str, Any], more: Mapping[str, str] | None = None) -> Response:
+def _answer(job: JobFile, kept: Kept, asked: dict[str, Any], more: State | None = None) -> Response:
     assert kept.estimate is not None
     state = _state(job, kept, kept.estimate, asked.get("mark"), pictures=False)
     for shown_at_first in ("words", "inherited", "known_mixes", "on_drawing", "adding", "source", "has_solid"):

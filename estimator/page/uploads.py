@@ -173,8 +173,7 @@ def _page_of(path: Path, page: int | None) -> Incoming:
             raise
         pages = int(dict(error.message.values)["pages"])
         if page is None:
-            note = PLAIN("page-several-pages", count=pages)
-            return Incoming(path.name, "drawing", (), False, (note,), False, pages=pages)
+            return Incoming(path.name, "drawing", (), False, (), False, pages=pages)
     try:
         return replace(_drawing(path, page), pages=pages, page=page)
     except FaultError as error:

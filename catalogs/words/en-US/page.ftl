@@ -65,7 +65,6 @@ page-drawn-in = { $unit ->
     [cm] drawn in centimeters
    *[m] drawn in meters
   }
-page-several-pages = { $count } pages.
 page-which-page = Which page of { $file } holds the pieces?
 page-which-scale = At which scale is { $file } drawn?
 page-scale = Scale
@@ -232,7 +231,16 @@ page-others = { $person ->
     [none] Somebody
    *[other] { $person }
 } changed { $what } %n { $unit } ago.
-page-conflict = Somebody else changed this entry. Which value counts?
+page-conflict = Somebody else changed this entry.
+page-conflict-by = { $person ->
+    [none] Somebody
+   *[other] { $person }
+} changed this entry{ $time ->
+    [none] .
+   *[other] {" "}at { $time }.
+} Which value counts?
+page-take-theirs = Take theirs: { $text }
+page-keep-yours = Keep yours: { $text }
 page-entry-name = Name
 page-add = Add
 page-add-one = + Add one

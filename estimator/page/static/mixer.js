@@ -202,7 +202,7 @@ function weigh(batch, state, step) {
     el("p", { class: "lab", text: say("weighed-on", { name: step.scale, step: shown(step, step.step_kg) }) }), field, wrongLine(),
     step.water ? null : el("label", { class: "field lot" }, say("lot"), lot),
     el("div", { class: "foot" }, after ? el("p", { class: "note" }, `${say("next")} `, el("b", { text: `${after.name}, ${after.loose ? loose(after, target(after, state)) : shown(after, target(after, state))}` })) : null,
-      tick, step.water ? null : small(say("sack"), `#${batch.key}/sack/${step.step}`), undoButton(batch)))];
+      tick, el("div", { class: "pair" }, step.water ? null : small(say("sack"), `#${batch.key}/sack/${step.step}`), undoButton(batch))))];
 }
 
 function sack(batch, state, step) {
@@ -227,7 +227,7 @@ function sack(batch, state, step) {
     result.replaceChildren();
     if (!(factor > 0 && factor < state.factor)) { act.disabled = true; return; }
     act.disabled = false;
-    act.textContent = `${say("rescale")} ${shown(step, on)}`;
+    act.textContent = `${say("rescale")} ${shown(step, on).replaceAll(" ", "\u00a0")}`;
     const before = batch.steps.filter((other) => other !== step && state.weighed.has(other.step));
     const after = batch.steps.filter((other) => other !== step && !state.weighed.has(other.step));
     const heads = (title) => el("tr", {}, el("th", { text: title }), el("th", { class: "n", text: say("was") }), el("th", { class: "n", text: say("now") }));

@@ -170,9 +170,10 @@ if (desk) {
     const marks = [...desk.querySelectorAll("[data-weight]")].map((place) => place.dataset.weight);
     const typing = fields().some((field) => field.value !== taken.get(field.dataset.at));
     if (!typing && marks.join("\n") !== state.pieces.map(({ mark }) => mark).join("\n")) { location.reload(); return; }
-    others = { at: Date.now(), s: state.ago_s, min: state.ago_min };
+    others = { at: Date.now() - 1000 * state.seconds, s: state.ago_s, min: state.ago_min };
     fill(state, false, true);
     ago();
+    byId("others-said").textContent = byId("others").textContent; // told once, however long ago it is by then
   }
 
   function ago() {
@@ -181,7 +182,7 @@ if (desk) {
     byId("others").textContent = (minutes ? others.min : others.s).replace("%n", minutes || seconds);
   }
   setInterval(news, NEWS_EVERY);
-  setInterval(() => { if (others && Date.now() - others.at > 20000) ago(); }, 20000);
+  setInterval(ago, 10000);
 
   function settle() {
     desk.classList.remove("stale");
@@ -213,12 +214,13 @@ if (desk) {
     }
   }
 
-  function ask(field, { theirs, yours }) {
+  function ask(field, { theirs, who, ...said }) {
     clear();
     conflict.hidden = false;
     const [take, keep] = [byId("take-theirs"), byId("keep-yours")];
-    take.textContent = theirs;
-    keep.textContent = yours;
+    byId("conflict-by").textContent = who;
+    take.textContent = said.take;
+    keep.textContent = said.keep;
     take.onclick = () => { field.value = theirs; taken.set(field.dataset.at, theirs); clear(); location.reload(); };
     keep.onclick = () => { taken.set(field.dataset.at, theirs); send(field); };
     take.focus();
