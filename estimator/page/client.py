@@ -159,7 +159,7 @@ def _client_routes(screens: Screens) -> list[Route]:
             return await _quote_screen(screens, request, link, 422, problem_of(error, words))
         total = view["totals"][given["choice"]]
         await to_thread.run_sync(accept, screens.store, link, name, signature, chosen, total)
-        return RedirectResponse(f"/quote/{request.path_params['token']}#accept", 303)
+        return RedirectResponse(f"/quote/{request.path_params['token']}#accepted", 303)
 
     async def paper(request: Request) -> Response:
         link = await _link(screens, request)
