@@ -39,8 +39,8 @@ def write_new(path: Path, content: bytes) -> None:
         os.fsync(stream.fileno())
 
 
-def replace_file(path: Path, content: bytes) -> None:
-    """Replace a file atomically, after the new content is flushed to disk. Keeps its mode. Raises OSError."""
+def prepare(path: Path, content: bytes) -> Path:
+    """File beside another, with its mode and the content that is to replace it, flushed to disk. Raises OSError."""
     target = path.resolve()  # so that a symbolic link stays one
     mode = stat.S_IMODE(target.stat().st_mode) if target.exists() else 0o644
     handle, name = tempfile.mkstemp(dir=target.parent, prefix=f".{target.name}.")
@@ -48,24 +48,38 @@ def replace_file(path: Path, content: bytes) -> None:
     try:
         write_new(Path(name), content)
         Path(name).chmod(mode)
-        os.replace(name, target)
     except BaseException:
         Path(name).unlink(missing_ok=True)
+        raise
+    return Path(name)
+
+
+def replace_file(path: Path, content: bytes, prepared: Path | None = None) -> None:
+    """Replace a file atomically, after the new content is flushed to disk. Keeps its mode. Raises OSError.
+
+    prepared   file from `prepare` with that content
+    """
+    target, ready = path.resolve(), prepared or prepare(path, content)
+    try:
+        os.replace(ready, target)
+    except BaseException:
+        ready.unlink(missing_ok=True)
         raise
     sync_folder(target.parent)
 
 
-def replace_unchanged(path: Path, content: bytes, seen: str) -> None:
+def replace_unchanged(path: Path, content: bytes, seen: str, prepared: Path | None = None) -> None:
     """Replace a file unless it has changed since its new content was derived from it.
 
-    seen   SHA-256 of the content that the new content was derived from
+    seen       SHA-256 of the content that the new content was derived from
+    prepared   file from `prepare` with the new content
     Raises FaultError if somebody has saved the file since, and OSError. Callers of this function lock each other out.
     An editor takes no lock, so the file is checked again right before it is replaced.
     """
     with _alone(path.resolve().parent):
         if digest(read_bytes(path)) != seen:
             raise FaultError("", message("edit-changed-meanwhile"))
-        replace_file(path, content)
+        replace_file(path, content, prepared)
 
 
 def append_line(path: Path, line: bytes) -> None:

@@ -8,13 +8,15 @@ from __future__ import annotations
 
 import tomllib
 from collections.abc import Callable, Mapping, Sequence
+from concurrent.futures import ThreadPoolExecutor
+from contextlib import suppress
 from functools import lru_cache, partial, reduce
 from pathlib import Path
 from threading import RLock
 from typing import Any
 
 from estimator.api import Estimate, estimate
-from estimator.disk import digest, replace_unchanged, write_new
+from estimator.disk import digest, prepare, replace_unchanged, write_new
 from estimator.errors import Fault, FaultError, InputError
 from estimator.intake import read_raw_job
 from estimator.intake.edit import Edit, KeyPath, edited, edited_table
@@ -33,6 +35,7 @@ ARCHIVE = "archive"
 """Folder of archived jobs in the shop's folder."""
 
 DEEPEST, MOST_UNDO = 2, 50
+_WRITING = ThreadPoolExecutor(2, thread_name_prefix="writing")
 _ESTIMATING = RLock()  # an estimate uses a full core, so two at once would both be slow
 
 
@@ -136,10 +139,16 @@ class JobFile:
             content, table = edited_table(now.content, edits, now.table or None)
             if content == now.content:
                 return now
-            after = _estimated(content, self.path, table)
-            if after.faults:
-                raise InputError(after.faults)
-            replace_unchanged(self.path, content, now.digest)
+            writing = _WRITING.submit(prepare, self.path, content)  # on its way to the disk while the job is estimated
+            try:
+                after = _estimated(content, self.path, table)
+                if after.faults:
+                    raise InputError(after.faults)
+                replace_unchanged(self.path, content, now.digest, writing.result())
+            except BaseException:
+                with suppress(OSError):
+                    writing.result().unlink(missing_ok=True)
+                raise
             self._before = [*self._before[1 - MOST_UNDO :], (now.content, after.digest)]
             self._kept = after  # the files beside it are unchanged
             if self.store is not None:

@@ -179,3 +179,10 @@ def test_the_crew_sees_weight_people_and_a_warning_of_an_old_revision(page: Test
     assert lift.split()[0] in text
     assert 'role="alert">Revised. Get revision 2 before you lift.' in text
     assert "hidden>Revised. Get revision 2 before you lift." in page.get("/crew/hill/C2?rev=2").text
+
+
+def test_a_refused_size_leaves_nothing_behind(page: TestClient, shop: Path) -> None:
+    before = sorted(path.name for path in (shop / "hill").iterdir())
+    sent = {"at": "piece/0/shape/length", "text": "-4 in", "was": "72 in", "mark": "C1"}
+    assert page.post("/jobs/hill/change", json=sent).status_code == 422
+    assert sorted(path.name for path in (shop / "hill").iterdir()) == before
