@@ -7,7 +7,7 @@ from itertools import combinations
 import numpy as np
 import pytest
 import shapely
-from hypothesis import assume, given
+from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
 from geometry.edges import (
@@ -92,6 +92,7 @@ def test_near_boxes_are_those_of_a_plain_comparison(boxes: list[tuple[float, ...
     assert len(found) == len(plain)
 
 
+@settings(deadline=None)  # an example builds a large tree, which takes longer than 0.2 s on a busy machine
 @given(st.lists(st.tuples(PLACES, PLACES), min_size=1, max_size=20))
 def test_distances_by_the_tree_equal_those_by_the_array(points: list[tuple[float, float]]) -> None:
     many = np.tile(np.array(points), (FEW // len(EDGES) // len(points) + 1, 1))
