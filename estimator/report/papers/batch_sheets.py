@@ -616,7 +616,7 @@ def _day_drawn(
     canvas.drawString(3, high - 0.5 * row - 3, cut(day.name, BOLD, DAY_TYPE, names))
     canvas.setFont(PLAIN, 7.5)
     canvas.drawString(names, high - 0.5 * row - 3, cut(day.pieces, PLAIN, 7.5, DAY_PIECES - 4))
-    side = 0.56 * DAY_ROW
+    side = min(0.56 * DAY_ROW, 0.78 * row)
     for i in range(day.count):
         line, place = divmod(i, a_row)
         x, y = names + DAY_PIECES + place * TICK, high - (line + 0.5) * row
