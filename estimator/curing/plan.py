@@ -244,8 +244,8 @@ def _insulate(
     if not safe_when_hot(under, settings):
         return Verdict(False, _too_hot("cure-no-blanket", under, settings))
     strength: dict[str, float | str] = {
-        "with_share": thin_under.strength_at_strip,
-        "without_share": thin_alone.strength_at_strip,
+        "with_share": round(thin_under.strength_at_strip, 2),
+        "without_share": round(thin_alone.strength_at_strip, 2),
         "hours": f"{settings.strip_from_s / HOUR_S:g}",
     }
     worth = thin_under.strength_at_strip >= WORTH_A_BLANKET * thin_alone.strength_at_strip
