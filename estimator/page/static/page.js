@@ -269,9 +269,10 @@ if (desk) {
 
   function fill(state, overtaken, foreign = false) {
     digest = state.digest;
-    const typed = document.activeElement, mine = typed.dataset?.at;
-    const kept = foreign && mine !== undefined && typed.value !== taken.get(mine); // of a field that is being typed into, what it was
-    for (const [at, text] of Object.entries(state.values)) if (!kept || at !== mine) taken.set(at, text);
+    const typed = document.activeElement;
+    const open = new Set(foreign // what is typed and not taken yet stays, with the value that it was made from
+      ? fields().filter((field) => field.value !== taken.get(field.dataset.at)).map((field) => field.dataset.at) : []);
+    for (const [at, text] of Object.entries(state.values)) if (!open.has(at)) taken.set(at, text);
     if (overtaken) return; // a newer change is on its way: what this one says is stale already
     for (const [name, text] of Object.entries(state.figures))
       desk.querySelectorAll(`[data-f="${name}"]`).forEach((place) => {
@@ -288,7 +289,7 @@ if (desk) {
     }
     for (const [at, text] of Object.entries(state.values)) {
       const field = desk.querySelector(`[data-at="${CSS.escape(at)}"]`);
-      if (field && (foreign ? !(kept && field === typed) : field !== typed)) field.value = text;
+      if (field && (foreign ? !open.has(at) : field !== typed)) field.value = text;
     }
     byId("bags").replaceChildren(...state.bags.map((bag) => {
       const row = document.createElement("tr");
