@@ -25,6 +25,9 @@ NEAR = 0.01
 """Open ends were meant to meet if they are closer than this length and than this fraction of the longest open line, and
 if joining them closes an outline."""
 
+LEAST_TOLD_M = 1e-5
+"""Bound that stands for any smaller gap in a note."""
+
 COINCIDE_M = 1e-6
 """Any number of line ends within this distance are one point, up to rounding."""
 
@@ -214,7 +217,7 @@ class _Knots:
         if self.repeated.any():
             notes.append(message("note-lines-twice", count=int(self.repeated.sum())))
         if self._widest > 1e-3 * self.gap:
-            notes.append(message("note-gaps-closed", gap=place.length(self._widest)))
+            notes.append(message("note-gaps-closed", gap_m=max(self._widest * place.unit_m, LEAST_TOLD_M)))
         return notes
 
     def paired(self, gap: float, place: Place) -> tuple[Ints, NDArray[np.bool_]]:

@@ -282,7 +282,7 @@ def _laid_flat(sheet: Sheet, place: Place) -> list[Message]:
     return [
         message(
             "note-laid-flat",
-            stray=place.length(worst.residual),
+            stray_m=worst.residual * place.unit_m,
             place=place.at(np.array(worst.place)),
             leans="yes" if leaning >= 0.01 else "no",
             lean=f"{leaning:.2g}",

@@ -5,7 +5,7 @@
 sizes-by-unit = in mm { $in_mm }, in cm { $in_cm }, in in { $in_in }, in m { $in_m }
 
 note-unit = The file is in { $own }. The given unit, { $given }, was used, so sizes are { $ratio } times those in the file.
-note-laid-flat = Lines drawn in space were laid flat. They stray up to { $stray } from their plane near { $place }.{ $leans ->
+note-laid-flat = Lines drawn in space were laid flat. They stray up to { $stray_m } from their plane near { $place }.{ $leans ->
     [yes] {" "}The plane leans by { $lean }°.
    *[no] {""}
 }
@@ -38,7 +38,7 @@ note-lines-twice = { $count ->
     [one] 1 line is drawn twice. It counts once.
    *[other] { $count } lines are drawn twice. Each counts once.
 }
-note-gaps-closed = Closed gaps of up to { $gap } between line ends.
+note-gaps-closed = Closed gaps of up to { $gap_m } between line ends.
 note-lines-empty = Left out { $count ->
     [one] 1 line or circle without size.
    *[other] { $count } lines or circles without size.
