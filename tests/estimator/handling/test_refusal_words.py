@@ -89,19 +89,19 @@ def test_a_doorway_without_height_lets_nothing_through() -> None:
     assert refused.remark.id == "clearance-takes-all"
 
 
-def test_a_box_is_stripped_flipped_carried_and_set_standing(one: One) -> None:
+def test_a_box_is_stripped_flipped_carried_and_set_standing(estimate_piece: One) -> None:
     shape = '{ kind = "box", length = "600 mm", width = "400 mm", height = "400 mm", wall = "25 mm" }'
-    made = one(piece(shape, use="planter"))
+    made = estimate_piece(piece(shape, use="planter"))
     assert [move.name for move in made.handling.moves] == ["strip", "flip", "carry", "set"]
 
 
-def test_a_bracket_or_an_anchor_may_be_within_the_first_meter(one: One) -> None:
+def test_a_bracket_or_an_anchor_may_be_within_the_first_meter(estimate_piece: One) -> None:
     shape = '{ kind = "panel", length = "2 m", height = "600 mm", skin = "15 mm" }'
     own = 'in_place = { anchors = ["0 mm", "900 mm", "2 m"], anchor_height = "0.5 m" }'
-    assert one(piece(shape, own, "panel")).handling.in_use.hung is not None
+    assert estimate_piece(piece(shape, own, "panel")).handling.in_use.hung is not None
 
 
-def test_each_working_names_its_source(done: Callable[[str], Estimate]) -> None:
-    found = list(workings_of(done(piece())))
+def test_each_working_names_its_source(estimate_job: Callable[[str], Estimate]) -> None:
+    found = list(workings_of(estimate_job(piece())))
     assert found
     assert all(working.source for working in found)
