@@ -30,6 +30,10 @@ SLAB = sections.stretches_of_slab([(0.0, 0.0), (1.0, 0.0), (1.0, 0.5), (0.0, 0.5
         (lambda: in_use.hung_panel(9.0, [0.0, 1.0], 0.5, -0.1, 1.0), "enter of gravity from the bearing is -100 mm"),
         (lambda: in_use.hung_panel(9.0, [0.0, 1.0], 0.5, 0.1, 0.0), "between anchors and foot is 0.0 mm"),
         (lambda: in_use.hung_panel(9.0, [0.0, 1.0], nan, 0.1, 1.0), "along the panel is not a finite number"),
+        (
+            lambda: access.check_passage((1.0, 1.0, 0.1), Stairs(1.0, 2.0, 70.0), 0.0),
+            "Pitch of the stairs is 70°.* 0° to 60°",
+        ),
         (lambda: access.longest_through_turn(0.0, 1.0, 0.02), "Width of the passage is 0.0 mm"),
         (lambda: access.longest_through_turn(1.0, 1.0, -0.02), "Thickness is -20 mm"),
         (lambda: access.seam_places(0.0, 1.0, (), 0.1), "Length is 0.0 mm"),

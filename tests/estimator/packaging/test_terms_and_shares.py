@@ -4,7 +4,7 @@ from decimal import Decimal
 from types import SimpleNamespace
 
 import pytest
-from hypothesis import given
+from hypothesis import example, given
 from hypothesis import strategies as st
 
 from estimator.errors import FaultError
@@ -59,6 +59,7 @@ def test_a_reserve_counts_where_the_stock_does():
     assert neither[0].amount == pytest.approx(100.0)
 
 
+@example(1500.0)
 @given(st.floats(1.0, 3000.0))
 def test_a_pallet_is_overloaded_only_above_its_rating(bag_kg: float):
     bag = pack("bag", bag_kg, 12.0, per_pallet=1)
