@@ -63,10 +63,52 @@ def placed_boards(shape: Shape, board_m: float) -> tuple[FormBoard, ...]:
     boards = _with_covers(levels, _stacked(boards, board_m) if len(levels) > 1 else boards, board_m)
     if any(form.leans):
         boards = [_leaning(board, form.leans) for board in boards]
-    x0, y0, x1, y1 = shapely.total_bounds([level.plan for level in levels]).tolist()
-    under = shapely.box(x0 - board_m, y0 - board_m, x1 + board_m, y1 + board_m)
-    base = FormBoard("base", "", 0, x1 - x0 + 2 * board_m, y1 - y0 + 2 * board_m, under, -board_m, 0.0)
-    return (base, *sorted(boards, key=in_list))
+    return (*_bottoms([level.plan for level in levels], board_m), *sorted(boards, key=in_list))
+
+
+# Form bottom --------------------------------------------------------------------------------------------------
+
+JOINT_SAVES_M2 = 0.25
+"""Board that a joint in the form bottom must save; a smaller corner is not worth the joint."""
+
+MOST_CUTS = 16
+"""Places tried for a joint along each axis, spread evenly over those of the inside corners."""
+
+
+def _bottoms(plans: Sequence[shapely.Geometry], board_m: float) -> list[FormBoard]:
+    """Rectangular boards under a piece and the boards around it: one, or several butted under an L, a T or a U."""
+    filled = [shapely.Polygon(part.exterior) for plan in plans for part in shapely.get_parts(plan)]
+    under = shapely.union_all(filled, grid_size=GRID_M).buffer(board_m, join_style="mitre")
+    boards = []
+    for area in _divided(under):
+        x0, y0, x1, y1 = area.bounds
+        boards.append(FormBoard("base", "", 0, x1 - x0, y1 - y0, shapely.box(x0, y0, x1, y1), -board_m, 0.0))
+    return sorted(boards, key=lambda board: (-board.length_m * board.height_m, *board.footprint.bounds))
+
+
+def _divided(area: shapely.Geometry) -> list[shapely.Geometry]:
+    """Parts of an area whose bounding boxes together are smaller: cut at inside corners while a cut is worth it."""
+    box = shapely.envelope(area)
+    if box.area - area.area < JOINT_SAVES_M2:
+        return [area]
+    corners = shapely.get_coordinates(shapely.difference(box, area))
+    x0, y0, x1, y1 = box.bounds
+    halves = []
+    for axis in (0, 1):
+        places = np.unique(corners[:, axis].round(9))
+        if len(places) > MOST_CUTS:
+            places = places[np.linspace(0, len(places) - 1, MOST_CUTS).astype(int)]
+        for place in places[(places > (x0, y0)[axis] + SAME_M) & (places < (x1, y1)[axis] - SAME_M)].tolist():
+            sides = (
+                [(x0, y0, place, y1), (place, y0, x1, y1)] if axis == 0 else [(x0, y0, x1, place), (x0, place, x1, y1)]
+            )
+            clipped = [part for side in sides for part in shapely.get_parts(shapely.clip_by_rect(area, *side))]
+            parts = [part for part in clipped if part.area > SAME_M**2]
+            halves.append((sum(shapely.envelope(part).area for part in parts), place, parts))
+    least, _, parts = min(halves, key=lambda half: half[:2], default=(box.area, 0.0, []))
+    if box.area - least < JOINT_SAVES_M2 * (len(parts) - 1):
+        return [area]
+    return [part for half in parts for part in _divided(half)]
 
 
 def edge_marks(shape: Shape) -> tuple[tuple[int, tuple[float, float], tuple[float, float]], ...]:

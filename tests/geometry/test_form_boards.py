@@ -93,7 +93,19 @@ def assembled(shape, board_m=BOARD):
         )
         assert over.difference(covers).area < 1e-6
     assert volume == approx(sum(each.plan.area * (each.high_m - each.low_m) for each in levels), rel=2e-3)
+    lies_on_its_bottom(boards, levels, board_m)
     return boards
+
+
+def lies_on_its_bottom(boards, levels, board_m):
+    """Check that the form bottom is under the piece and the boards around it, and not twice."""
+    bottoms = [each.footprint for each in boards if each.role == "base"]
+    under = shapely.union_all(bottoms)
+    assert sum(each.area for each in bottoms) == approx(under.area)
+    plan = shapely.union_all(
+        [shapely.Polygon(part.exterior) for each in levels for part in shapely.get_parts(each.plan)]
+    )
+    assert plan.buffer(board_m, join_style="mitre").difference(under.buffer(1e-6)).area < 1e-9
 
 
 def lists_the_same(by_size, placed):
@@ -187,6 +199,28 @@ def test_an_outline_has_a_board_for_each_straight_run():
         5: 27.0,
         6: 72.0,
     }
+
+
+def bottoms(*points, board_m=BOARD):
+    """Sizes of the form bottom of an outline with these corners in inches, to the tenth of an inch."""
+    outline = Outline(Region(Ring(np.array(points) * INCH, np.zeros(len(points)))), 0.03)
+    boards = [each for each in assembled(outline, board_m) if each.role == "base"]
+    return sorted([tuple(sorted((round(b.length_m / INCH, 1), round(b.height_m / INCH, 1)))) for b in boards])
+
+
+def test_the_bottom_under_an_l_a_t_or_a_u_is_butted_from_boards_under_its_legs():
+    # first principles: 3/4 in beyond the concrete on every side, cut at the inside corners
+    board = 0.75 * INCH
+    corner = ((0, 0), (84, 0), (84, 25), (25, 25), (25, 110), (0, 110))
+    assert bottoms(*corner, board_m=board) == [(26.5, 59.0), (26.5, 111.5)]
+    bay = ((0, 0), (110, 0), (110, 70), (85, 70), (85, 25), (25, 25), (25, 70), (0, 70))
+    assert bottoms(*bay, board_m=board) == [(26.5, 45.0), (26.5, 45.0), (26.5, 111.5)]
+    tee = ((0, 0), (100, 0), (100, 25), (62, 25), (62, 75), (38, 75), (38, 25), (0, 25))
+    assert bottoms(*tee, board_m=board) == [(25.5, 50.0), (26.5, 101.5)]
+
+
+def test_a_small_corner_is_not_worth_a_joint_in_the_bottom():
+    assert bottoms((0, 0), (60, 0), (60, 25), (20, 25), (20, 30), (0, 30)) == [(31.5, 61.5)]
 
 
 def test_round_corners_are_formers_of_their_radius():
