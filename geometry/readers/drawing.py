@@ -227,12 +227,14 @@ def read_flat(
     source = _opened(file)
     problems: list[Message] = []
     unit = unit_m or source.unit_m
-    doubt = getattr(source, "unit_doubt", None)
-    if unit is None or (unit_m is None and doubt is not None):
-        raise _no_unit(source.sheet(layers, inf, ignored), doubt)
+    if unit is None:
+        raise _no_unit(source.sheet(layers, inf, ignored))
     if unit_m is not None and source.unit_m is not None and abs(unit_m / source.unit_m - 1) > 1e-9:
         own, given = (unit_name(size_m, f"{size_m:g} m") for size_m in (source.unit_m, unit_m))
         problems.append(message("note-unit", own=own, given=given, ratio=f"{unit_m / source.unit_m:.4g}"))
+    doubt = getattr(source, "unit_doubt", None)
+    if unit_m is None and doubt is not None:
+        problems.append(doubt)
     sheet = source.sheet(layers, chord_m / unit, ignored)
     _refuse_infinite(sheet)
     place = Place(unit, sheet.flip_y)
@@ -290,16 +292,13 @@ def _laid_flat(sheet: Sheet, place: Place) -> list[Message]:
     ]
 
 
-def _no_unit(sheet: Sheet, doubt: Message | None) -> FaultError:
-    """FaultError for a drawing without a unit, or with one in doubt, with its size in each of the likely units."""
+def _no_unit(sheet: Sheet) -> FaultError:
+    """FaultError for a drawing without a unit, with its size in each of the likely units."""
     if not len(sheet.closed) + len(sheet.loose):
         return no_outline(sheet.problems)
     _refuse_infinite(sheet)
     x, y = _extent(sheet)
-    why = doubt or message("drawing-unit-missing")
-    return FaultError(
-        "", message("drawing-no-unit", why=why, x=f"{x:.6g}", y=f"{y:.6g}", sizes=sizes_by_unit((x, y), 4))
-    )
+    return FaultError("", message("drawing-no-unit", x=f"{x:.6g}", y=f"{y:.6g}", sizes=sizes_by_unit((x, y), 4)))
 
 
 def no_outline(problems: Sequence[Message]) -> FaultError:

@@ -122,13 +122,13 @@ def open_drawing(file: InputFile) -> DxfSource:
 
 
 def _doubt(raw: bytes, number: int) -> Message | None:
-    """What makes the unit in the header doubtful: $MEASUREMENT (0 for imperial, 1 for metric) contradicts it."""
+    """Note if $MEASUREMENT (0 for imperial, 1 for metric) contradicts the unit in the header."""
     systems = {int(code) for code in re.findall(rb"\$MEASUREMENT\s+70\s+(\d{1,4})\b", raw)}
     imperial = number in IMPERIAL
     if number not in UNITS_M or not systems & {0, 1} or (0 if imperial else 1) in systems:
         return None
     unit = unit_name(UNITS_M[number], f"{UNITS_M[number]:g} m")
-    return message("drawing-unit-contradicts", unit=unit, system="metric" if imperial else "imperial")
+    return message("note-measurement", unit=unit, system="metric" if imperial else "imperial")
 
 
 def _document(raw: bytes) -> Document:

@@ -70,6 +70,7 @@ note-points = Left out { $count ->
 }
 
 note-cut-off = The file breaks off before its end. Outlines may be missing.
+note-measurement = The header of the file gives sizes in { $unit } ($INSUNITS), but calls the drawing { $system } ($MEASUREMENT). Check a size. State the unit if it is wrong.
 note-two-units = The header of the file gives two units.
 note-recovered = The file is damaged and was recovered. { $count ->
     [one] 1 fault: { $fault }.
