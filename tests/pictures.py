@@ -1,14 +1,18 @@
-"""Draws the pictures of the README anew: python -m tests.pictures writes examples/pictures/, all but summary.png.
+"""Draws the pictures of the README anew: python -m tests.pictures writes examples/pictures/.
 
-Drawings are written by the program; a test keeps them up to date. Papers are pages of the packs of the examples.
+Drawings and the first screen are what the program writes; a test keeps them up to date. Papers are
+pages of the packs of the examples.
 """
 
 from __future__ import annotations
 
 from contextlib import redirect_stderr, redirect_stdout
+from html import escape
 from io import StringIO
+from os import environ
 from pathlib import Path
 from tempfile import TemporaryDirectory
+from unittest.mock import patch
 
 from estimator.__main__ import run
 
@@ -34,6 +38,27 @@ def draw_plans(folder: Path) -> dict[str, Path]:
     return {"island.svg": island, "kitchen.svg": kitchen / "kitchen.seen.svg"}
 
 
+FONT_PX, LINE_PX, CHAR_PX = 14, 20, 8.4
+
+
+def draw_screen() -> str:
+    """The first screen of the boathouse as SVG, as a terminal of 100 columns shows it."""
+    with patch.dict(environ, COLUMNS="100"):
+        lines = _call("estimate", EXAMPLES / "boathouse/job.toml").rstrip().splitlines()
+    width, height = CHAR_PX * max(map(len, lines)) + 2 * LINE_PX, LINE_PX * (len(lines) + 1)
+    head = f'<svg xmlns="http://www.w3.org/2000/svg" width="{width:g}" height="{height}" font-size="{FONT_PX}"'
+    texts = [
+        f'<text xml:space="preserve" x="{LINE_PX}" y="{LINE_PX * number}" textLength="{CHAR_PX * len(line):g}">'
+        f"{escape(line)}</text>"
+        for number, line in enumerate(lines, start=1)
+    ]
+    back = '<rect width="100%" height="100%" fill="white"/>'
+    return (
+        "\n".join([f'{head} font-family="DejaVu Sans Mono, Consolas, Menlo, monospace">', back, *texts, "</svg>"])
+        + "\n"
+    )
+
+
 def draw_papers(folder: Path) -> dict[str, bytes]:
     """Pages of the packs of the examples as PNG, by their names in the README.
 
@@ -55,12 +80,14 @@ def draw_papers(folder: Path) -> dict[str, bytes]:
     return pictures
 
 
-def _call(*words: object) -> None:
-    with redirect_stdout(StringIO()), redirect_stderr(StringIO()):
+def _call(*words: object) -> str:
+    with redirect_stdout(StringIO()) as shown, redirect_stderr(StringIO()):
         assert run([str(word) for word in words]) == 0, words
+    return shown.getvalue()
 
 
 if __name__ == "__main__":
+    (PICTURES / "summary.svg").write_text(draw_screen(), encoding="utf-8")
     with TemporaryDirectory() as place:
         for name, path in draw_plans(Path(place)).items():
             (PICTURES / name).write_bytes(path.read_bytes())

@@ -9,7 +9,7 @@ import pytest
 
 from estimator import estimate, load_job
 from estimator.__main__ import run
-from tests.pictures import PICTURES, draw_plans
+from tests.pictures import PICTURES, draw_plans, draw_screen
 
 ROOT = Path(__file__).parent.parent
 README = (ROOT / "README.md").read_text(encoding="utf-8")
@@ -64,3 +64,7 @@ def test_every_picture_and_page_that_the_readme_names_is_there() -> None:
 def test_the_pictures_of_drawings_are_what_the_program_writes_today(tmp_path: Path) -> None:
     for name, path in draw_plans(tmp_path).items():
         assert (PICTURES / name).read_bytes() == path.read_bytes(), f"{name}: run python -m tests.pictures"
+
+
+def test_the_picture_of_the_first_screen_is_what_the_program_prints_today() -> None:
+    assert (PICTURES / "summary.svg").read_text(encoding="utf-8") == draw_screen(), "run python -m tests.pictures"
