@@ -30,7 +30,7 @@ def send(page: TestClient, files: dict[str, bytes], job: str = "") -> str:
 def test_a_drawing_without_a_unit_is_asked_about_and_nothing_is_preselected(page: TestClient) -> None:
     shown = page.get(send(page, {"island top.csv": SQUARE.encode()})).text
     assert "6 ft" in shown or "72&#34;" in shown  # in inches
-    assert "72 mm" in shown
+    assert "72 × 24 mm" in shown
     assert len(re.findall(r'name="unit"', shown)) == 5
     assert "checked" not in shown
 
