@@ -107,14 +107,14 @@ def test_a_password_page_and_a_release_have_none(server: Server, tab: Any) -> No
     tab.goto(f"{server.address}/people")
     tab.get_by_label("Name").fill("Olive")
     tab.get_by_label("Password").fill("correct horse")
-    tab.get_by_role("button", name="Add").click()
-    tab.wait_for_load_state()
+    with tab.expect_navigation():
+        tab.get_by_role("button", name="Add").click()
     tab.goto(f"{server.address}/sign-in")
     assert findings(tab) == []
     tab.get_by_label("Name").fill("Olive")
     tab.get_by_label("Password or access code").fill("correct horse")
-    tab.get_by_role("button", name="Sign in").click()
-    tab.wait_for_load_state()
+    with tab.expect_navigation():
+        tab.get_by_role("button", name="Sign in").click()
     for path in ("/people", "/password", "/phone"):
         tab.goto(server.address + path)
         assert findings(tab) == [], path

@@ -321,7 +321,8 @@ def test_a_size_typed_into_a_released_job_becomes_a_change_order(server: Server,
     tab.goto(f"{server.address}/jobs/hill")
     assert tab.locator('[data-f="lift"]').text_content() == before
     tab.goto(f"{server.address}/jobs/hill/orders")
-    tab.get_by_role("button", name="Put it into the job").click()
+    with tab.expect_navigation():
+        tab.get_by_role("button", name="Put it into the job").click()
     tab.goto(f"{server.address}/jobs/hill")
     sync_api.expect(length_of(tab)).to_have_value("74 in")
     assert tab.locator('[data-f="lift"]').text_content() != before
