@@ -308,10 +308,10 @@ def _priced(
     stock = counted_stock(job, mixes, batching.batch_m3)
     try:
         supply = supply_the_job(replace(job, stock_kg=stock.on_hand_kg), takeoff, mixes, batching)
+        bought = _bought(supply, _concrete_weights(job, takeoff, mixes))
+        return stock, supply, price_the_job(job, parts, batching, bought, len(delivery.trips))
     except FaultError as error:
         raise job_error(job, [Fault(job.file, error.key, error.message)]) from None
-    bought = _bought(supply, _concrete_weights(job, takeoff, mixes))
-    return stock, supply, price_the_job(job, parts, batching, bought, len(delivery.trips))
 
 
 def survey(job: Job) -> tuple[Takeoff, dict[str, MixDesign], list[Part]]:

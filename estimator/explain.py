@@ -322,7 +322,7 @@ def _price_and_total(cost: Cost, terms: PriceTerms, currency: str) -> Iterator[W
             currency,
             message("source-minimum"),
         )
-    extras = {"options": cost.options, "minimum_charge": cost.minimum_charge, "rounding": cost.rounding}
+    extras = {name: getattr(cost, name) for name in ("options", "minimum_charge", "rounding", "adjustment")}
     parts = {**full_cost, "margin": cost.margin, **{name: amount for name, amount in extras.items() if amount}}
     yield _sum("cost.price", parts, currency)
     if not terms.tax_rates:

@@ -16,6 +16,7 @@ from estimator.constants import DAY_S, WATER_DENSITY_KG_M3
 from estimator.errors import FaultError
 from estimator.keys import (
     After,
+    Amount,
     Angle,
     AtLeast,
     Count,
@@ -648,6 +649,12 @@ class PriceTable:
     rounding: Annotated[
         Literal["nearest", "up"], Key("Rounding of the price to the shop's setting quote.round_to.", "up")
     ] = "nearest"
+    adjustment: Annotated[
+        Amount,
+        Key(
+            "Amount added to the calculated price, or taken off if negative: a discount, or what keeps a price.", -150.0
+        ),
+    ] = 0.0
     payments: Annotated[
         tuple[PaymentStep, ...],
         After(_pay_all),

@@ -349,6 +349,12 @@ def _price(value: Any) -> Any:
     return value
 
 
+def _amount(value: Any) -> Any:
+    """A price that may be negative."""
+    _price(abs(value) if isinstance(value, int | float) and not isinstance(value, bool) else value)
+    return value
+
+
 FIRST_DAY, LAST_DAY = date(1900, 1, 1), date(2199, 12, 31)
 """First and last allowed day of a job; choice. Leaves room in a date for validity, shelf life and long calendars."""
 
@@ -415,6 +421,12 @@ Dose = Annotated[float | VolumeDose, DoseOfMass()]
 Proportion = Annotated[float, Share(above_one=True)]
 Price = Annotated[
     float, Checked(_price, "bare number in the job's currency", 9.5, (("minimum", 0), ("maximum", DEAREST)))
+]
+Amount = Annotated[
+    float,
+    Checked(
+        _amount, "bare number in the job's currency, or negative", -150.0, (("minimum", -DEAREST), ("maximum", DEAREST))
+    ),
 ]
 Part = Annotated[float, Checked(_part, "bare number of parts", 2, (("exclusiveMinimum", 0),))]
 Count = Annotated[int, Checked(_one_or_more, "whole number from 1 on", 2, (("minimum", 1),))]

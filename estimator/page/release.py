@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from contextlib import suppress
 from datetime import date, timedelta
 from typing import Literal
@@ -20,7 +19,7 @@ from estimator.job import Workshop
 from estimator.page.screen import Screens, problem_of, standing
 from estimator.page.shelf import JobFile, Kept, sound
 from estimator.store import Store
-from estimator.store.links import Link, links_of
+from estimator.store.links import Acceptance, Link, links_of
 from geometry.message import message
 
 Stage = Literal["ballpark", "quoted", "sent", "accepted", "templated", "released"]
@@ -74,7 +73,7 @@ def _screen(screens: Screens, request: Request, job: JobFile, start: str, proble
     start = start or _first_day(estimate.result.job.workshop).isoformat()
     moves = ""
     with suppress(FaultError, InputError):
-        content = edited(kept.content, _edits(kept, link.acceptance.options, start))
+        content = edited(kept.content, _edits(job, kept, link.acceptance, start))
         total = kept.words.price(sound(content, job.path).result.cost.total)
         moves = "" if total == link.acceptance.total else total
     return screens.render(
@@ -95,14 +94,23 @@ def _release(job: JobFile, link: Link | None, start: str) -> None:
     """Write the status, the start date and the accepted options. Raises FaultError, InputError, OSError."""
     if link is None or link.acceptance is None:
         raise FaultError("", message("release-not-accepted"))
-    job.edit(_edits(job.kept(), link.acceptance.options, start))
+    job.edit(_edits(job, job.kept(), link.acceptance, start))
 
 
-def _edits(kept: Kept, options: Sequence[str], start: str) -> list[Edit]:
-    """Edits that release a job with the options that the client took. Raises FaultError."""
+def _edits(job: JobFile, kept: Kept, accepted: Acceptance, start: str) -> list[Edit]:
+    """Edits that release a job with the options that the client took, at the price that the client accepted.
+
+    Released, a job loses the allowance for sizes not templated: an adjustment makes up for it. It is left out where the
+    job has changed since the quote was accepted. Raises FaultError, InputError.
+    """
     listed = [str(option.get("name", "")) for option in kept.table.get("option", [])]
-    unknown = [name for name in options if name not in listed]
+    unknown = [name for name in accepted.options if name not in listed]
     if unknown:
         raise FaultError("", message("release-alternate", name=unknown[0]))
-    taken = [Edit("set", ("option", listed.index(name), "taken"), True) for name in options]
-    return [*taken, Edit("set", ("job", "status"), "released"), Edit("set", ("job", "start"), start)]
+    taken = [Edit("set", ("option", listed.index(name), "taken"), True) for name in accepted.options]
+    released = [*taken, Edit("set", ("job", "status"), "released"), Edit("set", ("job", "start"), start)]
+    quoted, now = (sound(edited(kept.content, edits), job.path).result.cost for edits in (taken, released))
+    if kept.words.price(quoted.total) != accepted.total or quoted.price == now.price:
+        return released
+    adjustment = now.adjustment + quoted.price - now.price
+    return [*released, Edit("set", ("price", "adjustment"), float(adjustment))]

@@ -139,6 +139,7 @@ class Cost:
     options         net price of the options taken for a lump sum
     minimum_charge  amount that raises the price to the shop's minimum
     rounding        amount that rounds the price, positive or negative
+    adjustment      amount of the terms on top, positive or negative
     unpriced        materials missing from the totals because they have no price
     """
 
@@ -148,6 +149,7 @@ class Cost:
     options: Decimal
     minimum_charge: Decimal
     rounding: Decimal
+    adjustment: Decimal
     tax_lines: tuple[TaxLine, ...]
     payments: tuple[Payment, ...]
     unpriced: tuple[str, ...]
@@ -161,7 +163,7 @@ class Cost:
     @property
     def price(self) -> Decimal:
         """Price before tax."""
-        return self.calculated + self.options + self.minimum_charge + self.rounding
+        return self.calculated + self.options + self.minimum_charge + self.rounding + self.adjustment
 
     @property
     def tax(self) -> Decimal:
@@ -201,6 +203,7 @@ def lines_of(cost: Cost, terms: PriceTerms) -> tuple[Line, ...]:
         Line("options", message("price-line-options"), cost.options),
         Line("minimum_charge", message("price-line-minimum"), cost.minimum_charge),
         Line("rounding", message("price-line-rounding"), cost.rounding),
+        Line("adjustment", message("price-line-adjustment"), cost.adjustment),
         *(Line("tax", tax_text(line), line.amount, always=True) for line in cost.tax_lines),
     ]
     return tuple(line for line in lines if line.always or line.amount)
@@ -249,7 +252,7 @@ def price_job(
     options   lump sums of options taken, net of tax
     kinds     direct cost by kind of line, for tax that differs by kind; None: all of it is for pieces
 
-    Raises FaultError for a margin of 1 or more, which is impossible.
+    Raises FaultError for a margin of 1 or more, which is impossible, and for an adjustment that leaves no price.
     """
     overhead = cents(direct.total * exact(terms.overhead))
     cost = direct.total + overhead
@@ -257,7 +260,11 @@ def price_job(
     calculated = cost + margin + options
     minimum_charge = max(ZERO, cents(terms.minimum) - calculated)
     rounding = rounded_price(calculated + minimum_charge, terms) - calculated - minimum_charge
-    price = calculated + minimum_charge + rounding
+    adjustment = cents(exact(terms.adjustment))
+    price = calculated + minimum_charge + rounding + adjustment
+    if price < ZERO:
+        values = {"taken_off": f"{-adjustment}", "most": f"{price - adjustment}"}
+        raise FaultError("price.adjustment", message("pricing-adjustment-whole", **values))
     tax_lines = tax_lines_of(price, options, terms, kinds or {"pieces": direct.total})
     whole = price + total(line.amount for line in tax_lines)
     return Cost(
@@ -267,6 +274,7 @@ def price_job(
         options=options,
         minimum_charge=minimum_charge,
         rounding=rounding,
+        adjustment=adjustment,
         tax_lines=tax_lines,
         payments=payments_of(whole, terms.payments, terms.received),
         unpriced=tuple(unpriced),

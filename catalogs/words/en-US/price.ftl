@@ -20,6 +20,7 @@ price-line-markup = Markup, { $of_share } on cost
 price-line-options = Options taken
 price-line-minimum = Adjustment to minimum charge
 price-line-rounding = Rounding
+price-line-adjustment = Adjustment
 price-line-tax-price = Tax, { $of_share }
 price-line-tax-pieces = Tax on pieces, { $of_share }
 price-line-tax-template = Tax on template, { $of_share }

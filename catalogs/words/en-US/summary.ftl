@@ -36,6 +36,7 @@ summary-cost-kind = { $kind ->
     [options] options
     [minimum_charge] minimum charge
     [rounding] rounding
+    [adjustment] adjustment
     [tax] tax
    *[other] { $kind }
 }

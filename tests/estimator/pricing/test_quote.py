@@ -10,6 +10,7 @@ from estimator.job import PaymentStep, PriceTerms, Received
 from estimator.money import ZERO
 from estimator.pricing.quote import Allowance, DirectCost, allocate, lines_of, payments_of, price_job
 from estimator.words import Words
+from tests.refusal import refusal
 
 D = Decimal
 THIRDS = (
@@ -74,6 +75,20 @@ def test_a_small_job_is_raised_to_the_minimum_by_a_line_of_its_own() -> None:
     cost = price_job(direct(labour="100.00"), terms(minimum=650.0))
     assert (cost.calculated, cost.minimum_charge, cost.price) == (D("173.33"), D("476.67"), D("650.00"))
     assert cost.total == D("689.00")
+
+
+@pytest.mark.parametrize(("adjustment", "price"), [(-50.0, "600.00"), (0.555, "650.56")])
+def test_an_adjustment_moves_the_price_by_its_amount_after_minimum_and_rounding(adjustment: float, price: str) -> None:
+    told = terms(minimum=650.0, round_to=5.0, adjustment=adjustment)
+    cost = price_job(direct(labour="100.00"), told)
+    assert (cost.price, cost.minimum_charge) == (D(price), D("476.67"))
+    assert sum(line.amount for line in lines_of(cost, told)) == cost.total
+
+
+def test_an_adjustment_cannot_take_off_more_than_the_price() -> None:
+    assert price_job(direct(labour="100.00"), terms(adjustment=-173.33)).price == ZERO
+    with refusal(r"An adjustment of -200\.00 takes more off than the calculated price of 173\.33"):
+        price_job(direct(labour="100.00"), terms(adjustment=-200.0))
 
 
 @pytest.mark.parametrize(

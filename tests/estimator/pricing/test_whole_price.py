@@ -327,6 +327,23 @@ def test_the_workings_of_a_price_are_plain_arithmetic(estimated: Run, terms: str
     assert done.cost.price == D("9000.00")
 
 
+def test_a_discount_is_a_line_a_working_and_a_figure_of_the_document(estimated: Run) -> None:
+    full, less = (estimated(HEAD + A + f"[price]\nmargin = 0.2\nadjustment = {off}\n") for off in (0, -45.5))
+    assert full.cost.price - less.cost.price == D("45.50")
+    assert [line.amount for line in lines_of(less.cost, less.job.price) if line.kind == "adjustment"] == [D("-45.50")]
+    (working,) = [each for each in workings_of(less) if each.figure == "cost.price"]
+    assert working.values["adjustment"] == -45.5
+    assert sum(each.price for each in less.pieces) == less.cost.price
+
+
+@pytest.mark.parametrize("wrong", ['"5 %"', "true", "nan", "1e12"])
+def test_an_adjustment_is_a_number_of_the_currency(write_job: Write, wrong: str) -> None:
+    with pytest.raises(InputError) as refused:
+        estimate_file(write_job(HEAD + A + f"[price]\nadjustment = {wrong}\n"))
+    (fault,) = refused.value.faults
+    assert "price.adjustment" in str(fault) or "price, adjustment" in str(fault)
+
+
 @pytest.mark.parametrize(
     ("shop", "line"),
     [
