@@ -381,6 +381,8 @@ UnitsOption = Annotated[
     Literal["imperial", "metric"] | None,
     typer.Option("--units", metavar="SYSTEM", help="imperial or metric (default: the job's)."),
 ]
+SandOption = Annotated[str | None, typer.Option(metavar="NAME", help="Sand to replace.")]
+BeadOption = Annotated[str | None, typer.Option(metavar="NAME", help="Light aggregate to use.")]
 JsonOption = Annotated[bool, typer.Option("--json", help="Print as JSON, in SI units.")]
 
 
@@ -433,8 +435,8 @@ def mix_swap(
     mix: Annotated[
         str | None, typer.Option(metavar="NAME", help="Mix to change (default: the one used most in these pieces).")
     ] = None,
-    sand: Annotated[str | None, typer.Option(metavar="NAME", help="Sand to replace.")] = None,
-    bead: Annotated[str | None, typer.Option(metavar="NAME", help="Light aggregate to use.")] = None,
+    sand: SandOption = None,
+    bead: BeadOption = None,
     by: Annotated[
         str, typer.Option(metavar="BASIS", help="Replace by loose-volume, absolute-volume or mass.")
     ] = "loose-volume",
@@ -466,8 +468,8 @@ def mix_solve(
     share: Annotated[
         str | None, typer.Option(metavar="RANGE", help='Cementitious share may change: "0.40 to 0.55".')
     ] = None,
-    sand: Annotated[str | None, typer.Option(metavar="NAME", help="Sand to replace.")] = None,
-    bead: Annotated[str | None, typer.Option(metavar="NAME", help="Light aggregate to use.")] = None,
+    sand: SandOption = None,
+    bead: BeadOption = None,
     stage: Annotated[
         Literal["fresh", "installed"], typer.Option(metavar="STAGE", help="Stage at which weight and density count.")
     ] = "fresh",

@@ -601,7 +601,8 @@ class _Search:
         barred = None if asked else self._no_seams
         if barred is not None and barred.lightest_kg is not None and barred.bounds_m:
             x0, _, x1, _ = barred.bounds_m
-            share = self._flip_share()
+            part, *glued = _surveyed(self._job, self._piece)
+            share = _flip_share(part, _glued_loads(part, glued))
             return message("lighten-zone", from_m=x0, to_m=x1, high_kg=barred.lightest_kg / share, people=people)
         return message("lighten-none", people=people)
 
@@ -613,11 +614,6 @@ class _Search:
             return barred
         search = _Search(replace(self._job, site=None), self._piece, self._goal)
         return barred if search.drafts(people) else []
-
-    def _flip_share(self) -> float:
-        """Ratio of the flipping weight to the carrying weight of the piece."""
-        part, *glued = _surveyed(self._job, self._piece)
-        return _flip_share(part, _glued_loads(part, glued))
 
 
 def _surveyed(job: Job, piece: Piece) -> list[Part]:

@@ -319,28 +319,27 @@ def _head(text: str) -> tuple[str, str]:
     return text, ""
 
 
-@cache
-def _lengths() -> frozenset[str]:
-    """Names of all keys of a piece whose value is a length."""
+def _keys_where(holds: Callable[[Any], bool]) -> frozenset[str]:
+    """Names of all keys of a piece with a type of which this holds."""
     return frozenset(
         key
         for table in tables_within(PieceTable)
         for key, hint in keys_of(table).items()
-        if any(isinstance(part, Quantity) and part.kind == "length" for part in parts_of(hint))
+        if any(map(holds, parts_of(hint)))
     )
+
+
+@cache
+def _lengths() -> frozenset[str]:
+    """Names of all keys of a piece whose value is a length."""
+    return _keys_where(lambda part: isinstance(part, Quantity) and part.kind == "length")
 
 
 @cache
 def _lists() -> frozenset[str]:
     """Names of all keys of a piece whose value is a list of words, such as the sides of a return."""
-    return frozenset(
-        key
-        for table in tables_within(PieceTable)
-        for key, hint in keys_of(table).items()
-        if any(
-            get_origin(part) is list and any(get_origin(word) is Literal for word in parts_of(part))
-            for part in parts_of(hint)
-        )
+    return _keys_where(
+        lambda part: get_origin(part) is list and any(get_origin(word) is Literal for word in parts_of(part))
     )
 
 
