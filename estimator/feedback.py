@@ -98,7 +98,7 @@ class Feedback:
 
 
 def recorded_weighing(job: Path, mix: str, batch: str | None = None) -> Weighing:
-    """The last recorded bucket of a mix, or of one of its batches. Raises InputError if there is none."""
+    """The last recorded bucket of a mix, or of one of its batches. Raises InputError if none is recorded."""
     wanted = {"mix": mix} if batch is None else {"mix": mix, "batch": batch}
     buckets = records_of(job).of("bucket", **wanted)
     if not buckets:

@@ -796,7 +796,7 @@ def _beats(first: Way, second: Way) -> bool:
 
 
 def _cheapest(search: _Search, drafts: Sequence[_Draft]) -> Way | None:
-    """The cheapest of several drafts; None if there are none.
+    """The cheapest of several drafts, or None.
 
     Seams cost the most, so only the draft with the fewest changes is priced for each number of parts, and only for the
     two smallest numbers of parts.

@@ -82,7 +82,7 @@ def first_spellings(names: Iterable[str]) -> dict[str, str]:
 
 
 def same_name(name: str, known: Iterable[str]) -> str | None:
-    """The known name that equals a name up to case and spacing; None if there is none."""
+    """The known name that equals a name up to case and spacing, or None."""
     names = list(known)
     return name if name in names else next((known for known in names if folded(known) == folded(name)), None)
 

@@ -62,7 +62,7 @@ class Parts:
         )
 
     def clipped(self, low: Floats, high: Floats) -> Parts:
-        """Parts between two positions across, (n, 1) each; the whole section if there are none."""
+        """Parts between two positions across, (n, 1) each; without positions the whole section."""
         y0, y1 = np.maximum(self.y0, low), np.minimum(self.y1, high)
         kept = (self.depth > 0.0) & (y1 - y0 > _SAME_M)
         any_left = kept.any(axis=0)

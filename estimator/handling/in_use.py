@@ -262,7 +262,7 @@ class Standing:
 
 @frozen
 class InUse:
-    """Loads of an installed piece, which either hangs or stands; the other is None."""
+    """Loads of an installed piece, which either hangs or stands: one of the two is None."""
 
     hung: Hung | None
     standing: Standing | None

@@ -17,7 +17,7 @@ RANK: dict[Strength, int] = {"enough": 0, "untested": 1, "not-enough": 2}
 
 
 def worst_strength(strengths: Iterable[Strength]) -> Strength:
-    """Worst of several strengths; enough if there are none.
+    """Worst of several strengths; "enough" for an empty list.
 
     >>> worst_strength(["enough", "not-enough", "untested"])
     'not-enough'

@@ -228,7 +228,7 @@ def _shared(first: str, second: str, most: int) -> int:
 
 
 def _value_at(data: Any, at: KeyPath) -> Any:
-    """Value at a path of plain data; None if there is none. TOML has no null."""
+    """Value at a path of plain data, or None. TOML has no null."""
     for part in at:
         try:
             data = data[part]

@@ -167,7 +167,7 @@ def _overlap(first: Region, second: Region) -> float:
 
 
 def _change(piece: DrawnPiece, mark: str, before: SeenPiece) -> Message | None:
-    """Difference of a piece from its accepted state, ignoring its position on the sheet; None if there is none."""
+    """Difference of a piece from its accepted state, ignoring its position on the sheet; None if it is the same."""
     if mark != before.mark:
         return message("drawn-renamed", mark=before.mark, new=mark)
     if piece.quantity != before.quantity:

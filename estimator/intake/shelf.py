@@ -477,7 +477,7 @@ def _coupons(name: str, table: MixTable, folder: Path, file: str, faults: list[F
 def read_coupons(
     path: Path, label: str, mix: str | None, at: tuple[str, str], faults: list[Fault]
 ) -> list[CouponTable]:
-    """Coupons of a CSV or XLSX file: rows of `mix` and rows without a mix name, or all rows if `mix` is None.
+    """Coupons of a CSV or XLSX file: rows of `mix` and rows that name no mix, or every row if no mix is given.
 
     label   name of the file in messages
     at      file and place that name it

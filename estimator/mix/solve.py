@@ -1,4 +1,4 @@
-"""Solver for a mix of a given weight, density or least cost. Reports the limit that stops it if there is none."""
+"""Solver for a mix of a given weight, density or least cost. If no mix meets it, reports the limit that stops it."""
 
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import field, replace

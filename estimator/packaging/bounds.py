@@ -1,8 +1,8 @@
 """The cheapest order of all needs together, by column generation and branch and bound.
 
 A linear relaxation over ways to buy each need prices what couples the needs (pallets, deliveries, order minimums). Each
-need is then searched by itself at these shadow prices, and ways that would lower the relaxation are added until there
-are none. The relaxation is then a lower bound on the cost of any order. A count whose ways all exceed the best of their
+need is then searched by itself at these shadow prices, and ways are added as long as one would lower the
+relaxation. It is then a lower bound on the cost of any order. A count whose ways all exceed the best of their
 need by more than the gap to the best known order can be dropped, which leaves a small integer program. Branching first
 fixes the suppliers whose minimums the relaxation meets fractionally. Limits count ways, nodes and cases, never seconds,
 so that the same job gives the same order on any machine. Costs are in cents.

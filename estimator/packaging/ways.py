@@ -371,7 +371,7 @@ class Search:
     def _expand(self, position: int, rest: Floats, spent: Floats, limit: float, most: int) -> tuple[Ints, Ints, float]:
         """Row and count of the `most` cheapest extensions of partial ways by this offer within the limit.
 
-        Also the least bound of those dropped, inf if there are none. A need of a hundred thousand packs has a million
+        Also the least bound of those dropped, inf if all are kept. A need of a hundred thousand packs has a million
         extensions, so no more than one block of them is held at a time.
         """
         amount, cost, bounds = self.offers[position].amount, self.costs[position], self.bounds[position + 1]

@@ -363,7 +363,7 @@ def help_of(path: KeyPath, table: Any) -> str:
 
 
 def value_of(path: KeyPath, table: Any) -> Any:
-    """Value at a path; None if there is none."""
+    """Value at a path, or None."""
     for key in path:
         table = _part(table, key)
     return table

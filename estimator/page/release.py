@@ -51,7 +51,7 @@ def routes(screens: Screens) -> list[Route]:
 
 
 def accepted_of(job: JobFile, store: Store) -> Link | None:
-    """Latest accepted quote of a job; None if there is none."""
+    """Latest accepted quote of a job, or None."""
     return next((link for link in links_of(store, job.path) if link.acceptance is not None), None)
 
 

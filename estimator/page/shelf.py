@@ -265,7 +265,7 @@ class Shelf:
 
 
 def value_at(table: Any, at: KeyPath) -> Any:
-    """Value at a path of a job file; None if there is none."""
+    """Value at a path of a job file, or None."""
     try:
         return reduce(lambda part, key: part[key], at, table)
     except (KeyError, IndexError, TypeError):
