@@ -126,6 +126,8 @@ def nearest(name: str, known: Iterable[str]) -> Message:
 
     >>> str(nearest("thicknes", ["length", "thickness"]))
     'did-you-mean (name = thickness)'
+    >>> str(nearest("thk", ["length", "thickness"]))
+    'did-you-mean (name = thickness)'
     >>> str(nearest("zone", ["cover", "door"]))
     'names-known (names = `cover`, `door`, more = 0)'
     """
@@ -135,12 +137,19 @@ def nearest(name: str, known: Iterable[str]) -> Message:
         return message("did-you-mean", name=renamed)
     folded = {known_name.casefold(): known_name for known_name in names}
     close = get_close_matches(name.casefold(), folded, n=1, cutoff=NEAR)
-    if close:
+    close = close or [known_name for known_name in folded if _abbreviates(name.casefold(), known_name)]
+    if len(close) == 1:
         return message("did-you-mean", name=folded[close[0]])
     if not names:
         return message("names-none")
     choices = ", ".join(f"`{known_name}`" for known_name in names[:MOST_NAMES])
     return message("names-known", names=choices, more=max(0, len(names) - MOST_NAMES))
+
+
+def _abbreviates(short: str, name: str) -> bool:
+    """Whether `short` has the first letter of a name and some others of it in order: qty for quantity."""
+    letters = iter(name)
+    return len(short) > 1 and short[0] == name[:1] and all(letter in letters for letter in short)
 
 
 def quoted(value: Any) -> str:

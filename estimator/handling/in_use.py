@@ -303,9 +303,11 @@ def in_use(
 
     plan_m2   its plan area net of openings
 
-    Raises FaultError if the center of gravity is not between the anchors, or the overhang is wider than the piece.
+    Raises FaultError if the center of gravity is not between the anchors, the overhang is wider than the piece, or
+    either is given for a piece that has none.
     """
     size_m = solid.size_m
+    _refuse_idle(piece)
     center_m = [at - low for at, low in zip(weight.centers_m["installed"], solid.lowest_m, strict=True)]
     if is_hung(piece):
         return InUse(_hung(piece, size_m, center_m, weight.high_kg), None)
@@ -337,6 +339,18 @@ def in_use(
         unknown = walls is None
         standing = replace(standing, walls_unknown=unknown, foot_kg=weight_kg / 2.0, wind_pa=wind_pa)
     return InUse(None, standing)
+
+
+def _refuse_idle(piece: Piece) -> None:
+    """Raise FaultError for what the job gives of a hung piece if it stands, or of a standing one if it hangs."""
+    place = piece.in_place
+    if is_hung(piece):
+        if place.overhang_m is not None:
+            raise FaultError("in_place.overhang", message("overhang-of-hung"))
+    elif place.anchors_m is not None:
+        raise FaultError("in_place.anchors", message("anchors-of-standing"))
+    elif place.anchor_height_m is not None:
+        raise FaultError("in_place.anchor_height", message("anchors-of-standing"))
 
 
 def _tipping_pressure(shape: shapes.Shape, size_m: tuple[float, float, float], low_kg: float) -> float:

@@ -95,7 +95,7 @@ def _message(finding: Any, model: Any, steps: Location) -> Message:
         return raised.message
     match kind:
         case "extra_forbidden" | "unexpected_keyword_argument":
-            return message("key-unknown", nearest=nearest(str(steps[-1]), _names_at(model, steps[:-1])))
+            return message("key-unknown", nearest=nearest(str(steps[-1]), _names_at(model, finding["loc"][:-1])))
         case "missing" | "missing_argument" | "missing_keyword_only_argument":
             return message("key-missing", key=str(steps[-1]))
         case "literal_error" | "union_tag_invalid":
@@ -200,9 +200,9 @@ def _steps(model: Any, location: Location) -> list[int | str]:
     return steps
 
 
-def _names_at(model: Any, steps: Location) -> list[str]:
-    """Known keys at a place of the file."""
+def _names_at(model: Any, location: Location) -> list[str]:
+    """Known keys at a place, with the tags of pydantic: of a table that has a kind, those of this kind alone."""
     members = _members(model)
-    for step in steps:
+    for step in location:
         members, _ = _below(members, step)
     return sorted({key for member in members for key in keys_of(member)})

@@ -74,6 +74,18 @@ WallKey = Annotated[
 ]
 
 
+_OF_DRAWING = ("layer", "gap", "scale", "reference", "page", "item")
+"""Keys that say how a drawing is read, and nothing without one."""
+
+_CUTOUT_KEYS = {  # kind: keys that it needs, and others that are of this kind
+    "rectangle": (("length", "width"), ("radius",)),
+    "ellipse": (("length", "width"), ()),
+    "circle": (("diameter",), ()),
+    "outline": ((), ("file", "points", "layer", "gap", "scale", "reference", "page")),
+}
+_KINDS_APART = sorted({key for keys in _CUTOUT_KEYS.values() for part in keys for key in part})
+
+
 @table(kw_only=True)
 class CutoutTable:
     """A cutout through everything below it."""
@@ -107,10 +119,13 @@ class CutoutTable:
     rim_width: Annotated[Length | None, Key("Width of the rim around the cutout.", "2 in", "no rim")] = None
 
     def __post_init__(self) -> None:
-        needed = {"rectangle": ("length", "width"), "ellipse": ("length", "width"), "circle": ("diameter",)}
-        missing = [key for key in needed.get(self.kind, ()) if getattr(self, key) is None]
+        needed, other = _CUTOUT_KEYS[self.kind]
+        missing = [key for key in needed if getattr(self, key) is None]
         if missing:
             raise FaultError("", message("cutout-keys-missing", kind=self.kind, keys=missing))
+        strange = [key for key in _KINDS_APART if key not in (*needed, *other) and getattr(self, key) is not None]
+        if strange:
+            raise FaultError("", message("cutout-keys-strange", kind=self.kind, keys=strange))
         if self.kind == "outline" and (self.file is None) == (self.points is None):
             raise FaultError("", message("cutout-outline"))
 
@@ -661,22 +676,28 @@ def _on_paper(path: Path, table: Any, key: str) -> InputFile:
 
 def _plan(table: Any, place: _Place, key: str = "") -> Region:
     """Region from `points` or `file`, of which exactly one must be given."""
-    if place.drawn is not None and not key and table.file is None and table.points is None:
+    _refuse_keys_without_drawing(table, key)
+    if place.drawn is not None and not key and table.points is None and table.file is None:
         return place.drawn
     if (table.file is None) == (table.points is None):
         raise FaultError(key.rstrip("."), message("outline-source"))
-    if table.gap is not None and table.file is None:
-        raise FaultError(f"{key}gap", message("gap-without-drawing"))
     inner = place.in_unit(table.unit)
     if table.points is not None:
         return _region(table.points, inner, f"{key}points")
     return _drawn_region(table, inner, key)
 
 
+def _refuse_keys_without_drawing(table: Any, key: str) -> None:
+    idle = [name for name in _OF_DRAWING if getattr(table, name, None) is not None]
+    if idle and table.file is None:
+        raise FaultError(f"{key}{idle[0]}", message("key-without-drawing"))
+
+
 def _profile_points(table: Any, place: _Place) -> list[tuple[float, float]]:
     profile = table.profile
     if isinstance(profile, list):
         return _points(profile, place.in_unit(table.unit), "profile")
+    _refuse_keys_without_drawing(profile, "profile.")
     if profile.points is not None and profile.file is None:
         return _points(profile.points, place.in_unit(profile.unit or table.unit), "profile.points")
     region = _plan(profile, place.in_unit(table.unit), "profile.")

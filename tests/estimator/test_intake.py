@@ -5,7 +5,7 @@ from pathlib import Path
 
 import pytest
 
-from estimator.intake import read_job
+from estimator.intake import read_job, read_raw_job
 from geometry.shapes import Box, Compound, DropEdge, RectangleCutout, Slab
 from tests.estimator.conftest import JOB, SLAB
 
@@ -282,3 +282,64 @@ def test_only_close_names_are_suggested(write_job: Write) -> None:
         "job.toml: job, zebra: this key is not known. Known here:"
     )
     assert "Did you mean `waste`?" in lines(write_job(JOB.replace("[job]\n", "[job]\nwastte = 0.1\n")))[0]
+
+
+OF_KIND = {
+    "rectangle": {"length": "10 in", "width": "8 in", "radius": "1 in"},
+    "ellipse": {"length": "10 in", "width": "8 in"},
+    "circle": {"diameter": "8 in"},
+    "outline": {"points": [["0 in", "0 in"], ["8 in", "0 in"], ["8 in", "6 in"]]},
+}
+DRAWN = {
+    "file": "sink.dxf",
+    "layer": "SINK",
+    "gap": "1 mm",
+    "scale": "1:20",
+    "page": 2,
+    "reference": {"points": [["20 mm", "30 mm"], ["140 mm", "30 mm"]], "distance": "96 in"},
+}
+EVERY = {**DRAWN, **{key: value for keys in OF_KIND.values() for key, value in keys.items()}}
+
+
+def faults_of(shape: dict[str, object]) -> list[str]:
+    raw = {"job": {"name": "Sink", "mix": "backer-45"}, "piece": [{"mark": "C1", "shape": shape}]}
+    return [str(fault) for fault in read_raw_job(raw, Path("job.toml")).faults]
+
+
+@pytest.mark.parametrize(
+    ("kind", "key"), [(kind, key) for kind, own in OF_KIND.items() for key in EVERY if key not in {**own, "file": ""}]
+)
+def test_a_cutout_refuses_what_belongs_to_another_kind_instead_of_leaving_it_out(kind: str, key: str) -> None:
+    plate = {"kind": "slab", "length": "6 ft", "width": "2 ft", "thickness": "1 in"}
+    cutout = {"kind": kind, "x": "20 in", "y": "12 in", **OF_KIND[kind]}
+    assert faults_of({**plate, "cutouts": [cutout]}) == []
+    (line,) = faults_of({**plate, "cutouts": [{**cutout, key: EVERY[key]}]})
+    assert "piece C1, shape.cutouts[0]" in line
+    assert key in line
+
+
+@pytest.mark.parametrize("key", [key for key in DRAWN if key != "file"])
+@pytest.mark.parametrize("kind", ["outline", "extrusion", "revolution"])
+def test_how_a_drawing_is_read_is_refused_where_points_take_its_place(kind: str, key: str) -> None:
+    points = {"points": [["0 in", "0 in"], ["8 in", "0 in"], ["8 in", "6 in"]]}
+    shapes: dict[str, dict[str, object]] = {
+        "outline": {**points, "thickness": "1 in"},
+        "extrusion": {"profile": points, "length": "4 ft"},
+        "revolution": {"profile": points},
+    }
+    shape = {"kind": kind, **shapes[kind]}
+    assert faults_of(shape) == []
+    table = shape if kind == "outline" else shape["profile"]
+    table[key] = DRAWN[key]  # type: ignore[index]
+    (line,) = faults_of(shape)
+    where = key if kind == "outline" else f"profile.{key}"
+    assert line == f"job.toml: piece C1, shape.{where}: is for a drawing only. Remove it, or add `file`."
+
+
+def test_an_unknown_key_of_a_shape_lists_those_of_its_kind() -> None:
+    profile = [["0 in", "0 in"], ["8 in", "0 in"], ["8 in", "6 in"]]
+    (line,) = faults_of({"kind": "revolution", "profile": profile, "length": "3 in"})
+    assert line == (
+        "job.toml: piece C1, shape.length: this key is not known. "
+        "Known here: `at`, `kind`, `open`, `profile`, `unit`, `wall`."
+    )

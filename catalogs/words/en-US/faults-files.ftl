@@ -132,7 +132,7 @@ cell-date = Cell { $cell } is a date ({ $value }).
 # Drawings and meshes that a piece names.
 gap-too-wide = A gap of { $gap_m } is too wide.
     .fix = Write { $limit_m } or less.
-gap-without-drawing = gap is for a drawing only.
+key-without-drawing = is for a drawing only.
     .fix = Remove it, or add `file`.
 drawing-many-outlines = { $file } has { $count ->
         [0] no outline.
@@ -150,6 +150,8 @@ open-without-wall = open is for a shell only.
     .fix = Add `wall`.
 cutout-keys-missing = A { $kind } cutout needs { $keys }.
     .fix = Add { $keys }.
+cutout-keys-strange = A cutout of the kind "{ $kind }" does not use { $keys }.
+    .fix = Remove { $keys }, or change `kind`.
 glued-in-compound = are glued to a piece of its own.
     .fix = Write the plate as a piece, not as a part of a compound.
 part-mark-taken = The part { $mark } has the mark of another piece.

@@ -43,6 +43,10 @@ anchors-off-center = The center of gravity at { $center_m } is outside the ancho
     .fix = Set an anchor on either side of it.
 overhang-is-all = is { $overhang_m }, which is the whole piece.
     .fix = Enter only what sticks out past the support.
+overhang-of-hung = is for a piece that stands on a support, and this one hangs on a wall.
+    .fix = Remove it, or write hung = false.
+anchors-of-standing = is for a piece that hangs on a wall.
+    .fix = Write hung = true, or remove it.
 
 # Loads and crews.
 dynamic-factor-missing = No dynamic factor for the { $stage } stage.

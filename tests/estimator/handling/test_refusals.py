@@ -74,6 +74,20 @@ REFUSED = [
         "The panel would turn. Set an anchor on either side of it.",
     ),
     (
+        piece(SLAB, 'in_place = { hung = true, overhang = "100 mm" }'),
+        "job.toml: piece C1, in_place.overhang: is for a piece that stands on a support, and this one hangs on a wall. "
+        "Remove it, or write hung = false.",
+    ),
+    (
+        piece(SLAB, 'in_place = { anchors = ["100 mm", "2300 mm"] }'),
+        "job.toml: piece C1, in_place.anchors: is for a piece that hangs on a wall. Write hung = true, or remove it.",
+    ),
+    (
+        piece(SLAB, 'in_place = { anchor_height = "500 mm" }'),
+        "job.toml: piece C1, in_place.anchor_height: is for a piece that hangs on a wall. "
+        "Write hung = true, or remove it.",
+    ),
+    (
         piece() + '[site]\nstairs = [{ width = "1 m", headroom = "2 m", pitch = "75 deg" }]\n',
         "job.toml: site, stairs[0]: A pitch of 75° is a ladder. At most 60° is allowed. Enter the"
         " angle from the horizontal.",
