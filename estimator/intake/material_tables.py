@@ -34,6 +34,7 @@ from estimator.names import american
 from estimator.units import Units
 from geometry.message import message
 
+DRY = ("cement", "sand", "light-aggregate", "fibre", "consumable")  # not sold in water; a pozzolan may be
 DENSITY_KEYS = ("relative_density", "density", "packing")  # exactly one of them describes a material
 AGGREGATES = ("sand", "light-aggregate")
 RelativeDensity = Annotated[float, Field(gt=0.0, le=25.0)]
@@ -493,3 +494,5 @@ class MaterialTable:
             raise FaultError("", message("material-cao-most", cao_share=self.cao, most_share=MOST_ASH_CAO))
         if self.solids <= 0.0 and self.kind != "water":
             raise FaultError("", message("material-solids"))
+        if 0.0 < self.solids < 1.0 and self.kind in DRY:
+            raise FaultError("", message("material-solids-dry", kind=american(self.kind)))

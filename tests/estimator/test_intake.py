@@ -192,6 +192,11 @@ CASES = [
         ' or volume = "27 ft^3".',
     ),
     (
+        JOB + "[materials.silica-sand]\nsolids = 0.5\n",
+        "job.toml: material silica-sand: solids is for a liquid or a slurry, not for sand. Remove it. "
+        "Water in a damp aggregate is its `moisture`.",
+    ),
+    (
         JOB + "[materials.silica-sand]\nabsorption = 0.5\n",
         "job.toml: material silica-sand: absorption 0.5 is above 30% of the dry mass. For 0.5%, write 0.005.",
     ),

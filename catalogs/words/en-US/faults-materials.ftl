@@ -71,6 +71,8 @@ material-no-density = has no density.
         [imperial] Add relative_density = 2.65, or density = "165 lb/ft^3".
        *[metric] Add relative_density = 2.65, or density = "2650 kg/m^3".
     }
+material-solids-dry = solids is for a liquid or a slurry, not for { $kind }.
+    .fix = Remove it. Water in a damp aggregate is its `moisture`.
 material-packing = packing is for a light aggregate, not for { $kind }.
     .fix = Give relative_density or density.
 material-no-bulk-density = has no bulk_density. An aggregate needs one.
