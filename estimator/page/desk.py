@@ -289,7 +289,7 @@ def _bags(estimate: Estimate, words: Words) -> list[State]:
     """Purchases, most expensive first."""
     materials = estimate.result.job.materials
     bought = bought_of(estimate.result)[:MOST_BAGS]
-    return [{"name": words.name(materials[item.name]), "packs": packs_of(item, words)} for item in bought]
+    return [{"name": words.name(materials[item.name]), "packs": packs_of(item.lines, words)} for item in bought]
 
 
 USUAL = ("description", "quantity", "use", "finish", "color", "mix")

@@ -10,6 +10,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from estimator.estimate import Estimate, PieceEstimate
 from estimator.handling.doubts import marks_by_doubt
 from estimator.notices import Notice
+from estimator.packaging.price import Line
 from estimator.packaging.stage import Bought
 from estimator.words import Words
 from geometry.frozen import frozen
@@ -103,7 +104,7 @@ def _order(estimate: Estimate, words: Words) -> Topic:
     entries = [words("screen-order-total", count=len(bought), order_price=estimate.supply.to_pay)]
     for item in bought[:MOST_MATERIALS]:
         name, price = words.name(estimate.job.materials[item.name]), words.price(item.cost)
-        entries.append(words("screen-order-line", name=name, packs=packs_of(item, words), price=price))
+        entries.append(words("screen-order-line", name=name, packs=packs_of(item.lines, words), price=price))
     return Topic(words("screen-order"), tuple(entries), max(0, len(bought) - MOST_MATERIALS))
 
 
@@ -112,9 +113,9 @@ def bought_of(estimate: Estimate) -> list[Bought]:
     return sorted(estimate.supply.bought, key=lambda item: -(item.cost or 0))
 
 
-def packs_of(item: Bought, words: Words) -> str:
-    """The packs that are bought of one material, in one line."""
-    return ", ".join(f"{words.count(line.count)} × {line.pack.name}" for line in item.lines)
+def packs_of(lines: Iterable[Line], words: Words) -> str:
+    """The packs that are bought of one material, in one line: "3 × bag, 1 × sack"."""
+    return ", ".join(f"{words.count(line.count)} × {line.pack.name}" for line in lines)
 
 
 def _not_safe_yet(estimate: Estimate, words: Words, most: int) -> Topic:

@@ -66,7 +66,7 @@ def first_crack(mix: Mix, words: Words) -> str:
     strength = words.pressure(mix.first_crack_strength_pa)
     if mix.first_crack_age_d is None:
         return words("mix-design-strength", strength=strength)
-    return words("mix-design-strength-at", strength=strength, days=f"{mix.first_crack_age_d:g}")
+    return words("mix-design-strength-at", strength=strength, days=words.figure(f"{mix.first_crack_age_d:g}"))
 
 
 def form_sheet(
@@ -284,7 +284,7 @@ def coupon_sheet(mix: Mix, words: Words) -> Sheet:
     rows = tuple(
         (
             coupon.pour,
-            f"{coupon.age_d:g}",
+            words.figure(f"{coupon.age_d:g}"),
             words("coupon-face-up" if coupon.face_up else "coupon-face-down"),
             f"{words.length(coupon.span_m)} × {words.length(coupon.width_m)} × {words.length(coupon.depth_m)}",
             words("coupon-not-recorded") if coupon.limit_pa is None else words.pressure(coupon.limit_pa),
@@ -312,8 +312,8 @@ def strength_sheet(tested: Sequence[tuple[Mix, float | None, Sequence[FlexuralSt
                     words.name(mix),
                     "—" if share is None else words.share(share),
                     strength.pour,
-                    f"{strength.age_d:g}",
-                    str(strength.count),
+                    words.figure(f"{strength.age_d:g}"),
+                    words.count(strength.count),
                     pressure(None if limit is None else limit.mean_pa),
                     pressure(None if limit is None else limit.deviation_pa),
                     "—" if limit is None else words.share(limit.variation),
@@ -405,7 +405,7 @@ def history_sheets(history: History, words: Words) -> list[Sheet]:
                     remake.job,
                     remake.piece,
                     remake.cause,
-                    str(remake.count),
+                    words.count(remake.count),
                     "—" if remake.cost is None else words.money(remake.cost),
                 )
                 for remake in history.remakes
@@ -490,9 +490,9 @@ def _shown(row: Row, value: Value, words: Words) -> str:
         case "area":
             return words.area(number)
         case "hours":
-            return f"{number:.2f} h"
+            return words.figure(f"{number:.2f} h")
         case _:
-            return f"{number:g}"
+            return words.figure(f"{number:.15g}")
 
 
 def _signed(row: Row, change: Decimal | float, words: Words) -> str:

@@ -13,10 +13,9 @@ from estimator.estimate import Estimate, PieceEstimate
 from estimator.job import Mix
 from estimator.mix.bands import Band
 from estimator.notices import Notice
-from estimator.packaging.materials import MaterialOrder
 from estimator.pricing.labor import LaborLine
 from estimator.pricing.quote import Cost, lines_of
-from estimator.report.first_screen import Topic, headline, topics
+from estimator.report.first_screen import Topic, headline, packs_of, topics
 from estimator.words import PLAIN, Words, words_for
 from geometry.frozen import frozen
 from geometry.message import message
@@ -51,7 +50,7 @@ def piece_sheet(estimate: Estimate, words: Words) -> Sheet:
     rows = tuple(
         (
             piece.taken.piece.mark,
-            str(piece.taken.piece.quantity),
+            words.count(piece.taken.piece.quantity),
             unbroken(words.size(piece.taken.solid.size_m)),
             words.volume(piece.taken.volume_m3),
             words.area(piece.taken.plan.gross_m2).rpartition(" ")[0],
@@ -135,14 +134,14 @@ def _first_crack(mix: Mix, words: Words) -> str:
     strength = words.pressure(mix.first_crack_strength_pa)
     if mix.first_crack_age_d is None:
         return strength
-    return words("cell-strength-at-age", strength=strength, days=f"{mix.first_crack_age_d:g}")
+    return words("cell-strength-at-age", strength=strength, days=words.figure(f"{mix.first_crack_age_d:g}"))
 
 
 def material_sheet(estimate: Estimate, words: Words) -> Sheet:
     """What to order, in whole packs, stock taken off."""
     rows = []
     for line in estimate.materials.lines:
-        bought = packs_text(line)
+        bought = packs_of(line.lines, words)
         if line.from_tap:
             bought = words("cell-from-tap")
         elif not bought:
@@ -160,11 +159,6 @@ def material_sheet(estimate: Estimate, words: Words) -> Sheet:
         )
     ids = ("material", "needed", "stock", "buy", "left-over", "pay", "stock-value")
     return Sheet(words("table-order"), heads(words, *ids, texts=("material", "buy"), unit=words.currency), tuple(rows))
-
-
-def packs_text(order: MaterialOrder) -> str:
-    """The packs of a material that are bought: "3 × bag, 1 × sack"."""
-    return ", ".join(f"{line.count} × {line.pack.name}" for line in order.lines)
 
 
 def cost_sheet(estimate: Estimate, words: Words) -> Sheet:
@@ -220,7 +214,7 @@ def _counted(line: LaborLine, words: Words) -> str:
     if line.unit:
         amount = words.area(line.quantity) if line.unit == "m2" else words.distance(line.quantity)
         return words("cell-amount-of", amount=amount, basis=message(f"by-{line.basis_id}"))
-    count = int(line.quantity) if line.quantity == int(line.quantity) else f"{line.quantity:g}"
+    count = int(line.quantity) if line.quantity == int(line.quantity) else words.figure(f"{line.quantity:.15g}")
     return words("cell-count-of", count=count, basis=line.basis_id)
 
 
@@ -282,7 +276,7 @@ def calendar_sheet(estimate: Estimate, words: Words) -> Sheet:
     calendar = estimate.calendar
 
     def day_text(day: int) -> str:
-        return calendar.date_of(day) or words("cell-day-number", number=str(day + 1))
+        return calendar.date_of(day) or words("cell-day-number", number=words.count(day + 1))
 
     rows = tuple(
         (

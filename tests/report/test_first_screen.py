@@ -8,10 +8,11 @@ from estimator.__main__ import run
 from estimator.commands.jobs import estimate_file
 from estimator.estimate import Estimate
 from estimator.notices import Notice
+from estimator.packaging.materials import MaterialOrder
 from estimator.report.first_screen import grouped, open_items
 from estimator.report.papers.order import lines_of
-from estimator.report.screen import MOST_LINES, TABLES, WIDTH, screen_lines
-from estimator.words import PLAIN, words_for
+from estimator.report.screen import MOST_LINES, TABLES, WIDTH, material_sheet, piece_sheet, screen_lines
+from estimator.words import PLAIN, Words, words_for
 from geometry.message import message
 
 ROOT = Path(__file__).parents[2]
@@ -133,3 +134,24 @@ def test_the_order_on_the_screen_is_what_the_purchase_orders_ask_for(boathouse: 
     named = {line.material for line in lines}
     assert f"{words.price(round(asked, 2))} for {len(named)} items" in text
     assert "water" not in named
+
+
+@pytest.mark.parametrize(("language", "sign"), [("en-US", ","), ("de", ".")])
+def test_counts_of_the_tables_have_their_thousands_parted(tmp_path: Path, language: str, sign: str) -> None:
+    path = tmp_path / "job.toml"
+    path.write_text(
+        '[job]\nname = "Tiles"\nunits = "metric"\nmix = "backer-45"\n[[piece]]\nmark = "T1"\nquantity = 60000\n'
+        'shape = { kind = "slab", length = "300 mm", width = "300 mm", thickness = "20 mm" }\n'
+    )
+    estimate = estimate_file(path)
+    words = Words("metric", "EUR", language)
+    (row,) = piece_sheet(estimate, words).rows
+    assert row[1] == f"60{sign}000"
+    needed, bought = next((line, row[3]) for line, row in bought_rows(estimate, words) if line.lines[0].count > 999)
+    assert bought == f"{needed.lines[0].count:,} × {needed.lines[0].pack.name}".replace(",", sign)
+
+
+def bought_rows(estimate: Estimate, words: Words) -> list[tuple[MaterialOrder, tuple[str, ...]]]:
+    """Lines of the material order that buy packs, each with its row of the table."""
+    rows = zip(estimate.materials.lines, material_sheet(estimate, words).rows, strict=True)
+    return [(line, row) for line, row in rows if line.lines]

@@ -212,7 +212,7 @@ def _list_of(pages: "_Pages") -> list[Flowable]:
             str(sheet.number),
             words.text(few([pages.pour_of(pour) for pour in sheet.pours], 1)),
             words.name(estimate.job.mixes[sheet.batches[0].mix]),
-            str(sheet.count),
+            words.count(sheet.count),
             words.volume(sheet.batches[0].volume_m3),
             words.mass(sheet.batches[0].mass_kg),
             pieces_of(sheet),

@@ -17,7 +17,6 @@ from openpyxl.writer.excel import ExcelWriter
 
 from estimator.estimate import Estimate
 from estimator.packaging.materials import MaterialOrder
-from estimator.report.screen import packs_text
 from estimator.units.table import FOOT, INCH, POUND, Units
 from estimator.words import words_for
 from geometry.frozen import frozen
@@ -233,7 +232,7 @@ def materials_csv(estimate: Estimate) -> bytes:
                     line.material,
                     *(getattr(line, key) for key in masses),
                     *(amount(line, key) for key in amounts),
-                    packs_text(line),
+                    ", ".join(f"{bought.count} × {bought.pack.name}" for bought in line.lines),
                     estimate.job.currency,
                     words.name(estimate.job.materials[line.material]),
                 ]

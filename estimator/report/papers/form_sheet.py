@@ -499,7 +499,7 @@ def _boards(form: _Form, wide: float) -> Iterator[Flowable]:
         (
             words.text(_swapped(board.name) if form.face_down else board.name)
             + (words("form-with-radius", radius_m=board.radius_m) if board.radius_m is not None else ""),
-            str(board.count),
+            words.count(board.count),
             bare(board.length_m, words),
             bare(board.width_m, words),
         )

@@ -112,7 +112,7 @@ class _Paper:
                 day.name,
                 day.date,
                 numbered(day.casts, words, MOST_MARKS),
-                str(day.batch_count),
+                words.count(day.batch_count),
                 words.duration(day.placing_s),
                 self.cure.hottest(day.groups),
                 self.cure.strip_on(day),

@@ -334,7 +334,7 @@ class CureWords:
         if not curing.plan.wet_cure.answer:
             return self.words("pour-wet-none")
         days = self.limits["damp curing"]
-        return self.words("pour-wet-days", days=int(days) if days == int(days) else f"{days:g}")
+        return self.words("pour-wet-days", days=int(days) if days == int(days) else self.words.figure(f"{days:g}"))
 
     def unsafe(self, curing: PieceCuring) -> list[str]:
         """Faults to mend before these pieces are poured as planned."""

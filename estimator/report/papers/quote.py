@@ -134,7 +134,7 @@ def _pieces(estimate: Estimate, front: Front, words: Words) -> Flowable:
         cast = piece.taken.piece
         row = (
             "\n".join(BEFORE_UNIT.sub("\N{NO-BREAK SPACE}", line) for line in description_of(piece, estimate, words)),
-            str(cast.quantity),
+            words.count(cast.quantity),
             words.area(piece.taken.plan.gross_m2).rpartition(" ")[0],
             words.mass(piece.weight.high_kg, up=True).rpartition(" ")[0],
         )
