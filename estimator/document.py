@@ -526,12 +526,24 @@ def _cost(estimate: Estimate) -> Document:
     """Cost section, in which every amount has one name.
 
     The kinds of direct cost add up to `direct`; with overhead, margin, options, minimum charge, rounding and
-    adjustment to `price`; with tax to `total`. `lines` add up to the total and, by kind, to the amount of that name;
-    `labour_lines` to `labour`, `allowance_lines` to `allowances`, `pieces` to the direct cost and the price.
+    adjustment to `price`; with tax to `total`. `held` is the part of the adjustment that keeps an accepted price.
+    `lines` add up to the total and, by kind, to the amount of that name; `labour_lines` to `labour`,
+    `allowance_lines` to `allowances`, `pieces` to the direct cost and the price.
     """
     priced, terms = estimate.pricing, estimate.job.price
     cost, direct = priced.cost, priced.cost.direct
-    amounts = ("overhead", "margin", "options", "minimum_charge", "rounding", "adjustment", "price", "tax", "total")
+    amounts = (
+        "overhead",
+        "margin",
+        "options",
+        "minimum_charge",
+        "rounding",
+        "adjustment",
+        "held",
+        "price",
+        "tax",
+        "total",
+    )
     return {
         **direct.kinds,
         "direct": float(direct.total),

@@ -322,10 +322,13 @@ def _price_and_total(cost: Cost, terms: PriceTerms, currency: str) -> Iterator[W
             currency,
             message("source-minimum"),
         )
-    extras = {name: getattr(cost, name) for name in ("options", "minimum_charge", "rounding", "adjustment")}
+    extras = {name: getattr(cost, name) for name in ("options", "minimum_charge", "rounding")}
+    extras |= {"adjustment": cost.adjustment - cost.held, "held": cost.held}
     parts = {**full_cost, "margin": cost.margin, **{name: amount for name, amount in extras.items() if amount}}
     yield _sum("cost.price", parts, currency)
-    if not terms.tax_rates:
+    if [line.kind for line in cost.tax_lines] == ["agreed"]:
+        yield money("cost.tax", "agreed", {"agreed": float(cost.tax)}, currency, message("source-agreed"))
+    elif not terms.tax_rates:
         yield money(
             "cost.tax",
             "round2(share · price)",
@@ -396,7 +399,11 @@ def _piece_workings(estimate: Estimate) -> Iterator[Working]:
 def _piece_price(piece: PieceEstimate, direct: float, all_direct: float, estimate: Estimate) -> Iterator[Working]:
     """Yield the price of all pieces of a mark, and their price per square meter."""
     mark, price = piece.taken.piece.mark, float(estimate.cost.price)
-    if all_direct > 0.0:
+    agreed = estimate.job.price.agreed
+    if agreed is not None and mark in agreed.pieces:
+        values = {"agreed": float(piece.price)}
+        yield money(f"pieces.{mark}.price", "agreed", values, estimate.job.currency, message("source-agreed"))
+    elif all_direct > 0.0:
         odd_cents = round(float(piece.price) * 100.0) - floor(round(price * 100.0) * (direct / all_direct))
         yield money(
             f"pieces.{mark}.price",

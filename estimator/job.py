@@ -607,6 +607,39 @@ class Received:
     step: Annotated[Name | None, Key("Payment step that the amount settles.", "deposit", "the first open step")] = None
 
 
+@table()
+class Agreed:
+    """What the client accepted. In a released job it holds, however prices, settings and the program move later."""
+
+    price: Annotated[Price, Key("Price before tax.", 8580.0)]
+    tax: Annotated[Price, Key("Tax.", 514.8)]
+    pieces: Annotated[
+        Mapping[Name, Price],
+        Key("Price of each mark, for all its pieces.", {"C1": 2794.4}, "the price, divided by cost"),
+    ] = field(default_factory=dict)
+
+    def plus(self, change: AgreedChange) -> Agreed:
+        """These amounts with those of a change order."""
+        pieces = {mark: self.pieces.get(mark, 0.0) for mark in (*self.pieces, *change.pieces)} if self.pieces else {}
+        return Agreed(
+            price=max(0.0, round(self.price + change.price, 2)),
+            tax=max(0.0, round(self.tax + change.tax, 2)),
+            pieces={mark: max(0.0, round(own + change.pieces.get(mark, 0.0), 2)) for mark, own in pieces.items()},
+        )
+
+
+@table()
+class AgreedChange:
+    """What a change order adds to the accepted amounts, or takes off."""
+
+    price: Annotated[Amount, Key("Change of the price before tax.", 210.0)]
+    tax: Annotated[Amount, Key("Change of the tax.", 12.6)]
+    pieces: Annotated[
+        Mapping[Name, Amount],
+        Key("Change of the price of each mark, for all its pieces.", {"C1": 210.0}, "the price, divided by cost"),
+    ] = field(default_factory=dict)
+
+
 def _pay_all(steps: tuple[PaymentStep, ...]) -> Message | None:
     whole = sum(step.share for step in steps)
     if not steps or abs(whole - 1.0) <= SHARES_TOLERANCE:
@@ -655,6 +688,14 @@ class PriceTable:
             "Amount added to the calculated price, or taken off if negative: a discount, or what keeps a price.", -150.0
         ),
     ] = 0.0
+    agreed: Annotated[
+        Agreed | None,
+        Key(
+            "Amounts that the client accepted with the quote. They count once the job is released.",
+            {"price": 8580.0, "tax": 514.8},
+            "the price is calculated",
+        ),
+    ] = None
     payments: Annotated[
         tuple[PaymentStep, ...],
         After(_pay_all),

@@ -89,9 +89,11 @@ def _edited(text: str, data: dict[str, Any], edit: Edit) -> tuple[str, dict[str,
         sound = _alike(parsed, wanted) and _leaves_the_rest(text, after, edit, _value_at(data, edit.at))
     except tomllib.TOMLDecodeError:
         sound = False
-    if not sound:
-        raise FaultError("", message("edit-refused", path=dotted(edit.at)))
-    return after, parsed
+    if sound:
+        return after, parsed
+    if edit.kind == "remove" and len(edit.at) > 1 and _value_at(wanted, edit.at[:-1]) == {}:
+        return _edited(text, data, Edit("remove", edit.at[:-1]))  # a table without a header of its own goes with it
+    raise FaultError("", message("edit-refused", path=dotted(edit.at)))
 
 
 def dotted(at: KeyPath) -> str:

@@ -174,28 +174,14 @@ def _read_over(raw: Raw, path: Path, head: JobTable | None, assembler: Assembler
 
     lumps |= {table.name: table.lump for _, table in options if table.taken and table.lump is not None}
     job = assembler.job_of(head, first, faults, lumps)
-    written = first
+    if job is not None and job.status != "released":
+        job = _agreed(job, None)
+    written, agreed = first, job.price.agreed if job is not None else None
     for place, option in options:
         if option.taken and option.lump is None:
-            written, job = versions.over(written, option, place)
-    orders = []
-    for place, change in changes:
-        after, changed = versions.over(written, change, place)
-        if job is not None and changed is not None:
-            orders.append(
-                model.Change(
-                    change.number,
-                    change.reason,
-                    change.date,
-                    change.signed,
-                    change.days,
-                    before=job,
-                    after=changed,
-                    note=change.note,
-                )
-            )
-        if change.signed is not None:
-            written, job = after, changed
+            written, with_option = versions.over(written, option, place)
+            job = None if with_option is None else _agreed(with_option, agreed)
+    written, job, orders = versions.changed(written, job, changes)
     beside = [
         (option, None if option.lump is not None or option.taken else versions.over(written, option, place)[1])
         for place, option in options
@@ -214,6 +200,11 @@ def _read_over(raw: Raw, path: Path, head: JobTable | None, assembler: Assembler
         warnings=(*job.warnings, *notices, *_unsigned(job, signs, orders)),
     )
     return Reading(job, tuple(faults), file)
+
+
+def _agreed(job: model.Job, agreed: model.Agreed | None) -> model.Job:
+    """The job with other amounts accepted by the client."""
+    return job if job.price.agreed is agreed else replace(job, price=replace(job.price, agreed=agreed))
 
 
 @frozen
@@ -237,7 +228,7 @@ class _Versions:
         return sound
 
     def over(self, written: Written, table: OverlayTable, place: str) -> tuple[Written, model.Job | None]:
-        """Job file as written with an overlay applied, and its job."""
+        """Job file as written with an overlay applied, and its job, which nobody has accepted yet."""
         after = overlaid(written, table, self.file, place, self.faults)
         own = list[Fault]()
         head = validate(JobTable, after.sections.get("job", {}), self.file, "job", own)
@@ -246,7 +237,27 @@ class _Versions:
         for fault in own:
             if fault not in known:
                 self.faults.append(fault.at(f"{place}: {fault.place}".rstrip(": ")))
-        return after, job
+        return after, None if job is None else _agreed(job, None)
+
+    def changed(
+        self, written: Written, job: model.Job | None, changes: Sequence[tuple[str, ChangeTable]]
+    ) -> tuple[Written, model.Job | None, list[model.Change]]:
+        """Job file as written and its job with the signed change orders, and every order.
+
+        A signed order without amounts of its own ends those that the client accepted.
+        """
+        orders = []
+        for place, table in changes:
+            after, changed = self.over(written, table, place)
+            if job is not None and changed is not None:
+                agreed = job.price.agreed
+                if agreed is not None and table.agreed is not None:
+                    changed = _agreed(changed, agreed.plus(table.agreed))
+                facts = (table.number, table.reason, table.date, table.signed, table.days)
+                orders.append(model.Change(*facts, before=job, after=changed, note=table.note))
+            if table.signed is not None:
+                written, job = after, changed
+        return written, job, orders
 
 
 def _check_versions(

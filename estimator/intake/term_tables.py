@@ -7,7 +7,7 @@ from typing import Annotated, Any
 from pydantic import Discriminator, Field, Tag
 
 from estimator.errors import FaultError
-from estimator.job import Use
+from estimator.job import AgreedChange, Use
 from estimator.keys import (
     Area,
     Checked,
@@ -220,6 +220,14 @@ class ChangeTable(OverlayTable):
         ),
     ] = None
     days: Annotated[WholeNumber, Key("Working days of delay, beyond its hours.", 2)] = 0
+    agreed: Annotated[
+        AgreedChange | None,
+        Key(
+            "What the order adds to the accepted amounts, as the client signs it.",
+            {"price": 210.0, "tax": 12.6},
+            "the price is calculated",
+        ),
+    ] = None
 
     def __post_init__(self) -> None:
         if not self.changes_anything:

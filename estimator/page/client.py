@@ -23,11 +23,13 @@ from starlette.routing import Route
 from estimator.errors import FaultError, InputError
 from estimator.estimate import Estimate
 from estimator.intake.edit import Edit, edited
+from estimator.money import cents
 from estimator.page.drawing import thumbnail_of
-from estimator.page.orders import is_released
-from estimator.page.release import stage_of
+from estimator.page.orders import amounts_of, is_released
+from estimator.page.release import may_release
 from estimator.page.screen import Screens, problem_of
 from estimator.page.shelf import JobFile, Kept, sound
+from estimator.pricing.quote import exact
 from estimator.report.papers import quote
 from estimator.store.database import here
 from estimator.store.links import Link, accept, link_of, links_of, opens, send, sent_of, withdraw
@@ -67,7 +69,7 @@ def _office_routes(screens: Screens) -> list[Route]:
         rows = [(link, list(_about(link, kept.words))) for link in found]
         shown["missing"] = list(_missing(kept, alone=not screens.reached_at(request)))
         shown["is_released"] = is_released(kept.table)
-        shown["can_release"] = await to_thread.run_sync(stage_of, job, screens.store) == "accepted"
+        shown["can_release"] = await to_thread.run_sync(may_release, job, screens.store)
         status = 422 if shown["problem"] else 200
         return screens.render(request, "client_links.html", status, job=job, words=kept.words, rows=rows, **shown)
 
@@ -262,7 +264,8 @@ def sent_quote(job: JobFile, kept: Kept) -> dict[str, Any]:
 def _view(job: JobFile, kept: Kept, result: Estimate) -> dict[str, Any]:
     """View of the client, as texts."""
     words, own, client = client_words_for(result.job), result.job.business, result.job.client
-    totals, choices = _totals(job, kept, result)
+    amounts, choices = _amounts(job, kept, result)
+    totals = {choice: cents(exact(of["price"])) + cents(exact(of["tax"])) for choice, of in amounts.items()}
     number, revision = result.job.number or "none", result.job.revision or "none"
     priced = {
         choice: words("quote-acceptance", number=number, revision=revision, total_price=total)
@@ -280,7 +283,7 @@ def _view(job: JobFile, kept: Kept, result: Estimate) -> dict[str, Any]:
         "sums": rows, "total_label": label,
         "options": _options(result, words, choices),
         "totals": {choice: words.price(total) for choice, total in totals.items()},
-        "choices": choices, "acceptance": priced,
+        "choices": choices, "acceptance": priced, "agreed": amounts,
         "payments": quote.payment_rows(result, words),
         "scope": [[words("quote-included"), included], [words("quote-excluded"), excluded]],
         "terms": [words.term(term.text) for term in own.terms if not term.uses or uses & set(term.uses)],
@@ -319,9 +322,9 @@ def _options(result: Estimate, words: Words, choices: dict[str, list[str]]) -> l
     return offered
 
 
-def _totals(job: JobFile, kept: Kept, result: Estimate) -> tuple[dict[str, Any], dict[str, list[str]]]:
-    """Total of each combination of options, estimated separately, and of each alternate, with the names in them."""
-    totals, choices = {"": result.cost.total}, dict[str, list[str]]({"": []})
+def _amounts(job: JobFile, kept: Kept, result: Estimate) -> tuple[dict[str, dict[str, Any]], dict[str, list[str]]]:
+    """Amounts of each combination of options, estimated separately, and of each alternate, with the names in them."""
+    amounts, choices = {"": amounts_of(result.standing)}, dict[str, list[str]]({"": []})
     names = [option.name for option in result.versions.options if not option.taken]
     listed = [str(option.get("name", "")) for option in kept.table.get("option", [])]
     if len(names) <= MOST_OPTIONS and all(listed.count(name) == 1 for name in names):
@@ -330,7 +333,7 @@ def _totals(job: JobFile, kept: Kept, result: Estimate) -> tuple[dict[str, Any],
                 edits = [Edit("set", ("option", listed.index(names[at]), "taken"), True) for at in chosen]
                 other = sound(edited(kept.content, edits), job.path)
                 key = "-".join(f"o{at}" for at in chosen)
-                totals[key], choices[key] = other.result.cost.total, [names[at] for at in chosen]
+                amounts[key], choices[key] = amounts_of(other.result.standing), [names[at] for at in chosen]
     for at, alternate in enumerate(result.versions.alternatives):
-        totals[f"a{at}"], choices[f"a{at}"] = alternate.standing.total, [alternate.name]
-    return totals, choices
+        amounts[f"a{at}"], choices[f"a{at}"] = amounts_of(alternate.standing), [alternate.name]
+    return amounts, choices

@@ -277,6 +277,7 @@ def _figures(estimate: Estimate, piece: PieceEstimate, words: Words) -> Iterator
     yield "total", words.price(cost.total)
     yield "sum", words.price(cost.price)
     yield "direct", words.price(cost.direct.total)
+    yield "held", words("page-held", now_price=cost.price - cost.held) if cost.held else ""
     yield "all-weight", words.mass(result.standing.installed_kg)
     crews = [entry.handling.carry.persons for entry in result.pieces]
     most = max((crew for crew in crews if crew is not None), default=None)

@@ -13,6 +13,7 @@ from estimator.disk import refusal
 from estimator.errors import FaultError, InputError
 from estimator.intake.edit import Edit, edited
 from estimator.page.drawing import thumbnail_of
+from estimator.page.orders import as_quote, is_released
 from estimator.page.release import stage_of
 from estimator.page.screen import Screens, problem_of
 from estimator.page.shelf import JobFile
@@ -55,7 +56,8 @@ def routes(screens: Screens) -> list[Route]:
         job = screens.job(request)
         async with request.form() as sent:
             title = str(sent.get("title", "")).strip() or job.name
-        made = await run_in_threadpool(screens.shelf.copy, job.name, title)
+        edits = as_quote(job.table) if is_released(job.table) else []
+        made = await run_in_threadpool(screens.shelf.copy, job.name, title, edits)
         return RedirectResponse(request.url_for("desk", job=made.name).path, 303)
 
     async def archive(request: Request) -> Response:

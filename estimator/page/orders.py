@@ -1,4 +1,8 @@
-"""Change orders: a released job is not edited; what changes is written as a numbered order that the client signs."""
+"""Change orders: a released job is not edited; what changes is written as a numbered order that the client signs.
+
+What the client accepted stands in the job file with its amounts, and each change order with the amounts of the whole
+job after it. So neither prices and settings of the shop nor a new version of the program move what the client pays.
+"""
 
 from __future__ import annotations
 
@@ -16,20 +20,28 @@ from starlette.routing import Route
 from estimator.disk import refusal
 from estimator.errors import FaultError, InputError
 from estimator.intake.documents import OVERLAID, RawPiece, Written, overlaid
-from estimator.intake.edit import Edit, changed
+from estimator.intake.edit import Edit, KeyPath, changed, edited, edited_table
 from estimator.intake.term_tables import OverlayTable
 from estimator.names import folded
 from estimator.page.fields import label_of
 from estimator.page.screen import Screens, problem_of, standing
-from estimator.page.shelf import ConflictError, JobFile, Kept, value_at
+from estimator.page.shelf import ConflictError, JobFile, Kept, sound, value_at
+from estimator.pricing.versions import Standing
 from estimator.report.papers.change_order import change_order, what_changes
 from estimator.words import PLAIN
 from geometry.frozen import frozen
 from geometry.message import message
 
 Table = dict[str, Any]
+AT, AGREED = "change", "agreed"
 CONTENT = tuple(key.name for key in keys_of(OverlayTable) if key.name not in ("note", "pieces"))
 """Keys of a change order that say what changes."""
+
+OF_PRICE = ("overhead", "margin", "markup", "tax", "tax_rates", "rounding", "adjustment", "payments")
+"""Keys of [price] that the client has agreed to; the others are the shop's own."""
+
+OF_ORDER = ("start", "date", "number", "revision")
+"""Keys of [job] that belong to one order alone."""
 
 MOST_REASON = 120
 
@@ -67,10 +79,30 @@ def is_released(table: Mapping[str, Any]) -> bool:
 
 def in_force(table: Table) -> Table:
     """Job file with its signed change orders applied: what stands at the desk of a released job."""
-    for change in _orders(table):
+    for change in orders_of(table):
         if change.get("signed"):
             table = _with(table, change)
     return table
+
+
+def as_quote(table: Table) -> list[Edit]:
+    """Edits that make a new quote of a released job as it stands: for a copy, which nobody has accepted yet."""
+    now = in_force(table)
+    was, becomes = table.get("piece", []), now.get("piece", [])
+    here = {folded(str(piece.get("mark"))): piece for piece in becomes}
+    edits = [Edit("set", ("job", "status"), "quoted")]
+    for number, piece in reversed(list(enumerate(was))):
+        stands = here.pop(folded(str(piece.get("mark"))), None)
+        if stands is None:
+            edits.append(Edit("remove", ("piece", number)))
+        elif stands != piece:
+            edits.append(Edit("set", ("piece", number), stands))
+    edits += [Edit("add", ("piece",), piece) for piece in here.values()]
+    for section in OVERLAID:
+        old, new = table.get(section, {}), now.get(section, {})
+        edits += [Edit("set", (section, key), value) for key, value in new.items() if old.get(key) != value]
+    of_order = ((AT,), ("sign_off",), ("price", AGREED), ("price", "received"), *(("job", key) for key in OF_ORDER))
+    return [*edits, *(Edit("remove", at) for at in of_order if value_at(table, at) is not None)]
 
 
 def order_of(given: Mapping[str, Any]) -> Order | None:
@@ -100,9 +132,14 @@ def revise(
     Raises ReleasedError if a change order is needed and none is given, and what JobFile.edit raises.
     """
     kept = kept or job.kept()
-    if not is_released(kept.table) or not any(_is_agreed(edit) for edit in edits):
+    releases = Edit("set", ("job", "status"), "released") in edits
+    if releases and kept.estimate is not None and not is_released(kept.table):
+        quoted = amounts_of(kept.estimate.result.standing)
+        edits = [*edits, Edit("set", ("price", AGREED), quoted)]
+    if not is_released(kept.table) or not any(_is_agreed(edit, kept.table) for edit in edits):
+        edits = [*edits, *_amounts_after(job, kept, edits)]
         return job.edit(edits, was, now=kept, checked=checked, later=later)
-    start, orders = in_force(kept.table), _orders(kept.table)
+    start, orders = in_force(kept.table), orders_of(kept.table)
     table = kept.table if table is None else table
     if checked and (theirs := value_at(start, edits[0].at)) not in (was, edits[0].value):
         raise ConflictError(theirs)
@@ -116,7 +153,8 @@ def revise(
         raise ReleasedError(list(_lines(start, content)), numbers, str(orders[-1]["reason"]) if is_open else "")
     if not 0 < len(order.reason) <= MOST_REASON:
         raise FaultError("", message("revise-no-reason"))
-    return job.edit(_written(order, content, orders, extends=extends), later=later)
+    written = _written(order, content, orders, extends=extends)
+    return job.edit([*written, *_amounts_after(job, kept, written)], later=later)
 
 
 def asked(
@@ -163,13 +201,61 @@ def routes(screens: Screens) -> list[Route]:
     ]
 
 
-def _orders(table: Mapping[str, Any]) -> list[Table]:
+def orders_of(table: Mapping[str, Any]) -> list[Table]:
+    """Change orders of a job file."""
     return [change for change in table.get("change", []) if isinstance(change, dict)]
 
 
-def _is_agreed(edit: Edit) -> bool:
-    """Whether the client has agreed to what an edit touches: the pieces and their mixes."""
-    return edit.at[0] in ("piece", "drawing", "schedule", "mixes") or edit.at == ("job", "mix")
+def amounts_of(standing: Standing) -> Table:
+    """What the client pays for a job: price, tax, and the price of each mark."""
+    pieces = {mark: float(of_mark.price) for mark, of_mark in standing.marks.items()}
+    return {"price": float(standing.price), "tax": float(standing.total - standing.price), "pieces": pieces}
+
+
+def _amounts_after(job: JobFile, kept: Kept, edits: Sequence[Edit]) -> list[Edit]:
+    """Edits that give the change order that others touch its amounts, and the job those before it. Raises InputError.
+
+    An order that is signed keeps its amounts.
+    """
+    before = orders_of(kept.table)
+    touched = [edit.at[1] if len(edit.at) > 1 else len(before) for edit in edits if edit.at[0] == AT]
+    number = next((at for at in touched if isinstance(at, int)), None)
+    if number is None or kept.estimate is None or not is_released(kept.table):
+        return []
+    content, table = edited_table(kept.content, edits, kept.table)
+    after = orders_of(table)
+    if number >= len(after) or (after[number].get("signed") and AGREED in after[number]):
+        return []
+    gone = [Edit("remove", (AT, number, AGREED))] if AGREED in after[number] else []
+    first = []
+    if AGREED not in table.get("price", {}) and not any(order.get("signed") for order in before):
+        first = [Edit("set", ("price", AGREED), amounts_of(kept.estimate.result.standing))]
+    change = sound(edited(content, [*gone, *first]), job.path).result.versions.changes[number]
+    moved = {mark: float(change.price_of(mark)) for mark in dict.fromkeys((*change.before.marks, *change.after.marks))}
+    amounts = {"price": float(change.price), "tax": float(change.total - change.price)}
+    pieces = {mark: amount for mark, amount in moved.items() if amount}
+    return [*first, Edit("set", (AT, number, AGREED), amounts | {"pieces": pieces})]
+
+
+def _is_agreed(edit: Edit, table: Table) -> bool:
+    """Whether the client has agreed to what an edit touches: pieces, mixes, terms of the price, options taken."""
+    match edit.at:
+        case ("piece" | "drawing" | "schedule" | "mixes", *_) | ("job", "mix" | "units" | "currency"):
+            return True
+        case ("price", key, *_):
+            return key in OF_PRICE
+        case ("price",):
+            return True
+        case ("option", int(number), *rest):
+            return bool(value_at(table, ("option", number, "taken"))) or rest == ["taken"]
+        case ("option",):
+            return edit.kind != "add"
+    return False
+
+
+def is_of_client(path: KeyPath) -> bool:
+    """Whether the client has agreed to what stands in a table, so that it moves by change orders."""
+    return path[:1] in (("piece",), ("drawing",), ("schedule",), ("mixes",), ("price",), ("option",), ("change",))
 
 
 def _with(table: Table, change: Mapping[str, Any]) -> Table:
@@ -187,8 +273,10 @@ def _content(start: Table, draft: Table, edits: Sequence[Edit], table: Table) ->
         if edit.at[0] == "piece":
             if not (edit.at[-1] == "mix" and value_at(table, edit.at) in swap):
                 wanted = changed(wanted, _moved(edit, table, draft))
-        elif edit.at[0] == "mixes":
+        elif edit.at[0] in ("mixes", "price") and len(edit.at) > 1:
             wanted = changed(wanted, edit)
+        elif edit.at[0] == "option" and edit.value is True:
+            wanted = _taken(wanted, value_at(table, edit.at[:2]))
         elif edit.at[-1] == "mix" and edit.kind == "set" and isinstance(old := value_at(table, edit.at), str):
             swap[old] = edit.value
         else:
@@ -205,8 +293,18 @@ def _content(start: Table, draft: Table, edits: Sequence[Edit], table: Table) ->
     content["remove"] = [piece["mark"] for mark, piece in before.items() if mark not in after]
     for section in OVERLAID:
         old, new = start.get(section, {}), wanted.get(section, {})
+        if any(key not in new for key in old):
+            raise FaultError("", message("revise-no-removal"))
         content[section] = {key: value for key, value in new.items() if old.get(key) != value}
     return {key: value for key, value in content.items() if value}
+
+
+def _taken(table: Table, option: Table) -> Table:
+    """Job file with an option: its changes, or its lump sum on top of the price."""
+    if "lump" not in option:
+        return _with(table, option)
+    adjustment = table.get("price", {}).get("adjustment", 0.0) + option["lump"]
+    return {**table, "price": {**table.get("price", {}), "adjustment": adjustment}}
 
 
 def _moved(edit: Edit, table: Table, draft: Table) -> Edit:
@@ -247,6 +345,11 @@ def _lines(start: Table, content: Table) -> Iterator[str]:
         yield PLAIN("revise-removes", mark=str(mark))
     for old, new in content.get("swap", {}).items():
         yield PLAIN("page-change", was=old, becomes=new)
+    for section in OVERLAID:
+        for path, value in _leaves(content.get(section, {})):
+            was = _text(value_at(start, (section, *path)))
+            places = ", ".join(dict.fromkeys(label_of(key) for key in (section, *path)))
+            yield f"{places}: {PLAIN('page-change', was=was, becomes=_text(value))}"
 
 
 def _leaves(table: Table) -> Iterator[tuple[tuple[str, ...], Any]]:
@@ -265,8 +368,8 @@ def _written(order: Order, content: Table, orders: Sequence[Table], *, extends: 
     """Edits of the job file that write a change order, or add to the last one."""
     if not extends:
         head = {"number": order.number, "reason": order.reason, "date": date.today().isoformat()}
-        return [Edit("add", ("change",), head | content)]
-    at, last = ("change", len(orders) - 1), orders[-1]
+        return [Edit("add", (AT,), head | content)]
+    at, last = (AT, len(orders) - 1), orders[-1]
     gone = [Edit("remove", (*at, key)) for key in CONTENT if key in last and key not in content]
     kept = [Edit("set", (*at, key), value) for key, value in content.items() if last.get(key) != value]
     return [*kept, *gone, Edit("set", (*at, "reason"), order.reason)]
@@ -298,12 +401,12 @@ def _screen(screens: Screens, request: Request, job: JobFile, problem: str = "")
 
 def _sign(job: JobFile, number: str, day: str) -> None:
     """Write the date of the client's signature. Raises FaultError, InputError, OSError."""
-    orders = _orders(job.kept().table)
+    orders = orders_of(job.kept().table)
     if not number.isdecimal() or not 1 <= int(number) <= len(orders):
         raise HTTPException(404)
     if not day:
         raise FaultError("", message("revise-no-day"))
-    job.edit([Edit("set", ("change", int(number) - 1, "signed"), day)])
+    revise(job, [Edit("set", (AT, int(number) - 1, "signed"), day)])
 
 
 def _paper(job: JobFile, number: int) -> bytes:

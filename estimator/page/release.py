@@ -1,10 +1,12 @@
-"""Releases a job from an accepted quote: the client's choices and the start date go into the job file."""
+"""Releases a job from an accepted quote: what the client chose and accepted, and the start date, go into its file."""
 
 from __future__ import annotations
 
+import tomllib
+from collections.abc import Mapping, Sequence
 from contextlib import suppress
 from datetime import date, timedelta
-from typing import Literal
+from typing import Any, Literal
 
 from starlette.concurrency import run_in_threadpool
 from starlette.exceptions import HTTPException
@@ -16,10 +18,13 @@ from estimator.disk import refusal
 from estimator.errors import FaultError, InputError
 from estimator.intake.edit import Edit, edited
 from estimator.job import Workshop
+from estimator.money import cents
+from estimator.page.orders import AGREED, amounts_of, is_released
 from estimator.page.screen import Screens, problem_of, standing
 from estimator.page.shelf import JobFile, Kept, sound
+from estimator.pricing.quote import exact
 from estimator.store import Store
-from estimator.store.links import Acceptance, Link, links_of
+from estimator.store.links import Acceptance, Link, job_sent, links_of, sent_of
 from geometry.message import message
 
 Stage = Literal["ballpark", "quoted", "sent", "accepted", "templated", "released"]
@@ -38,7 +43,7 @@ def routes(screens: Screens) -> list[Route]:
         async with request.form() as sent:
             start = str(sent.get("start", "")).strip()
         try:
-            await run_in_threadpool(_release, job, accepted_of(job, screens.store), start)
+            await run_in_threadpool(_release, job, screens.store, start)
         except (FaultError, InputError, OSError) as error:
             problem = refusal(error) if isinstance(error, OSError) else problem_of(error, job.kept().words)
             return await run_in_threadpool(_screen, screens, request, job, start, problem)
@@ -53,6 +58,11 @@ def routes(screens: Screens) -> list[Route]:
 def accepted_of(job: JobFile, store: Store) -> Link | None:
     """Latest accepted quote of a job, or None."""
     return next((link for link in links_of(store, job.path) if link.acceptance is not None), None)
+
+
+def may_release(job: JobFile, store: Store) -> bool:
+    """Whether a job has an accepted quote and is not released yet."""
+    return not is_released(job.table) and accepted_of(job, store) is not None
 
 
 def stage_of(job: JobFile, store: Store) -> Stage:
@@ -73,8 +83,8 @@ def _screen(screens: Screens, request: Request, job: JobFile, start: str, proble
     start = start or _first_day(estimate.result.job.workshop).isoformat()
     moves = ""
     with suppress(FaultError, InputError):
-        content = edited(kept.content, _edits(job, kept, link.acceptance, start))
-        total = kept.words.price(sound(content, job.path).result.cost.total)
+        amounts = _agreed(job, kept, link, screens.store, _steps(kept, link.acceptance, start))
+        total = kept.words.price(cents(exact(amounts["price"])) + cents(exact(amounts["tax"])))
         moves = "" if total == link.acceptance.total else total
     return screens.render(
         request, "release.html", 422 if problem else 200, words=kept.words, job=job, accepted=link.acceptance,
@@ -90,27 +100,54 @@ def _first_day(shop: Workshop) -> date:
     return day
 
 
-def _release(job: JobFile, link: Link | None, start: str) -> None:
-    """Write the status, the start date and the accepted options. Raises FaultError, InputError, OSError."""
+def _release(job: JobFile, store: Store, start: str) -> None:
+    """Write the status, the start date, the accepted options and amounts. Raises FaultError, InputError, OSError."""
+    link, kept = accepted_of(job, store), job.kept()
     if link is None or link.acceptance is None:
         raise FaultError("", message("release-not-accepted"))
-    job.edit(_edits(job, job.kept(), link.acceptance, start))
+    steps = _steps(kept, link.acceptance, start)
+    job.edit([*steps, Edit("set", ("price", AGREED), _agreed(job, kept, link, store, steps))])
 
 
-def _edits(job: JobFile, kept: Kept, accepted: Acceptance, start: str) -> list[Edit]:
-    """Edits that release a job with the options that the client took, at the price that the client accepted.
+def _steps(kept: Kept, accepted: Acceptance, start: str) -> list[Edit]:
+    """Edits that release a job with the options that the client took. Raises FaultError."""
+    released = [Edit("set", ("job", "status"), "released"), Edit("set", ("job", "start"), start)]
+    return [*_taken(kept.table, accepted), *released]
 
-    Released, a job loses the allowance for sizes not templated: an adjustment makes up for it. It is left out where the
-    job has changed since the quote was accepted. Raises FaultError, InputError.
-    """
-    listed = [str(option.get("name", "")) for option in kept.table.get("option", [])]
+
+def _taken(table: Mapping[str, Any], accepted: Acceptance) -> list[Edit]:
+    """Edits that take the options that the client chose. Raises FaultError."""
+    listed = [str(option.get("name", "")) for option in table.get("option", [])]
     unknown = [name for name in accepted.options if name not in listed]
     if unknown:
         raise FaultError("", message("release-alternate", name=unknown[0]))
-    taken = [Edit("set", ("option", listed.index(name), "taken"), True) for name in accepted.options]
-    released = [*taken, Edit("set", ("job", "status"), "released"), Edit("set", ("job", "start"), start)]
-    quoted, now = (sound(edited(kept.content, edits), job.path).result.cost for edits in (taken, released))
-    if kept.words.price(quoted.total) != accepted.total or quoted.price == now.price:
-        return released
-    adjustment = now.adjustment + quoted.price - now.price
-    return [*released, Edit("set", ("price", "adjustment"), float(adjustment))]
+    return [Edit("set", ("option", listed.index(name), "taken"), True) for name in accepted.options]
+
+
+def _agreed(job: JobFile, kept: Kept, link: Link, store: Store, steps: Sequence[Edit]) -> dict[str, Any]:
+    """Amounts that a released job keeps: those that the client accepted, unless its file was changed in what it costs.
+
+    Then those that it comes to once released. Raises FaultError, InputError.
+    """
+    accepted, (view, _) = link.acceptance, sent_of(store, link)
+    assert accepted is not None
+    choice = next((key for key, names in view["choices"].items() if tuple(names) == accepted.options), None)
+    if choice in view.get("agreed", {}) and _costs_the_same(job, job_sent(store, link), kept, accepted):
+        amounts: dict[str, Any] = view["agreed"][choice]
+        return amounts
+    gone = [Edit("remove", ("price", AGREED))] if AGREED in kept.table.get("price", {}) else []
+    return amounts_of(sound(edited(kept.content, [*steps, *gone]), job.path).result.standing)
+
+
+def _costs_the_same(job: JobFile, sent: bytes, kept: Kept, accepted: Acceptance) -> bool:
+    """Whether a job costs by its file what it costs by the file that was sent, both as quoted today."""
+    was = tomllib.loads(sent.decode("utf-8-sig"))
+    if was == kept.table:
+        return True
+    quoted = Edit("set", ("job", "status"), "quoted")
+    both = (
+        sound(edited(content, [*_taken(table, accepted), quoted]), job.path)
+        for content, table in ((sent, was), (kept.content, kept.table))
+    )
+    first, second = (amounts_of(each.result.standing) for each in both)
+    return first == second

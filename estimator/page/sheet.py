@@ -31,7 +31,7 @@ from estimator.page.fields import (
     value_of,
     version_field,
 )
-from estimator.page.orders import ReleasedError, asked, done, order_of, revise
+from estimator.page.orders import ReleasedError, asked, done, is_of_client, is_released, order_of, revise
 from estimator.page.screen import Screens, problem_of
 from estimator.page.shelf import ConflictError, JobFile
 from estimator.units.table import Units
@@ -103,6 +103,7 @@ def _shown(
         fields=[part for part in parts if isinstance(part, Field) and not (new and kinds and part.label == "Kind")],
         sections=list(_sections([part for part in parts if isinstance(part, Group)], words, whole=not path)),
         faults=[str(fault) for fault in kept.faults],
+        released=words("revise-add" if is_of_client(path) else "revise-direct") if is_released(kept.table) else "",
         problem=problem,
     )
 

@@ -216,16 +216,15 @@ class Shelf:
         write_new(folder / "job.toml", content)
         return self.job(self._name_of(folder / "job.toml"))
 
-    def copy(self, name: str, title: str) -> JobFile:
-        """Copy a job with the files beside it, under another title. Raises KeyError, OSError."""
+    def copy(self, name: str, title: str, edits: Sequence[Edit] = ()) -> JobFile:
+        """Copy a job with the files beside it, under another title and with edits. Raises KeyError, OSError."""
         job = self.job(name)
         folder = self._new_folder(title)
         records = records_path(job.path)  # not copied: they belong to the job that was cast
         for beside in (path for path in _beside(job.path.parent) if path != records):
             write_new(folder / beside.name, read_bytes(beside))
         head = Edit("set", ("job", "name"), title)
-        fresh = [Edit("set", ("job", "status"), "quoted")] if _status(job.kept().table) == "released" else []
-        write_new(folder / job.path.name, edited(job.kept().content, [head, *fresh]))
+        write_new(folder / job.path.name, edited(job.kept().content, [head, *edits]))
         return self.job(self._name_of(folder / job.path.name))
 
     def archive(self, name: str) -> None:
@@ -340,11 +339,6 @@ def _held_a_job(path: Path, _size: int, _time_ns: int) -> bool:
     except tomllib.TOMLDecodeError:
         return path.stem == "job"
     return "job" in table
-
-
-def _status(table: dict[str, Any]) -> str:
-    head = table.get("job")
-    return str(head.get("status", "quoted")) if isinstance(head, dict) else "quoted"
 
 
 def _free(path: Path) -> Path:

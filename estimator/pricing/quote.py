@@ -107,18 +107,20 @@ class Payment:
 class TaxLine:
     """Tax on one kind of price: share · base, rounded.
 
-    kind   kind of price, or "price" for all of it
-    cost   direct cost of the kind, which sets its share of the price; 0 if it has none
+    kind    kind of price, or "price" for all of it
+    cost    direct cost of the kind, which sets its share of the price; 0 if it has none
+    agreed  amount that the client accepted, which holds instead
     """
 
     kind: str
     share: float
     base: Decimal
     cost: Decimal = ZERO
+    agreed: Decimal | None = None
 
     @property
     def amount(self) -> Decimal:
-        return cents(self.base * exact(self.share))
+        return cents(self.base * exact(self.share)) if self.agreed is None else self.agreed
 
 
 @frozen
@@ -140,6 +142,7 @@ class Cost:
     minimum_charge  amount that raises the price to the shop's minimum
     rounding        amount that rounds the price, positive or negative
     adjustment      amount of the terms on top, positive or negative
+    held            part of the adjustment that keeps the price that the client accepted
     unpriced        materials missing from the totals because they have no price
     """
 
@@ -154,6 +157,7 @@ class Cost:
     payments: tuple[Payment, ...]
     unpriced: tuple[str, ...]
     received: Decimal = ZERO  # paid by the client so far
+    held: Decimal = ZERO
 
     @property
     def calculated(self) -> Decimal:
@@ -203,7 +207,8 @@ def lines_of(cost: Cost, terms: PriceTerms) -> tuple[Line, ...]:
         Line("options", message("price-line-options"), cost.options),
         Line("minimum_charge", message("price-line-minimum"), cost.minimum_charge),
         Line("rounding", message("price-line-rounding"), cost.rounding),
-        Line("adjustment", message("price-line-adjustment"), cost.adjustment),
+        Line("adjustment", message("price-line-adjustment"), cost.adjustment - cost.held),
+        Line("adjustment", message("price-line-held"), cost.held),
         *(Line("tax", tax_text(line), line.amount, always=True) for line in cost.tax_lines),
     ]
     return tuple(line for line in lines if line.always or line.amount)
@@ -260,12 +265,17 @@ def price_job(
     calculated = cost + margin + options
     minimum_charge = max(ZERO, cents(terms.minimum) - calculated)
     rounding = rounded_price(calculated + minimum_charge, terms) - calculated - minimum_charge
-    adjustment = cents(exact(terms.adjustment))
+    adjustment, held = cents(exact(terms.adjustment)), ZERO
     price = calculated + minimum_charge + rounding + adjustment
+    if terms.agreed is not None:
+        held = cents(exact(terms.agreed.price)) - price
+        adjustment, price = adjustment + held, price + held
     if price < ZERO:
         values = {"taken_off": f"{-adjustment}", "most": f"{price - adjustment}"}
         raise FaultError("price.adjustment", message("pricing-adjustment-whole", **values))
     tax_lines = tax_lines_of(price, options, terms, kinds or {"pieces": direct.total})
+    if terms.agreed is not None and total(line.amount for line in tax_lines) != cents(exact(terms.agreed.tax)):
+        tax_lines = (TaxLine("agreed", terms.tax, price, agreed=cents(exact(terms.agreed.tax))),)
     whole = price + total(line.amount for line in tax_lines)
     return Cost(
         direct=direct,
@@ -279,6 +289,7 @@ def price_job(
         payments=payments_of(whole, terms.payments, terms.received),
         unpriced=tuple(unpriced),
         received=total(cents(payment.amount) for payment in terms.received),
+        held=held,
     )
 
 

@@ -57,11 +57,17 @@ class Bought:
 
 @frozen
 class MarkPrice:
-    """Share of one mark, all its pieces, in the job. The shares of all marks add up to the job to the cent."""
+    """Share of one mark, all its pieces, in the job. The shares of all marks add up to the job to the cent.
+
+    direct      by kind of cost
+    price       before tax
+    calculated  share of the same price by cost; `price` differs from it where the client accepted another
+    """
 
     mark: str
-    direct: Mapping[str, Decimal]  # by kind of cost
-    price: Decimal  # before tax
+    direct: Mapping[str, Decimal]
+    price: Decimal
+    calculated: Decimal
 
 
 @frozen
@@ -128,20 +134,26 @@ def price_the_job(
     options = total(cents(exact(lump)) for lump in job.lumps.values())
     shares = _by_kind(costs, labour, cents(exact(shop.equipment.machine_day) * on_site))
     cost = price_job(costs, job.price, options=options, kinds=shares, unpriced=bought.unpriced)
-    prices = allocate(cost.price, _borne([*kinds.values(), *contingencies], marks))
+    borne = _borne([*kinds.values(), *contingencies], marks)
+    calculated = allocate(cost.price, borne)
+    agreed = job.price.agreed.pieces if job.price.agreed is not None else {}
+    prices = allocate(cost.price, {m: agreed.get(m, float(calculated[m])) for m in marks}) if agreed else calculated
     return JobPrice(
         labour=labour,
         works=works,
         machine_days=days,
         trips=trips,
         cost=cost,
-        marks=_shares(kinds, contingencies, prices),
+        marks=_shares(kinds, contingencies, prices, calculated),
         warnings=_warnings(labour, works, shop),
     )
 
 
 def _shares(
-    kinds: Mapping[str, Spent], contingencies: Iterable[Spent], prices: Mapping[str, Decimal]
+    kinds: Mapping[str, Spent],
+    contingencies: Iterable[Spent],
+    prices: Mapping[str, Decimal],
+    calculated: Mapping[str, Decimal],
 ) -> tuple[MarkPrice, ...]:
     """Share of each mark in every kind of cost, in the allowances, and in the price."""
     marks = list(prices)
@@ -154,7 +166,7 @@ def _shares(
     rows = zip(*(amounts.values() for amounts in (*costs, allowances)), strict=True)
     names = (*kinds, "allowances")
     return tuple(
-        MarkPrice(mark, dict(zip(names, row, strict=True)), price)
+        MarkPrice(mark, dict(zip(names, row, strict=True)), price, calculated[mark])
         for (mark, price), row in zip(prices.items(), rows, strict=True)
     )
 

@@ -1,6 +1,7 @@
 """Comparison of a job with its alternatives, options and change orders."""
 
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from dataclasses import replace
 from decimal import Decimal
 from math import fsum
 from typing import Literal
@@ -9,7 +10,7 @@ from estimator.batching import Batching
 from estimator.errors import Fault, InputError
 from estimator.handling.plan import Handling
 from estimator.job import Job, Piece
-from estimator.money import cents
+from estimator.money import ZERO, cents
 from estimator.packaging.materials import MaterialOrders
 from estimator.pricing.calendar import Calendar
 from estimator.pricing.stage import JobPrice
@@ -35,6 +36,7 @@ class MarkStanding:
     lift_kg: float
     crew: int | None  # None: by machine only
     price: Decimal
+    calculated: Decimal  # share of the price by cost, whatever the client accepted
     piece: Piece
     size_m: tuple[float, float, float]
 
@@ -50,6 +52,7 @@ class Standing:
     kinds: Mapping[str, Decimal]  # direct cost by kind, overhead, margin
     price: Decimal
     total: Decimal
+    held: Decimal  # part of the price that keeps what the client accepted
     hours: float
     finished_area_m2: float
     batches: int
@@ -113,7 +116,7 @@ def standing_of(
     calendar: Calendar,
 ) -> Standing:
     """Figures of a job after every stage has run."""
-    prices = {mark.mark: mark.price for mark in priced.marks}
+    prices = {mark.mark: mark for mark in priced.marks}
     cost = priced.cost
     return Standing(
         name=name,
@@ -124,7 +127,8 @@ def standing_of(
                 weight.installed_kg,
                 weight.lift_kg,
                 handling.carry.persons,
-                prices[taken.piece.mark],
+                prices[taken.piece.mark].price,
+                prices[taken.piece.mark].calculated,
                 taken.piece,
                 taken.solid.size_m,
             )
@@ -139,6 +143,7 @@ def standing_of(
         },
         price=cost.price,
         total=cost.total,
+        held=cost.held,
         hours=float(priced.labour.hours),
         finished_area_m2=fsum(taken.piece.quantity * taken.solid.finished_area_m2 for taken, _, _ in parts),
         batches=sum(batch.count for batch in batching.batches),
@@ -226,7 +231,10 @@ class OptionPrice:
 
 @frozen
 class ChangeOrder:
-    """A change of the job and its effect on the price before tax, with tax, and on the working days until it ships."""
+    """A change of the job and its effect on the price before tax, with tax, and on the working days until it ships.
+
+    agreed   whether the client has accepted the prices after it
+    """
 
     number: int
     reason: str
@@ -236,6 +244,13 @@ class ChangeOrder:
     after: Standing
     days: int  # additional working days until it ships, including those named by the order
     note: str = ""
+    agreed: bool = False
+
+    def price_of(self, mark: str) -> Decimal:
+        """Change of the price of a mark: of the accepted prices, or by cost before they are accepted."""
+        old, new = self.before.marks.get(mark), self.after.marks.get(mark)
+        before = ZERO if old is None else old.price if self.agreed else old.calculated
+        return (new.price if new is not None else ZERO) - before
 
     @property
     def price(self) -> Decimal:
@@ -253,21 +268,30 @@ class Versions:
     changes: tuple[ChangeOrder, ...] = ()
 
 
+def _holding(version: Job, held: Decimal) -> Job:
+    """A version with the adjustment that keeps the accepted price of the job it differs from."""
+    if not held or version.price.agreed is not None:
+        return version
+    return replace(version, price=replace(version.price, adjustment=version.price.adjustment + float(held)))
+
+
 def price_versions(job: Job, now: Standing, standing_of: StandingOf) -> Versions:
     """Prices of the alternatives, options and changes of a job.
 
     now           figures of the job itself
     standing_of   function that estimates a whole job
 
+    What keeps the accepted price of a job counts for its versions too, so that each differs by its own changes alone.
+
     Raises InputError with the faults of every version that cannot be estimated.
     """
     faults: list[Fault] = []
     known: dict[int, Standing] = {}
 
-    def estimate(version: Job, place: str) -> Standing | None:
+    def estimate(version: Job, place: str, held: Decimal) -> Standing | None:
         if id(version) not in known:
             try:
-                known[id(version)] = standing_of(version)
+                known[id(version)] = standing_of(_holding(version, held))
             except InputError as error:
                 faults.extend(fault.at(f"{place}: {fault.place}".rstrip(": ")) for fault in error.faults)
                 return None
@@ -275,20 +299,21 @@ def price_versions(job: Job, now: Standing, standing_of: StandingOf) -> Versions
 
     alternatives = []
     for alternative in job.alternatives:
-        standing = estimate(alternative.job, f"alternative {alternative.name}")
+        standing = estimate(alternative.job, f"alternative {alternative.name}", now.held)
         if standing is not None:
             alternatives.append(AlternativePrice(alternative.name, alternative.note, standing))
     options = []
     for option in job.options:
         price = cents(option.lump) if option.lump is not None else None
         if option.job is not None:
-            standing = estimate(option.job, f"option {option.name}")
+            standing = estimate(option.job, f"option {option.name}", now.held)
             price = standing.price - now.price if standing is not None else None
         options.append(OptionPrice(option.name, option.note, option.taken, price))
     changes = []
     for change in job.changes:
-        before = estimate(change.before, f"before change {change.number}")
-        after = estimate(change.after, f"change {change.number}")
+        before = estimate(change.before, f"before change {change.number}", ZERO)
+        held = before.held if before is not None else ZERO
+        after = estimate(change.after, f"change {change.number}", held)
         if before is not None and after is not None:
             changes.append(
                 ChangeOrder(
@@ -300,6 +325,7 @@ def price_versions(job: Job, now: Standing, standing_of: StandingOf) -> Versions
                     after,
                     after.lead_days - before.lead_days + change.days,
                     change.note,
+                    change.after.price.agreed is not None or change.before.price.agreed is None,
                 )
             )
     if faults:

@@ -130,6 +130,17 @@ def sent_of(store: Store, link: Link) -> tuple[dict[str, Any], bytes]:
     return view, row.paper
 
 
+def job_sent(store: Store, link: Link) -> bytes:
+    """Job file from which a quote was sent."""
+    from sqlalchemy import select
+
+    from estimator.store.tables import revisions
+
+    with store.reading() as connection:
+        content = connection.execute(select(revisions.c.content).where(revisions.c.hash == link.revision)).scalar_one()
+    return bytes(content)
+
+
 def opens(store: Store, link: Link, code: str) -> bool | None:
     """Whether a code is that of a link; None while the link is locked after too many wrong codes."""
     from estimator.store.tables import links

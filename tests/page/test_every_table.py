@@ -119,6 +119,8 @@ def test_an_entry_with_a_name_is_added_over_the_catalog(page: TestClient, shop: 
     save(page, at, "add", typed, f"{at}/{key}", key=key)
     assert stands(shop, f"{at}/{key}") == held
     assert page.get(SHEET, params={"at": f"{at}/{key}"}).status_code == 200
+    save(page, f"{at}/{key}", "remove", {}, "")
+    assert not tomllib.loads((shop / "hill" / "job.toml").read_text("utf-8")).get(at)
 
 
 def test_a_layer_is_added_and_its_thickness_changed(page: TestClient, shop: Path) -> None:

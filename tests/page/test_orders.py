@@ -46,6 +46,7 @@ def test_the_change_order_holds_the_size_and_counts_once_it_is_signed(released: 
     assert answer.status_code == 200
     [order] = table(shop)["change"]
     assert order.pop("date")
+    assert order.pop("agreed")["price"] > 0.0
     assert order == {"number": 1, "reason": "wider window", "piece": [{"mark": "C1", "shape": {"length": "74 in"}}]}
     assert table(shop)["piece"][0]["shape"]["length"] == "72 in"
     assert 'value="72 in"' in released.get("/jobs/hill").text

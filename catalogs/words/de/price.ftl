@@ -1,5 +1,6 @@
 # Die Steuern des Angebots.
 
+price-line-tax-agreed = MwSt. wie angenommen
 price-line-tax-price = MwSt. { $of_share }
 price-line-tax-pieces = MwSt. { $of_share } auf die Teile
 price-line-tax-template = MwSt. { $of_share } auf die Schablone

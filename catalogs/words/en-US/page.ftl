@@ -410,14 +410,16 @@ page-phone-none = No jobs yet.
 
 page-client = Client
 client-lead = The client opens the link, enters the code, and can accept. Send link and code in two ways, such as email and phone.
+page-held = The client accepted this price. By today's costs and terms it would be { $now_price }.
 release-title = Release the job
 release-start = First working day
-release-note = A released job has dates. Later changes are change orders.
+release-note = A released job has dates and keeps the accepted price. Later changes are change orders.
 release-moves = The client accepted { $accepted }. Released, the job comes to { $now }.
 release-moves-why = The job was changed after the client accepted it. The order confirmation prints the second price.
 revise-title = Change orders
 revise-none = No change order yet. Change a size of the job to start one.
 revise-add = Released: what you change on the pieces becomes a change order.
+revise-direct = Released: what you enter here moves your costs, your order and your plan. The client pays the accepted price.
 revise-ask = This job is released. This needs a change order:
 revise-number = Change order
 revise-into = Change order { $number }

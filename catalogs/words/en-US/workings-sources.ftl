@@ -26,6 +26,7 @@ source-terms-direct = Terms of the job, on direct cost
 source-terms-markup = Terms of the job, a markup on cost
 source-terms-margin = Terms of the job, a margin on the price
 source-terms-price = Terms of the job, on the price
+source-agreed = As the client accepted it
 source-terms-kinds = Terms of the job. The price before tax is shared over the kinds by direct cost.
 source-minimum = The least that the shop takes a job for
 source-payments = Payments received, as the job lists them

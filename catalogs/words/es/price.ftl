@@ -1,5 +1,6 @@
 # Los impuestos de la cotización.
 
+price-line-tax-agreed = Impuesto, según lo aceptado
 price-line-tax-price = Impuesto, { $of_share }
 price-line-tax-pieces = Impuesto sobre piezas, { $of_share }
 price-line-tax-template = Impuesto sobre plantilla, { $of_share }

@@ -71,7 +71,7 @@ def what_changes(change: ChangeOrder, sink_least_m: float, words: Words) -> list
             continue
         standing = new or old
         assert standing is not None
-        price = (new.price if new else Decimal(0)) - (old.price if old else Decimal(0))
+        price = change.price_of(mark)
         listed.append(price)
         lines = "\n".join(_changes(old, new, sink_least_m, words))
         rows.append((title_line(standing.piece, words), lines, words.price_change(price)))

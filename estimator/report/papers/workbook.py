@@ -418,6 +418,11 @@ def _price(context: _Context, cells: Mapping[str, str]) -> None:
         rule = "CEILING" if terms.rounding == "up" else "MROUND"
         live = f"=ROUND({rule}({lifted},C{{row}}),2)-{lifted}"
         column.add("rounding", words("price-line-rounding"), live, terms.round_to, form=MONEY)
+    if cost.adjustment != cost.held:
+        column.add("adjustment", words("price-line-adjustment"), f"={float(cost.adjustment - cost.held)!r}")
+    if terms.agreed is not None:
+        live = f"={terms.agreed.price!r}-SUM(B{at['direct']}:B{column.row - 1})"
+        column.add("held", words("price-line-held"), live)
     column.add("price", words("sheet-price-before-tax"), f"=SUM(B{at['direct']}:B{column.row - 1})", strong=True)
     _taxes(column, cost, words)
     column.add("total", words("sheet-grand-total"), f"=SUM(B{at['price']}:B{column.row - 1})", strong=True)
@@ -433,6 +438,9 @@ def _taxes(column: _Column, cost: Cost, words: Words) -> None:
     first = column.row
     rows = {line.kind: first + i for i, line in enumerate(cost.tax_lines)}
     for line in cost.tax_lines:
+        if line.agreed is not None:
+            column.add(f"tax {line.kind}", words.text(tax_text(line)), f"={float(line.agreed)!r}")
+            continue
         column.add(f"tax {line.kind}", words.text(tax_text(line)), "=ROUND(D{row}*C{row},2)", line.share)
         row = rows[line.kind]
         others = [f"D{rows[other]}" for other in rows if other not in ("pieces", "options")]

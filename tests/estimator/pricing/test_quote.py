@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from estimator.job import PaymentStep, PriceTerms, Received
+from estimator.job import Agreed, AgreedChange, PaymentStep, PriceTerms, Received
 from estimator.money import ZERO
 from estimator.pricing.quote import Allowance, DirectCost, allocate, lines_of, payments_of, price_job
 from estimator.words import Words
@@ -259,3 +259,18 @@ def test_a_price_shows_its_usual_lines_even_at_zero_and_names_each_allowance() -
     assert [(str(line.text) != "None", line.amount) for line in allowed] == [(True, D("3.00"))]
     assert [line.text for line in allowed] == [line.text for line in price_job(nothing, terms()).direct.allowance_lines]
     assert all(line.text is not None for line in allowed)
+
+
+def test_the_accepted_price_and_tax_hold_whatever_the_cost() -> None:
+    for cost in ("400", "500", "900"):
+        told = terms(minimum=650.0, agreed=Agreed(price=700.0, tax=49.99))
+        priced = price_job(direct(materials=cost), told)
+        assert (priced.price, priced.tax, priced.total) == (D("700.00"), D("49.99"), D("749.99"))
+        assert priced.calculated + priced.minimum_charge + priced.rounding + priced.held == priced.price
+        assert sum(line.amount for line in lines_of(priced, told)) == priced.total
+
+
+def test_a_change_adds_to_the_accepted_amounts_of_its_marks_alone() -> None:
+    agreed = Agreed(price=700.0, tax=42.0, pieces={"C1": 300.0, "C2": 400.0})
+    after = agreed.plus(AgreedChange(price=-50.0, tax=-3.0, pieces={"C2": -150.0, "C3": 100.0}))
+    assert after == Agreed(price=650.0, tax=39.0, pieces={"C1": 300.0, "C2": 250.0, "C3": 100.0})
