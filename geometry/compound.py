@@ -23,7 +23,7 @@ from geometry.manifolds import moments_of_facets
 from geometry.message import Message, message
 from geometry.plan import NEAR, Plan, united
 from geometry.plane import Region
-from geometry.shape import FacesOf, FormPlan, Shape, Wall, plan_view
+from geometry.shape import FacesOf, FormPlan, Part, Shape, Wall, plan_view
 from geometry.shell import shell
 from geometry.slices import (
     Faces,
@@ -162,7 +162,20 @@ class Compound(Shape):
         return self.add[0].shape.is_cast_face_down
 
     def build_notes(self) -> tuple[Message, ...]:
-        return tuple(note for part in self.add for note in part.shape.build_notes())
+        """Notes on its parts, less their thickness, which `parts` gives."""
+        return tuple(
+            message("form-part-note", number=i, note=note)
+            for i, part in enumerate(self.add, start=1)
+            for note in part.shape.build_notes()
+            if note.id != "form-thickness"
+        )
+
+    def parts(self) -> tuple[Part, ...]:
+        return tuple(
+            _in_place(message(id, number=i), part)
+            for id, parts in (("form-part-added", self.add), ("form-part-out", self.subtract))
+            for i, part in enumerate(parts, start=1)
+        )
 
     def form(self) -> FormPlan:
         """Form, cast face down if the first part is a plate with its face up; no levels unless all parts are prisms."""
@@ -194,10 +207,14 @@ class Compound(Shape):
         material = regions_of(full)
         return PlanView(material, tuple(Region(hole) for region in material for hole in region.holes), seen, hidden)
 
+    @property
+    def cut_along(self) -> tuple[Axis, ...]:
+        return ("x",) if stacked(self) is None else ("x", "y")
+
     def cross_section(self, at_m: float, axis: Axis = "x") -> CrossSection | None:
         body = stacked(self)
         if body is not None:
-            return section_of_area(cut_zones(body.zones, at_m, None, "x"), at_m)
+            return section_of_area(cut_zones(body.zones, at_m, None, axis), at_m, axis)
         facets = _facets_if_kept(self)
         return None if facets is None else section_of_facets(*facets, at_m)
 
@@ -453,3 +470,10 @@ def _measure_faceted(vertices: Floats, facets: Ints, solids: Sequence[Solid]) ->
         tolerance=max(FACETED, *(solid.tolerance for solid in solids)),
         notes=tuple(notes),
     )
+
+
+def _in_place(name: Message, placed: Placed) -> Part:
+    solid = placed.shape.solid()
+    x, y, z = (low + at for low, at in zip(solid.lowest_m, placed.at_m, strict=True))
+    length, width, height = solid.size_m
+    return Part(name, (x, y, z), (length, width, height))

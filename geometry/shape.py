@@ -202,6 +202,15 @@ class ArrisStrip:
     size_m: float
 
 
+@frozen
+class Part:
+    """A shape within another one: what it is called, and its bounding box in the coordinates of the whole."""
+
+    name: Message
+    lowest_m: tuple[float, float, float]
+    size_m: tuple[float, float, float]
+
+
 class Shape(ABC):
     """A kind of shape: a frozen dataclass of plain dimensions in SI with methods that measure it.
 
@@ -402,8 +411,13 @@ class Shape(ABC):
     def cross_section(self, at_m: float, axis: Axis = "x") -> CrossSection | None:
         """Section at a station along an axis; None if it cannot be cut.
 
-        Only plates are cut perpendicular to y. A piece of revolution is always cut through its axis.
+        A piece of revolution is always cut through its axis.
         """
+
+    @property
+    def cut_along(self) -> tuple[Axis, ...]:
+        """Axes that it can be cut perpendicular to."""
+        return ("x",)
 
     @property
     def is_cast_face_down(self) -> bool:
@@ -412,6 +426,10 @@ class Shape(ABC):
 
     def build_notes(self) -> tuple[Message, ...]:
         """Notes for the form builder beyond a plan and one section, such as sides and hidden sizes."""
+        return ()
+
+    def parts(self) -> tuple[Part, ...]:
+        """The shapes that it is made of, where it is made of several."""
         return ()
 
     def plain_form(self) -> PlainForm | None:
@@ -446,6 +464,10 @@ class SlicedShape(Shape):
     @abstractmethod
     def slices(self) -> Slices:
         """Level slices, starting at a flat face."""
+
+    @property
+    def cut_along(self) -> tuple[Axis, ...]:
+        return ("x", "y")
 
     def slices_in_view(self) -> Slices:
         """Slices for drawings, which may be cheaper to compute."""
@@ -559,15 +581,13 @@ def plan_view(shape: Shape) -> PlanView:
 
 @lru_cache(maxsize=1024)
 def telling_section(shape: Shape) -> CrossSection | None:
-    """The section through the middle with the most detail: perpendicular to x, or for a flat piece also to y.
+    """The section through the middle with the most detail, perpendicular to an axis that it can be cut along.
 
     None for a shape that cannot be cut. Raises FaultError for one that cannot be built.
     """
     x0, y0, x1, y1 = plan_view(shape).bounds_m
-    across_x = shape.cross_section((x0 + x1) / 2)
-    if not isinstance(shape, SlicedShape):
-        return across_x
-    cuts = [cut for cut in (across_x, shape.cross_section((y0 + y1) / 2, "y")) if cut is not None]
+    middles = {"x": (x0 + x1) / 2, "y": (y0 + y1) / 2}
+    cuts = [cut for axis in shape.cut_along if (cut := shape.cross_section(middles[axis], axis)) is not None]
     return max(
         cuts, key=lambda cut: sum(len(ring.points) for part in cut.material for ring in part.rings), default=None
     )

@@ -21,7 +21,7 @@ from geometry import shapes
 from geometry.cutouts import knock_out
 from geometry.plane import Region
 from geometry.readers.drawing import read_drawing
-from geometry.shape import plan_view
+from geometry.shape import plan_view, telling_section
 
 METRIC, IMPERIAL = Words("metric", "EUR", "en-GB"), Words("imperial", "USD")
 MIRRORED, AS_SEEN = METRIC("form-mirrored"), METRIC("form-as-seen")
@@ -124,6 +124,45 @@ def test_a_size_in_the_section_is_not_repeated_in_words(tmp_path: Path):
     assert "60 mm" not in words
     assert "Cutting layout" in layout
     assert "A1 form bottom 938 × 438" in layout
+
+
+def test_the_parts_of_a_compound_have_their_size_and_place_in_the_form(tmp_path: Path):
+    path = tmp_path / "job.toml"
+    path.write_text("""
+[job]
+name = "Bench"
+units = "metric"
+mix = "backer-45"
+[[piece]]
+mark = "K1"
+[piece.shape]
+kind = "compound"
+add = [
+  { kind = "slab", length = "1200 mm", width = "400 mm", thickness = "40 mm", at = ["0 mm", "0 mm", "410 mm"] },
+  { kind = "slab", length = "80 mm", width = "400 mm", thickness = "410 mm", at = ["75 mm", "0 mm", "0 mm"] },
+  { kind = "slab", length = "80 mm", width = "350 mm", thickness = "410 mm", at = ["1000 mm", "30 mm", "0 mm"] },
+]
+subtract = [
+  { kind = "slab", length = "200 mm", width = "100 mm", thickness = "40 mm", at = ["500 mm", "90 mm", "410 mm"] },
+]
+""")
+    with closing(pypdfium2.PdfDocument(form_sheet(estimate_file(path)))) as pdf:
+        text = " ".join(pdf[0].get_textpage().get_text_range().split())
+    # The form is the mirror image, top down: from the left it is 1200 - 75 - 80, and up is from the top of the bench.
+    for row in ("part 1 1200 × 400 × 40 0 0 0", "part 2 80 × 400 × 410 1045 0 40", "part 3 80 × 350 × 410 120 30 40"):
+        assert row in text
+    assert "taken out 1 200 × 100 × 40 500 90 0" in text
+    assert "Thickness" not in text.partition("Notes")[2].partition("Full-size")[0]
+
+
+def test_the_section_of_a_bench_runs_through_both_legs():
+    seat = shapes.Placed(shapes.Slab(1.2, 0.4, 0.04), (0.0, 0.0, 0.41))
+    legs = [shapes.Placed(shapes.Slab(0.08, 0.4, 0.41), (x, 0.0, 0.0)) for x in (0.075, 1.0)]
+    section = telling_section(shapes.Compound((seat, *legs)))
+    assert section is not None
+    assert section.axis == "y"
+    # Its area is that of the seat's and both legs' ends.
+    assert sum(region.area_m2 for region in section.material) == pytest.approx(1.2 * 0.04 + 2 * 0.08 * 0.41)
 
 
 def test_a_panel_higher_than_long_runs_down_its_page_at_a_scale_to_build_from(tmp_path: Path):

@@ -54,6 +54,11 @@ form-corners = Corners, as built
 form-corner = Corner
 form-radius-on = Radius to next
 form-section-corners = Corners of the section
+form-parts = Parts, as built
+form-part = Part
+form-part-added = part { $number }
+form-part-out = taken out { $number }
+form-part-note = Part { $number }: { $note }
 form-boards = Boards for one form
 form-board-of = Board of { $mark }
 

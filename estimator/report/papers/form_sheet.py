@@ -45,7 +45,7 @@ from geometry.frozen import frozen
 from geometry.message import Message
 from geometry.plan import Path
 from geometry.plane import Region
-from geometry.shape import plan_view, telling_section
+from geometry.shape import Part, plan_view, telling_section
 from geometry.shapes import Shape
 from geometry.views import CrossSection, PlanView
 
@@ -298,7 +298,14 @@ def _build_note(note: Message, across: Cut | None, words: Words, *, face_down: b
     """A note as the builder sees it: sides change places in a mirrored form, and a drawn size is not repeated."""
     sizes = [value for name, value in note.values if name.endswith("_m") and isinstance(value, float)]
     drawn = bool(sizes) and across is not None and all(across.shows(size) for size in sizes)
-    values = {name: _swapped(value) if face_down else value for name, value in note.values}
+    values = {
+        name: _build_note(value, across, words, face_down=face_down)
+        if name == "note"
+        else _swapped(value)
+        if face_down
+        else value
+        for name, value in note.values
+    }
     return words(note.id, drawn="yes" if drawn else "no", **values)
 
 
@@ -307,6 +314,21 @@ def _swapped(value: Any) -> Any:
     if isinstance(value, Message):
         return Message(SWAPPED.get(value.id, value.id), tuple((name, _swapped(part)) for name, part in value.values))
     return tuple(_swapped(item) for item in value) if isinstance(value, tuple) else value
+
+
+def _parts(parts: Sequence[Part], form: _Form, wide: float) -> Flowable:
+    """The shapes that a piece is made of as they lie in the form, from the corner where it is measured."""
+    words, whole = form.words, form.estimated.taken.solid
+    low, high = whole.lowest_m, [at + size for at, size in zip(whole.lowest_m, whole.size_m, strict=True)]
+    heads = [words(id) for id in ("form-size", "form-from-left", "form-from-front", "form-up")]
+    rows = []
+    for part in parts:
+        (x, y, z), size = part.lowest_m, part.size_m
+        if form.face_down:
+            x, z = low[0] + high[0] - x - size[0], low[2] + high[2] - z - size[2]
+        places = (bare(at - start, words) for at, start in zip((x, y, z), low, strict=True))
+        rows.append((words.text(part.name), " × ".join(bare(side_m, words) for side_m in size), *places))
+    return table([Column(words("form-part"), False), *map(Column, heads)], rows, wide, compact=True)
 
 
 def _inserts(inserts: Sequence[Insert], form: _Form, view: PlanView, wide: float) -> Flowable:
@@ -435,10 +457,13 @@ def _lists(form: _Form, view: PlanView, width: float, *, beside: bool = True) ->
     """The lists across `width`, points; `beside`: two columns where there is enough for both."""
     corners = corners_of(view)
     inserts = form.estimated.taken.piece.inserts
-    left = len(view.openings) + len(corners) + len(inserts)
+    parts = form.shape.parts()
+    left = len(view.openings) + len(corners) + len(inserts) + len(parts)
     paired = beside and 0 < left <= SIDE_BY_SIDE and len(form.forms.boards) <= SIDE_BY_SIDE
     wide = width / 2 - 8 if paired else width
     places = [*_openings(view, wide, form.words), *_corners(view, corners, wide, form.words)]
+    if parts:
+        places += [say(form.words("form-parts"), SECTION), _parts(parts, form, wide)]
     if inserts:
         places += [say(form.words("form-inserts"), SECTION), _inserts(inserts, form, view, wide)]
     return _Lists(places, [*_boards(form, wide)], width, paired)
