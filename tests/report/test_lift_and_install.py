@@ -392,3 +392,19 @@ def test_a_crew_is_never_named_without_the_flag_of_an_untested_strength(tmp_path
         (row,) = weight_sheet(estimated, words_of(estimated)).rows
         assert any(cell.endswith(flag.replace("mix not tested", "not tested")) for cell in row)
         assert flag in read(install_sheet(estimated))
+
+
+def test_a_facade_with_windows_brings_no_sink_clips(tmp_path: Path):
+    job = '[job]\nname = "Facade"\nunits = "metric"\nmix = "backer-45"\n[[piece]]\nmark = "W1"\nuse = "{use}"\n'
+    window = '{ kind = "rectangle", length = "760 mm", width = "400 mm", x = "800 mm", y = "60 mm" }'
+    slab = (
+        f'shape = {{ kind = "slab", length = "2400 mm", width = "520 mm", thickness = "20 mm", cutouts = [{window}] }}'
+    )
+    said = {}
+    for use in ("counter", "panel"):
+        (tmp_path / "job.toml").write_text(job.format(use=use) + slab, encoding="utf-8")
+        said[use] = read(install_sheet(estimate_file(tmp_path / "job.toml")))
+    assert "strongback" in said["counter"].lower()
+    assert "strongback" in said["panel"].lower()
+    assert "Sink clips" in said["counter"]
+    assert "Sink clips" not in said["panel"]

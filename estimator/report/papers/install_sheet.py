@@ -244,7 +244,8 @@ def _items(estimate: Estimate, ours: Sequence[PieceEstimate]) -> Iterator[Messag
         yield message("install-bring-panel")
     if uses & {"counter", "splash", "basin"}:
         yield message("install-bring-counter")
-    if any(our.handling.flat is not None and our.handling.flat.needs_strongback for our in ours) or "basin" in uses:
+    counters = (our.handling.flat for our in ours if our.taken.piece.use == "counter")
+    if "basin" in uses or any(flat is not None and flat.needs_strongback for flat in counters):
         yield message("install-bring-sink")
     if "planter" in uses:
         yield message("install-bring-planter")
