@@ -326,8 +326,10 @@ def _pressing(piece: PieceCuring) -> Iterable[Notice]:
         yield from (Notice("heat-model-limits", text) for text in hydration.outside)
     if plan.drying is not None and plan.drying.over_limit:
         yield Notice("dries-too-fast", too_fast(plan.drying))
-    if piece.sections.thickest.estimated or piece.sections.thinnest.estimated:
-        yield Notice("thickness-estimated", message("warning-thickness-estimated"))
+    estimated = [key for key in ("thickest", "thinnest") if getattr(piece.sections, key).estimated]
+    if estimated:
+        keys = "both" if len(estimated) > 1 else estimated[0]
+        yield Notice("thickness-estimated", message("warning-thickness-estimated", keys=keys))
 
 
 def curing_workings(mark: str, curing: PieceCuring) -> Iterator[Working]:

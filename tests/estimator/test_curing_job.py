@@ -164,12 +164,12 @@ def test_a_solid_without_a_thickness_heats_by_its_largest_sphere_and_cools_by_it
     assert not sections.thickest.estimated
     assert sections.thinnest.thickness_m == approx(2 * volume / surface * INCH_M)
     assert sections.thinnest.estimated
-    assert any("names no thickness" in PLAIN.text(warning.text) for warning in done.warnings)
+    assert any("section is estimated" in PLAIN.text(warning.text) for warning in done.warnings)
     own = 'cure = { thickest = "2 in", thinnest = "1-1/2 in" }\n'
     told = estimated(write_job(HEAD + f'[[piece]]\nmark = "A"\n{own}{BAR}\n'))
     assert told.pieces[0].curing.casting.thickness_m == approx(2 * INCH_M)
     assert told.pieces[0].curing.casting.thin.thickness_m == approx(1.5 * INCH_M)
-    assert not any("names no thickness" in PLAIN.text(warning.text) for warning in told.warnings)
+    assert not any("section is estimated" in PLAIN.text(warning.text) for warning in told.warnings)
 
 
 def test_layers_are_averaged_by_thickness(write_job: Write) -> None:

@@ -21,7 +21,11 @@ curing-silica-fume = Silica fume is { $fume_share } of the cementitious. The hea
 curing-layer-fume = Silica fume is { $fume_share } of the cementitious in one layer. The heat model's data end at { $highest_share }.
 curing-assumed-cement = No mill certificate: ordinary portland cement is assumed (C3S { $c3s_share }, C3A { $c3a_share }, { $blaine } m²/kg).
 curing-pozzolan = { $pozzolan_share } of the cementitious is a pozzolan without heat data: counted as cement on the hot side, as nothing on the cold side.
-warning-thickness-estimated = The shape names no thickness for cooling and drying. Enter cure.thickest and cure.thinnest.
+warning-thickness-estimated = { $keys ->
+    [both] The thickest and the thinnest section are estimated, for heat and drying. Enter cure.thickest and cure.thinnest.
+    [thickest] The thickest section is estimated, for heat. Enter cure.thickest.
+   *[thinnest] The thinnest section is estimated from volume and surface, for cooling and drying. Enter cure.thinnest.
+}
 curing-plot = Temperature inside: hottest piece, slowest to harden
 curing-plot-limit = limit { $limit_c }
 curing-plot-least = thin sections at least { $thin_c }
