@@ -32,6 +32,22 @@ shape = {{ kind = "slab", length = "1200 mm", width = "600 mm", thickness = "20 
 layers = [{{ mix = "face", thickness = "3 mm", method = "spray" }}, {{ mix = "backer-45", method = "hand" }}]
 """
 
+FULL_DEPTH = """
+[job]
+name = "Panels"
+units = "{units}"
+crew_language = "{language}"
+mix = "backer-45"
+waste = 0.08
+
+[[piece]]
+mark = "F1"
+quantity = 2
+forms = 1
+use = "panel"
+shape = {{ kind = "panel", length = "2400 mm", height = "2700 mm", skin = "25 mm" }}
+"""
+
 
 def estimated(folder: Path, units: str = "imperial", more: str = "") -> Estimate:
     path = folder / "job.toml"
@@ -176,3 +192,15 @@ def test_a_density_check_is_in_the_unit_of_its_scale(tmp_path: Path) -> None:
         _, step_kg = to_scale(check.expected_kg, estimate.job.workshop.scales)
         unit = "lb" if scale_unit(step_kg) == "lb" else "g"
         assert re.search(rf"should weigh [\d.,]+ {unit} with bucket", " ".join(text.split()))
+
+
+@pytest.mark.parametrize("language", ["en-US", "es", "de"])
+@pytest.mark.parametrize("units", ["imperial", "metric"])
+def test_cautions_stay_on_a_full_sheet_in_every_language(tmp_path: Path, units: str, language: str) -> None:
+    path = tmp_path / "job.toml"
+    path.write_text(FULL_DEPTH.format(units=units, language=language))
+    estimate = estimate_file(path)
+    (sheet,) = sheets_of(estimate)
+    assert sheet.has_days
+    assert len(sheet.batches[0].load) == 8
+    assert len(read_pages(batch_sheets(estimate))) == 1 + 1

@@ -6,7 +6,7 @@ have a box each in a list of the days.
 """
 
 from collections import Counter
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import partial
 from math import ceil, inf
@@ -36,6 +36,7 @@ from estimator.report.papers.style import (
     SMALL,
     STRONG,
     TINT,
+    Columns,
     Front,
     Picture,
     Rule,
@@ -71,7 +72,7 @@ OF_A_TRAIT = {"polystyrene": "polystyrene", "polystyrene-uncoated": "uncoated", 
 
 MOST_LOTS = 2  # of a material, on a sheet of several days
 MOST_BOXES = 4  # batches that one page can record
-ROW, LEAST_ROW = 16.5 * mm, 8.5 * mm  # height of a line of the load
+ROW, LEAST_ROW = 16.5 * mm, 8.2 * mm  # height of a line of the load
 BIG, SECOND = 24.0, 10.0  # type of the figure to act on, and of the one beside it
 NAME, LOT, LONG_LOT = 0.30, 22 * mm, 40 * mm  # of the width; of the lot number, and where no boxes stand beside it
 BOX, NARROW_BOX = 19 * mm, 15 * mm  # of a batch's box; where there are more than two
@@ -84,6 +85,8 @@ DAY_PIECES, DAY_ROW, TICK, READING = (
 LEAST_DAY_ROW = 4.2 * mm  # where there are many days, so that the sheet stays one page
 LEAST_TYPE, SMALLEST_TYPE, MOST_LINES = 6.5, 4.5, 2  # of what stands beside it: on one line, and on two at most
 DAY_TYPE = 8.5
+ROUNDING = 1e-6  # points
+INSTRUCTIONS = 0.44  # of the width, where the cautions stand beside them
 CHECK = ParagraphStyle("check", parent=BODY, fontSize=11, leading=14)
 NOTE = ParagraphStyle("note", parent=BODY, fontSize=8, leading=10)
 CAUTION = ParagraphStyle("caution", parent=BODY, fontSize=7.5, leading=9.2)
@@ -283,13 +286,9 @@ class _Pages:
     def page(self, sheet: BatchSheet) -> list[Flowable]:
         """The parts of one sheet."""
         front, words, batch = self.front, self.words, sheet.batches[0]
-        of = words("batch-sheet-of", number=sheet.number, total=len(self.sheets))
-        day = [words("batch-days", count=len(sheet.pours))]
-        if not sheet.has_days or len(sheet.pours) == 1:
-            day = [words.series([self._day_of(pour) for pour in sheet.pours])]
         pairs = self._facts(batch)
         head: list[Flowable] = [
-            say(" · ".join(part for part in (*day, of) if part), LABEL),
+            self._place_of(sheet),
             Picture(front.width, 30.0, self._headline(sheet)),
             Rule(front.width),
             say(words("batch-for", pieces=pieces_of(sheet)), STRONG),
@@ -300,19 +299,41 @@ class _Pages:
             Spacer(0, 3),
         ]
         lines = [measured(load, batch, self.estimate, words) for load in batch.load]
-        below, cautions = self._below(sheet), self._cautions(sheet)
-        left = front.height - sum(self._height(parts) for parts in (head, below, cautions)) - 26.0
-        days = self._days(sheet, left - 14.0 - LEAST_ROW * len(lines))
-        room = front.height - sum(self._height(parts) for parts in (head, days, below, cautions)) - 26.0
-        if room < 14.0 + LEAST_ROW * len(lines):  # then the cautions go over to a page of their own
-            room += self._height(cautions)
-            cautions = [PageBreak(), *cautions] if cautions else []
-            if room < 14.0 + LEAST_ROW * len(lines):  # parts that go over are laid out for this sheet alone
-                below = self._parts_below(sheet)
+        least = 14.0 + LEAST_ROW * len(lines)
+        for below, over in self._ways_below(sheet):  # noqa: B007  used behind the loop
+            room = front.height - self._height([*head, *below]) - 26.0
+            days = self._days(sheet, room - least)
+            room -= self._height(days)
+            if room > least - ROUNDING:
+                break
+        else:  # parts that go over are laid out for this sheet alone
+            below = self._parts_below(sheet)
         row = max(LEAST_ROW, min(ROW, (room - 14.0) / max(len(lines), 1)))
         boxes = () if sheet.has_days else self._boxes(sheet)
         load = _load(lines, boxes, row, front, room, words, lots=min(len(sheet.pours), MOST_LOTS))
-        return [*head, *load, *days, *below, *cautions]
+        if over:
+            over = [PageBreak(), self._place_of(sheet), *over]
+        return [*head, *load, *days, *below, *over]
+
+    def _ways_below(self, sheet: BatchSheet) -> Iterator[tuple[list[Flowable], list[Flowable]]]:
+        """What may stand below the load, best first, and what goes over to the next page."""
+        cautions = self._cautions(sheet)
+        yield [*self._below(sheet), *cautions], []
+        if cautions:
+            wide = self.front.width
+            beside = Columns(
+                [self._parts_below(sheet), cautions], [INSTRUCTIONS * wide, (1 - INSTRUCTIONS) * wide], 8.0
+            )
+            yield [beside], []
+            yield self._below(sheet), cautions
+
+    def _place_of(self, sheet: BatchSheet) -> Flowable:
+        """The days of a sheet and its number, which stand at the head of its pages."""
+        day = self.words("batch-days", count=len(sheet.pours))
+        if not sheet.has_days or len(sheet.pours) == 1:
+            day = self.words.series([self._day_of(pour) for pour in sheet.pours])
+        of = self.words("batch-sheet-of", number=sheet.number, total=len(self.sheets))
+        return say(" · ".join(part for part in (day, of) if part), LABEL)
 
     def _day_of(self, pour: str) -> str:
         return " · ".join(part for part in (self.pour_of(pour), self.date_of(pour)) if part)
