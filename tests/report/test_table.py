@@ -1,11 +1,13 @@
 """Tables: every cell within its column, every word kept, no row alone."""
 
+import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from estimator.report.papers.style import (
     BOLD,
     PLAIN,
+    SMALL,
     Front,
     bind,
     cut,
@@ -16,6 +18,7 @@ from estimator.report.papers.style import (
     width_of,
 )
 from estimator.report.papers.table import PAD, broken, table
+from estimator.report.papers.text import Lines
 from estimator.report.screen import Column
 from tests.report.conftest import Estimated, read_pages
 
@@ -110,3 +113,20 @@ def test_a_paragraph_higher_than_its_page_continues_on_the_next(boathouse: Estim
     pages = read_pages(bind(front, [say("word " * 4000)]))
     assert len(pages) > 1
     assert sum(page.text.count("word") for page in pages) == 4000
+
+
+@pytest.mark.parametrize(
+    ("text", "width", "lines"),
+    [
+        ("up to 158 °F", 40.0, ["up to", "158 °F"]),
+        ("2 L-shaped pieces", 36.0, ["2", "L-shaped", "pieces"]),
+        ("45 % beads", 30.0, ["45 %", "beads"]),
+    ],
+)
+def test_a_line_ends_in_front_of_a_figure_not_between_it_and_its_unit(
+    text: str, width: float, lines: list[str]
+) -> None:
+    assert broken(text, PLAIN, 8.0, width) == lines
+    flowing = Lines([(text, False)], SMALL)
+    flowing.wrap(width, 100.0)
+    assert [[bit for bit, _, _ in line] for line in flowing._lines] == [[line] for line in lines]

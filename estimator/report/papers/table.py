@@ -12,7 +12,7 @@ from math import sqrt
 from reportlab.platypus import Flowable, Spacer
 
 from estimator.report.papers.style import HAIR, INK, TINT, Draw, Picture
-from estimator.report.papers.text import BOLD, PLAIN, Run, broken_word, known_width, plain, write
+from estimator.report.papers.text import BOLD, GAP, PLAIN, Run, broken_word, known_width, plain, write
 from estimator.report.screen import Column, Sheet
 from geometry.frozen import frozen
 
@@ -25,7 +25,8 @@ MOST_LINES = 30  # a higher row is told in several
 FIGURE = re.compile(r"(?P<whole>[+−-]?[\d,]+)(?P<decimals>\.\d+)?(?P<unit>( [^\d\s]\S*)?)")
 DIGIT_SPACE, POINT_SPACE = "\u2007", "\u2008"  # as wide as a digit, and as a point
 MOST_TOGETHER = 200.0  # points: rows that are kept on one page
-BREAK = re.compile(r" |(?<!\b\w)[-/_.,;:·×](?=[^\W\d_])")  # a line may end after it, not after the A of A-frame
+BREAK = re.compile(rf"{GAP.pattern}|(?<!\b\w)[-/_.,;:·×](?=[^\W\d_])")
+"""What a line may end after: not the A of A-frame."""
 
 
 def table(

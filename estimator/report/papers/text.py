@@ -4,6 +4,7 @@ A pack holds some hundred thousand short strings. reportlab's paragraphs parse e
 format each anew, so lines are broken here and go to the page in one block of operators a font.
 """
 
+import re
 from collections.abc import Iterable, Iterator, Sequence
 from contextlib import contextmanager
 from functools import lru_cache
@@ -24,6 +25,9 @@ from geometry.files import packaged
 PLAIN, BOLD = "Paper", "Paper-Bold"
 MOST_KNOWN = 5_000  # paragraphs whose lines are kept
 NARROW = 0.01  # points: sums of glyphs are rounded
+UNIT = r"(?:%|°[CF]|kg|g|lb|m[²³]?|mm|ft[²³]?|gal|qt|L|h|min|MPa|psi|kN)(?![\w-])"
+GAP = re.compile(rf"(?<!\d) | (?!{UNIT})")
+"""A space at which a line may end: not the one between a figure and its unit."""
 
 Run = tuple[float, float, str]
 """Where a string begins on its base line, points, and the string."""
@@ -259,14 +263,14 @@ class Lines(Flowable):
 
 
 def _lines(parts: Sequence[tuple[str, bool]], font: str, size: float, width: float) -> list[list[Bit]]:
-    """Parts broken into lines: after spaces, in a word only where it is too long for a line."""
+    """Parts broken into lines: after spaces but not between a figure and its unit, in a word only if it is too long."""
     lines: list[list[Bit]] = []
     line: list[Bit] = []
     at = gap = 0.0
     for text, strong in parts:
         own = BOLD if strong else font
         space = known_width(" ", own, size)
-        words = text.replace("\n", " ").split(" ")
+        words = GAP.split(text.replace("\n", " "))
         for i, word in enumerate(words):
             if i and at:
                 gap = space
