@@ -204,3 +204,16 @@ def test_cautions_stay_on_a_full_sheet_in_every_language(tmp_path: Path, units: 
     assert sheet.has_days
     assert len(sheet.batches[0].load) == 8
     assert len(read_pages(batch_sheets(estimate))) == 1 + 1
+
+
+def test_a_day_is_one_row_where_its_batches_fill_several_pieces(tmp_path: Path) -> None:
+    path = tmp_path / "job.toml"
+    text = JOB.format(units="imperial", more="").replace("quantity = 2", "quantity = 5")
+    path.write_text(text + text[text.index("[[piece]]") :].replace('"A"', '"B"'))
+    estimate = estimate_file(path)
+    apart = [sheet for sheet in sheets_of(estimate) if len(sheet.batches) > len(sheet.pours)]
+    texts = " ".join(sheets(estimate))
+    assert len(apart) > 0
+    for sheet in apart:
+        for pour in range(1, len(sheet.pours) + 1):
+            assert f"Day {pour} A, B 1 2" in texts

@@ -55,7 +55,7 @@ from estimator.report.papers.style import (
     width_of,
 )
 from estimator.report.papers.table import table
-from estimator.report.papers.text import write
+from estimator.report.papers.text import GAP, write
 from estimator.report.screen import Column
 from estimator.words import Words, scale_unit
 from geometry.frozen import frozen
@@ -86,7 +86,7 @@ LEAST_DAY_ROW = 4.2 * mm  # where there are many days, so that the sheet stays o
 LEAST_TYPE, SMALLEST_TYPE, MOST_LINES = 6.5, 4.5, 2  # of what stands beside it: on one line, and on two at most
 DAY_TYPE = 8.5
 ROUNDING = 1e-6  # points
-INSTRUCTIONS = 0.44  # of the width, where the cautions stand beside them
+LEFT = 0.44  # of the width, where what stands below the load stands side by side
 CHECK = ParagraphStyle("check", parent=BODY, fontSize=11, leading=14)
 NOTE = ParagraphStyle("note", parent=BODY, fontSize=8, leading=10)
 CAUTION = ParagraphStyle("caution", parent=BODY, fontSize=7.5, leading=9.2)
@@ -307,7 +307,7 @@ class _Pages:
             if room > least - ROUNDING:
                 break
         else:  # parts that go over are laid out for this sheet alone
-            below = self._parts_below(sheet)
+            below = [part for parts in self._parts_below(sheet) for part in parts]
         row = max(LEAST_ROW, min(ROW, (room - 14.0) / max(len(lines), 1)))
         boxes = () if sheet.has_days else self._boxes(sheet)
         load = _load(lines, boxes, row, front, room, words, lots=min(len(sheet.pours), MOST_LOTS))
@@ -317,15 +317,15 @@ class _Pages:
 
     def _ways_below(self, sheet: BatchSheet) -> Iterator[tuple[list[Flowable], list[Flowable]]]:
         """What may stand below the load, best first, and what goes over to the next page."""
-        cautions = self._cautions(sheet)
+        (check, mixing), cautions = self._parts_below(sheet), self._cautions(sheet)
         yield [*self._below(sheet), *cautions], []
         if cautions:
-            wide = self.front.width
-            beside = Columns(
-                [self._parts_below(sheet), cautions], [INSTRUCTIONS * wide, (1 - INSTRUCTIONS) * wide], 8.0
-            )
-            yield [beside], []
+            yield [self._beside([*check, *mixing], cautions)], []
             yield self._below(sheet), cautions
+        yield [self._beside(check, mixing)], cautions
+
+    def _beside(self, left: Sequence[Flowable], right: Sequence[Flowable]) -> Flowable:
+        return Columns([left, right], [LEFT * self.front.width, (1 - LEFT) * self.front.width], 8.0)
 
     def _place_of(self, sheet: BatchSheet) -> Flowable:
         """The days of a sheet and its number, which stand at the head of its pages."""
@@ -403,7 +403,11 @@ class _Pages:
         """
         if not sheet.has_days:
             return []
-        days = [_Day(self._day_of(b.pour), fills(b), b.a_day) for b in sheet.batches]
+        of_pour = {pour: [batch for batch in sheet.batches if batch.pour == pour] for pour in sheet.pours}
+        days = [
+            _Day(self._day_of(pour), ", ".join(dict.fromkeys(map(fills, own))), sum(batch.a_day for batch in own))
+            for pour, own in of_pour.items()
+        ]
         wide = self.front.width
         names = max(width_of(day.name, BOLD, DAY_TYPE) for day in days) + 10.0
         a_row = max(1, int((wide - names - DAY_PIECES - READING) / TICK))
@@ -427,18 +431,20 @@ class _Pages:
         steps, small = steps_of(self.estimate.job, batch.load), is_too_small(batch, self.estimate.job.workshop)
         key = (batch.mix, batch.check, batch.notes, steps, small, first, first == sheet.number, sheet.has_days)
         if key not in self.laid:
-            self.laid[key] = Stamp(f"below-{len(self.laid) + 1}", self._parts_below(sheet), self.front.width)
+            parts = [part for parts in self._parts_below(sheet) for part in parts]
+            self.laid[key] = Stamp(f"below-{len(self.laid) + 1}", parts, self.front.width)
         return [self.laid[key]]
 
-    def _parts_below(self, sheet: BatchSheet) -> list[Flowable]:
+    def _parts_below(self, sheet: BatchSheet) -> tuple[list[Flowable], list[Flowable]]:
+        """The density check, and what to do at the mixer."""
         batch, first = sheet.batches[0], self.cautions_on[sheet.pours[0]]
         elsewhere = [Spacer(0, 4), say(self.words("cautions-elsewhere", sheet=first), STRONG)]
-        return [
-            *self._check(batch, blank=not sheet.has_days),
+        mixing = [
             *self._steps(steps_of(self.estimate.job, batch.load)),
             *self._notes(batch, is_too_small(batch, self.estimate.job.workshop)),
             *(elsewhere if first != sheet.number else []),
         ]
+        return self._check(batch, blank=not sheet.has_days), mixing
 
     def _cautions(self, sheet: BatchSheet) -> list[Flowable]:
         """The cautions of the pours that begin with this sheet."""
@@ -613,7 +619,7 @@ def _lots_drawn(
 
 @frozen
 class _Day:
-    """A row of the list of days: the pour and its date, what its batches fill, and how many there are."""
+    """A row of the list of days: the pour and its date, what its batches fill, and how many are made."""
 
     name: str
     pieces: str
@@ -687,7 +693,7 @@ def _in_lines(text: str, room: float, row: float) -> tuple[list[str], float]:
     size = LEAST_TYPE
     while True:
         lines: list[str] = []
-        for word in text.split(" "):
+        for word in GAP.split(text):
             longer = f"{lines[-1]} {word}" if lines else word
             if lines and width_of(plain(longer), PLAIN, size) <= room:
                 lines[-1] = longer
