@@ -56,6 +56,8 @@ OWN_NUMBERS = frozenset({"de"})
 DATE_STYLES: Mapping[str, Literal["medium", "long"]] = MappingProxyType({"de": "medium"})
 """Style in which a language dates a letter, if not the long one: 02.03.2026 in German."""
 
+SOUND_OF_I = re.compile(r"h?[ií](?![aeoáéó])", re.IGNORECASE)
+"""A Spanish word that begins with the sound of i: "izquierda", not "hielo"."""
 MOST_PARTS = 1000
 
 QUOTED = "text"
@@ -165,10 +167,18 @@ class Words:
         return self(f"term-{name}") if name != text and catalog(self.language).has(text) else text
 
     def series(self, items: Iterable[str | Message]) -> str:
-        """Items as a list: "A, B and C"."""
+        """Items as a list: "A, B and C". Spanish says "e" for "y" before the sound of i.
+
+        >>> Words("metric", "EUR", "es").series(["frente", "izquierda"])
+        'frente e izquierda'
+        """
         from babel.lists import format_list
 
-        return format_list([self.text(item) for item in items], locale=self.language.replace("-", "_"))
+        texts = [self.text(item) for item in items]
+        listed = format_list(texts, locale=self.language.replace("-", "_"))
+        if self.language == "es" and len(texts) > 1 and SOUND_OF_I.match(texts[-1]):
+            return f"{listed.removesuffix(f' y {texts[-1]}')} e {texts[-1]}"
+        return listed
 
     def _value(self, name: str, value: Any, attribute: str | None) -> Any:
         manner = _manner(name)

@@ -60,7 +60,7 @@ pour-head-wet = Feucht halten
 pour-who-comes = Wer an freien Tagen zum Ausschalen oder Feuchthalten kommt:
 pour-short = { $pieces } · { $crew }, Einbau { $placing }, Ausschalen { $strip }
 
-pour-layer = { $wait }{ $mix } { $thickness }, { $method ->
+pour-layer = { $wait }{ $mix }, { $thickness }, { $method ->
     [spray] gespritzt
     [brush] gestrichen
     [hand] von Hand

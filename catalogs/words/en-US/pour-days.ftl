@@ -65,7 +65,7 @@ pour-who-comes = Who comes on days off to strip or to keep wet:
 pour-short = { $pieces } · { $crew }, placing { $placing }, strip on { $strip }
 
 # A layer: "Backer 7/8", by hand in 3 layers".
-pour-layer = { $wait }{ $mix } { $thickness }, { $method ->
+pour-layer = { $wait }{ $mix }, { $thickness }, { $method ->
     [spray] sprayed
     [brush] brushed
     [hand] by hand

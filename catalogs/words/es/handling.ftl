@@ -41,7 +41,7 @@ hold = { $hold ->
 }
 
 gear-hoist = polipasto, grúa o montacargas con capacidad para la carga mayor, a cargo de un aparejador calificado
-gear-beside-vacuum = otro equipo para desmoldar y voltear, porque no van ventosas en el reverso crudo
+gear-beside-vacuum = otro equipo para desmoldar y voltear, porque no van ventosas en el reverso sin acabar
 gear-flipping-frame = bastidor de volteo
 gear-stairs = carro subeescaleras o polipasto de escalera con capacidad para el peso
 gear-straps-or-bars = correas o barras de carga para el traslado a nivel, con recorrido previo

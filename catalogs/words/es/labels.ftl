@@ -10,7 +10,7 @@ label-carry = { $people ->
    *[other] Cargan { $people } personas
 }
 label-by-machine = NO LEVANTE A MANO
-label-machine = Solo máquina, { $gear }.
+label-machine = Solo con { $gear }.
 label-checks = { $count ->
     [one] Vea el punto { $numbers } de la hoja de izaje
    *[other] Vea los puntos { $numbers } de la hoja de izaje

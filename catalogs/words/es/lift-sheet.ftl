@@ -16,7 +16,7 @@ lift-these-pieces = Para las piezas nombradas
 
 check-title = REVISE ANTES DE LEVANTAR
 check-ratings = No hay capacidad de carga registrada para: { $gear }. Lea la placa, o pregunte al fabricante, antes de cargar. Nunca suponemos una capacidad.
-check-untested = { $pieces }: puede agrietarse. Sin prueba de resistencia de { $mixes }. Cuele seis probetas de este colado y pruébelas antes de confiar en la resistencia para levantar.
+check-untested = { $pieces }: riesgo de agrietarse. Sin prueba de resistencia de { $mixes }. Cuele seis probetas de este colado y pruébelas antes de confiar en la resistencia para levantar.
 check-untested-piece = Puede agrietarse. La mezcla no tiene prueba de resistencia.
 check-number = Punto { $number }, página 1
 lifting-inserts = los insertos de izaje

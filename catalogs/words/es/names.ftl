@@ -1,8 +1,8 @@
 # Nombres de mezclas y materiales del catálogo.
 
-name-face = Mezcla de cara
-name-face-glass = Mezcla de cara, puzolana de vidrio
-name-face-grey = Mezcla de cara, gris
+name-face = Mezcla frontal
+name-face-glass = Mezcla frontal, puzolana de vidrio
+name-face-grey = Mezcla frontal, gris
 name-backer-0 = Respaldo, solo arena
 name-backer-25 = Respaldo, 25% perlas
 name-backer-45 = Respaldo, 45% perlas

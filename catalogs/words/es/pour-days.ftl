@@ -64,11 +64,11 @@ pour-head-wet = Curado húmedo
 pour-who-comes = Quién viene en días libres a desmoldar o mantener húmedo:
 pour-short = { $pieces } · { $crew }, colocación { $placing }, desmoldar { $strip }
 
-pour-layer = { $wait }{ $mix } { $thickness }, { $method ->
-    [spray] rociada
+pour-layer = { $wait }{ $mix }, { $thickness }, { $method ->
+    [spray] por rociado
     [brush] con brocha
     [hand] a mano
-   *[pour] vaciada
+   *[pour] por vaciado
 }{ $lifts ->
     [one] {""}
    *[other] {" "}en { $lifts } capas
