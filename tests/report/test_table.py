@@ -57,12 +57,23 @@ def test_columns_fill_the_width_and_hold_their_cells(rows: list[tuple[str, str, 
                 assert width_of(line, PLAIN, size) <= column - 2 * PAD + 0.05 or len(line) == 1
 
 
-def test_decimal_points_line_up() -> None:
-    made = table((Column("Mark", False), Column("Mass")), [("a", "8.8 lb"), ("b", "94 lb"), ("c", "no price")], 300.0)
+@pytest.mark.parametrize(
+    ("sign", "figures"), [(".", ["8.8 lb", "94 lb", "no price"]), (",", ["8,8 kg", "1.094 kg", "kein Preis"])]
+)
+def test_decimal_signs_line_up(sign: str, figures: list[str]) -> None:
+    rows = list(zip("abc", figures, strict=True))
+    made = table((Column("Mark", False), Column("Mass")), rows, 300.0)
     short, long, words = (row[1][0] for row in made.body)
-    assert (short, long.replace("\u2007", "").replace("\u2008", ""), words) == ("8.8 lb", "94 lb", "no price")
+    assert [short, long.replace("\u2007", "").replace("\u2008", ""), words] == figures
     size = made.looks.size
-    assert abs(width_of(".8 lb", PLAIN, size) - width_of(long[2:], PLAIN, size)) < 0.01
+    whole = figures[1].split()[0]
+    assert abs(width_of(short[1:], PLAIN, size) - width_of(long.removeprefix(whole), PLAIN, size)) < 0.01
+    assert short[1] == sign
+
+
+def test_thousands_are_not_taken_for_decimals() -> None:
+    made = table((Column("Mark", False), Column("Mass")), [("a", "1.094 kg"), ("b", "94 kg")], 300.0)
+    assert [row[1][0] for row in made.body] == ["1.094 kg", "94 kg"]
 
 
 def test_heads_are_repeated_and_no_row_stands_alone(boathouse: Estimated) -> None:

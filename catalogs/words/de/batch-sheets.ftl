@@ -80,7 +80,7 @@ ppe-unplug = Erst Stecker ziehen
 
 check-heading = Rohdichteprüfung, vor dem Einbau
 check-says = Eimer ({ $measure }), bündig: Soll mit Eimer { $weight } ({ $low }–{ $high }).
-check-weighed = Gewogen: _________
+check-weighed = Gewogen: _________
 check-how = Einen Eimer nehmen, dessen Inhalt mit Wasser ausgemessen ist. An die Wand klopfen und bündig abziehen. Nicht rütteln. Wiegen: { $scale }.
 check-people = { $people ->
     [one] Den vollen Eimer hebt eine Person.

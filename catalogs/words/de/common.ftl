@@ -10,7 +10,7 @@ full-buckets = { $count ->
     [one] 1 voller Eimer
    *[other] { $count } volle Eimer
 }
-unreviewed = Diese Übersetzung hat noch kein Muttersprachler geprüft. Im Zweifel gilt das englische Blatt.
+unreviewed = Diese Übersetzung hat noch kein Muttersprachler geprüft. Im Zweifel in der Werkstatt fragen.
 about = { $subject }: { $text }
     .fix = { $text }
 

@@ -54,9 +54,9 @@ piece-use = { $use ->
 }
 lift-max-weight = Max. Gewicht des Teils
 lift-by-hand = { $people ->
-    [0] Von Hand: NEIN. Nur maschinell, nach den Prüfungen auf Seite 1.
-    [one] Von Hand: 1 Person, nach den Prüfungen auf Seite 1.
-   *[other] Von Hand: { $people } Personen, nach den Prüfungen auf Seite 1.
+    [0] Von Hand: NEIN. Nur maschinell, zuerst Seite 1 prüfen.
+    [one] Von Hand: 1 Person, zuerst Seite 1 prüfen.
+   *[other] Von Hand: { $people } Personen, zuerst Seite 1 prüfen.
 }
 lift-stage = Vorgang
 lift-stage-max = Max.
@@ -78,7 +78,7 @@ move-by-machine = NUR MASCHINELL: { $gear }
 strength-flag = { $strength ->
     [enough] {""}
     [not-enough] , KANN REISSEN
-   *[untested] , Beton nicht geprüft
+   *[untested] , Beton ungeprüft
 }
 lift-guideline-note = Richtwert: Anteil am Richtwert für das Heben von Hand bei dieser Personenzahl. Über { $limit_share } zuerst die Belastung beurteilen. „Keiner“: Für vier und mehr Personen gibt es keinen Richtwert. Dann beurteilt zuerst eine befähigte Person das Heben. Ein kleiner Anteil beweist keine Sicherheit.
 lift-center = Schwerpunkt: { $along_m } von links, { $across_m } von vorn. Sichtseite oben.

@@ -10,7 +10,7 @@ full-buckets = { $count ->
     [one] 1 full bucket
    *[other] { $count } full buckets
 }
-unreviewed = This translation has not been checked by a native speaker. If in doubt, follow the English sheet.
+unreviewed = This translation has not been checked by a native speaker. If in doubt, ask the shop.
 
 warning = warning: { $text }
 

@@ -10,7 +10,7 @@ full-buckets = { $count ->
     [one] 1 cubeta llena
    *[other] { $count } cubetas llenas
 }
-unreviewed = Ningún hablante nativo ha revisado esta traducción. En caso de duda, siga la hoja en inglés.
+unreviewed = Ningún hablante nativo ha revisado esta traducción. En caso de duda, pregunte en el taller.
 about = { $subject }: { $text }
     .fix = { $text }
 

@@ -77,7 +77,7 @@ lift-stage-name = { $stage ->
 move-by-machine = SOLO MÁQUINA, { $gear }
 strength-flag = { $strength ->
     [enough] {""}
-    [not-enough] , SE AGRIETA
+    [not-enough] , PUEDE AGRIETARSE
    *[untested] , mezcla sin probar
 }
 lift-guideline-note = Guía: parte de la guía de carga manual para esa cuadrilla. Si pasa de { $limit_share }, evalúe antes la maniobra. “No hay”: ninguna guía cubre a cuatro o más personas. Una persona competente debe evaluar antes esa maniobra. Un porcentaje bajo no prueba que sea segura.

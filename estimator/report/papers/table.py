@@ -22,7 +22,13 @@ PAD = 4.0  # at each side of a cell, points
 LEAST_COLUMN = 34.0  # a column of words is not squeezed below this, points
 MOST_WORD = 0.35  # of the width: a longer word is broken
 MOST_LINES = 30  # a higher row is told in several
-FIGURE = re.compile(r"(?P<whole>[+−-]?[\d,]+)(?P<decimals>\.\d+)?(?P<unit>( [^\d\s]\S*)?)")
+FIGURES = {
+    sign: re.compile(rf"(?P<whole>[+−-]?[\d{group}]+)(?P<decimals>[{sign}]\d+)?(?P<unit>( [^\d\s]\S*)?)")
+    for sign, group in (".,", ",.")
+}
+"""Figures by their decimal sign; the other sign parts thousands."""
+DECIMALS = re.compile(r"(?<![\d.,])0([.,])\d|([.,])(?:\d\d?|\d{4,})(?!\d)")
+"""Decimals that cannot be thousands."""
 DIGIT_SPACE, POINT_SPACE = "\u2007", "\u2008"  # as wide as a digit, and as a point
 MOST_TOGETHER = 200.0  # points: rows that are kept on one page
 BREAK = re.compile(rf"{GAP.pattern}|(?<!\b\w)[-/_.,;:·×](?=[^\W\d_])")
@@ -115,7 +121,10 @@ def _cells(
 
 def _aligned(cells: Sequence[str]) -> list[str]:
     """Figures of one column, those with fewer decimals filled up with blanks as wide as what they lack."""
-    figures = [FIGURE.fullmatch(cell) for cell in cells]
+    decimals = next(filter(None, map(DECIMALS.search, cells)), None)
+    if decimals is None:
+        return list(cells)
+    figures = [FIGURES[decimals[1] or decimals[2]].fullmatch(cell) for cell in cells]
     most = max((len(figure["decimals"] or "") for figure in figures if figure), default=0)
     if not most:
         return list(cells)
