@@ -95,7 +95,9 @@ def _run(arguments: Sequence[str]) -> int:
         _tell(str(fault) for fault in error.faults)
         return INPUT_AT_FAULT
     except call_error as error:
-        _say("call-refused", reason=_one_line(error))
+        from estimator.commands.calls import answer_to
+
+        _tell(answer_to(error))
         return INPUT_AT_FAULT
     except typer.Abort:
         return STOPPED

@@ -475,7 +475,10 @@ def mix_solve(
     ] = "fresh",
     json: JsonOption = False,
 ) -> None:
-    """Find the smallest change that meets a target: a weight, density or cost. Or name the limit that stops it."""
+    """Find the smallest change that meets a target.
+
+    The target is a weight, a density or a cost. If no mix meets it, the limit that stops it is named.
+    """
     from estimator.commands.mix_solve import run
     from estimator.mix.solve import Variable
 

@@ -39,9 +39,17 @@ def test_faulty_input_exits_with_2_and_writes_nothing(tmp_path: Path, capsys: py
 @pytest.mark.parametrize(
     ("call", "told"),
     [
-        (["estimate"], "Missing argument"),
-        (["estimte", "x"], "No such command"),
-        (["estimate", "x.toml", "--jsn"], "No such option"),
+        (["estimate"], "JOB.toml: is missing. See `cast-estimator estimate --help`."),
+        (["estimte", "x"], 'There is no command "estimte". Did you mean `estimate`?'),
+        (["mix", "shwo"], 'There is no command "shwo". Did you mean `show`?'),
+        (["estimate", "x.toml", "--jsn"], "--jsn: there is no such option. Did you mean `--json`?"),
+        (["estimate", "x.toml", "-q"], "-q: there is no such option."),
+        (["estimate", "x.toml", "--json=3"], "--json: takes no value. Write the option alone."),
+        (["estimate", "x.toml", "--out"], "--out: needs a value after it. Write one, or remove the option."),
+        (["estimate", "my", "job.toml"], "Too many words: job.toml. Put a name with spaces in quotes."),
+        (["serve", "--port", "99999"], '--port: "99999" is not allowed. Write a whole number from 1 to 65535.'),
+        (["measure", "x.pdf", "--page", "one"], '--page: "one" is not allowed. Write a whole number of at least 1.'),
+        (["measure", "x.stl", "--layer", "A", "--gap", "1 mm"], "x.stl: there is no such file. Check the path."),
     ],
 )
 def test_a_faulty_call_exits_with_2_and_one_line(
@@ -52,6 +60,17 @@ def test_a_faulty_call_exits_with_2_and_one_line(
     assert captured.out == ""
     assert told in captured.err
     assert captured.err.count("\n") == 1
+
+
+@pytest.mark.parametrize("call", [[], ["mix"], ["store"]])
+def test_a_call_without_a_command_shows_what_there_is(call: list[str], capsys: pytest.CaptureFixture[str]) -> None:
+    assert run(call) == 2
+    told = capsys.readouterr()
+    assert told.out == ""
+    assert told.err.startswith("Usage: cast-estimator")
+    assert len(told.err.splitlines()) > 8
+    assert run([*call, "--help"]) == 0
+    assert capsys.readouterr().out.split() == told.err.split()
 
 
 def test_an_internal_error_exits_with_1_without_a_traceback(

@@ -158,10 +158,8 @@ def _measured(path: Path, question: Question) -> tuple[Measured, float]:
     elif kind not in PAPER and (question.scale is not None or question.page is not None):
         option = "--page" if question.scale is None else "--scale"
         faults.append(Fault("cast-estimator", option, message("paper-none", suffix=kind)))
-    elif kind in MESHES and thickness_m is not None:
-        faults.append(Fault("cast-estimator", "--thickness", message("option-for-drawings")))
-    elif kind in MESHES and gap_m is not None:
-        faults.append(Fault("cast-estimator", "--gap", message("option-for-drawings")))
+    elif idle := _idle(question, is_mesh=kind in MESHES):
+        faults += idle
     elif kind in DRAWINGS and wall_m is not None and thickness_m is None:
         faults.append(Fault("cast-estimator", "--wall", message("option-wall-without-thickness")))
     elif question.open != "none" and wall_m is None:
@@ -178,6 +176,14 @@ def _measured(path: Path, question: Question) -> tuple[Measured, float]:
         return measured, unit_m or own_m  # its scale gives the size, and the unit only how it is shown
     except FaultError as error:
         raise InputError([Fault(path.name, "", error.message)]) from None
+
+
+def _idle(question: Question, *, is_mesh: bool) -> list[Fault]:
+    """Faults of the options that say nothing about a file of this kind."""
+    if not is_mesh:
+        return [Fault("cast-estimator", "--bodies", message("option-for-meshes"))] if question.bodies else []
+    names = [name for name in ("thickness", "gap", "layer") if getattr(question, name) is not None]
+    return [Fault("cast-estimator", f"--{name}", message("option-for-drawings")) for name in names]
 
 
 def _unit(unit: str | None, faults: list[Fault]) -> float | None:

@@ -202,6 +202,7 @@ EXCEPTIONS = {
     "estimator/pricing/versions.py": "names of compared figures in the document",
     "estimator/serialize.py": "names of fields",
     "estimator/units/table.py": "spellings of units that are read",
+    "estimator/commands/calls.py": "messages of the command line library that are told apart",
     "estimator/intake/documents.py": "messages of the TOML library that are told apart",
     "estimator/intake/corrections.py": "comments in a file that the program writes",
     "geometry/frozen.py": "source of a function",

@@ -76,6 +76,11 @@ def test_the_wall_of_a_drawn_tube_is_what_is_left(sheet: Path, capsys: pytest.Ca
             "cast-estimator: --thickness: is for drawings only. Remove the option.",
         ),
         (
+            ["basin.stl", "--unit", "mm", "--layer", "SINK"],
+            "cast-estimator: --layer: is for drawings only. Remove the option.",
+        ),
+        (["island.dxf", "--bodies"], "cast-estimator: --bodies: is for meshes only. Remove the option."),
+        (
             ["island.dxf", "--wall", "1 in"],
             "cast-estimator: --wall: needs the height of the drawn piece. Add --thickness.",
         ),

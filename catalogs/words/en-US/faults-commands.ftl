@@ -8,6 +8,8 @@ option-not-positive = "{ $value }" must be more than 0.
     .fix = Enter a length above 0.
 option-for-drawings = is for drawings only.
     .fix = Remove the option.
+option-for-meshes = is for meshes only.
+    .fix = Remove the option.
 option-wall-without-thickness = needs the height of the drawn piece.
     .fix = Add --thickness.
 option-open-without-wall = is for a shell only.
@@ -132,7 +134,25 @@ record-gross = gross is { $gross_kg }, not more than tare, { $tare_kg }.
 # The run itself. $reason is what the computer says.
 machine-refused = { $reason }. Free some space, or check the permissions.
 machine-refused-file = { $file }: { $reason }. Free some space, or check the permissions.
-call-refused = { $reason } See `cast-estimator --help`.
+call-option-unknown = there is no such option.
+    .fix = { $nearest }
+call-option-value = needs a value after it.
+    .fix = Write one, or remove the option.
+call-option-no-value = takes no value.
+    .fix = Write the option alone.
+call-missing = is missing.
+    .fix = See `{ $command } --help`.
+call-number = "{ $value }" is not allowed.
+    .fix = Write a whole number { $most ->
+        [none] of at least { $least }
+       *[other] from { $least } to { $most }
+    }.
+call-command = There is no command "{ $name }".
+    .fix = { $nearest }
+call-too-many = Too many words: { $words }.
+    .fix = Put a name with spaces in quotes. See `{ $command } --help`.
+call-refused = { $reason }.
+    .fix = See `{ $command } --help`.
 run-stopped = stopped.
 internal-error = Internal error (not your job file). { $kind }: { $reason } Run again with CAST_ESTIMATOR_DEBUG=1 to see where.
 new-name-taken = Two files in one folder cannot be named { $name }.
