@@ -6,7 +6,7 @@ import json
 import os
 import stat
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
 from contextvars import ContextVar
 from dataclasses import field
@@ -167,11 +167,28 @@ MOST_NAME = 255
 MOST_PATH = 4096
 
 
+_OUTSIDE: ContextVar[frozenset[str] | None] = ContextVar("names that may leave their folder", default=None)
+
+
+@contextmanager
+def kept_inside(known: Iterable[str] = ()) -> Iterator[None]:
+    """Refuse names of files that leave their folder within a `with` block: of a job file that a browser has edited.
+
+    known   names that may
+    """
+    before = _OUTSIDE.set(frozenset(known))
+    try:
+        yield
+    finally:
+        _OUTSIDE.reset(before)
+
+
 def named_file(folder: Path, name: str) -> Path:
     """Path of a file named in a file in `folder`.
 
     Raises FaultError for an impossible or missing file name, for anything but a regular file, and for a link in the
-    folder that leads out of it. A path that visibly leaves the folder ("..") is allowed.
+    folder that leads out of it. A path that visibly leaves the folder ("..", or from the root) is allowed, but not
+    within `kept_inside`.
     """
     parts = name.replace("\\", "/").split("/")
     if (
@@ -180,7 +197,10 @@ def named_file(folder: Path, name: str) -> Path:
         or any(len(part.encode(errors="replace")) > MOST_NAME for part in parts)
     ):
         raise FaultError("", message("file-name-impossible", name=shortened(name)))
-    path = folder / name
+    path, home = folder / name, os.path.realpath(folder)
+    plain, known = os.path.normpath(os.path.join(home, name)), _OUTSIDE.get()
+    if not _lies_in(plain, home) and known is not None and name not in known:
+        raise FaultError("", message("file-leaves", name=shortened(name)))
     try:
         special = path.exists() and not path.is_file()
         exists = path.is_file()
@@ -190,9 +210,7 @@ def named_file(folder: Path, name: str) -> Path:
         raise FaultError("", message("file-not-plain", name=shortened(name)))
     if not exists:
         raise FaultError("", message("file-none", name=shortened(name)))
-    home = os.path.realpath(folder)
-    plain, real = os.path.normpath(os.path.join(home, name)), os.path.realpath(path)
-    if _lies_in(plain, home) and not _lies_in(real, home):
+    if _lies_in(plain, home) and not _lies_in(os.path.realpath(path), home):
         raise FaultError("", message("file-link-leaves", name=shortened(name)))
     return path
 

@@ -7,7 +7,7 @@ is valid and nobody else saved the file meanwhile.
 from __future__ import annotations
 
 import tomllib
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from contextlib import suppress
 from functools import lru_cache, partial, reduce
@@ -27,7 +27,7 @@ from estimator.store import Store
 from estimator.store.people import note_changes
 from estimator.store.records import version_of
 from estimator.words import PLAIN, Words
-from geometry.files import read_bytes
+from geometry.files import kept_inside, read_bytes
 from geometry.frozen import frozen
 from geometry.message import message
 
@@ -141,7 +141,7 @@ class JobFile:
                 return now
             writing = _WRITING.submit(prepare, self.path, content)  # on its way to the disk while the job is estimated
             try:
-                after = _estimated(content, self.path, table)
+                after = _as_edited(content, self.path, now.table, table)
                 if after.faults:
                     raise InputError(after.faults)
                 replace_unchanged(self.path, content, now.digest, writing.result())
@@ -286,6 +286,29 @@ def _written(value: Any) -> str:
     return "" if value is None else str(value)
 
 
+FILE_KEYS = frozenset({"catalog", "coupons", "file", "font", "font_bold", "logo", "stock_file"})
+"""Keys whose values name files."""
+
+
+def _files_named(value: Any) -> Iterator[str]:
+    """Yield the names of files in a job file, as its owner wrote them."""
+    if isinstance(value, list):
+        for part in value:
+            yield from _files_named(part)
+    elif isinstance(value, dict):
+        for key, part in value.items():
+            if key in FILE_KEYS and isinstance(part, str):
+                yield part
+            else:
+                yield from _files_named(part)
+
+
+def _as_edited(content: bytes, path: Path, before: dict[str, Any], table: dict[str, Any] | None = None) -> Kept:
+    """State of a job file that a browser has edited, which may name no other file outside its folder than before."""
+    with kept_inside(_files_named(before)):
+        return _estimated(content, path, table)
+
+
 def _estimated(content: bytes, path: Path, table: dict[str, Any] | None = None) -> Kept:
     """State of a job file with its estimate, or with the faults that prevent it.
 
@@ -351,7 +374,7 @@ def _free(path: Path) -> Path:
 
 def sound(content: bytes, path: Path) -> Estimate:
     """Estimate of job file content as if it was at `path`. Raises InputError with its faults."""
-    kept = _estimated(content, path)
+    kept = _as_edited(content, path, _table_of(read_bytes(path)) if path.is_file() else {})
     if kept.estimate is None:
         raise InputError(kept.faults)
     return kept.estimate

@@ -113,3 +113,40 @@ def test_a_half_sent_request_does_not_stay_open(monkeypatch: pytest.MonkeyPatch)
     scope = {"type": "http", "method": "GET", "path": "/", "scheme": "http", "headers": [(b"host", b"127.0.0.1")]}
     asyncio.run(guards.Guard(reads, ["127.0.0.1"])(scope, receive, send))
     assert sent[0]["status"] == 408
+
+
+OUTSIDE = {
+    "job/catalog": "prices.toml",
+    "job/stock_file": "stock.toml",
+    "business/logo": "logo.png",
+    "business/font": "font.ttf",
+    "schedule/0/file": "list.csv",
+    "drawing/0/file": "plan.dxf",
+}
+"""Keys that name a file, and a name."""
+
+
+@pytest.mark.parametrize("key", OUTSIDE)
+@pytest.mark.parametrize("way", ["../../", "../other/", "/etc/../", "{root}/"])
+def test_no_entry_names_a_file_outside_the_folder_of_its_job(page: TestClient, shop: Path, key: str, way: str) -> None:
+    name = way.format(root=shop.parent.as_posix()) + OUTSIDE[key]
+    for folder in (shop.parent, shop / "other"):
+        folder.mkdir(exist_ok=True)
+        (folder / OUTSIDE[key]).write_bytes(b"SECRET,=1\n")
+    before = (shop / "hill" / "job.toml").read_bytes()
+    at, _, last = key.rpartition("/")
+    sent = {"at": at, "act": "save", key: name, "business/name": "x"}
+    if last == "file":
+        sent |= {"at": at.partition("/")[0], "act": "add"}
+    answer = page.post("/jobs/hill/sheet", data=sent)
+    assert (answer.status_code, "SECRET" in answer.text) == (422, False)
+    assert (shop / "hill" / "job.toml").read_bytes() == before
+
+
+def test_a_file_that_the_shop_named_outside_the_folder_stays_in_use(page: TestClient, shop: Path) -> None:
+    job = shop / "hill" / "job.toml"
+    (shop / "prices.toml").write_text("[price]\ntax = 0.05\n")
+    job.write_bytes(job.read_bytes().replace(b"[job]\n", b'[job]\ncatalog = "../prices.toml"\n'))
+    sent = {"at": "piece/0/shape/length", "text": "80 in", "was": "72 in", "mark": "C1"}
+    assert page.post("/jobs/hill/change", json=sent).status_code == 200
+    assert b'catalog = "../prices.toml"' in job.read_bytes()
