@@ -257,3 +257,26 @@ def test_two_phones_at_one_batch_with_a_server_killed_between_lose_and_double_no
 
 def stored_entries_of(shop: Path, kind: str) -> list[int]:
     return [record.values["stage"] for record in records_of(shop / "hill" / "job.toml").of(kind)]
+
+
+@pytest.mark.parametrize(("width", "height"), [(360, 640), (390, 844)])
+def test_no_field_lies_under_the_buttons_and_no_figure_is_broken(
+    server: Server, browser: Any, width: int, height: int
+) -> None:
+    with opened(browser, width, height) as phone:
+        begin(phone, server)
+        seen = 0
+        while phone.locator("button.big").count():
+            field, foot, figure = (phone.locator(part) for part in (".pm .in", ".foot", ".huge:not(.clock)"))
+            if field.count():
+                seen += 1
+                box, below = field.bounding_box(), foot.bounding_box()
+                assert box["y"] + box["height"] <= below["y"], phone.locator("h1").inner_text()
+            if figure.count():
+                box = figure.bounding_box()
+                size = figure.evaluate("each => parseFloat(getComputedStyle(each).fontSize)")
+                assert box["height"] < 1.5 * size
+                assert figure.evaluate("each => each.scrollWidth <= each.clientWidth"), figure.inner_text()
+            phone.locator("button.big").click()
+            phone.wait_for_timeout(120)
+        assert seen > 5

@@ -187,6 +187,8 @@ function weigh(batch, state, step) {
     ...batch.steps.map((other) => el("i", { class: other === step ? "now" : state.weighed.has(other.step) ? "y" : "" })));
   const big = step.loose ? loose(step, kg) : shown(step, kg);
   const [number, unit] = [big.slice(0, big.lastIndexOf(" ")), big.slice(big.lastIndexOf(" ") + 1)];
+  const huge = el("p", { class: "huge" }, number, el("span", { class: "u", text: unit }));
+  huge.style.setProperty("--signs", Math.max(number.length, 3)); // a figure on two lines would be read as another one
   const tick = go(say(step.loose ? "measured" : "weighed"), () => {
     const read = value();
     if (read === null) { wrong(); return Promise.reject(new Error("number")); }
@@ -196,7 +198,7 @@ function weigh(batch, state, step) {
     return enter({ kind: "weighing", values }).then(() => { location.hash = `#${batch.key}`; });
   });
   return [...head(batch, state), el("div", { class: "body" }, steps,
-    el("div", {}, el("h1", { class: "mat", text: step.name }), el("p", { class: "huge" }, number, el("span", { class: "u", text: unit })),
+    el("div", {}, el("h1", { class: "mat", text: step.name }), huge,
       step.loose ? el("p", { class: "lead-or", text: say("or", { amount: shown(step, kg) }) }) : null),
     step.loose ? el("p", { class: "strong", text: say("level") }) : null,
     el("p", { class: "lab", text: say("weighed-on", { name: step.scale, step: shown(step, step.step_kg) }) }), field, wrongLine(),
@@ -262,12 +264,12 @@ function mixing(batch, state) {
     return enter(...rows);
   });
   return [...head(batch, state), el("div", { class: "body" }, el("h1", { class: "strong", text: say("mixing") }), ...waterClock(batch, state),
+    held ? el("div", {}, el("p", { class: "lab", text: say("water-used", { amount: shown(held, ready) }) }), field, wrongLine()) : null,
     el("ol", { class: "stages" }, ...batch.stages.map((other) => {
       const at = state.loaded.get(other.stage), masses = other.alone ? `, ${other.steps.map((s) => shown(batch.steps.find((x) => x.step === s), state.weighed.get(s).kg)).join(" + ")}` : "";
       return el("li", { class: "bt", "aria-current": other === stage ? "step" : null }, el("span", { class: at ? "box y" : "box", "aria-hidden": "true", text: at ? "✓" : String(other.stage) }),
         el("span", {}, other === stage ? el("b", { text: other.name + masses }) : other.name + masses), at ? el("small", { text: clock(at) }) : null);
     })),
-    held ? el("div", {}, el("p", { class: "lab", text: say("water-used", { amount: shown(held, ready) }) }), field, wrongLine()) : null,
     el("div", { class: "foot" }, tick, undoButton(batch)))];
 }
 
