@@ -167,7 +167,7 @@ MOST_NAME = 255
 MOST_PATH = 4096
 
 
-_OUTSIDE: ContextVar[frozenset[str] | None] = ContextVar("names that may leave their folder", default=None)
+_OUTSIDE: ContextVar[frozenset[str] | None] = ContextVar("outside", default=None)
 
 
 @contextmanager

@@ -43,6 +43,9 @@ OPEN = ("/static/", "/sign-in", "/quote/", "/phone-worker.js")
 
 OF_PHONES = ("/phone", "/crew", "/mixer", "/sign-out", "/password")
 REMEMBERED_S, MOST_REMEMBERED = 15.0, 500
+"""How long a browser is known without a look into the store. What is signed out here ends at once; what another server
+of the same store signs out, after this time."""
+
 
 _looking = CapacityLimiter(4)
 _signing_in = CapacityLimiter(1)  # hashing is slow by design, so sign-ins may use only one core
@@ -55,7 +58,7 @@ class Doors:
         """code   access code of the page, required while it has no named users"""
         self.app, self.store, self.unnamed = app, store, Door(app, code)
         self._seen: dict[str, tuple[float, Person | None]] = {}
-        self._anybody = (0.0, False)
+        self._anybody, self._ended = (0.0, False), store.sessions_ended
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         path = scope.get("path", "")
@@ -89,12 +92,15 @@ class Doors:
     async def _person(self, token: str) -> Person | None:
         if not token:
             return None
+        if self._ended != (ended := self.store.sessions_ended):
+            self._ended = ended
+            self._seen.clear()
         until, person = self._seen.get(token, (0.0, None))
         if time.monotonic() >= until:
             person = await to_thread.run_sync(session_person, self.store, token, limiter=_looking)
             if len(self._seen) >= MOST_REMEMBERED:
                 self._seen.clear()
-            if person is not None:
+            if person is not None and ended == self.store.sessions_ended:
                 self._seen[token] = (time.monotonic() + REMEMBERED_S, person)
         return person
 

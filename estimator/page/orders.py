@@ -24,7 +24,7 @@ from estimator.intake.edit import Edit, KeyPath, changed, edited, edited_table
 from estimator.intake.term_tables import OverlayTable
 from estimator.names import folded
 from estimator.page.fields import label_of
-from estimator.page.screen import Screens, problem_of, standing
+from estimator.page.screen import Screens, named, problem_of, standing
 from estimator.page.shelf import ConflictError, JobFile, Kept, sound, value_at
 from estimator.pricing.versions import Standing
 from estimator.report.papers.change_order import change_order, what_changes
@@ -191,7 +191,7 @@ def routes(screens: Screens) -> list[Route]:
     async def paper(request: Request) -> Response:
         job, number = screens.job(request), request.path_params["number"]
         content = await run_in_threadpool(_paper, job, number)
-        headers = {"content-disposition": f'inline; filename="{job.name}-CO-{number}.pdf"'}
+        headers = named(f"{job.name}-CO-{number}.pdf")
         return Response(content, media_type="application/pdf", headers=headers)
 
     return [

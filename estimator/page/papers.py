@@ -12,10 +12,12 @@ from starlette.requests import Request
 from starlette.responses import Response
 from starlette.routing import Route
 
-from estimator.page.screen import Screens, standing
+from estimator.page.orders import is_released
+from estimator.page.screen import Screens, named, standing
 from estimator.page.shelf import JobFile
-from estimator.report.pack import PAPERS, make_papers
+from estimator.report.pack import CONFIRMED, PAPERS, SERIES, make_papers
 from estimator.report.papers.labels import labels
+from estimator.words import PLAIN
 
 TYPES = {
     "pdf": "application/pdf", "csv": "text/csv; charset=utf-8", "json": "application/json",
@@ -23,6 +25,9 @@ TYPES = {
     "html": "text/html; charset=utf-8", "toml": "application/toml", "zip": "application/zip",
 }  # fmt: skip
 ALL, LABELS = "pack.zip", "labels.pdf"
+FOLDERS = tuple(f"{name}.zip" for name in SERIES if name != "change-orders")
+"""Papers that are one for each supplier or form. Change orders have a screen of their own."""
+
 SUMMARY_POLICY = "default-src 'none'; style-src 'unsafe-inline'; sandbox"
 EPOCH = (1980, 1, 1, 0, 0, 0)  # fixed time, so that the same job gives the same file
 
@@ -33,19 +38,22 @@ def routes(screens: Screens) -> list[Route]:
     async def papers(request: Request) -> Response:
         job = screens.job(request)
         kept = await run_in_threadpool(job.kept)
+        status = "released" if is_released(kept.table) else "open"
+        names = {name: PLAIN("page-paper", paper=name.partition(".")[0], status=status) for name in (*PAPERS, *FOLDERS)}
         return screens.render(
-            request, "papers.html", job=job, words=kept.words, problem="".join(map(str, kept.faults[:1])),
-            papers=[name for name in PAPERS if name.endswith(("pdf", "html"))],
-            data=[name for name in PAPERS if not name.endswith(("pdf", "html"))],
+            request, "papers.html", job=job, words=kept.words, problem="".join(map(str, kept.faults[:1])), titles=names,
+            papers=[name for name in names if name.endswith(("pdf", "html", "zip"))],
+            data=[name for name in names if not name.endswith(("pdf", "html", "zip"))],
             addresses=screens.reached_at(request),
         )  # fmt: skip
 
     async def paper(request: Request) -> Response:
         job, name = screens.job(request), request.path_params["name"]
-        if name not in PAPERS and name != ALL:
+        if name not in (*PAPERS, *FOLDERS, ALL):
             raise HTTPException(404)
         content = await run_in_threadpool(_content, job, name, crew_address(screens, request, job))
-        headers = {"content-disposition": f'inline; filename="{job.name}-{name}"'}
+        known = CONFIRMED.get(name, name) if is_released(job.table) else name
+        headers = named(f"{job.name}-{known}")
         if name.endswith("html"):
             headers["content-security-policy"] = SUMMARY_POLICY
         return Response(content, media_type=TYPES[name.rpartition(".")[2]], headers=headers)
@@ -74,6 +82,8 @@ def _content(job: JobFile, name: str, address: str) -> bytes:
         return labels(estimate.result, address)
     if name == ALL:
         return _packed({**make_papers(estimate.result), LABELS: labels(estimate.result, address)})
+    if name in FOLDERS:
+        return _packed(SERIES[name.removesuffix(".zip")](estimate.result))
     return PAPERS[name](estimate.result)
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from typing import Any
+from urllib.parse import quote
 
 from jinja2 import Environment, FunctionLoader, StrictUndefined
 from starlette.exceptions import HTTPException
@@ -70,6 +71,11 @@ def standing(job: JobFile) -> tuple[Kept, Estimate]:
     if kept.estimate is None:
         raise HTTPException(409)
     return kept, kept.estimate
+
+
+def named(name: str) -> dict[str, str]:
+    """Headers that show a file in the browser and give it a name, in whatever letters, when it is saved."""
+    return {"content-disposition": f"inline; filename*=UTF-8''{quote(name, safe='')}"}
 
 
 def problem_of(error: FaultError | InputError, words: Words) -> str:

@@ -43,6 +43,7 @@ class Store:
     def __init__(self, folder: Path, engine: Engine) -> None:
         self.folder, self.engine = folder, engine
         self.taken_over: set[str] = set()  # jobs whose records file is known to have been read once
+        self.sessions_ended = 0  # how often people were signed out here, so that nobody is remembered beyond it
 
     @contextmanager
     def reading(self) -> Iterator[Connection]:

@@ -120,6 +120,7 @@ def remove_person(store: Store, id: int) -> None:
             raise FaultError("", message("person-last"))
         connection.execute(sessions.delete().where(sessions.c.person == id))
         connection.execute(people.delete().where(people.c.id == id))
+    store.sessions_ended += 1
 
 
 def change_secret(store: Store, person: Person, now_secret: str, new_secret: str, token: str) -> None:
@@ -140,6 +141,7 @@ def change_secret(store: Store, person: Person, now_secret: str, new_secret: str
         connection.execute(people.update().where(people.c.id == person.id).values(secret=hashed))
         others = sessions.c.id != hash_of(token)
         connection.execute(sessions.delete().where(sessions.c.person == person.id, others))
+    store.sessions_ended += 1
 
 
 def renew_secret(store: Store, id: int, code: str) -> str:
@@ -154,6 +156,7 @@ def renew_secret(store: Store, id: int, code: str) -> str:
             return ""
         connection.execute(people.update().where(people.c.id == id).values(secret=hashed))
         connection.execute(sessions.delete().where(sessions.c.person == id))
+    store.sessions_ended += 1
     return str(row.name)
 
 
@@ -222,6 +225,7 @@ def end_session(store: Store, token: str) -> None:
 
     with store.writing() as connection:
         connection.execute(sessions.delete().where(sessions.c.id == hash_of(token)))
+    store.sessions_ended += 1
 
 
 def note_changes(store: Store, job_path: Path, changes: Iterable[tuple[str, str, str]]) -> None:

@@ -1,8 +1,10 @@
 """Jobs listed, made, copied and archived; entries changed in their file, one line per change."""
 
 import difflib
+from io import BytesIO
 from pathlib import Path
 from typing import Any
+from zipfile import ZipFile
 
 import pytest
 from starlette.testclient import TestClient
@@ -159,6 +161,17 @@ def test_each_paper_can_be_opened(page: TestClient, name: str) -> None:
     assert answer.status_code == 200
     assert answer.content[:5] == b"%PDF-" or not name.endswith("pdf")
     assert answer.content
+
+
+def test_orders_of_suppliers_and_drawings_of_forms_come_by_the_folder(page: TestClient, shop: Path) -> None:
+    (shop / "hill").rename(shop / "hügel \N{CJK UNIFIED IDEOGRAPH-5C71}")
+    for name in ("purchase-orders", "forms"):
+        assert f"{name}.zip" in page.get("/jobs/hügel 山/papers").text
+        answer = page.get(f"/jobs/hügel 山/papers/{name}.zip")
+        with ZipFile(BytesIO(answer.content)) as packed:
+            assert all(entry.startswith(f"{name}/") for entry in packed.namelist())
+            assert packed.namelist()
+        assert "%E5%B1%B1" in answer.headers["content-disposition"]
 
 
 def test_all_papers_come_in_one_archive_that_is_the_same_each_time(page: TestClient) -> None:

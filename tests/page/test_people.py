@@ -129,7 +129,6 @@ def test_a_changed_password_signs_other_browsers_out(people: dict[str, TestClien
     first, second = sign_in(page, "Lee", code), sign_in(page, "Lee", code)
     assert first.post("/password", data={"now": code, "new": "short"}).status_code == 422
     assert first.post("/password", data={"now": code, **new}).status_code == 200
-    page.app.middleware_stack = page.app.build_middleware_stack()  # type: ignore[attr-defined]  # as after 15 seconds
     assert first.get("/phone").status_code == 200
     assert second.get("/phone", follow_redirects=False).status_code == 303
     assert "Lee" in sign_in(page, "Lee", new["new"]).get("/password").text
@@ -140,7 +139,6 @@ def test_the_office_gives_a_new_code_for_a_lost_phone(people: dict[str, TestClie
     text = people["office"].post("/people/code", data={"id": id_of(people["office"], "Kim")}).text
     code = re.search(r"Access code of Kim: (\w+)", text)
     assert code is not None
-    page.app.middleware_stack = page.app.build_middleware_stack()  # type: ignore[attr-defined]
     assert lost.get("/phone", follow_redirects=False).status_code == 303
     assert sign_in(page, "Kim", code[1]).get("/phone").status_code == 200
     assert people["shop"].post("/people/code", data={"id": id_of(people["office"], "Ann")}).status_code == 403

@@ -401,6 +401,29 @@ sign-in-wait = Too many wrong tries. Wait a minute.
 page-phone = Phone
 page-on-phone = Open this page on a phone
 page-qr = QR code of { $address }
+page-paper = { $paper ->
+    [batch-sheets] Batch sheets
+    [estimate] Estimate
+    [form-sheet] Form sheet
+    [forms] Form drawings, full size
+    [install-sheet] Install sheet
+    [labels] Labels
+    [lift-sheet] Lift sheet
+    [material-list] Material list
+    [materials] Materials
+    [order] Order
+    [pieces] Pieces
+    [pour-days] Pour days
+    [purchase-orders] Purchase orders, one per supplier
+    [quote] { $status ->
+        [released] Order confirmation
+       *[open] Quote
+      }
+    [shelf] Stock left after this job
+    [summary] Summary
+    [truck-sheet] Truck sheet
+   *[workings] Workings
+  }
 page-labels-for = Labels, by the network of the phones
 page-labels-at = Labels for phones that reach { $address }
 page-labels-here = Labels carry no code, since phones can't reach this page. Start it with --host 0.0.0.0.
