@@ -208,7 +208,10 @@ def write_folder(folder: Path, files: Mapping[str, bytes], job: Path | None = No
             new = _new(target)
             try:
                 _fill(new, files)
-                _put_in_place(folder, new, target)
+                if _holds_this_run(target):
+                    _move_into(new, target)
+                else:
+                    _put_in_place(folder, new, target)
             finally:
                 _try_remove(new)
     except OSError as error:
@@ -227,6 +230,16 @@ def _check(folder: Path, target: Path, job: Path | None) -> None:
     foreign = _foreign(target)
     if foreign is not None:
         raise InputError([Fault(str(folder), "", foreign)])
+    if _holds_this_run(target) and any(target.iterdir()):
+        raise InputError([Fault(str(folder), "", message("folder-of-run"))])
+
+
+def _holds_this_run(target: Path) -> bool:
+    """Whether a folder is the working folder, or one above it. Replaced, it would be gone from under the shell."""
+    with suppress(OSError):
+        here = Path.cwd()
+        return target.is_dir() and any(target.samefile(folder) for folder in (here, *here.parents))
+    return False
 
 
 def _foreign(folder: Path) -> Message | None:
@@ -346,6 +359,13 @@ def _put_in_place(folder: Path, new: Path, target: Path) -> None:
         raise
     sync_folder(target.parent)
     _try_remove(old)
+
+
+def _move_into(new: Path, target: Path) -> None:
+    """Move what a finished folder holds into an empty one, its manifest first, so that the next run knows the rest."""
+    for path in sorted(new.iterdir(), key=lambda path: path.name != MANIFEST):
+        os.rename(path, target / path.name)
+    sync_folder(target)
 
 
 @contextmanager

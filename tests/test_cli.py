@@ -62,6 +62,15 @@ def test_a_faulty_call_exits_with_2_and_one_line(
     assert captured.err.count("\n") == 1
 
 
+@pytest.mark.parametrize("call", [["estimate", "."], ["check", "."], ["measure", "."], ["record", "."]])
+def test_a_folder_in_place_of_a_file_is_named(
+    call: list[str], tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    assert run(call) == 2
+    assert capsys.readouterr().err == ".: is a folder. Name a file in it.\n"
+
+
 @pytest.mark.parametrize("call", [[], ["mix"], ["store"]])
 def test_a_call_without_a_command_shows_what_there_is(call: list[str], capsys: pytest.CaptureFixture[str]) -> None:
     assert run(call) == 2

@@ -150,7 +150,9 @@ def _measured(path: Path, question: Question) -> tuple[Measured, float]:
         problem = message("option-unknown", value=question.open, nearest=nearest(question.open, OPENINGS))
         faults.append(Fault("cast-estimator", "--open", problem))
     kind = path.suffix.lower()
-    if kind not in MESHES + DRAWINGS:
+    if path.is_dir():
+        faults.append(Fault(path.name or str(path), "", message("file-is-folder")))
+    elif kind not in MESHES + DRAWINGS:
         endings = ", ".join(MESHES + DRAWINGS)
         faults.append(Fault(path.name, "", message("file-kind-unknown", ending=path.suffix, endings=endings)))
     elif not path.is_file():

@@ -27,7 +27,9 @@ from geometry.message import Message, message
 def run_record(job: Path, kind: str | None, fields: Sequence[str]) -> None:
     """Adds one record, or prints those there are where no kind is named. Raises InputError for what is at fault."""
     if not job.is_file():
-        raise InputError([Fault(job.name, "", message("file-missing"))])
+        raise InputError(
+            [Fault(job.name or str(job), "", message("file-is-folder" if job.is_dir() else "file-missing"))]
+        )
     if kind is None:
         _list(job)
         return

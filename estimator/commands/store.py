@@ -28,7 +28,9 @@ def run_restore(file: Path, folder: Path) -> None:
 def run_export(job: Path) -> None:
     """Writes a job's records into the records file beside it. Raises InputError."""
     if not job.is_file():
-        raise InputError([Fault(job.name, "", message("file-missing"))])
+        raise InputError(
+            [Fault(job.name or str(job), "", message("file-is-folder" if job.is_dir() else "file-missing"))]
+        )
     store = store_of(job)
     if store is None:
         raise InputError([Fault(str(job.parent), "", message("store-missing"))])

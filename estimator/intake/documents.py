@@ -223,7 +223,7 @@ CATALOG_SECTIONS = ("materials", "mixes", "workshop", "price", "bucket", "busine
 
 def read_toml(path: Path, label: str | None = None) -> Raw:
     """TOML document. Raises InputError with one fault if it is missing, unreadable or not TOML."""
-    name = label or path.name
+    name = label or path.name or str(path)  # "." has no name
     try:
         if label is None and os.path.islink(path):  # named files are checked by `read_named`
             named_file(path.parent, path.name)

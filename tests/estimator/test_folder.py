@@ -29,6 +29,29 @@ def test_a_folder_of_the_program_is_replaced_whole(tmp_path: Path) -> None:
     assert [each.name for each in tmp_path.iterdir()] == ["pack"]
 
 
+def test_the_folder_that_a_run_starts_in_is_filled_and_stays_the_same(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    here = tmp_path / "here"
+    here.mkdir()
+    before = here.stat().st_ino
+    monkeypatch.chdir(here)
+    write_folder(Path(), {"a.txt": b"a", "drawings/b.txt": b"b"})
+    assert Path("a.txt").read_bytes() == b"a"
+    assert Path("drawings/b.txt").read_bytes() == b"b"
+    assert here.stat().st_ino == before, "replaced, it would be gone from under the shell"
+    assert [entry.name for entry in tmp_path.iterdir()] == ["here"]
+    with pytest.raises(InputError, match="is the folder that you are in"):
+        write_folder(Path(), {"a.txt": b"c"})
+    assert Path("a.txt").read_bytes() == b"a"
+    monkeypatch.chdir(here / "drawings")
+    with pytest.raises(InputError, match="is the folder that you are in, or holds it"):
+        write_folder(here, {"a.txt": b"c"})
+    monkeypatch.chdir(tmp_path)
+    write_folder(here, {"a.txt": b"c"})
+    assert (here / "a.txt").read_bytes() == b"c"
+
+
 @pytest.mark.parametrize("held", ["notes.txt", MANIFEST])
 def test_a_folder_with_any_other_file_is_refused_and_left_alone(tmp_path: Path, held: str) -> None:
     pack = tmp_path / "pack"

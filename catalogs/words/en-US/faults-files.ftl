@@ -15,7 +15,7 @@ file-link-leaves = "{ $name }" is a link to a file outside the job's folder.
 file-leaves = "{ $name }" lies outside the folder.
     .fix = Put the file into the folder, and enter its name alone.
 file-is-folder = is a folder.
-    .fix = Name the job file in it.
+    .fix = Name a file in it.
 file-not-utf8 = is not UTF-8 text.
     .fix = Save the file as UTF-8.
 # $reason is what the computer says.
@@ -186,6 +186,8 @@ folder-is-file = is a file, not a folder.
     .fix = Name another folder.
 folder-is-dead-link = is a broken link.
     .fix = Name another folder.
+folder-of-run = is the folder that you are in, or holds it, and it is not empty.
+    .fix = Change to the folder above it with `cd ..` and name it from there.
 folder-of-job = is the folder of the job file.
     .fix = Name a folder in it, such as pack.
 folder-foreign-folder = has the folder { $name }, which this program did not write.
