@@ -1,10 +1,11 @@
 """An estimate on the terminal: the first screen, the tables, and how both are printed."""
 
 import textwrap
-from collections.abc import Callable, Collection, Iterable, Mapping
+from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
 from pathlib import Path
 
 from rich import box
+from rich.cells import cell_len
 from rich.console import Console
 from rich.table import Table
 from rich.text import Text
@@ -332,9 +333,14 @@ def print_sheets(title: str, sheets: Iterable[Sheet], notes: Iterable[str] = ())
     console.print(Text(title, style="bold"))
     for sheet in sheets:
         if sheet.rows:
-            console.print(sheet_table(sheet))
+            _print_sheet(console, sheet)
     for note in notes:
         console.print(Text(note))
+
+
+def _print_sheet(console: Console, sheet: Sheet) -> None:
+    for table in sheet_tables(sheet, console.width):
+        console.print(table)
 
 
 def print_warnings(warnings: Iterable[Notice | str], words: Words = PLAIN) -> None:
@@ -345,21 +351,85 @@ def print_warnings(warnings: Iterable[Notice | str], words: Words = PLAIN) -> No
         aside.print(Text(words("warning", text=text)))
 
 
-def sheet_table(sheet: Sheet) -> Table:
-    """A sheet as a table: figures flush right, words flush left."""
-    table = Table(title=sheet.title, title_justify="left", box=box.SIMPLE_HEAD, show_footer=sheet.totals is not None)
-    for i, column in enumerate(sheet.columns):
+@frozen
+class _Need:
+    """Width of a column: least, with words below each other, and whole, all on one line."""
+
+    least: int
+    whole: int
+
+    @classmethod
+    def of(cls, column: Column, cells: Iterable[str]) -> "_Need":
+        """A figure in two lines reads as two, so only words and heads are broken."""
+        texts = dict.fromkeys(cells)
+        longest = max(map(cell_len, texts), default=0)
+        broken = longest if column.figure else max((_longest_word(text) for text in texts), default=0)
+        return cls(max(_longest_word(column.head), broken), max(cell_len(column.head), longest))
+
+
+def _longest_word(text: str) -> int:
+    return max(map(cell_len, text.split(" ")))
+
+
+def sheet_tables(sheet: Sheet, width: int) -> Iterator[Table]:
+    """A sheet as a table of so many columns of text: figures flush right and whole, words flush left.
+
+    Where not even its longest words fit side by side, the sheet is parted, its first column before each part.
+    """
+    needs = [_Need.of(column, [row[i] for row in _rows(sheet)]) for i, column in enumerate(sheet.columns)]
+    parts, room = _parts(needs, width), width
+    while len(parts) > 1 and len(even := _parts(needs, room - 1)) == len(parts):  # as even as they can be
+        parts, room = even, room - 1
+    for number, part in enumerate(parts):
+        yield _table(sheet, part, _widths([needs[i] for i in part], width), "" if number else sheet.title)
+
+
+def _parts(needs: Sequence[_Need], width: int) -> list[list[int]]:
+    """Columns that fit side by side, by number: the first, and as many of the others."""
+    parts = [[0]]
+    for i in range(1, len(needs)):
+        if len(parts[-1]) > 1 and _wide(needs[j].least for j in (*parts[-1], i)) > width:
+            parts.append([0])
+        parts[-1].append(i)
+    return parts
+
+
+def _rows(sheet: Sheet) -> list[tuple[str, ...]]:
+    return [*sheet.rows, *([sheet.totals] if sheet.totals else [])]
+
+
+GAP, EDGE = 3, 1  # of the table: between two columns with what is around one, and once more
+
+
+def _wide(widths: Iterable[int]) -> int:
+    return sum(width + GAP for width in widths) + EDGE
+
+
+def _widths(needs: Sequence[_Need], width: int) -> list[int]:
+    """Widths of the columns of one table: those that can give most give first."""
+    widths = [need.whole for need in needs]
+    while _wide(widths) > width:
+        spare, at = max((wide - need.least, i) for i, (wide, need) in enumerate(zip(widths, needs, strict=True)))
+        if spare <= 0:
+            break
+        widths[at] -= 1
+    return widths
+
+
+def _table(sheet: Sheet, part: Sequence[int], widths: Sequence[int], title: str) -> Table:
+    """The columns of a part, as wide as that."""
+    table = Table(title=title, title_justify="left", box=box.SIMPLE_HEAD, show_footer=sheet.totals is not None)
+    for i, width in zip(part, widths, strict=True):
+        column = sheet.columns[i]
         table.add_column(
             Text(column.head),
             justify="right" if column.figure else "left",
             footer=Text(sheet.totals[i]) if sheet.totals else "",
             overflow="fold",
-            no_wrap=i == 0,
-            # a figure in two lines reads as two; its head may wrap
-            min_width=max((len(row[i]) for row in sheet.rows), default=None) if column.figure else None,
+            width=width,
         )
     for row in sheet.rows:
-        table.add_row(*(Text(cell) for cell in row))
+        table.add_row(*(Text(row[i]) for i in part))
     return table
 
 
@@ -376,7 +446,7 @@ def print_summary(estimate: Estimate, out: Path | None = None, tables: Collectio
         for make in TABLES[name]:
             sheet = make(estimate, words)
             if sheet.rows:
-                console.print(sheet_table(sheet))
+                _print_sheet(console, sheet)
     if out is not None:
         aside = Console(stderr=True, highlight=False, soft_wrap=True)
         aside.print(Text(words("screen-pack", folder=str(out))))
@@ -439,9 +509,12 @@ def wrapped(text: str, room: int, most: int = 2) -> list[str]:
 
 
 def cut(text: str, room: int) -> str:
-    """The text, or as much of its beginning as fits, with an ellipsis.
+    """The text, or as many of its first words as fit, with an ellipsis.
 
-    >>> cut("Boathouse cafe", 10)
-    'Boathouse…'
+    >>> cut("Boathouse cafe", 10), cut("Boathouse cafe", 12), cut("Boathouse", 6)
+    ('Boathouse…', 'Boathouse…', 'Boath…')
     """
-    return text if len(text) <= room else text[: room - 1].rstrip() + "…"
+    if len(text) <= room:
+        return text
+    begin = text[:room]
+    return (begin.rpartition(" ")[0].rstrip() or begin[:-1]) + "…"

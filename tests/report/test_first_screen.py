@@ -1,8 +1,10 @@
 """The first screen: its content, its number of lines, and warnings grouped by kind."""
 
+from io import StringIO
 from pathlib import Path
 
 import pytest
+from rich.console import Console
 
 from estimator.__main__ import run
 from estimator.commands.jobs import estimate_file
@@ -11,7 +13,7 @@ from estimator.notices import Notice
 from estimator.packaging.materials import MaterialOrder
 from estimator.report.first_screen import grouped, open_items
 from estimator.report.papers.order import lines_of
-from estimator.report.screen import MOST_LINES, TABLES, WIDTH, material_sheet, piece_sheet, screen_lines
+from estimator.report.screen import MOST_LINES, TABLES, WIDTH, material_sheet, piece_sheet, screen_lines, sheet_tables
 from estimator.words import PLAIN, Words, words_for
 from geometry.message import message
 
@@ -108,6 +110,22 @@ def test_every_table_has_rows_in_the_example(boathouse: Estimate) -> None:
     words = words_for(boathouse.job)
     for sheets in TABLES.values():
         assert any(sheet(boathouse, words).rows for sheet in sheets)
+
+
+@pytest.mark.parametrize("width", [60, 80, 100, 140])
+def test_tables_fit_the_terminal_and_lose_no_figure_and_no_word(boathouse: Estimate, width: int) -> None:
+    words = words_for(boathouse.job)
+    for make in (make for sheets in TABLES.values() for make in sheets):
+        sheet, shown = make(boathouse, words), StringIO()
+        for table in sheet_tables(sheet, width):
+            Console(file=shown, width=400, highlight=False).print(table)
+        lines = shown.getvalue().splitlines()
+        assert max(map(len, lines)) <= width, sheet.title
+        text = set(" ".join(lines).split())
+        for i, column in enumerate(sheet.columns):
+            cells = [row[i] for row in sheet.rows]
+            assert all(" ".join(cell.split()) in " ".join(" ".join(lines).split()) for cell in cells if column.figure)
+            assert {word for cell in (column.head, *cells) for word in cell.split()} <= text, sheet.title
 
 
 def test_a_pipe_that_closes_early_and_no_color_cause_no_trouble(capsys: pytest.CaptureFixture[str]) -> None:
