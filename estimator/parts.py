@@ -70,8 +70,11 @@ def _chord(piece: Piece, seam: SeamLine, key: str) -> Chord:
     axis, place_m = (0, seam.x_m) if seam.x_m is not None else (1, seam.y_m)
     assert place_m is not None
     chords = chords_at(footprint(piece.shape), axis, place_m)
-    if len(chords) != 1:
-        raise FaultError(key, message("seam-several" if chords else "seam-outside"))
+    if not chords:
+        bounds_m = footprint(piece.shape).outer.bounds
+        raise FaultError(key, message("seam-beside", from_m=bounds_m[axis], to_m=bounds_m[axis + 2]))
+    if len(chords) > 1:
+        raise FaultError(key, message("seam-several"))
     return chords[0]
 
 

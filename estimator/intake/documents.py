@@ -284,7 +284,8 @@ def _not_toml(file: str, text: str, report: str) -> Fault:
     outside = re.sub(r"""".*?"|'.*?'""", "", line)  # curly quotes inside straight quotes are text
     if any(quote in outside for quote in CURLY_QUOTES):
         return Fault(file, place, message("toml-curly-quotes"))
-    if "\\" in outside or re.search(r"\\|hex|Escaped", report):
+    open_text = "Illegal character" in report  # by a backslash before its closing quote, or without one
+    if "\\" in (line if open_text else outside) or re.search(r"Unescaped|hex|Escaped", report):
         return Fault(file, place, message("toml-backslash"))
     return Fault(file, place, _toml_message(report))
 

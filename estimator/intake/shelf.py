@@ -335,7 +335,14 @@ def _materials(
 ) -> tuple[dict[str, model.Material], tuple[Fault, ...]]:
     """Materials from their tables, and their faults."""
     faults: list[Fault] = []
-    tables = {name: validate(MaterialTable, entry, file, f"material {name}", faults) for name, entry in raw.items()}
+    known = [name for name, entry in raw.items() if isinstance(entry, dict) and "kind" in entry]
+    tables: dict[str, MaterialTable | None] = {}
+    for name, entry in raw.items():
+        near = nearest(name, known) if isinstance(entry, dict) and name not in known else None
+        if near is not None and near.id == "did-you-mean":
+            faults.append(Fault(file, f"material {name}", message("material-perhaps-misspelled", nearest=near)))
+        else:
+            tables[name] = validate(MaterialTable, entry, file, f"material {name}", faults)
     sound = {name: table for name, table in tables.items() if table is not None}
     materials = {name: build.material(name, table, water_kg_m3, units) for name, table in sound.items()}
     return materials, tuple(faults)

@@ -57,3 +57,20 @@ def test_a_path_with_a_backslash_at_its_end_gets_a_hint_about_backslashes(tmp_pa
     path.write_text('[job]\nname = "C:\\jobs\\"\n', encoding="utf-8")
     (line,) = lines(read_job(path))
     assert "backslash" in line
+
+
+def test_a_text_that_is_not_closed_is_told_as_that(tmp_path):
+    path = tmp_path / "job.toml"
+    path.write_text('[job]\nname = "Vanity top\nmix = "backer-45"\n', encoding="utf-8")
+    assert lines(read_job(path)) == [
+        "job.toml: line 2: A text is not closed. Add the missing quote at the end of the text."
+    ]
+
+
+def test_a_catalog_material_with_a_typo_is_suggested(tmp_path):
+    path = tmp_path / "job.toml"
+    path.write_text('[job]\nname = "Top"\nmix = "backer-45"\n[materials.white-cemnt]\nprice = 3\n', encoding="utf-8")
+    assert (
+        "job.toml: material white-cemnt: is not in the catalog. A new material needs a `kind`. "
+        "Did you mean `white-cement`?"
+    ) in lines(read_job(path))

@@ -313,7 +313,7 @@ def test_seams_cost_labor_on_site(write_job: Write) -> None:
     ("seams", "told"),
     [
         ('[{ x = "50 in" }]', "runs through a cutout"),
-        ('[{ x = "500 in" }]', "does not run through the piece"),
+        ('[{ x = "500 in" }]', 'seams[0]: does not run through the piece, which lies between 0" and 112".'),
         ('[{ x = "20 in", y = "3 in" }]', "needs one place"),
         ("[{ }]", "needs one place"),
         ('[{ from = ["20 in", "0 in"] }]', "needs one place"),

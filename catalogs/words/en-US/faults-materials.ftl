@@ -64,6 +64,8 @@ mix-reference-missing = is missing. The mix has { $count ->
 
 material-unknown = there is no material "{ $name }".
     .fix = { $nearest }
+material-perhaps-misspelled = is not in the catalog. A new material needs a `kind`.
+    .fix = { $nearest }
 material-none = there is no such material.
     .fix = { $nearest }
 material-no-density = has no density.
