@@ -20,6 +20,7 @@ from zipfile import ZipFile
 from geometry.errors import FaultError
 from geometry.frozen import frozen
 from geometry.message import Value, message
+from geometry.numbers import decimal_number
 
 
 @frozen
@@ -408,8 +409,10 @@ def decoded(content: bytes) -> tuple[str, bool]:
 
 
 def parsed_json(text: str) -> Any:
-    """Parse a JSON text. Raises ValueError for a duplicate key, since it is unclear which of the two counts."""
-    return json.loads(text, object_pairs_hook=_object)
+    """Parse a JSON text. Raises ValueError for a duplicate key, since it is unclear which of the two counts, and for
+    NaN and infinity, which JSON does not have.
+    """
+    return json.loads(text, object_pairs_hook=_object, parse_constant=decimal_number, parse_float=decimal_number)
 
 
 def _object(pairs: list[tuple[str, Any]]) -> dict[str, Any]:

@@ -25,6 +25,7 @@ from estimator.units import Kind, Units, read_any, read_quantity, read_ratio
 from estimator.words import PLAIN, Words, words_for
 from geometry.frozen import frozen
 from geometry.message import Message, message
+from geometry.numbers import decimal_number
 
 Given = ParamSpec("Given")
 Result = TypeVar("Result")
@@ -146,7 +147,7 @@ def marks_of(measured: Measured, marks: list[str]) -> list[str]:
 
 def _as_number(text: str) -> str | float:
     try:
-        return float(text)
+        return decimal_number(text)
     except ValueError:
         return text
 

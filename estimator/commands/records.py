@@ -21,6 +21,7 @@ from estimator.report.screen import print_warnings
 from estimator.store.records import add_record, records_of
 from estimator.words import PLAIN, Words, words_for
 from geometry.message import Message, message
+from geometry.numbers import decimal_number
 
 
 @in_words_of_job
@@ -69,7 +70,7 @@ def _fields(kind: str, fields: Sequence[str]) -> dict[str, Any]:
         elif name == "masses":
             raise InputError([Fault("record", kind, message("record-masses"))])
         else:
-            raw[name] = int(value) if name == "count" and value.isdecimal() else _plain(name, value)
+            raw[name] = int(value) if name == "count" and value.isascii() and value.isdecimal() else _plain(name, value)
     return raw
 
 
@@ -82,7 +83,7 @@ def _plain(name: str, value: str) -> Any:
     """The value as a number where it is a price or a share, else as text."""
     if name in ("cost", "air"):
         try:
-            return float(value)
+            return decimal_number(value)
         except ValueError:
             return value
     return value

@@ -16,7 +16,7 @@ from geometry.message import message
 AGREE = 0.005
 """Largest relative difference between a scale and a distance on the page. A fit-to-page print differs by more."""
 
-RATIO = re.compile(r"\s*1\s*:\s*(\d{1,6}(?:\.\d{1,6})?)\s*")
+RATIO = re.compile(r"\s*1\s*:\s*([0-9]{1,6}(?:\.[0-9]{1,6})?)\s*")
 PagePoint = Annotated[list[Coordinate], Field(min_length=2, max_length=2)]
 
 

@@ -21,6 +21,7 @@ from estimator.units.table import Units
 from estimator.words import PLAIN
 from geometry.frozen import frozen
 from geometry.message import message
+from geometry.numbers import decimal_number, whole_number
 
 Kind = Literal["text", "number", "whole", "share", "choice", "flag", "list", "quantities", "points", "pairs", "changes"]
 """A share is a number or text with a percent sign. A list has one entry on each line. In quantities, a bare number is a
@@ -267,7 +268,7 @@ def typed(text: str, field: Field) -> Any:
         return lines if field.kind == "list" else [_bare(line) for line in lines]
     if field.kind in ("whole", "number", "share"):
         try:
-            return int(text) if field.kind == "whole" or text.lstrip("-").isdecimal() else float(text)
+            return whole_number(text) if field.kind == "whole" or text.lstrip("-").isdecimal() else decimal_number(text)
         except ValueError:
             if field.kind != "share":
                 raise FaultError("", message("page-not-a-number", text=text)) from None
@@ -299,7 +300,7 @@ def version_field(path: KeyPath) -> Field:
 def _bare(text: str) -> str | float:
     """Number for a number without a unit, else the text."""
     try:
-        number = float(text)
+        number = decimal_number(text)
     except ValueError:
         return text.strip()
     return int(number) if number.is_integer() and text.strip().lstrip("-").isdecimal() else number

@@ -27,6 +27,7 @@ from geometry.errors import UNIT_M
 from geometry.files import MOST_NAME, InputFile, Paper
 from geometry.frozen import frozen
 from geometry.message import message
+from geometry.numbers import decimal_number
 from geometry.readers.pieces import Layers
 
 MOST_FILES, MOST_KEPT, KEPT_S = 20, 20, 24 * 3600.0
@@ -223,7 +224,7 @@ def scale_of(first: str, second: str, distance: str) -> str:
     points = []
     for text in (first, second):
         try:
-            x, y = (float(part) for part in text.split(","))
+            x, y = (decimal_number(part) for part in text.split(","))
         except ValueError:
             raise FaultError("", message("page-no-point", text=text)) from None
         points.append((x, y))

@@ -16,12 +16,12 @@ from geometry.message import Message, Value, message
 
 _PAIRS: Mapping[tuple[str, str], int] = MappingProxyType({("ft", "in"): 12, ("lb", "oz"): 16, ("h", "min"): 60})
 
-_NUMBER = r"(?:\d+(?:\s*-\s*|\s+)\d+/\d+|\d+/\d+|\d+\.?\d*|\.\d+)"
+_NUMBER = r"(?:[0-9]+(?:\s*-\s*|\s+)[0-9]+/[0-9]+|[0-9]+/[0-9]+|[0-9]+\.?[0-9]*|\.[0-9]+)"
 _LEADING_NUMBER = re.compile(_NUMBER)
 _SECOND_NUMBER = re.compile(r"[-+]?\s*[\d.]")
 _PAIR = re.compile(rf"([A-Za-z]+|')\s*-?\s*({_NUMBER})\s*([A-Za-z]+|\")")
 _PAIR_WITHOUT_UNIT = re.compile(rf"(?:[A-Za-z]+(?:\s+|\s*-\s*)|'\s*-?\s*)({_NUMBER})")
-_PLAIN = re.compile(r"(\d{1,9})(?:\.(\d{1,9}))? ?([a-z]+)")
+_PLAIN = re.compile(r"([0-9]{1,9})(?:\.([0-9]{1,9}))? ?([a-z]+)")
 _SIGNS = str.maketrans(
     {"−": "-", "′": "'", "’": "'", "″": '"', "”": '"', "“": '"', "⁄": "/", "²": "^2", "³": "^3", "·": "*"}
 )
@@ -46,7 +46,7 @@ def read_quantity(text: object, kind: Kind, *, negative: bool = False) -> float:
     if isinstance(text, str):
         return _read(text, kind, negative)
     if isinstance(text, (int, float)) and not isinstance(text, bool):
-        _refuse_bare(f"{text:g}", Fraction(text) if isfinite(text) else None, kind)
+        _refuse_bare(str(text), Fraction(text) if isfinite(text) else None, kind)
     raise FaultError("", message("quantity-not-text", value=quoted(text), example=_example(kind)))
 
 
@@ -75,7 +75,7 @@ def read_ratio(value: object, *, above_one: bool = False) -> float:
         exact = sign * _number(number, value) / (100 if body.endswith("%") else 1)
         ratio = float(exact)
     else:
-        label = f"{value:g}" if isinstance(value, float) else str(value)
+        label = str(value)
         ratio = float(value) if abs(value) < MOST_RATIO else inf
     if not isfinite(ratio):
         raise FaultError("", message("share-unreadable", value=label))
@@ -85,7 +85,7 @@ def read_ratio(value: object, *, above_one: bool = False) -> float:
         if label.rstrip('"').endswith("%"):
             raise FaultError("", message("share-above-100", value=label))
         share = ratio / 100
-        raise FaultError("", message("share-above-one", value=label, percent_share=share, share=f"{share:g}"))
+        raise FaultError("", message("share-above-one", value=label, percent_share=share, share=f"{share:.12g}"))
     return ratio
 
 
@@ -198,7 +198,7 @@ def _joined(first: Fraction, large: str, second: str, small: str, text: str) -> 
     rest = _number(second, text)
     if first.denominator != 1 or rest >= ratio:
         units = {"large": SPELLING[large], "small": SPELLING[small]}
-        total = f"{float(first * ratio + rest):g} {SPELLING[small]}"
+        total = f"{float(first * ratio + rest):.12g} {SPELLING[small]}"
         raise FaultError("", message("quantity-pair", value=text, total=total, ratio=ratio, **units))
     return first * ratio + rest
 
@@ -242,5 +242,5 @@ def _example(kind: Kind | None, number: Fraction | None = None) -> Message:
     imperial, metric = EXAMPLES["length" if kind is None else kind]
     if number is None:
         return message("in-units", imperial=imperial, metric=metric)
-    imperial, metric = (f"{float(number):g} {example.partition(' ')[2]}" for example in (imperial, metric))
+    imperial, metric = (f"{float(number):.12g} {example.partition(' ')[2]}" for example in (imperial, metric))
     return message("in-units", imperial=imperial, metric=metric)

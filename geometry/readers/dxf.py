@@ -108,6 +108,8 @@ def open_drawing(file: InputFile) -> DxfSource:
     raw = file.read()
     try:
         document = _document(raw)
+    except FaultError:
+        raise
     except UNREADABLE as first:
         document = _recovered(raw, first, problems)
     if not raw.startswith(BINARY) and not raw.rstrip().endswith(b"EOF"):
@@ -144,6 +146,8 @@ def _document(raw: bytes) -> Document:
     stream = text(dxf_stream_info(text("utf-8", "ignore")).encoding, "surrogateescape")
     try:
         return Document.from_tags(tags_of(stream.read()))
+    except FaultError:
+        raise
     except UNREADABLE:
         stream.seek(0)
         return Document.read(stream)

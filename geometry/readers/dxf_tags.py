@@ -7,6 +7,10 @@ from typing import Any
 
 from ezdxf.lldxf.types import BINARY_DATA, POINT_CODES, TYPE_TABLE, DXFBinaryTag, DXFTag, DXFVertex
 
+from geometry.errors import FaultError
+from geometry.message import message
+from geometry.numbers import is_plain
+
 COMMENT = 999
 
 
@@ -15,7 +19,8 @@ def tags_of(text: str) -> Iterator[DXFTag]:
 
     text  DXF text with line feeds as line ends
 
-    Raises ValueError or IndexError for invalid DXF; the library's reader then reports the fault.
+    Raises FaultError for a number that Python alone reads. Raises ValueError or IndexError for other invalid DXF; the
+    library's reader then reports the fault.
     Source: the DXF reference's tables of group codes, as the library holds them.
     """
     lines = text.split("\n")
@@ -29,6 +34,7 @@ def tags_of(text: str) -> Iterator[DXFTag]:
         kept = [at for at in range(end) if codes[at] != COMMENT]
         codes, values, end = [codes[at] for at in kept], [values[at] for at in kept], len(kept)
     kinds = _kinds(set(codes))
+    _refuse_odd_numbers(codes, values)
     at = 0
     while at < end:
         code = codes[at]
@@ -47,6 +53,14 @@ def tags_of(text: str) -> Iterator[DXFTag]:
         else:
             yield DXFVertex(code, (float(values[at]), float(values[at + 1])))
             at += 2
+
+
+def _refuse_odd_numbers(codes: list[int], values: list[str]) -> None:
+    """Raise FaultError for a number that Python alone reads, such as 1_0 for ten."""
+    texts = {code for code in set(codes) if TYPE_TABLE.get(code, str) is str and code not in POINT_CODES}
+    for code, value in zip(codes, values, strict=False):
+        if code not in texts and not is_plain(value):
+            raise FaultError("", message("dxf-number", number=f'"{value.strip()[:40]}"'))
 
 
 def _kinds(codes: set[int]) -> dict[int, Any]:

@@ -134,7 +134,7 @@ def _buffer(file: InputFile, part: dict[str, Any], packed: bytes | None) -> byte
         if isinstance(file.source, bytes) or ":" in name or name.startswith(("/", "\\")) or ".." in Path(name).parts:
             raise FaultError("", message("gltf-elsewhere", name=name[:80]))
         content = InputFile(name, named_file(file.source.parent, name), file.limits).read()
-    if len(content) < int(part["byteLength"]):
+    if len(content) < _whole(part["byteLength"]):
         raise FaultError("", message("gltf-short", announced=f"{part['byteLength']:,}", there=f"{len(content):,}"))
     return content
 
@@ -222,7 +222,7 @@ def _refuse_unfolded(model: _Model, placed: list[int]) -> None:
         sizes[mesh] = 0
         for part in primitives:
             source = part.get("indices", part["attributes"]["POSITION"])
-            corners = int(model.part("accessors", source)["count"])
+            corners = _whole(model.part("accessors", source)["count"])
             mode = part.get("mode", TRIANGLES)
             facets = corners // 3 if mode == TRIANGLES else max(0, corners - 2) if mode in (STRIP, FAN) else 0
             sizes[mesh] += facets
@@ -284,24 +284,31 @@ def _values(model: _Model, accessor: Any, width: int) -> Floats:
         "extensions", {}
     ):
         raise FaultError("", message("gltf-extension", name="EXT_meshopt_compression"))
-    start, length = int(view.get("byteOffset", 0)), int(view["byteLength"])
+    start, length = _whole(view.get("byteOffset", 0)), _whole(view["byteLength"])
     buffer = memoryview(model.buffers[view["buffer"]])
     if start < 0 or length < 0 or start + length > len(buffer):
         raise ValueError("a view extends beyond its buffer")
-    step = int(view.get("byteStride", width * kind.itemsize))
+    step = _whole(view.get("byteStride", width * kind.itemsize))
     if step < width * kind.itemsize:
         raise ValueError("a stride shorter than its rows")
     rows = np.ndarray(  # raises ValueError if the rows extend beyond the view
-        (int(part["count"]), width),
+        (_whole(part["count"]), width),
         kind,
         buffer[start : start + length],
-        int(part.get("byteOffset", 0)),
+        _whole(part.get("byteOffset", 0)),
         (step, kind.itemsize),
     )
     values = rows.astype(np.float64)
     if part.get("normalized") and kind.kind in "iu":
         values = np.maximum(values / np.iinfo(kind).max, -1.0)
     return values
+
+
+def _whole(value: Any) -> int:
+    """A count or an offset. Raises ValueError for anything but a whole number."""
+    if isinstance(value, bool) or not isinstance(value, int | float) or value != int(value):
+        raise ValueError(f"{value!r} is not a whole number"[:60])
+    return int(value)
 
 
 def _notes(model: _Model, placed: set[int], left_out: Counter[str]) -> tuple[Message, ...]:

@@ -27,6 +27,7 @@ from geometry.errors import FaultError
 from geometry.files import Archive, InputFile, input_file, limits, parsing
 from geometry.frozen import frozen
 from geometry.message import Message, message, sentences
+from geometry.numbers import decimal_number, whole_number
 from geometry.readers.extras import require_extra
 from geometry.readers.gltf import read_gltf, refuse_copies
 from geometry.readers.stl import open_stl
@@ -227,8 +228,8 @@ def _refuse_unread(model: Any) -> None:
 def _object(package: _Package, name: str, element: Any) -> _Object:
     points = element.iterfind("{*}mesh/{*}vertices/{*}vertex")
     triangles = element.iterfind("{*}mesh/{*}triangles/{*}triangle")
-    vertices = [[float(point.get(axis)) for axis in "xyz"] for point in points]
-    faces = [[int(facet.get(corner)) for corner in ("v1", "v2", "v3")] for facet in triangles]
+    vertices = [[decimal_number(point.get(axis, "")) for axis in "xyz"] for point in points]
+    faces = [[whole_number(facet.get(corner, "")) for corner in ("v1", "v2", "v3")] for facet in triangles]
     if faces and not 0 <= np.min(faces) <= np.max(faces) < len(vertices):
         raise FaultError("", message("mesh-3mf-corner", object=str(element.get("id"))))
     parts = element.iterfind("{*}components/{*}component")
@@ -251,10 +252,7 @@ def _way(text: str | None) -> Floats:
     """Transform (4, 3) for row vectors: three rows of the linear part, and the translation."""
     if text is None:
         return np.vstack([np.eye(3), np.zeros(3)])
-    way = np.array(text.split(), dtype=np.float64).reshape(4, 3)
-    if not np.isfinite(way).all():
-        raise ValueError(text)
-    return way
+    return np.array([decimal_number(word) for word in text.split()]).reshape(4, 3)
 
 
 EXTENSIONS = (".stl", ".obj", ".ply", ".3mf", ".glb", ".gltf", ".3dm")
@@ -360,7 +358,7 @@ def _plain_corner(word: bytes, above: dict[int, int]) -> bytes:
     numbers = word.split(b"/")
     for kind, number in enumerate(numbers):
         if number.startswith(b"-"):
-            plain = above[kind] + int(number) + 1
+            plain = above[kind] + whole_number(number.decode()) + 1
             if plain < 1:
                 raise ValueError(f"corner {number.decode()} of a face is before the first")
             numbers[kind] = str(plain).encode()

@@ -10,6 +10,7 @@ from geometry.arrays import Floats
 from geometry.errors import UNIT_M, FaultError
 from geometry.files import InputFile, parsing
 from geometry.message import Message, message
+from geometry.numbers import decimal_number
 from geometry.readers.delimited import TextTable, open_table
 from geometry.readers.sheet import Unevenness, unevenness
 from geometry.readers.text import LineParts, TextSource
@@ -116,9 +117,6 @@ def _rows(table: TextTable) -> Lines:
 
 def _number(cell: str, line: int) -> float:
     try:
-        value = float("" if "_" in cell else cell)  # Python takes 1_0 for ten
+        return decimal_number(cell)
     except ValueError:
-        value = float("nan")
-    if not np.isfinite(value):
-        raise FaultError("", message("csv-no-number", line=line, text=cell.strip()[:40]))
-    return value
+        raise FaultError("", message("csv-no-number", line=line, text=cell.strip()[:40])) from None

@@ -19,6 +19,7 @@ from geometry.arrays import Floats
 from geometry.errors import FaultError
 from geometry.files import InputFile, parsing
 from geometry.message import message
+from geometry.numbers import decimal_number
 from geometry.readers.sheet import NO_NAMES, LineCollector, Names, Sheet, Text, left_out_note
 from geometry.readers.svg_tree import LAYER, SVG_NAMESPACE, TEXT, bare_tag, drawn_tree
 
@@ -204,7 +205,7 @@ def _view_box(root: ElementTree.Element) -> tuple[float, float, float, float] | 
     if text is None:
         return None
     try:
-        x, y, width, height = (float(value) for value in re.split(r"[\s,]+", text.strip()))
+        x, y, width, height = (decimal_number(value) for value in re.split(r"[\s,]+", text.strip()))
     except ValueError as error:
         raise FaultError("", message("svg-viewbox", text=text)) from error
     if not (width > 0 and height > 0):
@@ -213,7 +214,7 @@ def _view_box(root: ElementTree.Element) -> tuple[float, float, float, float] | 
 
 
 def _length(text: str | None) -> tuple[float, str] | None:
-    match = re.fullmatch(r"\s*([0-9.]+(?:e[+-]?\d+)?)\s*([a-z%]*)\s*", (text or "").lower())
+    match = re.fullmatch(r"\s*([0-9.]+(?:e[+-]?[0-9]+)?)\s*([a-z%]*)\s*", (text or "").lower())
     return (float(match[1]), match[2]) if match else None
 
 

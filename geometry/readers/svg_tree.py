@@ -37,9 +37,14 @@ _LABEL = "{http://www.inkscape.org/namespaces/inkscape}label"
 _HREFS = ("href", "{http://www.w3.org/1999/xlink}href")
 _HIDING = re.compile(r"(?:^|;)\s*(?:display|visibility)\s*:[^;]*")
 _NUMBER = re.compile(r"[0-9.]+(?:[eE][-+]?[0-9]+)?")
-_LENGTH = re.compile(r"[-+]?(?:\d++(?:\.\d*+)?|\.\d++)(?:e[-+]?\d++)?(?:px|mm|cm|q|in|pt|pc|%)?", re.IGNORECASE)
-_PATH = re.compile(r"(?:[MZLHVCSQTA\s,]|[-+]?(?:\d++(?:\.\d*+)?|\.\d++)(?:e[-+]?\d++)?)*+", re.IGNORECASE)
+_SIGNED = r"[-+]?(?:[0-9]++(?:\.[0-9]*+)?|\.[0-9]++)(?:[eE][-+]?[0-9]++)?"
+_LENGTH = re.compile(rf"{_SIGNED}(?:px|mm|cm|q|in|pt|pc|%)?", re.IGNORECASE)
+_PATH = re.compile(rf"(?:[MZLHVCSQTA\s,]|{_SIGNED})*+", re.IGNORECASE)
 """What path data and points may hold. Source: SVG 2, the grammar of path data."""
+
+_STEP = re.compile(rf"(matrix|translate|scale|rotate|skewX|skewY)\s*\(((?:\s*+,?\s*+{_SIGNED})++)\s*\)[\s,]*")
+_STEP_NUMBERS = {"matrix": (6,), "translate": (1, 2), "scale": (1, 2), "rotate": (1, 3), "skewX": (1,), "skewY": (1,)}
+"""Numbers in each step of a transform. Source: CSS Transforms 1, the syntax of the SVG attribute."""
 
 SIZES = frozenset(["width", "height", "r", "rx", "ry"])
 """Lengths that are never negative."""
@@ -131,6 +136,7 @@ class _Walk:
         if element.get("requiredExtensions") is not None:
             self._leave_out(element, "extension")
             return None
+        _check_transform(element)
         if tag in SILENT:
             self.others[tag.lower()] += visible
             return _text_point(element) if tag == "text" and visible else None
@@ -248,6 +254,17 @@ def _check_shape(shape: Element, tag: str) -> None:
                 raise FaultError("", message("svg-path", text=" ".join(text[max(0, end - 20) : end + 20].split())))
 
 
+def _check_transform(element: Element) -> None:
+    """Raise FaultError for a transform in another syntax: viewers, like the library, would leave it out."""
+    text = element.get("transform", "").strip()
+    at = len(text) if text == "none" else 0
+    while at < len(text):
+        step = _STEP.match(text, at)
+        if step is None or len(re.findall(_SIGNED, step[2])) not in _STEP_NUMBERS[step[1]]:
+            raise FaultError("", message("svg-transform", text=" ".join(text[at : at + 40].split())))
+        at = step.end()
+
+
 def _is_english(part: Element) -> bool:
     """Whether an element of a `switch` is for English or for any language."""
     languages = part.get("systemLanguage")
@@ -283,7 +300,7 @@ def _first_line(text: Element) -> tuple[str, Element]:
 
 def _coordinate(text: str | None) -> float:
     """First number of a coordinate list, in user units; 0 if there is none."""
-    match = re.match(r"\s*([-+]?[0-9.]+(?:[eE][-+]?\d+)?)\s*([a-z]*)", text or "")
+    match = re.match(r"\s*([-+]?[0-9.]+(?:[eE][-+]?[0-9]+)?)\s*([a-z]*)", text or "")
     if match is None:
         return 0.0
     try:
@@ -297,8 +314,12 @@ def _place(copy: Element, use: Element) -> None:
     """Give a group the position of a `use`."""
     for key in ("x", "y", "width", "height", *_HREFS):
         copy.attrib.pop(key, None)
-    x, y = (use.get(key, "0").strip().removesuffix("px") for key in ("x", "y"))
-    copy.set("transform", f"{use.get('transform', '')} translate({x},{y})")
+    for key in ("x", "y"):
+        text = use.get(key, "0").strip()
+        if not _LENGTH.fullmatch(text) or "%" in text or not isfinite(float(text.rstrip("pxmcintq"))):
+            raise FaultError("", message("svg-length", tag="use", key=key, text=text[:40]))
+    x, y = (_coordinate(use.get(key)) for key in ("x", "y"))
+    copy.set("transform", f"{use.get('transform', '')} translate({x!r},{y!r})")
 
 
 def bare_tag(tag: object) -> str:

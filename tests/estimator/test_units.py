@@ -308,7 +308,7 @@ def test_rounding_up_adds_no_step_for_a_rounding_error() -> None:
 
 
 @given(
-    st.from_regex(r"\A\d{1,9}(\.\d{1,9})?\Z"),
+    st.from_regex(r"\A[0-9]{1,9}(\.[0-9]{1,9})?\Z"),
     st.sampled_from(
         [("mm", "length"), ("in", "length"), ("ft", "length"), ("lb", "mass"), ("kg", "mass"), ("h", "time")]
     ),
