@@ -3,13 +3,13 @@
 from typing import Annotated
 
 from estimator.errors import FaultError
-from estimator.keys import Key, Ratio, SpecificSurface, table
+from estimator.keys import After, Key, Ratio, SpecificSurface, table
+from estimator.workshop import fineness
 from geometry.message import message
 
 TOTAL_TOLERANCE = 1e-6
 NEEDED = ("c3s", "c3a", "c4af", "so3")  # the heat model divides by them, or takes their logarithm
 COMPOUNDS = ("c3s", "c2s", "c3a", "c4af", "so3", "free_cao", "mgo")
-LEAST_BLAINE_M2_KG, MOST_BLAINE_M2_KG = 200.0, 800.0
 
 
 @table()
@@ -27,18 +27,17 @@ class CementAnalysis:
     so3: Annotated[Ratio, Key("SO3 (sulfate), by mass of the cement.", 0.03)]
     free_cao: Annotated[Ratio, Key("Free lime, by mass of the cement.", 0.01)]
     mgo: Annotated[Ratio, Key("MgO, by mass of the cement.", 0.02)]
-    blaine_m2_kg: Annotated[SpecificSurface, Key("Blaine fineness.", "380 m^2/kg")]
+    blaine_m2_kg: Annotated[SpecificSurface, After(fineness), Key("Blaine fineness.", "380 m^2/kg")]
 
     def __post_init__(self) -> None:
         shares = {name: getattr(self, name) for name in COMPOUNDS}
         for name, share in shares.items():
             if not 0.0 <= share <= 1.0:
-                raise FaultError("", message("cement-share", name=name, value=f"{share:g}"))
+                raise FaultError("", message("cement-share", name=name, value=f"{share:.12g}"))
         if sum(shares.values()) > 1.0 + TOTAL_TOLERANCE:
             raise FaultError("", message("cement-sum", total=f"{sum(shares.values()):.3f}"))
         missing = [name for name in NEEDED if shares[name] <= 0.0]
         if missing:
             raise FaultError("", message("cement-compound-missing", name=missing[0], needed=NEEDED))
-        if not LEAST_BLAINE_M2_KG <= self.blaine_m2_kg <= MOST_BLAINE_M2_KG:
-            limits = {"from_m2_kg": LEAST_BLAINE_M2_KG, "to_m2_kg": MOST_BLAINE_M2_KG}
-            raise FaultError("", message("cement-fineness", value_m2_kg=self.blaine_m2_kg, **limits))
+        if problem := fineness(self.blaine_m2_kg):
+            raise FaultError("", problem)

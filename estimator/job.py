@@ -332,7 +332,7 @@ class Picks:
 
     def __post_init__(self) -> None:
         if self.angle_deg is not None and self.angle_from is None:
-            raise FaultError("", message("picks-angle-from", angle=f"{self.angle_deg:g}"))
+            raise FaultError("", message("picks-angle-from", angle=f"{self.angle_deg:.12g}"))
 
 
 @table(kw_only=True)
@@ -717,7 +717,7 @@ class PriceTable:
         for key in ("overhead", "markup"):
             share = getattr(self, key)
             if share is not None and share > MOST_ON_COST:
-                values = {"value": f"{share:g}", "most": f"{MOST_ON_COST:g}", "share": f"{share / 100:g}"}
+                values = {"value": f"{share:.12g}", "most": f"{MOST_ON_COST:g}", "share": f"{share / 100:g}"}
                 raise FaultError("", message("price-on-cost", key=key, percent_share=share / 100, **values))
         if self.margin is not None and self.markup is not None:
             raise FaultError("", message("price-margin-and-markup"))

@@ -96,11 +96,11 @@ def _keys_of(cls: type) -> dict[str, str]:
 
 
 def _without_unit(name: str) -> str:
-    unit = next((unit for unit in _UNITS if name.endswith(f"_{unit}")), "")
+    unit = next((unit for unit in UNITS if name.endswith(f"_{unit}")), "")
     return in_document_spelling(name.removesuffix(f"_{unit}") if unit else name)
 
 
-_UNITS = sorted((*SUFFIXES.values(), "m2_m3", "m2k_w"), key=len, reverse=True)
+UNITS = sorted((*SUFFIXES.values(), "m2_m3", "m2k_w"), key=len, reverse=True)
 
 
 @lru_cache(maxsize=4096)  # a schedule repeats the same sizes
@@ -328,7 +328,7 @@ def read_coordinate(value: str | int | float, unit: str | None) -> float:
     if value == 0:
         return 0.0
     if unit is None:
-        raise FaultError("", message("coordinate-no-unit", value=f"{value:g}"))
+        raise FaultError("", message("coordinate-no-unit", value=str(value)))
     return float(value) * UNIT_M[unit]
 
 
@@ -343,9 +343,9 @@ def _price(value: Any) -> Any:
     if isinstance(value, bool) or not isinstance(value, int | float):
         raise FaultError("", message("price-not-number", value=quoted(value)))
     if not 0 <= value < float("inf"):
-        raise FaultError("", message("price-negative", value=f"{value:g}"))
+        raise FaultError("", message("price-negative", value=str(value)))
     if value > DEAREST:
-        raise FaultError("", message("price-too-large", value=f"{value:g}", most=f"{DEAREST:.0f}"))
+        raise FaultError("", message("price-too-large", value=str(value), most=f"{DEAREST:.0f}"))
     return value
 
 
@@ -390,7 +390,7 @@ def _part(value: Any) -> Any:
     if isinstance(value, bool) or not isinstance(value, int | float):
         raise FaultError("", message("parts-not-number", value=quoted(value)))
     if not 0.0 < value < float("inf"):
-        raise FaultError("", message("parts-not-positive", value=f"{value:g}"))
+        raise FaultError("", message("parts-not-positive", value=str(value)))
     return value
 
 

@@ -12,7 +12,7 @@ STEEPEST_STAIRS_DEG = 60.0
 def _stairs(pitch_deg: float) -> Message | None:
     if pitch_deg <= STEEPEST_STAIRS_DEG:
         return None
-    return message("stairs-too-steep", pitch=f"{pitch_deg:g}", most=f"{STEEPEST_STAIRS_DEG:g}")
+    return message("stairs-too-steep", value=f"{pitch_deg:.9g}°", most=f"{STEEPEST_STAIRS_DEG:g}")
 
 
 @table()

@@ -91,28 +91,32 @@ def week(value: float) -> Message | None:
 
 def working_day(value: float) -> Message | None:
     """Check of the hours worked in a day."""
-    return None if 0.0 < value <= DAY_S else message("setting-day", value_s=value)
+    return None if 0.0 < value <= DAY_S else message("setting-day", value=figure_of(value, "s"))
 
 
 def sling_angle(value: float) -> Message | None:
     """Check of a sling's angle from the horizontal, practice of ASME B30.9."""
-    return None if 30.0 <= value <= 90.0 else message("setting-sling-angle", value=f"{value:g}")
+    return None if 30.0 <= value <= 90.0 else message("setting-sling-angle", value=figure_of(value, "°"))
 
 
 def shift(value: float) -> Message | None:
     """Check of the time spent lifting."""
-    return message("setting-shift", value_s=value) if value > 8.0 * HOUR_S else positive(value)
+    return message("setting-shift", value=figure_of(value, "s")) if value > 8.0 * HOUR_S else positive(value)
 
 
 def vacuum(value: float) -> Message | None:
     """Check of a vacuum below the atmosphere."""
-    return message("setting-vacuum", value_pa=value, most_pa=ATMOSPHERE_PA) if value > ATMOSPHERE_PA else None
+    return (
+        message("setting-vacuum", value=figure_of(value, "Pa"), most_pa=ATMOSPHERE_PA)
+        if value > ATMOSPHERE_PA
+        else None
+    )
 
 
 def up_to_days(most: float) -> Check:
     """Check of a time in days."""
     return lambda value: (
-        None if value <= most * DAY_S else message("setting-days", value=f"{value / DAY_S:g}", most=most)
+        None if value <= most * DAY_S else message("setting-days", value=figure_of(value, "s"), most=most)
     )
 
 
@@ -123,6 +127,7 @@ def amount(value: float) -> Message | None:
 
 room_air = within(-18.0, 50.0, "setting-temperature", "°C")  # below it the evaporation formula ends
 fresh_mix = within(1.0, 45.0, "setting-temperature", "°C")
+fineness = within(200.0, 800.0, "cement-fineness", "m²/kg")
 MODEL_HOURS = within(HOUR_S, 72.0 * HOUR_S, "setting-model-hours", "s")
 LIGHTER, VDI = "setting-dynamic", "setting-dynamic-machine"
 
@@ -525,7 +530,7 @@ class CementSettings:
     so3: Annotated[float, Setting("factor", "Sulfate, SO3.")]
     free_cao: Annotated[float, Setting("factor", "Free lime, CaO.")]
     mgo: Annotated[float, Setting("factor", "Magnesia, MgO.")]
-    blaine_m2_kg: Annotated[float, Setting("specific-surface", "Blaine fineness.")]
+    blaine_m2_kg: Annotated[float, Setting("specific-surface", "Blaine fineness.", fineness)]
 
 
 @frozen

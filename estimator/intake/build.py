@@ -14,7 +14,7 @@ from estimator.cement import CementAnalysis
 from estimator.constants import WATER_DENSITY_KG_M3
 from estimator.errors import Fault, FaultError, InputError
 from estimator.intake.documents import Raw, read_named
-from estimator.intake.faults import validate
+from estimator.intake.faults import as_typed, validate
 from estimator.intake.material_tables import MaterialTable, PackTable
 from estimator.intake.tables import PieceTable, WorkshopTable
 from estimator.intake.term_tables import (
@@ -89,7 +89,7 @@ def _checked(value: Any, setting: Setting, example: Any) -> float:
     figure = _read(value, setting, example)
     problem = None if setting.check is None else setting.check(figure)
     if problem is not None:
-        raise FaultError("", problem)
+        raise FaultError("", as_typed(problem, value))
     return figure
 
 
@@ -102,7 +102,7 @@ def _read(value: Any, setting: Setting, example: Any) -> float:
     if isinstance(value, bool) or not isinstance(value, int | float):
         raise FaultError("", message("setting-not-number", value=quoted(value), example=str(example)))
     if not 0.0 <= value < float("inf"):
-        raise FaultError("", message("setting-negative", value=f"{value:g}", example=str(example)))
+        raise FaultError("", message("setting-negative", value=str(value), example=str(example)))
     return float(value)
 
 

@@ -9,8 +9,9 @@ from typing import Annotated, Any, Literal, TypeVar, Union, cast, get_args, get_
 from pydantic import TypeAdapter, ValidationError
 
 from estimator.errors import Fault, FaultError
-from estimator.keys import OF_TABLE, key_of
+from estimator.keys import OF_TABLE, UNITS, key_of
 from estimator.names import nearest, quoted
+from geometry.files import shortened
 from geometry.message import Message, message
 
 T = TypeVar("T")
@@ -56,6 +57,22 @@ def faults_of(error: ValidationError, model: Any, file: str, entry: str) -> list
     return faults
 
 
+def as_typed(problem: Message, entered: object) -> Message:
+    """What is wrong with a value, which it shows as entered: the figure read from it would be printed rounded.
+
+    entered   text or number of a key; or a whole table, of which the message may show several keys
+    """
+    table = entered if isinstance(entered, Mapping) else {"value": entered}
+    values = []
+    for name, value in problem.values:
+        key = next((name.removesuffix(f"_{unit}") for unit in (*UNITS, "share") if name.endswith(f"_{unit}")), name)
+        typed = table.get(key)
+        plain = isinstance(typed, str | int | float) and not isinstance(typed, bool)
+        text = shortened(str(typed).strip()) if plain else ""
+        values.append((name, value if isinstance(value, str) and text in value else text or value))
+    return Message(problem.id, tuple(values))
+
+
 def dotted(location: Location) -> str:
     """Path of a value in TOML syntax.
 
@@ -92,7 +109,7 @@ def _message(finding: Any, model: Any, steps: Location) -> Message:
     """Message on what is wrong with a value and what to type, not in pydantic's words."""
     kind, context, value = finding["type"], finding.get("ctx", {}), finding.get("input")
     if isinstance(raised := context.get("error"), FaultError):
-        return raised.message
+        return as_typed(raised.message, value)
     match kind:
         case "extra_forbidden" | "unexpected_keyword_argument":
             return message("key-unknown", nearest=nearest(str(steps[-1]), _names_at(model, finding["loc"][:-1])))

@@ -483,7 +483,7 @@ class MaterialTable:
             raise FaultError("", message("material-usual-air", kind=american(self.kind)))
         if self.absorption > MOST_ABSORPTION and self.kind != "light-aggregate":
             share = self.absorption / 100
-            values = {"value": f"{self.absorption:g}", "share": f"{share:g}"}
+            values = {"value": f"{self.absorption:.12g}", "share": f"{share:g}"}
             shares = {"most_share": MOST_ABSORPTION, "percent_share": share}
             raise FaultError("", message("material-absorption", **values, **shares))
         if self.analysis is not None and self.kind != "cement":

@@ -74,9 +74,16 @@ def format_areal_mass(mass_per_area_kg_m2: float, units: Units, *, up: bool | No
 
 
 def format_pressure(pressure_pa: float, units: Units) -> str:
-    """Stress or pressure to 1 psi or 0.01 MPa."""
+    """Stress or pressure to 1 psi (0.01 below 10 psi) or 0.01 MPa (0.1 kPa below 10 kPa), as suction of a form is.
+
+    >>> format_pressure(2000, "metric"), format_pressure(2000, "imperial"), format_pressure(0, "metric")
+    ('2.0 kPa', '0.29 psi', '0.00 MPa')
+    """
     if units == "imperial":
-        return _stepped(pressure_pa / float(LBF / INCH**2), ((0, 1),), "psi")
+        pounds = pressure_pa / float(LBF / INCH**2)
+        return _stepped(pounds, ((0, 0.01 if 0 < abs(pounds) < 10 else 1),), "psi")
+    if 0 < abs(pressure_pa) < 10e3:
+        return _stepped(pressure_pa / 1e3, ((0, 0.1),), "kPa")
     return _stepped(pressure_pa / 1e6, ((0, 0.01),), "MPa")
 
 

@@ -98,7 +98,7 @@ def test_activation_energy_is_not_extrapolated_to_white_cement():
         ({"mgo": -0.01}, r"cement-share \(name = mgo"),
         ({"c3s": 0.9}, r"cement-sum \(total = 1\.300"),
         ({"c4af": 0.0}, r"cement-compound-missing \(name = c4af"),
-        ({"blaine_m2_kg": 3700.0}, r"cement-fineness \(value_m2_kg = 3700\.0"),
+        ({"blaine_m2_kg": 3700.0}, r"cement-fineness \(value = figure-specific-surface \(value_m2_kg = 3700\.0"),
     ],
 )
 def test_impossible_analyses_are_refused(changes, said):

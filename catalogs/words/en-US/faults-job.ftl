@@ -56,7 +56,7 @@ coverage-without-area = coverage does not go with basis "{ $basis }".
     .fix = Write basis = "form-area" or "finished-area", or remove coverage.
 
 # Access on site.
-stairs-too-steep = A pitch of { $pitch }° is a ladder. At most { $most }° is allowed.
+stairs-too-steep = A pitch of { $value } is a ladder. At most { $most }° is allowed.
     .fix = Enter the angle from the horizontal.
 elevator-door = Only one of door_width and door_height is given.
     .fix = Give both, or neither.

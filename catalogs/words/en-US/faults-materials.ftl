@@ -6,7 +6,7 @@ cement-sum = The compounds add up to { $total } of the cement.
     .fix = They can't add up to more than 1.
 cement-compound-missing = { $name } is 0.
     .fix = Give { $needed } above 0 for the heat model.
-cement-fineness = A fineness of { $value_m2_kg } is out of range. Enter { $from_m2_kg } to { $to_m2_kg }.
+cement-fineness = A fineness of { $value } is out of range. Enter { $least } to { $most }.
     .fix = Write blaine = "370 m^2/kg".
 
 # Mixes and their parts.

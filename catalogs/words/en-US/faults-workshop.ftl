@@ -15,20 +15,20 @@ setting-carriers = { $value } people are too many for one carry.
     .fix = Write { $most } or less.
 setting-week = { $value } is not a number of days in a week.
     .fix = Write a whole number from 1 to 7.
-setting-day = { $value_s } is not part of a day.
+setting-day = { $value } is not part of a day.
     .fix = Write hours, such as "8 h".
-setting-sling-angle = A sling angle of { $value }° from horizontal is not allowed. Use 30° to 90°.
+setting-sling-angle = A sling angle of { $value } from horizontal is not allowed. Use 30° to 90°.
     .fix = Use longer slings or a spreader bar.
-setting-shift = { $value_s } is longer than the 8 h of the lifting equation.
+setting-shift = { $value } is longer than the 8 h of the lifting equation.
     .fix = Write 8 h or less.
-setting-vacuum = { $value_pa } is more than the atmosphere, { $most_pa }.
+setting-vacuum = { $value } is more than the atmosphere, { $most_pa }.
     .fix = { $units ->
         [imperial] About "9 psi" is usual.
        *[metric] About "60 kPa" is usual.
     }
 setting-friction = { $value } is out of range. Enter { $least } to { $most }.
     .fix = A wet pad has 0.2 to 0.3.
-setting-days = { $value } days are too long.
+setting-days = { $value } is too long.
     .fix = Write { $most } days or less.
 setting-amount = { $value } is too large.
     .fix = Write { $most } or less.
