@@ -1,8 +1,14 @@
 """Settings of all tests."""
 
 import os
+import re
+from functools import cache
+from typing import Any
 
 from hypothesis import settings
+
+from estimator.catalog import catalog
+from geometry.message import Message
 
 os.environ["CAST_ESTIMATOR_CACHE"] = "off"  # no test reads what another test, or a user, left behind
 
@@ -12,3 +18,26 @@ settings.register_profile("checkout", derandomize=True)
 settings.register_profile("long", max_examples=1200)
 if os.environ.get("CI"):
     settings.load_profile("checkout")
+
+
+# Every message that a test makes must be one that the catalog can print in full.
+
+PLACEHOLDER = re.compile(r"\{\s*\$([\w-]+)")
+_make = Message.__new__
+
+
+@cache
+def _needed(id: str) -> frozenset[str]:
+    """Values that a message shows, but `units`, which the job has, and `count` of a warning, which is counted last."""
+    source = catalog("en-US").entries.get(id.partition(".")[0])
+    assert source is not None, f"no catalog has the message {id}"
+    return frozenset(PLACEHOLDER.findall(source)) - {"units", "count" if id.startswith("warning-") else ""}
+
+
+def _checked(cls: type[Message], id: str, values: tuple[tuple[str, Any], ...] = ()) -> Message:
+    given = {name for name, value in values if value is not None}
+    assert given >= _needed(id), f"message {id} lacks {sorted(_needed(id) - given)}"
+    return _make(cls, id, values)
+
+
+Message.__new__ = _checked  # type: ignore[method-assign, assignment]
