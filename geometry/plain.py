@@ -17,7 +17,7 @@ KINDS = frozenset(
         ("geometry.readers.drawing", "Drawing"),
         ("geometry.readers.pieces", "DrawnPiece"), ("geometry.readers.pieces", "Layers"),
         ("geometry.readers.sheet", "Names"), ("geometry.readers.pieces", "LeftOut"),
-        ("geometry.readers.pieces", "PieceDrawing"), ("geometry.shell", "Shell"),
+        ("geometry.readers.pieces", "PieceDrawing"), ("geometry.readers.xls", "XlsSheet"), ("geometry.shell", "Shell"),
         ("numpy", "dtype"), ("numpy", "ndarray"),
         ("numpy._core.multiarray", "_reconstruct"), ("numpy._core.multiarray", "scalar"),
         ("numpy._core.numeric", "_frombuffer"),

@@ -5,6 +5,7 @@ from collections.abc import Iterator
 from dataclasses import replace
 from datetime import date, time, timedelta
 from io import BytesIO
+from math import isfinite
 from typing import Any, NamedTuple
 
 from estimator.errors import FaultError
@@ -13,6 +14,7 @@ from geometry.apart import apart
 from geometry.files import MB, Archive, InputFile, limits, parsing, shortened
 from geometry.frozen import frozen
 from geometry.message import Message, message
+from geometry.numbers import decimal_number
 from geometry.readers.delimited import as_meant, open_table
 from geometry.readers.xls import xls_sheet
 
@@ -37,21 +39,36 @@ class Cell(NamedTuple):
 
 
 Rows = Iterator[tuple[int, list[Cell]]]
-"""Rows that are not empty, each with its number as in a spreadsheet."""
+"""Rows, each with its number as in a spreadsheet."""
+
+
+class Unseen(NamedTuple):
+    """What a spreadsheet program does not show of the sheet that is read.
+
+    rows     numbers of rows that are hidden or filtered out, from 1
+    columns  numbers of hidden columns, from 1
+    sheets   names of other sheets with content, where the job names no sheet
+    """
+
+    rows: frozenset[int] = frozenset()
+    columns: frozenset[int] = frozenset()
+    sheets: tuple[str, ...] = ()
 
 
 @frozen
 class CellTable:
     """A table before its header is located.
 
-    rows       rows of cells
+    rows       rows of cells that are not empty, each with its number as in a spreadsheet
     may_comma  whether a comma in a cell may be a decimal sign
     guess      whether the encoding of its text was guessed
+    unseen     what a spreadsheet program does not show of it
     """
 
-    rows: Rows
+    rows: tuple[tuple[int, list[Cell]], ...]
     may_comma: bool = False
     guess: bool = False
+    unseen: Unseen = Unseen()
 
 
 def open_cells(file: InputFile, sheet: str | None, column: str | None) -> CellTable:
@@ -60,19 +77,20 @@ def open_cells(file: InputFile, sheet: str | None, column: str | None) -> CellTa
     sheet   sheet of a workbook by name; the first sheet if None
     column  a column name in the header of the table
 
-    Raises FaultError, also while the rows are iterated.
+    Raises FaultError.
     """
     content = file.read()
     if content.startswith(b"PK"):
-        return CellTable(_guarded(_workbook(replace(file, source=content), sheet)))
+        rows, unseen = _workbook(replace(file, source=content), sheet)
+        return CellTable(rows, unseen=unseen)
     if content.startswith(OLE):
-        return CellTable(_guarded(_xls(file, sheet)))
+        return _xls(file, sheet)
     if file.suffix in WORKBOOKS:
         raise FaultError("", message("table-not-workbook"))
     if sheet is not None:
         raise FaultError("", message("table-sheet-of-csv", sheet=sheet))
     table = open_table(InputFile(file.name, content), column)
-    return CellTable(_guarded(_text(table.rows())), table.may_have_commas, table.guess)
+    return CellTable(tuple(_guarded(_text(table.rows()))), table.may_have_commas, table.guess)
 
 
 def _guarded(rows: Rows) -> Rows:
@@ -93,30 +111,40 @@ def _refuse_large(rows: int, columns: int) -> None:
         raise limits().over("table-columns-most", "columns", columns)
 
 
-def _workbook(file: InputFile, sheet: str | None) -> Rows:
-    """Yield the rows of an XLSX or ODS workbook, read in a child process if its parts are large."""
+Read = tuple[tuple[tuple[int, list[Cell]], ...], Unseen]
+"""Rows of a sheet, and what a spreadsheet program does not show of it."""
+
+
+def _workbook(file: InputFile, sheet: str | None) -> Read:
+    """Rows of an XLSX or ODS workbook, read in a child process if its parts are large."""
     least = file.limits.apart_mb * MB
     if file.size < least and (archive := file.archive()).stated_size < least:
-        yield from _rows(file, archive, sheet)
-    else:
-        for number, cells in apart(workbook_rows, file, sheet):
-            yield number, [Cell(*cell) for cell in cells]
+        return _sheet(file, archive, sheet)
+    rows, (hidden_rows, hidden_columns, sheets) = apart(workbook_rows, file, sheet)
+    unseen = Unseen(frozenset(hidden_rows), frozenset(hidden_columns), tuple(sheets))
+    return tuple((number, [Cell(*cell) for cell in cells]) for number, cells in rows), unseen
 
 
-def workbook_rows(file: InputFile, sheet: str | None) -> list[tuple[int, list[tuple[Any, ...]]]]:
-    """Rows of a workbook that are not empty, each with its number and the fields of its cells."""
-    rows = _guarded(_rows(file, file.archive(), sheet))
-    return [(number, [tuple(cell) for cell in cells]) for number, cells in rows]
+def workbook_rows(file: InputFile, sheet: str | None) -> tuple[list[tuple[int, list[tuple[Any, ...]]]], list[Any]]:
+    """Rows of a workbook as plain values, each with its number, and what a spreadsheet program does not show."""
+    rows, unseen = _sheet(file, file.archive(), sheet)
+    return [(number, [tuple(cell) for cell in cells]) for number, cells in rows], [list(part) for part in unseen]
 
 
-def _rows(file: InputFile, archive: Archive, sheet: str | None) -> Rows:
+def _sheet(file: InputFile, archive: Archive, sheet: str | None) -> Read:
     return _ods(archive, sheet) if "content.xml" in archive.names else _xlsx(file.read(), archive, sheet)
 
 
-def _chosen(titles: list[str], wanted: str | None) -> int:
-    """Index of the sheet with this name, or 0 without a name. Raises FaultError for an unknown name."""
+def _chosen(titles: list[str], wanted: str | None, *, hidden: bool = False) -> int:
+    """Index of the sheet with this name, or 0 without a name. Raises FaultError for an unknown name.
+
+    hidden   whether the first sheet is hidden: it must be named to be read
+    """
     named = {title.strip().casefold(): i for i, title in enumerate(titles)}
     if wanted is None and titles:
+        if hidden:
+            others = [f'"{title}"' for title in titles]
+            raise FaultError("", message("table-sheet-hidden", sheet=titles[0], sheets=others))
         return 0
     if wanted is None or wanted.strip().casefold() not in named:
         sheets = [f'"{title}"' for title in titles]
@@ -129,13 +157,13 @@ def _text(rows: Iterator[list[str]]) -> Rows:
         yield number, [Cell(as_meant(text)) for text in row]
 
 
-def _xlsx(content: bytes, archive: Archive, wanted: str | None) -> Rows:
-    """Yield the rows of a sheet. The library may raise any exception while it opens or reads the file."""
+def _xlsx(content: bytes, archive: Archive, wanted: str | None) -> Read:
+    """Read a sheet. The library may raise any exception while it opens or reads the file."""
     with parsing("XLSX"):
-        yield from _xlsx_rows(content, archive, wanted)
+        return _xlsx_sheet(content, archive, wanted)
 
 
-def _xlsx_rows(content: bytes, archive: Archive, wanted: str | None) -> Rows:
+def _xlsx_sheet(content: bytes, archive: Archive, wanted: str | None) -> Read:
     from zipfile import BadZipFile
 
     from openpyxl import load_workbook
@@ -151,25 +179,39 @@ def _xlsx_rows(content: bytes, archive: Archive, wanted: str | None) -> Rows:
     try:
         books.append(load_workbook(BytesIO(content), read_only=True, data_only=True))
         sheets = books[0].worksheets
-        at = _chosen([sheet.title for sheet in sheets], wanted)
-        xml = parts.get(str(sheets[at]._worksheet_path), b"")
-        _refuse_large_sheet(xml)
-        if _FORMULA.search(xml):  # formulas need a second pass, which takes as long as the first
+        titles = [sheet.title for sheet in sheets]
+        shown = [sheet.sheet_state == "visible" for sheet in sheets]
+        at = _chosen(titles, wanted, hidden=shown[:1] == [False])
+        content_of = [parts.get(str(sheet._worksheet_path), b"") for sheet in sheets]
+        beside = [number for number in range(1, len(titles) if wanted is None else 0) if shown[number]]
+        unseen = Unseen(
+            _hidden_rows(content_of[at]),
+            _hidden_columns(content_of[at]),
+            tuple(titles[number] for number in beside if _FILLED.search(content_of[number])),
+        )
+        if _FORMULA.search(content_of[at]):  # formulas need a second pass, which takes as long as the first
             books.append(load_workbook(BytesIO(content), read_only=True, data_only=False))
-        del parts, xml
-        views = [book.worksheets[at] for book in books]
-        for sheet in views:
-            sheet.reset_dimensions()  # the dimensions stored in the file may leave out rows
-        cell_count = 0
-        for number, rows in enumerate(zip(*(sheet.iter_rows() for sheet in views), strict=False), start=1):
-            _refuse_large(number - 1, 0)  # also for blank rows: one cell in the last row yields a million of them
-            _refuse_overgrown(cell_count := cell_count + len(rows[0]))  # a cell in the last column, 16,000 of them
-            yield number, [_xlsx_cell(*cells) for cells in zip(*rows, strict=False)]
+        del parts, content_of
+        return tuple(_guarded(_xlsx_rows([book.worksheets[at] for book in books]))), unseen
     except (BadZipFile, InvalidFileException, KeyError, OSError) as error:
         raise FaultError("", message("table-not-workbook")) from error
     finally:
         for book in books:
             book.close()
+
+
+def _xlsx_rows(views: list[Any]) -> Rows:
+    """Yield the rows of a sheet.
+
+    views   the sheet with results, and with formulas if it has any
+    """
+    for sheet in views:
+        sheet.reset_dimensions()  # the dimensions stored in the file may leave out rows
+    cell_count = 0
+    for number, rows in enumerate(zip(*(sheet.iter_rows() for sheet in views), strict=False), start=1):
+        _refuse_large(number - 1, 0)  # also for blank rows: one cell in the last row yields a million of them
+        _refuse_overgrown(cell_count := cell_count + len(rows[0]))  # a cell in the last column, 16,000 of them
+        yield number, [_xlsx_cell(*cells) for cells in zip(*rows, strict=False)]
 
 
 _FORMULA = re.compile(rb"<(?:\w+:)?f[\s/>]")
@@ -188,14 +230,25 @@ def _refuse_many_sheets(count: int) -> None:
 
 
 _SHEET = re.compile(rb"<(?:\w+:)?sheet\s")
-_ROW_OR_CELL = re.compile(rb"""<(?:\w+:)?(row|c)(?=[\s/>])(?:[^<>]*?\sr\s*=\s*["']([A-Z]*)([^"'<>]*)["'])?""")
+_FILLED = re.compile(rb"<(?:\w+:)?(?:v|is)[\s>]")
+_ROW_OR_CELL = re.compile(rb"""<(?:\w+:)?(row|c)(?=[\s/>])(?:[^<>]*?\sr\s*=\s*["']([A-Z]*)([^"'<>]*)["'])?[^<>]*""")
+_COLUMNS = re.compile(rb"<(?:\w+:)?col\s[^<>]*")
+_HIDES = re.compile(rb"""\s(?:hidden\s*=\s*["'](?:1|true)["']|(?:ht|width)\s*=\s*["']0*\.?0*["'])""")
+_ODD_VALUE = re.compile(
+    rb"<(?:\w+:)?v(?:\s[^<>]*)?>(?!\s*(?:[+-]?(?:[0-9]+\.?[0-9]*|\.[0-9]+)(?:[eE][+-]?[0-9]+)?\s*)?<)([^<]*)"
+)
+_CELL = re.compile(rb"""<(?:\w+:)?c(?=[\s>])[^<>]*""")
+_OF_TEXT = re.compile(rb"""\st\s*=\s*["'](?:str|e|d|inlineStr)["']""")
 
 
-def _refuse_large_sheet(xml: bytes) -> None:
-    """Raise FaultError for a sheet with too many rows or cells, or out of order, before any is parsed.
+def _hidden_rows(xml: bytes) -> frozenset[int]:
+    """Numbers of a sheet's hidden rows.
 
-    Of a row or a cell that stands behind a later one, or twice, the library would drop one in silence.
+    Raises FaultError for a sheet with too many rows or cells, or out of order, before any is parsed: of a row or a
+    cell that stands behind a later one, or twice, the library would drop one in silence. Also for a number that only
+    Python reads as one, such as 1_0.
     """
+    hidden = set()
     rows = cells = row = 0
     column = (0, b"")
     for tag in _ROW_OR_CELL.finditer(xml):
@@ -208,6 +261,8 @@ def _refuse_large_sheet(xml: bytes) -> None:
             if number <= row:
                 raise FaultError("", message("table-row-twice", row=number, before=row))
             row, column = number, (0, b"")
+            if _HIDES.search(tag[0]):
+                hidden.add(row)
         else:
             cells += 1
             _refuse_overgrown(cells)
@@ -216,6 +271,24 @@ def _refuse_large_sheet(xml: bytes) -> None:
                 if here <= column:
                     raise FaultError("", message("table-cell-twice", cell=(tag[2] + tag[3]).decode()))
                 column = here
+    for value in _ODD_VALUE.finditer(xml):
+        at, cell = value.start(), None
+        while at >= 0 and cell is None:
+            at = xml.rfind(b"<", 0, at)
+            cell = _CELL.match(xml, max(at, 0))
+        if cell is None or not _OF_TEXT.search(cell[0]):
+            raise FaultError("", message("cell-number", value=shortened(value[1].decode(errors="replace").strip())))
+    return frozenset(hidden)
+
+
+def _hidden_columns(xml: bytes) -> frozenset[int]:
+    """Numbers of a sheet's hidden columns, from 1."""
+    hidden = set[int]()
+    for tag in _COLUMNS.findall(xml):
+        first, last = (re.search(rb"""\s%s\s*=\s*["']([0-9]{1,6})["']""" % name, tag) for name in (b"min", b"max"))
+        if first and last and _HIDES.search(tag):
+            hidden.update(range(int(first[1]), min(int(last[1]), limits().columns) + 1))
+    return frozenset(hidden)
 
 
 MOST_DIGITS = 20  # of a number of rows or columns
@@ -259,6 +332,8 @@ def _date_cell(coordinate: str, value: str) -> Cell:
 
 
 def _number_cell(value: float, shown: Shown, coordinate: str, number_format: str) -> Cell:
+    if not isfinite(value):
+        return Cell("?", message("cell-number-of", cell=coordinate, value=f"{value}"))
     if shown.wrong is not None:
         return Cell("?", message("cell-format", cell=coordinate, format=number_format[:40], how=shown.wrong))
     return Cell(with_unit(value, shown), typed=False, beside=shown.beside)
@@ -279,64 +354,117 @@ def _coordinate(row: int, column: int) -> str:
 
 TABLE = "{urn:oasis:names:tc:opendocument:xmlns:table:1.0}"
 OFFICE = "{urn:oasis:names:tc:opendocument:xmlns:office:1.0}"
+STYLE = "{urn:oasis:names:tc:opendocument:xmlns:style:1.0}"
 TEXT = "{urn:oasis:names:tc:opendocument:xmlns:text:1.0}"
 CALC = "{urn:org:documentfoundation:names:experimental:calc:xmlns:calcext:1.0}"
 
 
-def _ods(archive: Archive, wanted: str | None) -> Rows:
-    """Yield the rows of a sheet of an OpenDocument workbook.
+def _ods(archive: Archive, wanted: str | None) -> Read:
+    """Read a sheet of an OpenDocument workbook.
 
     No library is used, because a unit in a cell's format appears only in its displayed text, which libraries drop.
-    Source: OpenDocument 1.3 part 3, 9.1 (tables, repeated rows and cells) and 19.385 (values).
+    Source: OpenDocument 1.3 part 3, 9.1 (tables, repeated rows and cells), 19.385 (values), 19.749 (visibility).
     """
-    from lxml import etree
-
     content = archive.read("content.xml")
     if b"<!DOCTYPE" in content[:4096] or b"<!ENTITY" in content[:4096]:
         raise FaultError("", message("table-entities"))
-    titles: list[str] = []
-    depth = number = cell_count = 0
+    reading = _OdsReading(wanted)
     with parsing("ODS"):
+        rows = tuple(_guarded(reading.rows(content)))
+    _chosen(reading.titles, wanted, hidden=reading.shown[:1] == [False])
+    unseen = Unseen(frozenset(reading.hidden_rows), frozenset(reading.hidden_columns), tuple(reading.others))
+    return rows, unseen
+
+
+class _OdsReading:
+    """One pass over the content of an OpenDocument workbook.
+
+    titles, shown                 names of the sheets in order, and whether each is visible
+    others                        names of the visible sheets with content beside the first, where none is named
+    hidden_rows, hidden_columns   numbers of what is hidden in the wanted sheet, from 1
+    """
+
+    def __init__(self, wanted: str | None) -> None:
+        self.titles: list[str] = []
+        self.shown: list[bool] = []
+        self.others: list[str] = []
+        self.hidden_rows: set[int] = set()
+        self.hidden_columns: set[int] = set()
+        self._wanted = wanted
+        self._unshown: set[str] = set()  # styles of hidden sheets
+
+    def rows(self, content: bytes) -> Rows:
+        """Yield the rows of the wanted sheet."""
+        from lxml import etree
+
+        depth = number = column = cell_count = 0
         events = etree.iterparse(
             BytesIO(content),
             events=("start", "end"),
-            tag=(f"{TABLE}table", f"{TABLE}table-row"),
+            tag=(f"{TABLE}table", f"{TABLE}table-row", f"{TABLE}table-column", f"{STYLE}table-properties"),
             no_network=True,
             resolve_entities=False,
             huge_tree=False,
         )
         for event, element in events:
-            if element.tag == f"{TABLE}table":
+            if element.tag == f"{STYLE}table-properties":
+                self._note_style(element)
+            elif element.tag == f"{TABLE}table":
                 if event == "start" and _is_sheet(element):
-                    titles.append(element.get(f"{TABLE}name", ""))
-                elif event == "end" and _is_sheet(element) and _is_wanted(titles, wanted):
+                    self.titles.append(element.get(f"{TABLE}name", ""))
+                    self.shown.append(element.get(f"{TABLE}style-name", "-") not in self._unshown)
+                elif self._wanted is not None and _is_sheet(element) and self._is_wanted():
                     return
                 depth += 1 if event == "start" else -1  # a cell may contain a nested table
             elif event == "end" and depth == 1:
-                if _is_wanted(titles, wanted):
+                if element.tag == f"{TABLE}table-column":
+                    if self._is_wanted():
+                        times = _times(element, "number-columns-repeated")
+                        if _is_hidden(element):
+                            self.hidden_columns.update(range(column + 1, column + min(times, limits().columns) + 1))
+                        column += times
+                elif self._is_wanted():
                     _refuse_overgrown(cell_count := cell_count + len(element))
                     row = _ods_row(element, number + 1)
                     times = _times(element, "number-rows-repeated")
                     for _ in range(times if row else 0):
                         number += 1
                         _refuse_large(number - 1, 0)
+                        if _is_hidden(element):
+                            self.hidden_rows.add(number)
                         yield number, list(row)
                     number += 0 if row else times
+                elif any(cell.get(f"{OFFICE}value-type") for cell in element):
+                    self._note_other()
                 element.clear()
-        _chosen(titles, wanted)
+
+    def _note_style(self, properties: Any) -> None:
+        style = properties.getparent()
+        if properties.get(f"{TABLE}display") == "false" and style is not None:
+            self._unshown.add(style.get(f"{STYLE}name", ""))
+
+    def _note_other(self) -> None:
+        if self._wanted is None and self.shown[-1] and self.titles[-1] not in self.others[-1:]:
+            self.others.append(self.titles[-1])
+
+    def _is_wanted(self) -> bool:
+        """Whether the most recent sheet is the wanted one."""
+        if not self.titles:
+            return False
+        if self._wanted is None:
+            return len(self.titles) == 1
+        return self.titles[-1].strip().casefold() == self._wanted.strip().casefold()
+
+
+def _is_hidden(element: Any) -> bool:
+    """Whether a row or a column is hidden or filtered out."""
+    return str(element.get(f"{TABLE}visibility", "visible")) != "visible"
 
 
 def _is_sheet(table: Any) -> bool:
     """Whether a table is a sheet, not the cached copy of a linked one."""
     parent = table.getparent()
     return parent is not None and parent.tag == f"{OFFICE}spreadsheet"
-
-
-def _is_wanted(titles: list[str], wanted: str | None) -> bool:
-    """Whether the most recent sheet is the wanted one."""
-    if not titles:
-        return False
-    return len(titles) == 1 if wanted is None else titles[-1].strip().casefold() == wanted.strip().casefold()
 
 
 def _times(element: Any, name: str) -> int:
@@ -376,10 +504,12 @@ def _ods_cell(cell: Any, coordinate: str) -> Cell:
                 "?", message("cell-formula", cell=coordinate, formula=formula.partition(":")[2][:80] or formula)
             )
         case "float" | "percentage" | "currency" as kind if value is not None:
-            beside = shown_as(shown, float(value), coordinate) if shown else Shown(percent=kind == "percentage")
-            if isinstance(beside, Message):
-                return Cell("?", beside)
-            return _number_cell(float(value), beside, coordinate, "")
+            try:
+                number = decimal_number(value)
+            except ValueError:
+                return Cell("?", message("cell-number-of", cell=coordinate, value=value[:40]))
+            beside = shown_as(shown, number, coordinate) if shown else Shown(percent=kind == "percentage")
+            return Cell("?", beside) if isinstance(beside, Message) else _number_cell(number, beside, coordinate, "")
         case "date":
             return _date_cell(coordinate, cell.get(f"{OFFICE}date-value", shown)[:20])
         case "time":
@@ -403,12 +533,16 @@ def _ods_paragraph(paragraph: Any) -> str:
     return "".join(parts)
 
 
-def _xls(file: InputFile, wanted: str | None) -> Rows:
-    """Yield the rows of a sheet of an XLS workbook, read in a child process: the parser may hang on a bad file."""
-    titles, rows = apart(xls_sheet, file, wanted)
-    _chosen(titles, wanted)
-    for at, row in enumerate(rows, start=1):
-        yield at, [_xls_cell(*cell, _coordinate(at, i)) for i, cell in enumerate(row, start=1)]
+def _xls(file: InputFile, wanted: str | None) -> CellTable:
+    """Read a sheet of an XLS workbook in a child process: the parser may hang on a bad file."""
+    sheet = apart(xls_sheet, file, wanted)
+    _chosen(sheet.titles, wanted, hidden=sheet.is_hidden)
+    rows = (
+        (at, [_xls_cell(*cell, _coordinate(at, i)) for i, cell in enumerate(row, start=1)])
+        for at, row in enumerate(sheet.rows, start=1)
+    )
+    unseen = Unseen(frozenset(sheet.hidden_rows), frozenset(sheet.hidden_columns), tuple(sheet.others))
+    return CellTable(tuple(_guarded(rows)), unseen=unseen)
 
 
 def _xls_cell(kind: str, value: str | float, number_format: str, coordinate: str) -> Cell:

@@ -1,7 +1,7 @@
 """Piece schedules: tables with one row for each piece and columns named by dotted path."""
 
 import re
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from functools import cache
 from operator import itemgetter
 from pathlib import Path
@@ -9,7 +9,7 @@ from typing import Any, Literal, Self, get_origin
 
 from estimator.errors import Fault, FaultError, InputError
 from estimator.intake.cell_formats import is_unit
-from estimator.intake.cells import Cell, CellTable, open_cells
+from estimator.intake.cells import Cell, CellTable, Unseen, open_cells
 from estimator.intake.documents import FREE_TEXT, RawPiece, either_spelling, spelled
 from estimator.intake.faults import keys_of, parts_of, tables_within
 from estimator.intake.tables import PieceTable, ScheduleTable
@@ -18,9 +18,9 @@ from estimator.names import nearest
 from estimator.notices import Notice
 from geometry.files import InputFile, named_file
 from geometry.frozen import frozen
-from geometry.message import Message, message
+from geometry.message import Message, few, message
 
-NUMBER = re.compile(r"[+-]?\d+(\.\d+)?")
+NUMBER = re.compile(r"[+-]?[0-9]+(\.[0-9]+)?")
 BARE = re.compile(r"[+-]?(\d+(\.\d+)?|(\d+[ -])?\d+/\d+|\d*[½¼¾⅛⅜⅝⅞])")  # numbers and fractions without a unit
 COMMA_NUMBER = re.compile(r"\d[\d.]*,\d+|\d{1,3}(\.\d{3})+(?![\d.])")  # numbers of a table with decimal commas
 THREE_DIGITS = re.compile(r"(\d+)\.(\d{3})\s*mm")  # ambiguous: 1.200 mm may mean 1.2 mm or 1200 mm
@@ -36,6 +36,7 @@ TEXT_COLUMNS = frozenset(
 )  # stay text even if they look like numbers
 MOST_TITLE_ROWS = 20  # above the row of column names
 MOST_DIGITS = 300  # a longer number is text
+MOST_NAMED = 3  # hidden rows, columns or sheets in a note
 Row = tuple[int, dict[str, Any]]
 Filled = tuple[int, dict[str, Cell]]
 """Number of a row, and its filled cells by column."""
@@ -53,7 +54,8 @@ def read_schedule(
         return []
     try:
         cells = open_cells(InputFile(path.name, path), table.sheet, "mark")
-        units, rows = _below_head(cells, "mark")
+        columns, units, rows = _below_head(cells, "mark")
+        notes = [*_unseen_notes(cells.unseen, columns, rows)]
         decimal = table.decimal or (_decimal_sign(rows) if cells.may_comma else None)
     except FaultError as error:
         faults.append(Fault(table.file, "", error.message))
@@ -62,13 +64,27 @@ def read_schedule(
         faults.append(Fault(table.file, "", message("table-no-rows")))
         return []
     if cells.guess:
-        notices.append(Notice("file-mended", message("of-file", file=table.file, text=message("table-encoding-guess"))))
+        notes.append(message("table-encoding-guess"))
+    notices += [Notice("file-mended", message("of-file", file=table.file, text=note)) for note in notes]
     unknown = _unknown({column: number for number, row in reversed(rows) for column in row}, table.file, faults)
     read = {
         column: cache(_Column.of(column, units.get(column), decimal, table).read)
         for column in {name for _, row in rows for name in row}
     }
     return _pieces(rows, read, unknown, table.file, faults)
+
+
+def _unseen_notes(unseen: Unseen, columns: list[str], rows: list[Filled]) -> Iterator[Message]:
+    """Notes on content that counts although a spreadsheet program does not show it, and on sheets that do not count."""
+    hidden = [str(number) for number, _ in rows if number in unseen.rows]
+    if hidden:
+        yield message("table-rows-hidden", count=len(hidden), rows=few(hidden, MOST_NAMED))
+    used = {name for _, cells in rows for name in cells}
+    covered = [name for number, name in enumerate(columns, start=1) if number in unseen.columns and name in used]
+    if covered:
+        yield message("table-columns-hidden", count=len(covered), columns=few(covered, MOST_NAMED))
+    if unseen.sheets:
+        yield message("table-sheets-other", count=len(unseen.sheets), sheets=few(unseen.sheets, MOST_NAMED))
 
 
 def _pieces(
@@ -185,7 +201,7 @@ class _Column:
             )
         if match := THREE_DIGITS.fullmatch(sized):
             whole, rest = match.groups()
-            values = {"point": f"{float(f'{whole}.{rest}'):g} mm", "comma": f"{whole}{rest} mm"}
+            values = {"point": f"{float(f'{whole}.{rest}'):.12g} mm", "comma": f"{whole}{rest} mm"}
             return message("table-point-or-thousands", value=text, **values)
         return None
 
@@ -255,9 +271,15 @@ def _keys() -> frozenset[str]:
 
 
 def read_rows(path: Path) -> list[Row]:
-    """Rows of a table below its header, each with its number. Raises FaultError for a table that cannot be read."""
+    """Rows of a table below its header, each with its number.
+
+    Raises FaultError for a table that cannot be read, and for hidden rows, which would count unseen.
+    """
     cells = open_cells(InputFile(path.name, path), None, None)
-    units, filled = _below_head(cells, None)
+    _, units, filled = _below_head(cells, None)
+    hidden = [str(number) for number, _ in filled if number in cells.unseen.rows]
+    if hidden:
+        raise FaultError("", message("table-rows-unseen", count=len(hidden), rows=few(hidden, MOST_NAMED)))
     rows = []
     for number, row in filled:
         for column, cell in row.items():
@@ -274,8 +296,8 @@ def _plain_value(column: str, text: str, units: Mapping[str, str]) -> Any:
     return _value(f"{text} {units[column]}" if column in units and BARE.fullmatch(text) else text)
 
 
-def _below_head(table: CellTable, column: str | None) -> tuple[dict[str, str], list[Filled]]:
-    """Units in the column headers, and the rows below the header.
+def _below_head(table: CellTable, column: str | None) -> tuple[list[str], dict[str, str], list[Filled]]:
+    """Names of the columns, the units in their headers, and the rows below the header.
 
     column   a column of the header; rows above it are titles. None: the header is the first row that is not empty
     """
@@ -304,7 +326,7 @@ def _below_head(table: CellTable, column: str | None) -> tuple[dict[str, str], l
         rows.append((number, {name: cell for name, cell in zip(names, cells, strict=False) if cell.text.strip()}))
     if head is None and skipped:
         raise FaultError("", message("table-no-head", column=column or "mark"))
-    return units, rows
+    return names, units, rows
 
 
 def _head(text: str) -> tuple[str, str]:

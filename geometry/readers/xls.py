@@ -5,6 +5,7 @@ from __future__ import annotations
 from io import StringIO
 
 from geometry.files import InputFile, parsing
+from geometry.frozen import frozen
 
 KINDS = {0: "empty", 1: "text", 2: "number", 3: "date", 4: "bool", 5: "error", 6: "empty"}
 
@@ -12,8 +13,27 @@ XlsCell = tuple[str, str | float, str]
 """Type of a cell ("empty", "text", "number", "date", "bool", "error"), value, and number format."""
 
 
-def xls_sheet(file: InputFile, wanted: str | None) -> tuple[list[str], list[list[XlsCell]]]:
-    """Names of the sheets, and the cells of the requested sheet (empty if there is no such sheet).
+@frozen
+class XlsSheet:
+    """A sheet of an XLS workbook.
+
+    titles                       names of all sheets
+    rows                         cells of the sheet, none if there is no such sheet
+    is_hidden                    whether the sheet is hidden
+    hidden_rows, hidden_columns  numbers of rows and columns that are hidden or filtered out, from 1
+    others                       names of other visible sheets with cells, where no sheet was requested
+    """
+
+    titles: list[str]
+    rows: list[list[XlsCell]]
+    is_hidden: bool = False
+    hidden_rows: tuple[int, ...] = ()
+    hidden_columns: tuple[int, ...] = ()
+    others: tuple[str, ...] = ()
+
+
+def xls_sheet(file: InputFile, wanted: str | None) -> XlsSheet:
+    """The requested sheet of a workbook, or its first.
 
     Raises FaultError for a workbook that is damaged or password-protected.
     """
@@ -28,11 +48,19 @@ def xls_sheet(file: InputFile, wanted: str | None) -> tuple[list[str], list[list
         titles = [str(title) for title in book.sheet_names()]
         named = [title.strip().casefold() for title in titles]
         if wanted is not None and wanted.strip().casefold() not in named:
-            return titles, []
+            return XlsSheet(titles, [])
         sheet = book.sheet_by_index(0 if wanted is None else named.index(wanted.strip().casefold()))
         formats = [book.format_map[style.format_key].format_str for style in book.xf_list]
         rows = [
             [(KINDS[cell.ctype], cell.value, formats[cell.xf_index or 0]) for cell in sheet.row(number)]
             for number in range(sheet.nrows)
         ]
-    return titles, rows
+        others = [book.sheet_by_index(number) for number in range(1, len(titles) if wanted is None else 0)]
+        return XlsSheet(
+            titles,
+            rows,
+            bool(sheet.visibility),
+            tuple(sorted(number + 1 for number, row in sheet.rowinfo_map.items() if row.hidden or row.height == 0)),
+            tuple(sorted(number + 1 for number, column in sheet.colinfo_map.items() if column.hidden)),
+            tuple(str(other.name) for other in others if other.nrows and not other.visibility),
+        )

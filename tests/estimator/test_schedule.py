@@ -170,7 +170,7 @@ def with_bomb(root: bytes, at: bytes) -> Callable[[bytes], bytes]:
     ("edit", "said"),
     [
         (with_bomb(b"<worksheet", b"20"), "cannot be read as XLSX (ParseError"),
-        (lambda xml: xml.replace(b"<v>20</v>", b"<v>nan</v>"), "cannot be read as XLSX (ValueError"),
+        (lambda xml: xml.replace(b"<v>20</v>", b"<v>nan</v>"), 'should hold a number holds "nan"'),
         (lambda xml: xml.replace(b"<v>20</v>", b"<v>%s</v>" % (b"9" * 10000)), "cannot be read as XLSX (ValueError"),
         (lambda xml: xml.replace(b'"F2"', b'"ZZZZZZ2"'), "cannot be read as XLSX (ValueError"),
         (lambda xml: xml.replace(b'"D2"', b'"ZZZZZZ2"'), "Cell E2 stands twice, or after a cell to the right of it"),

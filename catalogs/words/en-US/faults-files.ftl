@@ -76,6 +76,8 @@ table-sheet-of-csv = is not a workbook, so it has no sheet "{ $sheet }".
     .fix = Remove `sheet`, or name an XLSX, ODS or XLS file.
 table-no-sheet = has no sheet "{ $sheet }".
     .fix = Its sheets are { $sheets }.
+table-sheet-hidden = The first sheet, "{ $sheet }", is hidden.
+    .fix = Show the sheet, or name the sheet to read. The workbook has { $sheets }.
 table-not-csv = is not a CSV table.
     .fix = Save it again as CSV (UTF-8).
 table-not-workbook = is not a workbook.
@@ -97,6 +99,23 @@ table-place = "{ $place }" is not a row or a cell.
 table-repeats = { $name } is "{ $value }". It must be a whole number from 1.
     .fix = Open the workbook, save it, and try again.
 table-encoding-guess = The text is not in Unicode. It was read as Windows-1252: check the accents, or save it as UTF-8.
+table-rows-hidden = { $count ->
+    [one] 1 row that is hidden or filtered out counts too (row { $rows }).
+   *[other] { $count } rows that are hidden or filtered out count too (rows { $rows }).
+} Delete the rows that you do not want.
+table-columns-hidden = { $count ->
+    [one] 1 hidden column counts too ({ $columns }).
+   *[other] { $count } hidden columns count too ({ $columns }).
+} Delete the columns that you do not want.
+table-sheets-other = Only the first sheet is read. { $count ->
+    [one] Another has content, too ({ $sheets }).
+   *[other] { $count } others have content, too ({ $sheets }).
+} Name the sheet to read.
+table-rows-unseen = { $count ->
+    [one] Row { $rows } is hidden or filtered out.
+   *[other] Rows { $rows } are hidden or filtered out.
+}
+    .fix = Show or delete what is hidden. Coupons that nobody sees are not counted.
 table-marks-differ = has numbers with a decimal comma ("{ $comma }") and with a decimal point ("{ $point }").
     .fix = Write all numbers alike, or add decimal = "point" or decimal = "comma" to [[schedule]].
 table-two-marks = "{ $value }" has more than one point or comma.
@@ -126,6 +145,10 @@ cell-shows-another = Cell { $cell } shows { $shown } but holds { $value }.
     .fix = Format the cell as a plain number, or type the value and its unit as text.
 cell-beside = "{ $value } { $beside }" has no unit that is known.
     .fix = Write the unit, such as { $value } mm or { $value } in.
+cell-number = A cell that should hold a number holds "{ $value }".
+    .fix = Type the number again.
+cell-number-of = Cell { $cell } should hold a number, but holds "{ $value }".
+    .fix = Type the number again.
 cell-time = Cell { $cell } is a time of day ({ $value }).
     .fix = Format the cell as text and type it again.
 cell-date = Cell { $cell } is a date ({ $value }).
