@@ -316,7 +316,7 @@ def _place(copy: Element, use: Element) -> None:
         copy.attrib.pop(key, None)
     for key in ("x", "y"):
         text = use.get(key, "0").strip()
-        if not _LENGTH.fullmatch(text) or "%" in text or not isfinite(float(text.rstrip("pxmcintq"))):
+        if not _LENGTH.fullmatch(text) or "%" in text or not isfinite(float(text.lower().rstrip("pxmcintq%"))):
             raise FaultError("", message("svg-length", tag="use", key=key, text=text[:40]))
     x, y = (_coordinate(use.get(key)) for key in ("x", "y"))
     copy.set("transform", f"{use.get('transform', '')} translate({x!r},{y!r})")

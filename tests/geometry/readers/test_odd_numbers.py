@@ -101,7 +101,7 @@ def test_the_place_of_a_copy_is_a_length() -> None:
             read_drawing(svg(f'{shape}<use href="#a" x="{place}"/>'))
     moved = read_drawing(svg(f'{shape}<use href="#a" x="1in" y="0"/>'))
     lefts = sorted(region.polygon().bounds[0] for region in moved.regions)
-    assert lefts == pytest.approx([0.0, 25.4 * MM])
+    assert lefts == pytest.approx([0.0, 96 * MM])  # 1 in is 96 units (CSS), of 1 mm on this page
 
 
 def test_json_has_no_numbers_beyond_json() -> None:
