@@ -1,6 +1,6 @@
 """Command line. A command imports its modules only when it runs, so that `--help` prints at once."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from pathlib import Path
 from typing import Annotated, Literal
 
@@ -57,19 +57,23 @@ def with_limits_first(arguments: Sequence[str]) -> list[str]:
     return [*first, *rest, *arguments[at:]]
 
 
-def _whole(least: int | None = None, most: int | None = None) -> Callable[[object], int]:
+class Whole:
     """Reader of a whole number of an option; the library's own would take 1_0 for ten."""
 
-    def read(text: object) -> int:
+    __name__ = "whole number"
+
+    def __init__(self, least: int, most: int | None = None) -> None:
+        self.least, self.most = least, most
+
+    def __call__(self, text: object) -> int:
+        """The number. Raises BadParameter with the text, which `calls` puts into words."""
         try:
             number = whole_number(str(text))
         except ValueError:
-            raise typer.BadParameter(f"{text} is not a whole number.") from None
-        if (least is not None and number < least) or (most is not None and number > most):
-            raise typer.BadParameter(f"{number} is not in the range {least}{f' to {most}' if most else ' and up'}.")
+            raise typer.BadParameter(str(text)) from None
+        if number < self.least or (self.most is not None and number > self.most):
+            raise typer.BadParameter(str(text))
         return number
-
-    return read
 
 
 JobArgument = Annotated[Path, typer.Argument(metavar="JOB.toml", help="The job file.", show_default=False)]
@@ -77,7 +81,7 @@ WorkersOption = Annotated[
     int | None,
     typer.Option(
         metavar="N",
-        parser=_whole(1),
+        parser=Whole(1),
         help="Processes for reading drawings and meshes (default: all cores).",
         show_default=False,
     ),
@@ -126,7 +130,7 @@ def check(
 @app.command()
 def serve(
     folder: Annotated[Path, typer.Argument(metavar="FOLDER", help="Folder of the jobs.")] = Path(),
-    port: Annotated[int, typer.Option(metavar="N", parser=_whole(1, 65535), help="Port of the page.")] = 8420,
+    port: Annotated[int, typer.Option(metavar="N", parser=Whole(1, 65535), help="Port of the page.")] = 8420,
     host: Annotated[str, typer.Option(metavar="ADDRESS", help="Address of this computer to listen on.")] = "127.0.0.1",
     no_browser: Annotated[bool, typer.Option("--no-browser", help="Do not open the browser.")] = False,
     tls: Annotated[bool, typer.Option("--tls", help="Encrypt, with a certificate authority of your own.")] = False,
@@ -203,7 +207,7 @@ def measure(
         typer.Option(metavar="SCALE", help='Scale of a PDF drawing: 1:20, or "1/4 in = 1 ft".', show_default=False),
     ] = None,
     page: Annotated[
-        int | None, typer.Option(metavar="N", parser=_whole(1), help="Page of a PDF drawing.", show_default=False)
+        int | None, typer.Option(metavar="N", parser=Whole(1), help="Page of a PDF drawing.", show_default=False)
     ] = None,
     thickness: Annotated[
         str | None,
@@ -246,7 +250,7 @@ def quick(
         typer.Option(metavar="NAME", help="One mix (default: a face coat and backer-45).", show_default=False),
     ] = None,
     use: Annotated[str, typer.Option(metavar="USE", help="counter, panel, basin, fire, planter or other.")] = "counter",
-    quantity: Annotated[int, typer.Option(metavar="N", parser=_whole(), help="Pieces of this size.")] = 1,
+    quantity: Annotated[int, typer.Option(metavar="N", parser=Whole(1), help="Pieces of this size.")] = 1,
     units: Annotated[
         str, typer.Option(metavar="SYSTEM", help="imperial (bare sizes in inches) or metric (mm).")
     ] = "imperial",
@@ -326,7 +330,7 @@ def new(
         typer.Option(metavar="SCALE", help='Scale of PDF drawings: 1:20, or "1/4 in = 1 ft".', show_default=False),
     ] = None,
     page: Annotated[
-        int | None, typer.Option(metavar="N", parser=_whole(1), help="Page of a PDF drawing.", show_default=False)
+        int | None, typer.Option(metavar="N", parser=Whole(1), help="Page of a PDF drawing.", show_default=False)
     ] = None,
 ) -> None:
     """Write a starter job that runs as it is. With --from: a job from your drawings, models and tables."""
@@ -345,7 +349,7 @@ def lighten(
         str | None, typer.Option(metavar="MARK", help="One piece (default: the three heaviest).", show_default=False)
     ] = None,
     people: Annotated[
-        int | None, typer.Option(metavar="N", parser=_whole(1, 4), help="Most people for any move.", show_default=False)
+        int | None, typer.Option(metavar="N", parser=Whole(1, 4), help="Most people for any move.", show_default=False)
     ] = None,
     weight: Annotated[
         str | None,
@@ -358,7 +362,7 @@ def lighten(
     json: Annotated[bool, typer.Option("--json", help="Print the ways as JSON, in SI units.")] = False,
     apply: Annotated[
         int | None,
-        typer.Option(metavar="N", parser=_whole(1), help="Write option N into the job file.", show_default=False),
+        typer.Option(metavar="N", parser=Whole(1), help="Write option N into the job file.", show_default=False),
     ] = None,
     accept_untested: Annotated[
         bool, typer.Option("--accept-untested", help="Apply an option whose strength was not tested.")

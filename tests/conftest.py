@@ -23,15 +23,18 @@ if os.environ.get("CI"):
 # Every message that a test makes must be one that the catalog can print in full.
 
 PLACEHOLDER = re.compile(r"\{\s*\$([\w-]+)")
+ADDED = {"units", "drawn"}
+"""The job's units; whether a form sheet draws a size. The count of a warning is added when all are known, too."""
+
 _make = Message.__new__
 
 
 @cache
 def _needed(id: str) -> frozenset[str]:
-    """Values that a message shows, but `units`, which the job has, and `count` of a warning, which is counted last."""
+    """Values that a message shows, but those that whoever prints it adds: see ADDED."""
     source = catalog("en-US").entries.get(id.partition(".")[0])
     assert source is not None, f"no catalog has the message {id}"
-    return frozenset(PLACEHOLDER.findall(source)) - {"units", "count" if id.startswith("warning-") else ""}
+    return frozenset(PLACEHOLDER.findall(source)) - ADDED - {"count" if id.startswith("warning-") else ""}
 
 
 def _checked(cls: type[Message], id: str, values: tuple[tuple[str, Any], ...] = ()) -> Message:

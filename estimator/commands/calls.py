@@ -33,10 +33,10 @@ def _fault(error: Any) -> Fault:
         return Fault(PROGRAM, option, message("call-option-no-value" if "not take" in said else "call-option-value"))
     if kind == "MissingParameter" and parameter is not None:
         return Fault(PROGRAM, _name(parameter), message("call-missing", command=command))
-    if parameter is not None and hasattr(parameter.type, "min"):
-        value = re.sub(r"^'(.*)'$", r"\1", str(error.message).rpartition(" is not ")[0])
-        least, most = (str(bound or "none") for bound in (parameter.type.min, parameter.type.max))
-        return Fault(PROGRAM, _name(parameter), message("call-number", value=value, least=least, most=most))
+    reader: Any = getattr(getattr(parameter, "type", None), "func", None)  # of a whole number
+    if reader is not None and hasattr(reader, "least"):
+        bounds = {"least": str(reader.least), "most": str(reader.most or "none")}
+        return Fault(PROGRAM, _name(parameter), message("call-number", value=str(error.message), **bounds))
     if match := re.search(r"No such command '(.*?)'\.", said):
         return Fault(PROGRAM, "", message("call-command", name=match[1], nearest=nearest(match[1], _commands(context))))
     if match := re.search(r"unexpected extra arguments?(?:\(s\))? \((.*)\)", said):

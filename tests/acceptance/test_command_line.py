@@ -91,7 +91,7 @@ MIX = '[mixes.m]\nbased_on = "backer-45"\n'
         ),
         (
             HEAD + PIECE + "[price]\nmargin = 1.0\n",
-            ["price: A margin of 100 % leaves nothing for the cost. Write less than 1."],
+            ["price: A margin of 1.0 leaves nothing for the cost. Write less than 1."],
         ),
     ],
 )
