@@ -252,8 +252,13 @@ def quick(
     use: Annotated[str, typer.Option(metavar="USE", help="counter, panel, basin, fire, planter or other.")] = "counter",
     quantity: Annotated[int, typer.Option(metavar="N", parser=Whole(1), help="Pieces of this size.")] = 1,
     units: Annotated[
-        str, typer.Option(metavar="SYSTEM", help="imperial (bare sizes in inches) or metric (mm).")
-    ] = "imperial",
+        str | None,
+        typer.Option(
+            metavar="SYSTEM",
+            help="imperial (bare sizes in inches) or metric (mm). (default: as the size is written, else imperial)",
+            show_default=False,
+        ),
+    ] = None,
     currency: Annotated[str, typer.Option(metavar="CODE", help="Currency code, such as USD.")] = "USD",
     catalog: Annotated[
         Path | None, typer.Option(metavar="FILE", help="Your shop's catalog file.", show_default=False)

@@ -180,6 +180,15 @@ class Words:
             return f"{listed.removesuffix(f' y {texts[-1]}')} e {texts[-1]}"
         return listed
 
+    def shown(self, name: str, value: Any) -> tuple[str, str]:
+        """What a figure is called without its unit, and its value in the style of that name.
+
+        >>> Words("imperial", "USD").shown("gross_kg", 18.144)
+        ('gross', '40 lb')
+        """
+        unit = next((suffix for suffix, _ in FIGURES if name.endswith(suffix)), "")
+        return name.removesuffix(unit).replace("_", " "), str(self._value(name, value, None))
+
     def _value(self, name: str, value: Any, attribute: str | None) -> Any:
         manner = _manner(name)
         if isinstance(value, str):

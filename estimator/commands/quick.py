@@ -11,7 +11,7 @@ from estimator.errors import Fault, FaultError, InputError
 from estimator.estimate import Estimate, estimate, price_before_tax
 from estimator.intake import read_raw_job
 from estimator.pricing.quote import Range, ballpark_range
-from estimator.units import Units, read_quantity
+from estimator.units import Units, read_quantity, units_of_length
 from estimator.words import Words, words_for
 from geometry.frozen import frozen
 from geometry.message import message
@@ -34,9 +34,20 @@ class Request:
     mix: str | None
     use: str
     quantity: int
-    units: str
+    units: str | None
     currency: str
     catalog: Path | None
+
+    @property
+    def system(self) -> str:
+        """The system of units asked for, or else that of the size as it is written."""
+        if self.units is not None:
+            return self.units
+        named = [part for part in BETWEEN.split(self.size.strip()) if BARE.fullmatch(part) is None]
+        try:
+            return units_of_length(named[-1]) if named else "imperial"
+        except FaultError:  # said where the size is read
+            return "imperial"
 
 
 def run(request: Request, *, as_json: bool) -> None:
@@ -44,7 +55,7 @@ def run(request: Request, *, as_json: bool) -> None:
     try:
         result = ballpark(request)
     except InputError as error:
-        units: Units = "metric" if request.units == "metric" else "imperial"
+        units: Units = "metric" if request.system == "metric" else "imperial"
         words = Words(units, request.currency, language_of(units))
         raise InputError(fault.in_words(words) for fault in error.faults) from None
     between = range_of(result)
@@ -57,7 +68,7 @@ def run(request: Request, *, as_json: bool) -> None:
 
 def ballpark(request: Request) -> Estimate:
     """The estimate of a job of one size, its status `ballpark`. Raises InputError with every fault."""
-    length_m, width_m = _size(request.size, request.units)
+    length_m, width_m = _size(request.size, request.system)
     shape: dict[str, Any] = {"kind": "slab", "length": _mm(length_m), "width": _mm(width_m)}
     shape["thickness"] = request.thickness or _workshop_thickness(request)
     if request.sinks:
@@ -89,7 +100,7 @@ def range_of(result: Estimate) -> Range:
 def _head(request: Request) -> dict[str, Any]:
     head: dict[str, Any] = {
         "name": "ballpark",
-        "units": request.units,
+        "units": request.system,
         "currency": request.currency,
         "status": "ballpark",
     }
@@ -102,7 +113,7 @@ def _workshop_thickness(request: Request) -> str:
     """The workshop's usual thickness, from its catalog."""
     from estimator.intake.documents import built_in_catalog, in_units, read_toml
 
-    units = "metric" if request.units == "metric" else "imperial"
+    units = "metric" if request.system == "metric" else "imperial"
     usual = built_in_catalog(units)["workshop"]["quote"]["ballpark_thickness"]
     if request.catalog is not None:
         own = in_units(read_toml(request.catalog), units).get("workshop", {}).get("quote", {})
@@ -111,7 +122,7 @@ def _workshop_thickness(request: Request) -> str:
 
 
 def _size(text: str, units: str) -> tuple[float, float]:
-    """Length and width in m. A bare number takes the unit of the other, or that of the system of units."""
+    """Length and width in m. Bare numbers take the unit at the end, or that of the system of units."""
     parts = BETWEEN.split(text.strip())
     if len(parts) != 2 or not all(parts):
         raise InputError([Fault("quick", "SIZE", message("quick-size", value=text))])
@@ -122,7 +133,7 @@ def _size(text: str, units: str) -> tuple[float, float]:
         unit = match[0] if match else unit
     try:
         length_m, width_m = (
-            read_quantity(f"{part} {unit}" if is_bare else part, "length")
+            read_quantity(f"{part} {unit}" if is_bare and bare != [False, True] else part, "length")
             for part, is_bare in zip(parts, bare, strict=True)
         )
     except FaultError as error:

@@ -13,7 +13,7 @@ from estimator.commands.mixes import in_words_of_job, writing
 from estimator.errors import Fault, InputError
 from estimator.estimate import Estimate
 from estimator.intake.faults import keys_of, validate
-from estimator.intake.read import read_job, read_shelf_of
+from estimator.intake.read import read_job, read_shelf_of, words_of_file
 from estimator.names import nearest, same_name
 from estimator.pricing.history import Finished, History, history_of
 from estimator.records import KINDS, Record, RecordTable, new_record, records_path
@@ -48,12 +48,12 @@ def run_record(job: Path, kind: str | None, fields: Sequence[str]) -> None:
 
 
 def _list(job: Path) -> None:
-    recorded = records_of(job)
-    print_warnings(map(PLAIN.text, recorded.torn))
+    recorded, words = records_of(job), words_of_file(job)
+    print_warnings(map(words.text, recorded.torn))
     for record in recorded.records:
-        values = ", ".join(f"{name} {_shown(value)}" for name, value in record.values.items())
+        values = ", ".join(_shown(name, value, words) for name, value in record.values.items())
         print(f"{record.at}  {record.kind}: {values}")
-    print(f"{records_path(job).name}: {len(recorded.records)} records.")
+    print(words("record-count", file=records_path(job).name, count=len(recorded.records)))
 
 
 def _fields(kind: str, fields: Sequence[str]) -> dict[str, Any]:
@@ -128,10 +128,13 @@ EXAMPLES = {  # fields of each kind of record, in imperial and in metric units
 }
 
 
-def _shown(value: object) -> str:
+def _shown(name: str, value: object, words: Words) -> str:
+    """A figure of a record with its name; of several under one name, each with its own."""
     if isinstance(value, dict):
-        return "(" + ", ".join(f"{name} {_shown(part)}" for name, part in value.items()) + ")"
-    return f"{value:.6g}" if isinstance(value, float) else str(value)
+        unit = name.rpartition("_")[2]
+        parts = ", ".join(" ".join(words.shown(f"{part}_{unit}", amount)) for part, amount in value.items())
+        return f"{words.shown(name, '')[0]} ({parts})"
+    return " ".join(words.shown(name, value))
 
 
 EVIDENCE = 3  # jobs from which on a ratio is more than a hint

@@ -114,7 +114,17 @@ def test_recorded_coupons_count_for_their_mix(job: Path) -> None:
 def test_the_records_are_listed(job: Path, capsys: pytest.CaptureFixture[str]) -> None:
     assert run(["record", str(job), "used", "material=white-cement", "mass=80 lb", "lot=A"]) == 0
     assert run(["record", str(job)]) == 0
-    assert "used: material white-cement, mass_kg 36.2874, lot A" in capsys.readouterr().out
+    out = capsys.readouterr().out
+    assert "used: material white-cement, mass 80 lb, lot A\n" in out
+    assert out.endswith("job.records.jsonl: 1 record.\n")
+    assert run(["record", str(job), "batch", "mix=backer-45", "white-cement=45 lb", "coated-eps-bead=4 oz"]) == 0
+    assert run(["record", str(job), "hours", "task=form", "time=2.5 h"]) == 0
+    capsys.readouterr()
+    assert run(["record", str(job)]) == 0
+    out = capsys.readouterr().out
+    assert "batch: mix backer-45, masses (white-cement 45 lb, coated-eps-bead 0.25 lb)\n" in out
+    assert "hours: task form, time 2 h 30 min\n" in out
+    assert out.endswith("job.records.jsonl: 3 records.\n")
 
 
 @pytest.mark.parametrize(

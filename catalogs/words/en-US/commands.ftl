@@ -91,7 +91,11 @@ left-out-label = { $reason ->
    *[twice] drawn twice
 }
 
-record-written = { $file }: added the { $kind }.
+record-count = { $file }: { $count ->
+    [one] 1 record
+   *[other] { $count } records
+  }.
+record-written = { $file }: record added ({ $kind }).
 
 # Pictures of a file.
 picture-front = front

@@ -36,10 +36,13 @@ def test_bare_sizes_are_inches_and_a_unit_at_the_end_counts_for_both(capsys: Out
     told = quick(capsys, "48x25.5")
     assert told["size_m"] == pytest.approx([48 * 0.0254, 25.5 * 0.0254, 0.0254])
     assert told["face_area_m2"] == pytest.approx(48 * 25.5 * 0.0254**2)
-    for text in ("4 ft x 25-1/2 in", "48 x 25.5 in", "1219.2 x 647.7 mm", "4' by 25.5\""):
+    for text in ("4 ft x 25-1/2 in", "48 x 25.5 in", "4' by 25.5\""):
         assert quick(capsys, text) == told, text
-    metric = quick(capsys, "1219.2x647.7", "--units", "metric")["size_m"]
-    assert metric == pytest.approx([*told["size_m"][:2], 0.025])  # at the usual thickness of a metric shop
+    metric = quick(capsys, "1219.2x647.7", "--units", "metric")
+    assert metric["size_m"] == pytest.approx([*told["size_m"][:2], 0.025])  # at the usual thickness of a metric shop
+    for text in ("1219.2 x 647.7 mm", "121.92 cm x 647.7 mm"):
+        assert quick(capsys, text) == metric, "a size in metric units is answered in them"
+    assert quick(capsys, "1219.2 x 647.7 mm", "--units", "imperial") == told
 
 
 def test_the_ballpark_of_a_piece_brackets_its_quote(write_job: Write, capsys: Output) -> None:
@@ -63,6 +66,7 @@ def test_a_small_piece_costs_at_least_the_minimum(tmp_path: Path, capsys: Output
         (["96"], 'quick: SIZE: "96" is not a length and a width. Write 96x25.5.'),
         (["96x"], 'quick: SIZE: "96x" is not a length and a width. Write 96x25.5.'),
         (["96xwide"], 'quick: SIZE: "96 wide" has an unknown unit, "wide".'),
+        (["8 ft x 25.5"], 'quick: SIZE: "25.5" has no unit. Write "25.5 in".'),
         (["96x25.5 lb"], 'quick: SIZE: "96 lb" is a mass. Enter a length. Write "1-1/2 in".'),
         (
             ["12x12", "--sink"],
