@@ -141,3 +141,12 @@ def test_a_line_ends_in_front_of_a_figure_not_between_it_and_its_unit(
     flowing = Lines([(text, False)], SMALL)
     flowing.wrap(width, 100.0)
     assert [[bit for bit, _, _ in line] for line in flowing._lines] == [[line] for line in lines]
+
+
+def test_a_number_stays_with_the_text_that_no_space_parts_from_it() -> None:
+    made = say_parts(
+        [("1\N{NO-BREAK SPACE}", True), ("Load the sand.  ", False), ("2\N{NO-BREAK SPACE}", True), ("Add it.", False)]
+    )
+    for width in range(40, 140):
+        made.wrap(float(width), 1e4)
+        assert not any(line[-1][0].endswith("2\N{NO-BREAK SPACE}") for line in made._lines)

@@ -266,21 +266,14 @@ def _lines(parts: Sequence[tuple[str, bool]], font: str, size: float, width: flo
     """Parts broken into lines: after spaces but not between a figure and its unit, in a word only if it is too long."""
     lines: list[list[Bit]] = []
     line: list[Bit] = []
-    at = gap = 0.0
-    for text, strong in parts:
-        own = BOLD if strong else font
-        space = known_width(" ", own, size)
-        words = GAP.split(text.replace("\n", " "))
-        for i, word in enumerate(words):
-            if i and at:
-                gap = space
-            if not word:
-                continue
-            wide = known_width(word, own, size)
-            if at and at + gap + wide > width + NARROW:
-                lines.append(line)
-                line, at, gap = [], 0.0, 0.0
-            for piece in broken_word(word, own, size, width):
+    at = 0.0
+    for gap, word in _words(parts, font, size):
+        if at and at + gap + sum(known_width(text, own, size) for text, own in word) > width + NARROW:
+            lines.append(line)
+            line, at = [], 0.0
+        gap = gap if at else 0.0
+        for text, own in word:
+            for piece in broken_word(text, own, size, width):
                 wide = known_width(piece, own, size)
                 if at and at + gap + wide > width + NARROW:
                     lines.append(line)
@@ -293,6 +286,31 @@ def _lines(parts: Sequence[tuple[str, bool]], font: str, size: float, width: flo
                 at, gap = at + gap + wide, 0.0
     lines.append(line)
     return lines
+
+
+def _words(
+    parts: Sequence[tuple[str, bool]], font: str, size: float
+) -> Iterator[tuple[float, Sequence[tuple[str, str]]]]:
+    """Words with the width of the space before each; what no space parts stays one word, also where fonts meet."""
+    word: list[tuple[str, str]] = []
+    before = gap = 0.0
+    for text, strong in parts:
+        own = BOLD if strong else font
+        space = known_width(" ", own, size)
+        for i, bit in enumerate(GAP.split(text.replace("\n", " "))):
+            if i:
+                gap = space
+            if not bit:
+                continue
+            if word and gap:
+                yield before, word
+                word = []
+            if not word:
+                before = gap
+            word.append((bit, own))
+            gap = 0.0
+    if word:
+        yield before, word
 
 
 def broken_word(word: str, font: str, size: float, width: float) -> list[str]:
