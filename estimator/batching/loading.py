@@ -156,8 +156,15 @@ def steps_of(job: Job, load: Sequence[Load] | None = None) -> tuple[Message | st
         if step not in STEPS:
             steps.append(step)
         elif load is None or (kinds & STEPS[step] and (step != "hold-back" or held_back)):
-            steps.append(message(f"step-{step}", liquids="yes" if liquid or load is None else "no"))
+            steps.append(
+                message(f"step-{step}", liquids="yes" if liquid or load is None else "no", off_share=BEADS_OFF)
+            )
     return tuple(steps)
+
+
+BEADS_OFF = 0.10
+"""Share by which the weight of a bucket of beads may be off before their bulk density is in doubt; choice. The bucket
+governs, for a mix is stated by loose volume, and lots of one product differ in weight."""
 
 
 SCALE_ERROR_MOST = 0.003  # of the filled weight; ASTM C138 (from memory)

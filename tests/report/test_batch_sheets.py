@@ -75,7 +75,9 @@ def test_the_sheet_of_a_face_mix_says_nothing_of_beads_or_fiber(tmp_path: Path) 
     said = [" ".join(IMPERIAL.text(step) for step in steps_of(estimate.job, batch.load)) for batch in (face, backer)]
     assert "bead" not in said[0]
     assert "fiber" not in said[0]
-    assert "Add the beads." in said[1]
+    assert (
+        "Add the beads by the bucket, loose and struck level. The bucket governs, the weight only checks it." in said[1]
+    )
     assert "Add the fiber last." in said[1]
     assert "liquids" in said[0]  # the face mix holds an emulsion
     assert "liquids" not in said[1]
@@ -156,8 +158,8 @@ def test_each_scale_has_a_name_and_one_unit() -> None:
 @pytest.mark.parametrize(
     ("language", "first", "second"),
     [
-        ("es", ("Día 1 y Día 2 · hoja 1 de 2", "CAPA FRONTAL", "PELIGRO"), "Agregue las perlas."),
-        ("de", ("Tag 1 und Tag 2 · Blatt 1 von 2", "VORSATZSCHICHT", "GEFAHR"), "Die Perlen zugeben."),
+        ("es", ("Día 1 y Día 2 · hoja 1 de 2", "CAPA FRONTAL", "PELIGRO"), "Agregue las perlas por cubeta"),
+        ("de", ("Tag 1 und Tag 2 · Blatt 1 von 2", "VORSATZSCHICHT", "GEFAHR"), "Die Perlen mit dem Eimer zugeben"),
     ],
 )
 def test_a_crew_reads_batch_sheets_in_its_language(

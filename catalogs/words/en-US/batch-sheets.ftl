@@ -66,7 +66,7 @@ load-water-first = Water, first
 load-water-held = Water, held back
 load-as-needed = only as much as you need
 load-loose = about { $volume } loose
-load-beads-weigh = weighs { $mass }
+load-beads-weigh = check { $mass }
 load-reads = scale reads { $mass }
 scale-floor = floor scale
 scale-bench = bench scale
@@ -91,15 +91,17 @@ check-people = { $people ->
    *[other] { $people } people lift the full bucket.
 }
 check-indication = Rough check only. Do not correct the mix by it.
+check-outside = Still outside the range? Do not place the batch. Cast coupons from it and tell the office.
 check-none = No density check: this batch does not fill the smallest bucket.
 steps-heading = At the mixer
 cautions-heading = Cautions
 cautions-elsewhere = Cautions: see sheet { $sheet }.
 batch-too-small-note = Too small for the mixer. Mix it in a bucket with a drill.
+batch-overshot = Over by more than { $over_share }? Take it back out while dry. Once mixed in, do not place the batch. Cast coupons from it.
 
 # What to do at the mixer, where it applies to the load.
 step-load-sand = Load the sand first.
-step-load-beads = Add the beads.
+step-load-beads = Add the beads by the bucket, loose and struck level. The bucket governs, the weight only checks it. Over { $off_share } off? Ask the office first.
 step-load-powders = Add the cement and the other powders.
 step-add-water = { $liquids ->
     [yes] Add the first water and the liquids. Mix until no dry lumps are left.

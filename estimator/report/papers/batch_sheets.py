@@ -70,6 +70,7 @@ AT_THE_MIXER = (
 OF_A_TRAIT = {"polystyrene": "polystyrene", "polystyrene-uncoated": "uncoated", "mixes-glass-fibre": "glass-fibre"}
 """Conditions that hold for a batch only where a material in it has the trait."""
 
+OVERSHOT = 0.02  # of an ingredient; ASTM C94 (from memory): aggregate 2 %, cement and water 1 %, admixture 3 %
 MOST_LOTS = 2  # of a material, on a sheet of several days
 MOST_BOXES = 4  # batches that one page can record
 ROW, LEAST_ROW = 16.5 * mm, 8.2 * mm  # height of a line of the load
@@ -82,6 +83,7 @@ DAY_PIECES, DAY_ROW, TICK, READING = (
     10.5 * mm,
     20 * mm,
 )  # of the list of days: marks, row, box, weight
+FEW_DAYS, GUTTER = 6, 6 * mm  # days that stand in one column; between two
 LEAST_DAY_ROW = 4.2 * mm  # where there are many days, so that the sheet stays one page
 LEAST_TYPE, SMALLEST_TYPE, MOST_LINES = 6.5, 4.5, 2  # of what stands beside it: on one line, and on two at most
 DAY_TYPE = 8.5
@@ -213,7 +215,7 @@ def _list_of(pages: "_Pages") -> list[Flowable]:
     rows = [
         (
             str(sheet.number),
-            words.text(few([pages.pour_of(pour) for pour in sheet.pours], 1)),
+            words.text(few([pages.pour_of(pour) for pour in sheet.pours], 3)),
             words.name(estimate.job.mixes[sheet.batches[0].mix]),
             words.count(sheet.count),
             words.volume(sheet.batches[0].volume_m3),
@@ -408,14 +410,17 @@ class _Pages:
             _Day(self._day_of(pour), ", ".join(dict.fromkeys(map(fills, own))), sum(batch.a_day for batch in own))
             for pour, own in of_pour.items()
         ]
-        wide = self.front.width
         names = max(width_of(day.name, BOLD, DAY_TYPE) for day in days) + 10.0
+        most = max(day.count for day in days)
+        in_pairs = len(days) > FEW_DAYS and names + DAY_PIECES + most * TICK + READING <= self.front.width / 2 - GUTTER
+        columns = 2 if in_pairs else 1
+        wide = (self.front.width - (columns - 1) * GUTTER) / columns
         a_row = max(1, int((wide - names - DAY_PIECES - READING) / TICK))
         note = [say(self.words("batch-ticks-density"), SMALL)] if sheet.batches[0].check is not None else []
         heading: list[Flowable] = [say(self.words("batch-ticks"), SECTION)]
         lines = sum(ceil(day.count / a_row) for day in days)
-        row = min(DAY_ROW, max(LEAST_DAY_ROW, (room - self._height([*heading, *note])) / lines))
-        rows: list[Flowable] = [
+        row = min(DAY_ROW, max(LEAST_DAY_ROW, (room - self._height([*heading, *note])) / ceil(lines / columns)))
+        rows = [
             Picture(
                 wide,
                 row * ceil(day.count / a_row),
@@ -423,6 +428,9 @@ class _Pages:
             )
             for i, day in enumerate(days)
         ]
+        if in_pairs:  # down the left, then down the right
+            half = ceil(len(rows) / 2)
+            return [*heading, Columns([rows[:half], rows[half:]], [wide + GUTTER, wide], 0), *note]
         return [*heading, *rows, *note]
 
     def _below(self, sheet: BatchSheet) -> list[Flowable]:
@@ -474,9 +482,11 @@ class _Pages:
             how.append(words("check-people", people=check.people))
         if check.indication_only:
             how.append(words("check-indication"))
-        lines = [" ".join(how), *(words.text(text) for text in (check.when_heavy, check.when_light) if text)]
+        answers = [words.text(text) for text in (check.when_heavy, check.when_light) if text]
+        if not check.indication_only:
+            answers.append(words("check-outside"))
         parts = [(f"{said}  ", True), *([(words("check-weighed"), False)] if blank else [])]
-        return [heading, say_parts(parts, CHECK), *(say(line, NOTE) for line in lines)]
+        return [heading, say_parts(parts, CHECK), *(say(" ".join(said), NOTE) for said in (how, answers) if said)]
 
     def _steps(self, steps: Sequence[Message | str]) -> list[Flowable]:
         if not steps:
@@ -492,7 +502,7 @@ class _Pages:
         notes = [self.words.text(note) for note in batch.notes]
         if small:
             notes.insert(0, self.words("batch-too-small-note"))
-        return [say(note, NOTE) for note in notes]
+        return [say(note, NOTE) for note in (*notes, self.words("batch-overshot", over_share=OVERSHOT))]
 
 
 def _cautions(estimate: Estimate, batches: Sequence[Batch]) -> list[AppliedCaution]:
