@@ -145,7 +145,7 @@ def _planter(f: Facts) -> Message | None:
 
 
 def _lifting_index(f: Facts) -> Message:
-    return message("reason-lifting-index", index=f"{f.lifting_index or 0.0:.2g}")
+    return message("reason-lifting-index", index_factor=f.lifting_index or 0.0)
 
 
 def _overheats(f: Facts) -> Message | None:
@@ -236,7 +236,7 @@ CONDITIONS: Mapping[str, Condition] = MappingProxyType(
         "lifted-by-vacuum": Condition("lifted by vacuum pads", lambda f: _when(f.vacuum, "reason-vacuum")),
         "adhesion-rules": Condition(
             "the form holds it harder than its own weight",
-            lambda f: _when(_over(f.adhesion_ratio, 1.0), "reason-suction", times=f"{f.adhesion_ratio or 0.0:.1f}"),
+            lambda f: _when(_over(f.adhesion_ratio, 1.0), "reason-suction", times_factor=f.adhesion_ratio or 0.0),
         ),
         "strength-untested": Condition(
             "no coupon test of its mix", lambda f: _when(not f.strength_tested, "reason-untested")

@@ -112,7 +112,8 @@ KEYS: Mapping[type, str] = {
         vacuum=lifting.vacuum bending=cracking.checks weakest_section first_crack_pa=cracking.first_crack.later_pa
         first_crack_age_d=cracking.first_crack.age_d first_crack_at_strip_pa=cracking.first_crack.strip_pa
         bending_shown_safe=cracking.shown_safe narrowest_strip_m=cracking.narrowest_rail_m
-        thickness_for_flat_carry_m=cracking.thickness_m advice=cracking.advice crated_kg tips_at_deg tips_at_g
+        thickness_for_flat_carry_m=cracking.thickness_m advice=cracking.advice crated_kg crate_load_kg
+        tips_at_deg tips_at_g
         hung=in_use.hung standing=in_use.standing way_in=access not_shown_safe doubts assumptions
     """,
     Stand: """

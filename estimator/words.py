@@ -290,6 +290,14 @@ class Words:
         """A ratio without a unit, to two decimals."""
         return self.figure(f"{ratio:.2f}")
 
+    def factor(self, factor: float) -> str:
+        """A factor of load or risk, rounded up to a tenth.
+
+        >>> Words("metric", "EUR", "de").factor(1.81)
+        '1,9'
+        """
+        return self.figure(f"{ceil(10.0 * factor - 1e-9) / 10.0:.1f}")
+
     def wind(self, pressure_pa: float) -> str:
         """A wind pressure, rounded down because it is a limit: lb/ft² or Pa."""
         if self.units == "imperial":
@@ -571,6 +579,7 @@ FIGURES: tuple[tuple[str, Callable[[Words, Any, bool | None], str]], ...] = (
     ("_pa", _plain(Words.pressure)),
     ("_share", _plain(Words.share)),
     ("_ratio", _plain(Words.ratio)),
+    ("_factor", _plain(Words.factor)),
     ("_price", _plain(Words.price)),
 )
 """Format of a number by the suffix of its name; a number with another name is written unchanged."""

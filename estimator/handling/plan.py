@@ -24,11 +24,11 @@ from estimator.handling.series import Series
 from estimator.handling.strength import FirstCrack, Strength, first_crack_of, worst_strength
 from estimator.handling.transport import TIPS, Cargo, stance_of, tips_at_deg, tips_at_g
 from estimator.handling.vacuum import vacuum_workings
-from estimator.job import Job, Piece, Vector
+from estimator.job import HandlingPreferences, Job, Piece, Vector
 from estimator.notices import Notice
 from estimator.takeoff import PieceTakeoff
 from estimator.weight import Weight
-from estimator.workings import Working, figure
+from estimator.workings import Formula, Working, figure
 from estimator.workshop import HandlingSettings
 from geometry.edges import lies_within
 from geometry.frozen import frozen
@@ -82,6 +82,7 @@ class Handling:
     transport_kg   largest weight on the truck, high side
     size_m         size of the bare piece
     crated_kg      high-side transport weight in a crate of the shop's usual weight
+    crate_load_kg  load on the gear that lifts the crate
     tips_at_deg    tipping angle on edge; None for a piece that does not stand on edge
     stance         how it stands on the truck: base and offset over the shorter side, height of the center of gravity
     gear           gear needed
@@ -102,6 +103,7 @@ class Handling:
     transport_kg: float
     size_m: Vector
     crated_kg: float
+    crate_load_kg: float
     tips_at_deg: float | None
     stance: Mapping[str, float]
     gear: tuple[Message, ...]
@@ -335,6 +337,7 @@ def _handling(row: _Row, lifts: tuple[HandLift, ...], job: Job) -> Handling:
     transport_kg = weight.may_weigh_kg("transport")
     access = access_of(solid.size_m, transport_kg, flat, site, settings)
     hold = _hold(flat, lifts, lifting, piece, on_edge=on_edge)
+    crated_kg = transport_kg + job.workshop.transport.crate_kg_m2 * row.taken.face_area_m2
     return Handling(
         lifts=lifts,
         moves=moves_by(lifts),
@@ -346,10 +349,11 @@ def _handling(row: _Row, lifts: tuple[HandLift, ...], job: Job) -> Handling:
         access=access,
         transport_kg=transport_kg,
         size_m=solid.size_m,
-        crated_kg=transport_kg + job.workshop.transport.crate_kg_m2 * row.taken.face_area_m2,
+        crated_kg=crated_kg,
+        crate_load_kg=CRATE_LOAD.function(crated_kg=crated_kg, dynamic_factor=_crate_factor(lifting)),
         tips_at_deg=tips_at_deg(solid.size_m) if on_edge else None,
         stance=stance_of(solid, weight.centers_m["transport"], on_edge=on_edge),
-        gear=_gear(lifts, lifting, flat, settings, on_edge=on_edge, by_vacuum=piece.handling.lifted_by == "vacuum"),
+        gear=_gear(lifts, lifting, flat, settings, piece.handling, on_edge=on_edge),
         attitudes=_attitudes(flat, hold, piece, stairs=any(lift.name == "stairs" for lift in lifts)),
         strength=_strength(cracking, lifting, used, hold),
         doubts=_doubts(cracking, lifting, used, access, piece, balanced=_balanced(flat, weight)),
@@ -419,15 +423,15 @@ def _gear(
     lifting: GearLift,
     flat: FlatPiece | None,
     settings: HandlingSettings,
+    wish: HandlingPreferences,
     *,
     on_edge: bool,
-    by_vacuum: bool,
 ) -> tuple[Message, ...]:
     gear = []
     by_machine = {lift.name for lift in lifts if lift.crew.by_machine}
     if lifting.planned:
-        gear.append(message("gear-hoist"))
-    if by_vacuum:
+        gear.append(message("gear-hoist", hung_from=wish.hung_from))
+    if wish.lifted_by == "vacuum":
         gear.append(message("gear-beside-vacuum"))
     if "turn" in by_machine and "carry" not in by_machine:
         gear.append(message("gear-flipping-frame"))
@@ -442,6 +446,17 @@ def _gear(
     if flat is not None:
         gear.append(message("gear-slotted-rack"))
     return tuple(gear)
+
+
+CRATE_LOAD = Formula("crated_kg · dynamic_factor", "kg", message("source-crate-load"))
+
+
+def _crate_factor(lifting: GearLift) -> float:
+    """Dynamic factor of a crate that hangs: the larger of shop moves and of the lift on site."""
+    return max(load.dynamic_factor for load in lifting.loads if load.stage in CRATE_HANGS)
+
+
+CRATE_HANGS = ("yard", "install")
 
 
 def _balanced(flat: FlatPiece | None, weight: Weight) -> bool:
@@ -535,3 +550,4 @@ def handling_workings(mark: str, handling: Handling) -> Iterator[Working]:
         "kg",
         message("source-crated"),
     )
+    yield CRATE_LOAD.working(f"{at}.crate_load_kg", crated_kg=handling.crated_kg, dynamic_factor=_crate_factor(lifting))

@@ -145,8 +145,7 @@ def test_the_crews_page_shows_no_screening_figures(estimated: Estimate):
     assert "lifting index" not in said.lower()
 
 
-def test_pick_points_are_stated_where_gear_lifts_the_piece(tmp_path: Path):
-    text = """
+HEARTH = """
 [job]
 name = "Hearth"
 mix = "backer-0"
@@ -154,16 +153,53 @@ mix = "backer-0"
 mark = "H1"
 shape = { kind = "slab", length = "90 in", width = "30 in", thickness = "2 in" }
 """
-    (tmp_path / "job.toml").write_text(text, encoding="utf-8")
+
+
+def test_pick_points_are_stated_where_gear_lifts_the_piece(tmp_path: Path):
+    (tmp_path / "job.toml").write_text(HEARTH, encoding="utf-8")
     estimated = estimate_file(tmp_path / "job.toml")
     said = " ".join(read(lift_sheet(estimated)).split())
     words, rigging = crew_words_of(estimated), estimated.pieces[0].handling.lifting.rigging[0]
-    tension = words.mass(rigging.legs[0].tension_kg, up=True)
-    assert f"{words.text(rigging.name)}. Slings plumb from a spreader. Sling tension: {tension} each." in said
+    load, tension = words.mass(rigging.load_kg, up=True), words.mass(rigging.legs[0].tension_kg, up=True)
+    assert f"{words.text(rigging.name)}. Slings plumb from a spreader. Sling tension at {load}: {tension} each." in said
+    # four tensions are more than the load, which a rigger who adds them up would take for an error
+    assert sum(leg.tension_kg for leg in rigging.legs) > 1.5 * rigging.load_kg
+    assert "Each tension is the most its point can get, so the sum is over the load." in said
     assert "Pick points are suggestions only. A qualified rigger decides." in said
     assert "Edge protectors on every edge. Stops against sliding." in said
     assert "Hold Flat, hanging from slings" in said
     assert "Minimum gear capacity stripping" in said
+
+
+@pytest.mark.parametrize(
+    ("wish", "factor", "gear", "listed_for"),
+    [
+        ("", 1.2, "Hoist or crane rated", "For a hoist or crane."),
+        (
+            'handling = { hung_from = "machine", ground = "rough" }',
+            4.0,
+            "Forklift, excavator or telehandler rated",
+            "For a forklift, excavator or telehandler on rough ground.",
+        ),
+    ],
+)
+def test_gear_is_listed_for_what_the_piece_hangs_from(
+    tmp_path: Path, wish: str, factor: float, gear: str, listed_for: str
+):
+    # source: factors of the shop's catalog; 4 on rough ground by VDI/BV-BS 6205, from memory
+    (tmp_path / "job.toml").write_text(HEARTH + wish, encoding="utf-8")
+    estimated = estimate_file(tmp_path / "job.toml")
+    said, words = read(lift_sheet(estimated)), crew_words_of(estimated)
+    handling = estimated.pieces[0].handling
+    assert handling.crate_load_kg == pytest.approx(factor * handling.crated_kg)
+    crate = words.mass(factor * handling.crated_kg, up=True)
+    assert f"in its crate {crate}. {listed_for}" in said.replace("\u00a0", " ")
+    assert f"Gear {gear} for the largest load" in said
+
+
+def test_the_head_names_the_pieces_that_no_crew_may_carry():
+    said = read(lift_sheet(estimate_file(JOBS["boathouse"])))
+    assert "Largest crew by hand 4 people Only by machine C1 " in said
 
 
 def test_no_pick_points_are_stated_over_a_foam_core():

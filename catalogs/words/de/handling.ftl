@@ -11,7 +11,7 @@ move = { $move ->
 machine = { $move ->
     [strip] Hebezeug mit Kranwaage oder Lastbegrenzer
     [flip] Wendegestell
-    [carry] Wagen, Stapler oder Hebezeug
+    [carry] Wagen, Hebezeug oder Palette mit Stapler
     [stairs] Treppensteiger
    *[set] Hebezeug oder Hubtisch
 }
@@ -40,7 +40,10 @@ hold = { $hold ->
    *[rigger] maschinell, wie der befähigte Anschläger entscheidet
 }
 
-gear-hoist = Hebezeug, Kran oder Stapler mit Tragfähigkeit für die größte Last, unter einem befähigten Anschläger
+gear-hoist = { $hung_from ->
+    [machine] Gabelstapler, Bagger oder Teleskoplader
+   *[crane] Hebezeug oder Kran
+} mit Tragfähigkeit für die größte Last, unter einem befähigten Anschläger
 gear-beside-vacuum = anderes Gerät zum Ausschalen und Wenden, denn auf die raue Rückseite kommt kein Sauger
 gear-flipping-frame = Wendegestell
 gear-stairs = Treppensteiger oder Treppenaufzug mit Tragfähigkeit für das Gewicht

@@ -5,8 +5,9 @@ lift-purpose = Für die Kolonne. Alle Gewichte sind Höchstwerte.
 lift-pieces = Teile
 lift-heaviest-carry = Schwerstes Tragen
 lift-heaviest-flip = Schwerstes Wenden
-lift-largest-crew = Größte Mannschaft
-lift-some-by-machine = { $crew }, manches maschinell
+lift-largest-crew = Größte Mannschaft, von Hand
+lift-only-by-machine = Nur maschinell
+lift-some-by-machine = Teilweise maschinell
 lift-key = In den Zeichnungen { $units ->
     [metric] stehen die Maße in Millimetern, und jede Figur ist
    *[imperial] ist jede Figur
@@ -118,9 +119,10 @@ lift-pads-places = { $count ->
 }, Durchmesser { $pad_m }, Mitten von links / vorn: { $places }. Nur auf sauberer, trockener Sichtseite. Sicherungskette oder -gurt anlegen. Niemand unter der Last.
 lift-plumb = Stränge lotrecht von der Traverse.
 lift-hook = Haken { $hook_m } darüber.
-lift-tension = Zug im Strang: { $legs }.
-lift-tension-each = Zug je Strang: { $high_kg }.
+lift-tension = Zug im Strang bei { $high_load_kg }: { $legs }.
+lift-tension-each = Zug je Strang bei { $high_load_kg }: { $high_kg }.
 lift-leg = { $leg } { $high_kg }
+lift-uneven = Vier Punkte tragen nie gleich viel. Jeder Zug ist der größte seines Punkts, daher ist die Summe größer als die Last.
 lift-around = Kantenschoner an jeder Kante. Gegen Verrutschen sichern. Stränge nicht über Öffnungen führen.
 lift-picks-given = Die Anschlagpunkte stammen von der Werkstatt.
 lift-capacity = Mindesttragfähigkeit
@@ -129,8 +131,14 @@ lift-capacity-stage = { $stage ->
     [turn] Wenden
     [yard] in der Werkstatt
     [transport] Transport
-   *[install] Versetzen
+    [install] Versetzen
+   *[crate] in der Kiste
 } { $high_kg }
+lift-capacity-for = { $hung_from ->
+    [even] Für Gabelstapler, Bagger oder Teleskoplader auf ebenem Boden.
+    [rough] Für Gabelstapler, Bagger oder Teleskoplader auf unebenem Boden.
+   *[crane] Für Hebezeug oder Kran.
+}
 lift-avoid = Gegen Risse
 lift-advice = { $way ->
     [carry-on-edge] Hochkant tragen.

@@ -12,7 +12,7 @@ move = { $move ->
 machine = { $move ->
     [strip] hoist with a load cell or limiter
     [flip] flipping frame
-    [carry] cart, forklift or hoist
+    [carry] cart, hoist, or pallet on a forklift
     [stairs] stair climber
    *[set] hoist or lift table
 }
@@ -43,7 +43,10 @@ hold = { $hold ->
 }
 
 # Gear to have ready.
-gear-hoist = hoist, crane or forklift rated for the largest load, under a qualified rigger
+gear-hoist = { $hung_from ->
+    [machine] forklift, excavator or telehandler
+   *[crane] hoist or crane
+} rated for the largest load, under a qualified rigger
 gear-beside-vacuum = other gear to strip and flip it, since no pads go on the raw back
 gear-flipping-frame = flipping frame
 gear-stairs = stair climber or stair hoist rated for the weight

@@ -5,8 +5,9 @@ lift-purpose = For the crew. All weights are maximums.
 lift-pieces = Pieces
 lift-heaviest-carry = Heaviest carry
 lift-heaviest-flip = Heaviest flip
-lift-largest-crew = Largest crew
-lift-some-by-machine = { $crew }, some moves by machine
+lift-largest-crew = Largest crew by hand
+lift-only-by-machine = Only by machine
+lift-some-by-machine = Some moves by machine
 lift-key = In the drawings, { $units ->
     [metric] dimensions are in millimeters, and each
    *[imperial] each
@@ -119,9 +120,10 @@ lift-pads-places = { $count ->
 } of { $pad_m }, centers from left / front: { $places }. Clean, dry face only. Rig a safety chain or strap. Nobody under the load.
 lift-plumb = Slings plumb from a spreader.
 lift-hook = Hook { $hook_m } above.
-lift-tension = Sling tension: { $legs }.
-lift-tension-each = Sling tension: { $high_kg } each.
+lift-tension = Sling tension at { $high_load_kg }: { $legs }.
+lift-tension-each = Sling tension at { $high_load_kg }: { $high_kg } each.
 lift-leg = { $leg } { $high_kg }
+lift-uneven = Four points never share evenly. Each tension is the most its point can get, so the sum is over the load.
 lift-around = Edge protectors on every edge. Stops against sliding. Slings clear of openings.
 lift-picks-given = Pick points are the shop's own.
 lift-capacity = Minimum gear capacity
@@ -130,8 +132,14 @@ lift-capacity-stage = { $stage ->
     [turn] flipping
     [yard] shop moves
     [transport] trucking
-   *[install] install
+    [install] install
+   *[crate] in its crate
 } { $high_kg }
+lift-capacity-for = { $hung_from ->
+    [even] For a forklift, excavator or telehandler on even ground.
+    [rough] For a forklift, excavator or telehandler on rough ground.
+   *[crane] For a hoist or crane.
+}
 lift-avoid = To avoid cracking
 lift-advice = { $way ->
     [carry-on-edge] Carry it on edge.

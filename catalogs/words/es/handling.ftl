@@ -11,7 +11,7 @@ move = { $move ->
 machine = { $move ->
     [strip] polipasto con celda de carga o limitador
     [flip] bastidor de volteo
-    [carry] carro, montacargas o polipasto
+    [carry] carro, polipasto o tarima con montacargas
     [stairs] carro subeescaleras
    *[set] polipasto o mesa elevadora
 }
@@ -40,7 +40,10 @@ hold = { $hold ->
    *[rigger] con máquina, como decida un aparejador calificado
 }
 
-gear-hoist = polipasto, grúa o montacargas con capacidad para la carga mayor, a cargo de un aparejador calificado
+gear-hoist = { $hung_from ->
+    [machine] montacargas, excavadora o manipulador telescópico
+   *[crane] polipasto o grúa
+} con capacidad para la carga mayor, a cargo de un aparejador calificado
 gear-beside-vacuum = otro equipo para desmoldar y voltear, porque no van ventosas en el reverso sin acabar
 gear-flipping-frame = bastidor de volteo
 gear-stairs = carro subeescaleras o polipasto de escalera con capacidad para el peso

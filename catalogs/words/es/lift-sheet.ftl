@@ -5,8 +5,9 @@ lift-purpose = Para la cuadrilla. Todos los pesos son máximos.
 lift-pieces = Piezas
 lift-heaviest-carry = Carga más pesada
 lift-heaviest-flip = Volteo más pesado
-lift-largest-crew = Cuadrilla más grande
-lift-some-by-machine = { $crew }, algunas maniobras con máquina
+lift-largest-crew = Cuadrilla más grande, a mano
+lift-only-by-machine = Solo con máquina
+lift-some-by-machine = Algunas maniobras con máquina
 lift-key = En los dibujos, { $units ->
     [metric] las medidas están en milímetros y cada
    *[imperial] cada
@@ -118,9 +119,10 @@ lift-pads-places = { $count ->
 } de { $pad_m }, centros desde la izquierda / el frente: { $places }. Solo en la cara limpia y seca. Ponga una cadena o correa de seguridad. Nadie bajo la carga.
 lift-plumb = Eslingas a plomo desde un balancín.
 lift-hook = Gancho { $hook_m } arriba.
-lift-tension = Tensión de las eslingas: { $legs }.
-lift-tension-each = Tensión de eslinga: { $high_kg } cada una.
+lift-tension = Tensión de las eslingas con { $high_load_kg }: { $legs }.
+lift-tension-each = Tensión de eslinga con { $high_load_kg }: { $high_kg } cada una.
 lift-leg = { $leg } { $high_kg }
+lift-uneven = Cuatro puntos nunca reparten por igual. Cada tensión es la máxima de su punto, por eso la suma pasa de la carga.
 lift-around = Protectores en todos los bordes. Topes contra el deslizamiento. Eslingas lejos de los huecos.
 lift-picks-given = Los puntos de izaje son del taller.
 lift-capacity = Capacidad mínima del equipo
@@ -129,8 +131,14 @@ lift-capacity-stage = { $stage ->
     [turn] voltear
     [yard] mover en el taller
     [transport] transporte
-   *[install] instalar
+    [install] instalar
+   *[crate] en su caja
 } { $high_kg }
+lift-capacity-for = { $hung_from ->
+    [even] Para montacargas, excavadora o manipulador telescópico en piso parejo.
+    [rough] Para montacargas, excavadora o manipulador telescópico en piso irregular.
+   *[crane] Para polipasto o grúa.
+}
 lift-avoid = Para que no se agriete
 lift-advice = { $way ->
     [carry-on-edge] Cárguela de canto.

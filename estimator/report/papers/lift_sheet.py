@@ -14,6 +14,7 @@ from reportlab.platypus import Flowable, Spacer
 from estimator.batching.rounds import in_runs
 from estimator.cautions import AppliedCaution
 from estimator.estimate import Estimate, PieceEstimate
+from estimator.handling.plan import MOVES
 from estimator.handling.transport import Stand
 from estimator.report.papers.crew import (
     Check,
@@ -56,7 +57,7 @@ from estimator.report.papers.style import (
 from estimator.report.papers.table import table
 from estimator.report.screen import Column
 from estimator.words import Words
-from geometry.message import message
+from geometry.message import few, message
 from geometry.shape import plan_view
 from geometry.views import PlanView
 
@@ -97,14 +98,14 @@ def _head(
     yield from title(front, words("lift-purpose"))
     heaviest = max(estimate.pieces, key=lambda piece: piece.weight.lift_kg)
     flipped = max(estimate.pieces, key=lambda piece: piece.weight.turn_kg)
-    room = front.width / 4 - 70
+    room = front.width / 5 - 60
     pairs = [
         (words("lift-pieces"), str(sum(piece.taken.piece.quantity for piece in estimate.pieces))),
         (words("lift-heaviest-carry"), _heavy(heaviest, heaviest.weight.lift_kg, room, words)),
         (words("lift-heaviest-flip"), _heavy(flipped, flipped.weight.turn_kg, room, words)),
-        (words("lift-largest-crew"), _largest_crew(estimate, words)),
+        *_crews(estimate, words),
     ]
-    yield from facts(pairs, front.width)
+    yield from facts(pairs, front.width, columns=max(4, len(pairs)))
     yield from check_list(checks, words, front.width, message("deferral-short"))
     yield from _racks(estimate, front, words)
     yield from cautions.flowables(words)
@@ -119,13 +120,20 @@ def _heavy(piece: PieceEstimate, mass_kg: float, room: float, words: Words) -> s
     return f"{words.mass(mass_kg, up=True)} · {cut(piece.taken.piece.mark, BOLD, 10, max(room, 30))}"
 
 
-def _largest_crew(estimate: Estimate, words: Words) -> str:
+def _crews(estimate: Estimate, words: Words) -> Iterator[tuple[str, str]]:
+    """The largest crew, and the pieces that no crew may carry, or else those of which a machine makes some moves."""
     people = max(piece.handling.people for piece in estimate.pieces)
-    moves = [move for piece in estimate.pieces for move in piece.handling.moves]
-    if all(move.crew is None for move in moves):
-        return words("machine-only")
-    crew = words.crew(people)
-    return words("lift-some-by-machine", crew=crew) if any(move.crew is None for move in moves) else crew
+    if people:
+        yield words("lift-largest-crew"), words.crew(people)
+    for id, moves in (("lift-only-by-machine", {"carry"}), ("lift-some-by-machine", set(MOVES))):
+        marks = [
+            piece.taken.piece.mark
+            for piece in estimate.pieces
+            if any(move.crew is None and move.name in moves for move in piece.handling.moves)
+        ]
+        if marks:
+            yield words(id), words.text(few(marks, 3))
+            return
 
 
 def _racks(estimate: Estimate, front: Front, words: Words) -> Iterator[Flowable]:
@@ -258,11 +266,14 @@ def lines_of(estimated: PieceEstimate, words: Words) -> Iterator[tuple[str, str]
         yield "lift-gear", sentence(" · ".join(map(words.text, handling.gear)))
     if handling.lifting.planned:
         yield from _picks(estimated, words)
+        by_stage = {load.stage: load.load_kg for load in handling.lifting.loads} | {"crate": handling.crate_load_kg}
         loads = [
-            words("lift-capacity-stage", stage=load.stage, high_kg=load.load_kg).replace(" ", "\N{NO-BREAK SPACE}")
-            for load in handling.lifting.loads
+            words("lift-capacity-stage", stage=stage, high_kg=kg).replace(" ", "\N{NO-BREAK SPACE}")
+            for stage, kg in by_stage.items()
         ]
-        yield "lift-capacity", " · ".join(loads)
+        wish = estimated.taken.piece.handling
+        hung_from = wish.ground if wish.hung_from == "machine" else wish.hung_from
+        yield "lift-capacity", f"{' · '.join(loads)}. {words('lift-capacity-for', hung_from=hung_from)}"
     advice = [
         way
         for way in handling.cracking.advice
@@ -319,9 +330,10 @@ def _picks(estimated: PieceEstimate, words: Words) -> Iterator[tuple[str, str]]:
         sentences = [
             sentence(words.text(rigging.name)),
             words("lift-plumb") if rigging.hook_m is None else words("lift-hook", hook_m=rigging.hook_m),
-            words("lift-tension-each", high_kg=rigging.legs[0].tension_kg)
+            words("lift-tension-each", high_load_kg=rigging.load_kg, high_kg=rigging.legs[0].tension_kg)
             if len(tensions) == 1
-            else words("lift-tension", legs=", ".join(legs)),
+            else words("lift-tension", high_load_kg=rigging.load_kg, legs=", ".join(legs)),
+            *(() if rigging.shares.determinate else (words("lift-uneven"),)),
             words("lift-picks-given") if rigging.given else words("picks-suggested"),
         ]
         if rigging.around:
