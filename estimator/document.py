@@ -507,7 +507,7 @@ def _cut_list(plan: FormPlan) -> Document:
             for forms in plan.marks
             for board in forms.boards
         ],
-        "sheets": attribute(nesting, "count"),
+        "sheets": len(nesting.sheets) if nesting is not None and nesting.sheets else None,
         "fewest": attribute(nesting, "fewest"),
         "used": attribute(nesting, "used"),
         "layout": [] if nesting is None else nesting.sheets,

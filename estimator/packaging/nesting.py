@@ -73,7 +73,10 @@ class Placed:
 
 @frozen
 class Nesting:
-    """The cut list laid out on sheets, with every cut running from edge to edge of the piece being cut."""
+    """The cut list laid out on sheets, with every cut running from edge to edge of the piece being cut.
+
+    sheets   empty for a list that is too long to lay out
+    """
 
     sheets: tuple[tuple[Placed, ...], ...]
     fewest: int  # lower bound on the number of sheets of any layout
@@ -82,18 +85,23 @@ class Nesting:
 
     @property
     def count(self) -> int:
-        return len(self.sheets)
+        """Sheets to buy: those of the layout, else the fewest that any layout needs."""
+        return len(self.sheets) or self.fewest
 
     @property
     def proven(self) -> bool:
         """Whether no layout can have fewer sheets."""
-        return self.count == self.fewest
+        return len(self.sheets) == self.fewest
 
 
 def board_area(boards: Sequence[Board]) -> float:
     """Area of all boards, m², without kerf and offcuts."""
     return sum(board.count * board.length_m * board.width_m for board in boards)
 
+
+Free = tuple[float, float, float, float, float]  # a free rectangle: x, y, length, width, rounded area for comparison
+Place = tuple[float, float, float, float, bool]  # of a board on its sheet: x, y, size along x and y, whether turned
+Layout = list[list[tuple[Board, Place]]]  # by sheet
 
 Order = Callable[[Board], tuple[float, float]]
 
@@ -118,14 +126,31 @@ ORDERS: tuple[Order, ...] = (_by_area, _by_long_side, _by_short_side, _by_perime
 """Sort keys of boards, largest first; ties are ordered by label."""
 
 
+LONG_WAYS: tuple[tuple[Order, Fit, Cut], ...] = (
+    (_by_short_side, "area", "along"),
+    (_by_area, "area", "along"),
+)
+"""Of a long list, whose layout takes a time that grows with its square."""
+
+MOST_FOR_ALL_WAYS, MOST_BOARDS, MOST_SIZES = 150, 1500, 150
+
+
+def is_too_long(boards: Sequence[Board]) -> bool:
+    """Whether a list is not to be laid out: more than 1,500 boards, or more than 150 of more than 150 sizes."""
+    count = sum(board.count for board in boards)
+    if count <= MOST_FOR_ALL_WAYS:
+        return False
+    return count > MOST_BOARDS or len({(board.length_m, board.width_m) for board in boards}) > MOST_SIZES
+
+
 @lru_cache(maxsize=16)  # prices, options and alternates leave most forms unchanged
 def nest(boards: tuple[Board, ...], sheet: Sheet) -> Nesting:
     """Lay out boards on sheets with guillotine cuts, as a panel saw makes them.
 
     Boards are placed largest first, each in the best-fitting free rectangle of the sheets begun so far, whose rest is
-    then split by a cut. A board that fits nowhere begins a sheet. Several sort orders and rules are tried, and the
-    layout with the fewest sheets is returned. This heuristic is not always optimal: `fewest` is a lower bound for any
-    layout, and `proven` tells whether this one reaches it.
+    then split by a cut. A board that fits nowhere begins a sheet. Several sort orders and rules are tried, of a long
+    list two, and the layout with the fewest sheets is returned. This heuristic is not always optimal: `fewest` is a
+    lower bound for any layout, and `proven` tells whether this one reaches it.
     Raises FaultError for a board larger than the sheet.
     """
     length, width = sheet.length_m - 2 * sheet.trim_m, sheet.width_m - 2 * sheet.trim_m
@@ -145,18 +170,29 @@ def nest(boards: tuple[Board, ...], sheet: Sheet) -> Nesting:
     singles.sort(key=lambda board: str(board.label))
     laid: Layout = []
     count: float = inf
-    for order, fit, cut in product(ORDERS, FITS, CUTS):
+    ways = product(ORDERS, FITS, CUTS) if len(singles) <= MOST_FOR_ALL_WAYS else LONG_WAYS
+    for order, fit, cut in ways:
         layout = _lay(sorted(singles, key=order), sheet, length, width, fit, cut, count)
         if layout is not None:
             laid, count = layout, len(layout)
         if count <= fewest:
             break
+    return _nesting(boards, sheet, laid, fewest)
+
+
+def not_laid(boards: Sequence[Board], sheet: Sheet) -> Nesting:
+    """The fewest sheets of a list that is too long to lay out, whose boards all fit the sheet."""
+    fewest = _fewest(boards, sheet, sheet.length_m - 2 * sheet.trim_m, sheet.width_m - 2 * sheet.trim_m)
+    return _nesting(boards, sheet, [], fewest)
+
+
+def _nesting(boards: Sequence[Board], sheet: Sheet, laid: Layout, fewest: int) -> Nesting:
     area = board_area(boards)
     return Nesting(
         sheets=tuple(tuple(Placed(board.label, *place) for board, place in placed) for placed in laid),
         fewest=fewest,
         board_area_m2=area,
-        used=area / (len(laid) * sheet.length_m * sheet.width_m) if laid else 0.0,
+        used=area / (max(len(laid), fewest) * sheet.length_m * sheet.width_m) if boards else 0.0,
     )
 
 
@@ -165,11 +201,6 @@ def _ways_to_lie(board: Board, room_x: float, room_y: float) -> list[tuple[float
     if board.turns:
         ways.append((board.width_m, board.length_m, True))
     return [way for way in ways if way[0] <= room_x + FIT_TOLERANCE_M and way[1] <= room_y + FIT_TOLERANCE_M]
-
-
-Free = tuple[float, float, float, float, float]  # a free rectangle: x, y, length, width, rounded area for comparison
-Place = tuple[float, float, float, float, bool]  # of a board on its sheet: x, y, size along x and y, whether turned
-Layout = list[list[tuple[Board, Place]]]  # by sheet
 
 
 def _free(x: float, y: float, length: float, width: float) -> Free:
@@ -230,8 +261,9 @@ def _offcuts(rectangle: Free, along: float, across: float, kerf: float, cut: Cut
     return [_free(*piece) for piece in pieces if piece[2] > FIT_TOLERANCE_M and piece[3] > FIT_TOLERANCE_M]
 
 
-MOST_STEPS = 48
-"""Largest number of values of e, per direction, for which the bound is evaluated. It is valid for any e."""
+LEAST_STEPS, MOST_STEPS, MOST_PRODUCTS = 3, 48, 2_500_000
+"""Numbers of values of e, per direction, for which the bound is evaluated: fewer for many boards, to keep the products
+of values and boards below a limit. It is valid for any e."""
 
 _SLACK = 1e-7
 """Tolerance of a share, and of a sum of shares; more than the tolerances of fits can add up to."""
@@ -256,7 +288,8 @@ def _fewest(boards: Sequence[Board], sheet: Sheet, length: float, width: float) 
     may_lie = (plain[0] <= 1 + _SLACK) & (plain[1] <= 1 + _SLACK)
     may_turn = np.array([board.turns for board in boards]) & (turned[0] <= 1 + _SLACK) & (turned[1] <= 1 + _SLACK)
     ways = [np.where(may, 0.0, inf) for may in (may_lie, may_turn)]
-    steps = [_steps(np.concatenate([plain[axis], turned[axis]])) for axis in (0, 1)]
+    most_steps = max(LEAST_STEPS, min(MOST_STEPS, int((MOST_PRODUCTS / len(boards)) ** 0.5)))
+    steps = [_steps(np.concatenate([plain[axis], turned[axis]]), most_steps) for axis in (0, 1)]
     (plain_x, plain_y), (turned_x, turned_y) = (
         [_counted(way[axis], steps[axis]) for axis in (0, 1)] for way in (plain, turned)
     )
@@ -267,10 +300,10 @@ def _fewest(boards: Sequence[Board], sheet: Sheet, length: float, width: float) 
     return max(1, ceil(most - _SLACK * float(counts.sum())))
 
 
-def _steps(shares: Floats) -> Floats:
+def _steps(shares: Floats, most: int) -> Floats:
     """Values of e to evaluate: shares below 1/2, and 1/2 itself; 0 leaves all shares unchanged."""
     steps = sorted({0.0, 0.5, *shares[shares < 0.5].tolist()})  # numpy's own way imports its masked arrays first
-    places = sorted(set(np.linspace(0, len(steps) - 1, MOST_STEPS).astype(int).tolist()))
+    places = sorted(set(np.linspace(0, len(steps) - 1, most).astype(int).tolist()))
     return np.array([steps[place] for place in places])
 
 

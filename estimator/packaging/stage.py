@@ -38,7 +38,7 @@ from estimator.packaging.materials import (
     shelf,
     terms_of,
 )
-from estimator.packaging.nesting import Board, Nesting, Sheet, nest
+from estimator.packaging.nesting import Board, Nesting, Sheet, is_too_long, nest, not_laid
 from estimator.packaging.order import buy, masses
 from estimator.packaging.price import Line, refuse_faulty
 from estimator.packaging.together import Purchase, buy_together
@@ -48,8 +48,6 @@ from estimator.takeoff import PieceTakeoff, Takeoff
 from estimator.workshop import Settings, value_of
 from geometry.frozen import frozen
 from geometry.message import Message, message
-
-MOST_BOARDS = 150  # laid on sheets one by one; a longer list is ordered by its area and laid by the saw's own program
 
 
 @frozen
@@ -81,7 +79,7 @@ class MarkForms:
 class FormPlan:
     marks: tuple[MarkForms, ...]
     sheet: Sheet
-    nesting: Nesting | None  # None: no boards, or too many to lay one by one
+    nesting: Nesting | None  # None: no boards
     materials: tuple[ConsumableOrder, ...]  # what forms of rubber and laminate are made of
     warnings: tuple[Notice, ...]
 
@@ -128,7 +126,6 @@ def plan_forms(job: Job, parts: Sequence[PieceTakeoff]) -> FormPlan:
     shop = job.workshop
     sheet = Sheet(shop.forms.sheet_length_m, shop.forms.sheet_width_m, shop.forms.kerf_m)
     marks = tuple(_forms_of(taken, job, sheet) for taken in parts)
-    number = sum(mark.set.built * board.count for mark in marks for board in mark.boards)
     needed: dict[str, float] = {}
     for mark in marks:
         if mark.kind in FORM_MATERIAL:
@@ -147,13 +144,13 @@ def plan_forms(job: Job, parts: Sequence[PieceTakeoff]) -> FormPlan:
         )
         for name, required_kg in needed.items()
     )
-    warnings = []
-    if number > MOST_BOARDS:
-        warnings.append(Notice("boards-not-nested", message("warning-boards-not-nested", count=number)))
-    nesting = None
-    if 0 < number <= MOST_BOARDS:
-        boards = (replace(board, count=board.count * mark.set.built) for mark in marks for board in mark.boards)
-        nesting = nest(tuple(boards), sheet)
+    boards = tuple(replace(board, count=board.count * mark.set.built) for mark in marks for board in mark.boards)
+    nesting, warnings = None, []
+    if boards and is_too_long(boards):
+        nesting, count = not_laid(boards, sheet), sum(board.count for board in boards)
+        warnings.append(Notice("boards-not-nested", message("boards-not-laid", count=count, sheets=nesting.count)))
+    elif boards:
+        nesting = nest(boards, sheet)
     return FormPlan(marks, sheet, nesting, materials, tuple(warnings))
 
 

@@ -41,9 +41,35 @@ def every_shape() -> Estimate:
 
 
 @pytest.fixture(scope="module")
-def pages(every_shape: Estimate) -> list[str]:
+def whole(every_shape: Estimate) -> list[str]:
+    """Its pages: those of the forms, then those of the cutting layout."""
     with closing(pypdfium2.PdfDocument(form_sheet(every_shape))) as pdf:
         return [" ".join(page.get_textpage().get_text_range().split()) for page in pdf]
+
+
+@pytest.fixture(scope="module")
+def pages(whole: list[str]) -> list[str]:
+    """The pages of the forms."""
+    return whole[: next(number for number, page in enumerate(whole) if "Cutting layout" in page)]
+
+
+def test_boards_that_are_too_many_to_lay_out_are_said_so_on_the_sheet(tmp_path: Path):
+    sizes = "".join(
+        f'[[piece]]\nmark = "A{i}"\nuse = "counter"\n'
+        f'shape = {{ kind = "slab", length = "{900 + i} mm", width = "{400 + i} mm", thickness = "25 mm" }}\n'
+        for i in range(52)
+    )
+    path = tmp_path / "job.toml"
+    path.write_text(f'[job]\nname = "Shelves"\nunits = "metric"\nmix = "backer-45"\n{sizes}')
+    estimate = estimate_file(path)
+    with closing(pypdfium2.PdfDocument(form_sheet(estimate))) as pdf:
+        last = " ".join(pdf[len(pdf) - 1].get_textpage().get_text_range().split())
+    nesting = estimate.supply.forms.nesting
+    assert nesting is not None
+    assert nesting.count == nesting.fewest > 5
+    said = f"They need at least {nesting.count} sheets. Lay them out at the saw before you order."
+    assert f"260 form boards are too many to lay out here. {said}" in last
+    assert any(said in METRIC.text(notice.text) for notice in estimate.supply.forms.warnings)
 
 
 def test_a_piece_cast_face_down_is_labeled_as_mirrored(pages: list[str]):

@@ -220,6 +220,10 @@ form-layout-sheets = { $count ->
 form-layout-trim = Trim { $trim_m } off every edge first.
 form-layout-kerf = Saw kerf { $kerf_m }. Every cut runs from edge to edge.
 form-layout-small = Not labeled, by size: { $boards }.
+boards-not-laid = { $count } form boards are too many to lay out here. They need at least { $sheets ->
+    [one] 1 sheet
+   *[other] { $sheets } sheets
+}. Lay them out at the saw before you order.
 form-layout-sheet = { $count ->
     [one] Sheet { $number }
    *[other] Sheet { $number }, cut { $count } alike

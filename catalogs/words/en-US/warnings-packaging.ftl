@@ -12,7 +12,6 @@ warning-minimum-elsewhere = { $supplier }: order minimum { $minimum_price }. Ord
 warning-minimum-charge = { $supplier }: order minimum { $minimum_price }. The small-order charge of { $charge_price } is paid instead.
 warning-minimum-bought = { $supplier }: order minimum { $minimum_price }. Bought to reach it: { $packs }, for { $more_price } more.
 warning-packs-of = { $count } × { $pack } of { $material_name }
-warning-boards-not-nested = { $count } form boards are too many to lay one by one. Sheets are ordered by area.
 warning-samples-unpriced = Samples: a material of mix { $mix_name } has no price. Their concrete is not in the total.
 warning-pallet-overloaded = A pallet of { $stands } weighs { $high_kg } gross, over the rating of { $gear }. Split the load over more pallets, or check the rating plate.
 warning-gear = { $gear ->

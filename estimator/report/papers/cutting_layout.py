@@ -25,7 +25,7 @@ SIZES = (6.0, 5.0)
 def cutting_layout(plan: FormPlan, named: Mapping[Message, str], front: Front, words: Words) -> Iterator[Flowable]:
     """The sheets, those cut alike once; `named` is how the boards are called beside their forms."""
     nesting = plan.nesting
-    if nesting is None or not nesting.sheets:
+    if nesting is None:
         return
     sheet = plan.sheet
     kerf = words("form-layout-kerf", kerf_m=sheet.kerf_m)
@@ -36,6 +36,8 @@ def cutting_layout(plan: FormPlan, named: Mapping[Message, str], front: Front, w
     yield say(words("form-layout"), TITLE)
     yield say(f"{size} {kerf}", SMALL)
     yield Rule(front.width)
+    for notice in () if nesting.sheets else plan.warnings:
+        yield say(words.text(notice.text))
     a_row = 1 if nesting.count <= FEW else 2
     wide = front.width / a_row
     high = (wide - 8) * sheet.width_m / sheet.length_m

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from estimator.errors import FaultError
 from estimator.packaging.forms import _together
-from estimator.packaging.nesting import CUTS, FITS, Board, Sheet, _by_area, _lay, nest
+from estimator.packaging.nesting import CUTS, FITS, Board, Sheet, _by_area, _lay, is_too_long, nest, not_laid
 from geometry.message import message
 
 INCH = 0.0254
@@ -143,3 +143,19 @@ def test_equal_boards_are_one_kind_whatever_the_last_bit_of_their_sizes(size_in)
     assert [kind[-1] for kind in _together(boards)] == [10]
     unlike = [(name, size_m, 0.1, None, 1), (name, size_m + 1e-5, 0.1, None, 1), (other, size_m, 0.1, None, 1)]
     assert [kind[-1] for kind in _together(unlike)] == [1, 1, 1]
+
+
+def test_a_long_list_of_few_sizes_is_laid_out_and_one_of_many_sizes_is_bounded() -> None:
+    # two bottoms of 1,238 x 938 mm do not share a sheet, so their area says half of what is needed
+    bottoms = (Board("bottom", 1.238, 0.938, 200), Board("edge", 1.238, 0.06, 200))
+    laid = nest(bottoms, SHEET)
+    assert not is_too_long(bottoms)
+    assert laid.proven
+    assert laid.count == 200 > 1.9 * laid.board_area_m2 / (SHEET.length_m * SHEET.width_m)
+    many = tuple(Board(f"b{i}", 1.3 + i / 1000, 0.938) for i in range(151))
+    assert is_too_long(many)
+    assert not is_too_long(many[:150])
+    assert is_too_long((Board("edge", 1.0, 0.06, 1501),))
+    bound = not_laid(many, SHEET)
+    assert (bound.sheets, bound.count, bound.proven) == ((), 151, False)
+    assert nest(many, SHEET).fewest == bound.count
