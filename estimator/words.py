@@ -228,6 +228,17 @@ class Words:
         """A distance to the nearest foot or meter."""
         return self.figure(f"{distance_m / FOOT_M:.0f} ft" if self.units == "imperial" else f"{distance_m:.0f} m")
 
+    def long(self, length_m: float) -> str:
+        """A length of a truck bed or a room: feet and inches, or meters to the centimeter.
+
+        >>> Words("imperial", "USD").long(2.794), Words("metric", "EUR", "de").long(2.794)
+        ('9\' 2"', '2,79 m')
+        """
+        if self.units == "metric":
+            return self.figure(f"{length_m:.2f} m")
+        feet, inches = divmod(round(length_m / INCH_M), 12)
+        return f"{feet}' {inches}\""
+
     def drawn(self, length_m: float) -> str:
         """A length as a drawing or a build-up shows it: whole millimeters without a decimal.
 
@@ -572,6 +583,7 @@ FIGURES: tuple[tuple[str, Callable[[Words, Any, bool | None], str]], ...] = (
     ("_m3", _plain(Words.volume)),
     ("_m2", _plain(Words.area)),
     ("_way_m", _plain(Words.distance)),
+    ("_long_m", _plain(Words.long)),
     ("_m", _plain(Words.length)),
     ("_c", _directed(Words.temperature)),
     ("_k", _plain(Words.temperature_step)),

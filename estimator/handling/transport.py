@@ -508,7 +508,7 @@ def deliver(freight: Sequence[Cargo], settings: Transport) -> Delivery:
         (
             message("truck-ratings"),
             message("truck-a-frames"),
-            message("truck-bed-assumed", length_m=bed_m[0], width_m=bed_m[1]),
+            message("truck-bed-assumed", length_long_m=bed_m[0], width_long_m=bed_m[1]),
         ),
     )
 

@@ -268,15 +268,41 @@ def test_the_truck_sheet_names_every_rack_once_with_its_gross_weight_and_straps(
     delivery = estimated.delivery
     assert words.mass(delivery.gross_kg, up=True) in said
     for number, trip in enumerate(delivery.trips, start=1):
-        assert f"Trip {number} of {len(delivery.trips)}" in said
+        assert f"Trip {number} loaded and strapped by: name, date, time" in said
         assert f"Gross weight {words.mass(trip.truck.load_kg, up=True)} of" in said
     for stand in delivery.stands:
         row = f"{words.mass(stand.load.floor_kg, up=True)} {stand.straps} "
         assert row + words.mass(stand.tie.working_load_kg, up=True) in said
+        assert f" {stand.number} ☐ ☐" in said
     for piece in estimated.pieces:
         assert f"{piece.taken.piece.mark} (" in said
     assert said.count("CHECK BEFORE LOADING") == 1
-    assert "Loaded and strapped by: name, date, time" in said
+
+
+def test_trips_that_are_loaded_alike_stand_once_with_a_line_to_sign_for_each(tmp_path: Path):
+    job = """
+[job]
+name = "Facade"
+units = "metric"
+mix = "backer-45"
+[[piece]]
+mark = "F1"
+use = "panel"
+quantity = 24
+shape = { kind = "panel", length = "1200 mm", height = "2700 mm", skin = "20 mm" }
+"""
+    (tmp_path / "job.toml").write_text(job, encoding="utf-8")
+    estimated = estimate_file(tmp_path / "job.toml")
+    said, trips = read(truck_sheet(estimated)), len(estimated.delivery.trips)
+    assert trips > 2
+    assert said.count("Bed used: ") < trips
+    assert "Trips 1" in said
+    assert "loaded alike" in said
+    assert "Bed used: 2.70 m of 5.00 m." in said
+    for number in range(1, trips + 1):
+        assert said.count(f"Trip {number} loaded and strapped by") == 1
+    for stand in estimated.delivery.stands:
+        assert said.count(f" {stand.number} ☐ ☐") == 1
 
 
 def test_a_label_forbids_lifting_by_hand_where_no_crew_may_carry(estimated: Estimate):

@@ -28,7 +28,6 @@ deferral-short = Die Gewichte sind berechnet. Das erste Teil wiegen, bevor man s
 lift-truck = LKW und Gestelle
 lift-trip = Fahrt
 lift-rack = Gestell
-lift-rack-pieces = Teile
 lift-rack-each = Teile je Gestell
 lift-gross = Gesamtgewicht je Gestell (mit Gestell)
 lift-straps = Zurrgurte

@@ -28,7 +28,6 @@ all-pieces = All pieces
 lift-truck = Truck and racks
 lift-trip = Trip
 lift-rack = Rack
-lift-rack-pieces = Pieces
 lift-rack-each = Pieces on each
 lift-gross = Gross weight each (with rack)
 lift-straps = Straps

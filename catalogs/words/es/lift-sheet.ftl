@@ -28,7 +28,6 @@ deferral-short = Los pesos son calculados. Pese la primera pieza antes de confia
 lift-truck = Camión y racks
 lift-trip = Viaje
 lift-rack = Rack
-lift-rack-pieces = Piezas
 lift-rack-each = Piezas en cada uno
 lift-gross = Peso bruto de cada uno (con rack)
 lift-straps = Correas

@@ -2,7 +2,7 @@
 
 truck-ratings = Las capacidades del camión, la tarima y el montacargas son las del taller. Compárelas con las placas.
 truck-a-frames = Cargue parejo los dos lados del caballete, cálcelo, y amarre las piezas antes de mover o abrir el camión.
-truck-bed-assumed = Los racks se acomodan en una plataforma de { $length_m } × { $width_m }. Chofer: revise que quepan.
+truck-bed-assumed = Los racks se acomodan en una plataforma de { $length_long_m } × { $width_long_m }. Chofer: revise que quepan.
 
 stand-name = { $rack ->
     [A-frame] Caballete
@@ -21,11 +21,14 @@ truck-straps-rated = { $count ->
 }, { $rating_kg } de carga límite de trabajo
 truck-check-title = REVISE ANTES DE CARGAR EL CAMIÓN
 truck-cautions = Carga y descarga
-truck-trip = Viaje { $trip } de { $trips }
-truck-load = Peso bruto { $high_kg } de { $payload_kg } de carga útil. Plataforma ocupada: { $bed_m } de { $length_m }.
+truck-trip = { $count ->
+    [one] Viaje { $trip } de { $trips }
+   *[other] Viajes { $trip } de { $trips }, cargados igual
+}
+truck-load = Peso bruto { $high_kg } de { $payload_kg } de carga útil. Plataforma ocupada: { $bed_long_m } de { $length_long_m }.
 truck-gross = Peso bruto
 truck-strap-total = Total mín. correas
 truck-ticks = Cargado, amarrado
 truck-side = Lado { $side }: { $pieces }
 truck-cab = CABINA
-truck-loaded-by = Cargó y amarró: nombre, fecha, hora
+truck-loaded-by = Viaje { $trip }, cargó y amarró: nombre, fecha, hora

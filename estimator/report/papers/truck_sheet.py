@@ -7,6 +7,7 @@ from typing import Any
 from reportlab.platypus import Flowable, Spacer
 from reportlab.platypus import Table as Grid
 
+from estimator.batching.rounds import in_runs
 from estimator.estimate import Estimate
 from estimator.handling import Delivery
 from estimator.handling.transport import Stand, Trip
@@ -57,8 +58,8 @@ def truck_sheet(estimate: Estimate) -> bytes:
     front = Front(words("truck-title"), estimate.job, words=words)
     delivery = estimate.delivery
     story = [*_head(estimate, front, words)]
-    for number in range(1, len(delivery.trips) + 1):
-        story.append(on_one_page([*_trip(delivery, number, front, words)]))
+    for numbers in _alike(delivery):
+        story.append(on_one_page([*_trips(delivery, numbers, front, words)]))
     return bind(front, story)
 
 
@@ -70,7 +71,7 @@ def _head(estimate: Estimate, front: Front, words: Words) -> Iterator[Flowable]:
     pairs = [
         (words("truck-trips"), str(len(delivery.trips))),
         (words("truck-gross-all"), words.mass(delivery.gross_kg, up=True)),
-        (words("truck-heaviest"), f"{words.mass(heaviest.load.floor_kg, up=True)} · {_name(heaviest, words)}"),
+        (words("truck-heaviest"), f"{words.mass(heaviest.load.floor_kg, up=True)} · {_name([heaviest], words)}"),
         (words("truck-most-straps"), words("truck-straps-rated", count=straps, rating_kg=heaviest.strap_kg)),
     ]
     yield from facts(pairs, front.width)
@@ -84,53 +85,77 @@ def _head(estimate: Estimate, front: Front, words: Words) -> Iterator[Flowable]:
     yield say(words("caution-who-governs"), SMALL)
 
 
-def _name(stand: Stand, words: Words) -> str:
-    return words("stand-name", rack=stand.rack, number=stand.number)
+def _name(stands: Sequence[Stand], words: Words) -> str:
+    """A rack, or racks of one kind, by their numbers."""
+    return words("stand-name", rack=stands[0].rack, number=in_runs(stand.number for stand in stands))
 
 
-def _trip(delivery: Delivery, number: int, front: Front, words: Words) -> Iterator[Flowable]:
-    trip = delivery.trips[number - 1]
-    heading = words("truck-trip", trip=number, trips=len(delivery.trips))
+def _alike(delivery: Delivery) -> list[list[int]]:
+    """Numbers of the trips, those that are loaded alike together."""
+    trips: dict[object, list[int]] = {}
+    for number, trip in enumerate(delivery.trips, start=1):
+        rows = tuple(tuple(_load_of(delivery.stands[i]) for i in row) for row in trip.rows)
+        trips.setdefault(rows, []).append(number)
+    return list(trips.values())
+
+
+def _load_of(stand: Stand) -> tuple[object, ...]:
+    """What makes a rack like another: all but its number."""
+    sides = tuple(tuple(side.items()) for side in stand.sides)
+    return stand.rack, sides, stand.length_m, stand.depth_m, stand.load.floor_kg, stand.straps
+
+
+def _trips(delivery: Delivery, numbers: Sequence[int], front: Front, words: Words) -> Iterator[Flowable]:
+    """Trips that are loaded alike: the bed once, every rack by its number, and a line to sign for each trip."""
+    trips = [delivery.trips[number - 1] for number in numbers]
+    trip = trips[0]
+    heading = words("truck-trip", trip=in_runs(numbers), trips=len(delivery.trips), count=len(numbers))
     load = words(
         "truck-load",
         high_kg=trip.truck.load_kg,
         payload_kg=delivery.payload_kg,
-        bed_m=trip.bed_m,
-        length_m=delivery.bed_m[0],
+        bed_long_m=trip.bed_m,
+        length_long_m=delivery.bed_m[0],
     )
     left = DRAWN_SHARE * front.width
     high = CAB / 2 + (left - CAB - 8) * delivery.bed_m[1] / max(delivery.bed_m[0], trip.bed_m)
-    draw = partial(_draw, delivery=delivery, trip=trip, words=words)
-    stands = _stands(delivery, trip, front.width - left - 6, words)
+    draw = partial(_draw, delivery=delivery, trips=trips, words=words)
+    stands = _stands(delivery, trips, front.width - left - 6, words)
     grid = Grid([[Picture(left - 6, high, draw), stands]], colWidths=[left, front.width - left], style=TOP_LEFT)
     yield from section(heading, say(load, SMALL), Spacer(0, 3), grid)
     yield Spacer(0, 4)
-    yield from signature(words("truck-loaded-by"), front.width)
+    for number in numbers:
+        yield from signature(words("truck-loaded-by", trip=number), front.width)
 
 
-def _stands(delivery: Delivery, trip: Trip, width: float, words: Words) -> Flowable:
+def _stands(delivery: Delivery, trips: Sequence[Trip], width: float, words: Words) -> Flowable:
+    """The racks of trips that are loaded alike: those with the same load in one row, with boxes to tick for each."""
+    alike: dict[tuple[object, ...], list[Stand]] = {}
+    for trip in trips:
+        for i in trip.stands:
+            alike.setdefault(_load_of(delivery.stands[i]), []).append(delivery.stands[i])
     rows = []
-    for i in trip.stands:
-        stand = delivery.stands[i]
+    for stands in alike.values():
+        stand = stands[0]
         rows.append(
             (
-                _name(stand, words),
+                _name(stands, words),
                 _pieces(stand, words),
                 words.mass(stand.load.floor_kg, up=True),
                 str(stand.straps),
                 words.mass(stand.tie.working_load_kg, up=True),
                 words("lift-forklift-ok", verdict=stand.forklift.verdict),
-                "☐  ☐",
+                "\n".join(f"{each.number}  ☐  ☐" for each in stands),
             )
         )
     columns = [
         Column(words("lift-rack"), False),
-        Column(words("lift-rack-pieces"), False),
+        Column(words("lift-rack-each"), False),
         Column(words("truck-gross"), True),
         Column(words("lift-straps"), True),
         Column(words("truck-strap-total"), True),
         Column(words("lift-forklift"), False),
-        Column(words("truck-ticks"), False),
+        Column(words("truck-ticks"), True),
     ]
     return table(columns, rows, width, sizes=SIZES)
 
@@ -151,8 +176,9 @@ def _counts(pieces: Mapping[str, int]) -> str:
     return ", ".join(piece_count(mark, count) for mark, count in pieces.items())
 
 
-def _draw(canvas: Any, wide: float, high: float, delivery: Delivery, trip: Trip, words: Words) -> None:
+def _draw(canvas: Any, wide: float, high: float, delivery: Delivery, trips: Sequence[Trip], words: Words) -> None:
     """The bed from above, the cab to the left, and where each rack stands on it."""
+    trip = trips[0]
     length_m, width_m = delivery.bed_m
     scale = (wide - CAB - 2) / max(length_m, trip.bed_m)
     top = high - 2
@@ -168,16 +194,17 @@ def _draw(canvas: Any, wide: float, high: float, delivery: Delivery, trip: Trip,
     canvas.drawCentredString(0, 0, words("truck-cab"))
     canvas.restoreState()
     at_m = 0.0
-    for row in trip.rows:
-        stands = [delivery.stands[i] for i in row]
-        _row(canvas, stands, (CAB + at_m * scale, top - width_m * scale / 2), scale, words)
-        at_m += max(stand.length_m for stand in stands)
+    for row in zip(*(trip.rows for trip in trips), strict=True):
+        places = [[delivery.stands[i] for i in place] for place in zip(*row, strict=True)]
+        _row(canvas, places, (CAB + at_m * scale, top - width_m * scale / 2), scale, words)
+        at_m += max(stands[0].length_m for stands in places)
 
 
-def _row(canvas: Any, stands: Sequence[Stand], at: tuple[float, float], scale: float, words: Words) -> None:
-    """Racks abreast, in the middle of the bed."""
-    x, y = at[0], at[1] + scale * sum(stand.depth_m for stand in stands) / 2
-    for stand in stands:
+def _row(canvas: Any, places: Sequence[Sequence[Stand]], at: tuple[float, float], scale: float, words: Words) -> None:
+    """Racks abreast, in the middle of the bed: in each place one of every trip."""
+    x, y = at[0], at[1] + scale * sum(stands[0].depth_m for stands in places) / 2
+    for stands in places:
+        stand = stands[0]
         wide, high = stand.length_m * scale, stand.depth_m * scale
         y -= high
         canvas.setFillColor(TINT)
@@ -185,10 +212,10 @@ def _row(canvas: Any, stands: Sequence[Stand], at: tuple[float, float], scale: f
         canvas.setLineWidth(0.6)
         canvas.rect(x + 0.8, y + 0.8, wide - 1.6, high - 1.6, stroke=1, fill=1)
         canvas.setFillColor(INK)
-        name = _name(stand, words)
+        name = _name(stands, words)
         size = size_that_fits(name, BOLD, wide - 4, 7.5, 5.5)
         canvas.setFont(BOLD, size)
-        short = f"{SHORT[stand.rack]}{stand.number}"
+        short = f"{SHORT[stand.rack]}{in_runs(stand.number for stand in stands)}"
         fits = canvas.stringWidth(name, BOLD, size) <= wide - 4
         canvas.drawCentredString(x + wide / 2, y + high / 2 + 0.5, name if fits else short)
         canvas.setFont(PLAIN, 6)
