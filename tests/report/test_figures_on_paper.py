@@ -15,7 +15,7 @@ from estimator.report.papers.batch_sheets import batch_sheets, measured, sheets_
 from estimator.report.papers.labels import code_of, labels
 from estimator.report.papers.purchase_orders import material_list, purchase_orders
 from estimator.report.papers.quote import quote
-from estimator.report.papers.workings import workings
+from estimator.report.papers.workings import by_kind, workings
 from estimator.units import format_mass
 from estimator.words import Words, crew_words_for, words_for
 from tests.report.conftest import Estimated, job_text, read_pages, sheets_among
@@ -262,3 +262,17 @@ def test_no_instruction_of_a_batch_sheet_is_cut_off(tmp_path: Path, units: str, 
         for load in batch.load:
             for part in measured(load, batch, estimate, words).second.split(" · "):
                 assert part in text, part
+
+
+def test_workings_that_differ_in_one_step_of_their_path_share_a_table(metric: Estimated) -> None:
+    kinds = by_kind(metric.estimate, workings_of(metric.estimate))
+    figures = {kind.figure for kind in kinds}
+    assert "handling.loads.*.load_kg" in figures
+    assert not [figure for figure in figures if figure.startswith("stands.A-frame")]
+    (loads,) = [entries for kind, entries in kinds.items() if kind.figure == "handling.loads.*.load_kg"]
+    stages = {item.rpartition(" ")[2] for item, _ in loads}
+    assert stages == {"strip", "turn", "yard", "transport", "install"}
+    # every working stands on the paper, once
+    assert sorted(w.figure for entries in kinds.values() for _, w in entries) == sorted(
+        w.figure for w in workings_of(metric.estimate)
+    )

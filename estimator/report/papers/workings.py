@@ -5,6 +5,7 @@ mix or material, with the values that go into the formula and what comes out.
 """
 
 from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import replace
 
 from reportlab.lib.styles import ParagraphStyle
 from reportlab.platypus import Flowable, Spacer
@@ -16,14 +17,15 @@ from estimator.report.papers.curing_notes import curing_notes
 from estimator.report.papers.style import (
     BODY,
     HAIR,
+    HEADING_ROOM,
     INK,
+    SECTION,
     SMALL,
     Front,
     bind,
     keep_with,
     say,
     say_parts,
-    section,
     title,
     words_of,
 )
@@ -65,6 +67,16 @@ class Kind:
     unit: str
 
     @property
+    def steps(self) -> list[str]:
+        """The steps of the figure's path, without the last, which says what it is."""
+        return self.figure.split(".")[:-1]
+
+    def without(self, i: int) -> tuple[object, ...]:
+        """What it has in common with those that differ from it in one step of their path."""
+        steps = self.figure.split(".")
+        return self.branch, self.chapter, self.formula, self.names, self.unit, i, *steps[:i], "", *steps[i + 1 :]
+
+    @property
     def chapter(self) -> str:
         """The chapter in which it stands; "sizes" for a figure that no chapter names."""
         first = f"{self.branch}.{self.figure.partition('.')[0]}"
@@ -91,7 +103,9 @@ def workings(estimate: Estimate, every: Sequence[Working] | None = None) -> byte
     story += [_Entry(chapter, name, front.width) for chapter, name in names.items()]
     for chapter, kinds in chapters.items():
         first, *others = [_kind(kind, entries, front, words) for kind, entries in kinds]
-        story += [Spacer(0, 8), *section(names[chapter], _Beginning(chapter, names[chapter]), *first)]
+        room = HEADING_ROOM + first[0].height  # or the heading stays behind where its first table turns the page
+        heading = say(names[chapter], SECTION)
+        story += [Spacer(0, 8), keep_with(None, room), heading, _Beginning(chapter, names[chapter]), *first]
         for parts in others:
             story += parts
     story += curing_notes(estimate, words, front.width)
@@ -165,14 +179,37 @@ def by_kind(estimate: Estimate, workings: Iterable[Working]) -> dict[Kind, list[
         "consumables": {consumable.material for consumable in estimate.supply.consumables},
         "cost.labour_lines": {line.activity for line in estimate.pricing.labour.lines},
         "forms.marks": {piece.taken.piece.mark for piece in estimate.pieces},
+        "delivery.stands": {stand.name for stand in estimate.delivery.stands},
     }
     kinds: dict[Kind, list[tuple[str, Working]]] = {}
     for working in workings:
         branch, item, figure = parts_of(working.figure, items)
         kind = Kind(branch, figure, working.formula, tuple(working.values), working.unit)
         kinds.setdefault(kind, []).append((item, working))
+    kinds = _merged(kinds)
     branches = list(dict.fromkeys(kind.branch for kind in kinds))
     return dict(sorted(kinds.items(), key=lambda pair: branches.index(pair[0].branch)))
+
+
+def _merged(kinds: Mapping[Kind, list[tuple[str, Working]]]) -> dict[Kind, list[tuple[str, Working]]]:
+    """Kinds that differ in one step of their path alone, as one: the step is named beside the item.
+
+    So the loads of five stages, or the prices of packs of sixteen names, are one table.
+    """
+    alike: dict[tuple[object, ...], set[str]] = {}
+    for kind in kinds:
+        for i, step in enumerate(kind.steps):
+            alike.setdefault(kind.without(i), set()).add(step)
+    merged: dict[Kind, list[tuple[str, Working]]] = {}
+    for kind, entries in kinds.items():
+        i = max(range(len(kind.steps)), key=lambda i: len(alike[kind.without(i)]), default=0)
+        if not kind.steps or len(alike[kind.without(i)]) == 1:
+            merged.setdefault(kind, []).extend(entries)
+            continue
+        steps = kind.figure.split(".")
+        whole = replace(kind, figure=".".join([*steps[:i], "*", *steps[i + 1 :]]))
+        merged.setdefault(whole, []).extend((f"{item} {steps[i]}".strip(), working) for item, working in entries)
+    return merged
 
 
 def parts_of(path: str, items: Mapping[str, set[str]]) -> tuple[str, str, str]:
