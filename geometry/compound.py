@@ -161,6 +161,10 @@ class Compound(Shape):
     def is_cast_face_down(self) -> bool:
         return self.add[0].shape.is_cast_face_down
 
+    @property
+    def face_is_lowest(self) -> bool:
+        return self.add[0].shape.face_is_lowest
+
     def build_notes(self) -> tuple[Message, ...]:
         """Notes on its parts, less their thickness, which `parts` gives."""
         return tuple(

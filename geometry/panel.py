@@ -282,6 +282,10 @@ class Panel(SlicedShape):
     def is_cast_face_down(self) -> bool:
         return True
 
+    @property
+    def face_is_lowest(self) -> bool:
+        return True
+
     def plain_form(self) -> PlainForm | None:
         if not self.is_plain(0):
             return None

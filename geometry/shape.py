@@ -424,6 +424,11 @@ class Shape(ABC):
         """Whether the finished face is on the form bottom, so that the form is the mirror image of the piece."""
         return False
 
+    @property
+    def face_is_lowest(self) -> bool:
+        """Whether z runs from the face to the back, so that a section has to be turned over to be seen face up."""
+        return False
+
     def build_notes(self) -> tuple[Message, ...]:
         """Notes for the form builder beyond a plan and one section, such as sides and hidden sizes."""
         return ()
@@ -583,11 +588,11 @@ def plan_view(shape: Shape) -> PlanView:
 def telling_section(shape: Shape) -> CrossSection | None:
     """The section through the middle with the most detail, perpendicular to an axis that it can be cut along.
 
-    None for a shape that cannot be cut. Raises FaultError for one that cannot be built.
+    It is seen face up, as the plan of the finished piece is: the returns of a panel hang from it. None for a shape that
+    cannot be cut. Raises FaultError for one that cannot be built.
     """
     x0, y0, x1, y1 = plan_view(shape).bounds_m
     middles = {"x": (x0 + x1) / 2, "y": (y0 + y1) / 2}
     cuts = [cut for axis in shape.cut_along if (cut := shape.cross_section(middles[axis], axis)) is not None]
-    return max(
-        cuts, key=lambda cut: sum(len(ring.points) for part in cut.material for ring in part.rings), default=None
-    )
+    section = max(cuts, key=lambda cut: cut.corners, default=None)
+    return section.turned_over() if section is not None and shape.face_is_lowest else section

@@ -313,6 +313,12 @@ class CrossSection:
         """Bounding box in the section: (low across, low z, high across, high z), m."""
         return bounds_of(self.material)
 
+    def turned_over(self) -> CrossSection:
+        """The section upside down, between the same levels."""
+        _, low, _, high = self.bounds_m
+        upside_down = ((1.0, 0.0), (0.0, -1.0))
+        return replace(self, material=tuple(part.mapped(upside_down, (0.0, low + high)) for part in self.material))
+
 
 def section_of_area(area: shapely.Geometry, at_m: float, axis: Axis = "x") -> CrossSection | None:
     regions = regions_of_area(area)

@@ -14,7 +14,7 @@ from geometry.mesh_file import read_facets
 from geometry.plan import Path
 from geometry.plane import Region
 from geometry.sections import section_at
-from geometry.shape import measure, plan_view
+from geometry.shape import measure, plan_view, telling_section
 from geometry.views import BOXED
 
 approx = pytest.approx
@@ -157,3 +157,22 @@ def test_cubic_curves_follow_their_arc(bulge):
         assert np.hypot(*(middle - centre)) == approx(edge.radius, rel=1e-3)
         start = np.array(end)
     assert tuple(start) == edge.end
+
+
+@pytest.mark.parametrize(
+    "shape",
+    [
+        shapes.Slab(0.9, 0.4, 0.02, drop_edges=(shapes.DropEdge(("front",), 0.06, 0.03),)),
+        shapes.Panel(0.9, 0.4, 0.02, returns=(shapes.Return(("bottom",), 0.06, 0.03),)),
+    ],
+)
+def test_a_section_is_seen_face_up_with_drops_and_returns_below(shape):
+    section = telling_section(shape)
+    assert section is not None
+    _, low, _, high = section.bounds_m
+    (region,) = section.material
+    area = region.polygon()
+    assert high - low == approx(0.06)
+    assert area.intersects(shapely.Point(0.3, high - 0.01))  # the skin
+    assert not area.intersects(shapely.Point(0.3, low + 0.01))
+    assert area.intersects(shapely.Point(0.015, low + 0.01))  # what hangs from its front
