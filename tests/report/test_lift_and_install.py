@@ -151,6 +151,7 @@ name = "Hearth"
 mix = "backer-0"
 [[piece]]
 mark = "H1"
+use = "counter"
 shape = { kind = "slab", length = "90 in", width = "30 in", thickness = "2 in" }
 """
 
@@ -195,6 +196,9 @@ def test_gear_is_listed_for_what_the_piece_hangs_from(
     crate = words.mass(factor * handling.crated_kg, up=True)
     assert f"in its crate {crate}. {listed_for}" in said.replace("\u00a0", " ")
     assert f"Gear {gear} for the largest load" in said
+    on_site = read(install_sheet(estimated)).replace("\u00a0", " ")
+    assert f"in its crate {crate}. {listed_for} Pick points are on the lift sheet." in on_site
+    assert "stripping" not in on_site
 
 
 def test_the_head_names_the_pieces_that_no_crew_may_carry():

@@ -134,3 +134,14 @@ def test_rubber_for_forms_is_ordered_too(tmp_path: Path) -> None:
     path = tmp_path / "job.toml"
     path.write_text(JOB + 'form = { kind = "rubber" }\n')
     assert "mould-rubber" in {line.material for line in lines_of(estimate_file(path))}
+
+
+def test_the_material_list_adds_freight_to_the_goods(estimated: Estimate) -> None:
+    listed = " ".join(" ".join(page.text for page in read_pages(material_list(estimated))).split())
+    charges = [charge for delivery in estimated.materials.deliveries for charge in delivery.charges]
+    assert charges
+    words = words_for(estimated.job)
+    for charge in charges:
+        assert f"{words.text(charge.label)} {words.price(charge.amount)}" in listed
+    to_pay = listed.split("To pay, with freight ")[1].split()[0]
+    assert f"Total before tax {to_pay}" in listed

@@ -55,6 +55,7 @@ install-bring-sealer-any = Versiegelung zum Ausbessern
 
 install-crew = Leute
 install-hold = Halten
+install-picks = Die Anschlagpunkte stehen in der Hebeanweisung.
 install-assumed-door = Standardtür angenommen: { $remark }
 install-seam = Fuge
 install-seam-places = { $places } von { $side ->

@@ -58,6 +58,7 @@ install-bring-sealer-any = sealer for touch-up
 # One piece.
 install-crew = Crew
 install-hold = Hold
+install-picks = Pick points are on the lift sheet.
 install-assumed-door = Standard door assumed: { $remark }
 install-seam = Seam
 install-seam-places = { $places } from the { $side ->

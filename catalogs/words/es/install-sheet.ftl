@@ -55,6 +55,7 @@ install-bring-sealer-any = sellador para retoques
 
 install-crew = Cuadrilla
 install-hold = Cómo tomarla
+install-picks = Los puntos de izaje están en la hoja de izaje.
 install-assumed-door = Se supone una puerta común: { $remark }
 install-seam = Junta
 install-seam-places = A { $places } desde { $side ->

@@ -278,6 +278,19 @@ def moves_words(handling: Handling, words: Words, names: Collection[str]) -> str
     return " · ".join(f"{', '.join(moves)}: {crew}" for crew, moves in by_crew.items())
 
 
+def capacity_words(piece: PieceEstimate, words: Words, stages: Collection[str] = ()) -> str:
+    """Least capacity of the gear at each stage, or at these stages alone, and what the piece then hangs from."""
+    handling, wish = piece.handling, piece.taken.piece.handling
+    by_stage = {load.stage: load.load_kg for load in handling.lifting.loads} | {"crate": handling.crate_load_kg}
+    loads = [
+        words("lift-capacity-stage", stage=stage, high_kg=kg).replace(" ", "\N{NO-BREAK SPACE}")
+        for stage, kg in by_stage.items()
+        if not stages or stage in stages
+    ]
+    hung_from = wish.ground if wish.hung_from == "machine" else wish.hung_from
+    return f"{' · '.join(loads)}. {words('lift-capacity-for', hung_from=hung_from)}"
+
+
 def guideline_words(move: PlannedMove, words: Words) -> str:
     """Share of the published team guideline, rounded up, or that there is none for so many; a dash for a machine."""
     share = move.lift.guideline_share

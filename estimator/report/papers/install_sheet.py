@@ -16,6 +16,7 @@ from estimator.report.papers import drawing
 from estimator.report.papers.crew import (
     Check,
     SharedCautions,
+    capacity_words,
     caution_lines,
     cautions_for,
     cautions_of_piece,
@@ -293,6 +294,9 @@ def _lines(estimated: PieceEstimate, words: Words, seam_m: float) -> Iterator[tu
     yield words("lift-max-weight"), words.mass(estimated.weight.lift_kg, up=True)
     yield words("install-crew"), moves_words(handling, words, ("carry", "stairs", "set"))
     yield words("install-hold"), sentence(hold_words(handling, words))
+    if handling.lifting.planned:
+        capacity = capacity_words(estimated, words, ("install", "crate"))
+        yield words("lift-capacity"), f"{capacity} {words('install-picks')}"
     yield words("install-access"), access_words(estimated, words)
     way, piece = handling.access, estimated.taken.piece
     if piece.joints_m:

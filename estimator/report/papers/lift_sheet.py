@@ -19,6 +19,7 @@ from estimator.handling.transport import Stand
 from estimator.report.papers.crew import (
     Check,
     SharedCautions,
+    capacity_words,
     caution_lines,
     cautions_for,
     cautions_of_piece,
@@ -266,14 +267,7 @@ def lines_of(estimated: PieceEstimate, words: Words) -> Iterator[tuple[str, str]
         yield "lift-gear", sentence(" · ".join(map(words.text, handling.gear)))
     if handling.lifting.planned:
         yield from _picks(estimated, words)
-        by_stage = {load.stage: load.load_kg for load in handling.lifting.loads} | {"crate": handling.crate_load_kg}
-        loads = [
-            words("lift-capacity-stage", stage=stage, high_kg=kg).replace(" ", "\N{NO-BREAK SPACE}")
-            for stage, kg in by_stage.items()
-        ]
-        wish = estimated.taken.piece.handling
-        hung_from = wish.ground if wish.hung_from == "machine" else wish.hung_from
-        yield "lift-capacity", f"{' · '.join(loads)}. {words('lift-capacity-for', hung_from=hung_from)}"
+        yield "lift-capacity", capacity_words(estimated, words)
     advice = [
         way
         for way in handling.cracking.advice

@@ -152,16 +152,20 @@ def _goods(lines: Sequence[Ordered]) -> Decimal:
 
 def _sums(lines: Sequence[Ordered], delivery: Delivery | None, front: Front, words: Words) -> Flowable:
     """Room to sign at the left, freight and total at the right."""
-    goods = _goods(lines)
-    charges = [(words.text(charge.label), cents(charge.amount)) for charge in delivery.charges] if delivery else []
-    if delivery is not None and delivery.small_order:
-        charges.append((words("order-small-order"), cents(delivery.small_order)))
-    whole = goods + total(amount for _, amount in charges)
-    rows = [(words("order-goods"), words.price(goods)), *((text, words.price(amount)) for text, amount in charges)]
     half = (front.width - BETWEEN) / 2.0
-    columns = (Column("", False), Column(words.currency))
-    summed = table(columns, rows, half, totals=(words("order-total"), words.price(whole)))
+    summed = _summed(lines, [] if delivery is None else [delivery], half, words)
     return side_by_side(signature_lines(half, words, [words("order-signed")]), [summed], front.width)
+
+
+def _summed(lines: Sequence[Ordered], deliveries: Sequence[Delivery], width: float, words: Words) -> Flowable:
+    """Goods, freight and small-order charges, and their total."""
+    charges = [(words.text(charge.label), cents(charge.amount)) for own in deliveries for charge in own.charges]
+    charges += [(words("order-small-order"), cents(own.small_order)) for own in deliveries if own.small_order]
+    whole = _goods(lines) + total(amount for _, amount in charges)
+    rows = [(words("order-goods"), _goods(lines)), *charges]
+    columns = (Column("", False), Column(words.currency))
+    cells = [(text, words.price(amount)) for text, amount in rows]
+    return table(columns, cells, width, totals=(words("order-total"), words.price(whole)))
 
 
 def _remarks(lines: Sequence[Ordered], words: Words) -> Iterator[Flowable]:
@@ -189,6 +193,7 @@ def material_list(estimate: Estimate) -> bytes:
         *title(front, words("material-list-purpose")),
         *facts(list(_facts(estimate, lines, words)), front.width),
         *section(words("material-list-order"), _to_order(estimate, lines, front, words)),
+        *_with_freight(estimate, lines, front, words),
         *_without_packs(estimate, front, words),
         Spacer(0, 8),
     ]
@@ -235,6 +240,15 @@ def _to_order(estimate: Estimate, lines: Sequence[Ordered], front: Front, words:
     columns.append(Column(words("material-list-amount", currency=words.currency)))
     blank = [""] * (len(columns) - 2)
     return table(columns, rows, front.width, totals=(words("material-list-total"), *blank, words.money(_goods(lines))))
+
+
+def _with_freight(estimate: Estimate, lines: Sequence[Ordered], front: Front, words: Words) -> list[Flowable]:
+    """What is paid beside the goods, where the sum at the head of the page has more than they cost."""
+    deliveries = [delivery for delivery in estimate.materials.deliveries if delivery.charges or delivery.small_order]
+    half = (front.width - BETWEEN) / 2.0
+    if not deliveries:
+        return []
+    return [Spacer(0, 8), side_by_side([], [_summed(lines, deliveries, half, words)], front.width)]
 
 
 def _amounts(estimate: Estimate, words: Words) -> Mapping[str, tuple[str, str, str]]:
