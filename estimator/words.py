@@ -8,7 +8,7 @@ from dataclasses import field
 from datetime import date
 from decimal import Decimal
 from functools import cache
-from math import ceil, floor, log10
+from math import ceil, floor, inf, log10
 from types import MappingProxyType
 from typing import Any, Literal, Protocol
 
@@ -302,11 +302,13 @@ class Words:
         return self.figure(f"{ratio:.2f}")
 
     def factor(self, factor: float) -> str:
-        """A factor of load or risk, rounded up to a tenth.
+        """A factor of load or risk, rounded up to a tenth; the sign for infinity where nothing limits it.
 
         >>> Words("metric", "EUR", "de").factor(1.81)
         '1,9'
         """
+        if factor == inf:
+            return "∞"
         return self.figure(f"{ceil(10.0 * factor - 1e-9) / 10.0:.1f}")
 
     def wind(self, pressure_pa: float) -> str:

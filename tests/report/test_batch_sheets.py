@@ -75,9 +75,7 @@ def test_the_sheet_of_a_face_mix_says_nothing_of_beads_or_fiber(tmp_path: Path) 
     said = [" ".join(IMPERIAL.text(step) for step in steps_of(estimate.job, batch.load)) for batch in (face, backer)]
     assert "bead" not in said[0]
     assert "fiber" not in said[0]
-    assert (
-        "Add the beads by the bucket, loose and struck level. The bucket governs, the weight only checks it." in said[1]
-    )
+    assert "Add the beads by the bucket, loose and struck level. The bucket governs." in said[1]
     assert "Add the fiber last." in said[1]
     assert "liquids" in said[0]  # the face mix holds an emulsion
     assert "liquids" not in said[1]
@@ -183,7 +181,7 @@ def test_a_sheet_of_many_days_stays_one_page(tmp_path: Path) -> None:
     estimate = estimate_file(path)
     assert all(len(sheet.pours) == 16 for sheet in sheets_of(estimate))
     pages = read_pages(batch_sheets(estimate))
-    assert len(pages) == 1 + len(sheets_of(estimate)) + 1  # the cautions of the first sheet have one of their own
+    assert len(pages) == 1 + len(sheets_of(estimate))
 
 
 def test_a_density_check_is_in_the_unit_of_its_scale(tmp_path: Path) -> None:

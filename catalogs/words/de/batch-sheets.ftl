@@ -87,16 +87,16 @@ check-people = { $people ->
    *[other] Den vollen Eimer heben { $people } Personen.
 }
 check-indication = Nur ein grober Anhalt. Die Mischung nicht danach ändern.
-check-outside = Weiter außerhalb des Bereichs? Die Mischung nicht einbauen. Prüfkörper daraus gießen und das Büro verständigen.
+check-outside = Weiter außerhalb? Nicht einbauen, im Büro fragen.
 check-none = Keine Rohdichteprüfung: Diese Mischung füllt den kleinsten Eimer nicht.
 steps-heading = Am Mischer
 cautions-heading = Sicherheitshinweise
 cautions-elsewhere = Sicherheitshinweise: siehe Blatt { $sheet }.
 batch-too-small-note = Zu wenig für den Mischer. Im Eimer mit dem Rührwerk mischen.
-batch-overshot = Mehr als { $over_share } zu viel? Trocken wieder herausnehmen. Ist es eingemischt, nicht einbauen. Prüfkörper daraus gießen.
+batch-overshot = Mehr als { $over_share } zu viel? Trocken herausnehmen. Eingemischt nicht mehr einbauen.
 
 step-load-sand = Zuerst den Sand einfüllen.
-step-load-beads = Die Perlen mit dem Eimer zugeben, lose und abgestrichen. Der Eimer gilt, das Gewicht ist nur Kontrolle. Mehr als { $off_share } Abweichung? Zuerst im Büro fragen.
+step-load-beads = Die Perlen mit dem Eimer zugeben, lose und abgestrichen. Der Eimer gilt. Gewicht über { $off_share } daneben? Erst fragen.
 step-load-powders = Zement und die übrigen Pulver zugeben.
 step-add-water = { $liquids ->
     [yes] Die erste Wassermenge und die flüssigen Zusatzmittel zugeben. Mischen, bis keine trockenen Klumpen mehr da sind.

@@ -91,17 +91,17 @@ check-people = { $people ->
    *[other] { $people } people lift the full bucket.
 }
 check-indication = Rough check only. Do not correct the mix by it.
-check-outside = Still outside the range? Do not place the batch. Cast coupons from it and tell the office.
+check-outside = Still outside the range? Do not place the batch. Tell the office.
 check-none = No density check: this batch does not fill the smallest bucket.
 steps-heading = At the mixer
 cautions-heading = Cautions
 cautions-elsewhere = Cautions: see sheet { $sheet }.
 batch-too-small-note = Too small for the mixer. Mix it in a bucket with a drill.
-batch-overshot = Over by more than { $over_share }? Take it back out while dry. Once mixed in, do not place the batch. Cast coupons from it.
+batch-overshot = Over by more than { $over_share }? Take it out while dry. Once mixed in, do not place the batch.
 
 # What to do at the mixer, where it applies to the load.
 step-load-sand = Load the sand first.
-step-load-beads = Add the beads by the bucket, loose and struck level. The bucket governs, the weight only checks it. Over { $off_share } off? Ask the office first.
+step-load-beads = Add the beads by the bucket, loose and struck level. The bucket governs. Weight over { $off_share } off? Ask first.
 step-load-powders = Add the cement and the other powders.
 step-add-water = { $liquids ->
     [yes] Add the first water and the liquids. Mix until no dry lumps are left.

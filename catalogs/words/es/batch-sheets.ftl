@@ -87,16 +87,16 @@ check-people = { $people ->
    *[other] Entre { $people } personas levantan la cubeta llena.
 }
 check-indication = Solo una prueba aproximada. No corrija la mezcla por ella.
-check-outside = ¿Sigue fuera del rango? No coloque la tanda. Cuele probetas con ella y avise a la oficina.
+check-outside = ¿Sigue fuera del rango? No coloque la tanda. Avise a la oficina.
 check-none = Sin prueba de densidad: esta tanda no llena la cubeta más chica.
 steps-heading = En la mezcladora
 cautions-heading = Precauciones
 cautions-elsewhere = Precauciones: vea la hoja { $sheet }.
 batch-too-small-note = Muy poca para la mezcladora. Mezcle en una cubeta con taladro.
-batch-overshot = ¿Se pasó más de { $over_share }? Sáquelo mientras está seco. Si ya está mezclado, no coloque la tanda. Cuele probetas con ella.
+batch-overshot = ¿Se pasó más de { $over_share }? Sáquelo mientras está seco. Si ya está mezclado, no coloque la tanda.
 
 step-load-sand = Cargue primero la arena.
-step-load-beads = Agregue las perlas por cubeta, sueltas y enrasadas. Manda la cubeta, el peso solo la controla. ¿Difiere más de { $off_share }? Pregunte antes a la oficina.
+step-load-beads = Agregue las perlas por cubeta, sueltas y enrasadas. Manda la cubeta. ¿El peso difiere más de { $off_share }? Pregunte antes.
 step-load-powders = Agregue el cemento y los demás polvos.
 step-add-water = { $liquids ->
     [yes] Agregue la primera agua y los líquidos. Mezcle hasta que no queden grumos secos.

@@ -73,7 +73,7 @@ OF_A_TRAIT = {"polystyrene": "polystyrene", "polystyrene-uncoated": "uncoated", 
 OVERSHOT = 0.02  # of an ingredient; ASTM C94 (from memory): aggregate 2 %, cement and water 1 %, admixture 3 %
 MOST_LOTS = 2  # of a material, on a sheet of several days
 MOST_BOXES = 4  # batches that one page can record
-ROW, LEAST_ROW = 16.5 * mm, 8.2 * mm  # height of a line of the load
+ROW, LEAST_ROW = 16.5 * mm, 7.8 * mm  # height of a line of the load
 BIG, SECOND = 24.0, 10.0  # type of the figure to act on, and of the one beside it
 NAME, LOT, LONG_LOT = 0.30, 22 * mm, 40 * mm  # of the width; of the lot number, and where no boxes stand beside it
 BOX, NARROW_BOX = 19 * mm, 15 * mm  # of a batch's box; where there are more than two
@@ -88,7 +88,7 @@ LEAST_DAY_ROW = 4.2 * mm  # where there are many days, so that the sheet stays o
 LEAST_TYPE, SMALLEST_TYPE, MOST_LINES = 6.5, 4.5, 2  # of what stands beside it: on one line, and on two at most
 DAY_TYPE = 8.5
 ROUNDING = 1e-6  # points
-LEFT = 0.44  # of the width, where what stands below the load stands side by side
+LEFT_SHARES = tuple(0.44 + 0.01 * i for i in range(11))  # of the width, of what stands below the load side by side
 CHECK = ParagraphStyle("check", parent=BODY, fontSize=11, leading=14)
 NOTE = ParagraphStyle("note", parent=BODY, fontSize=8, leading=10)
 CAUTION = ParagraphStyle("caution", parent=BODY, fontSize=7.5, leading=9.2)
@@ -319,7 +319,7 @@ class _Pages:
 
     def _ways_below(self, sheet: BatchSheet) -> Iterator[tuple[list[Flowable], list[Flowable]]]:
         """What may stand below the load, best first, and what goes over to the next page."""
-        (check, mixing), cautions = self._parts_below(sheet), self._cautions(sheet)
+        (check, mixing), cautions = self._parts_below(sheet, flowing=True), self._cautions(sheet)
         yield [*self._below(sheet), *cautions], []
         if cautions:
             yield [self._beside([*check, *mixing], cautions)], []
@@ -327,7 +327,10 @@ class _Pages:
         yield [self._beside(check, mixing)], cautions
 
     def _beside(self, left: Sequence[Flowable], right: Sequence[Flowable]) -> Flowable:
-        return Columns([left, right], [LEFT * self.front.width, (1 - LEFT) * self.front.width], 8.0)
+        """Two parts side by side, divided so that they take the least height."""
+        wide = self.front.width
+        ways = [Columns([left, right], [share * wide, (1 - share) * wide], 8.0) for share in LEFT_SHARES]
+        return min(ways, key=lambda columns: columns.wrap(wide, 1e4)[1])
 
     def _place_of(self, sheet: BatchSheet) -> Flowable:
         """The days of a sheet and its number, which stand at the head of its pages."""
@@ -443,13 +446,14 @@ class _Pages:
             self.laid[key] = Stamp(f"below-{len(self.laid) + 1}", parts, self.front.width)
         return [self.laid[key]]
 
-    def _parts_below(self, sheet: BatchSheet) -> tuple[list[Flowable], list[Flowable]]:
-        """The density check, and what to do at the mixer."""
+    def _parts_below(self, sheet: BatchSheet, *, flowing: bool = False) -> tuple[list[Flowable], list[Flowable]]:
+        """The density check, and what to do at the mixer; `flowing` where its notes share their lines."""
         batch, first = sheet.batches[0], self.cautions_on[sheet.pours[0]]
         elsewhere = [Spacer(0, 4), say(self.words("cautions-elsewhere", sheet=first), STRONG)]
+        notes = self._notes(batch, is_too_small(batch, self.estimate.job.workshop))
         mixing = [
             *self._steps(steps_of(self.estimate.job, batch.load)),
-            *self._notes(batch, is_too_small(batch, self.estimate.job.workshop)),
+            *(say(note, NOTE) for note in ([" ".join(notes)] if flowing else notes)),
             *(elsewhere if first != sheet.number else []),
         ]
         return self._check(batch, blank=not sheet.has_days), mixing
@@ -498,11 +502,9 @@ class _Pages:
         ]
         return [say(self.words("steps-heading"), SECTION), say_parts(said, NOTE)]
 
-    def _notes(self, batch: Batch, small: bool) -> list[Flowable]:
-        notes = [self.words.text(note) for note in batch.notes]
-        if small:
-            notes.insert(0, self.words("batch-too-small-note"))
-        return [say(note, NOTE) for note in (*notes, self.words("batch-overshot", over_share=OVERSHOT))]
+    def _notes(self, batch: Batch, small: bool) -> list[str]:
+        first = [self.words("batch-too-small-note")] if small else []
+        return [*first, *map(self.words.text, batch.notes), self.words("batch-overshot", over_share=OVERSHOT)]
 
 
 def _cautions(estimate: Estimate, batches: Sequence[Batch]) -> list[AppliedCaution]:

@@ -229,10 +229,7 @@ class Lines(Flowable):
     def split(self, width: float, height: float) -> list[Flowable]:
         """What fits this height and the rest, at least two lines of each: no line stands alone on a page."""
         self.wrap(width, height)
-        fit = int((height + NARROW) / self.style.leading)
-        if fit >= len(self._lines):
-            return [self]
-        fit = min(fit, len(self._lines) - 2)
+        fit = min(int((height + NARROW) / self.style.leading), len(self._lines) - 2)
         if fit < 2:
             return []
         return [self._of(self._lines[:fit]), self._of(self._lines[fit:])]
