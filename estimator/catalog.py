@@ -100,7 +100,7 @@ class Catalog:
     def source(self, id: str) -> str:
         """Fluent source of a message or term."""
         own = _entries(self.language).get(id)
-        return _british()(_entries(SOURCE)[id]) if own is None else own
+        return british(_entries(SOURCE)[id]) if own is None else own
 
     @property
     def entries(self) -> Mapping[str, str]:
@@ -162,8 +162,17 @@ def language_of(units: Literal["imperial", "metric"]) -> Language:
     return "en-US" if units == "imperial" else "en-GB"
 
 
+def british(text: str) -> str:
+    """American text in British words.
+
+    >>> british("Color of the fiber")
+    'Colour of the fibre'
+    """
+    return _exchanged()(text)
+
+
 @cache
-def _british() -> Callable[[str], str]:
+def _exchanged() -> Callable[[str], str]:
     return _exchange(tomllib.loads(packaged("catalogs", "words/en-GB.toml").decode())["words"])
 
 

@@ -12,6 +12,7 @@ from dataclasses import replace
 from functools import cache
 from typing import Any, Literal
 
+from estimator.catalog import british, language_of
 from estimator.errors import FaultError
 from estimator.intake.edit import KeyPath
 from estimator.intake.json_schema import json_schema
@@ -196,12 +197,20 @@ def fields_of(
             continue
         part = node_at((*path, key), table)
         for entry in _one((*path, key), part, own.get(key), required=key in required):
-            yield _in_units(entry, (*path, key), table)
+            yield _in_job(entry, (*path, key), table)
 
 
-def _in_units(entry: Field | Group, path: KeyPath, table: Any) -> Field | Group:
-    """Field or group with its example and default in the units of the job; `scale` of a drawing is in neither."""
+def _in_job(entry: Field | Group, path: KeyPath, table: Any) -> Field | Group:
+    """Field or group in the units and the words of the job."""
     units: Units = "metric" if value_of(("job", "units"), table) == "metric" else "imperial"
+    entry = _in_units(entry, path, units)
+    if (value_of(("job", "language"), table) or language_of(units)) != "en-GB":
+        return entry
+    return replace(entry, label=british(entry.label), help=british(entry.help))
+
+
+def _in_units(entry: Field | Group, path: KeyPath, units: Units) -> Field | Group:
+    """Field or group with its example and default in the units of the job; `scale` of a drawing is in neither."""
     if path[-1] == "scale":
         return entry
     default, help = default_at(path, units), entry.help
@@ -311,10 +320,12 @@ def label_of(key: str | int) -> str:
 
     >>> label_of("water_cementitious")
     'Water cementitious'
+    >>> label_of("mitre_left")
+    'Miter left'
     """
     if key in NAMED:
         return PLAIN(f"entry-{key}")
-    words = str(key).replace("_", " ").replace("-", " ")
+    words = american(str(key)).replace("_", " ").replace("-", " ")
     return "AR" + words[2:] if words.startswith("ar ") else words[:1].upper() + words[1:]
 
 

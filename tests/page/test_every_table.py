@@ -168,3 +168,11 @@ def test_the_site_of_a_client_is_an_address_and_its_example_is_cut_out_whole() -
     fields = {field.label: field for field in fields_of(("client",), {}) if isinstance(field, Field)}
     assert "Site address" in fields
     assert fields["Contact"].help == "Contact for the job, one line each. If left out: none is printed."
+
+
+@pytest.mark.parametrize(("language", "label"), [("en-US", "Miter left"), ("en-GB", "Mitre left")])
+def test_a_field_is_named_in_the_spelling_of_the_job(language: str, label: str) -> None:
+    run = {"kind": "extrusion", "length": "8 ft", "profile": [["0 in", "0 in"], ["4 in", "0 in"], ["4 in", "2 in"]]}
+    table = {"job": {"language": language}, "piece": [{"mark": "M1", "shape": run}]}
+    fields = {field.label for field in fields_of(("piece", 0, "shape"), table)}
+    assert label in fields
