@@ -43,11 +43,11 @@ install-bring-foam = Schaumstoffklötze und Kantenschoner
 install-bring-ppe = Handschuhe, Sicherheitsschuhe, Schutzbrille, Atemschutz
 install-bring-counter = Schrauben für Unterschränke, Silikon transparent, Fugenkleber im Farbton, Fugenspanner
 install-bring-sink = Spülenklammern und Sanitärsilikon
-install-bring-panel = Anker nach Bemessung, Drehmomentschlüssel, Fugendichtstoff und Rundschnur
+install-bring-panel = Drehmomentschlüssel, bauseits Anker nach Bemessung und Fugendichtstoff
 install-bring-planter = Ablaufanschlüsse, Stellfüße und Verankerung
 install-bring-brackets = { $count ->
-    [one] 1 Konsole mit Befestigung
-   *[other] { $count } Konsolen mit Befestigung
+    [one] 1 Konsole mit Befestigung, bauseits
+   *[other] { $count } Konsolen mit Befestigung, bauseits
 }
 install-bring-cutting = Nasssäge mit FI-Schutzschalter, H-Sauger (HEPA)
 install-bring-sealer = { $material_names } zum Ausbessern

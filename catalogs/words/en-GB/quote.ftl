@@ -12,6 +12,6 @@ quote-change-price = Before VAT
 quote-scope-measuring = Site measure
 quote-scope-plumbing = Plumbing, sink and tap connections
 quote-scope-gas = Gas lines, burners and flues
-quote-scope-wall = Fixing design, backing wall and joint sealant
+quote-scope-wall = Fixings and their design, backing wall and joint sealant
 quote-range = Budget range before VAT
 term-anchors = A licensed engineer must design the fixings and backing wall for wind and seismic. That design is not included.

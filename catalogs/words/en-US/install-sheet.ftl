@@ -45,11 +45,11 @@ install-bring-foam = foam blocks and edge protectors
 install-bring-ppe = gloves, safety boots, eye protection, respirator
 install-bring-counter = cabinet screws, clear silicone, color-matched seam adhesive, seam clamps
 install-bring-sink = sink clips and sink silicone
-install-bring-panel = anchors as designed, torque wrench, joint sealant and backer rod
+install-bring-panel = torque wrench, and anchors as designed and joint sealant from others
 install-bring-planter = drain fittings, leveling feet and tie-downs
 install-bring-brackets = { $count ->
-    [one] 1 bracket and its fasteners
-   *[other] { $count } brackets and their fasteners
+    [one] 1 bracket with fasteners, from others
+   *[other] { $count } brackets with fasteners, from others
 }
 install-bring-cutting = wet saw with ground-fault protection, HEPA vacuum
 install-bring-sealer = { $material_names } for touch-up

@@ -136,7 +136,7 @@ quote-scope-installation-count = Installation of { $count } pieces
 quote-scope-installation-of = Installation of { $marks }
 quote-scope-plumbing = Plumbing, sink and faucet connections
 quote-scope-gas = Gas lines, burners and venting
-quote-scope-wall = Anchor design, backup wall and joint sealant
+quote-scope-wall = Anchors and their design, backup wall and joint sealant
 quote-scope-planting = Soil, planting, irrigation and drain connections
 quote-scope-support = Cabinets, brackets and floor reinforcement
 

@@ -43,11 +43,11 @@ install-bring-foam = bloques de espuma y protectores de borde
 install-bring-ppe = guantes, botas de seguridad, lentes, respirador
 install-bring-counter = tornillos para gabinete, silicón transparente, adhesivo para juntas del mismo color, prensas para juntas
 install-bring-sink = grapas y silicón para la tarja
-install-bring-panel = anclajes según diseño, llave de torque, sellador y cordón de respaldo
+install-bring-panel = llave de torque, y de otros los anclajes según diseño y el sellador
 install-bring-planter = conexiones de drenaje, niveladores y amarres
 install-bring-brackets = { $count ->
-    [one] 1 ménsula y sus tornillos
-   *[other] { $count } ménsulas y sus tornillos
+    [one] 1 ménsula con tornillos, de otros
+   *[other] { $count } ménsulas con tornillos, de otros
 }
 install-bring-cutting = sierra en húmedo con interruptor de falla a tierra, aspiradora HEPA
 install-bring-sealer = { $material_names } para retoques

@@ -136,7 +136,7 @@ quote-scope-installation-count = Instalación de { $count } piezas
 quote-scope-installation-of = Instalación de { $marks }
 quote-scope-plumbing = Plomería, conexiones de tarja y llave
 quote-scope-gas = Líneas de gas, quemadores y ventilación
-quote-scope-wall = Diseño de anclajes, muro de respaldo y sellado de juntas
+quote-scope-wall = Anclajes y su diseño, muro de respaldo y sellado de juntas
 quote-scope-planting = Tierra, plantas, riego y conexiones de drenaje
 quote-scope-support = Gabinetes, ménsulas y refuerzo del piso
 
