@@ -296,7 +296,8 @@ def _lines(estimated: PieceEstimate, words: Words, seam_m: float) -> Iterator[tu
     yield words("install-hold"), sentence(hold_words(handling, words))
     if handling.lifting.planned:
         capacity = capacity_words(estimated, words, ("install", "crate"))
-        yield words("lift-capacity"), f"{capacity} {words('install-picks')}"
+        shown = handling.hold in ("slings", "pads")
+        yield words("lift-capacity"), f"{capacity} {words('install-picks')}" if shown else capacity
     yield words("install-access"), access_words(estimated, words)
     way, piece = handling.access, estimated.taken.piece
     if piece.joints_m:
