@@ -108,6 +108,8 @@ def test_boards_are_those_of_the_cut_list_with_left_and_right_as_the_form_builde
     assert not names["B1"]
     (basin,) = [page for page in pages if " B1 " in page]
     assert "No cut list" in basin
+    assert "Form material not stated" in basin  # the default is boards, of which nobody builds it
+    assert "Form material melamine board" in slab
 
 
 def test_numbered_edges_are_drawn_and_a_long_list_repeats_its_mark(pages: list[str]):

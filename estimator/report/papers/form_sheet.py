@@ -152,10 +152,11 @@ class _Form:
     def _facts(self, view: PlanView) -> list[tuple[str, str]]:
         words, forms = self.words, self.forms
         diagonal = words.length(view.diagonal_m) if view.is_rectangular else words("form-no-rectangle")
+        unstated = not forms.boards and self.estimated.taken.piece.form.kind is None  # boards are the default
         return [
             (words("form-to-build"), words("form-casts", forms=forms.set.built, casts=forms.set.casts)),
             (words("form-at-once"), str(forms.set.forms)),
-            (words("form-material"), words(f"form-of-{forms.kind}")),
+            (words("form-material"), words("form-not-stated") if unstated else words(f"form-of-{forms.kind}")),
             (words("form-diagonals"), diagonal),
         ]
 
