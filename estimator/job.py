@@ -332,7 +332,7 @@ class Picks:
 
     def __post_init__(self) -> None:
         if self.angle_deg is not None and self.angle_from is None:
-            raise FaultError("", message("picks-angle-from", angle=f"{self.angle_deg:.12g}"))
+            raise FaultError("", message("picks-angle-from", angle=f"{self.angle_deg:.12g} deg"))
 
 
 @table(kw_only=True)

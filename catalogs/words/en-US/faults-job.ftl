@@ -34,7 +34,7 @@ cure-resistance = { $value } is out of range. Enter { $least } to { $most }.
     }
 cure-thinnest = thinnest is { $thinnest_m }, more than thickest, { $thickest_m }.
     .fix = Swap the two.
-picks-angle-from = The angle of { $angle }° has no reference.
+picks-angle-from = The angle of { $angle } has no reference.
     .fix = Add angle_from = "horizontal" or "vertical".
 handling-seal-at-hold-point = seal does not apply at a hold point, where the form is already loose.
     .fix = Remove seal, or write release = "suction".

@@ -19,7 +19,7 @@ def own_picks(at: str, more: str = "") -> str:
 REFUSED = [
     (
         own_picks('[["500 mm", "60 mm"], ["1900 mm", "590 mm"]]', ', angle = "60 deg"'),
-        "job.toml: piece C1, handling.picks: The angle of 60° has no reference. Add angle_from = "
+        "job.toml: piece C1, handling.picks: The angle of 60 deg has no reference. Add angle_from = "
         '"horizontal" or "vertical".',
     ),
     (
@@ -52,7 +52,7 @@ REFUSED = [
     ),
     (
         piece() + '[workshop.handling]\nsling_angle = "25 deg"\n',
-        "job.toml: workshop.handling.sling_angle: A sling angle of 25° from horizontal is not "
+        "job.toml: workshop.handling.sling_angle: A sling angle of 25 deg from horizontal is not "
         "allowed. Use 30° to 90°. Use longer slings or a spreader bar.",
     ),
     (
@@ -89,7 +89,7 @@ REFUSED = [
     ),
     (
         piece() + '[site]\nstairs = [{ width = "1 m", headroom = "2 m", pitch = "75 deg" }]\n',
-        "job.toml: site, stairs[0]: A pitch of 75° is a ladder. At most 60° is allowed. Enter the"
+        "job.toml: site, stairs[0]: A pitch of 75 deg is a ladder. At most 60° is allowed. Enter the"
         " angle from the horizontal.",
     ),
     (
