@@ -98,6 +98,7 @@ UNREADABLE = (
 BINARY = b"AutoCAD Binary DXF"
 
 
+WIDTHS = ("default_start_width", "default_end_width", "start_width", "end_width")
 LEVEL = 1e-9
 """Largest x or y component of a unit normal that counts as vertical."""
 
@@ -236,6 +237,7 @@ class _Taker:
         self._unseen: Counter[tuple[str, str]] = Counter()  # (layer, why its contents are hidden)
         self._clipped = 0
         self._empty = 0
+        self._wide = 0
         self._uneven: list[Unevenness] = []
         self._slanting: list[Floats] = []  # ends of single lines in space, which define no plane
 
@@ -257,6 +259,8 @@ class _Taker:
             notes.append(message("note-blocks-clipped", count=self._clipped))
         if self._empty:
             notes.append(message("note-lines-empty", count=self._empty))
+        if self._wide:
+            notes.append(message("note-lines-wide", count=self._wide))
         if self._slanting:
             part = message("part-lines", count=len(self._slanting))
             self._uneven.append(unevenness(part, np.concatenate(self._slanting)))
@@ -360,6 +364,7 @@ class _Taker:
     def take_lwpolyline(self, entity: Any, layer: int) -> None:
         values = np.array(entity.lwpoints.values, dtype=np.float64).reshape(-1, 5)
         points, bulges = values[:, :2], values[:, 4]
+        self._wide += bool(entity.dxf.const_width or values[:, 2:4].any())
         self._add(*_upright(entity, points, bulges), entity.closed, layer)
 
     def take_polyline(self, entity: Any, layer: int) -> None:
@@ -374,6 +379,8 @@ class _Taker:
             self._add(places[:, :2], None, entity.is_closed, layer)
             return
         bulges = np.array([v.get("bulge", 0.0) for v in vertices], dtype=np.float64)
+        wide = (entity.dxf, *vertices)
+        self._wide += any(dxf.get(name, 0.0) for dxf in wide for name in WIDTHS if dxf.is_supported(name))
         self._add(*_upright(entity, places[:, :2], bulges), entity.is_closed, layer)
 
     def take_line(self, entity: Any, layer: int) -> None:

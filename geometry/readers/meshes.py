@@ -348,6 +348,36 @@ def _with_plain_indices(text: bytes) -> bytes:
     return b"\n".join(lines)
 
 
+_PLY = re.compile(rb"ply\s+format\s+ascii\b.*?\bend_header[^\n]*\n", re.DOTALL)
+_ELEMENT = re.compile(rb"^element\s+(\w+)\s+(\d{1,12})|^property\s+(list)?", re.MULTILINE)
+
+
+def _whole_lines(text: bytes) -> bytes:
+    """A PLY file as it is. Raises FaultError for text with a vertex of more numbers than its head names.
+
+    The library would drop those at the end of the line, although any of them may be the one too many.
+    """
+    head = _PLY.match(text)
+    if head is None:
+        return text
+    count = properties = 0
+    is_vertex = False
+    for name, number, _ in _ELEMENT.findall(head[0]):
+        if name:
+            is_vertex = name == b"vertex"
+            if count and not is_vertex:
+                break
+            count = int(number) if is_vertex else 0
+            if not is_vertex:
+                return text  # elements before the vertices: their lines are the library's to find
+        else:
+            properties += is_vertex
+    for number, line in enumerate(text[head.end() :].split(b"\n", count)[:count], start=1):
+        if len(line.split()) > properties:
+            raise FaultError("", message("mesh-ply-vertex", number=f"{number:,}"))
+    return text
+
+
 def _free_forms(file: InputFile) -> tuple[Message, ...]:
     """Notes on contents of an OBJ file other than facets: free-form surfaces and curves, and calls of other files."""
     names = Counter(name.decode() for name in _FREE_FORM.findall(file.read()))
@@ -370,7 +400,7 @@ def _load(file: InputFile, kind: str) -> NDArray[np.float64]:
         warnings.simplefilter("ignore")
         import trimesh  # takes a second to import
 
-        content = BytesIO(_with_plain_indices(file.read()) if kind == "obj" else file.read())
+        content = BytesIO(_with_plain_indices(file.read()) if kind == "obj" else _whole_lines(file.read()))
         with parsing(kind.upper()):
             # Without processing, vertices and facets are those of the file, so faults can be detected and reported.
             scene = trimesh.load_scene(content, file_type=kind, process=False)

@@ -51,6 +51,7 @@ SIZES = frozenset(["width", "height", "r", "rx", "ry"])
 
 PLACES = SIZES | {"x", "y", "cx", "cy", "x1", "y1", "x2", "y2"}
 SHAPING = re.compile(rf"(?:^|;)\s*(transform|translate|rotate|scale|d|{'|'.join(sorted(PLACES))})\s*:")
+MOVING = re.compile(r"(?:^|;)\s*(?:transform(?:-origin|-box)?|translate|rotate|scale)\s*:(?!\s*none)[^;]*")
 KEPT = re.compile(r"(?:^|;)\s*(?:display|visibility|clip-path|mask|fill|stroke|opacity)\s*:")
 _HIDES = re.compile(r"(?:^|;)\s*(?:display|visibility)\s*:")
 _SIMPLE = re.compile(r"(\*|[\w-]*)(?:#([\w-]+))?((?:\.[\w-]+)*)")
@@ -98,6 +99,7 @@ class _Walk:
         self.clipped = False
         self.unpainted = 0
         self._root = root
+        self._clear = 0  # groups around an element that have opacity 0
         elements = list(root.iter())
         self._by_id = {name: element for element in reversed(elements) if (name := element.get("id"))}
         self._sizes: dict[Element, int] = {}
@@ -147,10 +149,10 @@ class _Walk:
         copy = Element(element.tag, {k: v for k, v in element.attrib.items() if k not in ("display", "visibility")})
         copy.set("style", _HIDING.sub("", element.get("style", "")))
         paint = tuple(self._property(element, name) or above for name, above in zip(PAINTS, paint, strict=True))  # type: ignore[assignment]
+        clear = self._property(element, "opacity") in ("0", "0%", "0.0")
         if tag in SHAPES:
             _check_shape(element, tag)
-            unseen = self._property(element, "opacity") in ("0", "0%", "0.0")
-            self.unpainted += unseen or all(color in ("none", "transparent") for color in paint)
+            self.unpainted += bool(self._clear) or clear or all(color in ("none", "transparent") for color in paint)
             return copy
         self.clipped |= tag == "svg" and element is not self._root and self._property(element, "overflow") != "visible"
         if tag in ("use", "symbol", "switch"):
@@ -166,10 +168,12 @@ class _Walk:
         parts = [part for part in self._inside(element) if bare_tag(part.tag) in CONTAINERS | SHAPES | SILENT]
         if tag != "use":
             parts = [part for part in parts if bare_tag(part.tag) != "symbol"]
+        self._clear += clear
         for part in parts:
             child = self.drawn(part, inside, visible, paint)
             if child is not None:
                 copy.append(child)
+        self._clear -= clear
         return copy
 
     def _inside(self, element: Element) -> list[Element]:
@@ -256,6 +260,10 @@ def _check_shape(shape: Element, tag: str) -> None:
 
 def _check_transform(element: Element) -> None:
     """Raise FaultError for a transform in another syntax: viewers, like the library, would leave it out."""
+    styled = MOVING.search(element.get("style", ""))
+    if styled or (element.get("transform") and element.get("transform-origin")):
+        own = styled[0] if styled else f"transform-origin: {element.get('transform-origin')}"
+        raise FaultError("", message("svg-transform", text=own.strip(" ;")[:40]))
     text = element.get("transform", "").strip()
     at = len(text) if text == "none" else 0
     while at < len(text):

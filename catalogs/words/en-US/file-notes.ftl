@@ -22,6 +22,10 @@ note-islands = Left out { $count ->
    *[other] { $count } outlines inside a hole, at { $places }. They are not material.
 }
 note-border = One outline encloses all others. If it is the border of the sheet, choose the layer of the pieces.
+note-lines-wide = { $count ->
+    [one] 1 line has a width. Its middle counts as the edge.
+   *[other] { $count } lines have a width. The middle of each counts as the edge.
+}
 note-lines-meet = Three or more lines meet at { $place }. { $count ->
     [one] The area they enclose counts as an outline.
    *[other] Each of the { $count } areas they enclose counts as an outline.

@@ -4,8 +4,10 @@ from __future__ import annotations
 
 import json
 import zipfile
-from io import BytesIO
+from io import BytesIO, StringIO
+from math import pi
 
+import ezdxf
 import pytest
 import trimesh
 
@@ -199,3 +201,70 @@ def test_faces_of_obj_count_from_one_and_its_free_forms_are_named() -> None:
     )
     mesh = read_mesh(InputFile("a.obj", box + b"cstype bezier\nsurf 0 1 0 1 1 2 3 4\nend\ncall b.obj\n"), 0.001)
     assert note_texts(mesh.problems) == ("Left out 1 object of type call.", "Left out 1 object of type surf.")
+
+
+@pytest.mark.parametrize(
+    ("body", "line"),
+    [
+        (f'<g style="transform: scale(2)">{RECT}</g>', 'The transform "transform: scale(2)" can\'t be read.'),
+        ('<rect width="9" height="9" transform="scale(2)" transform-origin="5 5"/>', 'The transform "transform-origin'),
+        (f'<g style="rotate: 45deg">{RECT}</g>', 'The transform "rotate: 45deg" can\'t be read.'),
+    ],
+)
+def test_a_shape_moved_by_its_style_is_refused(body: str, line: str) -> None:
+    # source: CSS Transforms 1 and 2
+    with pytest.raises(FaultError) as raised:
+        read_drawing(svg(body))
+    assert words_of(raised.value).startswith(line)
+
+
+def test_shapes_in_a_clear_group_are_reported_and_those_after_it_are_not() -> None:
+    hole = '<rect x="9" y="9" width="9" height="9"/>'
+    assert notes(f'<g style="transform: none" opacity="0"><g>{hole}</g></g>{RECT}') == [
+        "1 shape has neither fill nor stroke, and counts too."
+    ]
+
+
+@pytest.mark.parametrize("version", ["R12", "R2010"])
+def test_a_wide_line_counts_by_its_middle_with_a_note(version: str) -> None:
+    # A drill hole drawn as a donut of 40 mm is a circle of 20 mm with a width of 20 mm.
+    document = ezdxf.new(version, units=4)
+    space = document.modelspace()
+    corners = [(0, 0), (100, 0), (100, 50), (0, 50)]
+    donut = [(40, 25, 20, 20, 1), (60, 25, 20, 20, 1)]
+    if version == "R12":
+        space.add_polyline2d(corners, close=True)
+        space.add_polyline2d(donut, format="xyseb", close=True)
+    else:
+        space.add_lwpolyline(corners, close=True)
+        space.add_lwpolyline(donut, close=True)
+    document.write(text := StringIO())
+    drawing = read_drawing(InputFile("plan.dxf", text.getvalue().encode()), unit_m=0.001)
+    assert drawing.area_m2 == pytest.approx((5000 - 100 * pi) * 1e-6)
+    assert note_texts(drawing.problems) == ("1 line has a width. Its middle counts as the edge.",)
+
+
+PLY = b"""ply
+format ascii 1.0
+element vertex 4
+property float x
+property float y
+property float z
+property uchar red
+element face 4
+property list uchar int vertex_indices
+end_header
+0 0 0 9
+9 0 0 9
+0 9 0 9
+0 0 9 9
+3 0 2 1
+3 0 1 3
+3 0 3 2
+3 1 2 3
+"""
+
+
+def test_a_vertex_with_a_number_too_many_is_refused() -> None:
+    assert read_mesh(InputFile("a.ply", PLY), 0.001).volume_m3 == pytest.approx(9**3 / 6 * 1e-9)
+    assert refusal("a.ply", PLY.replace(b"9 0 0 9", b"0 9 0 0 9")).startswith("Vertex 2 of the PLY file has more")
