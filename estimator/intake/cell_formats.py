@@ -33,13 +33,15 @@ class Shown(NamedTuple):
     unit     unit after the number
     percent  whether it is shown as a percentage
     beside   text after the number that is not a unit: "pcs"
-    wrong    what makes it unsafe to read: "scaled", "sections", "percent" or "exponent"
+    wrong    what makes it unsafe to read: "scaled", "sections", "percent", "exponent" or "unseen"
+    digits   digits that a whole number is filled up to with zeros: 3 shows 7 as 007
     """
 
     unit: str | None = None
     percent: bool = False
     beside: str = ""
     wrong: str | None = None
+    digits: int = 1
 
 
 class _Section(NamedTuple):
@@ -73,12 +75,19 @@ def shown_by(number_format: str) -> Shown:
 
     >>> shown_by('0.0" mm"').unit, shown_by(r'#,##0.00\ "in"').unit, shown_by(r"0\m\m").unit, shown_by("0.00").unit
     ('mm', 'in', 'mm', None)
+    >>> shown_by("000").digits, shown_by(";;;").wrong, shown_by('"900 mm"').wrong
+    (3, 'unseen', 'unseen')
     >>> shown_by('0," mm"').wrong, shown_by('0" mm";-0" cm"').wrong, shown_by('0%" mm"').wrong
     ('scaled', 'sections', 'percent')
     """
     if len(number_format) > MOST_FORMAT:
         return Shown()
-    sections = [section for part in _sections(number_format) if (section := _section(part)) is not None]
+    if re.fullmatch("0{2,}", number_format):
+        return Shown(digits=len(number_format))
+    parts = _sections(number_format)
+    sections = [section for part in parts if (section := _section(part)) is not None]
+    if number_format and _section(parts[0]) is None and "@" not in number_format:
+        return Shown(wrong="unseen")
     if not sections:
         return Shown()
     if any(section.scaled for section in sections):
@@ -132,7 +141,7 @@ def with_unit(value: float, shown: Shown) -> str:
     >>> with_unit(2400.0, Shown("mm")), with_unit(0.07, Shown(percent=True)), with_unit(2.5, Shown())
     ('2400 mm', '7 %', '2.5')
     """
-    number = plain(Decimal(repr(value)) * 100) if shown.percent else plain(Decimal(repr(value)))
+    number = plain(Decimal(repr(value)) * 100) if shown.percent else plain(Decimal(repr(value))).zfill(shown.digits)
     unit = "%" if shown.percent else shown.unit
     return f"{number} {unit}" if unit else number
 

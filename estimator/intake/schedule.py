@@ -16,6 +16,7 @@ from estimator.intake.tables import PieceTable, ScheduleTable
 from estimator.keys import Quantity
 from estimator.names import nearest
 from estimator.notices import Notice
+from estimator.units import units_of_length
 from geometry.files import InputFile, named_file
 from geometry.frozen import frozen
 from geometry.message import Message, few, message
@@ -146,6 +147,7 @@ class _Column:
     free     whether they are free text of the user, which is never respelled
     length   whether they are lengths
     unit     unit of a number without one; None leaves such a cell as it is
+    headed   whether the header of the column names that unit
     decimal  decimal sign of typed numbers
     stated   whether the job file states that sign; otherwise an ambiguous number is refused
     """
@@ -155,6 +157,7 @@ class _Column:
     free: bool
     length: bool
     unit: str | None
+    headed: bool
     decimal: Decimal | None
     stated: bool
 
@@ -163,9 +166,10 @@ class _Column:
         """Reader of a column; `unit` is the unit in its header."""
         leaf = _leaf(column)
         length = leaf in _lengths()
-        unit = unit or (table.unit if length else None)
+        used = unit or (table.unit if length else None)
         listed = leaf in _lists() and not column.endswith("]")
-        return cls(_is_text(column), listed, leaf in FREE_TEXT, length, unit, decimal, table.decimal is not None)
+        stated = table.decimal is not None
+        return cls(_is_text(column), listed, leaf in FREE_TEXT, length, used, unit is not None, decimal, stated)
 
     def read(self, cell: Cell) -> tuple[Any, Message | None]:
         """Value of a cell, and what is wrong with it or None."""
@@ -173,6 +177,8 @@ class _Column:
         wrong = cell.wrong or self._fault(text, typed=cell.typed)
         if wrong is None and self.length and cell.beside:
             wrong = message("cell-beside", value=text, beside=cell.beside[:20])
+        if wrong is None and not cell.typed and self.length and self.headed and self._contradicts(text):
+            wrong = message("table-unit-of-head", value=text[:40], unit=str(self.unit))
         return (self._value(text, typed=cell.typed), None) if wrong is None else (None, wrong)
 
     def _value(self, text: str, *, typed: bool) -> Any:
@@ -204,6 +210,13 @@ class _Column:
             values = {"point": f"{float(f'{whole}.{rest}'):.12g} mm", "comma": f"{whole}{rest} mm"}
             return message("table-point-or-thousands", value=text, **values)
         return None
+
+    def _contradicts(self, text: str) -> bool:
+        """Whether a number format shows a length in the other system of units than the header of its column."""
+        try:
+            return units_of_length(text) != units_of_length(f"1 {self.unit}")
+        except FaultError:  # without a unit, or with a fault that is reported where it is read
+            return False
 
     def _is_bare(self, text: str) -> bool:
         return BARE.fullmatch(text.replace(",", ".", 1) if self.decimal == "comma" else text) is not None
@@ -317,7 +330,8 @@ def _below_head(table: CellTable, column: str | None) -> tuple[list[str], dict[s
             head = [name for name, _ in heads]
             names = [name or f"column {i + 1}" for i, name in enumerate(head)]
             units = {name: unit for name, unit in heads if unit}
-            twice = sorted({name for name in head if name and head.count(name) > 1})
+            paths = [name.replace("[", ".").replace("]", "") for name in head]  # layers[0].mix is layers.0.mix
+            twice = [name for at, name in enumerate(head) if name and paths[at] in paths[:at]]
             if twice:
                 raise FaultError("", message("table-column-twice", column=twice[0]))
             continue

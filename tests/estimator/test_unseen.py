@@ -167,3 +167,43 @@ def test_text_in_a_workbook_that_looks_odd_is_still_text(write_job: Write) -> No
     formula = formula.replace(b"<v>2</v>", b"<v> 2E0\n</v>")
     reading = read(write_job, "a.xlsx", packed_with(new, SHEET, formula))
     assert [(piece.mark, piece.quantity) for piece in reading.sound().pieces] == [("A_1", 2)]
+
+
+@pytest.mark.parametrize("form", [";;;", '"900 mm"', '"yes";"no"', "[Red]"])
+def test_a_cell_that_does_not_show_its_number_is_refused(write_job: Write, form: str) -> None:
+    # source: ECMA-376 part 1, 18.8.31: a section without digits shows its text alone
+    content = xlsx(["A", 2, "slab", 1200, 600, 25], {4: form})
+    (line,) = lines(read(write_job, "a.xlsx", content, 'unit = "mm"'))
+    assert "that does not show the number" in line
+
+
+def test_a_mark_is_what_its_cell_shows(write_job: Write) -> None:
+    reading = read(write_job, "a.xlsx", xlsx([7, 2, "slab", 1200, 600, 25], {1: "000", 2: "00"}), 'unit = "mm"')
+    assert [(piece.mark, piece.quantity) for piece in reading.sound().pieces] == [("007", 2)]
+
+
+def test_one_place_in_two_spellings_is_two_columns_of_one_name(write_job: Write) -> None:
+    head = ",".join([*HEAD, "layers[0].mix", "layers.0.mix"])
+    content = f"{head}\nA,1,slab,1200 mm,600 mm,25 mm,face,backer-45\n"
+    assert lines(read(write_job, "a.csv", content.encode())) == [
+        'a.csv: has more than one column "layers.0.mix". Give every column its own name.'
+    ]
+
+
+@pytest.mark.parametrize(
+    ("unit", "form", "wrong"),
+    [
+        ("mm", '0" in"', True),
+        ("mm", '0" cm"', False),
+        ("in", '0" ft"', False),
+        ("ft", '0" mm"', True),
+        ("mm", "0", False),
+    ],
+)
+def test_a_cell_that_shows_the_other_system_of_units_than_its_head_is_asked_about(
+    write_job: Write, unit: str, form: str, wrong: bool
+) -> None:
+    new = xlsx(["A", 1, "slab", 12, "600 mm", "25 mm"], {4: form})
+    headed = part_of(new, SHEET).replace(b"shape.length", b"shape.length (%s)" % unit.encode())
+    found = lines(read(write_job, "a.xlsx", packed_with(new, SHEET, headed)))
+    assert ["contradicts the head of its column" in line for line in found] == ([True] if wrong else [])

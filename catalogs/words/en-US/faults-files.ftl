@@ -116,6 +116,8 @@ table-rows-unseen = { $count ->
    *[other] Rows { $rows } are hidden or filtered out.
 }
     .fix = Show or delete what is hidden. Coupons that nobody sees are not counted.
+table-unit-of-head = "{ $value }" contradicts the head of its column, which is in { $unit }.
+    .fix = Write the length in { $unit }, or take the unit out of the head.
 table-marks-differ = has numbers with a decimal comma ("{ $comma }") and with a decimal point ("{ $point }").
     .fix = Write all numbers alike, or add decimal = "point" or decimal = "comma" to [[schedule]].
 table-two-marks = "{ $value }" has more than one point or comma.
@@ -136,6 +138,7 @@ cell-error = Cell { $cell } shows the error { $value }.
     .fix = Mend its formula, or type the value.
 cell-format = Cell { $cell } has a number format ({ $format }) that { $how ->
         [scaled] shows thousands as ones
+        [unseen] does not show the number
         [percent] shows a percentage with a unit
         [exponent] shows powers of ten with a unit
        *[sections] shows another unit for negative numbers or zero
