@@ -59,8 +59,9 @@ SLAB = sections.stretches_of_slab([(0.0, 0.0), (1.0, 0.0), (1.0, 0.5), (0.0, 0.5
     ],
 )
 def test_a_figure_that_cannot_be_is_named_with_its_unit(refused: Callable[[], object], said: str) -> None:
-    with refusal(said):
+    with refusal(said) as raised:
         refused()
+    assert raised.value.key == ""
 
 
 def test_a_first_crack_strength_of_nothing_is_named_with_its_unit() -> None:

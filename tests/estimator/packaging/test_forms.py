@@ -1,11 +1,17 @@
 """Forms, their renewal, and samples."""
 
+from types import SimpleNamespace
+
+import numpy as np
 import pytest
 
 from estimator.errors import FaultError
-from estimator.packaging.forms import fitted, form_set, samples
+from estimator.packaging.forms import boards_of, fitted, form_set, samples
+from estimator.packaging.materials import cost_per_m3
 from estimator.packaging.nesting import Board, Sheet
-from tests.refusal import words_of
+from geometry.plane import Region, Ring
+from geometry.shapes import Box, CircleCutout, DropEdge, Outline, RectangleCutout, Slab
+from tests.refusal import METRIC, words_of
 
 INCH = 0.0254
 
@@ -54,7 +60,53 @@ def test_samples_without_size_or_count_are_refused_by_name(numbers):
 def test_a_board_larger_than_the_sheet_is_cut_into_equal_parts_that_cover_it(length_in, width_in, parts, size_in):
     board = Board("edge", length_in * INCH, width_in * INCH, 2)
     (cut,) = fitted((board,), Sheet(96.0 * INCH, 48.0 * INCH, 0.0))
+    assert str(cut.name) == ("edge" if parts == 1 else f"board-part (board = edge, parts = {parts})")
     assert cut.count == 2 * parts
     assert (cut.length_m / INCH, cut.width_m / INCH) == pytest.approx(size_in)
     # first principles: nothing is lost
     assert cut.count * cut.length_m * cut.width_m == pytest.approx(2 * board.length_m * board.width_m)
+
+
+CORNERS = np.array([[0.0, 0.0], [1.2, 0.0], [1.2, 0.6], [0.0, 0.6]])
+ROUNDED = Outline(Region(Ring(CORNERS, np.array([0.0, 0.5, 0.0, 0.0]))), 0.03)
+SHAPES = {
+    "a slab with a round and a square hole": (
+        Slab(1.2, 0.6, 0.03, (RectangleCutout(0.5, 0.3, 0.2, 0.15, 0.02), CircleCutout(0.2, 0.95, 0.3))),
+        ["board-bottom", "board-side-edge", "board-former", "board-knockout-side", "board-knockout-plug"],
+    ),
+    "a slab with a drop": (
+        Slab(1.2, 0.6, 0.02, (), (DropEdge(("front", "left"), 0.06, 0.03),)),
+        ["board-bottom", "board-side-edge", "board-drop-end", "board-drop-inside"],
+    ),
+    "a plan with a round end": (
+        ROUNDED,
+        ["board-bottom", "board-edge (number = 1)", "board-edge-former (number = 2", "board-former"],
+    ),
+    "a box": (
+        Box(0.6, 0.4, 0.3, 0.03, 0.03),
+        ["board-bottom", "board-run (run = long)", "board-core-run", "board-core-top"],
+    ),
+}
+
+
+@pytest.mark.parametrize("name", SHAPES)
+def test_every_board_has_the_mark_of_its_piece_and_a_name_that_can_be_printed(name):
+    shape, needed = SHAPES[name]
+    boards = boards_of(shape, "C1", 0.018)
+    assert {board.mark for board in boards} == {"C1"}
+    names = " ".join(str(board.name) for board in boards)
+    assert [part for part in needed if part not in names] == []
+    assert all(METRIC.text(board.name) for board in boards)
+
+
+def test_a_mix_of_priced_materials_costs_its_masses_times_their_prices():
+    # first principles, from the packs: 50 kg at 20.00 and 25 kg at 5.00, of which the cheaper by weight counts
+    cement, sand, water = (
+        SimpleNamespace(kind=kind, packs=[SimpleNamespace(unit_price=price, mass_kg=kg) for price, kg in packs])
+        for kind, packs in (("cement", [(20.0, 50.0), (25.0, 50.0)]), ("sand", [(5.0, 25.0)]), ("water", []))
+    )
+    recipe = SimpleNamespace(recipe_kg_m3={"cement": 600.0, "sand": 500.0, "water": 200.0})
+    materials = {"cement": cement, "sand": sand, "water": water}
+    assert cost_per_m3(recipe, materials) == pytest.approx(600.0 * 0.4 + 500.0 * 0.2)
+    sand.packs[0].unit_price = None
+    assert cost_per_m3(recipe, materials) is None

@@ -136,6 +136,39 @@ def test_an_order_minimum_is_reached_or_avoided_or_its_charge_is_paid():
     )
     assert (total(charged), counts(charged, "cement")) == (44.0, {"a": 4})
     assert charged.deliveries[0].small_order == 4.0
+    assert charged.for_minimum == {"north": Decimal("4.00")}, "the charge is what the minimum costs"
+
+
+def test_an_order_of_exactly_the_minimum_pays_no_small_order_charge():
+    # common practice: the charge is for orders below the minimum; sums are to the cent
+    for least, charge in ((40.0, 0.0), (40.004, 0.0), (40.01, 4.0)):
+        sellers = {"north": Supplier("north", least, small_order_charge=4.0)}
+        made = buy_together([need("cement", 100.0, [pack("a", 25.0, 10.0, "north")])], sellers, Haul())
+        assert (made.deliveries[0].small_order, total(made)) == (charge, 40.0 + charge)
+
+
+BAGS_AND_SACKS = [(bags, sacks) for bags in range(17) for sacks in range(5) if 25 * bags + 100 * sacks >= 400]
+
+
+@settings(max_examples=25, deadline=None)
+@given(st.floats(0.02, 0.3), st.integers(1, 8), st.integers(1, 8))
+def test_pallets_of_their_own_are_hauled_by_their_mass_too(per_kg, few, many):
+    # first principles: a pallet of 20 kg costs 20 times the charge by mass; unlike packs share none
+    offer = [pack("bag", 25.0, 10.0, "north", per_pallet=few), pack("sack", 100.0, 40.0, "north", per_pallet=many)]
+    sellers = {"north": Supplier("north", 0.0, Tariff(per_kg=per_kg), mixed_pallets=False)}
+    needs = [need("cement", 400.0, offer), need("sand", 400.0, [replace(one, unit_price=5.0) for one in offer])]
+    made = buy_together(needs, sellers, Haul(pallet=PALLET))
+    ways = [
+        10.0 * bags
+        + 40.0 * sacks
+        + per_kg * (25.0 * bags + 100.0 * sacks + 20.0 * (ceil(bags / few) + ceil(sacks / many)))
+        for bags, sacks in BAGS_AND_SACKS
+    ]
+    sand = min(
+        5.0 * (bags + sacks) + per_kg * (25.0 * bags + 100.0 * sacks + 20.0 * (ceil(bags / few) + ceil(sacks / many)))
+        for bags, sacks in BAGS_AND_SACKS
+    )
+    assert total(made) == pytest.approx(min(ways) + sand, abs=0.011)
 
 
 def test_nineteen_sacks_are_not_bought_where_a_small_order_charge_costs_less():
