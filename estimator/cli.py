@@ -343,8 +343,9 @@ def new(
     from estimator.draft import Request
 
     named = (*(files or ()), *(more or ()))
-    layers = (tuple(names or ()) for names in (pieces, holes, marks))
-    run_new(folder, Request(named, unit, gap, thickness, use, tuple(ignore or ()), scale, page, *layers))
+    outlines, inside, texts = (tuple(names or ()) for names in (pieces, holes, marks))
+    request = Request(named, unit, gap, thickness, use, tuple(ignore or ()), scale, page, outlines, inside, texts)
+    run_new(folder, request)
 
 
 @app.command()

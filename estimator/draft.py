@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Iterator, Sequence
-from dataclasses import replace
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import field, replace
 from itertools import islice
 from pathlib import Path
 from tempfile import TemporaryDirectory
 from textwrap import wrap
-from typing import TYPE_CHECKING, Literal
+from typing import TYPE_CHECKING, Any, Literal
 
 from estimator.disk import refusal, write_new
 from estimator.errors import Fault, FaultError, InputError
@@ -52,6 +52,7 @@ class Request:
     marks      layers with marks; empty for all texts
     scale      of drawings on paper
     page       page to read of drawings on paper
+    edges      work on the edges along the lines of a layer, by file and layer, as in `edges` of a drawing
     """
 
     files: tuple[Path, ...]
@@ -65,6 +66,7 @@ class Request:
     pieces: tuple[str, ...] = ()
     holes: tuple[str, ...] = ()
     marks: tuple[str, ...] = ()
+    edges: Mapping[str, Mapping[str, Mapping[str, Any]]] = field(default_factory=dict)
 
 
 @frozen(eq=False)
@@ -208,7 +210,8 @@ def _drawn(path: Path, content: bytes, request: Request, words: Words, numbers: 
 
     gap_m = None if request.gap is None else read_quantity(request.gap, "length")
     named = {key: getattr(request, key) for key in ("pieces", "holes", "marks", "ignore")}
-    layers = Layers(**{key: Names(names) for key, names in named.items() if names})
+    edges = request.edges.get(path.name, {})
+    layers = Layers(**{key: Names(names) for key, names in named.items() if names}, edges=Names(tuple(edges)))
     unit = request.unit if sum(map(_is_drawing, request.files)) == 1 else None
     scale, source = None, InputFile(path.name, path)
     if path.suffix.lower() in PAPER:
@@ -239,6 +242,7 @@ def _drawn(path: Path, content: bytes, request: Request, words: Words, numbers: 
         "gap": None if request.gap is None else _text(request.gap),
         "thickness": _text(request.thickness or ""),
         "use": None if request.use is None else _text(request.use),
+        **{f"edges.{_text(layer)}": _inline(work) for layer, work in edges.items()},
     }
     lines = ["", "[[drawing]]", *(f"{key} = {value}" for key, value in settings.items() if value is not None)]
     for mark, piece in zip(marks, drawing.pieces, strict=True):
@@ -254,6 +258,22 @@ def _drawn(path: Path, content: bytes, request: Request, words: Words, numbers: 
     summary = words("of-file", file=path.name, text=text)
     notes = [words("of-file", file=path.name, text=words.text(problem)) for problem in drawing.problems]
     return _Part("\n".join(lines) + "\n", files, "\n".join([summary, *notes]), units)
+
+
+def picture_of(drawing: PieceDrawing, words: Words) -> bytes:
+    """SVG of what was read from a drawing: its pieces with their marks, sizes and edges, and what was left out."""
+    from estimator.intake.drawings import summary_of
+    from estimator.intake.seen import compared
+
+    marks, _ = compared(drawing.pieces, None, "P")
+    return _picture(drawing.name, drawing, marks, words.text(summary_of(drawing)), words)
+
+
+def _inline(value: Any) -> str:
+    """A value as TOML on one line."""
+    if isinstance(value, Mapping):
+        return "{ " + ", ".join(f"{key} = {_inline(part)}" for key, part in value.items()) + " }"
+    return "true" if value is True else _text(value)
 
 
 def _picture(name: str, drawing: PieceDrawing, marks: Sequence[str], summary: str, words: Words) -> bytes:

@@ -2,6 +2,7 @@
 
 import os
 from collections.abc import Iterator, Mapping, Sequence
+from contextlib import suppress
 from copy import deepcopy
 from dataclasses import replace
 from pathlib import Path
@@ -15,7 +16,7 @@ from estimator.intake.drawing_tables import DrawingTable
 from estimator.intake.faults import validate
 from estimator.intake.paper import paper_of
 from estimator.intake.seen import EDGE_M, Seen, compared, edge_lengths_m, read_seen, seen_bytes, seen_name
-from estimator.intake.shape_files import pieces_of
+from estimator.intake.shape_files import along_of, pieces_of
 from estimator.names import folded, nearest
 from estimator.notices import Notice
 from estimator.units import read_quantity
@@ -214,6 +215,22 @@ def _edges(drawing: PieceDrawing, settings: DrawingTable, entry: Raw) -> list[Ra
                 if kind in given:
                     shape.setdefault(key, []).append({"edges": selected, **given[kind]})
     return features
+
+
+MOST_LOOSE = 12
+"""Layers that are tried for lines along edges."""
+
+
+def edge_layers(file: InputFile, unit_m: float | None, drawing: PieceDrawing) -> dict[str, tuple[str, ...]]:
+    """Layers whose lines all run along edges of pieces, with the marks of these pieces; "" for one without a mark."""
+    found = {}
+    for layer, again in along_of(file, unit_m, drawing.loose[:MOST_LOOSE]).items() if drawing.loose else ():
+        with suppress(FaultError):
+            parts = _lines_along(again.pieces, [line for _, line in again.edge_lines], layer)
+            marks = tuple(piece.mark or "" for piece, own in zip(again.pieces, parts, strict=True) if own)
+            if marks and len(again.pieces) == len(drawing.pieces):
+                found[layer] = marks
+    return found
 
 
 def _lines_along(pieces: Sequence[DrawnPiece], lines: Sequence[Floats], key: str) -> list[list[Floats]]:

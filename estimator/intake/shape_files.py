@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import TypeVar
 
@@ -10,7 +10,7 @@ from geometry.arrays import Floats, Ints
 from geometry.files import InputFile, input_file
 from geometry.mesh_file import MeshMeasure, read_facets, read_mesh
 from geometry.readers.drawing import GAP_M, Drawing, read_drawing, read_lines
-from geometry.readers.pieces import Layers, PieceDrawing, Unmarked, read_pieces
+from geometry.readers.pieces import Layers, PieceDrawing, Unmarked, read_along, read_pieces
 from geometry.repair import Repair
 from geometry.store import content_of, kept, key_of
 
@@ -33,6 +33,13 @@ def pieces_of(
     gap_m = gap_m or GAP_M
     about = file.name, repr(file.paper), unit_m, repr(layers), gap_m, unmarked
     return _kept("pieces", file, about, lambda: read_pieces(file, unit_m, layers, gap_m, unmarked))
+
+
+def along_of(path: Path | InputFile, unit_m: float | None, layers: Sequence[str]) -> dict[str, PieceDrawing]:
+    """The drawing with the lines of each of some layers along edges. Raises FaultError as `read_pieces` does."""
+    file = input_file(path)
+    about = file.name, repr(file.paper), unit_m, repr(tuple(layers))
+    return _kept("along", file, about, lambda: read_along(file, unit_m, layers))
 
 
 def lines_of(path: Path | InputFile, unit_m: float | None, layer: str) -> tuple[Floats, ...]:

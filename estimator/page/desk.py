@@ -296,7 +296,16 @@ def _bags(estimate: Estimate, words: Words) -> list[State]:
 USUAL = ("description", "quantity", "use", "finish", "color", "mix")
 """Keys of a piece that the desk shows even if the file leaves them out."""
 
-ADDED = (("layers", "page-add-layer"), ("shape/cutouts", "page-add-cutout"), ("inserts", "page-add-insert"))
+ADDED = (
+    ("shape/cutouts", "page-add-cutout"),
+    ("shape/drop_edges", "page-add-drop"),
+    ("shape/edge_profiles", "page-add-profile"),
+    ("shape/waterfalls", "page-add-waterfall"),
+    ("shape/splashes", "page-add-splash"),
+    ("layers", "page-add-layer"),
+    ("inserts", "page-add-insert"),
+    ("seams", "page-add-seam"),
+)
 """Lists of a piece to which the desk adds an entry."""
 
 
@@ -308,7 +317,8 @@ def _fields_of_piece(table: Mapping[str, Any], mark: str) -> Iterator[Field]:
     own = table["piece"][number]
     for field in fields_of(("piece", number), table):
         key = field.at.rpartition("/")[2]
-        if isinstance(field, Field) and (key in own or (key in USUAL and not (key == "mix" and "layers" in own))):
+        is_usual = key in USUAL and not (key == "mix" and "layers" in own)
+        if isinstance(field, Field) and key != "from" and (key in own or is_usual):
             yield field
     yield from (field for field in _leaves(("piece", number), table, "") if field.at.count("/") > 2)
     if "from" in own and "thickness" not in own.get("shape", {}):  # that of the drawing counts until it has its own
@@ -325,7 +335,7 @@ def _inherited(piece: PieceEstimate, words: Words) -> dict[str, str]:
         "quantity": words.count(taken.quantity),
         "use": words(f"page-use-{taken.use}"),
         "mix": ", ".join(mixes),
-        "thickness": words.length(piece.taken.solid.size_m[2]),
+        "thickness": words.length(getattr(taken.shape, "thickness_m", piece.taken.solid.size_m[2])),
     }
 
 

@@ -3,6 +3,9 @@
 from __future__ import annotations
 
 import tomllib
+from collections.abc import Mapping, Sequence
+from functools import cache
+from pathlib import Path
 from typing import Any, get_args
 
 from anyio import CapacityLimiter
@@ -19,8 +22,9 @@ from estimator.draft import Request as DraftRequest
 from estimator.errors import Fault, FaultError, InputError
 from estimator.intake.edit import Edit
 from estimator.job import Use
+from estimator.page.fields import Field, fields_of, label_of
 from estimator.page.orders import is_released
-from estimator.page.screen import Screens, problem_of
+from estimator.page.screen import Screens, data_uri, problem_of
 from estimator.page.shelf import JobFile
 from estimator.page.uploads import MOST_FILES, Uploads, choices_of, drafted, looked_at, scale_of, size_text
 from estimator.words import PLAIN
@@ -100,8 +104,21 @@ async def _asked(screens: Screens, uploads: Uploads, request: Request, given: di
         422 if problem else 200,
         job=job,
         files=[
-            {"name": file.name, "notes": file.notes, "size": size_text(file), "sound": file.sound} for file in files
+            {
+                "name": file.name,
+                "notes": file.notes,
+                "size": size_text(file),
+                "sound": file.sound,
+                "picture": data_uri(file.picture, "image/svg+xml") if file.picture else "",
+            }
+            for file in files
         ],
+        edge_layers=[
+            (f"edges/{number}/{at}", layer, PLAIN.series([mark for mark in marks if mark]))
+            for number, file in enumerate(files)
+            for at, (layer, marks) in enumerate(file.edges)
+        ],
+        previews={file.name: [data_uri(png, "image/png") for png in file.previews] for file in files},
         can_make=any(file.sound for file in files) and all(file.sound for file in files),
         asks_thickness=any(file.kind == "drawing" for file in files),
         choices=choices_of(unitless.size) if unitless else [],
@@ -110,9 +127,24 @@ async def _asked(screens: Screens, uploads: Uploads, request: Request, given: di
         several=[file for file in files if file.pages > 1],
         uses=[(use, PLAIN(f"page-use-{use}")) for use in get_args(Use) if use != "splash"],
         title=given.get("title") or paths[0].stem.replace("-", " ").replace("_", " ").capitalize(),
+        edge_work=EDGE_WORK,
+        kinds=EDGE_KINDS,
+        profiles=profiles(),
+        label=label_of,
         given=given,
         problem=problem,
     )
+
+
+@cache
+def profiles() -> tuple[str, ...]:
+    """Names of the edge profiles."""
+    table = {"piece": [{"shape": {"kind": "slab", "edge_profiles": [{}]}}]}
+    [field] = [
+        part for part in fields_of(("piece", 0, "shape", "edge_profiles", 0), table) if part.at.endswith("/profile")
+    ]
+    assert isinstance(field, Field)
+    return field.choices
 
 
 def _page(request: Request) -> int | None:
@@ -136,7 +168,10 @@ def _made(
     if scale is None and given.get("distance"):
         scale = scale_of(given.get("first", ""), given.get("second", ""), given["distance"])
     thickness, use = given.get("thickness") or None, given.get("use") or None
-    asked = DraftRequest(tuple(paths), given.get("unit") or None, None, thickness, use, scale=scale, page=page)
+    asked = DraftRequest(
+        tuple(paths), given.get("unit") or None, None, thickness, use, scale=scale, page=page,
+        edges=_edge_work(paths, given, page),
+    )  # fmt: skip
     draft = drafted(title, asked)
     if job is None:
         made = screens.shelf.add(title, draft.text.encode(), draft.files)
@@ -145,6 +180,36 @@ def _made(
         _add_pieces(job, draft)
     uploads.drop(key)
     return made
+
+
+EDGE_WORK: Mapping[str, tuple[str, ...]] = {
+    "drop": ("height", "thickness"),
+    "waterfall": ("height",),
+    "splash": ("height", "thickness"),
+    "profile": ("profile", "size"),
+}
+"""What the lines of a layer may be, with the sizes that each needs."""
+
+EDGE_KINDS = (*EDGE_WORK, "raw", "none")
+
+
+def _edge_work(
+    paths: Sequence[Path], given: Mapping[str, str], page: int | None
+) -> dict[str, dict[str, dict[str, Any]]]:
+    """Work on edges by file and layer, as answered. Raises FaultError for a layer without an answer or a size."""
+    work: dict[str, dict[str, dict[str, Any]]] = {}
+    for number, path in enumerate(paths):
+        for at, (layer, _) in enumerate(looked_at(path, page).edges):
+            key = f"edges/{number}/{at}"
+            kind = given.get(key, "")
+            if kind not in EDGE_KINDS:
+                raise FaultError("", message("page-no-edge-work", name=layer))
+            sizes = {name: given.get(f"{key}/{kind}/{name}", "") for name in EDGE_WORK.get(kind, ())}
+            if not all(sizes.values()):
+                raise FaultError("", message("page-no-edge-size", name=layer))
+            if kind != "none":
+                work.setdefault(path.name, {})[layer] = {kind: sizes if kind in EDGE_WORK else True}
+    return work
 
 
 def _add_pieces(job: JobFile, draft: Draft) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from base64 import b64encode
 from collections.abc import Iterable
 from typing import Any
 from urllib.parse import quote
@@ -76,6 +77,11 @@ def standing(job: JobFile) -> tuple[Kept, Estimate]:
 def named(name: str) -> dict[str, str]:
     """Headers that show a file in the browser and give it a name, in whatever letters, when it is saved."""
     return {"content-disposition": f"inline; filename*=UTF-8''{quote(name, safe='')}"}
+
+
+def data_uri(content: bytes, kind: str) -> str:
+    """Address of a picture that holds the picture itself."""
+    return f"data:{kind};base64,{b64encode(content).decode()}"
 
 
 def problem_of(error: FaultError | InputError, words: Words) -> str:

@@ -15,6 +15,7 @@ from estimator.errors import FaultError, InputError
 from estimator.intake.documents import built_in_catalog
 from estimator.intake.edit import Edit, KeyPath
 from estimator.intake.material_tables import FORMS
+from estimator.names import folded
 from estimator.page.fields import (
     VERSIONS,
     Field,
@@ -32,10 +33,12 @@ from estimator.page.fields import (
     version_field,
 )
 from estimator.page.orders import ReleasedError, asked, done, is_of_client, is_released, order_of, revise
-from estimator.page.screen import Screens, problem_of
-from estimator.page.shelf import ConflictError, JobFile
+from estimator.page.screen import Screens, data_uri, problem_of
+from estimator.page.shelf import ConflictError, JobFile, Kept
 from estimator.units.table import Units
 from estimator.words import Words
+from geometry.edged import EdgedShape
+from geometry.picture import PieceView, draw_pieces
 
 
 def routes(screens: Screens) -> list[Route]:
@@ -49,7 +52,9 @@ def routes(screens: Screens) -> list[Route]:
     async def save(request: Request) -> Response:
         job = screens.job(request)
         async with request.form() as sent:
-            given = {key: str(value) for key, value in sent.items()}
+            given: dict[str, str] = {}
+            for key, value in sent.multi_items():  # boxes of one name are the lines of a list
+                given[key] = f"{given[key]}\n{value}" if key in given else str(value)
         return await run_in_threadpool(_saved, screens, request, job, given)
 
     return [
@@ -102,10 +107,42 @@ def _shown(
         can_go=bool(path) and value is not None and not new,
         fields=[part for part in parts if isinstance(part, Field) and not (new and kinds and part.label == "Kind")],
         sections=list(_sections([part for part in parts if isinstance(part, Group)], words, whole=not path)),
+        **_edges_to_choose(path, kept, parts),
         faults=[str(fault) for fault in kept.faults],
         released=words("revise-add" if is_of_client(path) else "revise-direct") if is_released(kept.table) else "",
         problem=problem,
     )
+
+
+EDGE_KEYS = ("edges", "sides", "raw_edges")
+
+
+def _edges_to_choose(path: KeyPath, kept: Kept, parts: Sequence[Field | Group]) -> dict[str, Any]:
+    """Boxes for the keys that name edges of a piece, by key, and a picture of its edges; none where text says more."""
+    fields = [part for part in parts if isinstance(part, Field) and path_of(part.at)[-1] in EDGE_KEYS]
+    shape, mark = None, str(value_of((*path[:2], "mark"), kept.table))
+    if fields and path[:1] == ("piece",) and kept.estimate is not None:
+        cast = (piece.taken.piece for piece in kept.estimate.result.pieces)
+        shape = next((piece.shape for piece in cast if folded(piece.mark) == folded(mark)), None)
+    if not isinstance(shape, EdgedShape):
+        return {"boxes": {}, "picture": ""}
+    every, boxes = shape.numbered_edges, {}
+    sides = [edge.side for edge in every]
+    names = {e.number: str(e.side) if e.side and sides.count(e.side) == 1 else str(e.number) for e in every}
+    for field in fields:
+        lines = set(filter(None, map(str.strip, field.text.splitlines())))
+        if lines <= {*names.values(), *map(str, names), *(str(side) for side in sides if side)}:
+            boxes[field.at] = [
+                (
+                    names[edge.number],
+                    kept.words("page-edge", number=str(edge.number), side=edge.side or "none", length_m=edge.length_m),
+                    bool({names[edge.number], str(edge.number), str(edge.side)} & lines),
+                )
+                for edge in every
+            ]
+    middles = [(str(edge.number), *edge.middle, edge.length_m) for edge in every]
+    picture = draw_pieces([PieceView(shape.footprint, [mark], middles)], [], []).svg().encode()
+    return {"boxes": boxes, "picture": data_uri(picture, "image/svg+xml") if boxes else ""}
 
 
 def _parts(path: KeyPath, table: Any, kind: str | None) -> Iterator[Field | Group]:

@@ -6,6 +6,7 @@ import re
 import shutil
 import time
 from collections.abc import Iterable
+from contextlib import suppress
 from dataclasses import replace
 from math import dist
 from pathlib import Path
@@ -15,21 +16,22 @@ from tempfile import TemporaryDirectory
 import numpy as np
 
 from estimator.disk import write_new
-from estimator.draft import Draft, FileKind, Request, draft_of, kind_of
+from estimator.draft import Draft, FileKind, Request, draft_of, kind_of, picture_of
 from estimator.errors import FaultError
-from estimator.intake.drawings import summary_of
+from estimator.intake.drawings import edge_layers, summary_of
 from estimator.intake.limits import raised_by
 from estimator.intake.shape_files import mesh_of, pieces_of
 from estimator.units import read_quantity
 from estimator.units.table import Units
 from estimator.words import PLAIN, Words
 from geometry.errors import UNIT_M
-from geometry.files import MOST_NAME, InputFile, Paper
+from geometry.files import MOST_NAME, InputFile, Paper, input_file
 from geometry.frozen import frozen
 from geometry.message import message
 from geometry.numbers import decimal_number
 from geometry.readers.pieces import Layers
 
+MOST_PREVIEWS = 40  # pages of a document that are shown as pictures
 MOST_FILES, MOST_KEPT, KEPT_S = 20, 20, 24 * 3600.0
 FROM_STRANGERS = ("apart_mb=0",)
 """Every uploaded file is read in a child process."""
@@ -49,6 +51,9 @@ class Incoming:
     sheet     drawing on paper whose scale the user must give
     pages     pages of a document of several, of which the user must choose one
     page      page that was chosen
+    picture   what was read from a drawing, as SVG
+    edges     layers with lines along edges, and the marks of the pieces
+    previews  pictures of its pages, as PNG
     """
 
     name: str
@@ -61,6 +66,9 @@ class Incoming:
     sheet: PaperSheet | None = None
     pages: int = 1
     page: int | None = None
+    picture: bytes = b""
+    edges: tuple[tuple[str, tuple[str, ...]], ...] = ()
+    previews: tuple[bytes, ...] = ()
 
 
 @frozen
@@ -174,12 +182,22 @@ def _page_of(path: Path, page: int | None) -> Incoming:
             raise
         pages = int(dict(error.message.values)["pages"])
         if page is None:
-            return Incoming(path.name, "drawing", (), False, (), False, pages=pages)
+            return Incoming(path.name, "drawing", (), False, (), False, pages=pages, previews=_previews(path))
     try:
-        return replace(_drawing(path, page), pages=pages, page=page)
+        return replace(_drawing(path, page), pages=pages, page=page, previews=_previews(path))
     except FaultError as error:
         text = f"{PLAIN.text(error.message)} {PLAIN.text(error.message, 'fix')}".strip()
-        return Incoming(path.name, "drawing", (), False, (text,), False, pages=pages, page=page)
+        failed = Incoming(path.name, "drawing", (), False, (text,), False, pages=pages, page=page)
+        return replace(failed, previews=_previews(path))
+
+
+def _previews(path: Path) -> tuple[bytes, ...]:
+    """Pictures of the first pages of a document; none if they cannot be drawn."""
+    from geometry.readers.pdf import page_pictures
+
+    with suppress(FaultError):
+        return tuple(page_pictures(InputFile(path.name, path), MOST_PREVIEWS))
+    return ()
 
 
 def _drawing(path: Path, page: int | None) -> Incoming:
@@ -196,7 +214,12 @@ def _drawing(path: Path, page: int | None) -> Incoming:
     largest = max(drawing.pieces, key=lambda piece: piece.region.area_m2).region.size_m
     size = tuple(side / UNIT_M["in"] for side in largest) if unitless else tuple(largest)
     units: Units = "imperial" if drawing.unit_m in (UNIT_M["in"], UNIT_M["ft"]) else "metric"
-    return Incoming(path.name, "drawing", size, unitless, (PLAIN.text(summary_of(drawing)),), True, units)
+    along = edge_layers(input_file(file), UNIT_M["in"] if unitless else None, drawing)
+    picture = b"" if unitless else picture_of(drawing, replace(PLAIN, units=units))
+    return Incoming(
+        path.name, "drawing", size, unitless, (PLAIN.text(summary_of(drawing)),), True, units, picture=picture,
+        edges=tuple(along.items()),
+    )  # fmt: skip
 
 
 def _sheet(path: Path, page: int | None, note: str) -> Incoming:

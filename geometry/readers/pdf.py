@@ -132,6 +132,33 @@ def pdf_page(file: InputFile, number: int | None, chord_mm: float) -> Page:
     }
 
 
+PREVIEW_PX = 220
+"""Longer side of the picture of a page."""
+
+
+def page_pictures(file: InputFile, most: int) -> list[bytes]:
+    """Pictures of the first pages of a document as PNG, small. Raises FaultError for a damaged or protected file."""
+    require_extra("pdf")
+    pictures: list[bytes] = apart(_page_pictures, file, most)
+    return pictures
+
+
+def _page_pictures(file: InputFile, most: int) -> list[bytes]:
+    import pypdfium2
+
+    pictures = []
+    content = file.read()
+    with parsing("PDF"):
+        document = pypdfium2.PdfDocument(content)
+        for number in range(min(most, len(document))):
+            page = document[number]
+            picture = page.render(scale=PREVIEW_PX / max(*page.get_size(), 1.0)).to_pil()
+            written = BytesIO()
+            picture.convert("L").save(written, "PNG")
+            pictures.append(written.getvalue())
+    return pictures
+
+
 def _user_unit(content: bytes, page: int) -> float:
     from pypdf import PdfReader
 

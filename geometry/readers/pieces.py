@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable, Sequence
+from contextlib import suppress
 from dataclasses import dataclass, replace
 from math import inf
 from pathlib import Path
@@ -119,6 +120,7 @@ class PieceDrawing:
     counts      (reason, number) of outlines, lines and texts left out
     edge_lines  lines on edge layers: names of the layers around each, and its points (n, 2), m
     problems    what was repaired
+    loose       names of the layers with lines that are no outlines by themselves
     """
 
     name: str
@@ -128,6 +130,7 @@ class PieceDrawing:
     counts: tuple[tuple[str, int], ...]
     edge_lines: tuple[tuple[tuple[str, ...], Floats], ...]
     problems: tuple[Message, ...]
+    loose: tuple[str, ...] = ()
 
     @property
     def omitted(self) -> tuple[Message, ...]:
@@ -151,6 +154,21 @@ def read_pieces(
     and for unknown layers. Locations are in the drawing's unit.
     """
     return guarded(_read, input_file(file), unit_m, layers or Layers(), gap_m, unmarked)
+
+
+def read_along(
+    file: str | Path | InputFile, unit_m: float | None, names: Sequence[str], gap_m: float = GAP_M
+) -> dict[str, PieceDrawing]:
+    """The drawing with the lines of one layer along edges instead of in outlines, for each layer where that can be."""
+    return guarded(_read_along, input_file(file), unit_m, tuple(names), gap_m)
+
+
+def _read_along(source: InputFile, unit_m: float | None, names: Sequence[str], gap_m: float) -> dict[str, PieceDrawing]:
+    drawings = {}
+    for name in names:
+        with suppress(FaultError):
+            drawings[name] = _read(source, unit_m, Layers(edges=Names((name,))), gap_m, "leave-out")
+    return drawings
 
 
 @uncollected()
@@ -184,7 +202,14 @@ def _read(source: InputFile, unit_m: float | None, roles: Layers, gap_m: float, 
         counts=tuple((reason, counts[reason]) for reason in REASONS if counts[reason]),
         edge_lines=drawn.edge_lines,
         problems=(*flat.problems, *(note for note in notes if note.id not in _LEFT_OUT_BY)),
+        loose=_layers_of(flat.sheet, flat.sheet.loose),
     )
+
+
+def _layers_of(sheet: Sheet, lines: Lines) -> tuple[str, ...]:
+    """Names of the innermost layers of lines."""
+    groups = [sheet.groups[at] for at in np.unique(lines.layers).tolist()] if sheet.groups else []
+    return tuple(sorted({next(filter(None, reversed(names)), "") for names in groups} - {""}))
 
 
 def _refuse_double_lines(pieces: Sequence[NestedPiece], place: Place) -> None:

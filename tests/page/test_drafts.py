@@ -188,3 +188,63 @@ def test_of_a_drawing_with_several_pages_the_page_is_chosen(page: TestClient, sh
     assert page.post(f"{at}?page=3", data=asked, follow_redirects=False).status_code == 303
     assert tomllib.loads((shop / "plan" / "job.toml").read_text("utf-8"))["drawing"][0]["page"] == 3
     assert "no page 9" in page.get(f"{send(page, {'plan.pdf': plan_on_paper(before=1)})}?page=9").text
+
+
+def kitchen(path: Path) -> bytes:
+    """A drawing of a counter with a sink, a loose note, and a line along its front on a layer of its own."""
+    import ezdxf
+
+    drawing = ezdxf.new()
+    drawing.header["$INSUNITS"] = 1
+    space = drawing.modelspace()
+
+    def rectangle(x: float, y: float, along: float, across: float, layer: str) -> None:
+        corners = [(x, y), (x + along, y), (x + along, y + across), (x, y + across)]
+        space.add_lwpolyline(corners, close=True, dxfattribs={"layer": layer})
+
+    rectangle(0, 0, 84, 25.5, "PIECE")
+    rectangle(28, 4, 30, 16, "SINK")
+    space.add_text("A1", dxfattribs={"layer": "TEXT", "height": 3}).set_placement((6, 12))
+    space.add_line((0, 0), (84, 0), dxfattribs={"layer": "FRONT-DROP"})
+    space.add_line((0, -9), (84, -9), dxfattribs={"layer": "NOTE"})
+    drawing.saveas(path)
+    return path.read_bytes().replace(b"FRONT-DROP", b"front <drop>")
+
+
+def test_lines_along_an_edge_are_asked_about_and_become_its_work(page: TestClient, shop: Path, tmp_path: Path) -> None:
+    at = send(page, {"kitchen.dxf": kitchen(tmp_path / "kitchen.dxf")})
+    shown = page.get(at).text
+    assert "What are the lines on layer front &lt;drop&gt;?" in shown
+    assert "layer NOTE" not in shown
+    assert 'src="data:image/svg+xml;base64,' in shown
+    asked = {"title": "Kitchen", "thickness": "1-1/4 in", "use": "counter"}
+    assert page.post(at, data=asked).status_code == 422
+    assert "Choose one" in page.post(at, data=asked).text
+    sized = {"edges/0/0": "drop", "edges/0/0/drop/height": "2 in"}
+    assert page.post(at, data=asked | sized).status_code == 422
+    sized |= {"edges/0/0/drop/thickness": "1-1/4 in"}
+    assert page.post(at, data=asked | sized, follow_redirects=False).status_code == 303
+    [piece] = load_job(shop / "kitchen" / "job.toml").pieces
+    assert piece.shape.solid().size_m[2] == pytest.approx(2 * 0.0254)
+
+
+@pytest.mark.parametrize("answer", ["none", "raw"])
+def test_lines_along_an_edge_may_be_something_else(page: TestClient, shop: Path, tmp_path: Path, answer: str) -> None:
+    at = send(page, {"kitchen.dxf": kitchen(tmp_path / "kitchen.dxf")})
+    asked = {"title": "Kitchen", "thickness": "1-1/4 in", "use": "counter", "edges/0/0": answer}
+    assert page.post(at, data=asked, follow_redirects=False).status_code == 303
+    table = tomllib.loads((shop / "kitchen" / "job.toml").read_text("utf-8"))["drawing"][0]
+    assert table.get("edges") == ({"front <drop>": {"raw": True}} if answer == "raw" else None)
+
+
+def test_the_pages_of_a_document_are_shown_as_pictures(page: TestClient) -> None:
+    pytest.importorskip("pypdfium2")
+    canvas = pytest.importorskip("reportlab.pdfgen.canvas")
+    written = BytesIO()
+    drawn = canvas.Canvas(written)
+    for _ in range(3):
+        drawn.rect(100, 100, 300, 120)
+        drawn.showPage()
+    drawn.save()
+    shown = page.get(send(page, {"plan.pdf": written.getvalue()})).text
+    assert shown.count("data:image/png;base64,") == 3

@@ -97,3 +97,28 @@ def test_the_kind_of_a_shape_decides_its_keys() -> None:
     table = {"piece": [{"shape": {"kind": "box", "wall": "1 in"}}, {"shape": {"kind": "slab"}}]}
     assert "wall" in node_at(("piece", 0, "shape"), table)["properties"]
     assert "wall" not in node_at(("piece", 1, "shape"), table)["properties"]
+
+
+def test_edges_are_chosen_from_those_that_the_piece_has(page: TestClient, shop: Path) -> None:
+    at = "piece/0/shape/drop_edges"
+    assert 'href="/jobs/hill/sheet?at=piece/0/shape/drop_edges%26new"' in page.get("/jobs/hill").text
+    shown = page.get("/jobs/hill/sheet", params={"at": at, "new": ""}).text
+    assert shown.count(f'type="checkbox" name="{at}/0/edges"') == 4
+    assert "front, 72" in shown
+    sent = {"at": at, "act": "add", f"{at}/0/edges": ["", "front", "left"]}
+    sent |= {f"{at}/0/height": "2 in", f"{at}/0/thickness": "1 in"}
+    assert page.post("/jobs/hill/sheet", data=sent).status_code == 200
+    assert 'edges = ["front", "left"]' in (shop / "hill" / "job.toml").read_text("utf-8")
+    shown = page.get("/jobs/hill/sheet", params={"at": f"{at}/0"}).text
+    assert shown.count(" checked>") == 3  # with that of the keys
+    changed = {"at": f"{at}/0", "act": "save", f"{at}/0/edges": ["", "front"]}
+    assert page.post("/jobs/hill/sheet", data=changed).status_code == 200
+    assert 'edges = ["front"]' in (shop / "hill" / "job.toml").read_text("utf-8")
+
+
+def test_an_edge_that_is_named_by_a_point_stays_text(page: TestClient, shop: Path) -> None:
+    job = shop / "hill" / "job.toml"
+    raw = 'thickness = "1 in", raw_edges = [{ near = ["36 in", "25 in"] }] }'
+    job.write_text(job.read_text("utf-8").replace('thickness = "1 in" }', raw, 1), "utf-8")
+    shown = page.get("/jobs/hill/sheet", params={"at": "piece/0/shape"}).text
+    assert 'type="checkbox" name=' not in shown

@@ -56,6 +56,32 @@ page-drop-kinds = DXF, SVG, PDF, STL, OBJ, 3MF, STEP, CSV, XLSX and more, up to 
 page-read-files = Read the files
 page-from-files = From your files
 page-other-files = Choose other files
+page-as-read = What was read from { $file }: pieces, sizes, edges, and what was left out
+page-edge-lines = What are the lines on layer { $layer }?
+page-edge-along = They run along { $marks ->
+    [none] edges of pieces
+   *[other] edges of { $marks }
+  }.
+page-edge-work = { $kind ->
+    [drop] Drop edge
+    [waterfall] Waterfall leg
+    [splash] Backsplash
+    [profile] Edge profile
+    [raw] Edge against a wall
+   *[none] None of these
+  }
+page-no-edge-work = What the lines on layer { $name } are is missing.
+    .fix = Choose one.
+page-no-edge-size = A size for the lines on layer { $name } is missing.
+    .fix = Enter it with its unit, such as: 2 in.
+page-edge = { $number }: { $side ->
+    [front] front, { $length_m }
+    [back] back, { $length_m }
+    [left] left, { $length_m }
+    [right] right, { $length_m }
+   *[none] { $length_m }
+  }
+page-edge-picture = The piece from above, with the numbers of its edges
 page-which-size = { $file } names no unit. Which size is your largest piece?
 page-beside-door = Drawn beside a 32 × 80 in door.
 page-drawn-in = { $unit ->
@@ -202,9 +228,14 @@ page-from-drawing = From { $file }.
 page-seen = See what was read
 page-drawing-settings = Drawing settings
 page-send-quote = Send the quote
-page-add-layer = + Add a layer
-page-add-cutout = + Add a cutout
-page-add-insert = + Add an insert
+page-add-layer = + Layer
+page-add-cutout = + Cutout
+page-add-drop = + Drop edge
+page-add-profile = + Edge profile
+page-add-waterfall = + Waterfall
+page-add-splash = + Backsplash
+page-add-seam = + Seam
+page-add-insert = + Insert
 page-all-of-piece = All entries of { $mark }
 page-price = Price
 page-price-of = { $count ->
