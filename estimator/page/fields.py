@@ -6,7 +6,9 @@ units.
 
 from __future__ import annotations
 
+import json
 import re
+import tomllib
 from collections.abc import Iterator, Mapping
 from dataclasses import replace
 from functools import cache
@@ -24,9 +26,12 @@ from geometry.frozen import frozen
 from geometry.message import message
 from geometry.numbers import decimal_number, whole_number
 
-Kind = Literal["text", "number", "whole", "share", "choice", "flag", "list", "quantities", "points", "pairs", "changes"]
-"""A share is a number or text with a percent sign. A list has one entry on each line. In quantities, a bare number is a
-number. Points have their coordinates on one line, separated by commas. Pairs are names with values, such as a blend.
+Kind = Literal[
+    "text", "number", "whole", "share", "choice", "flag", "list", "quantities", "points", "pairs", "words", "changes"
+]
+"""A share is a number or text with a percent sign. A list has one entry on each line, a table among them in braces. In
+quantities, a bare number is a number. Points have their coordinates on one line, separated by commas. Pairs are names
+with values, such as a blend; a value alone counts for all names. Words are one word, or a list of several lines.
 Changes give a piece, a key and its new value."""
 Node = dict[str, Any]
 SEPARATOR = "/"
@@ -267,6 +272,11 @@ def typed(text: str, field: Field) -> Any:
         return text == "true"
     if field.kind == "changes":
         return _changes(text)
+    if field.kind == "words":
+        lines = [line.strip() for line in text.splitlines() if line.strip()]
+        return lines if len(lines) > 1 else lines[0]
+    if field.kind == "pairs" and "=" not in text:
+        return _bare(text)
     if field.kind == "pairs":
         pairs = [line.partition("=") for line in text.splitlines() if line.strip()]
         return {name.strip(): _bare(value) for name, _, value in pairs}
@@ -274,7 +284,7 @@ def typed(text: str, field: Field) -> Any:
         lines = [part.strip() for part in text.splitlines() if part.strip()]
         if field.kind == "points":
             return [[_bare(part) for part in line.split(",")] for line in lines]
-        return lines if field.kind == "list" else [_bare(line) for line in lines]
+        return [_entry(line) if line.startswith("{") or field.kind != "list" else line for line in lines]
     if field.kind in ("whole", "number", "share"):
         try:
             return whole_number(text) if field.kind == "whole" or text.lstrip("-").isdecimal() else decimal_number(text)
@@ -282,6 +292,16 @@ def typed(text: str, field: Field) -> Any:
             if field.kind != "share":
                 raise FaultError("", message("page-not-a-number", text=text)) from None
     return text
+
+
+def _entry(line: str) -> Any:
+    """Entry of a list: a table in braces, a number, or text. Raises FaultError for braces that hold no table."""
+    if not line.startswith("{"):
+        return _bare(line)
+    try:
+        return tomllib.loads(f"entry = {line}")["entry"]
+    except tomllib.TOMLDecodeError:
+        raise FaultError("", message("page-not-a-table", text=line)) from None
 
 
 def _changes(text: str) -> list[Node]:
@@ -397,8 +417,24 @@ def _typed(value: Any) -> str:
     if isinstance(value, Mapping):
         return "\n".join(f"{key} = {_typed(part)}" for key, part in value.items())
     if isinstance(value, list):
-        return "\n".join(", ".join(map(_typed, part)) if isinstance(part, list) else _typed(part) for part in value)
+        return "\n".join(", ".join(map(_typed, p)) if isinstance(p, list) else _in_braces(p) for p in value)
     return f"{value:g}" if isinstance(value, float) else str(value)
+
+
+def _in_braces(value: Any) -> str:
+    """Entry of a list as text; of a table as TOML on one line."""
+    if not isinstance(value, Mapping):
+        return _typed(value)
+    return "{ " + ", ".join(f"{key} = {_inline(part)}" for key, part in value.items()) + " }"
+
+
+def _inline(value: Any) -> str:
+    """Value as TOML on one line."""
+    if isinstance(value, Mapping):
+        return _in_braces(value)
+    if isinstance(value, list):
+        return "[" + ", ".join(map(_inline, value)) + "]"
+    return json.dumps(value, ensure_ascii=False) if isinstance(value, str) else _typed(value)
 
 
 def _kind(node: Node, choices: tuple[str, ...]) -> Kind:
@@ -408,6 +444,8 @@ def _kind(node: Node, choices: tuple[str, ...]) -> Kind:
         return "choice"
     if "boolean" in types:
         return "flag"
+    if "string" in types and "array" in types:
+        return "words"
     if "string" in types:
         return "share" if "number" in types else "text"
     if "array" in types:
@@ -445,6 +483,9 @@ def _resolved(node: Node, value: Any) -> Node:
     """Node with its reference resolved; of several table types, the one that matches the value."""
     node = _followed(node)
     tables = [part for part in _variants(node) if "properties" in part]
+    lists = [part for part in _variants(node) if isinstance(part.get("items"), dict)]
+    if tables and lists and isinstance(value, list) and value and not _is_tables(value):
+        return lists[0] | {"description": node.get("description", "")}
     if isinstance(value, str | int | float) and not _is_named(node):
         return {key: part for key, part in node.items() if key not in ("properties", "items")}
     if "properties" in node or not tables:

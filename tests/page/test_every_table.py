@@ -4,14 +4,18 @@ from __future__ import annotations
 
 import re
 import tomllib
+from copy import deepcopy
+from itertools import pairwise
 from pathlib import Path
 from typing import Any
 
 import pytest
 from starlette.testclient import TestClient
 
+from estimator.names import american
 from estimator.page.examples import SYSTEMS
-from estimator.page.fields import Field, fields_of
+from estimator.page.fields import Field, Group, fields_of, is_named, kinds_at, node_at, path_of, schema, typed
+from tests.refusal import refusal
 
 SHEET = "/jobs/hill/sheet"
 ENTRIES: dict[str, tuple[str, dict[str, str], dict[str, Any]]] = {
@@ -77,7 +81,7 @@ NAMED = {
 
 def stands(shop: Path, at: str) -> Any:
     found = tomllib.loads((shop / "hill" / "job.toml").read_text("utf-8"))
-    for key in at.split("/"):
+    for key in filter(None, at.split("/")):
         found = found[int(key)] if key.isdecimal() else found[key]
     return found
 
@@ -86,6 +90,43 @@ def save(page: TestClient, at: str, act: str, typed: dict[str, str], prefix: str
     sent = {f"{prefix}/{key}" if key else prefix: text for key, text in typed.items()}
     answer = page.post(SHEET, data={"at": at, "act": act, **sent, **more})
     assert answer.status_code == 200, answer.text.partition('role="alert">')[2].partition("<")[0]
+
+
+EITHER: dict[str, tuple[str, Any]] = {
+    "workshop/thickness_tolerance": ("1/16 in", "1/16 in"),
+    "workshop/loading_order": ("liquids-first", "liquids-first"),
+    "business/terms": ('Prices hold.\n{ text = "Use trivets.", uses = ["counter"] }',
+                       ["Prices hold.", {"text": "Use trivets.", "uses": ["counter"]}]),
+    "piece/0/shape/raw_edges": ('left\n{ edge = 3, from = "4 in", to = "20 in" }',
+                                ["left", {"edge": 3, "from": "4 in", "to": "20 in"}]),
+}  # fmt: skip
+"""Keys that take one of several forms: what is typed, and what then stands in the file."""
+
+
+@pytest.mark.parametrize("at", EITHER)
+def test_a_key_of_several_forms_takes_each_and_shows_it_as_typed(page: TestClient, shop: Path, at: str) -> None:
+    text, held = EITHER[at]
+    above = at.rpartition("/")[0]
+    save(page, above, "save", {"": text}, at)
+    assert stands(shop, at) == held
+    fields = {field.at: field for field in fields_of(path_of(above), stands(shop, "")) if isinstance(field, Field)}
+    assert fields[at].text == text
+    assert typed(text, fields[at]) == held
+
+
+def test_several_forms_of_a_list_read_as_typed() -> None:
+    table = {"drawing": [{"file": "a.dxf"}], "piece": [{"shape": {"kind": "extrusion", "profile": [["0 in", "1 in"]]}}]}
+
+    def field(at: str) -> Field:
+        found = (each for each in fields_of(path_of(at)[:-1], table) if each.at == at)
+        return next(each for each in found if isinstance(each, Field))
+
+    assert typed("order", field("drawing/0/marks")) == "order"
+    assert typed("TEXT\nLABELS", field("drawing/0/marks")) == ["TEXT", "LABELS"]
+    assert typed("hand = 1/8 in", field("workshop/thickness_tolerance")) == {"hand": "1/8 in"}
+    assert field("piece/0/shape/profile").kind == "points"
+    with refusal("is not a table"):
+        typed("{ edge = ", Field("", "", "", "list", "", ""))
 
 
 @pytest.mark.parametrize("name", ENTRIES)
@@ -176,3 +217,50 @@ def test_a_field_is_named_in_the_spelling_of_the_job(language: str, label: str) 
     table = {"job": {"language": language}, "piece": [{"mark": "M1", "shape": run}]}
     fields = {field.label for field in fields_of(("piece", 0, "shape"), table)}
     assert label in fields
+
+
+def test_every_key_of_the_schema_has_an_entry() -> None:
+    """Walks the schema, and at each table asks the page for its fields."""
+    left_out, seen = [], set[tuple[str, ...]]()
+
+    def below(node: dict[str, Any], path: tuple[str | int, ...], table: dict[str, Any]) -> None:
+        shown = {path_of(entry.at)[-1]: entry for entry in fields_of(path, table)}
+        for key in node.get("properties", {}):
+            spelled_twice = american(key) != key and american(key) in node["properties"]
+            if key not in shown and not spelled_twice:
+                left_out.append((*path, key))
+            entry = shown.get(key)
+            if not isinstance(entry, Group):
+                continue
+            at: tuple[str | int, ...] = (*path, key, 0) if entry.is_list else (*path, key)
+            named = is_named((*path, key), table)
+            at = (*at, "own") if named else at
+            for kind in kinds_at(at, table) or [""]:
+                inner = planted(table, at, {"kind": kind} if kind else {})
+                found = node_at(at, inner)
+                name = (key, kind, *sorted(found.get("properties", {})))
+                if name not in seen and found.get("properties"):
+                    seen.add(name)
+                    below(found, at, inner)
+
+    below(schema(), (), {"job": {}})
+    assert left_out == []
+    assert len(seen) > 90
+
+
+def planted(table: dict[str, Any], at: tuple[str | int, ...], value: Any) -> dict[str, Any]:
+    """The table with a value at a path."""
+    whole = deepcopy(table)
+    part: Any = whole
+    for key, after in pairwise(at):
+        empty: Any = [] if isinstance(after, int) else {}
+        if isinstance(key, int):
+            part.extend({} for _ in range(key + 1 - len(part)))
+            part = part[key]
+        else:
+            part = part.setdefault(key, empty)
+    if isinstance(at[-1], int):
+        part.append(value)
+    else:
+        part[at[-1]] = value
+    return whole

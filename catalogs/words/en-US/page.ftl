@@ -169,6 +169,8 @@ page-new-entry = { $name }: new entry
 page-piece-changes = Changes of pieces
 page-piece-changes-note = One line for each change: the mark, the entry, and what it becomes.
 page-piece-changes-example = C2 shape.width = 30 in
+page-not-a-table = “{ $text }” is not a table.
+    .fix = Write it like this: { "{" } edge = 2, from = "4 in", to = "20 in" { "}" }.
 page-no-change = “{ $text }” is not a change.
     .fix = Enter mark, entry and value, such as C2 shape.width = 30 in.
 page-keys = Keys
