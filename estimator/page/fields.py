@@ -41,6 +41,7 @@ OF_FILES = re.compile(
 """In the description of a key, what an editor of job files needs: a field shows its example in its place."""
 
 
+ONE_OF = re.compile(r' One of "[^.]*"\.')
 DEFAULT = re.compile(r'Default: (?:"[^"]*"|[\d.]+)\.')
 
 
@@ -192,7 +193,7 @@ def fields_of(
         return
     keys = [key for key in node.get("properties", {}) if not _is_other_spelling(key, node, own)]
     keys += [key for key in own if key not in keys]
-    keys.sort(key=lambda key: key != "kind")
+    keys.sort(key=lambda key: (key != "kind", key not in required))
     for key in keys:
         if only_standing and (key == "kind" or key not in own):
             continue
@@ -247,6 +248,7 @@ def _one(path: KeyPath, node: Node, value: Any, *, required: bool) -> Iterator[F
         stated = map(str, next((part["enum"] for part in _variants(node) if "enum" in part), ()))
         choices = tuple(choice for choice in stated if choice in (american(choice), value))
         example = next((_typed(part["examples"][0]) for part in _variants(node) if part.get("examples")), "")
+        help = ONE_OF.sub("", help) if choices else help
         yield Field(at, label, help, _kind(node, choices), _typed(value), example, choices, required)
 
 
@@ -355,8 +357,9 @@ def label_at(path: KeyPath) -> str:
 
 
 NAMED = frozenset({
-    "alternative", "bucket", "business", "change", "cure", "cutouts", "drawing", "form", "lots", "option", "piece",
-    "schedule", "sign_off", "site", "stock", "supplier", "workshop",
+    "alternative", "at", "bucket", "business", "c2s", "c3a", "c3s", "c4af", "cao", "change", "cure", "cutouts",
+    "drawing", "form", "free_cao", "item", "lots", "lump", "mgo", "option", "piece", "practice", "schedule", "show",
+    "sign_off", "site", "so3", "stock", "supplier", "swap", "taken", "traits", "workshop",
 })  # fmt: skip
 """Keys that need a label of their own."""
 
