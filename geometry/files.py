@@ -168,7 +168,7 @@ MOST_NAME = 255
 MOST_PATH = 4096
 
 
-_OUTSIDE: ContextVar[frozenset[str] | None] = ContextVar("outside", default=None)
+_OUTSIDE: ContextVar[set[str] | None] = ContextVar("outside", default=None)
 
 
 @contextmanager
@@ -177,11 +177,19 @@ def kept_inside(known: Iterable[str] = ()) -> Iterator[None]:
 
     known   names that may
     """
-    before = _OUTSIDE.set(frozenset(known))
+    before = _OUTSIDE.set(set(known))
     try:
         yield
     finally:
         _OUTSIDE.reset(before)
+
+
+def known_outside(name: str) -> str:
+    """A name that a file of the shop gives, which may leave the folder of the job."""
+    known = _OUTSIDE.get()
+    if known is not None:
+        known.add(name)
+    return name
 
 
 def named_file(folder: Path, name: str) -> Path:

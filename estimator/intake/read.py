@@ -33,6 +33,7 @@ from estimator.names import nearest, tidy
 from estimator.notices import Notice
 from estimator.units import Units
 from estimator.words import PLAIN, Words
+from geometry.files import known_outside
 from geometry.frozen import frozen
 from geometry.message import message
 
@@ -339,18 +340,23 @@ def _sections(raw: Raw, file: str, faults: list[Fault]) -> Raw:
     return sections
 
 
+def catalog_of(raw: Raw, folder: Path) -> Raw:
+    """Catalog of a job file: the built-in one with the shop's own files merged over it, as far as they can be read."""
+    return _catalog(validate(JobTable, raw.get("job", {}), "", "job", []), folder, [])
+
+
 def _with_own_paths(catalog: Raw, folder: Path) -> Raw:
     """Catalog with the paths of its coupon files, logo and fonts, which are relative to it, resolved for the job."""
     business = catalog.get("business")
     if isinstance(business, dict):
         files = {key: business[key] for key in ("logo", "font", "font_bold") if isinstance(business.get(key), str)}
-        own_files = {key: str(folder / name) for key, name in files.items()}
+        own_files = {key: known_outside(str(folder / name)) for key, name in files.items()}
         catalog = {**catalog, "business": {**business, **own_files}}
     mixes = catalog.get("mixes")
     if not isinstance(mixes, dict):
         return catalog
     own = {
-        name: {**mix, "coupons": str(folder / mix["coupons"])}
+        name: {**mix, "coupons": known_outside(str(folder / mix["coupons"]))}
         if isinstance(mix, dict) and isinstance(mix.get("coupons"), str)
         else mix
         for name, mix in mixes.items()

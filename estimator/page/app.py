@@ -30,6 +30,7 @@ from estimator.page import (
     mixer,
     orders,
     papers,
+    prices,
     release,
     sheet,
     solid,
@@ -88,7 +89,7 @@ def app_for(
         status = error.status_code if isinstance(error, HTTPException) else 500
         return screens.render(request, "gone.html", status, ours=not request.url.path.startswith("/quote/"))
 
-    desks = (jobs, drafts, add, desk, solid, sheet, closing, mix, density, liftable, papers)
+    desks = (jobs, drafts, add, desk, solid, sheet, closing, mix, density, liftable, papers, prices)
     rooms = (*desks, client, release, orders, changes, crew, mixer, doors)
     return Starlette(
         routes=[

@@ -23,6 +23,7 @@ from estimator.errors import Fault, FaultError, InputError
 from estimator.intake.edit import Edit
 from estimator.job import Use
 from estimator.page.fields import Field, fields_of, label_of
+from estimator.page.jobs import added, like_choices, new_screen
 from estimator.page.orders import is_released
 from estimator.page.screen import Screens, data_uri, problem_of
 from estimator.page.shelf import JobFile
@@ -50,7 +51,7 @@ def routes(screens: Screens) -> list[Route]:
             key = await run_in_threadpool(uploads.keep, files)
         except (FaultError, OSError) as error:
             problem = refusal(error) if isinstance(error, OSError) else problem_of(error, PLAIN)
-            return screens.render(request, "new.html", 422, given={}, problem=problem, job=job)
+            return await run_in_threadpool(new_screen, screens, request, None, problem, 422, job)
         return RedirectResponse(f"/drafts/{key}" + (f"?job={job.name}" if job else ""), 303)
 
     async def ask(request: Request) -> Response:
@@ -133,6 +134,7 @@ async def _asked(screens: Screens, uploads: Uploads, request: Request, given: di
         label=label_of,
         given=given,
         problem=problem,
+        **await run_in_threadpool(like_choices, screens.shelf, given),
     )
 
 
@@ -174,7 +176,7 @@ def _made(
     )  # fmt: skip
     draft = drafted(title, asked)
     if job is None:
-        made = screens.shelf.add(title, draft.text.encode(), draft.files)
+        made = added(screens.shelf, title, draft.text.encode(), draft.files, given.get("like", ""))
     else:
         made = job
         _add_pieces(job, draft)

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from pathlib import Path
+from tempfile import TemporaryDirectory
 from typing import Any
 
 from starlette.concurrency import run_in_threadpool
@@ -9,17 +12,18 @@ from starlette.requests import Request
 from starlette.responses import RedirectResponse, Response
 from starlette.routing import Route
 
-from estimator.disk import refusal
+from estimator.disk import refusal, write_new
 from estimator.errors import FaultError, InputError
 from estimator.intake.edit import Edit, edited
 from estimator.page.drawing import thumbnail_of
 from estimator.page.orders import as_quote, is_released
 from estimator.page.release import stage_of
 from estimator.page.screen import Screens, problem_of
-from estimator.page.shelf import JobFile
+from estimator.page.shelf import JobFile, Shelf, sound
 from estimator.store import Store
 from estimator.units import read_quantity
 from estimator.words import PLAIN
+from geometry.message import message
 
 MOST_PICTURES = 4
 NEW = b"""[job]
@@ -38,7 +42,7 @@ def routes(screens: Screens) -> list[Route]:
         return screens.render(request, "jobs.html", rows=found, search=search, count=len(rows))
 
     async def form(request: Request) -> Response:
-        return screens.render(request, "new.html", given={}, problem="", job=None)
+        return await run_in_threadpool(new_screen, screens, request)
 
     async def new(request: Request) -> Response:
         async with request.form() as sent:
@@ -47,9 +51,9 @@ def routes(screens: Screens) -> list[Route]:
             job = await run_in_threadpool(_made, screens, given)
         except (FaultError, InputError) as error:
             problem = problem_of(error, PLAIN)
-            return screens.render(request, "new.html", 422, given=given, problem=problem, job=None)
+            return await run_in_threadpool(new_screen, screens, request, given, problem, 422)
         except OSError as error:
-            return screens.render(request, "new.html", 503, given=given, problem=refusal(error), job=None)
+            return await run_in_threadpool(new_screen, screens, request, given, refusal(error), 503)
         return RedirectResponse(request.url_for("desk", job=job.name).path, 303)
 
     async def copy(request: Request) -> Response:
@@ -107,8 +111,6 @@ def _row(job: JobFile, store: Store) -> dict[str, Any]:
 
 def _made(screens: Screens, given: dict[str, str]) -> JobFile:
     """Create a job of one piece. Raises FaultError or InputError if it would be invalid; nothing is written then."""
-    from estimator.page.shelf import sound
-
     units = given.get("units", "imperial")
     for size in SIZES:
         read_quantity(given.get(size, ""), "length")
@@ -118,5 +120,44 @@ def _made(screens: Screens, given: dict[str, str]) -> JobFile:
     head |= {"currency": given.get("currency") or ("EUR" if units == "metric" else "USD")}
     edits = [Edit("set", ("job", key), value) for key, value in head.items()]
     content = edited(NEW, [*edits, Edit("add", ("piece",), piece)])
-    sound(content, screens.shelf.folder / "job.toml")
-    return screens.shelf.add(head["name"], content)
+    return added(screens.shelf, head["name"], content, {}, given.get("like", ""))
+
+
+def added(shelf: Shelf, title: str, content: bytes, beside: Mapping[str, bytes], like: str) -> JobFile:
+    """Add a job with the files beside it, with the shop, prices and mixes of another.
+
+    like   name of that job; "" for those of the catalog
+
+    Raises FaultError, InputError if the job would be invalid, OSError; nothing is written then.
+    """
+    if not like:
+        if not beside:
+            sound(content, shelf.folder / "job.toml")
+        return shelf.add(title, content, beside)
+    try:
+        edits, files = shelf.like(like)
+    except KeyError:
+        raise FaultError("", message("page-no-such-job")) from None
+    beside = {**files, **beside}
+    content = edited(content, edits)
+    with TemporaryDirectory(dir=shelf.folder, prefix=".new-") as place:  # beside the jobs, for a catalog they share
+        for name, own in beside.items():
+            write_new(Path(place, name), own)
+        sound(content, Path(place, "job.toml"), shelf.job(like))
+    return shelf.add(title, content, beside)
+
+
+def new_screen(
+    screens: Screens, request: Request, given: Mapping[str, str] | None = None, problem: str = "", status: int = 200,
+    job: JobFile | None = None,
+) -> Response:  # fmt: skip
+    """Screen on which a job is started, or pieces are added to one from files."""
+    return screens.render(
+        request, "new.html", status, given=given or {}, problem=problem, job=job, **like_choices(screens.shelf, given)
+    )
+
+
+def like_choices(shelf: Shelf, given: Mapping[str, str] | None) -> dict[str, Any]:
+    """Jobs whose shop, prices and mixes a new job may take, and the one that is chosen."""
+    jobs = [(job.name, job.title) for job in shelf.jobs()]
+    return {"jobs": jobs, "like": given["like"] if given and "like" in given else shelf.newest()}

@@ -186,6 +186,11 @@ class JobFile:
             return self.kept()
 
 
+OF_SHOP = ("business", "workshop", "price", "supplier", "receiving", "materials", "mixes", "bucket", "scope")
+HEAD_OF_SHOP = ("catalog", "currency", "language", "crew_language", "client_language")
+"""Sections of a job file, and keys of its head, that a shop has alike in all its jobs."""
+
+
 class Shelf:
     """Job files of a folder, by name."""
 
@@ -215,6 +220,31 @@ class Shelf:
             write_new(folder / name, file_content)
         write_new(folder / "job.toml", content)
         return self.job(self._name_of(folder / "job.toml"))
+
+    def like(self, name: str) -> tuple[list[Edit], dict[str, bytes]]:
+        """Edits that give a new job the shop, prices and mixes of another, and the files that these name.
+
+        Raises KeyError, OSError.
+        """
+        job = self.job(name)
+        table, folder = job.table, job.path.parent
+        head = table.get("job", {})
+        edits = [Edit("set", ("job", key), head[key]) for key in HEAD_OF_SHOP if key in head]
+        for section in OF_SHOP:
+            value = table.get(section)
+            if section == "price" and isinstance(value, dict):
+                value = {key: part for key, part in value.items() if key not in ("agreed", "received", "adjustment")}
+            if value:
+                edits.append(Edit("set", (section,), value))
+        own = {key: table.get(key) for key in OF_SHOP} | {"catalog": head.get("catalog")}
+        named = dict.fromkeys(_files_named(own))
+        plain = [name for name in named if Path(name).name == name and (folder / name).is_file()]
+        return edits, {name: read_bytes(folder / name) for name in plain}
+
+    def newest(self) -> str:
+        """Name of the job that was changed last and names the shop; "" if none does."""
+        known = [job for job in self.jobs() if isinstance(own := job.table.get("business"), dict) and own.get("name")]
+        return max(known, key=lambda job: job.path.stat().st_mtime_ns).name if known else ""
 
     def copy(self, name: str, title: str, edits: Sequence[Edit] = ()) -> JobFile:
         """Copy a job with the files beside it, under another title and with edits. Raises KeyError, OSError."""
@@ -297,9 +327,9 @@ def _files_named(value: Any) -> Iterator[str]:
             yield from _files_named(part)
     elif isinstance(value, dict):
         for key, part in value.items():
-            if key in FILE_KEYS and isinstance(part, str):
-                yield part
-            else:
+            if key in FILE_KEYS:
+                yield from (name for name in (part if isinstance(part, list) else [part]) if isinstance(name, str))
+            if not isinstance(part, str):
                 yield from _files_named(part)
 
 
@@ -372,9 +402,13 @@ def _free(path: Path) -> Path:
     return free
 
 
-def sound(content: bytes, path: Path) -> Estimate:
-    """Estimate of job file content as if it was at `path`. Raises InputError with its faults."""
-    kept = _as_edited(content, path, _table_of(read_bytes(path)) if path.is_file() else {})
+def sound(content: bytes, path: Path, like: JobFile | None = None) -> Estimate:
+    """Estimate of job file content as if it was at `path`. Raises InputError with its faults.
+
+    like   job whose files outside its folder it may name too, as it does those of the file at `path`
+    """
+    before = like.table if like is not None else _table_of(read_bytes(path)) if path.is_file() else {}
+    kept = _as_edited(content, path, before)
     if kept.estimate is None:
         raise InputError(kept.faults)
     return kept.estimate

@@ -24,7 +24,8 @@ SCREENS = (
     "/", "/?search=nothing", "/new", "/people", DESK, f"{DESK}/add?kind=box", f"{DESK}/mix", f"{DESK}/liftable/C1",
     f"{DESK}/sheet", f"{DESK}/sheet?at=piece/0", f"{DESK}/sheet?at=mixes&new",
     f"{DESK}/sheet?at=piece/0/shape/cutouts&new", f"{DESK}/papers", f"{DESK}/client", f"{DESK}/changes",
-    f"{DESK}/open/carry-untested?mark=C1", f"{DESK}/why?figure=cost.total", "/nothing",
+    f"{DESK}/open/carry-untested?mark=C1", f"{DESK}/why?figure=cost.total", f"{DESK}/prices",
+    f"{DESK}/sheet?at=piece/0/shape/drop_edges&new", "/nothing",
 )  # fmt: skip
 
 

@@ -7,6 +7,7 @@ from typing import Any
 from zipfile import ZipFile
 
 import pytest
+from PIL import Image
 from starlette.testclient import TestClient
 
 from estimator import load_job
@@ -199,3 +200,27 @@ def test_a_refused_size_leaves_nothing_behind(page: TestClient, shop: Path) -> N
     sent = {"at": "piece/0/shape/length", "text": "-4 in", "was": "72 in", "mark": "C1"}
     assert page.post("/jobs/hill/change", json=sent).status_code == 422
     assert sorted(path.name for path in (shop / "hill").iterdir()) == before
+
+
+def test_a_new_job_takes_the_shop_prices_and_mixes_of_another(page: TestClient, shop: Path) -> None:
+    first = shop / "hill" / "job.toml"
+    Image.new("RGB", (30, 20)).save(shop / "hill" / "logo.png")
+    (shop / "prices.toml").write_text("[price]\ntax = 0.05\n")
+    own = (
+        '\n[business]\nname = "Lakeside casting"\nlogo = "logo.png"\n[workshop.labour]\nrate = 61.0\n'
+        "[price]\nmargin = 0.2\nadjustment = -50\nagreed = { price = 1, tax = 0 }\n"
+        '[mixes.own]\nbased_on = "backer-45"\nair = 0.08\n'
+    )
+    text = first.read_text("utf-8").replace("[job]\n", '[job]\ncatalog = "../prices.toml"\n', 1)
+    first.write_text(text + own, "utf-8")
+    assert '<option value="hill" selected>' in page.get("/new").text
+    new = {"title": "Second", "units": "imperial", "length": "60 in", "width": "24 in", "thickness": "1 in"}
+    assert page.post("/new", data=new | {"like": "hill"}).status_code == 200
+    made = load_job(shop / "second" / "job.toml")
+    assert (made.business.name, made.workshop.labor.rate) == ("Lakeside casting", 61.0)
+    assert (made.price.margin, made.price.tax, made.price.adjustment, made.price.agreed) == (0.2, 0.05, 0.0, None)
+    assert (shop / "second" / "logo.png").is_file()
+    assert made.client.name == ""
+    assert [entry.name for entry in shop.iterdir() if entry.name.startswith(".new-")] == []
+    assert page.post("/new", data=new | {"title": "Third", "like": "gone"}).status_code == 422
+    assert not (shop / "third").exists()

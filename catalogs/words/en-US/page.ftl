@@ -49,6 +49,10 @@ page-length-examples = Enter each size with its unit: { $units ->
     [imperial] 72 in, 6' 3-1/2", 25-1/2".
    *[both] 72 in, 6' 3-1/2", 25-1/2", 30 mm.
   }
+page-like = Shop, prices and mixes
+page-like-catalog = Those of the catalog
+page-no-such-job = That job is no longer here.
+    .fix = Choose another.
 page-make-job = Make the job
 page-or-type = Or type the first piece
 page-drop-files = Drop drawings, models or a piece schedule here
@@ -584,3 +588,14 @@ serve-authority = Install { $file } on each phone once, as a trusted certificate
 page-changes = Changes
 page-no-changes = No changes on this page yet.
 page-change = { $was } → { $becomes }
+
+prices-title = Prices
+prices-note = What this job buys. Type over a price; it counts for this job.
+prices-material = Material
+prices-pack = Package
+prices-supplier = Supplier
+prices-price = Price ({ $currency })
+prices-terms = Overhead, margin and tax
+prices-new-supplier = Add a supplier
+prices-from = { $name }, from { $count } on
+prices-pallet = { $name }, full pallet of them

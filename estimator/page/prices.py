@@ -1,0 +1,131 @@
+"""Prices: what a job buys, with the price of each pack, to be typed over."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from copy import deepcopy
+from typing import Any
+
+from starlette.concurrency import run_in_threadpool
+from starlette.requests import Request
+from starlette.responses import RedirectResponse, Response
+from starlette.routing import Route
+
+from estimator.disk import refusal
+from estimator.errors import FaultError, InputError
+from estimator.intake.documents import Raw, merge_catalogs
+from estimator.intake.edit import Edit
+from estimator.intake.read import catalog_of
+from estimator.page.fields import Field, typed
+from estimator.page.orders import is_released
+from estimator.page.screen import Screens, problem_of, standing
+from estimator.page.shelf import JobFile, Kept
+from estimator.report.first_screen import bought_of
+from geometry.frozen import frozen
+
+PRICE = Field("", "", "", "number", "", "")
+
+
+@frozen
+class Pack:
+    """A pack of a material.
+
+    at       name of its field
+    known    its supplier and item number, as far as they are given
+    price    as it stands in the catalog or the job; "" if it has none
+    """
+
+    at: str
+    name: str
+    known: str
+    price: str
+
+
+def routes(screens: Screens) -> list[Route]:
+    """Routes of the prices of a job."""
+
+    async def prices(request: Request) -> Response:
+        job, given, problem = screens.job(request), dict[str, str](), ""
+        if request.method == "POST":
+            async with request.form() as sent:
+                given = {key: str(value).strip() for key, value in sent.items()}
+            try:
+                await run_in_threadpool(_save, job, given)
+                return RedirectResponse(request.url.path, 303)
+            except (FaultError, InputError, OSError) as error:
+                problem = refusal(error) if isinstance(error, OSError) else problem_of(error, job.words)
+        shown = await run_in_threadpool(_shown, job, given)
+        return screens.render(request, "prices.html", 422 if problem else 200, job=job, problem=problem, **shown)
+
+    return [Route("/jobs/{job}/prices", prices, methods=["GET", "POST"], name="prices")]
+
+
+def _shown(job: JobFile, given: Mapping[str, str]) -> dict[str, Any]:
+    kept, estimate = standing(job)
+    words, result = kept.words, estimate.result
+    materials = [
+        {
+            "name": words.name(result.job.materials[name]),
+            "at": f"materials/{name}" if name in kept.table.get("materials", {}) else "",
+            "packs": [
+                Pack(pack.at, pack.name, pack.known, given.get(pack.at, pack.price)) for pack in _packs(name, kept, job)
+            ],
+        }
+        for name in dict.fromkeys(item.name for item in bought_of(result))
+    ]
+    return {
+        "words": words,
+        "materials": materials,
+        "currency": words.currency,
+        "note": words("revise-direct") if is_released(kept.table) else words("prices-note"),
+    }
+
+
+def _raw(name: str, kept: Kept, job: JobFile) -> list[dict[str, Any]]:
+    """Packs of a material that a job may buy, as the catalog or the job file writes them."""
+    own = {"materials": kept.table.get("materials", {})}
+    merged: Raw = merge_catalogs(catalog_of(kept.table, job.path.parent), own)["materials"]
+    packs = merged.get(name, {}).get("packs", [])
+    return [deepcopy(pack) for pack in packs if pack.get("units") in (None, kept.words.units)]
+
+
+def _priced(pack: dict[str, Any]) -> Iterator[tuple[dict[str, Any], str]]:
+    """Yield where the prices of a pack stand: its own, those of its breaks, and that of a full pallet."""
+    yield pack, "price"
+    yield from ((each, "price") for each in pack.get("breaks", []))
+    if "pallet_price" in pack:
+        yield pack, "pallet_price"
+
+
+def _packs(name: str, kept: Kept, job: JobFile) -> Iterator[Pack]:
+    for number, pack in enumerate(_raw(name, kept, job)):
+        known = ", ".join(str(pack[key]) for key in ("supplier", "item") if pack.get(key))
+        own = str(pack.get("name", ""))
+        for place, (table, key) in enumerate(_priced(pack)):
+            title = own if table is pack else kept.words("prices-from", name=own, count=int(table.get("from", 0)))
+            title = kept.words("prices-pallet", name=own) if key == "pallet_price" else title
+            yield Pack(f"{name}/{number}/{place}", title, known, _text(table.get(key)))
+
+
+def _text(price: Any) -> str:
+    return f"{price:g}" if isinstance(price, int | float) else ""
+
+
+def _save(job: JobFile, given: Mapping[str, str]) -> None:
+    """Write the prices that were typed over, each with all packs of its material, since these replace the catalog's.
+
+    Raises FaultError, InputError, OSError.
+    """
+    kept, edits = job.kept(), list[Edit]()
+    for name in dict.fromkeys(key.split("/")[0] for key in given):
+        packs, moved = _raw(name, kept, job), False
+        for number, pack in enumerate(packs):
+            for place, (table, key) in enumerate(_priced(pack)):
+                text = given.get(f"{name}/{number}/{place}", _text(table.get(key)))
+                if text != _text(table.get(key)):
+                    moved, value = True, typed(text, PRICE)
+                    table.update({key: value}) if value is not None else table.pop(key, None)
+        if moved:
+            edits.append(Edit("set", ("materials", name, "packs"), packs))
+    if edits:
+        job.edit(edits)
