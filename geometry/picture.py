@@ -246,11 +246,17 @@ STRAY = 2.0
 """Distance from the pieces, as a multiple of their extent, beyond which left-out outlines are not drawn."""
 
 
-def draw_pieces(views: Sequence[PieceView], left_out: Sequence[tuple[Ring, str]], notes: Sequence[str]) -> Picture:
+def draw_pieces(
+    views: Sequence[PieceView],
+    left_out: Sequence[tuple[Ring, str]],
+    notes: Sequence[str],
+    size_mm: tuple[float, float] = SHEET_MM,
+) -> Picture:
     """Draw the pieces of a sheet in place, with their marks and edge numbers.
 
     left_out  outlines that are not pieces, drawn as dashed lines, each with the reason
     notes     lines of text below
+    size_mm   into which the pieces are fitted; the smaller, the larger is their text
     """
     x0, y0, x1, y1 = bounds_of([view.region for view in views])
     reach = STRAY * max(x1 - x0, y1 - y0)
@@ -265,9 +271,12 @@ def draw_pieces(views: Sequence[PieceView], left_out: Sequence[tuple[Ring, str]]
     low = np.array([(x0, y0), *(ring.bounds[:2] for ring, _ in near)]).min(axis=0)
     high = np.array([(x1, y1), *(ring.bounds[2:] for ring, _ in near)]).max(axis=0)
     width, height = (high - low).tolist()
-    scale = min(SHEET_MM[0] / max(width, 1e-12), SHEET_MM[1] / max(height, 1e-12))
+    scale = min(size_mm[0] / max(width, 1e-12), size_mm[1] / max(height, 1e-12))
     foot = 2 * MARGIN_MM + scale * height
-    picture = Picture(max(2 * MARGIN_MM + scale * width, CAPTION_MM), foot + (1.6 * TEXT_MM) * len(notes) + MARGIN_MM)
+    picture = Picture(
+        max(2 * MARGIN_MM + scale * width, CAPTION_MM if notes else 0.0),
+        foot + (1.6 * TEXT_MM) * len(notes) + MARGIN_MM,
+    )
     frame = _Frame(MARGIN_MM, MARGIN_MM, scale, (float(low[0]), float(low[1])), height)
     for view in sorted(views, key=lambda view: -abs(view.region.outer.signed_area_m2)):
         picture.add(Area([frame.place(ring.flattened(0.05 / scale)) for ring in view.region.rings]))

@@ -505,7 +505,9 @@ def _kinds(node: Node) -> tuple[Any, ...]:
 
 
 def _is_other_spelling(key: str, node: Node, own: Mapping[str, Any]) -> bool:
-    """Whether a key is the British spelling of an American one and is not used in the file."""
+    """Whether a key says what another does, in British spelling or as `sides` for `edges`, and the file has it not."""
+    if key == "sides" and key not in own and "edges" in node["properties"]:
+        return True
     return key not in own and american(key) != key and american(key) in node["properties"]
 
 

@@ -100,7 +100,8 @@ def _priced(pack: dict[str, Any]) -> Iterator[tuple[dict[str, Any], str]]:
 def _packs(name: str, kept: Kept, job: JobFile) -> Iterator[Pack]:
     for number, pack in enumerate(_raw(name, kept, job)):
         known = ", ".join(str(pack[key]) for key in ("supplier", "item") if pack.get(key))
-        own = str(pack.get("name", ""))
+        amount = next((str(pack[key]) for key in ("mass", "volume", "area", "length") if key in pack), "")
+        own = ", ".join(filter(None, (str(pack.get("name", "")), amount)))
         for place, (table, key) in enumerate(_priced(pack)):
             title = own if table is pack else kept.words("prices-from", name=own, count=int(table.get("from", 0)))
             title = kept.words("prices-pallet", name=own) if key == "pallet_price" else title

@@ -114,6 +114,7 @@ def _shown(
     )
 
 
+EDGES_MM = (110.0, 70.0)
 EDGE_KEYS = ("edges", "sides", "raw_edges")
 
 
@@ -141,7 +142,7 @@ def _edges_to_choose(path: KeyPath, kept: Kept, parts: Sequence[Field | Group]) 
                 for edge in every
             ]
     middles = [(str(edge.number), *edge.middle, edge.length_m) for edge in every]
-    picture = draw_pieces([PieceView(shape.footprint, [mark], middles)], [], []).svg().encode()
+    picture = draw_pieces([PieceView(shape.footprint, [mark], middles)], [], [], EDGES_MM).svg().encode()
     return {"boxes": boxes, "picture": data_uri(picture, "image/svg+xml") if boxes else ""}
 
 
