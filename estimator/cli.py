@@ -28,6 +28,14 @@ app.add_typer(store_app, name="store")
 FolderOption = Annotated[Path, typer.Option("--folder", metavar="DIR", help="Folder of the jobs.")]
 
 
+def _print_version(wanted: bool) -> None:
+    if wanted:
+        from importlib.metadata import version
+
+        print(version("cast-estimator"))
+        raise typer.Exit
+
+
 @app.callback()
 def _for_all(
     context: typer.Context,
@@ -35,6 +43,9 @@ def _for_all(
         list[str] | None,
         typer.Option(metavar="NAME=NUMBER", help="Raise a limit: rows=200000. Repeat for more.", show_default=False),
     ] = None,
+    _version: Annotated[
+        bool, typer.Option("--version", help="Print the version and exit.", is_eager=True, callback=_print_version)
+    ] = False,
 ) -> None:
     if limit:
         from estimator.intake.limits import raised_by
@@ -182,7 +193,11 @@ def explain(
     job: JobArgument,
     figure: Annotated[
         str,
-        typer.Argument(metavar="FIGURE", help="A number by its path: pieces.C1.weight.lift_kg.", show_default=False),
+        typer.Argument(
+            metavar="FIGURE",
+            help="A number by its path in `estimate --json`: pieces.C1.weight.lift_kg.",
+            show_default=False,
+        ),
     ],
 ) -> None:
     """Show how a number was calculated."""

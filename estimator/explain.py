@@ -16,7 +16,7 @@ from estimator.job import Job, PriceTerms
 from estimator.mix import MixDesign
 from estimator.mix.table import mix_workings
 from estimator.money import round2
-from estimator.names import folded, in_document_spelling
+from estimator.names import NEAR, folded, in_document_spelling
 from estimator.packaging.consumables import ConsumableOrder, UsedUp
 from estimator.packaging.materials import MaterialOrder, list_price
 from estimator.packaging.price import Line
@@ -498,9 +498,9 @@ def _compared(figure: str) -> str:
 def _nearest_figure(workings: Sequence[Working], figure: str) -> str | None:
     """The figure with the most similar path, else with the most similar last component; None if none is similar."""
     names = list(dict.fromkeys(working.figure for working in workings))
-    near = get_close_matches(figure.strip(), names, n=1, cutoff=0.5)
+    near = get_close_matches(figure.strip(), names, n=1, cutoff=NEAR)
     if near:
         return near[0]
     tails = {name.rsplit(".", 1)[-1]: name for name in reversed(names)}
-    near = get_close_matches(figure.strip().rsplit(".", 1)[-1], list(tails), n=1, cutoff=0.5)
+    near = get_close_matches(figure.strip().rsplit(".", 1)[-1], list(tails), n=1, cutoff=NEAR)
     return tails[near[0]] if near else None

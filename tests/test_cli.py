@@ -6,6 +6,7 @@ import re
 import subprocess
 import sys
 import tomllib
+from importlib.metadata import version
 from pathlib import Path
 
 import jsonschema
@@ -39,6 +40,7 @@ def test_faulty_input_exits_with_2_and_writes_nothing(tmp_path: Path, capsys: py
 @pytest.mark.parametrize(
     ("call", "told"),
     [
+        (["compare"], "JOB_A: is missing. See `cast-estimator compare --help`."),
         (["estimate"], "JOB.toml: is missing. See `cast-estimator estimate --help`."),
         (["estimte", "x"], 'There is no command "estimte". Did you mean `estimate`?'),
         (["mix", "shwo"], 'There is no command "shwo". Did you mean `show`?'),
@@ -69,6 +71,11 @@ def test_a_folder_in_place_of_a_file_is_named(
     monkeypatch.chdir(tmp_path)
     assert run(call) == 2
     assert capsys.readouterr().err == ".: is a folder. Name a file in it.\n"
+
+
+def test_the_version_is_that_of_the_package(capsys: pytest.CaptureFixture[str]) -> None:
+    assert run(["--version"]) == 0
+    assert capsys.readouterr().out == version("cast-estimator") + "\n"
 
 
 @pytest.mark.parametrize("call", [[], ["mix"], ["store"]])

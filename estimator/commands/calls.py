@@ -47,7 +47,7 @@ def _fault(error: Any) -> Fault:
 def _name(parameter: Any) -> str:
     """The longest name of an option, or what stands for an argument in its usage."""
     options = [name for name in parameter.opts if name.startswith("-")]
-    return max(options, key=len) if options else str(parameter.make_metavar(None)).strip("{}[]")
+    return max(options, key=len) if options else str(parameter.make_metavar(None)).strip("{}[]").split()[0]
 
 
 def _options(context: Any) -> Iterable[str]:

@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import Any
 
 from estimator.catalog import language_of
+from estimator.constants import FOOT_M
 from estimator.errors import Fault, FaultError, InputError
 from estimator.estimate import Estimate, estimate, price_before_tax
 from estimator.intake import read_raw_job
@@ -18,6 +19,8 @@ from geometry.message import message
 
 BARE = re.compile(r"\d+(\.\d+)?|\.\d+")
 BETWEEN = re.compile(r"\s*(?:x|X|×|\bby\b)\s*")
+LONGEST_BARE_M, SHORTEST_BARE_M = 20 * FOOT_M, 0.15
+"""Of a size without a unit: in inches at most, in millimeters at least. Beyond it the other unit is more likely."""
 UNITS_OF = {"imperial": "in", "metric": "mm"}
 SINK_M, SINK_RIM_M = (0.508, 0.381), 0.0762  # 20 x 15 in with 3 in round it, a choice: a ballpark knows no sink yet
 FACE, BACK = "face", "backer-45"
@@ -124,7 +127,7 @@ def _workshop_thickness(request: Request) -> str:
 def _size(text: str, units: str) -> tuple[float, float]:
     """Length and width in m. Bare numbers take the unit at the end, or that of the system of units."""
     parts = BETWEEN.split(text.strip())
-    if len(parts) != 2 or not all(parts):
+    if len(parts) != 2 or not all(re.search(r"\d", part) for part in parts):
         raise InputError([Fault("quick", "SIZE", message("quick-size", value=text))])
     bare = [BARE.fullmatch(part) is not None for part in parts]
     unit = UNITS_OF.get(units, "in")
@@ -138,6 +141,10 @@ def _size(text: str, units: str) -> tuple[float, float]:
         )
     except FaultError as error:
         raise InputError([Fault("quick", "SIZE", error.message)]) from None
+    longest_m = max(length_m, width_m)
+    if all(bare) and (longest_m > LONGEST_BARE_M if unit == "in" else longest_m < SHORTEST_BARE_M):
+        problem = message("quick-unit-unlikely", value=text, length=parts[0], width=parts[1], unit=unit)
+        raise InputError([Fault("quick", "SIZE", problem)])
     return length_m, width_m
 
 

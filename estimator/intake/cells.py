@@ -19,6 +19,7 @@ from geometry.readers.delimited import as_meant, open_table
 from geometry.readers.xls import xls_sheet
 
 OLE = b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1"
+PDF = b"%PDF"
 """Magic bytes of a compound file: XLS, or an encrypted XLSX."""
 
 WORKBOOKS = (".xlsx", ".xlsm", ".ods")
@@ -85,7 +86,7 @@ def open_cells(file: InputFile, sheet: str | None, column: str | None) -> CellTa
         return CellTable(rows, unseen=unseen)
     if content.startswith(OLE):
         return _xls(file, sheet)
-    if file.suffix in WORKBOOKS:
+    if file.suffix in WORKBOOKS or content.startswith(PDF):
         raise FaultError("", message("table-not-workbook"))
     if sheet is not None:
         raise FaultError("", message("table-sheet-of-csv", sheet=sheet))

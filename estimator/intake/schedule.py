@@ -267,7 +267,9 @@ def _unknown(columns: Mapping[str, int], file: str, faults: list[Fault]) -> froz
         if re.fullmatch(r"column \d+", column):
             problem = message("table-column-unnamed", row=str(row))
         elif first not in keys_of(PieceTable):
-            problem = message("table-column-unknown", nearest=nearest(first, keys_of(PieceTable)))
+            shape = message("did-you-mean", name=f"shape.{first}")
+            near = shape if first in _keys() else nearest(first, keys_of(PieceTable))
+            problem = message("table-column-unknown", nearest=near)
         elif first == "shape" and (wrong := [name for name in below if not name.isdecimal() and name not in _keys()]):
             problem = message("table-column-unknown", nearest=nearest(wrong[0], _keys()))
         else:

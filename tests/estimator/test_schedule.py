@@ -136,6 +136,20 @@ def test_a_column_in_both_spellings_is_refused_in_one_line(write_job: Write) -> 
     ]
 
 
+def test_a_size_without_its_shape_is_suggested_with_it(write_job: Write) -> None:
+    path = write_job(JOB.format(file="tops.csv", more=""))
+    (path.parent / "tops.csv").write_text("mark,shape.kind,length\nA,slab,1200 mm\n", encoding="utf-8")
+    assert 'tops.csv: column "length": is not known. Did you mean `shape.length`?' in lines(read_job(path))
+
+
+def test_a_pdf_is_not_read_as_a_table(write_job: Write) -> None:
+    path = write_job(JOB.format(file="tops.pdf", more=""))
+    (path.parent / "tops.pdf").write_bytes(b"%PDF-1.7\nmark,quantity\n")
+    assert lines(read_job(path)) == [
+        "tops.pdf: is not a workbook. Save it again as CSV (UTF-8), XLSX or ODS, without a password."
+    ]
+
+
 # Hostile or damaged workbooks: each is refused in one line, before it is unpacked or read to its end.
 
 ROW = ["A", 1, "slab", 20, 10, 10]

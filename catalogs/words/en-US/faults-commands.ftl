@@ -104,6 +104,14 @@ quick-size = "{ $value }" is not a length and a width.
         [imperial] Write 96x25.5.
        *[metric] Write 2440x650.
     }
+quick-unit-unlikely = "{ $value }" is { $unit ->
+        [in] longer than 20 ft in inches
+       *[mm] shorter than 150 mm in millimeters
+    }.
+    .fix = { $unit ->
+        [in] For millimeters, add --units metric. For inches, write "{ $length } in x { $width } in".
+       *[mm] For inches, leave out --units metric. For millimeters, write "{ $length } mm x { $width } mm".
+    }
 quick-sink = { $count ->
         [one] A sink does not fit this size.
        *[other] { $count } sinks do not fit this size.
@@ -125,7 +133,7 @@ picture-overwrites = "{ $name }" is there already.
 warning-record-unchecked = { $job } can't be read. The names in this record are not checked.
 
 figure-unknown = there is no such figure.
-    .fix = Write a dotted path, such as cost.price.
+    .fix = Write a path such as cost.price. All of them stand in `estimate --json`.
 figure-unknown-near = there is no such figure.
     .fix = Did you mean "{ $near }"?
 record-gross = gross is { $gross_kg }, not more than tare, { $tare_kg }.

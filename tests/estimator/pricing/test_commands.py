@@ -65,8 +65,18 @@ def test_a_small_piece_costs_at_least_the_minimum(tmp_path: Path, capsys: Output
     [
         (["96"], 'quick: SIZE: "96" is not a length and a width. Write 96x25.5.'),
         (["96x"], 'quick: SIZE: "96x" is not a length and a width. Write 96x25.5.'),
-        (["96xwide"], 'quick: SIZE: "96 wide" has an unknown unit, "wide".'),
         (["8 ft x 25.5"], 'quick: SIZE: "25.5" has no unit. Write "25.5 in".'),
+        (["96xwide"], 'quick: SIZE: "96xwide" is not a length and a width. Write 96x25.5.'),
+        (
+            ["2400x650"],
+            'quick: SIZE: "2400x650" is longer than 20 ft in inches. For millimeters, add --units metric. '
+            'For inches, write "2400 in x 650 in".',
+        ),
+        (
+            ["96x25.5", "--units", "metric"],
+            'quick: SIZE: "96x25.5" is shorter than 150 mm in millimetres. For inches, leave out --units metric. '
+            'For millimetres, write "96 mm x 25.5 mm".',
+        ),
         (["96x25.5 lb"], 'quick: SIZE: "96 lb" is a mass. Enter a length. Write "1-1/2 in".'),
         (
             ["12x12", "--sink"],
