@@ -3,6 +3,7 @@
 import re
 import shutil
 import subprocess
+from datetime import datetime
 from decimal import ROUND_HALF_UP, Decimal
 from io import BytesIO
 from math import ceil, prod
@@ -16,8 +17,10 @@ from estimator.commands.jobs import estimate_file
 from estimator.estimate import Estimate
 from estimator.packaging.price import line_of
 from estimator.pricing.quote import tax_text
+from estimator.report.papers.order import order_xlsx
 from estimator.report.papers.workbook import estimate_xlsx
 from estimator.words import words_for
+from tests.report.conftest import Estimated
 
 ROOT = Path(__file__).parents[2]
 BOATHOUSE = ROOT / "examples/boathouse/job.toml"
@@ -254,3 +257,21 @@ def test_a_spreadsheet_program_gets_the_same_total(estimated: Estimate, tmp_path
     subprocess.run(call, check=True, capture_output=True, timeout=120)
     said = (tmp_path / "estimate.csv").read_text()
     assert f"{estimated.cost.total:,.2f}" in said
+
+
+def test_a_workbook_holds_days_as_dates_and_numbers_without_noise(boathouse: Estimated) -> None:
+    book = load_workbook(BytesIO(estimate_xlsx(boathouse.estimate)))
+    order = load_workbook(BytesIO(order_xlsx(boathouse.estimate))).active
+    dates = [row[2].value for row in book["Calendar"].iter_rows(min_row=2)] + [row[11].value for row in order][1:]
+    assert len(dates) > 20
+    assert all(isinstance(day, datetime) for day in dates)
+    for sheet in (*book, order):
+        for cell in (cell for row in sheet.iter_rows() for cell in row if isinstance(cell.value, float)):
+            assert cell.value == float(f"{cell.value:.12g}"), f"{sheet.title} {cell.coordinate}"
+
+
+def test_an_imperial_order_states_pounds_beside_kilograms(boathouse: Estimated) -> None:
+    head, *rows = load_workbook(BytesIO(order_xlsx(boathouse.estimate))).active.iter_rows(values_only=True)
+    assert head[-2:] == ("mass_each_lb", "mass_lb")
+    (cement,) = [row for row in rows if row[0] == "white-cement"]
+    assert cement[-2:] == (94, cement[3] * 94)  # common practice: a bag of cement holds 94 lb

@@ -4,7 +4,7 @@ import csv
 import json
 import re
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from datetime import datetime
+from datetime import date, datetime
 from io import BytesIO, StringIO
 from typing import Any
 from zipfile import ZIP_DEFLATED, ZipFile, ZipInfo
@@ -22,11 +22,14 @@ from estimator.words import words_for
 from geometry.frozen import frozen
 from geometry.readers.delimited import harmless, starts_formula
 
-Cell = str | float | int | None
+Cell = str | float | int | date | None
 NOT_IN_XML = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\ud800-\udfff\ufffe\uffff]|_(?=x[0-9A-Fa-f]{4}_)")
 """What a cell of a workbook holds as _xHHHH_, and an underscore that would begin such a sign."""
+ISO_DAY = re.compile(r"\d{4}-\d{2}-\d{2}")
 EARLIEST = (1980, 1, 1, 0, 0, 0)  # that a zip archive can tell
 DIGITS = 10  # of a number in CSV: beyond any scale, and 2.4384 is not written 2.4383999999999997
+CELL_DIGITS = 12  # of a number in a workbook, which is computed with
+DAY = "yyyy-mm-dd"  # number format of a date
 MOST_WIDTH = 48  # of a column, letters
 MOST_LETTERS = 80  # of a file's name
 
@@ -120,6 +123,24 @@ def _csv_cell(cell: Cell) -> Cell:
     return "" if cell is None else harmless(cell.replace("\0", " ")) if isinstance(cell, str) else cell
 
 
+def trimmed(value: float) -> str:
+    """A number for a cell or a formula, without the noise of its last bits.
+
+    >>> trimmed(93.99999999999999), trimmed(0.1), trimmed(1234567.89)
+    ('94', '0.1', '1234567.89')
+    """
+    return f"{value:.{CELL_DIGITS}g}"
+
+
+def as_day(cell: Cell) -> Cell:
+    """A date in place of its text, by which a workbook sorts and filters; any other cell unchanged.
+
+    >>> as_day("2026-03-20"), as_day("day 3")
+    (datetime.date(2026, 3, 20), 'day 3')
+    """
+    return date.fromisoformat(cell) if isinstance(cell, str) and ISO_DAY.fullmatch(cell) else cell
+
+
 def put(sheet: Worksheet, row: int, column: int, value: Cell, *, strong: bool = False, form: str = "") -> None:
     """Writes one cell: text stays text whatever it begins with; a number takes the number format `form`."""
     cell = sheet.cell(row, column)
@@ -129,8 +150,8 @@ def put(sheet: Worksheet, row: int, column: int, value: Cell, *, strong: bool = 
         cell.quotePrefix = starts_formula(value)
         cell.alignment = Alignment(vertical="top", wrap_text=True)
     elif value is not None:
-        cell.value = value
-        cell.number_format = form or "General"
+        cell.value = float(trimmed(value)) if isinstance(value, float) else value
+        cell.number_format = DAY if isinstance(value, date) else form or "General"
     if strong:
         cell.font = Font(bold=True)
 

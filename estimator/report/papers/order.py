@@ -7,7 +7,7 @@ from openpyxl import Workbook
 
 from estimator.estimate import Estimate
 from estimator.job import Pack
-from estimator.report.papers.data_files import Cell, beside_si, csv_bytes, fill_sheet, workbook_bytes
+from estimator.report.papers.data_files import Cell, as_day, beside_si, csv_bytes, fill_sheet, workbook_bytes
 from estimator.report.papers.style import words_of
 from estimator.supplies import Measure
 from estimator.words import Words, number_signs
@@ -142,5 +142,7 @@ def order_xlsx(estimate: Estimate) -> bytes:
     book = Workbook()
     sheet = book.active
     sheet.title = words("workbook-order")
-    fill_sheet(sheet, HEADS, [line.cells(currency) for line in lines_of(estimate)], FORMS)
+    rows = ([*line.cells(currency)[:-1], as_day(line.needed_by)] for line in lines_of(estimate))
+    heads, cells = beside_si(HEADS, rows, estimate.job.units)
+    fill_sheet(sheet, heads, list(cells), [*FORMS, *["0.0"] * (len(heads) - len(HEADS))])
     return workbook_bytes(book, f"{sheet.title} · {estimate.job.name}", estimate.job.date)

@@ -43,6 +43,7 @@ h1 { font-size: 1.7rem; line-height: 1.15; margin: .2em 0; }
 h2 { font-size: 1.1rem; margin: 1.6em 0 .4em; border-top: 2px solid #111; padding-top: .4em; }
 .by, figcaption, .said { color: #555; font-size: .85rem; }
 dl { margin: 12px 0; } dt { color: #555; } dd { margin: 0; overflow-wrap: anywhere; }
+dd p { margin: 0 0 3px; padding-left: 1em; text-indent: -1em; white-space: pre-wrap; }
 dl div { display: grid; grid-template-columns: 8.5em 1fr; border-bottom: 1px solid #ccc; padding: 5px 0; }
 dl div:first-child dd { font-weight: 700; font-size: 1.15rem; }
 @media (max-width: 600px) { dl div { grid-template-columns: 1fr; } }
@@ -81,7 +82,7 @@ def summary_html(estimate: Estimate) -> bytes:
     body += _cautions(estimate, words)
     body += [f'<p class="said">{_text(text)}</p>' for text in (words("example-prices"), words("deferral"))]
     head = (
-        '<!doctype html>\n<html lang="en">\n<head>\n<meta charset="utf-8">\n'
+        f'<!doctype html>\n<html lang="{words.language}">\n<head>\n<meta charset="utf-8">\n'
         '<meta name="viewport" content="width=device-width, initial-scale=1">\n'
         "<meta http-equiv=\"Content-Security-Policy\" content=\"default-src 'none'; style-src 'unsafe-inline'\">\n"
         f"<title>{name}</title>\n<style>{STYLE}</style>\n</head>\n<body>\n<main>\n"
@@ -98,7 +99,7 @@ def _first_screen(estimate: Estimate, words: Words) -> Iterator[str]:
     yield "<dl>"
     for topic in topics(estimate, words, most_open=sys.maxsize):
         more = [words("screen-more", count=topic.more)] if topic.more else []
-        lines = "<br>".join(_text(line) for line in (*topic.entries, *more))
+        lines = "".join(f"<p>{_text(line)}</p>" for line in (*topic.entries, *more))
         if lines:
             yield f"<div><dt>{_text(topic.label)}</dt><dd>{lines}</dd></div>"
     yield "</dl>"

@@ -22,13 +22,22 @@ from estimator.packaging.order import ROUND_UP_TOLERANCE
 from estimator.packaging.price import Line as PackLine
 from estimator.packaging.price import line_of
 from estimator.pricing.quote import Cost, Line, lines_of, tax_text
-from estimator.report.papers.data_files import SHOP_UNITS, Cell, ShopUnit, fill_sheet, put, workbook_bytes
+from estimator.report.papers.data_files import (
+    SHOP_UNITS,
+    Cell,
+    ShopUnit,
+    as_day,
+    fill_sheet,
+    put,
+    trimmed,
+    workbook_bytes,
+)
 from estimator.report.papers.order import in_measure, is_liquid
 from estimator.report.screen import calendar_sheet
 from estimator.words import Words, words_for
 from geometry.frozen import frozen
 
-MONEY, SHARE, COUNT, TEXT, HOURS = "#,##0.00", "0.0## %", "0", "@", "0.00"
+MONEY, COUNT, TEXT, HOURS = "#,##0.00", "0", "@", "0.00"
 UNIT_PRICE = "#,##0.0000"
 FIRST = 2  # row of the first line of a table: its head stands above
 
@@ -71,8 +80,8 @@ class _Context:
     sheets: Mapping[str, Worksheet]
 
     def heads(self, *ids: str, **units: str) -> list[str]:
-        """Heads by id, each with the unit that `units` gives it."""
-        return [self.words(f"sheet-{id}", unit=units.get(id.replace("-", "_"), "")) for id in ids]
+        """Heads by id, each with the unit that `units` gives it; amounts with the currency."""
+        return [self.words(f"sheet-{id}", unit=units.get(id.replace("-", "_"), self.words.currency)) for id in ids]
 
     def cell(self, name: str, place: str) -> str:
         """A cell of a sheet, as a formula of another one names it."""
@@ -325,7 +334,7 @@ def _alone_formula(order: MaterialOrder, packs: Sequence[Pack], needed: str, per
     count = max(pack.minimum, ceil(order.required_kg / holds_kg - ROUND_UP_TOLERANCE))
     full = count // pack.per_pallet if pack.per_pallet and pack.pallet_price is not None else 0
     line = line_of(pack, holds_kg, count - full * (pack.per_pallet or 0), full)
-    live = price_formula(line, f"MAX({pack.minimum},ROUNDUP({needed}/{size!r}-{ROUND_UP_TOLERANCE:.9f},0))")
+    live = price_formula(line, f"MAX({pack.minimum},ROUNDUP({needed}/{trimmed(size)}-{ROUND_UP_TOLERANCE:.9f},0))")
     if live is None or line.price is None or cents(line.price) != alone:
         return None
     return f"=ROUND({live},2)"
@@ -374,20 +383,30 @@ def _labor(context: _Context) -> str:
 class _Column:
     """The lines of the price, one below the other: text in column A, amount in B, rate in C."""
 
-    def __init__(self, sheet: Worksheet, row: int) -> None:
-        self.sheet, self.row = sheet, row
+    def __init__(self, sheet: Worksheet, row: int, words: Words) -> None:
+        self.sheet, self.row, self.words = sheet, row, words
         self.at: dict[str, int] = {}
 
     def add(
-        self, key: str, text: str, live: str, rate: float | None = None, *, form: str = SHARE, strong: bool = False
+        self, key: str, text: str, live: str, rate: float | None = None, *, form: str = "", strong: bool = False
     ) -> None:
-        """A line whose amount is a formula; `{row}` in it is its own row."""
+        """A line whose amount is a formula; `{row}` in it is its own row. A rate without a form is a share."""
         put(self.sheet, self.row, 1, text, strong=strong)
         if rate is not None:
-            put(self.sheet, self.row, 3, rate, form=form)
+            put(self.sheet, self.row, 3, rate, form=form or _share_form(rate, self.words))
         formula(self.sheet, self.row, 2, live.format(row=self.row), MONEY, strong=strong)
         self.at[key] = self.row
         self.row += 1
+
+
+def _share_form(share: float, words: Words) -> str:
+    """Number format of a share, with the percent sign as the language sets it.
+
+    >>> _share_form(0.06, Words("imperial", "USD")), _share_form(0.0825, Words("metric", "EUR", "en-GB"))
+    ('0%', '0.0##\xa0%')
+    """
+    percent = words.share(0.01).removeprefix("1")
+    return f"{'0' if round(100.0 * share, 6).is_integer() else '0.0##'}{percent}"
 
 
 def _price(context: _Context, cells: Mapping[str, str]) -> None:
@@ -400,7 +419,7 @@ def _price(context: _Context, cells: Mapping[str, str]) -> None:
         put(sheet, HEAD_ROW, number, head, strong=True)
     terms, cost = estimate.job.price, estimate.cost
     first = HEAD_ROW + 1
-    column = _Column(sheet, _direct(context, cells, first))
+    column = _Column(sheet, _direct(context, cells, first), words)
     column.add("direct", words("sheet-direct-cost"), f"=SUM(B{first}:B{column.row - 1})", strong=True)
     at = column.at
     column.add("overhead", words("sheet-overhead"), f"=ROUND(B{at['direct']}*C{{row}},2)", terms.overhead)
@@ -494,7 +513,8 @@ def _first_of(lines: Sequence[Line], kind: str) -> int:
 def _calendar(context: _Context) -> None:
     steps = calendar_sheet(context.estimate, context.words)
     heads = [column.head for column in steps.columns]
-    fill_sheet(context.sheets["calendar"], heads, steps.rows, [TEXT] * len(steps.columns))
+    rows = [[as_day(cell) for cell in row] for row in steps.rows]
+    fill_sheet(context.sheets["calendar"], heads, rows, [TEXT] * len(steps.columns))
 
 
 def _cautions(context: _Context) -> None:
