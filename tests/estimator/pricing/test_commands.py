@@ -91,7 +91,10 @@ def test_a_small_piece_costs_at_least_the_minimum(tmp_path: Path, capsys: Output
             'capital letters, such as "USD" or "EUR".',
         ),
         (["96x25.5", "--units", "si"], 'quick: --units: "si" is not one of imperial, metric.'),
-        (["96x25.5", "--quantity", "0"], "quick: --quantity: 0 is too few. Write 1 or more."),
+        (
+            ["96x25.5", "--quantity", "0"],
+            'cast-estimator: --quantity: "0" is not allowed. Write a whole number of at least 1.',
+        ),
         (["96x25.5", "--use", "bar"], 'quick: --use: "bar" is not one of counter, splash,'),
     ],
 )
