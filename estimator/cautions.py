@@ -7,6 +7,7 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import fields, replace
 from difflib import get_close_matches
 from functools import cache, lru_cache
+from itertools import compress
 from math import isfinite
 from operator import attrgetter
 from types import MappingProxyType, SimpleNamespace
@@ -450,6 +451,14 @@ class AppliedCaution:
         return tuple(self.reasons)
 
 
+def applied_ids(applied: Sequence[AppliedCaution], marks: Sequence[str]) -> dict[str, tuple[str, ...]]:
+    """Ids of the cautions of each piece, by mark; pieces with the same cautions share one tuple."""
+    ids = [caution.caution.id for caution in applied]
+    chosen = cache(lambda flags: tuple(compress(ids, flags)))
+    columns = (map(caution.reasons.__contains__, marks) for caution in applied)
+    return {mark: chosen(tuple(flags)) for mark, *flags in zip(marks, *columns, strict=True)}
+
+
 def applied_cautions(facts_by_mark: Mapping[str, Facts], cautions: Iterable[Caution]) -> tuple[AppliedCaution, ...]:
     """Cautions that apply to at least one piece, dangers first, otherwise in the order of the catalog.
 
@@ -474,34 +483,41 @@ def applied_cautions(facts_by_mark: Mapping[str, Facts], cautions: Iterable[Caut
 class _Alike:
     """Pieces whose facts differ in figures alone, such as their weights: most conditions hold for all of them or none.
 
-    facts   facts by mark
-    kinds   what the pieces of each group have in common: all facts that are no figures
-    groups  index of its group for each piece
+    marks   marks of all pieces
+    makes   index in `facts` for each piece: pieces of one make share their facts
+    facts   facts of every make
+    kinds   what the makes of each group have in common: all facts that are no figures
+    groups  index of its group for each make
     """
 
-    facts: Mapping[str, Facts]
+    marks: Sequence[str]
+    makes: Sequence[int]
+    facts: Sequence[Facts]
     kinds: Sequence[_WithoutFigures]
     groups: Sequence[int]
 
     @classmethod
-    def of(cls, facts: Mapping[str, Facts]) -> _Alike:
-        numbers: dict[tuple[Any, ...], int] = {}
-        groups = [numbers.setdefault(kind, len(numbers)) for kind in map(_kind_of, facts.values())]
-        kinds = [_WithoutFigures(**dict(zip(_KINDS, kind, strict=True))) for kind in numbers]
-        return cls(facts, kinds, groups)
+    def of(cls, facts_by_mark: Mapping[str, Facts]) -> _Alike:
+        facts = {id(facts): facts for facts in facts_by_mark.values()}
+        numbers = dict(zip(facts, range(len(facts)), strict=True))
+        makes = [numbers[id(facts)] for facts in facts_by_mark.values()]
+        kinds: dict[tuple[Any, ...], int] = {}
+        groups = [kinds.setdefault(kind, len(kinds)) for kind in map(_kind_of, facts.values())]
+        of_kinds = [_WithoutFigures(**dict(zip(_KINDS, kind, strict=True))) for kind in kinds]
+        return cls(list(facts_by_mark), makes, list(facts.values()), of_kinds, groups)
 
     def reasons(self, condition: Condition) -> dict[str, Message]:
         """Why a condition holds, by mark, in the order of the marks."""
         try:
             of_kinds = [condition.reason(kind) for kind in self.kinds]  # type: ignore[arg-type]
+            of_makes = [of_kinds[group] for group in self.groups]
         except AttributeError:  # it depends on a figure
-            each = ((mark, condition.reason(facts)) for mark, facts in self.facts.items())
-            return {mark: reason for mark, reason in each if reason is not None}
+            of_makes = of_kinds = [condition.reason(facts) for facts in self.facts]
         first = of_kinds[0] if of_kinds else None
         if all(reason is first for reason in of_kinds):
-            return {} if first is None else dict.fromkeys(self.facts, first)
-        of_pieces = map(of_kinds.__getitem__, self.groups)
-        return {mark: reason for mark, reason in zip(self.facts, of_pieces, strict=True) if reason is not None}
+            return {} if first is None else dict.fromkeys(self.marks, first)
+        of_pieces = map(of_makes.__getitem__, self.makes)
+        return {mark: reason for mark, reason in zip(self.marks, of_pieces, strict=True) if reason is not None}
 
 
 _FIGURES = frozenset(

@@ -6,7 +6,7 @@ from decimal import Decimal
 from operator import attrgetter
 
 from estimator.batching import Batching, plan_batches
-from estimator.cautions import AppliedCaution, Caution, applied_cautions, facts_of_all
+from estimator.cautions import AppliedCaution, Caution, applied_cautions, applied_ids, facts_of_all
 from estimator.curing.pieces import Curing, PieceCuring, cure
 from estimator.errors import Fault, FaultError, job_error
 from estimator.garbage import without_collection
@@ -228,14 +228,11 @@ def estimate(job: Job, cautions: Sequence[Caution]) -> Estimate:
     calendar = plan_calendar(job, takeoff.pieces, batching, pricing.labour, curing.strip_s, curing.damp)
     prices = {entry.mark: entry.price for entry in pricing.marks}
     applied = applied_cautions(facts_of_all(job, parts, curing.pieces), cautions)
-    warned: dict[str, list[str]] = {mark: [] for mark in prices}
-    for caution in applied:
-        for ids in map(warned.__getitem__, caution.reasons):
-            ids.append(caution.caution.id)
+    warned = applied_ids(applied, list(prices))
     per_m3 = {name: cost_per_m3(mix, job.materials) for name, mix in mixes.items()}
     edges = pricing.edges(takeoff.pieces, job.workshop.labor, per_m3)
     pieces = tuple(
-        PieceEstimate(t, w, h, curing.pieces[mark], prices[mark], tuple(warned[mark]), edges.get(mark, ()))
+        PieceEstimate(t, w, h, curing.pieces[mark], prices[mark], warned[mark], edges.get(mark, ()))
         for t, w, h in parts
         for mark in (t.piece.mark,)
     )

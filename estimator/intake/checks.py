@@ -297,6 +297,8 @@ class SizeCheck:
                 yield SizeFinding(key, message("warning-size-rail", limit_m=usual, **values))
 
     def _inserts(self, piece: Piece, joints: Sequence[Chord]) -> Iterator[SizeFinding]:
+        if not piece.inserts:
+            return
         seams, thickness_m = shapely.MultiLineString([list(joint) for joint in joints]), piece.shape.cast_thickness_m
         for i, insert in enumerate(piece.inserts):
             off = _outside(insert, piece.shape)
