@@ -257,31 +257,7 @@ def _piece(piece: PieceEstimate) -> Document:
             }
             for layer, mass_kg in zip(taken.layers, weight.layers_kg, strict=True)
         ],
-        "weight": _weight(weight),
-    }
-
-
-def _weight(weight: Weight) -> Document:
-    return {
-        "fresh_kg": weight.fresh_kg,
-        "demould_kg": weight.demould_kg,
-        "installed_kg": weight.installed_kg,
-        "low_kg": weight.low_kg,
-        "high_kg": weight.high_kg,
-        "lift_kg": weight.lift_kg,
-        "turn_kg": weight.turn_kg,
-        "centre_of_gravity_m": weight.center_of_gravity_m,
-        "stages": {
-            stage: {
-                "low_kg": band.low_kg,
-                "nominal_kg": band.nominal_kg,
-                "high_kg": band.high_kg,
-                "centre_of_gravity_m": weight.centers_m[stage],
-            }
-            for stage, band in weight.by_stage.items()
-        },
-        "filled_kg": weight.filled_kg,
-        "assumptions": weight.assumptions,
+        "weight": weight,
     }
 
 

@@ -8,13 +8,14 @@ import numpy as np
 from numpy.typing import NDArray
 
 from estimator.errors import FaultError
-from estimator.job import Job, Material, Mix
+from estimator.job import Job, Material, Mix, Workshop
 from estimator.memo import remembered
 from estimator.mix import MixDesign, make
 from estimator.mix.bands import MixBands, bands
 from estimator.mix.fresh import StoppedEarly, stop_early
 from estimator.mix.limits import color_differences
 from estimator.mix.replacement import (
+    MixCost,
     Replacement,
     ReplacementCurve,
     cost_of,
@@ -28,7 +29,7 @@ from estimator.money import round2
 from estimator.notices import Notice
 from estimator.packaging.materials import price_per_kg
 from estimator.strength import FlexuralStrength, flexural_strengths
-from estimator.takeoff import Takeoff
+from estimator.takeoff import LayerTakeoff, Takeoff
 from estimator.weight import thickness_spread
 from geometry.frozen import frozen
 from geometry.message import message
@@ -43,24 +44,24 @@ class Swappable:
     """The n pieces of a job, each split into the layers cast in the compared mixes and the rest; arrays of shape (n,).
 
     m3            volume of the compared layers of one piece; cast_m3 includes waste
+    thickness_factor  1 plus the tolerance of thickness
     rest_*_kg     mass of the other layers, fresh and in place
     rest_cost     cost of the other layers, including waste; NaN if a price is missing
     rest_high_kg  fresh mass of the other layers at their low air
     tolerance     of density, the larger of that of the shop and those of the other layers
-    thickness_factor  1 plus the tolerance of thickness
     """
 
     marks: tuple[str, ...]
     quantity: Floats
     m3: Floats
     cast_m3: Floats
+    inserts_kg: Floats
+    thickness_factor: Floats
     rest_fresh_kg: Floats
     rest_installed_kg: Floats
-    inserts_kg: Floats
     rest_cost: Floats
     rest_high_kg: Floats
     tolerance: Floats
-    thickness_factor: Floats
 
     @classmethod
     def nothing(cls) -> "Swappable":
@@ -118,33 +119,41 @@ def swappable(
     listed = prices_of(job.materials)
     prices = {name: cost_of(design, listed) for name, design in mixes.items()}
     rows, names = [], []
+    none = (0.0, 0.0, 0.0, 0.0, job.workshop.density_tolerance)  # of a piece that is cast in the compared mixes alone
     for taken in takeoff.pieces:
         own = [layer for layer in taken.layers if layer.mix in in_place_of]
-        rest = [layer for layer in taken.layers if layer.mix not in in_place_of]
         if not own or (marks and taken.piece.mark not in marks):
             continue
-        inserts_kg = sum(insert.mass_kg for insert in taken.piece.inserts)
-        priced = not any(prices[layer.mix].unpriced for layer in rest)
+        rest = [layer for layer in taken.layers if layer.mix not in in_place_of]
         names.append(taken.piece.mark)
         rows.append(
             (
-                float(taken.piece.quantity),
-                sum(layer.volume_m3 for layer in own),
-                sum(layer.cast_m3 for layer in own),
-                sum(layer.volume_m3 * mixes[layer.mix].fresh_density_kg_m3 for layer in rest),
-                sum(layer.volume_m3 * mixes[layer.mix].installed_density_kg_m3 for layer in rest),
-                inserts_kg,
-                sum(layer.cast_m3 * prices[layer.mix].per_m3 for layer in rest) if priced else np.nan,
-                sum(
-                    layer.volume_m3 * mixes[layer.mix].fresh_density_kg_m3 * mixes[layer.mix].high_over_likely
-                    for layer in rest
-                ),
-                max([job.workshop.density_tolerance, *(mixes[layer.mix].density_tolerance_least for layer in rest)]),
+                taken.piece.quantity,
+                sum([layer.volume_m3 for layer in own]),
+                sum([layer.cast_m3 for layer in own]),
+                sum([insert.mass_kg for insert in taken.piece.inserts]),
                 1.0 + thickness_spread(taken, job.workshop),
+                *(_rest(rest, mixes, prices, job.workshop) if rest else none),
             )
         )
-    columns = np.array(rows, dtype=np.float64).reshape(len(rows), 10).T
+    columns = np.array(rows, dtype=np.float64).reshape(len(rows), 5 + len(none)).T
     return Swappable(tuple(names), *columns)
+
+
+def _rest(
+    layers: Sequence[LayerTakeoff], mixes: Mapping[str, MixDesign], prices: Mapping[str, MixCost], shop: Workshop
+) -> tuple[float, ...]:
+    """What the layers that are not compared bring with them: the last figures of `Swappable`."""
+    of_layers = [(layer, mixes[layer.mix], prices[layer.mix]) for layer in layers]
+    return (
+        sum(layer.volume_m3 * mix.fresh_density_kg_m3 for layer, mix, _ in of_layers),
+        sum(layer.volume_m3 * mix.installed_density_kg_m3 for layer, mix, _ in of_layers),
+        np.nan
+        if any(price.unpriced for _, _, price in of_layers)
+        else sum(layer.cast_m3 * price.per_m3 for layer, _, price in of_layers),
+        sum(layer.volume_m3 * mix.fresh_density_kg_m3 * mix.high_over_likely for layer, mix, _ in of_layers),
+        max([shop.density_tolerance, *(mix.density_tolerance_least for _, mix, _ in of_layers)]),
+    )
 
 
 def cast_in(

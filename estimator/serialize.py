@@ -59,7 +59,7 @@ from estimator.pricing.stage import MarkPrice
 from estimator.pricing.versions import AlternativePrice, ChangeOrder, OptionPrice
 from estimator.pricing.versions import Standing as JobStanding
 from estimator.strength import FlexuralStrength, Spread
-from estimator.weight import WeightBand
+from estimator.weight import Weight, WeightBand
 from estimator.words import PLAIN, Words
 from estimator.workings import Working
 from geometry.message import Message
@@ -72,6 +72,10 @@ KEYS: Mapping[type, str] = {
     # weights and take-off
     Band: "low best high parts",
     WeightBand: "low_kg nominal_kg high_kg",
+    Weight: """
+        fresh_kg demould_kg installed_kg low_kg high_kg lift_kg turn_kg centre_of_gravity_m=center_of_gravity_m
+        stages=by_stage filled_kg assumptions
+    """,
     # handling
     Doubt: "id text=message",
     RatingCheck: "what load_kg rating_kg shown_safe verdict",
@@ -260,6 +264,17 @@ def _or_none(path: str) -> Derived:
 
 
 DERIVED: Mapping[type, Mapping[str, Derived]] = {
+    Weight: {
+        "stages": lambda weight: {
+            stage: {
+                "low_kg": band.low_kg,
+                "nominal_kg": band.nominal_kg,
+                "high_kg": band.high_kg,
+                "centre_of_gravity_m": weight.centers_m[stage],
+            }
+            for stage, band in weight.by_stage.items()
+        },
+    },
     HandLift: {"niosh": lambda lift: _equation(lift)},
     Rigging: {
         "legs": lambda rig: [
@@ -303,6 +318,7 @@ DERIVED: Mapping[type, Mapping[str, Derived]] = {
     },
     MixFacts: {"consistency": _or_none("mix.consistency"), "colour_group": _or_none("mix.colour_group")},
     CastIn: {"cost_per_m3": lambda row: None if row.unpriced else row.cost_per_m3},
+    MarkPrice: {"direct": lambda mark: dict(zip(mark.direct, map(float, mark.direct.values()), strict=True))},
     PalletLoad: {"packs": lambda load: [pack_count(*pack) for pack in load.packs]},
     SamplePlan: {"size_m": lambda plan: (plan.side_m, plan.side_m, plan.thickness_m)},
 }
@@ -396,7 +412,7 @@ class _Writers(dict[type, Derived]):
         return write
 
 
-KEPT, MOST_KEPT = (Handling,), 400
+KEPT, MOST_KEPT = (Handling, Weight), 400
 
 
 @cache

@@ -4,6 +4,7 @@ import re
 from collections.abc import Iterator
 from dataclasses import replace
 from datetime import date, time, timedelta
+from functools import lru_cache
 from io import BytesIO
 from math import isfinite
 from typing import Any, NamedTuple
@@ -154,8 +155,12 @@ def _chosen(titles: list[str], wanted: str | None, *, hidden: bool = False) -> i
 
 
 def _text(rows: Iterator[list[str]]) -> Rows:
+    cell = lru_cache(maxsize=MOST_ALIKE)(lambda text: Cell(as_meant(text)))
     for number, row in enumerate(rows, start=1):
-        yield number, [Cell(as_meant(text)) for text in row]
+        yield number, [*map(cell, row)]
+
+
+MOST_ALIKE = 4096  # texts of cells that a table repeats, such as its sizes
 
 
 def _xlsx(content: bytes, archive: Archive, wanted: str | None) -> Read:

@@ -2,8 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import replace
+from itertools import repeat
+from operator import add, attrgetter, mul
+
+import numpy as np
 
 from estimator.batching import Pour
 from estimator.errors import FaultError
@@ -133,17 +137,14 @@ class Extent:
     casts: int
     forms: int
 
-    def of(self, basis: Basis) -> float:
-        """Extent of one cast on a basis: m², m or 1."""
-        match basis:
-            case "form-area":
-                return self.form_area_m2
-            case "finished-area":
-                return self.finished_area_m2
-            case "edge-length":
-                return self.edge_length_m
-            case "piece":
-                return 1.0
+
+EXTENTS: Mapping[Basis, Callable[[Extent], float]] = {
+    "form-area": attrgetter("form_area_m2"),
+    "finished-area": attrgetter("finished_area_m2"),
+    "edge-length": attrgetter("edge_length_m"),
+    "piece": lambda _: 1.0,
+}
+"""Extent of one cast on each basis: m², m or 1."""
 
 
 @frozen
@@ -234,12 +235,15 @@ def _measure(rate: Rate) -> Measure:
 
 
 def _by_rate(rate: Rate, extents: Iterable[Extent], pours: Sequence[Pour]) -> tuple[Part, dict[str, float]]:
-    by_form = rate.each == "form"
-    by_mark = {extent.mark: extent.of(rate.basis) * (extent.forms if by_form else extent.casts) for extent in extents}
+    extents = list(extents)
+    times = attrgetter("forms" if rate.each == "form" else "casts")
+    per_cast = [*map(EXTENTS[rate.basis], extents)]
+    marks = [extent.mark for extent in extents]
+    by_mark = dict(zip(marks, map(mul, per_cast, map(times, extents)), strict=True))
     at_once = 0.0
     if rate.uses > 1:
-        per_cast = {extent.mark: extent.of(rate.basis) for extent in extents}
-        at_once = max((sum(per_cast.get(c.mark, 0.0) * c.count for c in pour.casts) for pour in pours), default=0.0)
+        of_mark = dict(zip(marks, per_cast, strict=True))
+        at_once = max((sum(of_mark.get(c.mark, 0.0) * c.count for c in pour.casts) for pour in pours), default=0.0)
     per_unit = 1.0 if rate.coverage_m2_m3 is None else 1.0 / rate.coverage_m2_m3
     part = Part(rate.basis, sum(by_mark.values()), at_once, rate.uses, per_unit, rate.coats, rate.waste)
     return part, by_mark
@@ -257,9 +261,10 @@ def _ordered(
     required = max(sum(part.required for part in parts), least)
     shares: dict[str, float] = {}
     for part, by_mark in reasons:
-        whole, of_part = part.extent, part.required
-        for mark, extent in by_mark.items():
-            shares[mark] = shares.get(mark, 0.0) + (of_part * extent / whole if whole else 0.0)
+        of_marks = np.fromiter(by_mark.values(), np.float64, len(by_mark))
+        own = (part.required * of_marks / part.extent if part.extent else 0.0 * of_marks).tolist()
+        before = map(shares.get, by_mark, repeat(0.0))
+        shares |= zip(by_mark, map(add, before, own), strict=True)
     known: Material = job.materials[material]
     on_hand = job.stock_consumables.get(material, 0.0)
     basis = bases.pop() if len(bases) == 1 else "several"

@@ -4,6 +4,8 @@ from collections.abc import Container, Iterator, Mapping, Sequence
 from dataclasses import replace
 from datetime import date, timedelta
 from decimal import Decimal
+from itertools import repeat
+from operator import add
 from typing import Any, get_args
 
 from estimator.batching import Batching
@@ -235,10 +237,11 @@ class Supply:
         """Cost of the consumables by mark; the part for samples is shared by all marks."""
         costs: dict[str, float] = {}
         for consumable in self.consumables:
-            whole = sum(consumable.by_mark.values())
-            for mark, share in consumable.by_mark.items():
-                if mark != SAMPLES and whole:
-                    costs[mark] = costs.get(mark, 0.0) + (consumable.order.cost or 0.0) * share / whole
+            by_mark = {mark: share for mark, share in consumable.by_mark.items() if mark != SAMPLES}
+            if whole := sum(consumable.by_mark.values()):
+                cost = consumable.order.cost or 0.0
+                own = [cost * share / whole for share in by_mark.values()]
+                costs |= zip(by_mark, map(add, map(costs.get, by_mark, repeat(0.0)), own), strict=True)
         return costs
 
     @property

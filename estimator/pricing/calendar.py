@@ -249,9 +249,9 @@ def _needed(job: Job, batching: Batching, casts: Sequence[CastDay], hands: Hands
     def note(material: str, day: int) -> None:
         used[material] = min(day, used.get(material, day))
 
-    for batch in batching.batches:
-        for material in _materials_of(job.mixes[batch.mix]):
-            note(material, days[batch.pour])
+    for mix, pour in dict.fromkeys((batch.mix, batch.pour) for batch in batching.batches):
+        for material in _materials_of(job.mixes[mix]):
+            note(material, days[pour])
     first_cast, first_strip = min(days.values()), min(cast.strip_day for cast in casts)
     for material, rate in job.workshop.consumables.items():
         if rate.each == "form" or rate.basis == "edge-length":

@@ -369,6 +369,7 @@ class Work:
 
     def __init__(self, job: Job, labour: Labor) -> None:
         self._quantity = {piece.mark: piece.quantity for piece in job.pieces}
+        self._known: dict[tuple[WorkStep, int], list[tuple[float, int]]] = {}
         self._lines: dict[WorkStep, list[tuple[LaborLine, float]]] = {}
         for line in labour.lines:
             self._lines.setdefault(line.step, []).append((line, fsum(line.by_mark.values())))
@@ -379,6 +380,12 @@ class Work:
 
     def of(self, step: WorkStep, pour: Pour) -> list[tuple[float, int]]:
         """Hours of one pour and the number of people who work together, line by line."""
+        shares = self._known.get((step, pour.day))
+        if shares is None:
+            shares = self._known[step, pour.day] = self._shares(step, pour)
+        return shares
+
+    def _shares(self, step: WorkStep, pour: Pour) -> list[tuple[float, int]]:
         shares = []
         casts = [(cast.mark, cast.count, self._quantity[cast.mark]) for cast in pour.casts]
         for line, whole in self._lines.get(step, ()):
