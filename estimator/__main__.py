@@ -84,6 +84,8 @@ def _run(arguments: Sequence[str]) -> int:
     gc.set_threshold(50_000, 20, 1_000)
     # Pydantic looks for its plug-ins in every package that is installed. None is used here.
     os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "__all__")
+    # The matrices are small: threads for them take a tenth of a second to start and never pay.
+    os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
     from estimator.cli import app, with_limits_first
     from estimator.errors import InputError
 

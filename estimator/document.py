@@ -14,6 +14,7 @@ from typing import Any
 import numpy as np
 
 from estimator.batching.loading import steps_of
+from estimator.cautions import AppliedCaution
 from estimator.curing.covers import stated
 from estimator.curing.pieces import Curing, PieceCuring
 from estimator.estimate import Estimate, PieceEstimate, lot_lines
@@ -32,7 +33,7 @@ from estimator.serialize import Document as Document
 from estimator.serialize import attribute, json_lines, pack_count, plain, table
 from estimator.takeoff import PieceTakeoff
 from estimator.weight import Weight, drop_edge_loads
-from estimator.words import words_for
+from estimator.words import Words, words_for
 from estimator.workings import Working
 from geometry.frozen import frozen
 from geometry.shape import WorkedEdge
@@ -55,7 +56,7 @@ def to_document(estimate: Estimate, *, workings: bool = False) -> Document:
 
 def sections_of(estimate: Estimate, *, workings: bool = False) -> Iterator[tuple[str, Any]]:
     """Yield the sections of the document for `json_lines`; long sections are iterators of rows."""
-    job, supply, batching = estimate.job, estimate.supply, estimate.batching
+    job, supply, batching, words = estimate.job, estimate.supply, estimate.batching, words_for(estimate.job)
     yield "schema", SCHEMA
     yield "job", {name: getattr(job, name) for name in ("name", "units", "currency", "date", "status")}
     lots = {name: lot_lines(job, mix) for name, mix in estimate.mixes.items()}
@@ -79,14 +80,14 @@ def sections_of(estimate: Estimate, *, workings: bool = False) -> Iterator[tuple
     )
     yield "pallets", _pallets(supply)
     yield "supply", _supply(supply)
-    yield "forms", _forms(supply)
+    yield "forms", _forms(supply, words)
     yield "samples", supply.samples
     yield "shelf", _shelf(supply)
     yield "cost", _cost(estimate)
     yield "quote", _quote(estimate)
     yield "calendar", _calendar(estimate.calendar)
     yield "delivery", estimate.delivery
-    yield "cautions", estimate.cautions
+    yield "cautions", [_caution(applied, words) for applied in estimate.cautions]
     yield "warnings", estimate.warnings
     if workings:
         yield "workings", workings_of(estimate)
@@ -431,7 +432,7 @@ def _pallets(supply: Supply) -> Document:
     }
 
 
-def _forms(supply: Supply) -> Document:
+def _forms(supply: Supply, words: Words) -> Document:
     """Forms. `cost` is materials, hardware and concrete of samples; that of board is in consumables[form-board]."""
     plan = supply.forms
     own = plan.cost_by_mark()
@@ -456,8 +457,16 @@ def _forms(supply: Supply) -> Document:
             {"material": order.name, "basis": order.basis} | table(order) | {"packs": _packs(order)}
             for order in plan.materials
         ],
-        "cut_list": _cut_list(plan),
+        "cut_list": _cut_list(plan, words),
     }
+
+
+def _caution(applied: AppliedCaution, words: Words) -> Document:
+    """A caution with the text of its reason for each piece; thousands of pieces share one reason."""
+    shared = {id(reason): reason for reason in applied.reasons.values()}
+    texts = dict(zip(shared, map(words.text, shared.values()), strict=True))
+    of_pieces = map(texts.__getitem__, map(id, applied.reasons.values()))
+    return table(applied) | {"reasons": dict(zip(applied.reasons, of_pieces, strict=True))}
 
 
 def _share(cost: float | None, part: float, whole: float) -> float | None:
@@ -467,14 +476,14 @@ def _share(cost: float | None, part: float, whole: float) -> float | None:
     return cost * part / whole if whole else 0.0
 
 
-def _cut_list(plan: FormPlan) -> Document:
+def _cut_list(plan: FormPlan, words: Words) -> Document:
     nesting = plan.nesting
     return {
         "sheet_m": [plan.sheet.length_m, plan.sheet.width_m],
         "kerf_m": plan.sheet.kerf_m,
         "boards": [
             {
-                "board": board.label,
+                "board": words.text(board.label),  # no two are alike
                 "length_m": board.length_m,
                 "width_m": board.width_m,
                 "count": board.count * forms.set.built,

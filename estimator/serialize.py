@@ -398,14 +398,20 @@ class _Writers(dict[type, Derived]):
         return self[type(value)](value)
 
     def _kept(self, read: Derived) -> Derived:
-        """A writer with a cache, since a job that is estimated again shares most of these results."""
-        texts: dict[int, tuple[Any, orjson.Fragment]] = {}
+        """A writer that keeps the text of a result from its second use on.
 
-        def write(result: Any) -> orjson.Fragment:
+        Pieces of one make share these results, and so does a job that is estimated again.
+        """
+        texts: dict[int, tuple[Any, orjson.Fragment | None]] = {}
+
+        def write(result: Any) -> Any:
             known = texts.get(id(result))
             if known is None:
                 if len(texts) >= MOST_KEPT:
                     texts.clear()
+                texts[id(result)] = result, None
+                return read(result)
+            if known[1] is None:
                 known = texts[id(result)] = result, orjson.Fragment(_dumps(read(result), self))
             return known[1]
 
