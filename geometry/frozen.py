@@ -45,7 +45,7 @@ def frozen(cls: type[T] | None = None, /, *, eq: bool = True, kw_only: bool = Fa
         }  # fmt: skip
         if eq:
             values = _values_of(built)
-            methods |= {"__eq__": _equality(values), "__hash__": lambda self: hash(values(self))}
+            methods |= {"__eq__": _equality(values), "__hash__": _hash_of(values, kept=hasattr(built, KEPT_HASH))}
         for name, method in methods.items():
             if name not in own:
                 setattr(built, name, method)
@@ -162,6 +162,23 @@ def _equality(values: Callable[[Any], Any]) -> Callable[[Any, object], bool]:
         return bool(values(self) == values(other)) if other.__class__ is self.__class__ else NotImplemented
 
     return __eq__
+
+
+KEPT_HASH = "_hash"  # a slot that a base class declares where its values are looked up many times
+
+
+def _hash_of(values: Callable[[Any], Any], *, kept: bool) -> Callable[[Any], int]:
+    """Hash of the values of the fields; computed once if the class has a slot for it."""
+
+    def once(self: Any) -> int:
+        try:
+            known: int = self._hash
+        except AttributeError:
+            known = hash(values(self))
+            object.__setattr__(self, KEPT_HASH, known)
+        return known
+
+    return once if kept else lambda self: hash(values(self))
 
 
 def _text(self: Any) -> str:

@@ -10,7 +10,7 @@ from typing import Any, Literal, NamedTuple, Self, TypeAlias
 from geometry.arrays import Vector
 from geometry.cuboids import Block, Thicknesses
 from geometry.cutouts import Cutout
-from geometry.frozen import frozen
+from geometry.frozen import KEPT_HASH, frozen
 from geometry.inscribed import Inscribed
 from geometry.message import Message, message
 from geometry.plan import Plan
@@ -222,7 +222,7 @@ class Shape(ABC):
     and a mesh keep their own coordinates.
     """
 
-    __slots__ = ()
+    __slots__ = (KEPT_HASH,)
 
     # Volume and layers
 

@@ -26,6 +26,7 @@ from estimator.site import Site
 from estimator.supplies import Form, Scope
 from estimator.workshop import Settings
 from geometry.message import message
+from geometry.shape import Shape
 
 T = TypeVar("T")
 
@@ -141,6 +142,7 @@ class Assembler:
         read_ahead([row for row in written.pieces if not self._is_built(row)], self._folder, self._workers)
         pieces: list[model.Piece] = []
         warnings: list[Notice] = []
+        equal: dict[Shape, Shape] = {}  # equal shapes are one, so that later stages tell them at a glance
         for row in written.pieces:
             table, built = self._built(row, faults)
             if table is None:
@@ -149,7 +151,8 @@ class Assembler:
             if built is not None:
                 subject = checks.place_of(row.file, row.place, self._file)
                 warnings += [remark.about(subject) for remark in built.remarks]
-                whole = _piece(row, table, built, job_mix, form)
+                shape = equal.setdefault(built.shape, built.shape)
+                whole = _piece(row, table, built, shape, job_mix, form)
                 cast = _parts_of(whole, table, language, shop, faults)
                 warnings += check_sizes.of_inserts(whole, cast, faults)
                 for piece in cast:
@@ -289,7 +292,9 @@ def _poured(mix: str) -> tuple[model.Layer, ...]:
     return (model.Layer(mix, None, "pour", None),)
 
 
-def _piece(row: RawPiece, table: PieceTable, built: Built, job_mix: str | None, form: Form) -> model.Piece:
+def _piece(
+    row: RawPiece, table: PieceTable, built: Built, shape: Shape, job_mix: str | None, form: Form
+) -> model.Piece:
     if table.layers is not None:
         layers = tuple(table.layers)
     else:
@@ -303,7 +308,7 @@ def _piece(row: RawPiece, table: PieceTable, built: Built, job_mix: str | None, 
         risk=table.risk,
         install=table.install,
         waste=table.waste,
-        shape=built.shape,
+        shape=shape,
         nominal_thickness_m=built.nominal_thickness_m,
         layers=layers,
         faces=table.form_faces,
