@@ -47,3 +47,11 @@ def collect() -> None:
     """Looks for cyclic garbage where there may be much."""
     if gc.get_count()[0] > MOST_GARBAGE:
         gc.collect()
+
+
+_last: list[object] = []
+
+
+def not_freed(result: object) -> None:
+    """Keeps a result until the next one, or until the process ends at once: to free it object by object takes time."""
+    _last[:] = [result]

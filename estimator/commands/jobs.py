@@ -18,7 +18,7 @@ from estimator.document import sections_of
 from estimator.errors import Fault, InputError
 from estimator.estimate import Estimate, estimate, price_before_tax, survey
 from estimator.explain import workings_of_figure
-from estimator.garbage import without_collection
+from estimator.garbage import not_freed, without_collection
 from estimator.intake import Reading, read_job
 from estimator.intake.ahead import cores
 from estimator.intake.json_schema import json_schema
@@ -82,6 +82,7 @@ def run_estimate(
         check_replaceable(out, path)
     workers = workers or cores()
     result = estimate_file(path, workers, cache=cache)
+    not_freed(result)
     if out is not None:
         from estimator.report.pack import write_pack
 
