@@ -96,7 +96,7 @@ class Condition:
 
     meaning: str
     reason: Callable[[Facts], Message | None]
-    figures: Callable[[Sequence[Facts]], Mapping[str, Value]] = lambda _: {}
+    figures: Callable[[Iterable[Facts]], Mapping[str, Value]] = lambda _: {}
 
 
 def _when(holds: bool, id: str, **values: Value) -> Message | None:
@@ -130,7 +130,7 @@ def _open_beads(f: Facts) -> Message | None:
 
 
 def _crew(holds: Callable[[int | None], bool]) -> Callable[[Facts], Message | None]:
-    return lambda f: _when(holds(f.crew), "reason-weight", high_kg=f.mass_high_kg)
+    return lambda f: message("reason-weight", high_kg=f.mass_high_kg) if holds(f.crew) else None
 
 
 def _floor_load(f: Facts) -> Message | None:
@@ -473,7 +473,7 @@ def applied_cautions(facts_by_mark: Mapping[str, Facts], cautions: Iterable[Caut
         condition = CONDITIONS[caution.when]
         reasons = alike.reasons(condition)
         if reasons:
-            figures = {**dict(caution.figures), **condition.figures([facts_by_mark[mark] for mark in reasons])}
+            figures = {**dict(caution.figures), **condition.figures(map(facts_by_mark.__getitem__, reasons))}
             id = f"caution-{caution.id}"
             applied.append(AppliedCaution(caution, reasons, message(id, **figures), message(f"{id}.why", **figures)))
     return tuple(sorted(applied, key=lambda entry: SEVERITIES.index(entry.caution.severity)))
@@ -508,14 +508,14 @@ class _Alike:
 
     def reasons(self, condition: Condition) -> dict[str, Message]:
         """Why a condition holds, by mark, in the order of the marks."""
-        try:
-            of_kinds = [condition.reason(kind) for kind in self.kinds]  # type: ignore[arg-type]
-            of_makes = [of_kinds[group] for group in self.groups]
-        except AttributeError:  # it depends on a figure
-            of_makes = of_kinds = [condition.reason(facts) for facts in self.facts]
+        of_kinds = [_by_kind(condition, kind) for kind in self.kinds]
         first = of_kinds[0] if of_kinds else None
-        if all(reason is first for reason in of_kinds):
+        if first is not BY_FIGURES and all(reason is first for reason in of_kinds):
             return {} if first is None else dict.fromkeys(self.marks, first)
+        of_makes = [
+            condition.reason(facts) if (reason := of_kinds[group]) is BY_FIGURES else reason
+            for facts, group in zip(self.facts, self.groups, strict=True)
+        ]
         of_pieces = map(of_makes.__getitem__, self.makes)
         return {mark: reason for mark, reason in zip(self.marks, of_pieces, strict=True) if reason is not None}
 
@@ -529,6 +529,17 @@ _kind_of = attrgetter(*_KINDS)
 
 class _WithoutFigures(SimpleNamespace):
     """Facts of pieces alike: all but the figures, so that a condition that reads one raises AttributeError."""
+
+
+BY_FIGURES = message("by-figures")  # stands for a reason that depends on the figures of a piece
+
+
+def _by_kind(condition: Condition, kind: _WithoutFigures) -> Message | None:
+    """Why a condition holds for all pieces alike."""
+    try:
+        return condition.reason(kind)  # type: ignore[arg-type]
+    except AttributeError:
+        return BY_FIGURES
 
 
 @cache

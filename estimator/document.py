@@ -167,22 +167,17 @@ class _Shared:
 
 def _repeated(results: Iterable[Any]) -> list[Any]:
     """The results that occur more than once, without repetition."""
-    by_identity, times = dict[int, Any](), Counter[int]()
-    for result in results:
-        by_identity[id(result)] = result
-        times[id(result)] += 1
-    return [by_identity[identity] for identity, count in times.items() if count > 1]
+    by_identity = [(id(result), result) for result in results]
+    times = Counter(identity for identity, _ in by_identity)
+    return list({identity: result for identity, result in by_identity if times[identity] > 1}.values())
 
 
 def _pieces(estimate: Estimate, shared: _Shared, write_curing: Callable[[PieceCuring], Document]) -> Iterator[Document]:
     for piece in estimate.pieces:
-        yield {
-            **_piece(piece),
-            **shared.entry("handling", piece.handling),
-            "cautions": piece.cautions,
-            **shared.entry("placing", estimate.batching.placing[piece.taken.piece.mark]),
-            **shared.entry("curing", piece.curing, write_curing),
-        }
+        row = _piece(piece) | shared.entry("handling", piece.handling)
+        row["cautions"] = piece.cautions
+        row |= shared.entry("placing", estimate.batching.placing[piece.taken.piece.mark])
+        yield row | shared.entry("curing", piece.curing, write_curing)
 
 
 def _batches(estimate: Estimate, shared: _Shared, lots: Mapping[str, Document]) -> Iterator[Document]:

@@ -103,13 +103,6 @@ def _without_unit(name: str) -> str:
 UNITS = sorted((*SUFFIXES.values(), "m2_m3", "m2k_w"), key=len, reverse=True)
 
 
-@lru_cache(maxsize=4096)  # a schedule repeats the same sizes
-def _read(value: Any, kind: Any, *, negative: bool) -> float:
-    from estimator.units import read_quantity
-
-    return read_quantity(value, kind, negative=negative)
-
-
 @frozen
 class Quantity:
     """Text with a unit, converted to SI by the grammar of `estimator.units`.
@@ -124,8 +117,9 @@ class Quantity:
 
     def read(self, value: Any) -> float:
         """`value` in SI. Raises FaultError."""
-        read = _read if isinstance(value, str) else _read.__wrapped__
-        number = read(value, self.kind, negative=self.negative)
+        from estimator.units import read_quantity
+
+        number = read_quantity(value, self.kind, negative=self.negative)  # type: ignore[arg-type]
         if number == 0.0 and not self.zero:
             example = message("in-units", imperial=self.example, metric=usual_metric(self.kind))
             raise FaultError("", message("quantity-zero", value=str(value), example=example))
@@ -134,7 +128,10 @@ class Quantity:
     def __get_pydantic_core_schema__(self, _source: Any, _handler: Any) -> Any:
         from pydantic_core import core_schema
 
-        return core_schema.no_info_plain_validator_function(self.read)
+        known = lru_cache(maxsize=4096)(self.read)  # a schedule repeats the same sizes
+        return core_schema.no_info_plain_validator_function(
+            lambda value: known(value) if isinstance(value, str) else self.read(value)
+        )
 
     def __get_pydantic_json_schema__(self, _core: Any, _handler: Any) -> dict[str, Any]:
         return {"type": "string", "examples": [self.example], KIND: with_unit(self.kind)}

@@ -48,7 +48,7 @@ class PieceTakeoff:
     @property
     def volume_m3(self) -> float:
         """Volume of concrete: the solid less the volume that inserts displace."""
-        return sum(layer.volume_m3 for layer in self.layers)
+        return sum([layer.volume_m3 for layer in self.layers])
 
 
 @frozen
