@@ -10,7 +10,7 @@ from functools import cache, lru_cache
 from itertools import compress
 from math import isfinite
 from operator import attrgetter
-from types import MappingProxyType, SimpleNamespace
+from types import EllipsisType, MappingProxyType, SimpleNamespace
 from typing import Any, Literal
 
 from estimator.constants import INCH_M, below
@@ -510,10 +510,10 @@ class _Alike:
         """Why a condition holds, by mark, in the order of the marks."""
         of_kinds = [_by_kind(condition, kind) for kind in self.kinds]
         first = of_kinds[0] if of_kinds else None
-        if first is not BY_FIGURES and all(reason is first for reason in of_kinds):
+        if first is not ... and all(reason is first for reason in of_kinds):
             return {} if first is None else dict.fromkeys(self.marks, first)
         of_makes = [
-            condition.reason(facts) if (reason := of_kinds[group]) is BY_FIGURES else reason
+            condition.reason(facts) if (reason := of_kinds[group]) is ... else reason
             for facts, group in zip(self.facts, self.groups, strict=True)
         ]
         of_pieces = map(of_makes.__getitem__, self.makes)
@@ -531,15 +531,12 @@ class _WithoutFigures(SimpleNamespace):
     """Facts of pieces alike: all but the figures, so that a condition that reads one raises AttributeError."""
 
 
-BY_FIGURES = message("by-figures")  # stands for a reason that depends on the figures of a piece
-
-
-def _by_kind(condition: Condition, kind: _WithoutFigures) -> Message | None:
-    """Why a condition holds for all pieces alike."""
+def _by_kind(condition: Condition, kind: _WithoutFigures) -> Message | EllipsisType | None:
+    """Why a condition holds for all pieces alike; `...` if it depends on their figures."""
     try:
         return condition.reason(kind)  # type: ignore[arg-type]
     except AttributeError:
-        return BY_FIGURES
+        return ...
 
 
 @cache
