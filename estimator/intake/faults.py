@@ -63,6 +63,9 @@ def as_typed(problem: Message, entered: object) -> Message:
     entered   text or number of a key; or a whole table, of which the message may show several keys
     """
     table = entered if isinstance(entered, Mapping) else {"value": entered}
+    if problem.id == "about":
+        subject, text = (value for _, value in problem.values)
+        return message("about", subject=subject, text=as_typed(text, table.get(subject)))
     values = []
     for name, value in problem.values:
         key = next((name.removesuffix(f"_{unit}") for unit in (*UNITS, "share") if name.endswith(f"_{unit}")), name)

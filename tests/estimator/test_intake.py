@@ -202,7 +202,7 @@ CASES = [
     ),
     (
         JOB + "[price]\nmargin = 1.0\n",
-        "job.toml: price: A margin of 100% leaves nothing for the cost. Write less than 1.",
+        "job.toml: price: A margin of 1.0 leaves nothing for the cost. Write less than 1.",
     ),
     (
         JOB + '[workshop.handling]\nlimit_levl = "40 lb"\n',
