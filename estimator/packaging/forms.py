@@ -105,6 +105,9 @@ def boards_of(shape: shapes.Shape, mark: str, board_m: float) -> tuple[Board, ..
     )
 
 
+LEAST_M = 0.003
+"""Length up to which a gap between two boards takes no board of its own: less than a saw takes away."""
+
 Kind = tuple[Message, float, float, float | None, int]
 """Name, length, width, radius and count of equal boards."""
 
@@ -115,7 +118,7 @@ def _cut_list(shape: shapes.Shape, board_m: float) -> tuple[Kind, ...]:
     upright = shape.edge_numbers == "section"  # a molding is cast standing on its end
     kinds: list[Kind] = []
     for board in form_boards(shape, board_m):
-        if board.length_m > FIT_TOLERANCE_M and board.height_m > FIT_TOLERANCE_M:
+        if board.length_m > LEAST_M and board.height_m > FIT_TOLERANCE_M:
             length_m, width_m = board.length_m, board.height_m
             if upright and board.role != "end":
                 length_m, width_m = width_m, length_m
@@ -195,7 +198,7 @@ def _named(board: FormBoard, shape: shapes.Shape) -> Message:
         case "inside" if board.number and not _over_concrete(board, shape):
             part = message("board-knockout-side") if board.sweep_deg is None else _former(board)
             return _of_knock_out(number, part)
-        case "inside" if board.sweep_deg is not None and board.number and not shape.is_hollow:
+        case "inside" if board.sweep_deg is not None and board.number and shape.edge_numbers == "plan":
             return message("board-edge-drop-former", number=number, former=_former(board))
         case "inside" if board.sweep_deg is not None:
             return message("board-inside-former", former=_former(board))

@@ -293,3 +293,23 @@ def test_knockouts_are_named_by_kind(region: Region, kind: str, radius: float | 
 def test_a_knockout_keeps_its_kind_in_the_mirror_image():
     kinds = [knock_out(opening).kind for opening in plan_view(SLAB).mirrored().openings]
     assert kinds == ["rectangle", "round"]
+
+
+def test_a_window_in_a_ribbed_panel_has_no_boards_that_a_builder_cannot_find_or_cut(tmp_path: Path):
+    path = tmp_path / "job.toml"
+    path.write_text(
+        '[job]\nname = "Gallery"\nunits = "metric"\nmix = "backer-45"\n[[piece]]\nmark = "P1"\nuse = "panel"\n'
+        'shape = { kind = "panel", length = "2400 mm", height = "1500 mm", skin = "16 mm", '
+        'returns = [{ sides = ["left", "right"], depth = "80 mm", thickness = "20 mm" }], '
+        'ribs = { spacing = "600 mm", width = "60 mm", depth = "60 mm", ways = "x" }, '
+        'openings = [{ kind = "rectangle", length = "900 mm", width = "700 mm", x = "800 mm", y = "400 mm", '
+        'radius = "20 mm", return_depth = "60 mm", return_thickness = "16 mm" }] }\n'
+    )
+    estimate = estimate_file(path)
+    (forms,) = estimate.supply.forms.marks
+    assert min(board.length_m for board in forms.boards) > 0.003  # a rib and a corner left 0.5 mm between them
+    with closing(pypdfium2.PdfDocument(form_sheet(estimate))) as pdf:
+        said = " ".join(" ".join(page.get_textpage().get_text_range().split()) for page in pdf)
+    assert "inside former, radius 36 mm 4 56 44" in said
+    assert "at edge" not in said  # no edge of a panel has a number on its drawing
+    assert "Depth 60 mm from the face, thickness 16 mm." in said

@@ -307,6 +307,7 @@ def _build_note(note: Message, across: Cut | None, words: Words, *, face_down: b
         else value
         for name, value in note.values
     }
+    values |= {name: words.drawn(size) for name, size in values.items() if name.endswith("_m") and type(size) is float}
     return words(note.id, drawn="yes" if drawn else "no", **values)
 
 
