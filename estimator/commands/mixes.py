@@ -147,9 +147,10 @@ def marks_of(measured: Measured, marks: list[str]) -> list[str]:
 
 def _as_number(text: str) -> str | float:
     try:
-        return decimal_number(text)
+        number = decimal_number(text)
     except ValueError:
         return text
+    return int(number) if number.is_integer() and text.strip().isdecimal() else number
 
 
 _OPTION = "--for"

@@ -145,7 +145,7 @@ def test_the_records_are_listed(job: Path, capsys: pytest.CaptureFixture[str]) -
         ),
         (
             ["bucket", "mix=backer-45", "container=1 L", "gross=1 kg", "tare=2 kg"],
-            "record: bucket: gross is 2.2 lb, not more than tare, 4.4 lb. Weigh the container empty "
+            "record: bucket: gross is 1 kg, not more than tare, 2 kg. Weigh the container empty "
             "(tare) and full (gross).",
         ),
     ],

@@ -210,7 +210,7 @@ def test_a_release_without_approvals_gives_a_warning(write_job: Write) -> None:
             '[[option]]\nname = "y"\nadd = [{ mark = "C7" }]',
             "job.toml: option y: piece C7, shape: is missing.",
         ),
-        ("[price]\nmargin = 1.0", "job.toml: price: A margin of 100% leaves nothing for the cost. Write less than 1."),
+        ("[price]\nmargin = 1.0", "job.toml: price: A margin of 1.0 leaves nothing for the cost. Write less than 1."),
         ("[price]\nmargin = 1.2", "job.toml: price, margin: 1.2 is above 1. A share is 0 to 1."),
         (
             "[workshop.labour]\nrate = -5",

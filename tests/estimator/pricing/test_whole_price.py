@@ -347,14 +347,14 @@ def test_an_adjustment_is_a_number_of_the_currency(write_job: Write, wrong: str)
 @pytest.mark.parametrize(
     ("shop", "line"),
     [
-        ('[workshop.calendar]\nhours_per_day = "0 h"', "workshop.calendar.hours_per_day: 0 min is not part of a day."),
+        ('[workshop.calendar]\nhours_per_day = "0 h"', "workshop.calendar.hours_per_day: 0 h is not part of a day."),
         (
             "[workshop.calendar]\ndays_per_week = 8",
             "workshop.calendar.days_per_week: 8 is not a number of days in a week.",
         ),
         (
             '[workshop.calendar]\nseal_from = "4000 days"',
-            "workshop.calendar.seal_from: 4000 days are too long. Write 365 days",
+            "workshop.calendar.seal_from: 4000 days is too long. Write 365 days",
         ),
         ("[workshop.labour]\ndemould_crew = 1.5", "workshop.labour.demould_crew: 1.5 is not a number of people."),
         (
