@@ -73,7 +73,7 @@ def app_for(
 
     @asynccontextmanager
     async def running(_: Starlette) -> AsyncIterator[None]:
-        with screens.uploads:
+        with store.held_open(), screens.uploads:
             yield
 
     async def static(request: Request) -> Response:

@@ -4,12 +4,10 @@ from __future__ import annotations
 
 import os
 from collections.abc import Iterator, Mapping
-from contextlib import closing, contextmanager
+from contextlib import closing, contextmanager, nullcontext
 from datetime import UTC, datetime
 from functools import lru_cache
 from pathlib import Path
-from secrets import token_hex
-from sqlite3 import connect
 from typing import TYPE_CHECKING, Any
 
 from estimator.disk import replace_file
@@ -56,6 +54,12 @@ class Store:
         """Exclusive transaction, so that what it reads is still valid when it writes; committed at exit."""
         with self.engine.begin() as connection:
             yield connection
+
+    @contextmanager
+    def held_open(self) -> Iterator[None]:
+        """Keep a file open between connections: SQLite sets up its log and removes it with the only connection."""
+        with closing(self.engine.raw_connection()) if self.engine.dialect.name == "sqlite" else nullcontext():
+            yield
 
     def job_name(self, job_path: Path) -> str:
         """Name of a job in the store: the path of its file relative to the store's folder."""
@@ -116,6 +120,8 @@ def _claim(store: Store, mark: Path) -> None:
 
     Raises InputError if they are those of another shop.
     """
+    from secrets import token_hex
+
     from estimator.store.tables import shops
 
     own = read_bytes(mark).decode("ascii", "replace").strip() if mark.exists() else ""
@@ -202,6 +208,8 @@ def back_up(store: Store, target: Path) -> None:
 
     Raises InputError for a database elsewhere, which has its own tool for that, and OSError.
     """
+    from sqlite3 import connect
+
     if store.engine.dialect.name != "sqlite":
         problem = message("store-backup-elsewhere", file=target.name, address=_plain_address(store.engine.url))
         raise InputError([Fault(str(target), "", problem)])
@@ -225,6 +233,8 @@ def restore(folder: Path, source: Path) -> None:
     Raises InputError for a file that is not a backup, and for a folder whose records are elsewhere, and OSError. The
     page must be stopped meanwhile.
     """
+    from sqlite3 import connect
+
     if (folder / ELSEWHERE).exists():
         address = _plain_address(open_store(folder).engine.url)
         raise InputError(
@@ -246,7 +256,7 @@ def restore(folder: Path, source: Path) -> None:
 
 
 def _check_back_up(source: Path) -> None:
-    from sqlite3 import DatabaseError
+    from sqlite3 import DatabaseError, connect
 
     if not source.is_file():
         raise InputError([Fault(str(source), "", message("file-missing"))])
