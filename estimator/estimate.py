@@ -247,7 +247,7 @@ def estimate(job: Job, cautions: Sequence[Caution]) -> Estimate:
         *pricing.warnings,
         *calendar.warnings,
     )
-    done = Estimate(
+    return Estimate(
         job=job,
         pieces=pieces,
         mixes=mixes,
@@ -259,12 +259,10 @@ def estimate(job: Job, cautions: Sequence[Caution]) -> Estimate:
         pricing=pricing,
         delivery=delivery,
         calendar=calendar,
-        versions=Versions(),
+        versions=price_versions(job, pricing.cost, lambda other: estimate(other, ()).standing),
         cautions=applied,
         warnings=tuple(dict.fromkeys(warnings)),
     )
-    versions = price_versions(job, done.standing, lambda other: estimate(other, ()).standing)
-    return replace(done, versions=versions)
 
 
 def price_before_tax(job: Job, like: Estimate | None = None) -> Decimal:

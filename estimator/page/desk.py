@@ -265,6 +265,7 @@ def _drawing_name(piece: PieceEstimate, words: Words) -> str:
 
 def _figures(estimate: Estimate, piece: PieceEstimate, words: Words) -> Iterator[tuple[str, str]]:
     result, weight, handling = estimate.result, piece.weight, piece.handling
+    standing = result.standing
     yield "lift", words.mass(weight.lift_kg, up=True)
     yield "lift-crew", words.crew(handling.carry.persons)
     yield "turn", words.mass(weight.turn_kg, up=True)
@@ -278,12 +279,12 @@ def _figures(estimate: Estimate, piece: PieceEstimate, words: Words) -> Iterator
     yield "sum", words.price(cost.price)
     yield "direct", words.price(cost.direct.total)
     yield "held", words("page-held", now_price=cost.price - cost.held) if cost.held else ""
-    yield "all-weight", words.mass(result.standing.installed_kg)
+    yield "all-weight", words.mass(standing.installed_kg)
     crews = [entry.handling.carry.persons for entry in result.pieces]
     most = max((crew for crew in crews if crew is not None), default=None)
     yield "people", words("page-and-machine", crew=words.crew(most)) if most and None in crews else words.crew(most)
-    yield "batches", words.count(result.standing.batches)
-    yield "days", words.count(result.standing.pours)
+    yield "batches", words.count(standing.batches)
+    yield "days", words.count(standing.pours)
 
 
 def _bags(estimate: Estimate, words: Words) -> list[State]:

@@ -158,7 +158,7 @@ class JobFile:
 
     def _state(self) -> object:
         """State of everything else an estimate depends on: the files of the job's folder, and its records."""
-        return _state_of(self.path.parent), version_of(self.path, RECORDS_READ)
+        return _state_of(self.path), version_of(self.path, RECORDS_READ)
 
     @property
     def title(self) -> str:
@@ -251,7 +251,7 @@ class Shelf:
         job = self.job(name)
         folder = self._new_folder(title)
         records = records_path(job.path)  # not copied: they belong to the job that was cast
-        for beside in (path for path in _beside(job.path.parent) if path != records):
+        for beside in (path for path in _beside(job.path) if path != records):
             write_new(folder / beside.name, read_bytes(beside))
         head = Edit("set", ("job", "name"), title)
         write_new(folder / job.path.name, edited(job.kept().content, [head, *edits]))
@@ -363,15 +363,16 @@ def _table_of(content: bytes) -> dict[str, Any]:
         return {}
 
 
-def _state_of(folder: Path) -> tuple[tuple[str, int, int], ...]:
+def _state_of(job: Path) -> tuple[tuple[str, int, int], ...]:
     """Name, size and time of the files beside a job, because drawings, schedules and catalogs affect its estimate."""
-    stats = [(path.name, path.stat()) for path in _beside(folder)]
+    stats = [(path.name, path.stat()) for path in _beside(job)]
     return tuple((name, stat.st_size, stat.st_mtime_ns) for name, stat in stats)
 
 
-def _beside(folder: Path) -> list[Path]:
-    """Files in a job's folder that are not job files."""
-    return sorted(path for path in folder.iterdir() if path.is_file() and path.name[0] != "." and not _is_job(path))
+def _beside(job: Path) -> list[Path]:
+    """Files in the folder of a job file that are not job files."""
+    others = (path for path in job.parent.iterdir() if path != job and path.name[0] != "." and path.is_file())
+    return sorted(path for path in others if not _is_job(path))
 
 
 def _is_job(path: Path) -> bool:

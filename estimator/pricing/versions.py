@@ -13,6 +13,7 @@ from estimator.job import Job, Piece
 from estimator.money import ZERO, cents
 from estimator.packaging.materials import MaterialOrders
 from estimator.pricing.calendar import Calendar
+from estimator.pricing.quote import Cost
 from estimator.pricing.stage import JobPrice
 from estimator.takeoff import PieceTakeoff
 from estimator.weight import Weight
@@ -275,10 +276,10 @@ def _holding(version: Job, held: Decimal) -> Job:
     return replace(version, price=replace(version.price, adjustment=version.price.adjustment + float(held)))
 
 
-def price_versions(job: Job, now: Standing, standing_of: StandingOf) -> Versions:
+def price_versions(job: Job, now: Cost, standing_of: StandingOf) -> Versions:
     """Prices of the alternatives, options and changes of a job.
 
-    now           figures of the job itself
+    now           cost and price of the job itself
     standing_of   function that estimates a whole job
 
     What keeps the accepted price of a job counts for its versions too, so that each differs by its own changes alone.
