@@ -10,7 +10,16 @@ from dataclasses import fields
 from datetime import date, datetime
 from functools import cache, lru_cache
 from types import MappingProxyType
-from typing import Annotated, Any, Literal, TypeVar, dataclass_transform, get_args, get_type_hints
+from typing import (
+    Annotated,
+    Any,
+    Literal,
+    TypeVar,
+    dataclass_transform,
+    get_args,
+    get_origin,
+    get_type_hints,
+)
 
 from estimator.names import in_document_spelling, quoted, tidy
 from estimator.workshop import SUFFIXES
@@ -81,6 +90,25 @@ def table(*, kw_only: bool = False) -> Callable[[type[T]], type[T]]:
         return model
 
     return decorate
+
+
+@frozen
+class ByKind:
+    """One of several tables, chosen by its key `kind`."""
+
+    def __get_pydantic_core_schema__(self, source: Any, handler: Any) -> Any:
+        from pydantic_core import core_schema
+
+        choices = {kind: handler.generate_schema(table) for table in get_args(source) for kind in kinds_of(table)}
+        return core_schema.tagged_union_schema(choices, "kind")
+
+
+def kinds_of(table: type) -> tuple[str, ...]:
+    """Values of the key `kind` that a table may have; none for a table without that key."""
+    kind = next((item.type for item in fields(table) if item.name == "kind"), None)
+    while get_origin(kind) is Annotated:
+        kind = get_args(kind)[0]
+    return get_args(kind) if get_origin(kind) is Literal else ()
 
 
 def key_of(cls: type, name: str) -> str:

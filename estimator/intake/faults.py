@@ -4,12 +4,13 @@ from collections.abc import Hashable, Iterator, Mapping, Sequence
 from dataclasses import fields, is_dataclass
 from functools import cache
 from types import MappingProxyType, UnionType
-from typing import Annotated, Any, Literal, TypeVar, Union, cast, get_args, get_origin, get_type_hints
+from typing import Annotated, Any, TypeVar, Union, cast, get_args, get_origin, get_type_hints
 
-from pydantic import TypeAdapter, ValidationError
+from pydantic import ValidationError
 
 from estimator.errors import Fault, FaultError
-from estimator.keys import OF_TABLE, UNITS, key_of
+from estimator.intake.adapters import adapter_of
+from estimator.keys import OF_TABLE, UNITS, key_of, kinds_of
 from estimator.names import nearest, quoted
 from geometry.files import shortened
 from geometry.message import Message, message
@@ -21,21 +22,11 @@ Location = Sequence[int | str]
 def validate(model: type[T], raw: Any, file: str, entry: str, faults: list[Fault]) -> T | None:
     """Table as its model, or None with all its faults added to `faults`."""
     try:
-        table: T = _adapter(cast(Hashable, model)).validate_python(raw)
+        table: T = adapter_of(cast(Hashable, model)).validate_python(raw)
     except ValidationError as error:
         faults.extend(faults_of(error, model, file, entry))
         return None
     return table
-
-
-def schema_of(model: type) -> dict[str, Any]:
-    """JSON Schema of a table, derived by pydantic."""
-    return _adapter(cast(Hashable, model)).json_schema(mode="validation")
-
-
-@cache
-def _adapter(model: Any) -> TypeAdapter[Any]:
-    return TypeAdapter(model)
 
 
 def faults_of(error: ValidationError, model: Any, file: str, entry: str) -> list[Fault]:
@@ -180,13 +171,6 @@ def parts_of(annotation: Any) -> Iterator[Any]:
         yield from parts_of(part)
 
 
-def _kinds(table: Any) -> tuple[Any, ...]:
-    kind = keys_of(table).get("kind")
-    while get_origin(kind) is Annotated:
-        kind = get_args(kind)[0]
-    return get_args(kind) if get_origin(kind) is Literal else ()
-
-
 def _below(members: list[Any], step: int | str) -> tuple[list[Any], bool]:
     """Types that one step of a location leads to, and whether the step is written in the file (a union tag is not)."""
     if isinstance(step, str) and step.startswith("("):
@@ -195,7 +179,7 @@ def _below(members: list[Any], step: int | str) -> tuple[list[Any], bool]:
     for table in tables:
         if step in (keys := keys_of(table)):
             return _members(keys[str(step)]), True
-    tagged = [table for table in tables if step in _kinds(table)]
+    tagged = [table for table in tables if step in kinds_of(table)]
     if tagged:
         return tagged, False
     below = []

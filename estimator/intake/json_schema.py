@@ -5,9 +5,9 @@ from collections.abc import Iterator
 from copy import deepcopy
 from typing import Any
 
+from estimator.intake.adapters import schema_of
 from estimator.intake.build import figure_sections
 from estimator.intake.documents import SPELLED_TWO_WAYS, built_in_catalog
-from estimator.intake.faults import schema_of
 from estimator.intake.tables import CalendarTable, JobFile
 from estimator.keys import KIND, UNLESS, with_unit
 from estimator.names import both_spellings

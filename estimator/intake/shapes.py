@@ -10,7 +10,7 @@ from pydantic import Discriminator, Field, Tag
 from estimator.errors import Fault, FaultError
 from estimator.intake.paper import PageKey, ReferenceKey, ScaleKey, paper_of
 from estimator.job import AtSeams, Attachment, Glued
-from estimator.keys import Coordinate, Count, Key, Length, Name, Offset, Reach, UnitName, read_coordinate, table
+from estimator.keys import ByKind, Coordinate, Count, Key, Length, Name, Offset, Reach, UnitName, read_coordinate, table
 from estimator.notices import Notice
 from geometry import shapes
 from geometry.errors import UNIT_M
@@ -562,7 +562,7 @@ class CompoundTable(ShapeBase):
 
 ShapeTable = Annotated[
     SlabTable | OutlineTable | PanelTable | BoxTable | ExtrusionTable | RevolutionTable | MeshTable | CompoundTable,
-    Field(discriminator="kind"),
+    ByKind(),
 ]
 
 
