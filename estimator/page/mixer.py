@@ -31,7 +31,7 @@ from estimator.report.papers.batch_sheets import fills, measured, role_of, scale
 from estimator.store.database import Store
 from estimator.store.people import who
 from estimator.store.records import Lot, entries_after, keep_all
-from estimator.words import SCALE_UNITS, Words, crew_words_for, number_signs, scale_unit
+from estimator.words import SCALE_UNITS, Words, crew_words_for, scale_unit
 from geometry.files import read_bytes
 
 ID = re.compile(r"[0-9a-f]{32}")
@@ -183,7 +183,7 @@ def _screen(job: JobFile, store: Store) -> dict[str, Any]:
     result = estimate.result
     words = crew_words_for(result.job)
     pours = _pours(result, words)
-    group, decimal = number_signs(words.numbers or words.language)
+    group, decimal = words.number_signs
     today = date.today().isoformat()
     return {
         "words": words,
@@ -249,7 +249,7 @@ def _step(load: Load, batch: Batch, result: Estimate, words: Words) -> dict[str,
     unit_kg = SCALE_UNITS[unit]
     shown = words.to_step(load.mass_kg, load.scale_step_kg)
     digits = shown.rpartition("\N{NO-BREAK SPACE}")[0] or shown.rpartition(" ")[0]
-    _, decimal = number_signs(words.numbers or words.language)
+    _, decimal = words.number_signs
     places = len(digits.rpartition(decimal)[2]) if decimal in digits else 0
     loose = words.bucketful(load.volume_m3).replace("\N{NO-BREAK SPACE}", " ")
     amount, _, measure = loose.rpartition(" ")

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
+from babel import Locale
 
 from estimator import load_job
 from estimator.catalog import ENTRY, LANGUAGES, SOURCE, Catalog, Template, catalog
@@ -41,6 +42,12 @@ def test_every_message_of_a_language_asks_for_the_values_of_the_american_one(lan
     for id, text in catalog(language).entries.items():
         assert id in source, f"{id} stands in {language} alone"
         assert placeholders(text) == placeholders(source[id]), id
+
+
+@pytest.mark.parametrize("language", LANGUAGES)
+def test_numbers_have_the_signs_of_their_language(language: str) -> None:
+    symbols = Locale.parse(language.replace("-", "_")).number_symbols["latn"]
+    assert Words("metric", "EUR", language).number_signs == (symbols["group"], symbols["decimal"])
 
 
 @pytest.mark.parametrize("language", TRANSLATIONS)

@@ -10,7 +10,7 @@ from estimator.job import Pack
 from estimator.report.papers.data_files import Cell, as_day, beside_si, csv_bytes, fill_sheet, workbook_bytes
 from estimator.report.papers.style import words_of
 from estimator.supplies import Measure
-from estimator.words import Words, number_signs
+from estimator.words import Words
 from geometry.frozen import frozen
 
 HEADS = (
@@ -65,7 +65,7 @@ class Ordered:
             text = words.bucketful(pack.volume_m3) if self.liquid else words.volume(pack.volume_m3)
         else:
             text = "" if pack.mass_kg is None else words.mass(pack.mass_kg)
-        _, decimal = number_signs(words.numbers or words.language)
+        _, decimal = words.number_signs
         return re.sub(rf"{re.escape(decimal)}0+(?= )", "", text)  # a pack is sold by whole units, and says so
 
     def package(self, words: Words) -> str:
