@@ -77,11 +77,11 @@ def run(arguments: Sequence[str]) -> int:
 
 def _run(arguments: Sequence[str]) -> int:
     """Run one command line. Raises OSError for errors of the operating system, and if standard output was closed."""
+    # An estimate makes hundreds of thousands of small results that all live to its end: looking for garbage among them
+    # every 700th time is a fifth of the work. To import the modules alone makes 100,000.
+    gc.set_threshold(200_000, 20, 1_000)
     import typer
 
-    # An estimate makes hundreds of thousands of small results that all live to its end: looking for garbage among them
-    # every 700th time is a fifth of the work.
-    gc.set_threshold(50_000, 20, 1_000)
     # Pydantic looks for its plug-ins in every package that is installed. None is used here.
     os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "__all__")
     # The matrices are small: threads for them take a tenth of a second to start and never pay.
