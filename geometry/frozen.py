@@ -19,13 +19,14 @@ _CLASS: Any = object.__dict__["__class__"]
 @overload
 def frozen(cls: type[T], /) -> type[T]: ...
 @overload
-def frozen(*, eq: bool = True, kw_only: bool = False) -> Callable[[type[T]], type[T]]: ...
+def frozen(*, eq: bool = True, kw_only: bool = False, slots: bool = True) -> Callable[[type[T]], type[T]]: ...
 @dataclass_transform(frozen_default=True, field_specifiers=(field,))
-def frozen(cls: type[T] | None = None, /, *, eq: bool = True, kw_only: bool = False) -> Any:
-    """Turn a class into a frozen dataclass with slots.
+def frozen(cls: type[T] | None = None, /, *, eq: bool = True, kw_only: bool = False, slots: bool = True) -> Any:
+    """Turn a class into a frozen dataclass.
 
     eq       whether objects are compared by their fields; otherwise by identity
     kw_only  whether fields are keyword-only
+    slots    whether objects have slots; a class with a cached property has none
 
     >>> @frozen
     ... class Bag:
@@ -38,7 +39,7 @@ def frozen(cls: type[T] | None = None, /, *, eq: bool = True, kw_only: bool = Fa
     def decorate(cls: type[T]) -> type[T]:
         cls.__doc__ = cls.__doc__ or cls.__name__  # otherwise dataclass builds one from the missing `__init__`
         own = set(cls.__dict__)
-        built = dataclass(init=False, repr=False, eq=False, slots=True, kw_only=kw_only)(cls)
+        built = dataclass(init=False, repr=False, eq=False, slots=slots, kw_only=kw_only)(cls)
         methods: dict[str, Any] = {
             "__init__": _init_once(built), "__repr__": _text, "__getstate__": _state, "__setstate__": _set_state,
             "__setattr__": _refuse, "__delattr__": _refuse,
@@ -99,10 +100,10 @@ def _is_set(self: Any, cls: type, arguments: tuple[Any, ...], named: dict[str, A
 
 
 def _init_of(cls: type) -> Callable[..., None]:
-    """Compile the `__init__` of a class: it sets the slots and calls `__post_init__` if there is one.
+    """Compile the `__init__` of a class: it sets the fields and calls `__post_init__` if there is one.
 
-    While the slots are set, the object belongs to a mutable class with the same slots. That takes less than half the
-    time of `object.__setattr__` for every slot.
+    While they are set, the object belongs to a mutable class of the same layout. That takes less than half the time of
+    `object.__setattr__` for every field.
     """
     names: dict[str, Any] = {
         "MISSING": MISSING,
@@ -137,8 +138,9 @@ def _init_of(cls: type) -> Callable[..., None]:
 
 
 def _open(cls: type) -> type:
-    """A mutable class with the same slots."""
-    unlocked = {"__slots__": cls.__dict__["__slots__"], "__setattr__": object.__setattr__}
+    """A mutable class of the same layout."""
+    slots = {"__slots__": cls.__dict__["__slots__"]} if "__slots__" in cls.__dict__ else {}
+    unlocked = {**slots, "__setattr__": object.__setattr__}
     built: type = type(cls)(cls.__name__, cls.__bases__, unlocked)
     return built
 

@@ -31,7 +31,7 @@ _OVERSAMPLED = 3
 Anchor: TypeAlias = Literal["start", "middle", "end"]
 
 
-@dataclass(frozen=True, eq=False)
+@frozen(eq=False)
 class Area:
     """A filled outline with holes; rings (n, 2) each."""
 
@@ -41,7 +41,7 @@ class Area:
     width: float = 0.35
 
 
-@dataclass(frozen=True, eq=False)
+@frozen(eq=False)
 class Strokes:
     """Lines (n, 2) of one style; `dash` is the length of dashes and of gaps, 0 for solid lines."""
 
@@ -216,7 +216,7 @@ def draw_outline(regions: Sequence[Region], say: Say = str) -> Picture:
     return picture
 
 
-@dataclass(frozen=True, eq=False)
+@frozen(eq=False)
 class PieceView:
     """One piece on a sheet, and its labels.
 

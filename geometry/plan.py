@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
 from functools import cached_property, lru_cache
 from math import atan, atan2, ceil, cos, pi, sin, tan
 from typing import Literal, TypeAlias
@@ -34,7 +33,7 @@ _POINTS_4, _WEIGHTS_4 = np.polynomial.legendre.leggauss(4)
 _FAN_POINTS, _FAN_WEIGHTS = (_POINTS_4 + 1) / 2, _WEIGHTS_4 / 2
 
 
-@dataclass(frozen=True, eq=False)
+@frozen(eq=False, slots=False)
 class Plan:
     """A plane area as straight-edged parts plus whole curved outlines that are kept exact.
 
@@ -302,7 +301,7 @@ def ring_plan(plan: Plan, hollow: Plan) -> Plan:
 Point: TypeAlias = tuple[float, float]
 
 
-@dataclass(frozen=True, eq=False)
+@frozen(eq=False)
 class Path:
     """A path of straight lines and arcs.
 

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 from functools import cached_property, lru_cache
 from typing import NamedTuple, Self
 
@@ -15,6 +14,7 @@ from numpy.typing import ArrayLike
 from geometry.arcs import arc_extremes, bulges_of_segments, edge_integrals, edge_lengths, flatten
 from geometry.arrays import Floats
 from geometry.errors import FaultError
+from geometry.frozen import frozen
 from geometry.message import Message, message
 
 CHORD_M = 5e-5
@@ -36,7 +36,7 @@ SHARP_M = 1e-9
 """A smaller corner radius counts as 0: nobody forms a nanometer, and such an arc has no significant digits left."""
 
 
-@dataclass(frozen=True, eq=False)
+@frozen(eq=False, slots=False)
 class Ring:
     """A closed outline; an edge joins the last point to the first.
 
@@ -167,7 +167,7 @@ def _flat_about(points: bytes, bulges: bytes, chord_m: float) -> Floats:
     return flat
 
 
-@dataclass(frozen=True, eq=False)
+@frozen(eq=False, slots=False)
 class Region:
     """Material inside one outline, less its holes.
 

@@ -7,7 +7,7 @@ hidden. Coordinates are the x and y of the axes of the piece, m.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from math import hypot
 from typing import Literal
 
@@ -43,7 +43,7 @@ SAMPLES = 24
 """Number of points along an edge that are tested for being hidden by a facet."""
 
 
-@dataclass(frozen=True, eq=False)
+@frozen(eq=False)
 class View:
     """A viewing direction: unit vectors to the right, up, and from the object to the eye."""
 
@@ -143,7 +143,7 @@ CORNER_DEG = 15.0
 BOXED = message("view-boxed")
 
 
-@dataclass(frozen=True, eq=False)
+@frozen(eq=False)
 class PlanView:
     """One piece seen from its face or its top.
 
@@ -294,7 +294,7 @@ STEPS = 24
 """Number of depth intervals for a section of a worked or sloping edge."""
 
 
-@dataclass(frozen=True, eq=False)
+@frozen(eq=False)
 class CrossSection:
     """A section perpendicular to `axis`, at `at_m` along it."""
 

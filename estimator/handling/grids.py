@@ -8,7 +8,6 @@ a section, and a run of cells without a gap or a step is a part of it. Parts are
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
@@ -110,7 +109,7 @@ class Cut:
         return (weight_kg * STANDARD_GRAVITY_M_S2 / total)[:, None]
 
 
-@dataclass(frozen=True)
+@frozen(slots=False)
 class Grids:
     """Plates in columns, m.
 

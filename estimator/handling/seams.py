@@ -11,7 +11,7 @@ lengthwise or across a branch, and each half gets its own chain.
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import cached_property
 from math import inf
 
@@ -47,7 +47,7 @@ class Load:
     mass_kg: float
 
 
-@dataclass(frozen=True, eq=False)
+@frozen(eq=False, slots=False)
 class SeamPiece:
     """A flat piece to be cut: its plan with openings, and its high-side weight.
 
@@ -238,7 +238,7 @@ def _halves(outline: Polygon, seam: Seam) -> list[Polygon]:
 # --------------------------------------------------------------------------- a chain of cuts
 
 
-@dataclass(frozen=True, eq=False)
+@frozen(eq=False, slots=False)
 class _Chain:
     """Cuts of a piece, ordered from one end of the piece: later cuts have less mass behind them.
 

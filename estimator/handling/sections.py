@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from functools import cached_property
 from itertools import pairwise
 from math import ceil, hypot
@@ -291,7 +290,7 @@ class Notch:
         return Notch(tuple((y, x) for x, y in self.ring), not self.along, self.rail_m)
 
 
-@dataclass(frozen=True)
+@frozen(slots=False)
 class FlatPiece:
     """A plate with its openings and deeper strips, in (along, across), m.
 

@@ -7,7 +7,6 @@ results. A piece with its own picks, inserts or a core is planned alone.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from functools import cached_property
 from itertools import combinations, pairwise, repeat
 from math import radians, tan
@@ -39,7 +38,7 @@ _NEAR_M = 1e-9
 UPRIGHT = 1.0 / tan(radians(90.0))  # sideways pull of a plumb sling, as in `SlingLeg`; only a rounding error
 
 
-@dataclass(frozen=True)
+@frozen(slots=False)
 class Series:
     """Even plates with square openings, all with the same numbers of openings and deeper strips.
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from functools import cached_property
 from typing import TypeVar
 
@@ -16,7 +15,7 @@ from geometry.frozen import frozen
 Table = TypeVar("Table", Floats, Ints)
 
 
-@dataclass(frozen=True)
+@frozen(slots=False)
 class Beams:
     """Beams under known forces, one in each row.
 

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
 import shapely
 from numpy.typing import NDArray
@@ -11,6 +9,7 @@ from numpy.typing import NDArray
 from geometry.arcs import edge_lengths, flatten
 from geometry.arrays import Floats, Ints
 from geometry.errors import FaultError
+from geometry.frozen import frozen
 from geometry.message import Message, message
 from geometry.readers.sheet import LineCollector, Lines, Place
 
@@ -32,7 +31,7 @@ COINCIDE_M = 1e-6
 """Any number of line ends within this distance are one point, up to rounding."""
 
 
-@dataclass(frozen=True, eq=False)
+@frozen(eq=False)
 class Chained:
     """Outlines joined from loose lines, and the notes on them."""
 

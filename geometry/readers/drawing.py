@@ -5,7 +5,6 @@ from __future__ import annotations
 import gc
 from collections.abc import Callable, Collection, Iterator, Sequence
 from contextlib import contextmanager
-from dataclasses import dataclass
 from functools import cached_property
 from importlib import import_module
 from math import inf, isfinite
@@ -19,6 +18,7 @@ from geometry.arcs import arc_extremes, flatten
 from geometry.arrays import Floats
 from geometry.errors import FaultError, sizes_by_unit, unit_name
 from geometry.files import InputFile, input_file
+from geometry.frozen import frozen
 from geometry.message import Message, message, sentences
 from geometry.plane import CHORD_M, Region, bounds_of
 from geometry.readers.chain import chained
@@ -57,7 +57,7 @@ PAPER = (".pdf",)
 """Paper formats, which have the size of the page: they need a scale, not a unit."""
 
 
-@dataclass(frozen=True)
+@frozen(slots=False)
 class Drawing:
     """The outlines of a drawing file.
 
@@ -192,7 +192,7 @@ def points_along(lines: Lines, number: int, chord: float, *, closed: bool = Fals
     return np.concatenate([flat, points[-1:]])
 
 
-@dataclass(frozen=True, eq=False)
+@frozen(eq=False)
 class FlatSheet:
     """The validated lines of a file, and its unit.
 

@@ -5,7 +5,6 @@ from __future__ import annotations
 import re
 from collections import Counter
 from collections.abc import Sequence
-from dataclasses import dataclass
 from typing import Literal
 
 import numpy as np
@@ -15,6 +14,7 @@ from numpy.typing import NDArray
 from geometry.arcs import STRAIGHT_BULGE, arc_centers, arc_extremes, edge_integrals, edge_lengths, flatten
 from geometry.arrays import Floats, Ints
 from geometry.errors import FaultError
+from geometry.frozen import frozen
 from geometry.message import Message, few, message
 from geometry.plane import Region, Ring, fault_of
 from geometry.readers.sheet import Lines, Place, Text
@@ -34,7 +34,7 @@ Kind = Literal["any", "piece", "other", "solid", "hole"]
 `other` (at most a hole) on the rest. If the layers of holes are, `solid` and `hole`."""
 
 
-@dataclass(frozen=True, eq=False)
+@frozen(eq=False)
 class Piece:
     """A piece of a drawing.
 
@@ -48,7 +48,7 @@ class Piece:
     marks: tuple[Text, ...]
 
 
-@dataclass(frozen=True, eq=False)
+@frozen(eq=False)
 class Omission:
     """An outline that is left out, m, and the reason."""
 
@@ -56,7 +56,7 @@ class Omission:
     reason: Reason
 
 
-@dataclass(frozen=True, eq=False)
+@frozen(eq=False)
 class Nested:
     """Pieces ordered left to right, then bottom to top; outlines left out; and notes.
 
@@ -391,7 +391,7 @@ def _refuse_invalid(polygons: NDArray[np.object_], place: Place) -> None:
     raise FaultError("", message("outlines-invalid", fault=fault, place=at, more=len(invalid) - 1))
 
 
-@dataclass(frozen=True, eq=False)
+@frozen(eq=False)
 class _Contacts:
     """Containment and contacts of outlines.
 

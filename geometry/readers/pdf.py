@@ -12,7 +12,6 @@ import ctypes
 import re
 from collections import Counter
 from collections.abc import Collection, Iterator
-from dataclasses import dataclass
 from io import BytesIO
 from math import atan2, hypot, pi, sin, tan
 from typing import Any
@@ -24,6 +23,7 @@ from geometry.arcs import curve_arcs
 from geometry.arrays import Floats
 from geometry.errors import FaultError
 from geometry.files import InputFile, Paper, limits, parsing
+from geometry.frozen import frozen
 from geometry.message import message
 from geometry.plane import CHORD_M
 from geometry.readers.extras import require_extra
@@ -48,7 +48,7 @@ Page = dict[str, Any]
 """Contents of a page: lines, texts [(text, (x, y), height, group)], left_out {what: number}, scales, layered."""
 
 
-@dataclass(frozen=True, eq=False)
+@frozen(eq=False)
 class PdfSource:
     """A page at true size, in mm. See `geometry.readers.sheet.Source`."""
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterable, Sequence
 from contextlib import suppress
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from math import inf
 from pathlib import Path
 from typing import Literal, cast
@@ -81,7 +81,7 @@ class Layers:
         return [names for names in named if names is not None and names.patterns]
 
 
-@dataclass(frozen=True, eq=False)
+@frozen(eq=False)
 class DrawnPiece:
     """A piece as drawn.
 
@@ -102,7 +102,7 @@ class DrawnPiece:
         return 1 + len(self.copies)
 
 
-@dataclass(frozen=True, eq=False)
+@frozen(eq=False)
 class LeftOut:
     """An outline that is left out, m, and the reason."""
 
@@ -110,7 +110,7 @@ class LeftOut:
     reason: str
 
 
-@dataclass(frozen=True, eq=False)
+@frozen(eq=False)
 class PieceDrawing:
     """The pieces of a drawing, in reading order, and what was left out.
 
@@ -223,7 +223,7 @@ def _refuse_double_lines(pieces: Sequence[NestedPiece], place: Place) -> None:
                 raise FaultError("", message("drawing-hole-or-line", **values, place=at))
 
 
-@dataclass(frozen=True, eq=False)
+@frozen(eq=False)
 class _Drawn:
     """Closed outlines of a sheet that may be pieces or holes, in the drawing's unit.
 

@@ -18,7 +18,7 @@ from geometry.frozen import frozen
 from geometry.message import Message, message
 
 
-@dataclass(frozen=True, eq=False)
+@frozen(eq=False)
 class Lines:
     """k polylines of straight edges and arcs, concatenated into one set of arrays.
 
@@ -174,7 +174,7 @@ def unevenness(part: Message, places: Floats) -> Unevenness:
     return Unevenness(part, float(off[worst]), (x, y), degrees(acos(min(1.0, abs(float(normal[2]))))))
 
 
-@dataclass(frozen=True, eq=False)
+@frozen(eq=False)
 class Sheet:
     """The lines of a drawing, in its own unit, y upward.
 

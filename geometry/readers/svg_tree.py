@@ -7,13 +7,13 @@ from __future__ import annotations
 
 import re
 from collections import Counter
-from dataclasses import dataclass
 from math import isfinite
 from typing import TypeAlias
 from xml.etree.ElementTree import Element
 
 from geometry.errors import FaultError
 from geometry.files import limits
+from geometry.frozen import frozen
 from geometry.message import Message, message
 
 SVG_NAMESPACE = "{http://www.w3.org/2000/svg}"
@@ -60,7 +60,7 @@ Rule: TypeAlias = tuple[tuple[int, int, int, int], str, str, frozenset[str], str
 """Style rule: specificity and order, tag, id, classes, and properties."""
 
 
-@dataclass(frozen=True)
+@frozen
 class DrawnTree:
     """A document reduced to its visible elements.
 
