@@ -4,15 +4,19 @@ import json
 import re
 import tomllib
 from collections.abc import Iterator
+from dataclasses import field
 from pathlib import Path
-from typing import Any
+from typing import Annotated, Any
 
 import jsonschema
 import pytest
 
 from estimator.__main__ import run
+from estimator.errors import Fault
+from estimator.intake.adapters import schema_of
+from estimator.intake.faults import validate
 from estimator.intake.json_schema import json_schema
-from estimator.keys import RATES
+from estimator.keys import RATES, TABLES, Key, table
 from estimator.units import read_quantity
 
 EXAMPLE = Path(__file__).parents[2] / "examples/boathouse/job.toml"
@@ -89,3 +93,29 @@ def test_the_schema_takes_both_spellings_of_a_key_and_of_a_choice() -> None:
     jsonschema.validate(job | {"piece": [piece | {"colour": "grey"}]}, SCHEMA)
     with pytest.raises(jsonschema.ValidationError):
         jsonschema.validate(job | {"piece": [piece | {"colors": "grey"}]}, SCHEMA)
+
+
+def test_a_table_within_another_is_made_when_it_is_first_met_and_its_faults_keep_their_place() -> None:
+    made: list[str] = []
+
+    class Noted:
+        def __get_pydantic_core_schema__(self, source: Any, handler: Any) -> Any:
+            made.append("rare")
+            return handler(source)
+
+    @table(kw_only=True)
+    class Rare:
+        text: Annotated[str, Noted(), Key("A text.", "x")]
+
+    @table(kw_only=True)
+    class Usual:
+        rare: Annotated[list[Rare], Key("Seldom given.", [])] = field(default_factory=list)
+
+    faults: list[Fault] = []
+    assert validate(Usual, {}, "job.toml", "usual", faults) == Usual()
+    assert made == []
+    assert validate(Usual, {"rare": [{"text": "a"}, {"text": 1}]}, "job.toml", "usual", faults) is None
+    assert made == ["rare"]
+    assert [fault.place for fault in faults] == ["usual, rare[1].text"]
+    assert schema_of(Usual)["$defs"]["Rare"]["required"] == ["text"]
+    del TABLES[-2:]
