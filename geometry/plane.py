@@ -183,10 +183,10 @@ class Region:
         refuse_fault(self.outer, self.holes)
 
     @classmethod
-    def _made(cls, outer: Ring, holes: tuple[Ring, ...]) -> Self:
-        """A region known to be valid, without checks."""
+    def _made(cls, outer: Ring, holes: tuple[Ring, ...], **known: object) -> Self:
+        """A region known to be valid, without checks; `known` are cached properties."""
         region = object.__new__(cls)
-        region.__dict__.update(outer=outer, holes=holes)
+        region.__dict__.update(outer=outer, holes=holes, **known)
         return region
 
     @classmethod
@@ -263,7 +263,7 @@ class Region:
         return sum(ring.perimeter_m for ring in self.rings)
 
     @cached_property
-    def _integrals(self) -> Floats:
+    def about_start(self) -> Floats:
         """Area, ∬x, ∬y, ∬x², ∬y², ∬xy about the outline's first point."""
         total = self.outer._about_start if self.outer.signed_area_m2 > 0 else -self.outer._about_start
         for hole in self.holes:
@@ -273,14 +273,14 @@ class Region:
 
     @cached_property
     def centroid_m(self) -> tuple[float, float]:
-        area, sx, sy, *_ = self._integrals.tolist()
+        area, sx, sy, *_ = self.about_start.tolist()
         x, y = self.outer.points[0].tolist()
         return x + sx / area, y + sy / area
 
     @cached_property
     def second_moments(self) -> SecondMoments:
         """Second moments of area about the centroid, axes along x and y."""
-        area, sx, sy, sxx, syy, sxy = (float(value) for value in self._integrals)
+        area, sx, sy, sxx, syy, sxy = (float(value) for value in self.about_start)
         return SecondMoments(syy - sy * sy / area, sxx - sx * sx / area, sxy - sx * sy / area)
 
     @property

@@ -91,8 +91,9 @@ class Drawing:
     @cached_property
     def centroid_m(self) -> tuple[float, float]:
         """Centroid of all material together."""
-        areas = np.array([region.area_m2 for region in self.regions])
-        x, y = areas @ np.array([region.centroid_m for region in self.regions]) / areas.sum()
+        sums = np.array([region.about_start[:3] for region in self.regions])
+        start = np.array([region.outer.points[0] for region in self.regions])
+        x, y = (sums[:, 1:] + sums[:, :1] * start).sum(axis=0) / sums[:, 0].sum()
         return float(x), float(y)
 
     @cached_property

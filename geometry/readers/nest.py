@@ -116,7 +116,7 @@ def nested(
     rings = _rings(outlines, place.unit_m)
     pieces = [
         Piece(
-            Region._made(rings[number], tuple(rings[hole] for hole in holes)),
+            _region(rings[number], tuple(rings[hole] for hole in holes)),
             int(outlines.layers[number]),
             tuple(tree.marks.get(number, ())),
         )
@@ -449,6 +449,13 @@ def _refuse_contact(how: str, first: shapely.Polygon, second: shapely.Polygon, p
     if not len(common):
         common = shapely.get_coordinates(first.representative_point())
     raise FaultError("", message("outlines-touch", how=how, place=place.at(common[0])))
+
+
+def _region(outer: Ring, holes: tuple[Ring, ...]) -> Region:
+    """A region whose rings have been checked and measured."""
+    if holes:
+        return Region._made(outer, holes)
+    return Region._made(outer, holes, area_m2=abs(outer.signed_area_m2), perimeter_m=outer.perimeter_m)
 
 
 def _rings(outlines: Lines, unit_m: float) -> list[Ring]:
