@@ -56,7 +56,7 @@ WORDS = (
     "mixer-rescale", "mixer-another-sack", "mixer-too-late", "mixer-since-water", "mixer-left",
     "mixer-over", "mixer-late", "mixer-is-in", "mixer-used", "mixer-density", "mixer-fill",
     "mixer-in-range", "mixer-too-heavy", "mixer-too-light", "mixer-keep", "mixer-all-done", "mixer-number",
-    "mixer-less", "mixer-more", "mixer-back", "mixer-water-used", "mixer-undo",
+    "mixer-no-room", "mixer-less", "mixer-more", "mixer-back", "mixer-water-used", "mixer-undo",
 )  # fmt: skip
 """Texts of the screen. A value that only the phone knows appears in them as `%name`."""
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterator
+from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from typing import Any
 
@@ -257,6 +258,67 @@ def test_two_phones_at_one_batch_with_a_server_killed_between_lose_and_double_no
 
 def stored_entries_of(shop: Path, kind: str) -> list[int]:
     return [record.values["stage"] for record in records_of(shop / "hill" / "job.toml").of(kind)]
+
+
+@pytest.mark.parametrize(("text", "share"), [("17,200", 1000.0), ("17.2", 1.0), ("17,2", 1.0), ("0017.20", 1.0)])
+def test_a_figure_is_read_as_the_screen_writes_it(
+    server: Server, phone: Any, shop: Path, text: str, share: float
+) -> None:
+    begin(phone, server)
+    phone.locator(".pm .in").fill(text)
+    phone.locator("button.big").click()
+    all_sent(phone, shop, 1)
+    [record] = records_of(shop / "hill" / "job.toml").of("weighing")
+    assert record.values["mass_kg"] == pytest.approx(17.2 * 0.45359237 * share)
+
+
+@pytest.mark.parametrize("text", ["", "1,72,00", "seven", "-3", "1e3", "0x10", "1.2.3"])
+def test_what_is_no_figure_is_not_ticked(server: Server, phone: Any, shop: Path, text: str) -> None:
+    begin(phone, server)
+    phone.locator(".pm .in").fill(text)
+    phone.locator("button.big").click()
+    expect(phone.locator("#wrong")).to_be_visible()
+    phone.wait_for_timeout(300)
+    assert weighed(shop) == Counter()
+
+
+def test_a_phone_whose_clock_is_a_day_off_keeps_the_time_of_the_shop(server: Server, phone: Any, shop: Path) -> None:
+    phone.clock.set_system_time(datetime.now() - timedelta(days=1))
+    begin(phone, server)
+    tick(phone)
+    all_sent(phone, shop, 1)  # heard from the shop
+    phone.context.set_offline(True)
+    tick(phone, 2)
+    phone.clock.set_system_time(datetime.now() - timedelta(days=2))  # set back while it is used
+    phone.get_by_role("button", name="Undo").click()
+    phone.context.set_offline(False)
+    for _ in range(100):
+        if records_of(shop / "hill" / "job.toml").of("weighing", step=2):
+            break
+        phone.wait_for_timeout(100)
+    phone.wait_for_timeout(500)
+    kept = records_of(shop / "hill" / "job.toml").of("weighing")
+    assert sorted(record.values["step"] for record in kept) == [1, 2]
+    latest = max(datetime.fromisoformat(record.at) for record in kept)
+    assert abs((datetime.now(UTC) - latest).total_seconds()) < 120.0
+
+
+def test_a_full_phone_says_so_and_ticks_nothing_that_it_cannot_keep(server: Server, phone: Any, shop: Path) -> None:
+    begin(phone, server)
+    phone.evaluate(
+        "() => { const put = IDBObjectStore.prototype.put; IDBObjectStore.prototype.put = function (row) {"
+        " if (globalThis.full) throw new DOMException('full', 'QuotaExceededError'); return put.call(this, row); };"
+        " globalThis.full = true; }"
+    )
+    title = phone.locator("h1").inner_text()
+    phone.locator("button.big").click()
+    expect(phone.get_by_role("alert").first).to_contain_text("no room")
+    assert phone.locator("h1").inner_text() == title
+    assert weighed(shop) == Counter()
+    phone.evaluate("globalThis.full = false")
+    tick(phone)
+    all_sent(phone, shop, 1)
+    expect(phone.get_by_text("no room")).to_have_count(0)
 
 
 @pytest.mark.parametrize(("width", "height"), [(360, 640), (390, 844)])

@@ -33,6 +33,7 @@ mixer-level = Eimer bündig abziehen. Nicht einrütteln.
 mixer-or = oder { $amount }
 mixer-less = Weniger um
 mixer-more = Mehr um
+mixer-no-room = Auf diesem Telefon ist kein Platz für Ihre Eingaben. Schaffen Sie Platz oder nehmen Sie ein anderes.
 mixer-number = Ein Gewicht in Ziffern eingeben.
 mixer-sack = Sack ist leer
 mixer-on-scale = { $name } auf der Waage

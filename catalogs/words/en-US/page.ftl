@@ -386,6 +386,7 @@ mixer-level = Level the bucket. Do not shake it down.
 mixer-or = or { $amount }
 mixer-less = Less by
 mixer-more = More by
+mixer-no-room = This phone has no room to keep what you tick. Free some space, or use another phone.
 mixer-number = Enter a weight, in digits.
 mixer-sack = Sack ran out
 mixer-on-scale = { $name } on the scale

@@ -33,6 +33,7 @@ mixer-level = Enrase la cubeta. No la sacuda.
 mixer-or = o { $amount }
 mixer-less = Menos
 mixer-more = Más
+mixer-no-room = Este teléfono no tiene espacio para guardar lo que marca. Libere espacio o use otro teléfono.
 mixer-number = Escriba un peso, en cifras.
 mixer-sack = Se acabó el saco
 mixer-on-scale = { $name } en la báscula

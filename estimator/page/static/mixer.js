@@ -6,7 +6,7 @@ const root = document.getElementById("mixer");
 const day = JSON.parse(root.dataset.day);
 const SVG = "http://www.w3.org/2000/svg";
 const LOOK_EVERY = 10000;
-let queue, known = new Map(), newest = day.number, changedJob = false, typed = {}, spoken = "";
+let queue, known = new Map(), newest = day.number, changedJob = false, noRoom = false, typed = {}, spoken = "";
 
 const say = (id, values = {}) =>
   Object.entries(values).reduce((text, [name, value]) => text.replaceAll(`%${name}`, value), day.words[`mixer-${id}`]);
@@ -32,9 +32,13 @@ function figure(value, places) {
 const shown = (step, kg) => `${figure(kg / step.unit_kg, step.places)} ${step.unit}`;
 const plain = (step, kg) => figure(kg / step.unit_kg, step.places).replaceAll(day.group, "");
 const toStep = (step, kg) => Math.max(1, Math.round(kg / step.step_kg)) * step.step_kg;
+// A sign that parts thousands on this screen does so in what is typed too; else a comma or a point begins the decimals.
 function read(text, step) {
-  const number = Number(String(text).trim().replace(",", "."));
-  return text.trim() === "" || !Number.isFinite(number) || number < 0 ? null : number * step.unit_kg;
+  const typed = text.trim(), group = day.group.trim() || "\u00a0";
+  const thousands = new RegExp(`^\\d{1,3}(${group === "." ? "\\." : group}\\d{3})+(?!\\d)`);
+  const digits = thousands.test(typed) ? typed.replaceAll(group, "") : typed;
+  const number = /^\d*[.,]?\d*$/.test(digits) ? Number(digits.replace(",", ".")) : NaN;
+  return typed === "" || !Number.isFinite(number) ? null : number * step.unit_kg;
 }
 const clock = (at) => new Date(at).toLocaleTimeString(day.language, { hour: "numeric", minute: "2-digit" });
 function span(ms) {
@@ -104,6 +108,7 @@ function top(left, right, href) {
 
 function line() {
   const parts = [];
+  if (noRoom) parts.push(el("p", { class: "why", role: "alert", text: say("no-room") }));
   if (queue.refused.length) parts.push(el("p", { class: "why", role: "alert", text: `${say("refused")} ${queue.refused.length}` }));
   if (changedJob) parts.push(el("p", { class: "bar-danger", role: "alert", text: say("changed") }));
   if (queue.signedOut) parts.push(el("p", { class: "why" }, el("a", { href: `/sign-in?to=${encodeURIComponent(location.pathname)}`, text: say("sign-in") })));
@@ -276,7 +281,7 @@ function mixing(batch, state) {
 function waterClock(batch, state) {
   if (!state.water) return [];
   const began = new Date(state.water).getTime(), by = new Date(began + 1000 * batch.within_s);
-  const left = Math.floor((by - Date.now()) / 60000), placing = Math.ceil(batch.placing_s / 60);
+  const left = Math.floor((by - queue.now()) / 60000), placing = Math.ceil(batch.placing_s / 60);
   const parts = [el("p", { class: "lab", "aria-hidden": "true", text: say("since-water") }), el("p", { class: "huge clock", "data-since": state.water, role: "timer", "aria-label": say("since-water") }),
     el("p", { class: "strong", text: left >= 0 ? say("left", { minutes: left, time: clock(by) }) : say("over", { time: clock(by) }) })];
   if (placing > left) parts.push(el("p", { class: "why", role: "alert", text: say("late", { minutes: placing, left: Math.max(0, left) }) }));
@@ -342,7 +347,14 @@ function density(batch, state) {
 // ---- moving between them
 
 async function enter(...rows) {
-  await queue.add(...rows);
+  try {
+    await queue.add(...rows);
+    noRoom = false;
+  } catch (error) { // a full phone: what is not on its disk is not ticked
+    noRoom = true;
+    draw();
+    throw error;
+  }
   draw(true);
 }
 
@@ -371,7 +383,7 @@ function draw(focus = false) {
 }
 
 function ticking() {
-  root.querySelectorAll("[data-since]").forEach((each) => { each.textContent = span(Date.now() - new Date(each.dataset.since)); });
+  root.querySelectorAll("[data-since]").forEach((each) => { each.textContent = span(queue.now() - new Date(each.dataset.since)); });
 }
 
 async function look() {
@@ -380,6 +392,7 @@ async function look() {
     const reply = await fetch(`/mixer/${encodeURIComponent(day.job)}/entries?after=${newest}`, { redirect: "error" });
     queue.signedOut = reply.status === 401;
     if (!reply.ok) return;
+    queue.setClock(reply);
     const { entries: found, number, digest } = await reply.json();
     const before = `${known.size} ${changedJob} ${queue.online}`;
     found.forEach((entry) => known.set(entry.id, entry));
@@ -393,7 +406,12 @@ async function look() {
 }
 
 known = new Map(day.entries.map((entry) => [entry.id, entry]));
-queue = await Queue.open(`/mixer/${encodeURIComponent(day.job)}/entries`, day.job, () => draw());
+try {
+  queue = await Queue.open(`/mixer/${encodeURIComponent(day.job)}/entries`, day.job, () => draw());
+} catch (error) { // a browser that keeps nothing, as some do in a private window
+  root.replaceChildren(el("p", { class: "why body", role: "alert", text: say("no-room") }));
+  throw error;
+}
 await queue.forget(new Set(known.keys()));
 addEventListener("hashchange", () => draw(true));
 draw();

@@ -2,6 +2,8 @@
 const DATABASE = "cast-estimator", STORE = "entries";
 const FIRST_WAIT = 500, LONGEST_WAIT = 5000, AT_ONCE = 200;
 
+const SKEW = "clock", CLOSE = 30000; // ms between this phone's clock and the shop's that do not matter
+
 const ACT = 24; // letters of an id that entries of one act share; the rest counts them
 
 function newAct() {
@@ -24,11 +26,23 @@ export class Queue {
     const queue = new Queue();
     Object.assign(queue, { address, job, changed, database: await opened(), wait: FIRST_WAIT, busy: false });
     Object.assign(queue, { online: true, signedOut: false, timer: 0, last: 0, held: [] });
+    queue.skew = Number(localStorage.getItem(SKEW)) || 0;
     queue.held = (await queue.all()).filter((entry) => entry.job === job).sort((a, b) => a.order - b.order);
+    queue.last = queue.held.at(-1)?.order ?? 0; // so that a clock set back does not put new entries before old ones
     addEventListener("online", () => queue.soon());
     document.addEventListener("visibilitychange", () => document.visibilityState === "visible" && queue.soon());
     navigator.storage?.persist?.();
     return queue;
+  }
+
+  // The time of the shop, as far as this phone has heard from it: its own clock may be wrong by hours.
+  now() { return Date.now() + this.skew; }
+
+  setClock(reply) {
+    const skew = Date.parse(reply.headers.get("date") ?? "") - Date.now();
+    if (!Number.isFinite(skew)) return;
+    this.skew = Math.abs(skew) < CLOSE ? 0 : skew;
+    localStorage.setItem(SKEW, String(this.skew));
   }
 
   get waiting() { return this.held.filter((entry) => entry.state === "waiting"); }
@@ -56,7 +70,7 @@ export class Queue {
     const act = newAct();
     const rows = entries.map(({ kind, values }, number) => {
       this.last = Math.max(Date.now(), this.last + 1);
-      return { id: act + number.toString(16).padStart(32 - ACT, "0"), job: this.job, kind, values, at: new Date(this.last).toISOString().replace(/\.\d+Z/, "Z"),
+      return { id: act + number.toString(16).padStart(32 - ACT, "0"), job: this.job, kind, values, at: new Date(this.now()).toISOString().replace(/\.\d+Z/, "Z"),
                order: this.last, state: "waiting" };
     });
     await this.written((store) => rows.forEach((row) => store.put(row)));
@@ -92,6 +106,7 @@ export class Queue {
         redirect: "error",
       });
       this.signedOut = reply.status === 401;
+      this.setClock(reply);
       if (!reply.ok) throw new Error(String(reply.status));
       const { kept, refused } = await reply.json();
       await this.marked(new Set(kept), "kept");
