@@ -26,10 +26,9 @@ from estimator.page.fields import Field, fields_of, label_of
 from estimator.page.jobs import added, like_choices, new_screen
 from estimator.page.orders import is_released
 from estimator.page.screen import Screens, data_uri, problem_of
-from estimator.page.shelf import JobFile
+from estimator.page.shelf import JobFile, differs
 from estimator.page.uploads import MOST_FILES, Uploads, choices_of, drafted, looked_at, scale_of, size_text
 from estimator.words import PLAIN
-from geometry.files import read_bytes
 from geometry.message import message
 
 _uploading = CapacityLimiter(4)  # each may hold a large file
@@ -220,7 +219,7 @@ def _add_pieces(job: JobFile, draft: Draft) -> None:
     Raises FaultError for a released job, InputError if the job would be invalid; no file is left behind then.
     """
     folder = job.path.parent
-    taken = [name for name, content in draft.files.items() if _differs(folder / name, content)]
+    taken = [name for name, content in draft.files.items() if differs(folder / name, content)]
     if taken:
         raise InputError([Fault(job.path.name, "", message("page-file-taken", name=name)) for name in taken])
     if is_released(job.table):
@@ -236,7 +235,3 @@ def _add_pieces(job: JobFile, draft: Draft) -> None:
         for path in fresh:
             path.unlink(missing_ok=True)
         raise
-
-
-def _differs(path: Any, content: bytes) -> bool:
-    return path.exists() and (not path.is_file() or read_bytes(path) != content)

@@ -4,13 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from typing import Any
+from urllib.parse import quote
 
+from anyio import CapacityLimiter
 from starlette.concurrency import run_in_threadpool
+from starlette.datastructures import UploadFile
 from starlette.requests import Request
-from starlette.responses import Response
+from starlette.responses import RedirectResponse, Response
 from starlette.routing import Route
 
-from estimator.disk import refusal
+from estimator.disk import refusal, write_new
 from estimator.errors import FaultError, InputError
 from estimator.intake.documents import built_in_catalog
 from estimator.intake.edit import Edit, KeyPath
@@ -34,11 +37,15 @@ from estimator.page.fields import (
 )
 from estimator.page.orders import ReleasedError, asked, done, is_of_client, is_released, order_of, revise
 from estimator.page.screen import Screens, data_uri, problem_of
-from estimator.page.shelf import ConflictError, JobFile, Kept
+from estimator.page.shelf import ConflictError, JobFile, Kept, differs
+from estimator.page.uploads import plain_name
 from estimator.units.table import Units
 from estimator.words import Words
 from geometry.edged import EdgedShape
+from geometry.message import message
 from geometry.picture import PieceView, draw_pieces
+
+_uploading = CapacityLimiter(2)  # each may hold a large file
 
 
 def routes(screens: Screens) -> list[Route]:
@@ -48,6 +55,18 @@ def routes(screens: Screens) -> list[Route]:
         job, at = screens.job(request), request.query_params.get("at", "")
         new = "new" in request.query_params
         return await run_in_threadpool(_shown, screens, request, job, at, new)
+
+    async def beside(request: Request) -> Response:
+        """Put a file beside a job, and its name at a key of the job: a logo, a font, another drawing."""
+        job, at = screens.job(request), request.query_params.get("at", "")
+        async with _uploading, request.form(max_files=1, max_fields=2) as sent:
+            part = sent.get("file")
+            name, content = (part.filename or "", await part.read()) if isinstance(part, UploadFile) else ("", b"")
+        above = at_of(path_of(at)[:-1])
+        problem = await run_in_threadpool(_put_beside, job, at, name, content)
+        if problem:
+            return await run_in_threadpool(_shown, screens, request, job, above, False, None, problem)
+        return RedirectResponse(f"/jobs/{job.name}/sheet?at={quote(above)}", 303)
 
     async def save(request: Request) -> Response:
         job = screens.job(request)
@@ -60,6 +79,7 @@ def routes(screens: Screens) -> list[Route]:
     return [
         Route("/jobs/{job}/sheet", sheet, name="sheet"),
         Route("/jobs/{job}/sheet", save, methods=["POST"]),
+        Route("/upload/{job}", beside, methods=["POST"], name="upload-beside"),
     ]
 
 
@@ -111,8 +131,12 @@ def _shown(
         faults=[str(fault) for fault in kept.faults],
         released=words("revise-add" if is_of_client(path) else "revise-direct") if is_released(kept.table) else "",
         problem=problem,
+        files=[part for part in parts if isinstance(part, Field) and not new and path_of(part.at)[-1] in OF_FILES],
     )
 
+
+OF_FILES = ("logo", "font", "font_bold", "file")
+"""Keys at which a file may be put beside the job."""
 
 EDGES_MM = (110.0, 70.0)
 EDGE_KEYS = ("edges", "sides", "raw_edges")
@@ -151,6 +175,33 @@ def _parts(path: KeyPath, table: Any, kind: str | None) -> Iterator[Field | Grou
     yield from fields_of(path, table, kind=kind)
     if len(path) == 2 and path[0] in VERSIONS and value_of(path, table) is None:
         yield version_field(path)
+
+
+def _put_beside(job: JobFile, at: str, name: str, content: bytes) -> str:
+    """Write a file beside a job and name it at a key; return why not, "" if it was done, and leave nothing then."""
+    words, fresh = job.words, None
+    try:
+        if path_of(at)[-1:] not in [(key,) for key in OF_FILES]:
+            raise FaultError("", message("page-no-such-field"))
+        known = plain_name(name)
+        path = job.path.parent / known
+        if differs(path, content):
+            raise FaultError("", message("page-file-taken", name=known))
+        if not path.exists():
+            write_new(path, content)
+            fresh = path
+        revise(job, [Edit("set", path_of(at), known)])
+        fresh = None
+    except ReleasedError:
+        return words("revise-no-files")
+    except (FaultError, InputError) as error:
+        return problem_of(error, words)
+    except OSError as error:
+        return refusal(error)
+    finally:
+        if fresh is not None:
+            fresh.unlink(missing_ok=True)
+    return ""
 
 
 SECTIONS = (

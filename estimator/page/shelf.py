@@ -293,6 +293,11 @@ class Shelf:
         return folder
 
 
+def differs(path: Path, content: bytes) -> bool:
+    """Whether something else than this content has a file's name."""
+    return path.exists() and (not path.is_file() or read_bytes(path) != content)
+
+
 def value_at(table: Any, at: KeyPath) -> Any:
     """Value at a path of a job file, or None."""
     try:

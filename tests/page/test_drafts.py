@@ -10,6 +10,7 @@ from io import BytesIO
 from pathlib import Path
 
 import pytest
+from PIL import Image
 from starlette.testclient import TestClient
 
 from estimator import load_job
@@ -248,3 +249,35 @@ def test_the_pages_of_a_document_are_shown_as_pictures(page: TestClient) -> None
     drawn.save()
     shown = page.get(send(page, {"plan.pdf": written.getvalue()})).text
     assert shown.count("data:image/png;base64,") == 3
+
+
+def put(page: TestClient, at: str, name: str, content: bytes) -> str:
+    """Text of the page after a file was put beside the job."""
+    return page.post("/upload/hill", params={"at": at}, files={"file": (name, content)}).text
+
+
+def test_a_logo_is_put_beside_the_job_and_named_there(page: TestClient, shop: Path) -> None:
+    written = BytesIO()
+    Image.new("RGB", (40, 20)).save(written, "PNG")
+    assert "Logo: choose a file" in page.get("/jobs/hill/sheet", params={"at": "business"}).text
+    put(page, "business/logo", "../own logo.png", written.getvalue())
+    assert tomllib.loads((shop / "hill" / "job.toml").read_text("utf-8"))["business"] == {"logo": "own logo.png"}
+    assert (shop / "hill" / "own logo.png").read_bytes() == written.getvalue()
+
+
+@pytest.mark.parametrize(
+    ("at", "name", "content"),
+    [
+        ("business/logo", "logo.png", b"no picture"),
+        ("business/logo", "job.toml", b"[job]"),
+        ("business/logo", ".shop.db", b""),
+        ("job/name", "logo.png", b"x"),
+        ("", "logo.png", b"x"),
+    ],
+)
+def test_a_file_that_is_none_of_the_key_leaves_nothing(
+    page: TestClient, shop: Path, at: str, name: str, content: bytes
+) -> None:
+    before = {path.name: path.read_bytes() for path in (shop / "hill").iterdir()}
+    assert 'role="alert"' in put(page, at, name, content)
+    assert {path.name: path.read_bytes() for path in (shop / "hill").iterdir()} == before

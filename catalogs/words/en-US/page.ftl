@@ -51,6 +51,8 @@ page-length-examples = Enter each size with its unit: { $units ->
   }
 page-like = Shop, prices and mixes
 page-like-catalog = Those of the catalog
+page-put-file = { $label }: choose a file
+page-put-this = Put it into the job
 page-no-such-job = That job is no longer here.
     .fix = Choose another.
 page-make-job = Make the job
