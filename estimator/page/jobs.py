@@ -8,6 +8,7 @@ from tempfile import TemporaryDirectory
 from typing import Any
 
 from starlette.concurrency import run_in_threadpool
+from starlette.exceptions import HTTPException
 from starlette.requests import Request
 from starlette.responses import RedirectResponse, Response
 from starlette.routing import Route
@@ -39,7 +40,8 @@ def routes(screens: Screens) -> list[Route]:
         search = request.query_params.get("search", "")
         rows = await run_in_threadpool(lambda: [_row(job, screens.store) for job in screens.shelf.jobs()])
         found = [row for row in rows if search.casefold() in row["searched"]]
-        return screens.render(request, "jobs.html", rows=found, search=search, count=len(rows))
+        archived = await run_in_threadpool(screens.shelf.archived)
+        return screens.render(request, "jobs.html", rows=found, search=search, count=len(rows), archived=archived)
 
     async def form(request: Request) -> Response:
         return await run_in_threadpool(new_screen, screens, request)
@@ -68,8 +70,18 @@ def routes(screens: Screens) -> list[Route]:
         await run_in_threadpool(screens.shelf.archive, screens.job(request).name)
         return RedirectResponse("/", 303)
 
+    async def bring_back(request: Request) -> Response:
+        async with request.form() as sent:
+            place = str(sent.get("place", ""))
+        try:
+            await run_in_threadpool(screens.shelf.bring_back, place)
+        except KeyError:
+            raise HTTPException(404) from None
+        return RedirectResponse("/", 303)
+
     return [
         Route("/", jobs, name="jobs"),
+        Route("/archive/back", bring_back, methods=["POST"], name="bring-back"),
         Route("/new", form, name="new"),
         Route("/new", new, methods=["POST"]),
         Route("/jobs/{job}/copy", copy, methods=["POST"], name="copy"),

@@ -263,20 +263,47 @@ class Shelf:
         archive = self.folder / ARCHIVE
         archive.mkdir(exist_ok=True)
         source = job.path if job.path.parent == self.folder else job.path.parent
-        old = job.path
-        target = source.rename(_free(archive / source.name))
+        self._move(job.path, source, _free(archive / source.name))
+        self._files.pop(name, None)
+
+    def archived(self) -> list[tuple[str, str]]:
+        """Archived jobs, each with its folder or file in the archive, and its title."""
+        archive, found = self.folder / ARCHIVE, list[tuple[str, str]]()
+        for path in self._paths(archive) if archive.is_dir() else ():
+            head = _table_of(read_bytes(path)).get("job", {})
+            place = path if path.parent == archive else path.parent
+            found.append((place.name, str(head.get("name", place.name)) if isinstance(head, dict) else place.name))
+        return sorted(dict.fromkeys(found), key=lambda entry: entry[1].casefold())
+
+    def bring_back(self, place: str) -> None:
+        """Bring an archived job back by its folder or file in the archive. Raises KeyError, OSError."""
+        if place not in {name for name, _ in self.archived()}:
+            raise KeyError(place)
+        source = self.folder / ARCHIVE / place
+        target = _free(self.folder / place)
+        for old in [path for path in self._paths(self.folder / ARCHIVE) if path == source or path.parent == source]:
+            self._move(old, source, target) if source.exists() else self._rename(old, source, target)
+
+    def _move(self, old: Path, source: Path, target: Path) -> None:
+        """Move the folder or file of a job file `old`, with what the store knows of it."""
+        source.rename(target)
+        self._rename(old, source, target)
+
+    def _rename(self, old: Path, source: Path, target: Path) -> None:
         if self.store is not None:
             new = target if source == old else target / old.name
             self.store.rename(old.relative_to(self.folder).as_posix(), new.relative_to(self.folder).as_posix())
-        self._files.pop(name, None)
 
-    def _paths(self) -> list[Path]:
-        paths = []
+    def _paths(self, below: Path | None = None) -> list[Path]:
+        """Job files of the folder, or of its archive."""
+        paths, top = [], below or self.folder
         for depth in range(DEEPEST):
-            for path in self.folder.glob("*/" * depth + "*.toml"):
-                inside = path.relative_to(self.folder)
-                hidden = any(part.startswith(".") for part in inside.parts) or inside.parts[0] == ARCHIVE
-                if not hidden and path.is_file() and path.resolve().is_relative_to(self.folder) and _is_job(path):
+            for path in top.glob("*/" * depth + "*.toml"):
+                inside = path.relative_to(top)
+                hidden = any(part.startswith(".") for part in inside.parts) or (
+                    not below and inside.parts[0] == ARCHIVE
+                )
+                if not hidden and path.is_file() and path.resolve().is_relative_to(top.resolve()) and _is_job(path):
                     paths.append(path)
         return paths
 

@@ -83,6 +83,13 @@ def test_an_archived_job_keeps_its_records(page: TestClient, shop: Path) -> None
     page.post("/mixer/hill/entries", json=[weighing()])
     page.post("/jobs/hill/archive")
     assert len(records_of(shop / "archive" / "hill" / "job.toml").records) == 1
+    listed = page.get("/").text
+    assert "Archive (1)" in listed
+    assert page.post("/archive/back", data={"place": "../hill"}).status_code == 404
+    assert page.post("/archive/back", data={"place": "hill"}).status_code == 200
+    assert len(records_of(shop / "hill" / "job.toml").records) == 1
+    assert "Archive" not in page.get("/").text.partition("<main")[2].replace("Move to archive", "")
+    assert page.get("/jobs/hill").status_code == 200
 
 
 def test_an_undone_tick_no_longer_counts_and_is_not_forgotten(page: TestClient, shop: Path) -> None:

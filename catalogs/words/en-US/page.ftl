@@ -16,6 +16,8 @@ page-no-match = No job matches “{ $search }”.
 page-more = More
 page-copy = Copy
 page-copy-title = Name of the copy
+page-archived = Archive ({ $count })
+page-bring-back = Bring back
 page-archive = Move to archive
 page-status = { $stage ->
     [ballpark] Budget price
