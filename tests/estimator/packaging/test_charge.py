@@ -92,7 +92,7 @@ minimum = 100
 """
     document = document_of(packs)
     (told,) = [each["text"] for each in document["warnings"] if each["id"] == "order-minimum"]
-    assert told == "north: order minimum $100.00. Bought to reach it: 10 × bag of Silica sand, for $90.00 more."
+    assert told == "north: order minimum $100.00. Bought to reach it: Silica sand (10 × bag), for $90.00 more."
     charged = document_of(packs + "small_order_charge = 25\n")
     (told,) = [each["text"] for each in charged["warnings"] if each["id"] == "order-minimum"]
     assert told == "north: order minimum $100.00. The small-order charge of $25.00 is paid instead."
