@@ -52,6 +52,7 @@ class Request:
     marks      layers with marks; empty for all texts
     scale      of drawings on paper
     page       page to read of drawings on paper
+    units      of the job, where the files tell none
     edges      work on the edges along the lines of a layer, by file and layer, as in `edges` of a drawing
     """
 
@@ -67,6 +68,7 @@ class Request:
     holes: tuple[str, ...] = ()
     marks: tuple[str, ...] = ()
     edges: Mapping[str, Mapping[str, Mapping[str, Any]]] = field(default_factory=dict)
+    units: Units | None = None
 
 
 @frozen(eq=False)
@@ -113,7 +115,8 @@ def draft_of(name: str, request: Request) -> Draft:
     if faults:
         raise InputError(faults)
     files = {name: content for part in parts for name, content in part.files.items()}
-    units: Units = _units(request.unit) or next((part.units for part in parts if part.units), None) or PLAIN.units
+    told = next((part.units for part in parts if part.units), None)
+    units: Units = _units(request.unit) or told or request.units or PLAIN.units
     text = _job_text(name, units, request, parts)
     _try(text.encode(), files)
     return Draft(text, files, tuple(part.summary for part in parts))

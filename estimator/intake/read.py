@@ -323,6 +323,15 @@ def _scheduled(raw: Raw, folder: Path, file: str, faults: list[Fault], notices: 
             yield from read_schedule(folder, named, file, f"schedule {i + 1}", faults, notices)
 
 
+def pieces_of_schedules(raw: Raw, folder: Path) -> list[Raw]:
+    """Rows of the schedules of a job file as pieces that it may list itself. Raises InputError."""
+    faults = list[Fault]()
+    pieces = [piece.raw for piece in _scheduled(either_spelling(raw, ""), folder, "", faults, [])]
+    if faults:
+        raise InputError(faults)
+    return pieces
+
+
 def _sections(raw: Raw, file: str, faults: list[Fault]) -> Raw:
     """Known sections of the right type: tables, or lists of tables."""
     sections = {}

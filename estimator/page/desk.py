@@ -20,6 +20,7 @@ from estimator.errors import FaultError, InputError
 from estimator.estimate import PieceEstimate
 from estimator.explain import workings_of_figure
 from estimator.intake.edit import Edit, KeyPath
+from estimator.intake.read import pieces_of_schedules
 from estimator.page.changes import place_of
 from estimator.page.closing import closing_act
 from estimator.page.drawing import OVERALL, CutoutPlace, drawing_of, thumbnail_of
@@ -72,6 +73,15 @@ def routes(screens: Screens) -> list[Route]:
         job, asked = screens.job(request), request.query_params
         return await run_in_threadpool(_news, screens, job, asked.get("digest", ""), asked.get("mark"))
 
+    async def rows(request: Request) -> Response:
+        """Make pieces of the job file of the rows of its schedules, so that they can be edited here."""
+        job = screens.job(request)
+        try:
+            await run_in_threadpool(_listed, job)
+        except (FaultError, InputError, OSError):
+            raise HTTPException(409) from None
+        return RedirectResponse(f"/jobs/{job.name}", 303)
+
     async def seen(request: Request) -> Response:
         job, name = screens.job(request), request.path_params["name"]
         path = job.path.parent / name
@@ -83,6 +93,7 @@ def routes(screens: Screens) -> list[Route]:
     return [
         Route("/jobs/{job}", desk, name="desk"),
         Route("/jobs/{job}/seen/{name}", seen, name="seen"),
+        Route("/jobs/{job}/rows", rows, methods=["POST"], name="rows"),
         Route("/jobs/{job}/pieces/{mark:path}", desk, name="piece"),
         Route("/jobs/{job}/why", why, name="why"),
         Route("/jobs/{job}/news", news, name="news"),
@@ -97,6 +108,15 @@ def _screen(job: JobFile, mark: str | None) -> State | None:
     if kept.estimate is None:
         return None
     return _state(job, kept, kept.estimate, mark)
+
+
+def _listed(job: JobFile) -> None:
+    """Write the rows of the schedules of a job as its pieces. Raises FaultError, InputError, OSError."""
+    kept = job.kept()
+    pieces = pieces_of_schedules(kept.table, job.path.parent)
+    gone = Edit("remove", ("schedule",))
+    if pieces:
+        job.edit([gone, *(Edit("add", ("piece",), piece) for piece in pieces)], now=kept)
 
 
 def _working(job: JobFile, figure: str) -> State:
@@ -192,10 +212,23 @@ def _undone(job: JobFile, asked: dict[str, Any]) -> Response:
 def _answer(job: JobFile, kept: Kept, asked: dict[str, Any], more: State | None = None) -> Response:
     assert kept.estimate is not None
     state = _state(job, kept, kept.estimate, asked.get("mark"), pictures=False)
-    for shown_at_first in ("words", "inherited", "known_mixes", "on_drawing", "adding", "source", "has_solid"):
+    for shown_at_first in (
+        "words",
+        "inherited",
+        "known_mixes",
+        "on_drawing",
+        "adding",
+        "source",
+        "has_solid",
+        "of_schedule",
+    ):
         state.pop(shown_at_first)
     values = {field.at: field.text for field in state.pop("fields")}
     return JSONResponse({**state, "values": values, **(more or {})})
+
+
+AT_FIRST = ("words", "inherited", "known_mixes", "on_drawing", "adding", "source", "has_solid", "of_schedule")
+"""Values of the desk that no edit changes without a reload."""
 
 
 def _standing_table(kept: Kept) -> dict[str, Any]:
@@ -237,6 +270,7 @@ def _state(job: JobFile, kept: Kept, estimate: Estimate, mark: str | None, *, pi
         "inherited": _inherited(chosen, words),
         "on_drawing": _on_drawing(fields, table, piece.mark, drawing["places"]),
         "has_solid": has_solid(piece.shape),
+        "of_schedule": entry_of(piece.mark, table) is None and not piece.part_of and "schedule" in table,
         "adding": list(_adding(kept, piece.mark, words)) if pictures else [],
         "source": _source(job, kept, piece.mark) if pictures else {},
         "known_mixes": sorted(estimate.result.job.mixes),

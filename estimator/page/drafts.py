@@ -28,6 +28,7 @@ from estimator.page.orders import is_released
 from estimator.page.screen import Screens, data_uri, problem_of
 from estimator.page.shelf import JobFile, differs
 from estimator.page.uploads import MOST_FILES, Uploads, choices_of, drafted, looked_at, scale_of, size_text
+from estimator.units.table import Units
 from estimator.words import PLAIN
 from geometry.message import message
 
@@ -119,6 +120,7 @@ async def _asked(screens: Screens, uploads: Uploads, request: Request, given: di
             for at, (layer, marks) in enumerate(file.edges)
         ],
         previews={file.name: [data_uri(png, "image/png") for png in file.previews] for file in files},
+        asks_units=not any(file.kind == "drawing" or file.unitless for file in files),
         can_make=any(file.sound for file in files) and all(file.sound for file in files),
         asks_thickness=any(file.kind == "drawing" for file in files),
         choices=choices_of(unitless.size) if unitless else [],
@@ -171,7 +173,7 @@ def _made(
     thickness, use = given.get("thickness") or None, given.get("use") or None
     asked = DraftRequest(
         tuple(paths), given.get("unit") or None, None, thickness, use, scale=scale, page=page,
-        edges=_edge_work(paths, given, page),
+        edges=_edge_work(paths, given, page), units=_units(given.get("units")),
     )  # fmt: skip
     draft = drafted(title, asked)
     if job is None:
@@ -181,6 +183,10 @@ def _made(
         _add_pieces(job, draft)
     uploads.drop(key)
     return made
+
+
+def _units(text: str | None) -> Units | None:
+    return next((units for units in get_args(Units) if units == text), None)
 
 
 EDGE_WORK: Mapping[str, tuple[str, ...]] = {

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import tomllib
 from collections.abc import Mapping
 from pathlib import Path
 from tempfile import TemporaryDirectory
@@ -129,7 +130,7 @@ def _made(screens: Screens, given: dict[str, str]) -> JobFile:
     shape = {"kind": "slab"} | {size: given.get(size, "") for size in SIZES}
     piece = {"mark": given.get("mark") or "C1", "use": given.get("use") or "counter", "shape": shape}
     head = {"name": given.get("title", ""), "units": units, "mix": given.get("mix") or "backer-45"}
-    head |= {"currency": given.get("currency") or ("EUR" if units == "metric" else "USD")}
+    head |= {"currency": given.get("currency") or "USD"}
     edits = [Edit("set", ("job", key), value) for key, value in head.items()]
     content = edited(NEW, [*edits, Edit("add", ("piece",), piece)])
     return added(screens.shelf, head["name"], content, {}, given.get("like", ""))
@@ -143,6 +144,8 @@ def added(shelf: Shelf, title: str, content: bytes, beside: Mapping[str, bytes],
     Raises FaultError, InputError if the job would be invalid, OSError; nothing is written then.
     """
     if not like:
+        if _table_units(content) == "metric":
+            content = edited(content, [Edit("set", ("job", "currency"), "EUR")])
         if not beside:
             sound(content, shelf.folder / "job.toml")
         return shelf.add(title, content, beside)
@@ -157,6 +160,11 @@ def added(shelf: Shelf, title: str, content: bytes, beside: Mapping[str, bytes],
             write_new(Path(place, name), own)
         sound(content, Path(place, "job.toml"), shelf.job(like))
     return shelf.add(title, content, beside)
+
+
+def _table_units(content: bytes) -> str:
+    head = tomllib.loads(content.decode("utf-8")).get("job", {})
+    return str(head.get("units", ""))
 
 
 def new_screen(

@@ -281,3 +281,30 @@ def test_a_file_that_is_none_of_the_key_leaves_nothing(
     before = {path.name: path.read_bytes() for path in (shop / "hill").iterdir()}
     assert 'role="alert"' in put(page, at, name, content)
     assert {path.name: path.read_bytes() for path in (shop / "hill").iterdir()} == before
+
+
+ROWS = b"""mark,quantity,shape.kind,shape.length (mm),shape.height (mm),shape.skin (mm)
+W1,2,panel,1800,900,16
+W2,1,panel,1200,900,16
+"""
+
+
+def test_rows_of_a_schedule_are_asked_for_their_units_and_become_entries(page: TestClient, shop: Path) -> None:
+    at = send(page, {"walls.csv": ROWS})
+    assert page.get(at).text.count('name="units"') == 2
+    asked = {"title": "Walls", "use": "panel", "units": "metric"}
+    assert page.post(at, data=asked, follow_redirects=False).status_code == 303
+    path = shop / "walls" / "job.toml"
+    before = load_job(path)
+    assert (before.units, before.currency) == ("metric", "EUR")
+    assert "List the rows in the job" in page.get("/jobs/walls").text
+    assert page.post("/jobs/walls/rows", follow_redirects=False).status_code == 303
+    table = tomllib.loads(path.read_text("utf-8"))
+    assert [piece["mark"] for piece in table["piece"]] == ["W1", "W2"]
+    assert "schedule" not in table
+    after = load_job(path)
+    was, now = ([(each.mark, each.quantity, each.shape) for each in job.pieces] for job in (before, after))
+    assert was == now
+    shown = page.get("/jobs/walls").text
+    assert "List the rows" not in shown
+    assert 'data-at="piece/0/quantity"' in shown
