@@ -242,7 +242,7 @@ class Standing:
 
     kg_per_m2     load over the area that bears it
     posted_kg_m2  posted or design floor load of the site; None if unknown
-    kg_per_m      load of a counter per length of its cabinets; None for other pieces
+    kg_per_m      load of a counter per length of its cabinets, of a leg or splash along its foot; None for other pieces
     """
 
     weight_kg: float
@@ -283,6 +283,10 @@ class InUse:
         if standing.walls_unknown:
             doubts.append(Doubt("walls-not-checked"))
         return tuple(doubts)
+
+
+ON_FOOT = ("leg", "splash")
+"""Parts that stand on one edge, so that their plan bears nothing."""
 
 
 def is_hung(piece: Piece) -> bool:
@@ -330,7 +334,7 @@ def in_use(
             ),
             bracket_spacing_m=settings.bracket_spacing_m,
         )
-    kg_per_m = weight_kg / size_m[0] if piece.use == "counter" else None
+    kg_per_m = weight_kg / size_m[0] if piece.use == "counter" or piece.part in ON_FOOT else None
     walls = _walls(piece, first_crack_pa, settings)
     floor_kg_m2 = weight_kg / supported_area(piece.shape, size_m, plan_m2, over_m or 0.0)
     standing = Standing(weight_kg, floor_kg_m2, floor_load_kg_m2, kg_per_m, overhang, walls)

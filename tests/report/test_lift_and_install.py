@@ -474,3 +474,29 @@ def test_a_facade_with_windows_brings_no_sink_clips(tmp_path: Path):
     assert "strongback" in said["panel"].lower()
     assert "Sink clips" in said["counter"]
     assert "Sink clips" not in said["panel"]
+
+
+def test_a_waterfall_leg_bears_along_its_foot_not_over_its_face(tmp_path: Path):
+    job = """
+[job]
+name = "Flat"
+mix = "backer-45"
+[[piece]]
+mark = "C1"
+use = "counter"
+[piece.shape]
+kind = "slab"
+length = "84 in"
+width = "25 in"
+thickness = "1-1/4 in"
+waterfalls = [{ edges = ["right"], height = "34 in" }]
+"""
+    (tmp_path / "job.toml").write_text(job, encoding="utf-8")
+    estimated = estimate_file(tmp_path / "job.toml")
+    said, words = read(install_sheet(estimated)), crew_words_of(estimated)
+    leg = next(piece for piece in estimated.pieces if piece.taken.piece.part == "leg")
+    # first principles: its heaviest weight over the 25 in that it stands on
+    along = words.mass_per_length(leg.weight.high_kg / (25 * 0.0254))
+    assert f"Load on cabinet or floor {along} along its foot." in said
+    assert said.count("where it bears") == 1
+    assert said.count("For the engineer") == 1

@@ -68,6 +68,7 @@ install-overhang = Überstand
 install-overhang-free = { $overhang_m }, keine Konsolen nötig.
 install-load = Last auf Unterschrank oder Boden
 install-load-carried = { $high_kg_m2 } auf der Auflagefläche.
+install-load-foot = { $mass_kg_per_m } entlang der Standkante.
 install-foot = Last auf einem Fuß
 install-foot-full = Bis { $high_kg }, voll nasser Erde oder Wasser.
 install-wind = Wind

@@ -71,6 +71,7 @@ install-overhang = Overhang
 install-overhang-free = { $overhang_m }, no brackets needed.
 install-load = Load on cabinet or floor
 install-load-carried = { $high_kg_m2 } where it bears.
+install-load-foot = { $mass_kg_per_m } along its foot.
 install-foot = Load on one foot
 install-foot-full = Up to { $high_kg }, full of wet soil or water.
 install-wind = Wind

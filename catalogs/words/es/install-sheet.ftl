@@ -68,6 +68,7 @@ install-overhang = Voladizo
 install-overhang-free = { $overhang_m }, no necesita ménsulas.
 install-load = Carga sobre gabinete o piso
 install-load-carried = { $high_kg_m2 } donde apoya.
+install-load-foot = { $mass_kg_per_m } a lo largo de su base.
 install-foot = Carga en una pata
 install-foot-full = Hasta { $high_kg }, llena de tierra mojada o de agua.
 install-wind = Viento

@@ -9,7 +9,8 @@ from reportlab.platypus import Flowable, Spacer
 
 from estimator.cautions import AppliedCaution
 from estimator.estimate import Estimate, PieceEstimate
-from estimator.handling.in_use import Hung, Standing
+from estimator.handling.in_use import ON_FOOT, Hung, Standing
+from estimator.job import Piece
 from estimator.names import folded
 from estimator.pricing.labor import is_installed
 from estimator.report.papers import drawing
@@ -309,8 +310,9 @@ def _lines(estimated: PieceEstimate, words: Words, seam_m: float) -> Iterator[tu
         yield words("install-seam"), f"{at}{words.text(way.seam_note)}"
     standing, hung = handling.in_use.standing, handling.in_use.hung
     if standing is not None:
-        yield from _standing(standing, words, noted="counter-overhang" in estimated.cautions)
-    yield words("install-dead-load"), _dead_load(estimated, words)
+        yield from _standing(standing, words, piece, noted="counter-overhang" in estimated.cautions)
+    if piece.part not in ON_FOOT:
+        yield words("install-dead-load"), _dead_load(estimated, words)
     if hung is not None:
         yield from _hung(hung, words, noted="hung-panel" in estimated.cautions)
 
@@ -324,7 +326,7 @@ def access_words(estimated: PieceEstimate, words: Words) -> str:
     return sentence("; ".join(passed)) if passed else words("install-not-measured")
 
 
-def _standing(standing: Standing, words: Words, *, noted: bool) -> Iterator[tuple[str, str]]:
+def _standing(standing: Standing, words: Words, piece: Piece, *, noted: bool) -> Iterator[tuple[str, str]]:
     """Brackets and loads of a piece that stands; `noted` where a caution says who sizes the brackets."""
     over = standing.overhang
     if over is not None and over.bracket_places_m:
@@ -333,7 +335,10 @@ def _standing(standing: Standing, words: Words, *, noted: bool) -> Iterator[tupl
         yield words("install-brackets"), where if noted else f"{where} {words.text(over.bracket_note)}"
     elif over is not None:
         yield words("install-overhang"), words("install-overhang-free", overhang_m=over.overhang_m)
-    yield words("install-load"), words("install-load-carried", high_kg_m2=standing.kg_per_m2)
+    load = words("install-load-carried", high_kg_m2=standing.kg_per_m2)
+    if piece.part in ON_FOOT and standing.kg_per_m is not None:
+        load = words("install-load-foot", mass_kg_per_m=standing.kg_per_m)
+    yield words("install-load"), load
     if standing.foot_kg is not None:
         yield words("install-foot"), words("install-foot-full", high_kg=standing.foot_kg)
     if standing.wind_pa is not None:
