@@ -304,7 +304,7 @@ class _Paper:
         """Room for the name of whoever strips the pour or keeps it wet on each day off."""
         if not day.attended:
             return []
-        blanks = "; ".join(f"{day_off}\N{NO-BREAK SPACE}______________" for day_off in day.attended)
+        blanks = "; ".join(f"{day_off} ______________".replace(" ", "\N{NO-BREAK SPACE}") for day_off in day.attended)
         return [say_parts([(f"{self.words('pour-who-comes')} ", True), (blanks, False)], self._note)]
 
     def _cautions(self, groups: Sequence[Alike]) -> list[Flowable]:
