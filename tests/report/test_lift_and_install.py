@@ -166,6 +166,7 @@ def test_pick_points_are_stated_where_gear_lifts_the_piece(tmp_path: Path):
     # four tensions are more than the load, which a rigger who adds them up would take for an error
     assert sum(leg.tension_kg for leg in rigging.legs) > 1.5 * rigging.load_kg
     assert "Each tension is the most its point can get, so the sum is over the load." in said
+    assert "Stage Max. Crew Strip" in said  # no crew moves it, so there are no shares
     assert "Pick points are suggestions only. A qualified rigger decides." in said
     assert "Edge protectors on every edge. Stops against sliding." in said
     assert "Hold Flat, hanging from slings" in said

@@ -211,8 +211,9 @@ def piece_line(estimated: PieceEstimate, words: Words) -> str:
 
 
 def _stages(estimated: PieceEstimate, width: float, words: Words) -> Flowable:
-    """One high weight for each stage, and who moves the piece."""
+    """One high weight for each stage, and who moves the piece; shares only where somebody carries one."""
     handling, weight = estimated.handling, estimated.weight
+    by_hand = any(move.crew is not None for move in handling.moves)
     rows = []
     for move in handling.moves:
         crew = move.lift.crew
@@ -236,7 +237,8 @@ def _stages(estimated: PieceEstimate, width: float, words: Words) -> Flowable:
         Column(words("lift-stage-each"), True),
         Column(words("lift-stage-guideline"), True),
     ]
-    return table(columns, rows, width, sizes=MOVE_SIZES)
+    shown = len(columns) if by_hand else 3
+    return table(columns[:shown], [row[:shown] for row in rows], width, sizes=MOVE_SIZES)
 
 
 def _center(estimated: PieceEstimate, view: PlanView, words: Words) -> str:
