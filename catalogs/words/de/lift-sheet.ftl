@@ -62,7 +62,7 @@ lift-stage = Vorgang
 lift-stage-max = Max.
 lift-stage-crew = Leute
 lift-stage-each = Je Person
-lift-stage-guideline = Richtwert
+lift-stage-guideline = Anteil
 lift-no-guideline = keiner
 lift-stage-name = { $stage ->
     [strip] Ausschalen
@@ -80,7 +80,7 @@ strength-flag = { $strength ->
     [not-enough] , KANN REISSEN
    *[untested] , Beton ungeprüft
 }
-lift-guideline-note = Richtwert: Anteil am Richtwert für das Heben von Hand bei dieser Personenzahl. Über { $limit_share } zuerst die Belastung beurteilen. „Keiner“: Für vier und mehr Personen gibt es keinen Richtwert. Dann beurteilt zuerst eine befähigte Person das Heben. Ein kleiner Anteil beweist keine Sicherheit.
+lift-guideline-note = Anteil: am Richtwert für das Heben von Hand bei dieser Personenzahl. Über { $limit_share } zuerst die Belastung beurteilen. „Keiner“: Für vier und mehr Personen gibt es keinen Richtwert. Dann beurteilt zuerst eine befähigte Person das Heben. Ein kleiner Anteil beweist keine Sicherheit.
 lift-center = Schwerpunkt: { $along_m } von links, { $across_m } von vorn. Sichtseite oben.
 lift-edge-up = DIESE KANTE OBEN
 lift-hold = Halten
