@@ -12,6 +12,7 @@ from math import ceil, cos, degrees, hypot, pi, radians, tan
 
 import numpy as np
 import shapely
+from numpy.typing import NDArray
 
 from geometry.arrays import Floats
 from geometry.plain_forms import BLOCK_BOARDS, PLUG_M, FormBoard, in_list, plain_boards
@@ -385,30 +386,47 @@ def _lone(boards: Sequence[FormBoard]) -> list[bool]:
 
 def _framed_apart(boards: Sequence[FormBoard], plan: shapely.Geometry) -> list[FormBoard]:
     """`_apart_from_each_other` for boards snapped to the grid."""
-    feet = shapely.union_all([board.footprint for board in boards], grid_size=GRID_M)
-    crowded = sum(board.footprint.area for board in boards) - feet.area > SAME_M**1.5 * len(boards)
-    if not boards:
-        return []
-    plan = _beside(plan, shapely.STRtree([board.footprint for board in boards]))
-    if not crowded and shapely.intersection(feet, plan, grid_size=GRID_M).area <= SAME_M**1.5 * len(boards):
-        return list(boards)
     placed = np.array([board.footprint for board in boards])
-    concrete, tree = shapely.STRtree(_parts_of(plan)), shapely.STRtree(placed)
+    tree = shapely.STRtree(placed)
+    parts = _parts_of(_beside(plan, tree))
+    in_concrete_m2, in_earlier_m2 = _areas_within(placed, parts), _areas_of_earlier(tree)
+    if max(in_concrete_m2.sum(), in_earlier_m2.sum()) <= SAME_M**1.5 * len(boards):
+        return list(boards)
+    concrete = shapely.STRtree(parts)
     apart: list[FormBoard] = []
     for number, board in enumerate(boards):
-        foot = board.footprint
-        near = tree.query(foot, predicate="intersects")
-        before = placed[np.sort(near[near < number])]
-        shapely.prepare(foot)
-        around = [*concrete.geometries[concrete.query(foot)], *before[shapely.intersects(foot, before)]]
-        occupied = _largest(shapely.union_all(around, grid_size=GRID_M))
-        if shapely.intersection(foot, occupied, grid_size=GRID_M).area > SAME_M**1.5:
-            foot = _largest(shapely.difference(foot, occupied, grid_size=GRID_M))
+        foot, around = board.footprint, list[shapely.Geometry]()
+        if in_concrete_m2[number] > SAME_M**1.5:
+            around += concrete.geometries[concrete.query(foot)].tolist()
+        if in_earlier_m2[number] > SAME_M**1.5:
+            near = tree.query(foot, predicate="intersects")
+            before = placed[np.sort(near[near < number])]
+            around += before[shapely.intersects(foot, before)].tolist()
+        if around:
+            occupied = _largest(shapely.union_all(around, grid_size=GRID_M))
+            rest = _largest(shapely.difference(foot, occupied, grid_size=GRID_M))
+            foot = rest if foot.area - rest.area > SAME_M**1.5 else foot
         left = foot.area > SAME_M * 1e-3
         placed[number] = foot if left else shapely.Polygon()
         if left:
             apart.append(board._replace(footprint=foot))
     return apart
+
+
+def _areas_within(feet: NDArray[np.object_], parts: Sequence[shapely.Geometry]) -> Floats:
+    """Area of each footprint that lies within parts of an area which do not overlap, (n,)."""
+    near, part = shapely.STRtree(parts).query(feet, predicate="intersects")
+    shared = shapely.area(shapely.intersection(feet[near], np.array(parts, dtype=object)[part]))
+    return np.bincount(near, shared, len(feet)).astype(np.float64)
+
+
+def _areas_of_earlier(feet: shapely.STRtree) -> Floats:
+    """Area of each footprint that lies within earlier ones, (n,); where several overlap it counts for each."""
+    boards = feet.geometries
+    near, earlier = feet.query(boards, predicate="intersects")
+    near, earlier = near[earlier < near], earlier[earlier < near]
+    shared = shapely.area(shapely.intersection(boards[near], boards[earlier]))
+    return np.bincount(near, shared, len(boards)).astype(np.float64)
 
 
 MOST_POINTS = 64  # of a part of a plan that boards are compared with
@@ -450,9 +468,13 @@ def _stacked(boards: Sequence[FormBoard], board_m: float) -> list[FormBoard]:
     """Boards with those of adjacent levels joined where they have the same footprint."""
     stacked: list[FormBoard] = []
     places: dict[int, int] = {}  # in `stacked`, by the number of the lowest board
+    tops: set[float] = set()
     tree = shapely.STRtree([board.footprint for board in boards])
     for number, board in enumerate(boards):
-        near = tree.query(board.footprint, predicate="dwithin", distance=2 * board_m).tolist()
+        near = []
+        if any(abs(top - board.low_m) < SAME_M for top in tops):
+            near = tree.query(board.footprint, predicate="dwithin", distance=2 * board_m).tolist()
+        tops.add(board.high_m)
         for i in sorted(places[other] for other in near if other in places):
             lower = stacked[i]
             if (
@@ -491,10 +513,10 @@ def _with_covers(levels: Sequence[Level], boards: list[FormBoard], board_m: floa
         for part in shapely.get_parts(over):
             if part.geom_type != "Polygon" or part.area < SAME_M:
                 continue
-            cover = shapely.difference(part.buffer(board_m, join_style="mitre"), lower.plan)
-            remaining = []
-            for board in boards:
-                share = shapely.intersection(board.footprint, cover).area / board.footprint.area
+            cover = _largest(shapely.difference(part.buffer(board_m, join_style="mitre"), lower.plan))
+            remaining, through = [], list[shapely.Geometry]()
+            feet = np.array([board.footprint for board in boards])
+            for board, share in zip(boards, _areas_within(feet, _parts_of(cover)) / shapely.area(feet), strict=True):
                 if abs(board.high_m - upper.low_m) < SAME_M and share > 0.5:
                     if board.high_m - board.low_m > board_m + SAME_M:
                         height = board.height_m if board.role in ("plug", "block") else board.height_m - board_m
@@ -502,9 +524,10 @@ def _with_covers(levels: Sequence[Level], boards: list[FormBoard], board_m: floa
                     continue
                 remaining.append(board)
                 if share > 0 and board.low_m < upper.low_m - SAME_M < board.high_m:
-                    cover = _largest(shapely.difference(cover, board.footprint))
+                    through.append(board.footprint)
             boards = remaining
-            cover = tidy(cover)  # a wall thinner than a board leaves slivers beside the outside boards
+            # a wall thinner than a board leaves slivers beside the outside boards
+            cover = tidy(_largest(shapely.difference(cover, shapely.union_all(through))))
             x0, y0, x1, y1 = cover.bounds
             boards.append(FormBoard("cover", "", 0, x1 - x0, y1 - y0, cover, upper.low_m - board_m, upper.low_m))
     return boards

@@ -131,6 +131,7 @@ def _cut_list(shape: shapes.Shape, board_m: float) -> tuple[Kind, ...]:
 
 
 SAME_M = 1e-6  # far below any saw, far above the rounding error of a length
+STEP_M = 2 * SAME_M  # equal lengths are of one step or of neighboring ones
 
 
 def _together(boards: Iterable[Kind]) -> tuple[Kind, ...]:
@@ -140,17 +141,19 @@ def _together(boards: Iterable[Kind]) -> tuple[Kind, ...]:
     number of 1/32 in between two tenths of a micrometer, and the last bit would then make two kinds of equal boards.
     """
     kinds: list[Kind] = []
-    of_name: dict[Message, list[int]] = {}
+    places: dict[tuple[Message, int], list[int]] = {}  # in `kinds`, by name and whole steps of length
     for name, length_m, width_m, radius_m, count in boards:
-        size = (length_m, width_m, radius_m or 0.0)
-        for at in of_name.setdefault(name, []):
+        size, step = (length_m, width_m, radius_m or 0.0), int(length_m / STEP_M)
+        near = sorted(at for here in (step - 1, step, step + 1) for at in places.get((name, here), ()))
+        for at in near:
             _, *other, before = kinds[at]
             if all(abs(mine - (yours or 0.0)) <= SAME_M for mine, yours in zip(size, other, strict=True)):
                 kinds[at] = (*kinds[at][:-1], before + count)
                 break
         else:
-            of_name[name].append(len(kinds))
-            kinds.append((name, _rounded(length_m), _rounded(width_m), radius_m, count))
+            length_m = _rounded(length_m)
+            places.setdefault((name, int(length_m / STEP_M)), []).append(len(kinds))
+            kinds.append((name, length_m, _rounded(width_m), radius_m, count))
     return tuple(kinds)
 
 
