@@ -1,4 +1,4 @@
-"""An outline of many straight edges, estimated; as a ratio to shapely joining as many boards into one area.
+"""An outline of many straight edges, solid or hollow, estimated; as a ratio to shapely joining as many boards.
 
     python -m tests.benchmarks.bench_edges [EDGES ...]
 
@@ -32,8 +32,12 @@ def wavy(edges: int) -> np.ndarray:
     return np.column_stack([radius * np.cos(turn) + 1.2, 0.6 * radius * np.sin(turn) + 0.8])
 
 
-def job(points: np.ndarray) -> dict[str, object]:
-    shape = {"kind": "outline", "unit": "m", "thickness": "25 mm", "points": points.round(6).tolist()}
+SOLID = {"thickness": "25 mm"}
+HOLLOW = {"thickness": "0.3 m", "wall": "20 mm"}
+
+
+def job(points: np.ndarray, plate: dict[str, str]) -> dict[str, object]:
+    shape = {"kind": "outline", "unit": "m", "points": points.round(6).tolist(), **plate}
     head = {"name": "Oval", "units": "metric", "currency": "EUR", "mix": "backer-45"}
     return {"job": head, "piece": [{"mark": "A", "use": "counter", "shape": shape}]}
 
@@ -49,16 +53,17 @@ def joined(points: np.ndarray) -> float:
 
 def main() -> None:
     counts = [int(each) for each in sys.argv[1:]] or EDGES
-    estimate(job_from(job(wavy(50)))).document()  # warms up
-    before: tuple[int, float] | None = None
-    for edges in counts:
-        points = wavy(edges)
-        start = process_time()
-        estimate(job_from(job(points))).document()
-        took, floor = process_time() - start, joined(points)
-        grown = "" if before is None else f", exponent {log(took / before[1]) / log(edges / before[0]):.2f}"
-        print(f"{edges:>6,} edges: {took:.2f} s, {took / floor:.0f} times the union of their boards{grown}")
-        before = edges, took
+    estimate(job_from(job(wavy(50), SOLID))).document()  # warms up
+    for name, plate in (("solid", SOLID), ("hollow", HOLLOW)):
+        before: tuple[int, float] | None = None
+        for edges in counts:
+            points = wavy(edges)
+            start = process_time()
+            estimate(job_from(job(points, plate))).document()
+            took, floor = process_time() - start, joined(points)
+            grown = "" if before is None else f", exponent {log(took / before[1]) / log(edges / before[0]):.2f}"
+            print(f"{edges:>6,} edges, {name}: {took:.2f} s, {took / floor:.0f} times the union of their boards{grown}")
+            before = edges, took
 
 
 if __name__ == "__main__":

@@ -12,6 +12,7 @@ from geometry.errors import FaultError
 from geometry.form_boards import (
     GRID_M,
     MOST_POINTS,
+    _areas_within,
     _footprints,
     _framed_apart,
     _largest,
@@ -464,3 +465,14 @@ def test_a_plan_in_parts_is_the_plan():
     assert max(shapely.get_num_coordinates(parts)) <= MOST_POINTS
     assert shapely.area(parts).sum() == approx(plan.area, rel=1e-12)
     assert shapely.symmetric_difference(shapely.union_all(parts), plan).area < 1e-12
+
+
+def test_boards_within_a_plan_are_found_by_its_parts():
+    rng = np.random.default_rng(4)
+    plan = shapely.Polygon(comb(6, rng, 400))
+    x, y = rng.uniform(-0.1, 1.5, 300), rng.uniform(-0.1, 0.7, 300)
+    feet = shapely.box(x, y, x + rng.uniform(0.01, 0.3, 300), y + 0.02)
+    areas = _areas_within(feet, _parts_of(plan))
+    assert areas == approx(shapely.area(shapely.intersection(feet, plan)), abs=1e-12)
+    assert (areas > 0.0).any()
+    assert (areas == 0.0).any()
