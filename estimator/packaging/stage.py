@@ -115,11 +115,6 @@ def form_of(piece: Piece, shop: Settings) -> tuple[FormKind, int]:
     return kind, piece.form.uses or max(1, int(value_of(shop.forms, USES_KEY[kind])))
 
 
-def forms_built(piece: Piece, shop: Settings) -> int:
-    """Number of forms built for a mark over the job, including renewals."""
-    return form_set(piece.quantity, piece.forms, form_of(piece, shop)[1]).built
-
-
 def plan_forms(job: Job, parts: Sequence[PieceTakeoff]) -> FormPlan:
     """Plan the forms by mark, the cut list on sheets, and the materials of other forms in whole packs.
 

@@ -10,7 +10,8 @@ from estimator.constants import HOUR_S, below
 from estimator.handling.plan import Handling
 from estimator.job import Job, Piece, Risk
 from estimator.money import cents, round2, total
-from estimator.packaging.stage import form_of, forms_built
+from estimator.packaging.forms import form_set
+from estimator.packaging.stage import form_of
 from estimator.pricing.quote import exact
 from estimator.supplies import FormKind
 from estimator.takeoff import LayerTakeoff, PieceTakeoff
@@ -328,14 +329,14 @@ def work_of(taken: PieceTakeoff, handling: Handling, job: Job) -> PieceWork:
     """
     shop, piece = job.workshop, taken.piece
     sinks, holes = openings(piece.shape, shop.labor.sink_least_m)
-    carry, own = handling.site_crew, int(shop.labor.demold_crew)
+    (kind, uses), carry, own = form_of(piece, shop), handling.site_crew, int(shop.labor.demold_crew)
     crews = {move.name: move.crew for move in handling.moves}
     face = [layer for layer in taken.layers if layer.method in FACE_METHODS]
     back = [layer for layer in taken.layers if layer.method not in FACE_METHODS]
     return PieceWork(
         mark=piece.mark,
         quantity=piece.quantity,
-        forms_built=forms_built(piece, shop),
+        forms_built=form_set(piece.quantity, piece.forms, uses).built,
         form_area_m2=taken.solid.form_area_m2,
         form_edge_m=sum(
             length for kind, length in taken.solid.edge_lengths_m.items() if kind not in ("cutouts", "raw")
@@ -345,7 +346,7 @@ def work_of(taken: PieceTakeoff, handling: Handling, job: Job) -> PieceWork:
         face_area_m2=sum(layer.area_m2 for layer in face),
         back_area_m2=sum(layer.area_m2 * passes(layer, shop.placing.lift_most_m) for layer in back),
         finished_area_m2=taken.solid.finished_area_m2,
-        form_kind=form_of(piece, shop)[0],
+        form_kind=kind,
         strip_crew=crews.get("strip") or own,
         flip_crew=crews.get("flip") or own,
         install_crew=(carry or int(shop.labor.install_crew)) if is_installed(piece) else None,
