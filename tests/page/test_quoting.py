@@ -72,6 +72,11 @@ def test_a_kitchen_is_quoted_from_its_drawing_and_sent_in_three_minutes(
     tab.wait_for_url("**/drafts/*")
     person.look()
     tab.get_by_label("drawn in inches").check()
+    person.look()
+    tab.get_by_label("Drop edge").check()
+    for size, text in (("height", "2 in"), ("thickness", "1 in")):
+        person.look()
+        tab.locator(f'[name="edges/0/0/drop/{size}"]').press_sequentially(text, delay=1000 * LETTER_S)
     person.type("Job name", "Alder Street")
     person.type("Thickness of the drawn pieces", "1 in")
     person.look()
