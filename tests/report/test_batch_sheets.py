@@ -217,3 +217,10 @@ def test_a_day_is_one_row_where_its_batches_fill_several_pieces(tmp_path: Path) 
     for sheet in apart:
         for pour in range(1, len(sheet.pours) + 1):
             assert f"Day {pour} A, B 1 2" in texts
+
+
+def test_the_first_page_tells_the_scales_apart(tmp_path: Path) -> None:
+    first = " ".join(read_pages(batch_sheets(estimated(tmp_path)))[0].text.split())
+    assert "Gram scale reads 0.1 g, up to 500 g" in first
+    assert "Bench scale reads 1 g, up to 4,536 g" in first
+    assert "Floor scale reads 0.1 lb" in first

@@ -70,6 +70,10 @@ scale-floor = Bodenwaage
 scale-bench = Tischwaage
 scale-gram = Feinwaage
 scale-only = Waage
+scale-shows = { $most ->
+    [none] Teilung { $step }
+   *[other] Teilung { $step }, bis { $most }
+}
 
 ppe-respirator = Atemschutz
 ppe-eyes = Schutzbrille

@@ -72,6 +72,10 @@ scale-floor = floor scale
 scale-bench = bench scale
 scale-gram = gram scale
 scale-only = scale
+scale-shows = { $most ->
+    [none] reads { $step }
+   *[other] reads { $step }, up to { $most }
+}
 
 # Protective equipment, under its pictograms.
 ppe-respirator = Respirator

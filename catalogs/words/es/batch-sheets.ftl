@@ -70,6 +70,10 @@ scale-floor = báscula de piso
 scale-bench = báscula de banco
 scale-gram = balanza de gramos
 scale-only = báscula
+scale-shows = { $most ->
+    [none] marca { $step }
+   *[other] marca { $step }, hasta { $most }
+}
 
 ppe-respirator = Respirador
 ppe-eyes = Protección de ojos

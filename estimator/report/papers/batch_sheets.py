@@ -247,9 +247,22 @@ def _list_of(pages: "_Pages") -> list[Flowable]:
             ],
             front.width,
         ),
+        *facts([*_scales(estimate.job, words)], front.width, columns=3),
         *section(words("batch-pours"), table(pour_heads, pours, front.width)),
         *section(words("batch-sheets"), table(columns, rows, front.width)),
     ]
+
+
+def _scales(job: Job, words: Words) -> Iterator[tuple[str, str]]:
+    """The shop's scales by the names that the sheets give them, with what they show and carry."""
+    scales = job.workshop.scales
+    for scale in scales:
+        step = words.to_step(scale.step_kg, scale.step_kg)
+        most = "none" if scale.up_to_kg is None else words.mass(scale.up_to_kg)
+        if scale.up_to_kg is not None and scale_unit(scale.step_kg) == "g":
+            most = words.figure(f"{scale.up_to_kg * 1000.0:.0f} g")
+        name = scale_name(scale.step_kg, scales, words)
+        yield f"{name[:1].upper()}{name[1:]}", words("scale-shows", step=step, most=most)
 
 
 NO_DATE = "–"
