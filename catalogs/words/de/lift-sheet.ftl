@@ -54,7 +54,7 @@ piece-use = { $use ->
 }
 lift-max-weight = Max. Gewicht des Teils
 lift-by-hand = { $people ->
-    [0] Von Hand: NEIN. Nur maschinell, zuerst Seite 1 prüfen.
+    [0] Von Hand: NEIN. Zuerst Seite 1 prüfen.
     [one] Von Hand: 1 Person, zuerst Seite 1 prüfen.
    *[other] Von Hand: { $people } Personen, zuerst Seite 1 prüfen.
 }
