@@ -10,7 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from estimator.catalog import LANGUAGES, catalog
-from estimator.cautions import CONDITIONS, SEVERITIES, Facts, applied_cautions, cautions_from_toml
+from estimator.cautions import CONDITIONS, SEVERITIES, Facts, applied_cautions, applied_ids, cautions_from_toml
 from estimator.errors import InputError
 from estimator.words import Words
 from geometry.message import message
@@ -296,3 +296,30 @@ def test_pieces_asked_together_have_the_reasons_of_each_by_itself(kinds, chance)
         alone = {mark: why for mark, of_piece in facts.items() if (why := condition.reason(of_piece)) is not None}
         assert applied.get(when, {}) == alone, when
         assert list(applied.get(when, {})) == list(alone), when
+
+
+@given(
+    st.lists(
+        st.builds(
+            Facts,
+            use=st.sampled_from(["counter", "planter", "panel"]),
+            mass_high_kg=st.sampled_from([8.0, 40.0, 95.0]),
+            full_high_kg=st.just(120.0),
+            crew=st.sampled_from([1, 2, 3, 5, None]),
+            lifting_index=st.sampled_from([None, 0.8, 1.4, 3.3]),
+            narrowest_rail_m=st.sampled_from([None, 0.05, 0.2]),
+            strength_tested=st.booleans(),
+        ),
+        max_size=12,
+    )
+)
+def test_many_pieces_have_the_cautions_that_each_has_alone(facts):
+    marks = [f"P{number}" for number in range(2 * len(facts))]
+    by_mark = dict(zip(marks, facts + facts, strict=True))  # every make twice
+    together = applied_cautions(by_mark, CATALOG)
+    own = applied_ids(together, marks)
+    for mark, of_piece in by_mark.items():
+        alone = applied_cautions({mark: of_piece}, CATALOG)
+        assert own[mark] == tuple(applied.caution.id for applied in alone)
+        reasons = {applied.caution.id: applied.reasons[mark] for applied in together if mark in applied.reasons}
+        assert reasons == {applied.caution.id: applied.reasons[mark] for applied in alone}

@@ -7,7 +7,7 @@ from typing import Any
 
 import pytest
 
-from geometry.frozen import frozen
+from geometry.frozen import KEPT_HASH, frozen
 
 
 @frozen
@@ -130,3 +130,33 @@ def test_each_of_the_first_objects_has_its_own_defaults() -> None:
 
     trays = [Tray() for _ in range(8)]
     assert len({id(tray.tags) for tray in trays}) == 8
+
+
+class Counted:
+    """A value that counts how often its hash is asked for."""
+
+    def __init__(self):
+        self.times = 0
+
+    def __hash__(self):
+        self.times += 1
+        return 7
+
+
+class Keeping:
+    __slots__ = (KEPT_HASH,)
+
+
+@frozen
+class Kept(Keeping):
+    value: object
+
+
+def test_a_kept_hash_is_computed_once_and_does_not_travel():
+    value = Counted()
+    kept = Kept(value)
+    assert hash(kept) == hash(kept) == hash(Kept(Counted()))
+    assert value.times == 1
+    again = pickle.loads(pickle.dumps(Kept(3.0)))
+    assert again == Kept(3.0)
+    assert not hasattr(again, KEPT_HASH)
