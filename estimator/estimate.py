@@ -370,7 +370,8 @@ class _Make:
 
 
 Plan = tuple[Weight, Handling]
-MOST_PLANS = 20_000
+MOST_PLANS = 1_000
+"""Plans kept for the same mixes, shop and site, besides those of the job itself: 16 kB each."""
 
 
 @remembered(4)
@@ -400,9 +401,17 @@ def _weighed_and_handled(
             faults.append(Fault(taken.piece.file, place, error.message))
         else:
             parts.append((taken, *plans[key]))
-    if len(plans) > MOST_PLANS:
-        plans.clear()
+    _forget(plans, makes)
     return parts
+
+
+def _forget(plans: dict[_Make, Plan], used: Iterable[_Make]) -> None:
+    """Drop the oldest plans of sizes that are no longer used: a page that runs for weeks sees thousands of them."""
+    if len(plans) > MOST_PLANS:
+        needed = set(used)
+        others = [key for key in plans if key not in needed]
+        for key in others[: -MOST_PLANS // 2]:
+            del plans[key]
 
 
 def _plan_new(

@@ -4,7 +4,9 @@ import json
 import subprocess
 import sys
 import tomllib
+from collections.abc import Callable
 from pathlib import Path
+from typing import Any
 
 import pandas as pd
 import pytest
@@ -179,3 +181,25 @@ def test_an_estimate_after_others_is_that_of_a_new_process_to_the_last_byte(tmp_
         [sys.executable, "-m", "estimator", "estimate", job, "--json"], stdout=subprocess.PIPE, check=True
     )
     assert cold.stdout == warm
+
+
+def test_plans_of_sizes_tried_and_left_are_forgotten(
+    write_job: Callable[[str], Path], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    module = sys.modules["estimator.estimate"]
+    monkeypatch.setattr(module, "MOST_PLANS", 8)
+    of_shops: dict[int, int] = {}
+    kept = module._plans_under
+
+    def counted(*setting: Any) -> Any:
+        plans = kept(*setting)
+        of_shops[id(plans)] = len(plans)
+        return plans
+
+    monkeypatch.setattr(module, "_plans_under", counted)
+    weights = []
+    for number in [*range(40), 0]:
+        path = write_job(SINKS + SINK.format(1, 1500 + number))
+        weights.append(estimate(load_job(path)).result.pieces[0].weight.lift_kg)
+    assert max(of_shops.values()) <= 9
+    assert weights[0] == weights[-1] < weights[1]
