@@ -247,6 +247,7 @@ class SizeCheck:
         if plate is not None:
             yield from self._proportions(shape, plate)
             yield from self._narrow_rails(plate)
+            yield from _overlaps(plate)
 
     def _is_usual(self, shape: shapes.Shape) -> bool:
         """Whether a quick check rules out any finding, so that the outlines need not be built.
@@ -341,6 +342,23 @@ def _rails(plate: Plate, shop: Settings) -> Iterator[Rail]:
     for i, j in _nearest_pairs([opening for _, opening in openings], max(shop.sizes.rail_m, shop.sizes.rail_at_hole_m)):
         (key, opening), (neighbor_key, neighbor) = openings[i], openings[j]
         yield from _rail(key, opening, neighbor_key, neighbor, [opening, neighbor], shop)
+
+
+def _overlaps(plate: Plate) -> Iterator[SizeFinding]:
+    """Yield the openings of a plate that share an area with one before them: entered twice, or in a wrong place."""
+    try:
+        regions = outlines_of(plate.cutouts, plate.region.polygon(RAIL_CHORD_M), plate.cutouts_key)
+    except FaultError:  # reported where the piece is measured
+        return
+    openings = [region.polygon(RAIL_CHORD_M) for region in regions]
+    if len(openings) < 2:
+        return
+    pairs = shapely.STRtree(openings).query(openings, predicate="intersects").T.tolist()
+    for i, j in sorted((i, j) for i, j in pairs if i > j):
+        if float(shapely.intersection(openings[i], openings[j]).area) > TOUCHING_M**2:
+            neighbor = plate.cutouts_key.format(j)
+            key = f"shape, {plate.cutouts_key.format(i)}"
+            yield SizeFinding(key, message("warning-openings-overlap", neighbor=neighbor))
 
 
 def _nearest_pairs(openings: Sequence[shapely.Polygon], most_m: float) -> list[tuple[int, int]]:

@@ -125,3 +125,16 @@ def test_the_example_has_usual_sizes() -> None:
 def test_a_starter_job_has_usual_sizes(tmp_path: Path) -> None:
     assert run(["new", str(tmp_path / "shop")]) == 0
     assert odd(tmp_path / "shop" / "job.toml") == []
+
+
+HOLE = '{{ kind = "circle", diameter = "200 mm", x = "{} mm", y = "300 mm" }}'
+
+
+@pytest.mark.parametrize(("places", "count"), [((300, 300), 1), ((300, 450), 1), ((300, 500), 0), ((300, 400, 450), 3)])
+def test_openings_that_share_an_area_are_asked_about(
+    write_job: Callable[[str], Path], places: tuple[int, ...], count: int
+) -> None:
+    holes = ", ".join(HOLE.format(place) for place in places)
+    shape = f'kind = "slab", length = "1 m", width = "600 mm", thickness = "20 mm", cutouts = [{holes}]'
+    found = [line for line in odd(write_job(f"{HEAD}shape = {{ {shape} }}\n")) if "overlap" in line]
+    assert len(found) == count

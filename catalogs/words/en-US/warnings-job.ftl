@@ -29,6 +29,8 @@ warning-size-swapped = The thickness, { $thickness_m }, is more than the width, 
     .many = { $count } thicknesses are more than the width of their piece. Check that they are not swapped.
 warning-size-rail = leaves a rail of only { $rail_m } to { $neighbor }, at x = { $x_m }, y = { $y_m }. Under { $limit_m } it may break.
     .many = { $count } rails are under { $limit_m } and may break. Check the positions of the openings.
+warning-openings-overlap = overlaps { $neighbor }. What they share counts once. Check the positions.
+    .many = { $count } openings overlap others. What they share counts once. Check the positions.
 warning-insert-outside = The center of the insert is { $distance_m } outside the concrete.
     .many = The centers of { $count } inserts are up to { $distance_m } outside the concrete.
 warning-insert-at-seam = The insert "{ $insert }" is centered { $distance_m } from a seam, and all of it counts with one part. If it runs across the seam, the weights of both parts are wrong. Give each part its own insert.
