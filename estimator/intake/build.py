@@ -356,11 +356,7 @@ def water_density(tables: Mapping[str, MaterialTable]) -> float:
 
 def material(name: str, table: MaterialTable, water_kg_m3: float, units: Units) -> job.Material:
     """Material with the packs of its system of units, their volumes converted to mass."""
-    density = table.density
-    if table.packing is not None and table.bulk_density is not None:
-        density = table.bulk_density / table.packing
-    elif table.relative_density is not None:
-        density = table.relative_density * (WATER_DENSITY_KG_M3 if name == "water" else water_kg_m3)
+    density = table.density_kg_m3(WATER_DENSITY_KG_M3 if name == "water" else water_kg_m3)
     return job.Material(
         name=name,
         kind=table.kind,

@@ -1,11 +1,13 @@
 """Tables of materials, mixes, coupons and the weighed bucket in the job file (contract)."""
 
 from dataclasses import field
+from math import inf
 from typing import Annotated, Any, Literal
 
 from pydantic import AfterValidator, Discriminator, Field, Tag
 
 from estimator.cement import CementAnalysis
+from estimator.constants import WATER_DENSITY_KG_M3
 from estimator.errors import FaultError
 from estimator.job import SHARES_TOLERANCE, MaterialKind, PriceBreak
 from estimator.keys import (
@@ -37,6 +39,16 @@ from geometry.message import message
 DRY = ("cement", "sand", "light-aggregate", "fibre", "consumable")  # not sold in water; a pozzolan may be
 DENSITY_KEYS = ("relative_density", "density", "packing")  # exactly one of them describes a material
 AGGREGATES = ("sand", "light-aggregate")
+DENSITY_KG_M3 = {  # common practice, wide enough for barite and steel shot among sands; beyond it the unit is wrong
+    "cement": (2500.0, 3500.0),
+    "pozzolan": (1200.0, 3500.0),
+    "sand": (1500.0, 8000.0),
+    "light-aggregate": (5.0, 2000.0),
+    "fibre": (800.0, 8000.0),
+    "admixture": (500.0, 3000.0),
+    "polymer": (700.0, 2000.0),
+    "pigment": (800.0, 7000.0),
+}
 RelativeDensity = Annotated[float, Field(gt=0.0, le=25.0)]
 MOST_ASH_CAO = 0.40
 MOST_ABSORPTION = 0.30  # a larger number is probably a percentage; light aggregates may absorb more
@@ -469,7 +481,27 @@ class MaterialTable:
     ] = field(default_factory=list)
     source: Annotated[str, Key("Source of the figures.", "supplier's data sheet", "not stated")] = ""
 
+    def density_kg_m3(self, water_kg_m3: float) -> float | None:
+        """Density of the material, kg/m³; None if it is not given.
+
+        water_kg_m3   density of water, the reference of a relative density
+        """
+        if self.packing and self.bulk_density is not None:
+            return self.bulk_density / self.packing
+        return self.density if self.relative_density is None else self.relative_density * water_kg_m3
+
+    def _check_density(self) -> None:
+        density, kind = self.density_kg_m3(WATER_DENSITY_KG_M3), american(self.kind)
+        least, most = DENSITY_KG_M3.get(self.kind, (0.0, inf))
+        if density is not None and not least <= density <= most:
+            values = {"density_kg_m3": density, "least_kg_m3": least, "most_kg_m3": most}
+            raise FaultError("", message("material-density-range", kind=kind, **values))
+        if density is not None and self.bulk_density is not None and self.bulk_density > 1.02 * density:  # rounded
+            values = {"bulk_density_kg_m3": self.bulk_density, "solid_kg_m3": density}
+            raise FaultError("", message("material-bulk-denser", **values))
+
     def __post_init__(self) -> None:
+        self._check_density()
         given = [key for key in DENSITY_KEYS if getattr(self, key) is not None]
         if len(given) > 1:
             raise FaultError("", message("keys-conflict", keys=given))

@@ -475,3 +475,23 @@ def test_a_job_read_after_another_has_its_own_faults_and_its_own_sequence(write_
         swapped = BY_SHARES.replace(f"{first}, {second}", f"{ahead}, {behind}")
         mix = read_job(write_job(JOB + swapped)).sound().mixes["shares"]
         assert list(mix.aggregate) == [ahead.split(" ")[0], behind.split(" ")[0]]
+
+
+@pytest.mark.parametrize(
+    ("material", "keys", "said"),
+    [
+        ("silica-sand", 'density = "165 kg/m^3"', 'A density of 165 kg/m^3 is out of range for the kind "sand".'),
+        ("silica-sand", "relative_density = 0.265", 'A density of 264 kg/m³ is out of range for the kind "sand".'),
+        ("white-cement", "relative_density = 31", "31 is out of range"),
+        ("coated-eps-bead", 'density = "2600 kg/m^3"', 'out of range for the kind "light-aggregate".'),
+        ("silica-sand", 'bulk_density = "3000 kg/m^3"', "The bulk density, 3000 kg/m^3, is more than the density of"),
+    ],
+)
+def test_a_density_in_a_wrong_unit_is_refused(
+    write_job: Callable[[str], Path], material: str, keys: str, said: str
+) -> None:
+    # 165 lb/ft³ is the density of sand; the same number in kg/m³ would take three quarters off the weight of a piece
+    faults = read_job(
+        write_job(JOB.replace("[job]", '[job]\nunits = "metric"') + f"[materials.{material}]\n{keys}\n")
+    ).faults
+    assert said in " ".join(map(str, faults))

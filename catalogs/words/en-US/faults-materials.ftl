@@ -84,6 +84,10 @@ material-no-bulk-density = has no bulk_density. An aggregate needs one.
     }
 material-usual-air = usual_air is for a light aggregate, not for { $kind }.
     .fix = Give `air` in the mix instead.
+material-density-range = A density of { $density_kg_m3 } is out of range for the kind "{ $kind }". Enter { $least_kg_m3 } to { $most_kg_m3 }.
+    .fix = Check the unit.
+material-bulk-denser = The bulk density, { $bulk_density_kg_m3 }, is more than the density of the material, { $solid_kg_m3 }.
+    .fix = Check the units. Bulk density counts the air between the grains.
 material-absorption = absorption { $value } is above { $most_share } of the dry mass.
     .fix = For { $percent_share }, write { $share }.
 material-analysis = analysis is for cement, not for { $kind }.
