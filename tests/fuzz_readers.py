@@ -1,18 +1,22 @@
 """Damaged drawings, meshes, tables and job files: each is read, or refused in one line; never an internal error.
 
 python -m tests.fuzz_readers --inputs 2000 --seed 16
-python -m tests.fuzz_readers --inputs 2000 --only solid.step   # as many of one kind, here in a process of its own each
+python -m tests.fuzz_readers --inputs 5000 --only solid.step --forks   # each in a fork of one warm process (POSIX)
 """
 
 from __future__ import annotations
 
 import argparse
+import os
+import resource
 import time
 import warnings
 import zipfile
 from collections import Counter
+from collections.abc import Callable
 from contextlib import nullcontext
 from dataclasses import replace
+from importlib import import_module
 from importlib.util import find_spec
 from io import BytesIO, StringIO
 from math import inf
@@ -322,6 +326,38 @@ def outcome(name: str, content: bytes) -> str:
     return "read"
 
 
+def outcome_in_fork(name: str, content: bytes) -> str:
+    """`outcome`, in a fork of this process, which has the library loaded: as hostile to it, without its start.
+
+    A crash, or a limit of time or memory, is "ended": the program makes one refusal of it.
+    """
+    answer, report = os.pipe()
+    child = os.fork()
+    if child == 0:
+        resource.setrlimit(resource.RLIMIT_CPU, (20, 25))
+        resource.setrlimit(resource.RLIMIT_AS, (FORK_BYTES, FORK_BYTES))
+        os.dup2(os.open(os.devnull, os.O_WRONLY), 1)
+        with patch("geometry.apart._in_child", True):
+            try:
+                became = outcome(name, content)
+            except MemoryError:
+                os._exit(1)
+            except BaseException as error:
+                became = f"fault {type(error).__name__}: {str(error)[:100]}"
+        os.write(report, became.encode())
+        os._exit(0)
+    os.close(report)
+    with os.fdopen(answer, "rb") as said:
+        became = said.read().decode()
+    os.waitpid(child, 0)
+    if became.startswith("fault "):
+        raise AssertionError(became)
+    return became or "ended"
+
+
+FORK_BYTES = 8 << 30  # of addresses, of which the libraries alone take some
+
+
 def assert_text(file: InputFile) -> None:
     """Reads all cells of a table, and checks that each holds a text."""
     assert all(isinstance(cell.text, str) for _, row in open_cells(file, None, "mark").rows for cell in row)
@@ -354,6 +390,7 @@ def main() -> None:
     parser.add_argument("--inputs", type=int, default=2000)
     parser.add_argument("--seed", type=int, default=16)
     parser.add_argument("--only", help="kind of file, such as plan.dxf")
+    parser.add_argument("--forks", action="store_true", help="native readers in forks of one process")
     asked = parser.parse_args()
     warnings.simplefilter("ignore")
     np.seterr(all="ignore")
@@ -361,11 +398,15 @@ def main() -> None:
     sound = []
     for name in [asked.only] if asked.only else seeds:
         fewer = NATIVE_SHARE if name in NATIVE and not asked.only else 1
-        sound.append(fuzz(name, seeds[name], max(1, asked.inputs // fewer), asked.seed))
+        in_fork = asked.forks and name in NATIVE
+        for module in NATIVE[name] if in_fork else ():
+            import_module(module)
+        attempt = outcome_in_fork if in_fork else outcome
+        sound.append(fuzz(name, seeds[name], max(1, asked.inputs // fewer), asked.seed, attempt))
     raise SystemExit(0 if all(sound) else 1)
 
 
-def fuzz(name: str, whole: bytes, inputs: int, start: int) -> bool:
+def fuzz(name: str, whole: bytes, inputs: int, start: int, attempt: Callable[[str, bytes], str] = outcome) -> bool:
     """Damage one file many times and print the outcomes; whether each was read or refused in one line."""
     seen: Counter[str] = Counter()
     faults: dict[str, bytes] = {}
@@ -384,7 +425,7 @@ def fuzz(name: str, whole: bytes, inputs: int, start: int) -> bool:
         content = damaged(whole, edits)
         began = time.perf_counter()
         try:
-            seen[outcome(name, content)] += 1
+            seen[attempt(name, content)] += 1
         except Exception as error:
             seen["fault"] += 1
             faults.setdefault(f"{type(error).__name__}: {str(error)[:100]}", content)
@@ -395,7 +436,7 @@ def fuzz(name: str, whole: bytes, inputs: int, start: int) -> bool:
     print(f"{name:13} {dict(seen)}, slowest {max(times):.2f} s", flush=True)
     for said, content in faults.items():
         print(f"    {said}\n    {content[:300]!r}")
-    return set(seen) <= {"read", "refused", "slow"}
+    return set(seen) <= {"read", "refused", "slow", "ended"}
 
 
 if __name__ == "__main__":
