@@ -15,7 +15,7 @@ from estimator.errors import InputError
 from estimator.job import Pack
 from estimator.packaging.materials import _warnings
 from estimator.packaging.price import tiers
-from estimator.packaging.stage import _keys
+from estimator.packaging.stage import _keys, _used_warnings
 from estimator.report.papers.data_files import shelf_toml
 from estimator.words import PLAIN
 
@@ -389,3 +389,31 @@ def test_a_consumable_in_stock_is_not_bought_but_charged(document_of: Callable[[
         assert sum(pack["count"] for pack in again["packs"]) == count
         assert again["cost"] == plain["cost"], "no total depends on stock"
         assert again["on_hand"] == pytest.approx(stock_ft2 * FOOT**2, rel=1e-3)
+
+
+def test_packs_left_out_of_the_comparison_are_named() -> None:
+    line = SimpleNamespace(material="silica-sand", order=SimpleNamespace(unpriced=("sack", "pallet")), cost=Decimal(5))
+    (told,) = _warnings([line], SimpleNamespace(proven=True, gap=Decimal(0)), {})  # type: ignore[list-item, arg-type]
+    assert told.id == "pack-unpriced"
+    text = PLAIN.text(told.text)
+    assert "sack" in text
+    assert "pallet" in text
+
+
+def test_pieces_whose_edges_have_no_length_are_named_with_what_is_sold_by_length() -> None:
+    by_edge = SimpleNamespace(
+        order=SimpleNamespace(cost=Decimal(1)), material="edge-tape", parts=[SimpleNamespace(basis="edge-length")]
+    )
+    pieces = [
+        SimpleNamespace(piece=SimpleNamespace(mark=mark), solid=SimpleNamespace(edge_lengths_m=lengths))
+        for mark, lengths in (("M1", ()), ("C1", (1.0,)), ("M2", ()))
+    ]
+    (told,) = _used_warnings(
+        [by_edge],
+        SimpleNamespace(materials=[]),
+        SimpleNamespace(pieces=pieces),  # type: ignore[list-item, arg-type]
+    )
+    assert told.id == "edge-length-unknown"
+    text = PLAIN.text(told.text)
+    assert all(part in text for part in ("M1", "M2", "dge tape"))
+    assert "C1" not in text
