@@ -76,9 +76,9 @@ def test_an_absurd_figure_is_refused_in_one_line(tmp_path: Path, head: str, piec
 @pytest.mark.parametrize(
     ("table", "words"),
     [
-        ("[price]\nmargin = 0.97\n", "A margin of 97 % makes the price 33.3 times the cost. At most 90 % is allowed."),
+        ("[price]\nmargin = 0.97\n", "A margin of 0.97 makes the price 33.3 times the cost. At most 90 % is allowed."),
         ("[price]\nmargin = 0.9999999999\n", "At most 90 % is allowed."),
-        ('[mixes.backer-45]\nbased_on = "backer-45"\nair = 0.97\n', "Air is 97 % of the volume. At most 80 %"),
+        ('[mixes.backer-45]\nbased_on = "backer-45"\nair = 0.97\n', "Air is 0.97 of the volume. At most 80 %"),
     ],
 )
 def test_a_share_that_only_a_slip_can_mean_is_refused(tmp_path: Path, table: str, words: str) -> None:
