@@ -116,6 +116,7 @@ def test_the_limits_of_the_equation_are_included_and_beyond_them_no_weight_is_re
     assert niosh.vertical_multiplier(1.75) == pytest.approx(0.70)
     assert niosh.vertical_multiplier(1.76) == 0.0
     assert niosh.distance_multiplier(0.10) == pytest.approx(1.0)
+    assert niosh.distance_multiplier(1.75) == pytest.approx(0.85, abs=0.005)
     assert niosh.distance_multiplier(1.76) == 0.0
     assert niosh.asymmetry_multiplier(135.0) == pytest.approx(0.568)
     assert niosh.asymmetry_multiplier(135.1) == 0.0

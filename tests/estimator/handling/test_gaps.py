@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from itertools import permutations
 
 import numpy as np
@@ -9,10 +10,11 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from estimator.handling import access, lifts, people, rigging
+from estimator.estimate import Estimate
+from estimator.handling import access, in_use, lifts, loads, people, rigging
 from estimator.handling.people import Grip
 from estimator.handling.vacuum import _comes_before
-from estimator.site import Elevator
+from estimator.site import Elevator, Stairs
 from tests.estimator.handling.conftest import CUT, One, Refused, piece
 from tests.refusal import refusal
 
@@ -138,3 +140,40 @@ def test_a_tested_moulding_is_judged_by_its_strength(estimate_piece: One) -> Non
     assert tested
     assert {check.first_crack_pa for check in untested} == {None}
     assert None not in {check.first_crack_pa for check in tested}
+
+
+def test_a_piece_as_wide_as_the_stairs_goes_up_flat_and_a_hair_wider_does_not() -> None:
+    level = Stairs(0.9, 0.5, 0.0)  # too low for the piece on edge
+    assert access.check_passage((2.0, 0.9, 0.03), level, 0.0).passes
+    assert not access.check_passage((2.0, 0.9001, 0.03), level, 0.0).passes
+
+
+def test_what_is_no_plate_overhangs_by_its_least_outer_size(estimate_piece: One) -> None:
+    made = estimate_piece(piece(BOX.format("900 mm", "500 mm", "300 mm"), 'in_place = { overhang = "100 mm" }'))
+    assert in_use.thickness_of(made.taken.piece.shape, made.taken.solid) == pytest.approx(0.3)
+    standing = made.handling.in_use.standing
+    assert standing is not None
+    assert standing.overhang is not None
+
+
+def test_the_couple_on_the_anchors_is_worked_out_from_the_weight(estimate_piece: One) -> None:
+    shape = '{ kind = "panel", length = "2 m", height = "600 mm", skin = "15 mm" }'
+    used = estimate_piece(piece(shape, "", "panel")).handling.in_use
+    couple = {working.figure: working for working in in_use.in_use_workings("W", used)}["W.hung.couple_n_m"]
+    assert used.hung is not None
+    # first principles: weight times its distance from the wall
+    assert couple.result == pytest.approx(used.hung.weight_kg * 9.80665 * used.hung.out_m)
+
+
+def test_a_board_form_is_released_by_hand_unless_its_seal_was_measured(
+    estimate_job: Callable[[str], Estimate],
+) -> None:
+    settings = estimate_job(piece()).job.workshop.handling
+    of = [loads.release_rule(None, seal_pa, settings, boards=True, keyed=False) for seal_pa in (None, 2000.0)]
+    assert [rule.release for rule in of] == ["hold-point", "suction"]
+    assert [rule.adhesion_pa for rule in of] == [0.0, 2000.0]
+
+
+def test_what_is_no_plate_stays_upright_in_every_move(estimate_piece: One) -> None:
+    made = estimate_piece(piece(BOX.format("900 mm", "500 mm", "300 mm")) + STAIRS)
+    assert dict(made.handling.attitudes) == dict.fromkeys(("strip", "flip", "carry", "stairs", "set"), "upright")
