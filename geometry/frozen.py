@@ -41,9 +41,10 @@ def frozen(cls: type[T] | None = None, /, *, eq: bool = True, kw_only: bool = Fa
         own = set(cls.__dict__)
         built = dataclass(init=False, repr=False, eq=False, slots=slots, kw_only=kw_only)(cls)
         methods: dict[str, Any] = {
-            "__init__": _init_once(built), "__repr__": _text, "__getstate__": _state, "__setstate__": _set_state,
-            "__setattr__": _refuse, "__delattr__": _refuse,
+            "__init__": _init_once(built), "__repr__": _text, "__setattr__": _refuse, "__delattr__": _refuse,
         }  # fmt: skip
+        if slots:  # without slots a copy keeps the cached properties too, to their last digit
+            methods |= {"__getstate__": _state, "__setstate__": _set_state}
         if eq:
             values = _values_of(built)
             methods |= {"__eq__": _equality(values), "__hash__": _hash_of(values, kept=hasattr(built, KEPT_HASH))}

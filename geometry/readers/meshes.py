@@ -329,6 +329,9 @@ def _with_plain_indices(text: bytes) -> bytes:
     Source: the OBJ format: -1 is the last vertex above the face, and no vertex is 0. The library counts from the end
     of the file instead, and takes 0 for the last vertex. Raises FaultError for a vertex 0.
     """
+    with parsing("OBJ"):
+        if odd := _ODD_NUMBER.search(text):  # older versions of NumPy read it as Python does
+            raise ValueError(f"not a number: {odd[0]!r}")
     faces = b"\n".join(line for line in text.splitlines() if line.lstrip().startswith(b"f"))
     if _NO_CORNER.search(faces):
         raise FaultError("", message("mesh-obj-zero"))
@@ -348,6 +351,7 @@ def _with_plain_indices(text: bytes) -> bytes:
     return b"\n".join(lines)
 
 
+_ODD_NUMBER = re.compile(rb"^[ \t]*[vf][ \t][^\n#]*?(?:_|[^\x00-\x7f])", re.MULTILINE)
 _PLY = re.compile(rb"ply\s+format\s+ascii\b.*?\bend_header[^\n]*\n", re.DOTALL)
 _ELEMENT = re.compile(rb"^element\s+(\w+)\s+(\d{1,12})|^property\s+(list)?", re.MULTILINE)
 

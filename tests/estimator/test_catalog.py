@@ -46,7 +46,8 @@ def test_every_message_of_a_language_asks_for_the_values_of_the_american_one(lan
 
 @pytest.mark.parametrize("language", LANGUAGES)
 def test_numbers_have_the_signs_of_their_language(language: str) -> None:
-    symbols = Locale.parse(language.replace("-", "_")).number_symbols["latn"]
+    symbols = Locale.parse(language.replace("-", "_")).number_symbols
+    symbols = symbols.get("latn", symbols)  # the lowest Babel has no numbering systems
     assert Words("metric", "EUR", language).number_signs == (symbols["group"], symbols["decimal"])
 
 

@@ -5,9 +5,11 @@ import pickle
 from dataclasses import FrozenInstanceError, asdict, astuple, dataclass, field, fields, is_dataclass, replace
 from typing import Any
 
+import numpy as np
 import pytest
 
 from geometry.frozen import KEPT_HASH, frozen
+from geometry.plane import Ring
 
 
 @frozen
@@ -160,3 +162,11 @@ def test_a_kept_hash_is_computed_once_and_does_not_travel():
     again = pickle.loads(pickle.dumps(Kept(3.0)))
     assert again == Kept(3.0)
     assert not hasattr(again, KEPT_HASH)
+
+
+def test_a_copy_keeps_what_was_measured_to_the_last_digit() -> None:
+    # Rings of a drawing are measured together, and a ring alone may differ in its last digit.
+    points, known = np.array([[0.0, 0.0], [0.4, 0.0], [0.4, 0.2], [0.0, 0.2]]), 1.2000000000000002
+    ring = Ring._made(points, None, perimeter_m=known)
+    for again in (copy.copy(ring), copy.deepcopy(ring), pickle.loads(pickle.dumps(ring))):
+        assert again.perimeter_m == known
