@@ -70,8 +70,8 @@ NOTICE_IDS: tuple[str, ...] = get_args(NoticeId)
 class Notice:
     """One warning: its id, and the message that people read.
 
-    >>> str(Notice("air-assumed", message("air-assumed", air_share=0.04)).about("mix backer"))
-    'about (subject = mix backer, text = air-assumed (air_share = 0.04))'
+    >>> str(Notice("overheats", message("cure-not-strong")).about("piece C1"))
+    'about (subject = piece C1, text = cure-not-strong)'
     """
 
     id: NoticeId

@@ -241,8 +241,8 @@ class Words:
     def long(self, length_m: float) -> str:
         """A length of a truck bed or a room: feet and inches, or meters to the centimeter.
 
-        >>> Words("imperial", "USD").long(2.794), Words("metric", "EUR", "de").long(2.794)
-        ('9\' 2"', '2,79 m')
+        >>> print(Words("imperial", "USD").long(2.794), Words("metric", "EUR", "de").long(2.794))
+        9' 2" 2,79 m
         """
         if self.units == "metric":
             return self.figure(f"{length_m:.2f} m")

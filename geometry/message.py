@@ -19,8 +19,8 @@ class Message(NamedTuple):
     id      its name in the catalog
     values  by placeholder; the suffix of a name is the unit of its value (`mass_kg`, `gap_m`, `waste_share`)
 
-    >>> str(message("outline-open", gap_m=0.002))
-    'outline-open (gap_m = 0.002)'
+    >>> str(message("crew", people=2))
+    'crew (people = 2)'
     """
 
     id: str

@@ -207,9 +207,11 @@ def copy_checkout(folder: Path) -> None:
 def within(room: str, given: argparse.Namespace) -> None:
     """Tries a sample of a room's mutants, in the copy that is the working folder."""
     changes = mutate(room, Path.cwd())
-    sample = random.Random(given.seed).sample(sorted(changes), min(given.sample, len(changes)))
-    if given.only:
-        sample = [name for name in sample if name in Path(given.only).read_text().split()]
+    if given.only:  # as it was found: the same name may be another change by now
+        listed = Path(given.only).read_text()
+        sample = [name for name in sorted(changes) if f"{name}\n{changes[name]}" in listed]
+    else:
+        sample = random.Random(given.seed).sample(sorted(changes), min(given.sample, len(changes)))
     os.environ |= {"MUTANT_UNDER_TEST": HITS, "CI": "1", "PYTHONDONTWRITEBYTECODE": "1"}
     plugin = Mutants(sample, given.longest, given.most)
     code, own = ROOMS[room]
@@ -222,7 +224,7 @@ def within(room: str, given: argparse.Namespace) -> None:
     for name in survivors:
         print(name, changes[name], sep="\n")
     print(f"{room}: {len(changes)} mutants, {len(sample)} tried, seed {given.seed}")
-    print(f"{killed} killed ({killed / len(sample):.1%}), {len(survivors)} survived")
+    print(f"{killed} killed ({killed / max(1, len(sample)):.1%}), {len(survivors)} survived")
 
 
 def main() -> None:
@@ -232,7 +234,7 @@ def main() -> None:
     options.add_argument("--seed", type=int, default=16)
     options.add_argument("--longest", type=float, default=20, help="s of processor time: slower tests are left out")
     options.add_argument("--most", type=float, default=15, help="s of processor time of the tests of one mutant")
-    options.add_argument("--only", type=Path, help="a file with names of mutants: no others of the sample are tried")
+    options.add_argument("--only", type=Path, help="a file of survivors, as printed: these are tried again")
     options.add_argument("--within", action="store_true", help=argparse.SUPPRESS)
     given = options.parse_args()
     if given.within:
