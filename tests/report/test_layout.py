@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 
 from estimator.report.pack import PAPERS
+from estimator.report.papers.style import Picture, section
 from tests.report.conftest import Estimated, Page, read_pages
 
 PDFS = [name for name in PAPERS if name.endswith(".pdf")]
@@ -88,3 +89,8 @@ def test_imperial_papers_are_letter_size_and_metric_papers_a4(
     for name in PDFS:
         for page in pages_of(name, made):
             assert sorted(page.size) == pytest.approx(sorted(size), abs=0.01)
+
+
+def test_a_heading_turns_the_page_with_a_picture_that_has_no_room_below_it() -> None:
+    turn, *_ = section("Temperature inside", Picture(100.0, 300.0, lambda *_: None))
+    assert turn.height > 300.0

@@ -311,6 +311,7 @@ class Picture(Flowable):
     def __init__(self, width: float, height: float, draw: Draw) -> None:
         super().__init__()
         self.width, self.height, self._draw = width, height, draw
+        self.beginning = height  # it is not parted, so a heading needs room for the whole
 
     def wrap(self, _width: float, _height: float) -> tuple[float, float]:
         return self.width, self.height
