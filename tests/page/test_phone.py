@@ -28,6 +28,7 @@ def phone(browser: Any) -> Iterator[Any]:
 def begin(tab: Any, server: Server) -> None:
     tab.goto(f"{server.address}/mixer/hill")
     tab.get_by_role("link", name="Start weighing").click()
+    tab.locator("button.big").wait_for()  # the day's screen has a heading, too
 
 
 def tick(tab: Any, times: int = 1) -> None:
