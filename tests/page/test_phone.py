@@ -180,6 +180,7 @@ def test_the_crew_sees_that_the_network_is_lost_and_that_a_revision_is_newer(
     phone.get_by_role("button", name="Show the piece").click()
     expect(phone.get_by_role("heading", name="C2")).to_be_visible()
     expect(phone.locator("#carry .off")).to_be_hidden()
+    phone.wait_for_load_state()  # with the script that hears of the network
     phone.context.set_offline(True)
     expect(phone.locator("#carry .off")).to_contain_text("revision 1")
     phone.get_by_role("link", name="Flip").click()
