@@ -36,8 +36,7 @@ class FormSet:
         return self.built - self.forms
 
 
-@lru_cache(maxsize=1024)  # most marks of a job have one form that is cast a few times
-@lru_cache(maxsize=256)  # most marks of a job have as many casts and forms as others
+@lru_cache(maxsize=1024)  # most marks of a job have as many casts and forms as others
 def form_set(casts: int, forms: int, uses: int) -> FormSet:
     """Number of forms for a mark: at least those in use at one time and those that the casts wear out.
 
