@@ -165,7 +165,8 @@ class _Form:
         words = self.words
         if across is not None and across.corners:
             yield from _section_corners(across, words)
-        notes = [_build_note(note, across, words, face_down=self.face_down) for note in self.shape.build_notes()]
+        built = (_swapped(note) if self.face_down else note for note in self.shape.build_notes())
+        notes = [_build_note(note, across, words) for note in built]
         if self.estimated.taken.piece.joints_m:
             notes.append(words("form-seam", whole=self.estimated.taken.piece.part_of))
         if any(notes):
@@ -295,18 +296,11 @@ def _needed(view: PlanView, front: Front) -> float:
     return max(62.0 + width * (front.width - 58.0) / length, float(LEAST_HIGH))
 
 
-def _build_note(note: Message, across: Cut | None, words: Words, *, face_down: bool) -> str:
-    """A note as the builder sees it: sides change places in a mirrored form, and a drawn size is not repeated."""
+def _build_note(note: Message, across: Cut | None, words: Words) -> str:
+    """A note, which may be about a part, without the sizes that are drawn."""
     sizes = [value for name, value in note.values if name.endswith("_m") and isinstance(value, float)]
     drawn = bool(sizes) and across is not None and all(across.shows(size) for size in sizes)
-    values = {
-        name: _build_note(value, across, words, face_down=face_down)
-        if name == "note"
-        else _swapped(value)
-        if face_down
-        else value
-        for name, value in note.values
-    }
+    values = {name: _build_note(value, across, words) if name == "note" else value for name, value in note.values}
     values |= {name: words.drawn(size) for name, size in values.items() if name.endswith("_m") and type(size) is float}
     return words(note.id, drawn="yes" if drawn else "no", **values)
 
