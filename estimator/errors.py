@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from pathlib import Path
 
 from estimator.words import PLAIN, JobLike, Words, words_for
 from geometry.errors import FaultError as FaultError
 from geometry.frozen import frozen
-from geometry.message import Message
+from geometry.message import Message, message
 
 
 @frozen
@@ -78,3 +79,8 @@ def job_error(job: JobLike, faults: Iterable[Fault]) -> InputError:
     """The faults of a job as one error, in the units and language of the job."""
     words = words_for(job)
     return InputError(fault.in_words(words) for fault in faults)
+
+
+def no_file(path: Path) -> Fault:
+    """That a path which should lead to a file leads to a folder, or nowhere; "." has no name of its own."""
+    return Fault(path.name or str(path), "", message("file-is-folder" if path.is_dir() else "file-missing"))

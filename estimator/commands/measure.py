@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, cast
 
 from estimator.disk import write_picture as write_picture_file
-from estimator.errors import Fault, FaultError, InputError
+from estimator.errors import Fault, FaultError, InputError, no_file
 from estimator.names import nearest
 from estimator.units import read_quantity
 from estimator.units.table import Units
@@ -151,12 +151,12 @@ def _measured(path: Path, question: Question) -> tuple[Measured, float]:
         faults.append(Fault("cast-estimator", "--open", problem))
     kind = path.suffix.lower()
     if path.is_dir():
-        faults.append(Fault(path.name or str(path), "", message("file-is-folder")))
+        faults.append(no_file(path))
     elif kind not in MESHES + DRAWINGS:
         endings = ", ".join(MESHES + DRAWINGS)
         faults.append(Fault(path.name, "", message("file-kind-unknown", ending=path.suffix, endings=endings)))
     elif not path.is_file():
-        faults.append(Fault(path.name, "", message("file-missing")))
+        faults.append(no_file(path))
     elif kind not in PAPER and (question.scale is not None or question.page is not None):
         option = "--page" if question.scale is None else "--scale"
         faults.append(Fault("cast-estimator", option, message("paper-none", suffix=kind)))

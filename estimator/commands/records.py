@@ -10,7 +10,7 @@ from typing import Any
 
 from estimator.commands.jobs import estimates
 from estimator.commands.mixes import in_words_of_job, writing
-from estimator.errors import Fault, InputError
+from estimator.errors import Fault, InputError, no_file
 from estimator.estimate import Estimate
 from estimator.intake.faults import keys_of, validate
 from estimator.intake.read import read_job, read_shelf_of, words_of_file
@@ -28,9 +28,7 @@ from geometry.numbers import decimal_number
 def run_record(job: Path, kind: str | None, fields: Sequence[str]) -> None:
     """Adds one record, or prints those there are where no kind is named. Raises InputError for what is at fault."""
     if not job.is_file():
-        raise InputError(
-            [Fault(job.name or str(job), "", message("file-is-folder" if job.is_dir() else "file-missing"))]
-        )
+        raise InputError([no_file(job)])
     if kind is None:
         _list(job)
         return

@@ -3,7 +3,7 @@
 from pathlib import Path
 
 from estimator.commands.mixes import writing
-from estimator.errors import Fault, InputError
+from estimator.errors import Fault, InputError, no_file
 from estimator.records import records_path
 from estimator.store.database import ELSEWHERE, FILE, Store, back_up, open_store, restore, store_of
 from estimator.store.records import exported, stored_records
@@ -28,9 +28,7 @@ def run_restore(file: Path, folder: Path) -> None:
 def run_export(job: Path) -> None:
     """Writes a job's records into the records file beside it. Raises InputError."""
     if not job.is_file():
-        raise InputError(
-            [Fault(job.name or str(job), "", message("file-is-folder" if job.is_dir() else "file-missing"))]
-        )
+        raise InputError([no_file(job)])
     store = store_of(job)
     if store is None:
         raise InputError([Fault(str(job.parent), "", message("store-missing"))])
