@@ -198,7 +198,7 @@ def fields_of(
         if only_standing and (key == "kind" or key not in own):
             continue
         if key == "kind" and (kinds := kinds_at(path, table)):
-            text = _typed(own.get(key)) or kind or ""
+            text = text_of(own.get(key)) or kind or ""
             yield Field(at_of((*path, key)), label_of(key), "", "choice", text, "", tuple(kinds), True)
             continue
         part = node_at((*path, key), table)
@@ -221,11 +221,11 @@ def _in_units(entry: Field | Group, path: KeyPath, units: Units) -> Field | Grou
         return entry
     default, help = default_at(path, units), entry.help
     if isinstance(default, str | float | int):
-        help = DEFAULT.sub(lambda _: f"Default: {_typed(default)}.", help)
+        help = DEFAULT.sub(lambda _: f"Default: {text_of(default)}.", help)
     help = in_units(help, units)
     if isinstance(entry, Group):
         return entry if help == entry.help else replace(entry, help=help)
-    example = in_units(_typed(default) if isinstance(default, str | float | int) else entry.example, units)
+    example = in_units(text_of(default) if isinstance(default, str | float | int) else entry.example, units)
     return entry if (help, example) == (entry.help, entry.example) else replace(entry, help=help, example=example)
 
 
@@ -236,8 +236,8 @@ def _one(path: KeyPath, node: Node, value: Any, *, required: bool) -> Iterator[F
     plain = _is_plain_list(node) and not _is_tables(value) and not isinstance(value, Mapping)
     if plain or (len(path) > 1 and _is_pairs(node)):
         kind = _kind(node, ()) if plain else "pairs"
-        example = next((_typed(part["examples"][0]) for part in _variants(node) if part.get("examples")), "")
-        yield Field(at, label, help, kind, _typed(value), example, (), required)
+        example = next((text_of(part["examples"][0]) for part in _variants(node) if part.get("examples")), "")
+        yield Field(at, label, help, kind, text_of(value), example, (), required)
     elif "properties" in items or _is_tables(value):
         entries = [((*path, number), _name(entry, number)) for number, entry in enumerate(value or [])]
         yield Group(at, label, help, True, tuple((at_of(entry), name) for entry, name in entries), bool(value))
@@ -247,9 +247,9 @@ def _one(path: KeyPath, node: Node, value: Any, *, required: bool) -> Iterator[F
     else:
         stated = map(str, next((part["enum"] for part in _variants(node) if "enum" in part), ()))
         choices = tuple(choice for choice in stated if choice in (american(choice), value))
-        example = next((_typed(part["examples"][0]) for part in _variants(node) if part.get("examples")), "")
+        example = next((text_of(part["examples"][0]) for part in _variants(node) if part.get("examples")), "")
         help = ONE_OF.sub("", help) if choices else help
-        yield Field(at, label, help, _kind(node, choices), _typed(value), example, choices, required)
+        yield Field(at, label, help, _kind(node, choices), text_of(value), example, choices, required)
 
 
 def _is_named(node: Node) -> bool:
@@ -412,22 +412,27 @@ def _part(value: Any, key: str | int) -> Any:
     return None
 
 
-def _typed(value: Any) -> str:
+def text_of(value: Any) -> str:
+    """A value of the job file as its field shows it.
+
+    >>> text_of(12345.67), text_of(8580.0), text_of(None)
+    ('12345.67', '8580', '')
+    """
     if value is None:
         return ""
     if isinstance(value, bool):
         return "true" if value else "false"
     if isinstance(value, Mapping):
-        return "\n".join(f"{key} = {_typed(part)}" for key, part in value.items())
+        return "\n".join(f"{key} = {text_of(part)}" for key, part in value.items())
     if isinstance(value, list):
-        return "\n".join(", ".join(map(_typed, p)) if isinstance(p, list) else _in_braces(p) for p in value)
-    return f"{value:g}" if isinstance(value, float) else str(value)
+        return "\n".join(", ".join(map(text_of, p)) if isinstance(p, list) else _in_braces(p) for p in value)
+    return f"{value:.12g}" if isinstance(value, float) else str(value)
 
 
 def _in_braces(value: Any) -> str:
     """Entry of a list as text; of a table as TOML on one line."""
     if not isinstance(value, Mapping):
-        return _typed(value)
+        return text_of(value)
     return "{ " + ", ".join(f"{key} = {_inline(part)}" for key, part in value.items()) + " }"
 
 
@@ -437,7 +442,7 @@ def _inline(value: Any) -> str:
         return _in_braces(value)
     if isinstance(value, list):
         return "[" + ", ".join(map(_inline, value)) + "]"
-    return json.dumps(value, ensure_ascii=False) if isinstance(value, str) else _typed(value)
+    return json.dumps(value, ensure_ascii=False) if isinstance(value, str) else text_of(value)
 
 
 def _kind(node: Node, choices: tuple[str, ...]) -> Kind:

@@ -16,7 +16,7 @@ from estimator.errors import FaultError, InputError
 from estimator.intake.documents import Raw, merge_catalogs
 from estimator.intake.edit import Edit
 from estimator.intake.read import catalog_of
-from estimator.page.fields import Field, typed
+from estimator.page.fields import Field, text_of, typed
 from estimator.page.orders import is_released
 from estimator.page.screen import Screens, problem_of, standing
 from estimator.page.shelf import JobFile, Kept
@@ -105,11 +105,7 @@ def _packs(name: str, kept: Kept, job: JobFile) -> Iterator[Pack]:
         for place, (table, key) in enumerate(_priced(pack)):
             title = own if table is pack else kept.words("prices-from", name=own, count=int(table.get("from", 0)))
             title = kept.words("prices-pallet", name=own) if key == "pallet_price" else title
-            yield Pack(f"{name}/{number}/{place}", title, known, _text(table.get(key)))
-
-
-def _text(price: Any) -> str:
-    return f"{price:g}" if isinstance(price, int | float) else ""
+            yield Pack(f"{name}/{number}/{place}", title, known, text_of(table.get(key)))
 
 
 def _save(job: JobFile, given: Mapping[str, str]) -> None:
@@ -122,8 +118,8 @@ def _save(job: JobFile, given: Mapping[str, str]) -> None:
         packs, moved = _raw(name, kept, job), False
         for number, pack in enumerate(packs):
             for place, (table, key) in enumerate(_priced(pack)):
-                text = given.get(f"{name}/{number}/{place}", _text(table.get(key)))
-                if text != _text(table.get(key)):
+                text = given.get(f"{name}/{number}/{place}", text_of(table.get(key)))
+                if text != text_of(table.get(key)):
                     moved, value = True, typed(text, PRICE)
                     table.update({key: value}) if value is not None else table.pop(key, None)
         if moved:

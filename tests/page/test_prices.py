@@ -32,11 +32,11 @@ def test_a_price_is_typed_over_and_the_other_packs_stay(page: TestClient, shop: 
 
 def test_a_price_of_the_shops_own_list_is_the_one_shown(page: TestClient, shop: Path) -> None:
     job = shop / "hill" / "job.toml"
-    pack = '{ name = "big bag", mass = "1000 lb", price = 512.25, supplier = "yard" }'
+    pack = '{ name = "big bag", mass = "1000 lb", price = 12345.67, supplier = "yard" }'
     (shop / "hill" / "own.toml").write_text(f"[materials.white-cement]\npacks = [{pack}]\n")
     job.write_text(job.read_text("utf-8").replace("[job]\n", '[job]\ncatalog = "own.toml"\n', 1), "utf-8")
     shown = page.get("/jobs/hill/prices").text
-    assert 'value="512.25"' in shown
+    assert 'value="12345.67"' in shown
     assert "big bag" in shown
     assert page.post("/jobs/hill/prices", data={"white-cement/0/0": "500"}).status_code == 200
     assert tomllib.loads(job.read_text("utf-8"))["materials"]["white-cement"]["packs"][0]["price"] == 500
