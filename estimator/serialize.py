@@ -474,7 +474,7 @@ def _or_nothing(path: str) -> Derived:
 
 
 def attribute(result: Any, path: str) -> Any:
-    """The attribute at the end of a dotted path; None if an attribute on the way is None."""
+    """The attribute at the end of a dotted path, or None where the path ends early."""
     for name in path.split("."):
         if result is None:
             return None
@@ -509,7 +509,7 @@ def _moves(handling: Handling) -> list[Document]:
 
 
 def _weakest(cracking: Cracking) -> Document | None:
-    """The net section with the smallest section modulus in a flat carry; None if there is none."""
+    """The net section with the smallest section modulus in a flat carry, or None where bending is not checked."""
     beam = cracking.beam
     if beam is None or beam.weakest is None:
         return None

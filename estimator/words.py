@@ -541,7 +541,7 @@ COARSE_KG = 0.005  # a scale with at least this step shows kilograms
 
 
 def scale_unit(step_kg: float) -> str | None:
-    """Unit that a scale of this step shows: that in which the step is a short decimal; None if there is none."""
+    """Unit that a scale shows, in which its step is a short decimal: "lb", "kg" or "g"; None for an odd step."""
     if _places(step_kg / POUND_KG) is not None:
         return "lb"
     if _places(step_kg / 0.001) is None:

@@ -165,7 +165,7 @@ def level_way(ring: Ring) -> complex:
 
 
 def _level(segments: Sequence[Segment], groups: Sequence[tuple[int, ...]]) -> complex:
-    """Unit vector along the longest straight edge; 1 if it is along an axis or there is none."""
+    """Unit vector along the longest straight edge; 1 for a plan along the axes or all of curves."""
     longest, way = 0.0, 1.0 + 0j
     for group in groups:
         chord = segments[group[-1]].end - segments[group[0]].start

@@ -195,7 +195,7 @@ class RevolutionBody:
 
     @property
     def bore_m(self) -> float:
-        """Radius of a through hole along the axis; 0 if there is none."""
+        """Radius of a through hole along the axis; 0 for a piece without one."""
         axis = shapely.LineString([(0.0, self.lowest_m - 1.0), (0.0, self.lowest_m + self.height_m + 1.0)])
         return 0.0 if self.material.intersects(axis) else float(self.material.bounds[0])
 

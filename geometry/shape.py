@@ -40,7 +40,7 @@ class Wall:
 
 @frozen
 class Strip:
-    """A turned-down edge or a return along one side of a plate: `depth_m` from the face, `thickness_m` across."""
+    """A drop edge or a return along one side of a plate. Its depth counts from the face."""
 
     side: str
     thickness_m: float

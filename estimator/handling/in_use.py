@@ -262,7 +262,7 @@ class Standing:
 
 @frozen
 class InUse:
-    """Loads of an installed piece, which either hangs or stands: one of the two is None."""
+    """Loads of an installed piece: `hung` if it hangs on a wall, else `standing`; the other is None."""
 
     hung: Hung | None
     standing: Standing | None

@@ -1,7 +1,7 @@
 """Change orders: a released job is not edited; what changes is written as a numbered order that the client signs.
 
-What the client accepted stands in the job file with its amounts, and each change order with the amounts of the whole
-job after it. So neither prices and settings of the shop nor a new version of the program move what the client pays.
+What the client accepted stands in the job file with its amounts, and each change order with what it adds to them. So
+neither prices and settings of the shop nor a new version of the program move what the client pays.
 """
 
 from __future__ import annotations

@@ -137,7 +137,7 @@ def _claim(store: Store, mark: Path) -> None:
 
 
 def store_of(job_path: Path) -> Store | None:
-    """Store of the folder that contains a job file; None if there is none. Raises InputError."""
+    """Store of the folder that contains a job file, or None without a store. Raises InputError."""
     for folder in list(job_path.resolve().parents)[:FOLDERS_UP]:
         if (folder / FILE).exists() or (folder / ELSEWHERE).exists():
             return open_store(folder)

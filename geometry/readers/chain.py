@@ -49,7 +49,7 @@ def chained(loose: Lines, gap: float, chord: float, place: Place, others_closed:
     Only open ends are paired, nearest first, so edges shorter than the gap survive. Where three or more lines meet,
     every area that they enclose becomes an outline. Raises FaultError for an outline that does not close, with both
     ends and the width of the gap, and for three ends within the gap, which is ambiguous. Other open lines are left out
-    and noted if there are closed outlines, and refused if there are none.
+    with a note beside closed outlines, and refused where no outline is closed.
     """
     if not len(loose):
         return Chained(loose, ())

@@ -307,7 +307,7 @@ def _first_line(text: Element) -> tuple[str, Element]:
 
 
 def _coordinate(text: str | None) -> float:
-    """First number of a coordinate list, in user units; 0 if there is none."""
+    """First number of a coordinate list, in user units; 0 for an empty list."""
     match = re.match(r"\s*([-+]?[0-9.]+(?:[eE][-+]?[0-9]+)?)\s*([a-z]*)", text or "")
     if match is None:
         return 0.0
