@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import tomllib
 from collections.abc import Mapping, Sequence
-from functools import cache
 from pathlib import Path
 from typing import Any, get_args
 
@@ -21,8 +20,9 @@ from estimator.draft import Draft
 from estimator.draft import Request as DraftRequest
 from estimator.errors import Fault, FaultError, InputError
 from estimator.intake.edit import Edit
+from estimator.intake.shapes import ProfileName
 from estimator.job import Use
-from estimator.page.fields import Field, fields_of, label_of
+from estimator.page.fields import label_of
 from estimator.page.jobs import added, like_choices, new_screen
 from estimator.page.orders import is_released
 from estimator.page.screen import Screens, data_uri, problem_of
@@ -131,23 +131,12 @@ async def _asked(screens: Screens, uploads: Uploads, request: Request, given: di
         title=given.get("title") or paths[0].stem.replace("-", " ").replace("_", " ").capitalize(),
         edge_work=EDGE_WORK,
         kinds=EDGE_KINDS,
-        profiles=profiles(),
+        profiles=get_args(ProfileName),
         label=label_of,
         given=given,
         problem=problem,
         **await run_in_threadpool(like_choices, screens.shelf, given),
     )
-
-
-@cache
-def profiles() -> tuple[str, ...]:
-    """Names of the edge profiles."""
-    table = {"piece": [{"shape": {"kind": "slab", "edge_profiles": [{}]}}]}
-    [field] = [
-        part for part in fields_of(("piece", 0, "shape", "edge_profiles", 0), table) if part.at.endswith("/profile")
-    ]
-    assert isinstance(field, Field)
-    return field.choices
 
 
 def _page(request: Request) -> int | None:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import tomllib
 from collections.abc import Mapping
 from pathlib import Path
 from tempfile import TemporaryDirectory
@@ -21,7 +20,7 @@ from estimator.page.drawing import thumbnail_of
 from estimator.page.orders import as_quote, is_released
 from estimator.page.release import stage_of
 from estimator.page.screen import Screens, problem_of
-from estimator.page.shelf import JobFile, Shelf, sound
+from estimator.page.shelf import JobFile, Shelf, sound, table_of
 from estimator.store import Store
 from estimator.units import read_quantity
 from estimator.words import PLAIN
@@ -144,7 +143,7 @@ def added(shelf: Shelf, title: str, content: bytes, beside: Mapping[str, bytes],
     Raises FaultError, InputError if the job would be invalid, OSError; nothing is written then.
     """
     if not like:
-        if _table_units(content) == "metric":
+        if table_of(content).get("job", {}).get("units") == "metric":
             content = edited(content, [Edit("set", ("job", "currency"), "EUR")])
         if not beside:
             sound(content, shelf.folder / "job.toml")
@@ -160,11 +159,6 @@ def added(shelf: Shelf, title: str, content: bytes, beside: Mapping[str, bytes],
             write_new(Path(place, name), own)
         sound(content, Path(place, "job.toml"), shelf.job(like))
     return shelf.add(title, content, beside)
-
-
-def _table_units(content: bytes) -> str:
-    head = tomllib.loads(content.decode("utf-8")).get("job", {})
-    return str(head.get("units", ""))
 
 
 def new_screen(

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import tomllib
 from collections.abc import Mapping, Sequence
 from contextlib import suppress
 from datetime import date, timedelta
@@ -21,7 +20,7 @@ from estimator.job import Workshop
 from estimator.money import cents
 from estimator.page.orders import AGREED, amounts_of, is_released
 from estimator.page.screen import Screens, problem_of, standing
-from estimator.page.shelf import JobFile, Kept, sound
+from estimator.page.shelf import JobFile, Kept, sound, table_of
 from estimator.pricing.quote import exact
 from estimator.store import Store
 from estimator.store.links import Acceptance, Link, job_sent, links_of, sent_of
@@ -141,7 +140,7 @@ def _agreed(job: JobFile, kept: Kept, link: Link, store: Store, steps: Sequence[
 
 def _costs_the_same(job: JobFile, sent: bytes, kept: Kept, accepted: Acceptance) -> bool:
     """Whether a job costs by its file what it costs by the file that was sent, both as quoted today."""
-    was = tomllib.loads(sent.decode("utf-8-sig"))
+    was = table_of(sent)
     if was == kept.table:
         return True
     quoted = Edit("set", ("job", "status"), "quoted")

@@ -108,7 +108,7 @@ class JobFile:
     def table(self) -> dict[str, Any]:
         """Data of the file, without an estimate; empty if it is not TOML."""
         content, kept = read_bytes(self.path), self._kept
-        return kept.table if kept is not None and kept.content == content else _table_of(content)
+        return kept.table if kept is not None and kept.content == content else table_of(content)
 
     def edit(
         self,
@@ -270,7 +270,7 @@ class Shelf:
         """Archived jobs, each with its folder or file in the archive, and its title."""
         archive, found = self.folder / ARCHIVE, list[tuple[str, str]]()
         for path in self._paths(archive) if archive.is_dir() else ():
-            head = _table_of(read_bytes(path)).get("job", {})
+            head = table_of(read_bytes(path)).get("job", {})
             place = path if path.parent == archive else path.parent
             found.append((place.name, str(head.get("name", place.name)) if isinstance(head, dict) else place.name))
         return sorted(dict.fromkeys(found), key=lambda entry: entry[1].casefold())
@@ -388,7 +388,8 @@ def _estimated(content: bytes, path: Path, table: dict[str, Any] | None = None) 
 
 
 @lru_cache(maxsize=64)
-def _table_of(content: bytes) -> dict[str, Any]:
+def table_of(content: bytes) -> dict[str, Any]:
+    """Job file content as a table, not to be changed; empty for content that is not TOML."""
     try:
         return tomllib.loads(content.decode("utf-8-sig"))
     except (UnicodeDecodeError, tomllib.TOMLDecodeError):
@@ -440,7 +441,7 @@ def sound(content: bytes, path: Path, like: JobFile | None = None) -> Estimate:
 
     like   job whose files outside its folder it may name too, as it does those of the file at `path`
     """
-    before = like.table if like is not None else _table_of(read_bytes(path)) if path.is_file() else {}
+    before = like.table if like is not None else table_of(read_bytes(path)) if path.is_file() else {}
     kept = _as_edited(content, path, before)
     if kept.estimate is None:
         raise InputError(kept.faults)
