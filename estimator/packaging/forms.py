@@ -140,18 +140,19 @@ def _together(boards: Iterable[Kind]) -> tuple[Kind, ...]:
     number of 1/32 in between two tenths of a micrometer, and the last bit would then make two kinds of equal boards.
     """
     kinds: list[Kind] = []
-    places: dict[tuple[Message, int], list[int]] = {}  # in `kinds`, by name and whole steps of length
+    places: dict[Message, dict[int, list[int]]] = {}  # in `kinds`, by name and whole steps of length
     for name, length_m, width_m, radius_m, count in boards:
-        size, step = (length_m, width_m, radius_m or 0.0), int(length_m / STEP_M)
-        near = sorted(at for here in (step - 1, step, step + 1) for at in places.get((name, here), ()))
-        for at in near:
+        steps, step = places.setdefault(name, {}), int(length_m / STEP_M)
+        near = (at for here in (step - 1, step, step + 1) for at in steps.get(here, ()))
+        for at in sorted(near) if steps else ():
             _, *other, before = kinds[at]
+            size = (length_m, width_m, radius_m or 0.0)
             if all(abs(mine - (yours or 0.0)) <= SAME_M for mine, yours in zip(size, other, strict=True)):
                 kinds[at] = (*kinds[at][:-1], before + count)
                 break
         else:
             length_m = _rounded(length_m)
-            places.setdefault((name, int(length_m / STEP_M)), []).append(len(kinds))
+            steps.setdefault(int(length_m / STEP_M), []).append(len(kinds))
             kinds.append((name, length_m, _rounded(width_m), radius_m, count))
     return tuple(kinds)
 

@@ -141,7 +141,11 @@ def plan_forms(job: Job, parts: Sequence[PieceTakeoff]) -> FormPlan:
         )
         for name, required_kg in needed.items()
     )
-    boards = tuple(replace(board, count=board.count * mark.set.built) for mark in marks for board in mark.boards)
+    boards = tuple(
+        board if mark.set.built == 1 else replace(board, count=board.count * mark.set.built)
+        for mark in marks
+        for board in mark.boards
+    )
     nesting, warnings = None, []
     if boards and is_too_long(boards):
         nesting, count = not_laid(boards, sheet), sum(board.count for board in boards)
