@@ -332,6 +332,16 @@ def pieces_of_schedules(raw: Raw, folder: Path) -> list[Raw]:
     return pieces
 
 
+def pieces_of_files(raw: Raw, folder: Path) -> list[Raw]:
+    """Pieces that a job file does not list itself: those of its drawings and schedules. Raises InputError."""
+    raw, faults = either_spelling(raw, ""), list[Fault]()
+    listed = {piece.get("mark") for piece in raw.get("piece", []) if isinstance(piece, dict)}
+    drawn = _drawn(raw, folder, "", faults, [])
+    if faults:
+        raise InputError(faults)
+    return [piece.raw for piece in drawn if piece.mark not in listed] + pieces_of_schedules(raw, folder)
+
+
 def _sections(raw: Raw, file: str, faults: list[Fault]) -> Raw:
     """Known sections of the right type: tables, or lists of tables."""
     sections = {}

@@ -13,15 +13,20 @@ from starlette.routing import Route
 
 from estimator.disk import refusal
 from estimator.errors import FaultError, InputError
-from estimator.intake.edit import Edit
+from estimator.intake.edit import Edit, KeyPath
 from estimator.job import Use
 from estimator.names import folded
-from estimator.page.fields import Field, fields_of, typed
+from estimator.page.fields import Field, fields_of, path_of, typed, value_of
 from estimator.page.orders import ReleasedError, asked, done, order_of, revise
+from estimator.page.overlays import is_version, parts_with_choices
 from estimator.page.screen import Screens, problem_of
-from estimator.page.shelf import JobFile
+from estimator.page.sheet import entry_of_form, joined, way_to
+from estimator.page.shelf import JobFile, Kept
 from estimator.units.table import Units
 from geometry.message import message
+
+PIECES = "piece"
+"""Where the pieces of the job stand in its file."""
 
 KINDS = ("slab", "panel", "box")
 """Kinds of shape described by a few sizes; the others come from files, or are entered key by key."""
@@ -31,25 +36,29 @@ def routes(screens: Screens) -> list[Route]:
     """Routes of the form for a new piece."""
 
     async def form(request: Request) -> Response:
-        job = screens.job(request)
+        job, at = screens.job(request), request.query_params.get("at", PIECES)
         kind = request.query_params.get("kind", KINDS[0])
-        shown = await run_in_threadpool(_form, job, kind, {}, "")
+        shown = await run_in_threadpool(_form, job, at, kind, {}, "")
         return screens.render(request, "add.html", job=job, **shown)
 
     async def add(request: Request) -> Response:
         job = screens.job(request)
         async with request.form() as sent:
-            given = {key: str(value).strip() for key, value in sent.items()}
-        kind = given.get("kind", "")
+            given = {key: text.strip() for key, text in joined(sent.multi_items()).items()}
+        at, kind = request.query_params.get("at", PIECES), given.get("kind", KINDS[0])
+        if given.get("act") == "add" or "turn" in given:  # of a version that begins with a new piece
+            shown = await run_in_threadpool(_form, job, at, given.get("turn", kind), given, "")
+            return screens.render(request, "add.html", job=job, **shown)
         try:
-            mark = await run_in_threadpool(_added, job, kind, given)
+            mark = await run_in_threadpool(_added, job, at, kind, given)
         except ReleasedError as needed:
             return asked(screens, request, job, given, needed)
         except (FaultError, InputError, OSError) as error:
             problem = refusal(error) if isinstance(error, OSError) else problem_of(error, job.words)
-            shown = await run_in_threadpool(_form, job, kind, given, problem)
+            shown = await run_in_threadpool(_form, job, at, kind, given, problem)
             return screens.render(request, "add.html", 422, job=job, **shown)
-        return done(job, given, request.url_for("piece", job=job.name, mark=mark).path)
+        back = request.url_for("piece", job=job.name, mark=mark).path
+        return done(job, given, back if at == PIECES else f"/jobs/{job.name}/sheet?at={at.rpartition('/')[0]}")
 
     return [
         Route("/jobs/{job}/add", form, name="add"),
@@ -71,9 +80,18 @@ def key_of(field: Field) -> str:
     return field.at.rpartition("/")[2]
 
 
-def _form(job: JobFile, kind: str, given: dict[str, str], problem: str) -> dict[str, Any]:
+def _version_of(at: str) -> KeyPath:
+    """Version whose new pieces stand at a path; () for those of the job. Raises HTTPException 404 for another path."""
+    path = path_of(at)
+    if at != PIECES and (path[2:] != ("add",) or not is_version(path[:2])):
+        raise HTTPException(404)
+    return path[:2] if at != PIECES else ()
+
+
+def _form(job: JobFile, at: str, kind: str, given: dict[str, str], problem: str) -> dict[str, Any]:
     kept = job.kept()
-    words = kept.words
+    words, version = kept.words, _version_of(at)
+    begun = "" if at == PIECES else f"{at.rpartition('/')[0]}/"
     sizes = [
         (key_of(field), field.label, given.get(key_of(field), ""), field.example)
         for field in sizes_of(kind, words.units)
@@ -85,6 +103,9 @@ def _form(job: JobFile, kind: str, given: dict[str, str], problem: str) -> dict[
         "sizes": sizes,
         "uses": [(use, words(f"page-use-{use}")) for use in get_args(Use) if use != "splash"],
         "mark": given.get("mark") or _next_mark(kept.table),
+        "at": at,
+        "way": way_to(version if value_of(version, kept.table) else version[:1], kept.table),
+        "carried": {key: text for key, text in given.items() if begun and key.startswith(begun)},
         "given": given,
         "problem": problem,
     }
@@ -107,7 +128,7 @@ def _next_mark(table: dict[str, Any]) -> str:
     return f"{stem}{number}"
 
 
-def _added(job: JobFile, kind: str, given: dict[str, str]) -> str:
+def _added(job: JobFile, at: str, kind: str, given: dict[str, str]) -> str:
     """Add a piece; return its mark. Raises FaultError, InputError if the job would be invalid, OSError."""
     mark = given.get("mark", "")
     if not mark:
@@ -124,5 +145,15 @@ def _added(job: JobFile, kind: str, given: dict[str, str]) -> str:
         piece["quantity"] = typed(given["quantity"], quantity_field)
     if given.get("use"):
         piece["use"] = given["use"]
-    revise(job, [Edit("add", ("piece",), piece | {"shape": shape})], order_of(given))
+    revise(job, [_edit(job.kept(), at, piece | {"shape": shape}, given)], order_of(given))
     return mark
+
+
+def _edit(kept: Kept, at: str, piece: dict[str, Any], given: dict[str, str]) -> Edit:
+    """Edit that adds a piece to the job, or to a version, which it starts if need be. Raises FaultError."""
+    version = _version_of(at)
+    if not version or value_of(version, kept.table) is not None:
+        return Edit("add", path_of(at), piece)
+    parts = parts_with_choices(version, fields_of(version, kept.table), kept)
+    head = entry_of_form(version, [part for part in parts if isinstance(part, Field)], given)
+    return Edit("add", version[:1], head | {"add": [piece]})

@@ -34,6 +34,7 @@ from estimator.page import (
     release,
     sheet,
     solid,
+    versions,
 )
 from estimator.page.guards import Guard
 from estimator.page.screen import Screens
@@ -89,7 +90,7 @@ def app_for(
         status = error.status_code if isinstance(error, HTTPException) else 500
         return screens.render(request, "gone.html", status, ours=not request.url.path.startswith("/quote/"))
 
-    desks = (jobs, drafts, add, desk, solid, sheet, closing, mix, density, liftable, papers, prices)
+    desks = (jobs, drafts, add, desk, solid, sheet, versions, closing, mix, density, liftable, papers, prices)
     rooms = (*desks, client, release, orders, changes, crew, mixer, doors)
     return Starlette(
         routes=[

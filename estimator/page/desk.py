@@ -249,7 +249,7 @@ def _state(job: JobFile, kept: Kept, estimate: Estimate, mark: str | None, *, pi
     chosen = next((piece for piece in result.pieces if piece.taken.piece.mark == mark), result.pieces[0])
     piece = chosen.taken.piece
     table = in_force(kept.table)
-    fields = list(_fields_of_piece(table, piece.mark))
+    fields = list(piece_fields(table, piece.mark))
     items = open_items(result, words)
     drawing = drawing_of(chosen, words, _cutout_of(table, piece.mark))
     return {
@@ -344,7 +344,7 @@ ADDED = (
 """Lists of a piece to which the desk adds an entry."""
 
 
-def _fields_of_piece(table: Mapping[str, Any], mark: str) -> Iterator[Field]:
+def piece_fields(table: Mapping[str, Any], mark: str) -> Iterator[Field]:
     """Yield the fields of a piece in the file, including its shape, and the usual ones that it leaves out."""
     number = entry_of(mark, table)
     if number is None:

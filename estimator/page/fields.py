@@ -12,7 +12,7 @@ import tomllib
 from collections.abc import Iterator, Mapping
 from dataclasses import replace
 from functools import cache
-from typing import Any, Literal
+from typing import Any, Literal, TypeGuard
 
 from estimator.catalog import british, language_of
 from estimator.errors import FaultError
@@ -26,13 +26,10 @@ from geometry.frozen import frozen
 from geometry.message import message
 from geometry.numbers import decimal_number, whole_number
 
-Kind = Literal[
-    "text", "number", "whole", "share", "choice", "flag", "list", "quantities", "points", "pairs", "words", "changes"
-]
+Kind = Literal["text", "number", "whole", "share", "choice", "flag", "list", "quantities", "points", "pairs", "words"]
 """A share is a number or text with a percent sign. A list has one entry on each line, a table among them in braces. In
 quantities, a bare number is a number. Points have their coordinates on one line, separated by commas. Pairs are names
-with values, such as a blend; a value alone counts for all names. Words are one word, or a list of several lines.
-Changes give a piece, a key and its new value."""
+with values, such as a blend; a value alone counts for all names. Words are one word, or a list of several lines."""
 Node = dict[str, Any]
 SEPARATOR = "/"
 OF_FILES = re.compile(
@@ -233,12 +230,12 @@ def _one(path: KeyPath, node: Node, value: Any, *, required: bool) -> Iterator[F
     label, help = label_at(path), OF_FILES.sub("", node.get("description", ""))
     at = at_of(path)
     items = _resolved(node["items"], None) if isinstance(node.get("items"), dict) else {}
-    plain = _is_plain_list(node) and not _is_tables(value) and not isinstance(value, Mapping)
+    plain = _is_plain_list(node) and not are_tables(value) and not isinstance(value, Mapping)
     if plain or (len(path) > 1 and _is_pairs(node)):
         kind = _kind(node, ()) if plain else "pairs"
         example = next((text_of(part["examples"][0]) for part in _variants(node) if part.get("examples")), "")
         yield Field(at, label, help, kind, text_of(value), example, (), required)
-    elif "properties" in items or _is_tables(value):
+    elif "properties" in items or are_tables(value):
         entries = [((*path, number), _name(entry, number)) for number, entry in enumerate(value or [])]
         yield Group(at, label, help, True, tuple((at_of(entry), name) for entry, name in entries), bool(value))
     elif "properties" in node or isinstance(value, Mapping) or isinstance(node.get("additionalProperties"), dict):
@@ -257,7 +254,8 @@ def _is_named(node: Node) -> bool:
     return isinstance(node.get("additionalProperties"), dict)
 
 
-def _is_tables(value: Any) -> bool:
+def are_tables(value: Any) -> TypeGuard[list[dict[str, Any]]]:
+    """Whether a value is a list of tables, which is not empty."""
     return isinstance(value, list) and bool(value) and all(isinstance(part, Mapping) for part in value)
 
 
@@ -272,8 +270,6 @@ def typed(text: str, field: Field) -> Any:
         return None
     if field.kind == "flag":
         return text == "true"
-    if field.kind == "changes":
-        return _changes(text)
     if field.kind == "words":
         lines = [line.strip() for line in text.splitlines() if line.strip()]
         return lines if len(lines) > 1 else lines[0]
@@ -304,28 +300,6 @@ def _entry(line: str) -> Any:
         return tomllib.loads(f"entry = {line}")["entry"]
     except tomllib.TOMLDecodeError:
         raise FaultError("", message("page-not-a-table", text=line)) from None
-
-
-def _changes(text: str) -> list[Node]:
-    """Changed pieces, from lines such as "C2 shape.width = 30 in"."""
-    pieces: dict[str, Node] = {}
-    for line in filter(str.strip, text.splitlines()):
-        place, _, value = line.partition("=")
-        mark, _, key = place.strip().rpartition(" ")
-        if not mark or not value.strip():
-            raise FaultError("", message("page-no-change", text=line.strip()))
-        own = pieces.setdefault(mark.strip(), {"mark": mark.strip()})
-        *way, last = key.split(".")
-        for part in way:
-            own = own.setdefault(part, {})
-        own[last] = _bare(value)
-    return list(pieces.values())
-
-
-def version_field(path: KeyPath) -> Field:
-    """Field for the changed pieces of a new version, which would be refused without any change."""
-    at, label = at_of((*path, "piece")), PLAIN("page-piece-changes")
-    return Field(at, label, PLAIN("page-piece-changes-note"), "changes", "", PLAIN("page-piece-changes-example"))
 
 
 def _bare(text: str) -> str | float:
@@ -492,7 +466,7 @@ def _resolved(node: Node, value: Any) -> Node:
     node = _followed(node)
     tables = [part for part in _variants(node) if "properties" in part]
     lists = [part for part in _variants(node) if isinstance(part.get("items"), dict)]
-    if tables and lists and isinstance(value, list) and value and not _is_tables(value):
+    if tables and lists and isinstance(value, list) and value and not are_tables(value):
         return lists[0] | {"description": node.get("description", "")}
     if isinstance(value, str | int | float) and not _is_named(node):
         return {key: part for key, part in node.items() if key not in ("properties", "items")}

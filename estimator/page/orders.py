@@ -81,7 +81,7 @@ def in_force(table: Table) -> Table:
     """Job file with its signed change orders applied: what stands at the desk of a released job."""
     for change in orders_of(table):
         if change.get("signed"):
-            table = _with(table, change)
+            table = with_overlay(table, change)
     return table
 
 
@@ -146,11 +146,11 @@ def revise(
     is_open = bool(orders) and not orders[-1].get("signed")
     numbers = [len(orders)] * is_open + [len(orders) + 1]
     extends = order is not None and is_open and order.number == len(orders)
-    content = _content(start, _with(start, orders[-1]) if extends else start, edits, table)
+    content = _content(start, with_overlay(start, orders[-1]) if extends else start, edits, table)
     if not content:
         return kept
     if order is None or order.number not in numbers:
-        raise ReleasedError(list(_lines(start, content)), numbers, str(orders[-1]["reason"]) if is_open else "")
+        raise ReleasedError(list(lines_of(start, content)), numbers, str(orders[-1]["reason"]) if is_open else "")
     if not 0 < len(order.reason) <= MOST_REASON:
         raise FaultError("", message("revise-no-reason"))
     written = _written(order, content, orders, extends=extends)
@@ -258,8 +258,8 @@ def is_of_client(path: KeyPath) -> bool:
     return path[:1] in (("piece",), ("drawing",), ("schedule",), ("mixes",), ("price",), ("option",), ("change",))
 
 
-def _with(table: Table, change: Mapping[str, Any]) -> Table:
-    """Job file with one change order applied."""
+def with_overlay(table: Table, change: Mapping[str, Any]) -> Table:
+    """Job file with a change order, an option or an alternate applied to the pieces that it lists."""
     overlay = OverlayTable(**{key: change[key] for key in (*CONTENT, "pieces") if key in change})
     written = Written(table, tuple(RawPiece("", "", piece) for piece in table.get("piece", [])))
     after = overlaid(written, overlay, "", "", [])
@@ -285,7 +285,7 @@ def _content(start: Table, draft: Table, edits: Sequence[Edit], table: Table) ->
     before = {folded(str(piece.get("mark"))): piece for piece in start.get("piece", [])}
     after = {folded(str(piece.get("mark"))): piece for piece in wanted.get("piece", [])}
     content["piece"] = [
-        {"mark": before[mark]["mark"], **_differences(before[mark], piece)}
+        {"mark": before[mark]["mark"], **differences(before[mark], piece)}
         for mark, piece in after.items()
         if mark in before and piece != before[mark]
     ]
@@ -302,7 +302,7 @@ def _content(start: Table, draft: Table, edits: Sequence[Edit], table: Table) ->
 def _taken(table: Table, option: Table) -> Table:
     """Job file with an option: its changes, or its lump sum on top of the price."""
     if "lump" not in option:
-        return _with(table, option)
+        return with_overlay(table, option)
     adjustment = table.get("price", {}).get("adjustment", 0.0) + option["lump"]
     return {**table, "price": {**table.get("price", {}), "adjustment": adjustment}}
 
@@ -318,20 +318,20 @@ def _moved(edit: Edit, table: Table, draft: Table) -> Edit:
     raise FaultError("", message("revise-not-this"))
 
 
-def _differences(old: Table, new: Table) -> Table:
+def differences(old: Table, new: Table) -> Table:
     """Keys in which a table differs. Raises FaultError for one that is left out, which no overlay can say."""
     if old.get("kind") != new.get("kind"):
         return new
     if any(key not in new for key in old if key not in ("mix", "layers")):
         raise FaultError("", message("revise-no-removal"))
     return {
-        key: _differences(old[key], value) if isinstance(value, dict) and isinstance(old.get(key), dict) else value
+        key: differences(old[key], value) if isinstance(value, dict) and isinstance(old.get(key), dict) else value
         for key, value in new.items()
         if key not in old or old[key] != value
     }
 
 
-def _lines(start: Table, content: Table) -> Iterator[str]:
+def lines_of(start: Table, content: Table) -> Iterator[str]:
     """Yield what a change order changes, a line for each entry."""
     pieces = {piece.get("mark"): piece for piece in start.get("piece", [])}
     for change in content.get("piece", []):

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import Any
 from urllib.parse import quote
 
 from anyio import CapacityLimiter
 from starlette.concurrency import run_in_threadpool
 from starlette.datastructures import UploadFile
+from starlette.exceptions import HTTPException
 from starlette.requests import Request
 from starlette.responses import RedirectResponse, Response
 from starlette.routing import Route
@@ -16,7 +17,7 @@ from starlette.routing import Route
 from estimator.disk import refusal, write_new
 from estimator.errors import FaultError, InputError
 from estimator.intake.documents import built_in_catalog
-from estimator.intake.edit import Edit, KeyPath
+from estimator.intake.edit import Edit, KeyPath, changed
 from estimator.intake.material_tables import FORMS
 from estimator.names import folded
 from estimator.page.fields import (
@@ -33,9 +34,9 @@ from estimator.page.fields import (
     path_of,
     typed,
     value_of,
-    version_field,
 )
 from estimator.page.orders import ReleasedError, asked, done, is_of_client, is_released, order_of, revise
+from estimator.page.overlays import boxes_of_marks, changes_of, is_version, marks_at, parts_with_choices
 from estimator.page.screen import Screens, data_uri, problem_of
 from estimator.page.shelf import ConflictError, JobFile, Kept, differs
 from estimator.page.uploads import plain_name
@@ -54,6 +55,9 @@ def routes(screens: Screens) -> list[Route]:
     async def sheet(request: Request) -> Response:
         job, at = screens.job(request), request.query_params.get("at", "")
         new = "new" in request.query_params
+        of_piece = await run_in_threadpool(_of_piece, job, path_of(at))
+        if of_piece:
+            return RedirectResponse(of_piece, 303)
         return await run_in_threadpool(_shown, screens, request, job, at, new)
 
     async def beside(request: Request) -> Response:
@@ -71,9 +75,7 @@ def routes(screens: Screens) -> list[Route]:
     async def save(request: Request) -> Response:
         job = screens.job(request)
         async with request.form() as sent:
-            given: dict[str, str] = {}
-            for key, value in sent.multi_items():  # boxes of one name are the lines of a list
-                given[key] = f"{given[key]}\n{value}" if key in given else str(value)
+            given = joined(sent.multi_items())
         return await run_in_threadpool(_saved, screens, request, job, given)
 
     return [
@@ -81,6 +83,25 @@ def routes(screens: Screens) -> list[Route]:
         Route("/jobs/{job}/sheet", save, methods=["POST"]),
         Route("/upload/{job}", beside, methods=["POST"], name="upload-beside"),
     ]
+
+
+def joined(sent: Iterable[tuple[str, Any]]) -> dict[str, str]:
+    """Fields of a form by name. Boxes of one name are the lines of a list."""
+    given: dict[str, str] = {}
+    for key, value in sent:
+        given[key] = f"{given[key]}\n{value}" if key in given else str(value)
+    return given
+
+
+def _of_piece(job: JobFile, path: KeyPath) -> str:
+    """Address of the screen of a piece that a version changes, for a path below that piece; "" for other paths."""
+    if not is_version(path[:2]) or path[2:3] != ("piece",) or len(path) < 4:
+        return ""
+    mark = value_of((*path[:4], "mark"), job.table)
+    more = at_of(path[4:])
+    return f"/jobs/{job.name}/versions?at={at_of(path[:2])}&change={quote(str(mark), safe='')}" + (
+        f"&more={more}" if more and not more.startswith("shape") else ""
+    )
 
 
 def _shown(
@@ -100,10 +121,10 @@ def _shown(
     try:
         named = is_named(path, kept.table)
         own = next_of(path, kept.table, sent.get("key") or "new") if new else path
-        parts = list(_parts(own, kept.table, kind))
+        parts = list(_parts(own, kept, kind))
         kinds = kinds_at(own, kept.table) if new or not value_of(own, kept.table) else []
     except KeyError:
-        return screens.render(request, "gone.html", 404, words=words)
+        raise HTTPException(404) from None
     if given is not None:
         parts = [as_given(part, given) if isinstance(part, Field) else part for part in parts]
     value = value_of(path, kept.table)
@@ -116,7 +137,7 @@ def _shown(
         title=name_of(path, kept.table) if path else job.title,
         help=help_of(path, kept.table),
         at=at,
-        way=_way(path, kept.table),
+        way=way_to(path, kept.table),
         new=new,
         named=named,
         is_list=isinstance(value, list) or (named and not new),
@@ -127,7 +148,8 @@ def _shown(
         can_go=bool(path) and value is not None and not new,
         fields=[part for part in parts if isinstance(part, Field) and not (new and kinds and part.label == "Kind")],
         sections=list(_sections([part for part in parts if isinstance(part, Group)], words, whole=not path)),
-        **_edges_to_choose(path, kept, parts),
+        **_boxes(path, own, kept, parts, job),
+        version=_version(own, kept, job) if is_version(own) else None,
         faults=[str(fault) for fault in kept.faults],
         released=words("revise-add" if is_of_client(path) else "revise-direct") if is_released(kept.table) else "",
         problem=problem,
@@ -170,11 +192,29 @@ def _edges_to_choose(path: KeyPath, kept: Kept, parts: Sequence[Field | Group]) 
     return {"boxes": boxes, "picture": data_uri(picture, "image/svg+xml") if boxes else ""}
 
 
-def _parts(path: KeyPath, table: Any, kind: str | None) -> Iterator[Field | Group]:
-    """Keys of a table; for a new version, also the changes of pieces."""
-    yield from fields_of(path, table, kind=kind)
-    if len(path) == 2 and path[0] in VERSIONS and value_of(path, table) is None:
-        yield version_field(path)
+def _parts(path: KeyPath, kept: Kept, kind: str | None) -> Iterator[Field | Group]:
+    """Keys of a table; in a version, the mixes that it may swap one by one."""
+    return parts_with_choices(path, fields_of(path, kept.table, kind=kind), kept)
+
+
+def _boxes(path: KeyPath, own: KeyPath, kept: Kept, parts: Sequence[Field | Group], job: JobFile) -> dict[str, Any]:
+    """Boxes for the keys that name edges or pieces, by key, and a picture of the edges."""
+    if is_version(own):
+        fields = [part for part in parts if isinstance(part, Field)]
+        return {"boxes": boxes_of_marks(own, fields, kept, job.path.parent), "picture": ""}
+    return _edges_to_choose(path, kept, parts)
+
+
+def _version(path: KeyPath, kept: Kept, job: JobFile) -> dict[str, Any]:
+    """What a version changes, and the pieces that it may change."""
+    folder = job.path.parent
+    return {
+        "at": at_of(path),
+        "stands": value_of(path, kept.table) is not None,
+        "lines": changes_of(path, kept.table, folder),
+        "changed": [str(piece.get("mark")) for piece in value_of((*path, "piece"), kept.table) or ()],
+        "pieces": [(mark, f"{mark}, {name}" if name else mark) for mark, name in marks_at(path, kept, folder)],
+    }
 
 
 def _put_beside(job: JobFile, at: str, name: str, content: bytes) -> str:
@@ -242,13 +282,16 @@ def _saved(screens: Screens, request: Request, job: JobFile, given: dict[str, st
     at, act = given.get("at", ""), given.get("act", "save")
     path, words = path_of(at), kept.words
     try:
-        edits = _edits(path, kept.table, given, act, words)
+        if act == "add" and path[0] in VERSIONS and given.get("change"):
+            own = at_of(next_of(path, kept.table, ""))
+            return RedirectResponse(_screen_of_change(job, own, given["change"]), 307)
+        edits = _edits(path, kept, given, act)
         if edits:
             revise(job, edits, order_of(given))
     except ReleasedError as needed:
         return asked(screens, request, job, given, needed)
     except KeyError:
-        return screens.render(request, "gone.html", 404, words=words)
+        raise HTTPException(404) from None
     except ConflictError:
         raise AssertionError from None  # only a single checked field can conflict
     except (FaultError, InputError) as error:
@@ -263,28 +306,47 @@ def _saved(screens: Screens, request: Request, job: JobFile, given: dict[str, st
     return done(job, given, f"{request.url.path}?at={back}" if back else request.url.path)
 
 
-def _edits(path: KeyPath, table: Any, given: dict[str, str], act: str, words: Words) -> list[Edit]:
+NEW_PIECE = "+"
+"""Choice of a piece to add, among the marks of those that a version may change."""
+
+
+def _screen_of_change(job: JobFile, at: str, change: str) -> str:
+    """Address of the screen that enters what a new version changes: a piece by its mark, or a new piece."""
+    if change == NEW_PIECE:
+        return f"/jobs/{job.name}/add?at={at}/add"
+    return f"/jobs/{job.name}/versions?at={at}&change={quote(change, safe='')}"
+
+
+def _edits(path: KeyPath, kept: Kept, given: dict[str, str], act: str) -> list[Edit]:
+    table, words = kept.table, kept.words
     if act == "remove":
         siblings = value_of(path[:-1], table)
         return [Edit("remove", path[:-1] if isinstance(siblings, list) and len(siblings) == 1 else path)]
     if act == "add":
         kind = given.get("kind") or None
         own = next_of(path, table, given.get("key", "").strip())
-        fields = [part for part in _parts(own, table, kind) if isinstance(part, Field)]
+        fields = [part for part in _parts(own, kept, kind) if isinstance(part, Field)]
         if [field.at for field in fields] == [at_of(own)]:
             return [Edit("set", own, typed(given.get(fields[0].at, ""), fields[0]))]
-        values = {path_of(field.at)[-1]: typed(given.get(field.at, ""), field) for field in fields}
-        if kind:
-            values["kind"] = kind
-        entry = {str(key): value for key, value in values.items() if value is not None}
+        entry = entry_of_form(own, fields, given) | ({"kind": kind} if kind else {})
         entry = _with_origin(own, entry, words)
         added = Edit("set", own, entry) if isinstance(own[-1], str) else Edit("add", path, entry)
         return _with_origins([added], table, words.units)
-    fields = [part for part in fields_of(path, table) if isinstance(part, Field)]
+    fields = [part for part in _parts(path, kept, None) if isinstance(part, Field)]
     return edits_of(fields, given, table, words.units)
 
 
-def edits_of(fields: Sequence[Field], given: dict[str, str], table: Any, units: Units) -> list[Edit]:
+def entry_of_form(path: KeyPath, fields: Iterable[Field], given: Mapping[str, str]) -> dict[str, Any]:
+    """Table at a path from the texts typed into its fields. Raises FaultError."""
+    entry: dict[str, Any] = {}
+    for field in fields:
+        value = typed(given.get(field.at, ""), field)
+        if value is not None:
+            entry = changed(entry, Edit("set", path_of(field.at)[len(path) :], value))
+    return entry
+
+
+def edits_of(fields: Sequence[Field], given: Mapping[str, str], table: Any, units: Units) -> list[Edit]:
     """Edits that set the fields of a form to the typed values. Raises FaultError.
 
     When the first key of a catalog mix is entered, the mix is based on the catalog's.
@@ -311,12 +373,12 @@ def _with_origin(path: KeyPath, entry: dict[str, Any], words: Words) -> dict[str
     return {"based_on": path[1], **entry} if is_mix and not set(entry) & {"based_on", *FORMS} else entry
 
 
-def as_given(field: Field, given: dict[str, str]) -> Field:
+def as_given(field: Field, given: Mapping[str, str]) -> Field:
     """Field with the text typed into it."""
     text = given.get(field.at, field.text)
     return Field(field.at, field.label, field.help, field.kind, text, field.example, field.choices, field.required)
 
 
-def _way(path: KeyPath, table: Any) -> list[tuple[str, str]]:
+def way_to(path: KeyPath, table: Any) -> list[tuple[str, str]]:
     """Path and name of each table above one, for the breadcrumb line."""
     return [(at_of(path[: number + 1]), name_of(path[: number + 1], table)) for number in range(len(path))]

@@ -26,6 +26,8 @@ SCREENS = (
     f"{DESK}/sheet?at=piece/0/shape/cutouts&new", f"{DESK}/papers", f"{DESK}/client", f"{DESK}/changes",
     f"{DESK}/open/carry-untested?mark=C1", f"{DESK}/why?figure=cost.total", f"{DESK}/prices",
     f"{DESK}/sheet?at=piece/0/shape/drop_edges&new", "/nothing",
+    f"{DESK}/sheet?at=option&new", f"{DESK}/versions?at=option/0&change=C1&more=shape/cutouts",
+    f"{DESK}/add?at=option/0/add",
 )  # fmt: skip
 
 

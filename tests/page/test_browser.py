@@ -376,3 +376,19 @@ def test_the_slider_moves_by_five_percent_and_with_shift_by_one(server: Server, 
     sync_api.expect(share).to_have_text("44%")
     slider.press("ArrowLeft")
     sync_api.expect(share).to_have_text("40%")
+
+
+def test_an_option_is_entered_by_keyboard_alone(server: Server, tab: Any, shop: Path) -> None:
+    tab.goto(f"{server.address}/jobs/hill/sheet?at=option&new")
+    tab.get_by_label("Name").focus()
+    tab.keyboard.type("Deeper bar")
+    tab.get_by_label("Piece that changes").focus()
+    tab.keyboard.type("C2")
+    tab.keyboard.press("Tab")
+    tab.keyboard.press("Enter")
+    tab.get_by_label("Width").focus()
+    tab.keyboard.press("Control+A")
+    tab.keyboard.type("30 in")
+    tab.keyboard.press("Enter")
+    sync_api.expect(tab.get_by_text("C2, width: 25-1/2 in → 30 in")).to_be_visible()
+    assert 'piece = [{ mark = "C2", shape = { width = "30 in" } }]' in (shop / "hill" / "job.toml").read_text("utf-8")

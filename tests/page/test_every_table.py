@@ -173,17 +173,6 @@ def test_a_layer_is_added_and_its_thickness_changed(page: TestClient, shop: Path
     assert stands(shop, f"{at}/1/thickness") == "3/16 in"
 
 
-def test_an_alternate_and_a_change_order_are_entered(page: TestClient, shop: Path) -> None:
-    save(page, "alternative", "add", {"name": "lighter", "swap": "backer-45 = backer-65"}, "alternative/0")
-    assert stands(shop, "alternative/0") == {"name": "lighter", "swap": {"backer-45": "backer-65"}}
-    save(page, "job", "save", {"status": "released", "date": "2026-03-02"}, "job")
-    change = {"number": "1", "reason": "wider bar", "piece": "C2 shape.width = 30 in\nC2 quantity = 3"}
-    save(page, "change", "add", change, "change/0")
-    assert stands(shop, "change/0/piece/0") == {"mark": "C2", "shape": {"width": "30 in"}, "quantity": 3}
-    save(page, "change/0/piece/0/shape", "save", {"width": "31 in"}, "change/0/piece/0/shape")
-    assert stands(shop, "change/0/piece/0/shape/width") == "31 in"
-
-
 @pytest.mark.parametrize("units", ["imperial", "metric"])
 def test_examples_and_defaults_are_in_the_units_of_the_job(units: str) -> None:
     table = {"job": {"units": units}, "piece": [{"mark": "C1", "shape": {"kind": "slab"}}]}

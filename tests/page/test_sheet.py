@@ -33,6 +33,11 @@ def test_every_section_of_the_job_file_can_be_opened(page: TestClient) -> None:
         assert page.get(f"/jobs/hill/sheet?at={part.at}{suffix}").status_code == 200, part.at
 
 
+def test_a_table_that_is_none_is_not_found(page: TestClient) -> None:
+    assert page.get("/jobs/hill/sheet", params={"at": "nothing"}).status_code == 404
+    assert page.post("/jobs/hill/sheet", data={"at": "nothing", "act": "save"}).status_code == 404
+
+
 def test_every_key_of_every_table_has_a_field_or_a_table_of_its_own() -> None:
     def visit(path: tuple[Any, ...], depth: int) -> int:
         count = 0

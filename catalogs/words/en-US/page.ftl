@@ -176,13 +176,23 @@ page-act-rigger = Print the lift sheet for a rigger
 page-coupon-rows = Or enter six coupons of { $mix }: one pour, half tested with the form face up
 page-way = Way to this entry
 page-new-entry = { $name }: new entry
-page-piece-changes = Changes of pieces
-page-piece-changes-note = One line for each change: the mark, the entry, and what it becomes.
-page-piece-changes-example = C2 shape.width = 30 in
+version-change = Piece that changes
+version-new-piece = A new piece
+version-none = No piece
+version-choose = Choose what changes
+version-lines = What changes
+version-title = { $mark } in { $name }
+version-lead = Type over what changes. The rest stays as it is in the job.
+version-was = In the job: { $text }
+version-rest = More of this piece
+version-leave = Leave { $mark } as it is in the job
+version-swap = Instead of { $mix }
+version-marks = { $key ->
+    [remove] Pieces to leave out
+   *[pieces] Pieces with the other mix. None ticked: all.
+  }
 page-not-a-table = “{ $text }” is not a table.
     .fix = Write it like this: { "{" } edge = 2, from = "4 in", to = "20 in" { "}" }.
-page-no-change = “{ $text }” is not a change.
-    .fix = Enter mark, entry and value, such as C2 shape.width = 30 in.
 page-keys = Keys
 page-key-new = New job, or new piece
 page-key-pieces = Next piece, from the list
@@ -522,7 +532,7 @@ revise-no-reason = The change order has no reason.
     .fix = Enter one of up to 120 letters, such as: wider bar.
 revise-no-day = The day of the signature is missing.
     .fix = Enter the day on which the client signed.
-revise-no-removal = A change order can't clear an entry.
+revise-no-removal = An entry of the job can't be cleared here.
     .fix = Enter the value that counts from now on.
 revise-not-this = A change order can't hold this.
     .fix = Change the piece at the desk, piece by piece.
