@@ -213,11 +213,15 @@ class Cracking:
     @property
     def shown_safe(self) -> bool:
         """Whether every planned way of holding it is shown to be safe, from stripping on."""
+        if self.first_crack.later_pa is None:
+            return False
         return bool(self.checks) and not self.not_shown and not self.too_young
 
     @property
     def strength(self) -> Strength:
         """Worst verdict of the planned moves. A strength tested at a later age does not count for stripping."""
+        if self.first_crack.later_pa is None:
+            return "untested"
         if not self.checks or self.too_young:
             return "untested" if not self.not_shown else worst_strength(check.strength for check in self.not_shown)
         return worst_strength([check.strength for check in self.planned_checks])
