@@ -24,6 +24,7 @@ from estimator.page import (
     desk,
     doors,
     drafts,
+    files,
     jobs,
     liftable,
     mix,
@@ -90,7 +91,7 @@ def app_for(
         status = error.status_code if isinstance(error, HTTPException) else 500
         return screens.render(request, "gone.html", status, ours=not request.url.path.startswith("/quote/"))
 
-    desks = (jobs, drafts, add, desk, solid, sheet, versions, closing, mix, density, liftable, papers, prices)
+    desks = (jobs, drafts, files, add, desk, solid, sheet, versions, closing, mix, density, liftable, papers, prices)
     rooms = (*desks, client, release, orders, changes, crew, mixer, doors)
     return Starlette(
         routes=[

@@ -23,6 +23,7 @@ from estimator.intake.edit import Edit
 from estimator.intake.shapes import ProfileName
 from estimator.job import Use
 from estimator.page.fields import label_of
+from estimator.page.files import address_of_newer, older_of
 from estimator.page.jobs import added, like_choices, new_screen
 from estimator.page.orders import is_released
 from estimator.page.screen import Screens, data_uri, problem_of
@@ -52,6 +53,9 @@ def routes(screens: Screens) -> list[Route]:
         except (FaultError, OSError) as error:
             problem = refusal(error) if isinstance(error, OSError) else problem_of(error, PLAIN)
             return await run_in_threadpool(new_screen, screens, request, None, problem, 422, job)
+        older = older_of(job, files[0][0]) if job and len(files) == 1 else ""
+        if job and older:
+            return RedirectResponse(address_of_newer(job, key, older), 303)
         return RedirectResponse(f"/drafts/{key}" + (f"?job={job.name}" if job else ""), 303)
 
     async def ask(request: Request) -> Response:

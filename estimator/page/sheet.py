@@ -35,6 +35,7 @@ from estimator.page.fields import (
     typed,
     value_of,
 )
+from estimator.page.files import address_of_newer, older_of
 from estimator.page.orders import ReleasedError, asked, done, is_of_client, is_released, order_of, revise
 from estimator.page.overlays import boxes_of_marks, changes_of, is_version, marks_at, parts_with_choices
 from estimator.page.screen import Screens, data_uri, problem_of
@@ -66,7 +67,10 @@ def routes(screens: Screens) -> list[Route]:
         async with _uploading, request.form(max_files=1, max_fields=2) as sent:
             part = sent.get("file")
             name, content = (part.filename or "", await part.read()) if isinstance(part, UploadFile) else ("", b"")
-        above = at_of(path_of(at)[:-1])
+        above, older = at_of(path_of(at)[:-1]), older_of(job, name)
+        if older and value_of(path_of(at), job.table) == older and differs(job.path.parent / older, content):
+            key = await run_in_threadpool(screens.uploads.keep, [(name, content)])
+            return RedirectResponse(address_of_newer(job, key, older), 303)
         problem = await run_in_threadpool(_put_beside, job, at, name, content)
         if problem:
             return await run_in_threadpool(_shown, screens, request, job, above, False, None, problem)

@@ -54,6 +54,7 @@ class Incoming:
     picture   what was read from a drawing, as SVG
     edges     layers with lines along edges, and the marks of the pieces
     previews  pictures of its pages, as PNG
+    unit_m    its own unit, m; 0 if it names none
     """
 
     name: str
@@ -69,6 +70,7 @@ class Incoming:
     picture: bytes = b""
     edges: tuple[tuple[str, tuple[str, ...]], ...] = ()
     previews: tuple[bytes, ...] = ()
+    unit_m: float = 0.0
 
 
 @frozen
@@ -153,16 +155,17 @@ def plain_name(name: str) -> str:
     return last
 
 
-def looked_at(path: Path, page: int | None = None) -> Incoming:
+def looked_at(path: Path, page: int | None = None, layers: Layers | None = None) -> Incoming:
     """Kind and content of a file, read in a child process.
 
-    page   page to read of a document of several; 1 or more
+    page    page to read of a document of several; 1 or more
+    layers  what the layers of a drawing hold, as far as that is known
     """
     kind = kind_of(path)
     try:
         with raised_by(FROM_STRANGERS):
             if kind == "drawing":
-                return _page_of(path, page)
+                return _page_of(path, page, layers or Layers())
             if kind == "mesh":
                 return _mesh(path)
     except FaultError as error:
@@ -173,10 +176,10 @@ def looked_at(path: Path, page: int | None = None) -> Incoming:
     return Incoming(path.name, kind, (), False, (PLAIN("page-file-table"),), True)
 
 
-def _page_of(path: Path, page: int | None) -> Incoming:
+def _page_of(path: Path, page: int | None, layers: Layers) -> Incoming:
     """Drawing in a file; of a document of several pages that on one of them. Raises FaultError."""
     try:
-        return _drawing(path, None)
+        return _drawing(path, None, layers)
     except FaultError as error:
         if error.message.id != "pdf-pages":
             raise
@@ -184,7 +187,7 @@ def _page_of(path: Path, page: int | None) -> Incoming:
         if page is None:
             return Incoming(path.name, "drawing", (), False, (), False, pages=pages, previews=_previews(path))
     try:
-        return replace(_drawing(path, page), pages=pages, page=page, previews=_previews(path))
+        return replace(_drawing(path, page, layers), pages=pages, page=page, previews=_previews(path))
     except FaultError as error:
         text = f"{PLAIN.text(error.message)} {PLAIN.text(error.message, 'fix')}".strip()
         failed = Incoming(path.name, "drawing", (), False, (text,), False, pages=pages, page=page)
@@ -200,17 +203,17 @@ def _previews(path: Path) -> tuple[bytes, ...]:
     return ()
 
 
-def _drawing(path: Path, page: int | None) -> Incoming:
+def _drawing(path: Path, page: int | None, layers: Layers) -> Incoming:
     unitless = False
     file = path if page is None else InputFile(path.name, path, paper=Paper(None, page))
     try:
-        drawing = pieces_of(file, None, Layers(), None, "leave-out")
+        drawing = pieces_of(file, None, layers, None, "leave-out")
     except FaultError as error:
         if error.message.id == "pdf-no-scale":
             return _sheet(path, page, PLAIN.text(error.message))
         if error.message.id != "drawing-no-unit":
             raise
-        unitless, drawing = True, pieces_of(file, UNIT_M["in"], Layers(), None, "leave-out")
+        unitless, drawing = True, pieces_of(file, UNIT_M["in"], layers, None, "leave-out")
     largest = max(drawing.pieces, key=lambda piece: piece.region.area_m2).region.size_m
     size = tuple(side / UNIT_M["in"] for side in largest) if unitless else tuple(largest)
     units: Units = "imperial" if drawing.unit_m in (UNIT_M["in"], UNIT_M["ft"]) else "metric"
@@ -218,7 +221,7 @@ def _drawing(path: Path, page: int | None) -> Incoming:
     picture = b"" if unitless else picture_of(drawing, replace(PLAIN, units=units))
     return Incoming(
         path.name, "drawing", size, unitless, (PLAIN.text(summary_of(drawing)),), True, units, picture=picture,
-        edges=tuple(along.items()),
+        edges=tuple(along.items()), unit_m=0.0 if unitless else drawing.unit_m,
     )  # fmt: skip
 
 
@@ -268,7 +271,8 @@ def _mesh(path: Path) -> Incoming:
         unitless, measure = True, mesh_of(path, UNIT_M["in"], None)
     size = tuple(side / UNIT_M["in"] if unitless else side for side in measure.size_m)
     notes = tuple(PLAIN.text(problem) for problem in measure.problems)
-    return Incoming(path.name, "mesh", size, unitless, notes, True, "metric")
+    unit_m = 0.0 if unitless else measure.unit_m
+    return Incoming(path.name, "mesh", size, unitless, notes, True, "metric", unit_m=unit_m)
 
 
 DOOR_M = (0.81, 2.03)

@@ -10,6 +10,7 @@ from typing import Any
 import pytest
 
 from tests.page.test_browser import Server, browser, opened, server, sync_api
+from tests.page.test_files import stl
 
 __all__ = ["browser", "server"]
 
@@ -104,6 +105,29 @@ def test_a_released_job_and_its_change_orders_have_none(server: Server, tab: Any
     tab.get_by_role("button", name="Save").click()
     sync_api.expect(tab.get_by_role("button", name="Write the change order")).to_be_visible()
     assert findings(tab) == []
+
+
+def test_the_files_of_a_job_and_a_newer_one_have_none(server: Server, tab: Any, shop: Path, tmp_path: Path) -> None:
+    folder = shop / "hill"
+    (folder / "block.stl").write_bytes(stl(24, 12, 6))
+    piece = '\n[[piece]]\nmark = "B1"\nshape = { kind = "mesh", file = "block.stl", unit = "in" }\n'
+    (folder / "job.toml").write_text((folder / "job.toml").read_text("utf-8") + piece)
+    newer = tmp_path / "block.stl"
+    newer.write_bytes(stl(610, 305, 152))
+    tab.goto(f"{server.address}{DESK}/files")
+    assert findings(tab) == []
+    tab.get_by_label("Newer file for block.stl").set_input_files(newer)
+    tab.get_by_role("button", name="Show what changes").click()
+    sync_api.expect(tab.get_by_text("as one unit from another")).to_be_visible()
+    assert findings(tab) == []
+    tab.get_by_label("drawn in millimeters").check()
+    tab.get_by_role("button", name="Show what changes").click()
+    sync_api.expect(tab.get_by_role("button", name="Use the newer file")).to_be_visible()
+    assert findings(tab) == []
+    tab.set_viewport_size({"width": 320, "height": 256})
+    assert tab.evaluate("document.documentElement.scrollWidth") <= 320
+    tab.get_by_role("button", name="Use the newer file").click()
+    tab.wait_for_url("**/jobs/hill")
 
 
 def test_a_password_page_and_a_release_have_none(server: Server, tab: Any) -> None:
