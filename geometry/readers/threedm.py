@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterator, Sequence
+from struct import Struct
 from typing import Any
 
 import numpy as np
@@ -35,6 +36,7 @@ def read_3dm(file: InputFile) -> tuple[Floats, float | None, tuple[Message, ...]
     render mesh.
     """
     content = file.read()
+    _check_chunks(content)
     with parsing("3DM"):
         import rhino3dm
 
@@ -51,6 +53,44 @@ def read_3dm(file: InputFile) -> tuple[Floats, float | None, tuple[Message, ...]
         message(f"note-threedm-{kind}", count=number) for kind, number in sorted(reader.left_out.items()) if number
     ]
     return np.concatenate(facets), unit_m, tuple(notes)
+
+
+_MAGIC = b"3D Geometry File Format "
+_HEAD = 32  # bytes: the above, and the version in 8
+_WIDE_FROM = 50  # version from which the length of a chunk has 8 bytes instead of 4
+_SHORT, _TABLE = 1 << 31, 1 << 28  # bits of a chunk's type: a value instead of length and content; a table of chunks
+_END_OF_FILE, _END_OF_TABLE = 0x7FFF, 0xFFFFFFFF  # types
+"""Layout of a 3DM file, as the public source of openNURBS has it: a head, then chunks of type, length and content."""
+
+
+def _check_chunks(content: bytes) -> None:
+    """Raise FaultError unless chunks follow one another to the end of the file, and of each of its tables.
+
+    The library would look for what is missing: up to a minute in 10 kB, longer in more.
+    """
+    version = content[len(_MAGIC) : _HEAD].strip()
+    if not content.startswith(_MAGIC) or not version.isdigit():
+        raise FaultError("", message("threedm-not"))
+    head = Struct("<Iq" if int(version) >= _WIDE_FROM else "<Ii")
+    if int(version) > 1 and not _is_whole(content, _HEAD, len(content), head, _END_OF_FILE):  # version 1 has no tables
+        raise FaultError("", message("threedm-damaged"))
+
+
+def _is_whole(content: bytes, at: int, end: int, head: Struct, last: int) -> bool:
+    """Whether chunks follow one another from `at` to one of the type `last` before `end`."""
+    while at + head.size <= end:
+        code, length = head.unpack_from(content, at)
+        at += head.size
+        if code == last:
+            return True
+        if code & _SHORT:
+            continue
+        if not 0 <= length <= end - at:
+            return False
+        if code & _TABLE and last == _END_OF_FILE and not _is_whole(content, at, at + length, head, _END_OF_TABLE):
+            return False
+        at += length
+    return False
 
 
 class _Reader:

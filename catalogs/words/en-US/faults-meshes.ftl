@@ -69,6 +69,8 @@ extra-missing = { $kind } files need a library that is not installed.
     .fix = Install it: pip install "cast-estimator[{ $extra }]".
 threedm-not = The file is not a 3DM model.
     .fix = Save it again.
+threedm-damaged = The 3DM file is damaged: part of it was lost or changed.
+    .fix = Save it again.
 threedm-empty = The model shows no mesh or solid.{ $count ->
     [0] {""}
     [one] {" "}1 object was left out.

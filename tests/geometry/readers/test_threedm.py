@@ -2,6 +2,7 @@
 
 from contextlib import suppress
 from math import pi
+from unittest.mock import patch
 
 import pytest
 
@@ -137,6 +138,19 @@ def test_a_file_with_bytes_overwritten_is_refused_or_read_whole(tmp_path):
         damaged = content[:at] + b"\xaa" * 64 + content[at + 64 :]
         with suppress(FaultError):
             assert read_mesh(InputFile("model.3dm", damaged), None).volume_m3 == approx(1e-3, rel=1)
+
+
+@pytest.mark.parametrize("version", range(2, 9))
+def test_a_file_with_bytes_lost_added_or_cut_off_is_refused_before_the_library_searches_it(tmp_path, version):
+    made = model()
+    made.Objects.AddMesh(cube())
+    made.Write(str(tmp_path / "model.3dm"), version)
+    whole = (tmp_path / "model.3dm").read_bytes()
+    assert read_mesh(InputFile("model.3dm", whole), None).volume_m3 == approx(1e-3)
+    for at in range(32, len(whole), len(whole) // 20):
+        for content in (whole[:at] + whole[at + 15 :], whole[:at] + b"1" * 850 + whole[at:], whole[:at]):
+            with pytest.raises(FaultError, match=r"^threedm-damaged$"), patch("geometry.apart._in_child", True):
+                read_mesh(InputFile("model.3dm", content), None)
 
 
 def test_without_the_library_the_refusal_names_the_line_that_installs_it(tmp_path, monkeypatch):
