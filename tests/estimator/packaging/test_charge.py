@@ -62,6 +62,24 @@ def test_whole_packs_where_the_job_asks_for_them(document_of: Callable[..., Docu
     )
 
 
+def test_freight_by_mass_is_charged_as_used_or_as_ordered(document_of: Callable[..., Document]) -> None:
+    seller = """
+[materials.silica-sand]
+packs = [{ name = "bag", mass = "5 lb", price = 2.0, supplier = "north" }]
+[[supplier]]
+name = "north"
+[supplier.freight]
+by_mass = { mass = "1 lb", price = 0.50 }
+"""
+    stocked = seller + '[stock]\nsilica-sand = "9 lb"\n'
+    by_packs = '[price]\ncharge = "packs"\n'
+    bare, less = document_of(seller), document_of(stocked)
+    assert less["supply"]["freight"] < bare["supply"]["freight"] == bare["cost"]["freight"]
+    assert less["cost"]["freight"] == bare["cost"]["freight"], "no total depends on stock"
+    ordered = document_of(stocked + by_packs)
+    assert ordered["cost"]["freight"] == ordered["supply"]["freight"] == less["supply"]["freight"]
+
+
 def test_a_special_material_and_one_that_spoils_are_charged_by_the_pack(document_of: Callable[..., Document]) -> None:
     special = document_of("[materials.metakaolin]\nspecial = true\n")
     assert line(special, "metakaolin")["cost"] == line(special, "metakaolin")["packs_alone"]

@@ -10,7 +10,7 @@ from estimator.packaging.forms import boards_of, fitted, form_set, samples
 from estimator.packaging.materials import cost_per_m3
 from estimator.packaging.nesting import Board, Sheet
 from geometry.plane import Region, Ring
-from geometry.shapes import Box, CircleCutout, DropEdge, Outline, RectangleCutout, Slab
+from geometry.shapes import Box, CircleCutout, DropEdge, Extrusion, Outline, RectangleCutout, Slab
 from tests.refusal import METRIC, words_of
 
 INCH = 0.0254
@@ -81,6 +81,13 @@ SHAPES = {
     "a plan with a round end": (
         ROUNDED,
         ["board-bottom", "board-edge (number = 1)", "board-edge-former (number = 2", "board-former"],
+    ),
+    "a molding": (
+        Extrusion(
+            Region.from_points(np.array([[0.0, 0.0], [0.12, 0.0], [0.12, 0.04], [0.04, 0.04], [0.04, 0.1], [0, 0.1]])),
+            1.5,
+        ),
+        ["board-end (side = side-left)", "board-end (side = side-right)"],
     ),
     "a box": (
         Box(0.6, 0.4, 0.3, 0.03, 0.03),

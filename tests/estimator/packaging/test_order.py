@@ -106,6 +106,18 @@ def test_nothing_needed_buys_nothing():
     made = order(40.0, [pack(minimum=5)], on_hand_kg=55.0, reserve_kg=15.0)
     assert (made.lines, made.bought_kg, made.purchase_cost) == ((), 0.0, 0.0)
     assert made.left_over_kg == 15.0
+    assert made.ties_settled
+
+
+@pytest.mark.parametrize(
+    ("amounts", "key"),
+    [((-1.0, 0.0, 0.0), "need"), ((1.0, -1.0, 0.0), "on_hand"), ((1.0, 0.0, float("nan")), "reserve")],
+)
+def test_an_amount_that_nobody_can_have_is_refused_by_its_name(amounts, key):
+    need_kg, on_hand_kg, reserve_kg = amounts
+    with pytest.raises(FaultError, match="packaging-amount-negative") as refused:
+        order(need_kg, [pack()], on_hand_kg, reserve_kg)
+    assert refused.value.key == key
 
 
 def test_the_reserve_is_bought_and_stays_in_stock():

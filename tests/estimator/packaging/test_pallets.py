@@ -86,6 +86,13 @@ def test_packs_without_a_pallet_count_ship_loose_and_add_their_weight():
     assert (standing.count, standing.gross_kg, standing.loose) == (0, 440.0, (("cement", "drum", 2),))
 
 
+def test_packs_of_unknown_mass_take_room_on_a_pallet_and_nothing_of_its_rating():
+    weak = PalletKind(20.0, 1.2, 1.0, 10.0)
+    counted = [("film", line_of(Pack("roll", None, None, 100.0, 10.0, per_pallet=40), 100.0, 30, 0))]
+    standing = pallets(counted, weak, mixed=True)
+    assert (standing.count, standing.fewest, standing.gross_kg) == (1, 1, 20.0)
+
+
 @settings(max_examples=60, deadline=None)
 @given(st.lists(st.tuples(st.integers(1, 12), st.integers(1, 40), st.floats(1.0, 90.0)), max_size=5), st.booleans())
 def test_every_pack_stands_somewhere_and_no_pallet_is_overloaded(drawn, mixed):

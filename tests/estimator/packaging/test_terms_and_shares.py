@@ -12,13 +12,14 @@ from estimator.job import Material, Pack
 from estimator.packaging.consumables import Part, _ordered, order_amount
 from estimator.packaging.forms import FormSet
 from estimator.packaging.freight import PalletKind, pallets
-from estimator.packaging.materials import material_needs, packs_of
+from estimator.packaging.materials import from_the_tap, material_needs, packs_of
 from estimator.packaging.nesting import Sheet
 from estimator.packaging.price import line_of
-from estimator.packaging.stage import FormPlan, MarkForms
+from estimator.packaging.stage import FormPlan, MarkForms, pack_faults
 from estimator.packaging.together import Haul, buy_together, terms_in_cents
 from estimator.packaging.ways import Need
 from estimator.supplies import Supplier, Tariff
+from tests.refusal import words_of
 
 
 def pack(name: str, mass_kg: float | None, price: float | None, **more: object) -> Pack:
@@ -41,6 +42,24 @@ def test_a_tariff_below_zero_is_refused_by_its_key(tariff: Tariff):
     with pytest.raises(FaultError) as refused:
         buy_together([], {"north": Supplier("north", 0.0, tariff)}, Haul("near"))
     assert refused.value.key.startswith("suppliers.north.freight")
+
+
+def test_tap_water_is_the_material_of_that_name_and_any_of_that_kind():
+    kinds = {"rain-water": "water", "silica-sand": "sand"}
+    job = SimpleNamespace(materials={name: SimpleNamespace(kind=kind) for name, kind in kinds.items()})
+    tap = [from_the_tap(job, name) for name in ("water", "rain-water", "silica-sand", "unknown")]  # type: ignore[arg-type]
+    assert tap == [True, True, False, False]
+
+
+@pytest.mark.parametrize("materials", [{}, {"mould-rubber": Material("mould-rubber", "consumable", None, None)}])
+def test_a_form_of_rubber_without_its_density_is_refused(materials: dict[str, Material]):
+    piece = SimpleNamespace(form=SimpleNamespace(kind="rubber", uses=20))
+    job = SimpleNamespace(materials=materials, mixes={}, pieces=[piece], workshop=None)
+    (fault,) = pack_faults(job)  # type: ignore[arg-type]
+    assert fault.key == "material mould-rubber"
+    told = words_of(fault)
+    assert "rubber" in told
+    assert "density" in told
 
 
 def test_packs_without_a_price_are_compared_only_where_none_has_one():

@@ -139,6 +139,15 @@ def test_an_order_minimum_is_reached_or_avoided_or_its_charge_is_paid():
     assert charged.for_minimum == {"north": Decimal("4.00")}, "the charge is what the minimum costs"
 
 
+def test_what_a_minimum_costs_counts_the_small_order_charge_that_another_supplier_would_not_get():
+    # 4 bags are 40 and a charge of 4 at north, 42 at south, which asks for 100 at least: its minimum costs 2
+    needs = [need("cement", 100.0, [pack("a", 25.0, 10.0, "north"), pack("b", 25.0, 10.5, "south")])]
+    sellers = {"north": Supplier("north", 55.0, small_order_charge=4.0), "south": Supplier("south", 100.0)}
+    made = buy_together(needs, sellers, Haul())
+    assert (total(made), counts(made, "cement")) == (44.0, {"a": 4})
+    assert made.for_minimum == {"north": Decimal("4.00"), "south": Decimal("2.00")}
+
+
 def test_an_order_of_exactly_the_minimum_pays_no_small_order_charge():
     # common practice: the charge is for orders below the minimum; sums are to the cent
     for least, charge in ((40.0, 0.0), (40.004, 0.0), (40.01, 4.0)):
@@ -433,6 +442,11 @@ def test_a_little_of_a_large_sack_costs_a_little():
     assert job_charge(2.0, packs, [19.6, 75.6], by_packs=False).amount == Decimal("8.06")
     assert job_charge(2.0, packs, [19.6, 75.6], by_packs=True).amount == Decimal("79.00")
     assert list_price(80.0, packs, [19.6, 75.6]) == pytest.approx(228.0 / 75.6)
+
+
+def test_nothing_used_costs_nothing_and_what_is_on_the_shelf_keeps_its_price():
+    charge = job_charge(0.0, [Pack("bag", 20.0, None, None, 5.0)], [20.0], by_packs=True)
+    assert (charge.amount, charge.unit_price) == (Decimal(0), 0.25)
 
 
 def test_a_minimum_of_packs_counts_as_that_many_packs():
