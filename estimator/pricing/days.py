@@ -51,7 +51,6 @@ class Hands:
         weeks, rest = divmod(count, self.days_per_week)
         ahead = day + weeks * WEEK_DAYS
         lost = sum(day < day_off <= ahead and self._in_week(day_off) for day_off in self.closed)
-        ahead = self.workday(ahead)
         for _ in range(rest + lost):
             ahead = self.workday(ahead + 1)
         return ahead

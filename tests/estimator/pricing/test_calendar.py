@@ -4,6 +4,8 @@ from collections.abc import Callable
 from pathlib import Path
 
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from estimator.commands.jobs import estimate_file
 from estimator.document import to_document
@@ -31,6 +33,12 @@ def test_a_counter_has_the_dates_of_a_paper_calendar_from_template_to_installati
     # first principles on a calendar: 2 March 2026 is a Monday; seven days of wet cure after the pour and three of
     # drying before the sealer, three days of cure, nothing at work on 7, 8, 14, 15, 21 and 22 March
     told = calendar(write_job, 'start = "2026-03-02"', 'use = "counter"')
+    assert {step.name: step.pour for step in told.steps if step.pour} == dict.fromkeys(
+        ("pour", "strip", "slurry and hone", "seal", "sealer cures"), "day 1"
+    )
+    # what finishes a face is needed the day before it is stripped, what goes into the form before it is cast
+    needed = {material: told.date_of(day) for material, day in told.needed.items()}
+    assert (needed["sealer-penetrating"], needed["release-agent"]) == ("2026-03-04", "2026-03-03")
     assert dates(told) == [
         ("template", "2026-03-02", "2026-03-02"),
         ("build forms", "2026-03-03", "2026-03-03"),
@@ -92,6 +100,21 @@ def test_a_full_shop_floor_gives_a_warning(write_job: Write) -> None:
 def test_work_of_many_hours_runs_over_the_weekend(hours: float, last: int) -> None:
     # two people, 8 h a day, from Friday (day 4) on: 16 h are a day
     assert Hands(crew=2, hours_per_day=8.0, days_per_week=5, first_weekday=0).last_of(4, hours) == last
+
+
+@settings(max_examples=200, deadline=None)
+@given(
+    st.integers(1, 7), st.integers(0, 6), st.frozensets(st.integers(0, 60), max_size=20), st.integers(0, 30), st.data()
+)
+def test_working_days_are_counted_one_by_one(
+    per_week: int, first_weekday: int, closed: frozenset[int], count: int, data: st.DataObject
+) -> None:
+    hands = Hands(2, 8.0, per_week, first_weekday, closed)
+    works = [day for day in range(500) if (day + first_weekday) % 7 < per_week and day not in closed]
+    at = data.draw(st.integers(0, 40))
+    assert hands.after(works[at], count) == works[at + count]
+    assert hands.workdays_to(works[at]) == sum(0 < day <= works[at] for day in works)
+    assert hands.before(works[at]) == max([0, *(day for day in works if 0 < day < works[at])])
 
 
 def test_closed_days_are_left_out_and_lead_time_counts_working_days(write_job: Write) -> None:
