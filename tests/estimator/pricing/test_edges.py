@@ -42,11 +42,13 @@ def test_a_drop_edge_is_priced_by_its_form_its_finish_and_its_concrete(write_job
 
 def test_a_raw_edge_has_no_finish_to_pay_for(write_job: Write) -> None:
     drop = ', drop_edges = [{ edges = ["back"], height = "3 in", thickness = "1.5 in" }]'
-    seen, raw = (
-        estimate(load_job(write_job(bar(drop + more)))).document()["pieces"][0]["edges"][0]
-        for more in ("", ', raw_edges = ["back"]')
-    )
+    made = [estimate(load_job(write_job(bar(drop + more)))) for more in ("", ', raw_edges = ["back"]')]
+    seen, raw = (each.document()["pieces"][0]["edges"][0] for each in made)
     assert raw["price_per_length"] < seen["price_per_length"]
+    # first principles, from the shop's own rates: honing 0.3 and sealing 0.2 h/ft² of a face 2 in high, at 42.00
+    for result, hours in zip(made, ((0.3 + 0.2) * 2 / 12, 0.0), strict=True):
+        values = result.working("pieces.C1.edges.3.price_per_length").values
+        assert values["finish_hours"] * values["face_m"] * FOOT == pytest.approx(hours, rel=1e-3)
 
 
 def test_a_plain_slab_has_no_worked_edges(write_job: Write) -> None:

@@ -2,12 +2,13 @@
 
 from dataclasses import replace
 from decimal import Decimal
+from typing import get_args
 
 import pytest
 
 from estimator.intake.build import read_settings
 from estimator.intake.documents import built_in_catalog
-from estimator.pricing.labor import Labor, PieceWork, PourWork, labor_of, passes
+from estimator.pricing.labor import Labor, PieceWork, PourWork, WorkStep, labor_of, passes, weight_class
 from estimator.takeoff import LayerTakeoff
 
 D = Decimal
@@ -103,6 +104,21 @@ def test_two_pieces_of_a_mark_cost_what_two_marks_do() -> None:
 def test_labor_cost_rises_with_its_rate(key: str) -> None:
     dearer = replace(SHOP, labor=replace(SHOP.labor, **{key: getattr(SHOP.labor, key) + 1.0}))
     assert labor_of([COUNTER], PourWork(1, 2), dearer).cost > labor_of([COUNTER], PourWork(1, 2), SHOP).cost
+
+
+def test_every_activity_belongs_to_a_step_of_the_calendar() -> None:
+    lines = labor_of([COUNTER], PourWork(pours=1, batches=2, samples=2), SHOP).lines
+    steps = {line.activity: line.step for line in lines}
+    assert steps["make samples"] == steps["build forms"] == "forms"
+    assert steps["set up to pour"] == steps["mix"] == steps["clean up"] == "pour"
+    assert set(steps.values()) <= set(get_args(WorkStep))
+
+
+@pytest.mark.parametrize(
+    ("persons", "kind"), [(1, "light"), (2, "medium"), (3, "heavy"), (4, "heavy"), (None, "heavy")]
+)
+def test_a_piece_is_heavy_from_three_people_on_or_for_a_machine(persons: int | None, kind: str) -> None:
+    assert weight_class(persons) == kind
 
 
 def test_a_flip_takes_minutes_of_its_whole_crew_and_stripping_goes_by_area() -> None:

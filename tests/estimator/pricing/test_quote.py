@@ -261,11 +261,27 @@ def test_a_price_shows_its_usual_lines_even_at_zero_and_names_each_allowance() -
     assert all(line.text is not None for line in allowed)
 
 
+def test_every_line_of_a_price_has_a_text_in_its_currency() -> None:
+    costs = direct(
+        **dict.fromkeys(("materials", "consumables", "labour", "forms", "freight", "delivery", "gear"), "10")
+    )
+    told = terms(minimum=650.0, round_to=7.0, adjustment=-5.0)
+    lines = lines_of(price_job(costs, told, options=D("40.00")), told)
+    shown = Words("metric", "EUR", "en-US")
+    assert "Options taken" in [shown.text(line.text) for line in lines]
+
+
+def test_the_margin_of_a_job_that_costs_nothing_is_shown_as_zero() -> None:
+    told = terms(margin=0.0, tax=0.0)
+    assert ("margin", ZERO) in [(line.kind, line.amount) for line in lines_of(price_job(direct(), told), told)]
+
+
 def test_the_accepted_price_and_tax_hold_whatever_the_cost() -> None:
     for cost in ("400", "500", "900"):
         told = terms(minimum=650.0, agreed=Agreed(price=700.0, tax=49.99))
         priced = price_job(direct(materials=cost), told)
         assert (priced.price, priced.tax, priced.total) == (D("700.00"), D("49.99"), D("749.99"))
+        assert [(line.kind, line.base) for line in priced.tax_lines] == [("agreed", D("700.00"))]
         assert priced.calculated + priced.minimum_charge + priced.rounding + priced.held == priced.price
         assert sum(line.amount for line in lines_of(priced, told)) == priced.total
 

@@ -13,7 +13,7 @@ from estimator import job_from
 from estimator.cautions import built_in_cautions
 from estimator.estimate import estimate
 from estimator.job import Job
-from estimator.pricing.sensitivity import Swing, sensitivity
+from estimator.pricing.sensitivity import Swing, _hours, _thicker, sensitivity
 
 TEXT = """
 [job]
@@ -163,6 +163,21 @@ def test_hours_move_every_time_of_an_activity_and_no_rate(swings: dict[str, Swin
     rates = swings["labour rates"].high
     assert rates is not None
     assert high - same > Decimal("1.2") * (rates - same)
+
+
+def test_more_hours_leave_the_check_on_the_hours_of_the_whole_job_alone() -> None:
+    job = written()
+    before, after = job.workshop.labor, _hours(job, 1).workshop.labor
+    limits = [name for name in before.__dataclass_fields__ if name.startswith("whole_job")]
+    assert limits
+    assert [getattr(after, name) for name in limits] == [getattr(before, name) for name in limits]
+    assert (after.rate, after.template_s) == (before.rate, pytest.approx(1.2 * before.template_s))
+
+
+def test_a_thicker_piece_is_thicker_by_name_too() -> None:
+    piece = written().pieces[0]
+    assert _thicker(replace(piece, nominal_thickness_m=0.025), 0.002).nominal_thickness_m == pytest.approx(0.027)
+    assert _thicker(replace(piece, nominal_thickness_m=None), 0.002).nominal_thickness_m is None
 
 
 def test_a_mix_that_cannot_be_made_has_no_price() -> None:
