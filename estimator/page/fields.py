@@ -52,6 +52,7 @@ class Field:
     text     its value as typed; empty if the file leaves it out
     example  example of a value
     choices  allowed values
+    held     its value in the file, where `text` is what somebody typed and could not be saved; else None
     """
 
     at: str
@@ -62,6 +63,12 @@ class Field:
     example: str
     choices: tuple[str, ...] = ()
     required: bool = False
+    held: str | None = None
+
+    @property
+    def shown(self) -> str:
+        """Value in the file when the form was made, which tells what was typed from what others changed meanwhile."""
+        return self.text if self.held is None else self.held
 
 
 @frozen

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from copy import deepcopy
+from dataclasses import replace
 from typing import Any
 
 from starlette.concurrency import run_in_threadpool
@@ -19,9 +20,11 @@ from estimator.intake.read import catalog_of
 from estimator.page.fields import Field, text_of, typed
 from estimator.page.orders import is_released
 from estimator.page.screen import Screens, problem_of, standing
+from estimator.page.sheet import WAS, typed_into
 from estimator.page.shelf import JobFile, Kept
 from estimator.report.first_screen import bought_of
 from geometry.frozen import frozen
+from geometry.message import message
 
 PRICE = Field("", "", "", "number", "", "")
 
@@ -33,12 +36,14 @@ class Pack:
     at       name of its field
     known    its supplier and item number, as far as they are given
     price    as it stands in the catalog or the job; "" if it has none
+    typed    as somebody typed it; `price` if nobody did
     """
 
     at: str
     name: str
     known: str
     price: str
+    typed: str
 
 
 def routes(screens: Screens) -> list[Route]:
@@ -67,9 +72,7 @@ def _shown(job: JobFile, given: Mapping[str, str]) -> dict[str, Any]:
         {
             "name": words.name(result.job.materials[name]),
             "at": f"materials/{name}" if name in kept.table.get("materials", {}) else "",
-            "packs": [
-                Pack(pack.at, pack.name, pack.known, given.get(pack.at, pack.price)) for pack in _packs(name, kept, job)
-            ],
+            "packs": [replace(pack, typed=typed_into(pack.at, pack.price, given)) for pack in _packs(name, kept, job)],
         }
         for name in dict.fromkeys(item.name for item in bought_of(result))
     ]
@@ -105,7 +108,8 @@ def _packs(name: str, kept: Kept, job: JobFile) -> Iterator[Pack]:
         for place, (table, key) in enumerate(_priced(pack)):
             title = own if table is pack else kept.words("prices-from", name=own, count=int(table.get("from", 0)))
             title = kept.words("prices-pallet", name=own) if key == "pallet_price" else title
-            yield Pack(f"{name}/{number}/{place}", title, known, text_of(table.get(key)))
+            price = text_of(table.get(key))
+            yield Pack(f"{name}/{number}/{place}", title, known, price, price)
 
 
 def _save(job: JobFile, given: Mapping[str, str]) -> None:
@@ -114,14 +118,19 @@ def _save(job: JobFile, given: Mapping[str, str]) -> None:
     Raises FaultError, InputError, OSError.
     """
     kept, edits = job.kept(), list[Edit]()
-    for name in dict.fromkeys(key.split("/")[0] for key in given):
+    for name in dict.fromkeys(key.split("/")[0] for key in given if not key.startswith(WAS)):
         packs, moved = _raw(name, kept, job), False
         for number, pack in enumerate(packs):
             for place, (table, key) in enumerate(_priced(pack)):
-                text = given.get(f"{name}/{number}/{place}", text_of(table.get(key)))
-                if text != text_of(table.get(key)):
-                    moved, value = True, typed(text, PRICE)
-                    table.update({key: value}) if value is not None else table.pop(key, None)
+                at, held = f"{name}/{number}/{place}", text_of(table.get(key))
+                text = typed_into(at, held, given)
+                if text == held:
+                    continue
+                if given.get(WAS + at, held) != held:
+                    values = {"label": f"{name}, {pack.get('name', '')}", "theirs": held or "–", "yours": text or "–"}
+                    raise FaultError("", message("page-changed-too", **values))
+                moved, value = True, typed(text, PRICE)
+                table.update({key: value}) if value is not None else table.pop(key, None)
         if moved:
             edits.append(Edit("set", ("materials", name, "packs"), packs))
     if edits:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import replace
 from typing import Any
 from urllib.parse import quote
 
@@ -350,17 +351,33 @@ def entry_of_form(path: KeyPath, fields: Iterable[Field], given: Mapping[str, st
     return entry
 
 
-def edits_of(fields: Sequence[Field], given: Mapping[str, str], table: Any, units: Units) -> list[Edit]:
-    """Edits that set the fields of a form to the typed values. Raises FaultError.
+WAS = "was/"
+"""Before the name of a field: the value that the form was made with, which it sends along."""
 
-    When the first key of a catalog mix is entered, the mix is based on the catalog's.
+
+def edits_of(fields: Sequence[Field], given: Mapping[str, str], table: Any, units: Units) -> list[Edit]:
+    """Edits that set the fields of a form to the typed values.
+
+    What others changed in other fields meanwhile stays. When the first key of a catalog mix is entered, the mix is
+    based on the catalog's.
+
+    Raises FaultError for a field that somebody else changed too.
     """
     edits = []
     for field in fields:
-        if field.at in given and given[field.at].replace("\r\n", "\n").strip() != field.text.strip():
-            value, at = typed(given[field.at], field), path_of(field.at)
-            edits.append(Edit("remove", at) if value is None else Edit("set", at, value))
+        held, text = _plain(field.text), _plain(typed_into(field.at, field.text, given))
+        if text == held:
+            continue
+        if _plain(given.get(WAS + field.at, held)) != held:
+            raise FaultError("", message("page-changed-too", label=field.label, theirs=held or "–", yours=text or "–"))
+        value, at = typed(text, field), path_of(field.at)
+        edits.append(Edit("remove", at) if value is None else Edit("set", at, value))
     return _with_origins(edits, table, units)
+
+
+def _plain(text: str) -> str:
+    """Text of a field as compared: a browser sends other line ends."""
+    return text.replace("\r\n", "\n").strip()
 
 
 def _with_origins(edits: Sequence[Edit], table: Any, units: Units) -> list[Edit]:
@@ -379,8 +396,13 @@ def _with_origin(path: KeyPath, entry: dict[str, Any], words: Words) -> dict[str
 
 def as_given(field: Field, given: Mapping[str, str]) -> Field:
     """Field with the text typed into it."""
-    text = given.get(field.at, field.text)
-    return Field(field.at, field.label, field.help, field.kind, text, field.example, field.choices, field.required)
+    return replace(field, text=typed_into(field.at, field.text, given), held=field.text)
+
+
+def typed_into(at: str, held: str, given: Mapping[str, str]) -> str:
+    """Text typed into a field; what the file holds if nothing was, also where that has changed since."""
+    text = given.get(at, held)
+    return held if _plain(text) == _plain(given.get(WAS + at, held)) else text
 
 
 def way_to(path: KeyPath, table: Any) -> list[tuple[str, str]]:

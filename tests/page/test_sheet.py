@@ -1,5 +1,6 @@
 """Every key of the job file can be reached, changed, added and removed."""
 
+import re
 import tomllib
 from pathlib import Path
 from typing import Any
@@ -127,3 +128,21 @@ def test_an_edge_that_is_named_by_a_point_stays_text(page: TestClient, shop: Pat
     job.write_text(job.read_text("utf-8").replace('thickness = "1 in" }', raw, 1), "utf-8")
     shown = page.get("/jobs/hill/sheet", params={"at": "piece/0/shape"}).text
     assert 'type="checkbox" name=' not in shown
+
+
+def test_two_forms_open_at_once_lose_nothing_and_the_same_field_is_put_before_the_second(
+    page: TestClient, shop: Path
+) -> None:
+    page.post("/jobs/hill/sheet", data={"at": "price", "act": "save", "price/margin": "0.3", "price/overhead": "0.1"})
+    first = {"at": "price", "act": "save", "was/price/margin": "0.3", "was/price/overhead": "0.1"}
+    page.post("/jobs/hill/sheet", data={**first, "price/margin": "0.35", "price/overhead": "0.1"})
+    page.post("/jobs/hill/sheet", data={**first, "price/margin": "0.3", "price/overhead": "0.2"})
+    assert table_of(shop)["price"] == {"margin": 0.35, "overhead": 0.2}
+    answer = page.post("/jobs/hill/sheet", data={**first, "price/margin": "0.4", "price/overhead": "0.1"})
+    assert answer.status_code == 422
+    assert "changed “Margin” to 0.35 meanwhile. You typed 0.4." in answer.text
+    assert table_of(shop)["price"]["margin"] == 0.35
+    again = dict(re.findall(r'name="(was/price/[^"]+|price/[^"]+)" value="([^"]*)"', answer.text))
+    assert (again["was/price/margin"], again["price/margin"]) == ("0.35", "0.4")
+    assert page.post("/jobs/hill/sheet", data={"at": "price", "act": "save", **again}).status_code == 200
+    assert table_of(shop)["price"] == {"margin": 0.4, "overhead": 0.2}

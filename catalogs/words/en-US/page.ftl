@@ -308,6 +308,8 @@ page-conflict-by = { $person ->
     [none] .
    *[other] {" "}at { $time }.
 } Which value counts?
+page-changed-too = Somebody else changed “{ $label }” to { $theirs } meanwhile. You typed { $yours }.
+    .fix = Save again to keep yours, or type theirs.
 page-take-theirs = Take theirs: { $text }
 page-keep-yours = Keep yours: { $text }
 page-entry-name = Name
