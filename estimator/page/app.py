@@ -34,6 +34,7 @@ from estimator.page import (
     prices,
     release,
     sheet,
+    shop,
     solid,
     versions,
 )
@@ -46,6 +47,12 @@ from geometry.files import packaged
 
 LOOPBACK = ("localhost", "127.0.0.1", "::1")
 """Names of this computer for itself."""
+
+ROOMS = (
+    jobs, shop, drafts, files, add, desk, solid, sheet, versions, closing, mix, density, liftable, papers, prices,
+    client, release, orders, changes, crew, mixer, doors,
+)  # fmt: skip
+"""Modules of the screens, each with its routes."""
 
 SCRIPT = "text/javascript; charset=utf-8"
 STATIC = {
@@ -91,13 +98,11 @@ def app_for(
         status = error.status_code if isinstance(error, HTTPException) else 500
         return screens.render(request, "gone.html", status, ours=not request.url.path.startswith("/quote/"))
 
-    desks = (jobs, drafts, files, add, desk, solid, sheet, versions, closing, mix, density, liftable, papers, prices)
-    rooms = (*desks, client, release, orders, changes, crew, mixer, doors)
     return Starlette(
         routes=[
             Route("/static/{name}", static),
             Route("/phone-worker.js", worker),
-            *(route for room in rooms for route in room.routes(screens)),
+            *(route for room in ROOMS for route in room.routes(screens)),
             *access.routes(screens, door),
         ],
         lifespan=running,

@@ -142,23 +142,25 @@ def added(shelf: Shelf, title: str, content: bytes, beside: Mapping[str, bytes],
 
     Raises FaultError, InputError if the job would be invalid, OSError; nothing is written then.
     """
-    if not like:
-        if table_of(content).get("job", {}).get("units") == "metric":
-            content = edited(content, [Edit("set", ("job", "currency"), "EUR")])
-        if not beside:
-            sound(content, shelf.folder / "job.toml")
-        return shelf.add(title, content, beside)
     try:
-        edits, files = shelf.like(like)
+        edits, files = shelf.like(like) if like else _of_catalog(content)
     except KeyError:
         raise FaultError("", message("page-no-such-job")) from None
-    beside = {**files, **beside}
+    beside, shared = {**files, **beside}, shelf.shop_seen_from(shelf.folder / "new" / "job.toml", shelf.shop_path())
+    if shelf.shop_path().is_file() and not any(edit.at == ("job", "catalog") for edit in edits):
+        edits.append(Edit("set", ("job", "catalog"), shared))
     content = edited(content, edits)
     with TemporaryDirectory(dir=shelf.folder, prefix=".new-") as place:  # beside the jobs, for a catalog they share
         for name, own in beside.items():
             write_new(Path(place, name), own)
-        sound(content, Path(place, "job.toml"), shelf.job(like))
+        sound(content, Path(place, "job.toml"), shelf.job(like) if like else None, [shared])
     return shelf.add(title, content, beside)
+
+
+def _of_catalog(content: bytes) -> tuple[list[Edit], dict[str, bytes]]:
+    """Edits of a new job that takes its shop from the catalog: a metric one is priced in euros."""
+    is_metric = table_of(content).get("job", {}).get("units") == "metric"
+    return [Edit("set", ("job", "currency"), "EUR")] if is_metric else [], {}
 
 
 def new_screen(

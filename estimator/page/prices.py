@@ -66,30 +66,49 @@ def routes(screens: Screens) -> list[Route]:
 
 
 def _shown(job: JobFile, given: Mapping[str, str]) -> dict[str, Any]:
-    kept, estimate = standing(job)
-    words, result = kept.words, estimate.result
+    kept = job.kept()
+    words = kept.words
     materials = [
         {
-            "name": words.name(result.job.materials[name]),
+            "name": title,
             "at": f"materials/{name}" if name in kept.table.get("materials", {}) else "",
             "packs": [replace(pack, typed=typed_into(pack.at, pack.price, given)) for pack in _packs(name, kept, job)],
         }
-        for name in dict.fromkeys(item.name for item in bought_of(result))
+        for name, title in _materials(kept, job)
     ]
     return {
         "words": words,
         "materials": materials,
         "currency": words.currency,
-        "note": words("revise-direct") if is_released(kept.table) else words("prices-note"),
+        "note": words("prices-shop" if job.is_shop else "revise-direct" if is_released(kept.table) else "prices-note"),
     }
 
 
+def _materials(kept: Kept, job: JobFile) -> list[tuple[str, str]]:
+    """Materials that a job buys, with their names; of the shop's file all that have packs."""
+    words = kept.words
+    if not job.is_shop:
+        result = standing(job)[1].result
+        bought = dict.fromkeys(item.name for item in bought_of(result))
+        return [(name, words.name(result.job.materials[name])) for name in bought]
+    every = _merged(kept, job)
+    named = [(name, words.named(str(raw.get("title", name)))) for name, raw in every.items() if raw.get("packs")]
+    return sorted(named, key=lambda entry: entry[1].casefold())
+
+
+def _merged(kept: Kept, job: JobFile) -> Raw:
+    """Materials as the catalog and the file write them."""
+    merged: Raw = merge_catalogs(
+        catalog_of(kept.table, job.path.parent), {"materials": kept.table.get("materials", {})}
+    )
+    materials: Raw = merged["materials"]
+    return materials
+
+
 def _raw(name: str, kept: Kept, job: JobFile) -> list[dict[str, Any]]:
-    """Packs of a material that a job may buy, as the catalog or the job file writes them."""
-    own = {"materials": kept.table.get("materials", {})}
-    merged: Raw = merge_catalogs(catalog_of(kept.table, job.path.parent), own)["materials"]
-    packs = merged.get(name, {}).get("packs", [])
-    return [deepcopy(pack) for pack in packs if pack.get("units") in (None, kept.words.units)]
+    """Packs of a material that a job may buy, as the catalog or the file writes them; of the shop's file all."""
+    packs = _merged(kept, job).get(name, {}).get("packs", [])
+    return [deepcopy(pack) for pack in packs if job.is_shop or pack.get("units") in (None, kept.words.units)]
 
 
 def _priced(pack: dict[str, Any]) -> Iterator[tuple[dict[str, Any], str]]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from base64 import b64encode
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from typing import Any
 from urllib.parse import quote
 
@@ -28,6 +28,7 @@ class Screens:
 
     def __init__(self, shelf: Shelf, uploads: Uploads, store: Store, addresses: Iterable[str] = ()) -> None:
         self.shelf, self.uploads, self.store, self.addresses = shelf, uploads, store, tuple(addresses)
+        self.others: dict[str, Callable[[], JobFile]] = {}  # files that are edited like a job and are none, by name
         self._templates = Environment(
             loader=FunctionLoader(lambda name: packaged("estimator", f"page/templates/{name}").decode("utf-8")),
             autoescape=True,
@@ -38,8 +39,9 @@ class Screens:
 
     def job(self, request: Request) -> JobFile:
         """Job named in the path. Raises HTTPException 404."""
+        name = request.path_params["job"]
         try:
-            return self.shelf.job(request.path_params["job"])
+            return self.others[name]() if name in self.others else self.shelf.job(name)
         except KeyError:
             raise HTTPException(404) from None
 

@@ -17,7 +17,7 @@ from starlette.routing import Route
 
 from estimator.disk import refusal, write_new
 from estimator.errors import FaultError, InputError
-from estimator.intake.documents import built_in_catalog
+from estimator.intake.documents import CATALOG_SECTIONS, built_in_catalog
 from estimator.intake.edit import Edit, KeyPath, changed
 from estimator.intake.material_tables import FORMS
 from estimator.names import folded
@@ -41,6 +41,7 @@ from estimator.page.orders import ReleasedError, asked, done, is_of_client, is_r
 from estimator.page.overlays import boxes_of_marks, changes_of, is_version, marks_at, parts_with_choices
 from estimator.page.screen import Screens, data_uri, problem_of
 from estimator.page.shelf import ConflictError, JobFile, Kept, differs
+from estimator.page.shop import ShopFile, note_of
 from estimator.page.uploads import plain_name
 from estimator.units.table import Units
 from estimator.words import Words
@@ -152,7 +153,8 @@ def _shown(
         kinds=kinds if new else [],
         can_go=bool(path) and value is not None and not new,
         fields=[part for part in parts if isinstance(part, Field) and not (new and kinds and part.label == "Kind")],
-        sections=list(_sections([part for part in parts if isinstance(part, Group)], words, whole=not path)),
+        sections=list(_sections(_groups(parts, job, whole=not path), words, whole=not path)),
+        shop=note_of(job, words) if isinstance(job, ShopFile) else (),
         **_boxes(path, own, kept, parts, job),
         version=_version(own, kept, job) if is_version(own) else None,
         faults=[str(fault) for fault in kept.faults],
@@ -259,6 +261,12 @@ SECTIONS = (
 """Tables of a job file by subject, as listed on its first screen."""
 
 
+def _groups(parts: Sequence[Field | Group], job: JobFile, *, whole: bool) -> list[Group]:
+    """Tables below the one shown; of the shop's file those that jobs may share."""
+    groups = [part for part in parts if isinstance(part, Group)]
+    return [group for group in groups if not (whole and job.is_shop) or group.at in CATALOG_SECTIONS]
+
+
 def _sections(groups: list[Group], words: Words, *, whole: bool) -> Iterator[tuple[str, list[Group]]]:
     """Yield the groups of a screen under their headings; those of the whole file are sorted by subject."""
     if not whole:
@@ -290,7 +298,7 @@ def _saved(screens: Screens, request: Request, job: JobFile, given: dict[str, st
         if act == "add" and path[0] in VERSIONS and given.get("change"):
             own = at_of(next_of(path, kept.table, ""))
             return RedirectResponse(_screen_of_change(job, own, given["change"]), 307)
-        edits = _edits(path, kept, given, act)
+        edits = _edits(path, kept, given, act, is_shop=job.is_shop)
         if edits:
             revise(job, edits, order_of(given))
     except ReleasedError as needed:
@@ -322,7 +330,7 @@ def _screen_of_change(job: JobFile, at: str, change: str) -> str:
     return f"/jobs/{job.name}/versions?at={at}&change={quote(change, safe='')}"
 
 
-def _edits(path: KeyPath, kept: Kept, given: dict[str, str], act: str) -> list[Edit]:
+def _edits(path: KeyPath, kept: Kept, given: dict[str, str], act: str, *, is_shop: bool) -> list[Edit]:
     table, words = kept.table, kept.words
     if act == "remove":
         siblings = value_of(path[:-1], table)
@@ -334,11 +342,11 @@ def _edits(path: KeyPath, kept: Kept, given: dict[str, str], act: str) -> list[E
         if [field.at for field in fields] == [at_of(own)]:
             return [Edit("set", own, typed(given.get(fields[0].at, ""), fields[0]))]
         entry = entry_of_form(own, fields, given) | ({"kind": kind} if kind else {})
-        entry = _with_origin(own, entry, words)
+        entry = _with_origin(own, entry, words.units, whole=is_shop)
         added = Edit("set", own, entry) if isinstance(own[-1], str) else Edit("add", path, entry)
-        return _with_origins([added], table, words.units)
+        return _with_origins([added], table, words.units, whole=is_shop)
     fields = [part for part in _parts(path, kept, None) if isinstance(part, Field)]
-    return edits_of(fields, given, table, words.units)
+    return edits_of(fields, given, table, words.units, whole=is_shop)
 
 
 def entry_of_form(path: KeyPath, fields: Iterable[Field], given: Mapping[str, str]) -> dict[str, Any]:
@@ -355,11 +363,13 @@ WAS = "was/"
 """Before the name of a field: the value that the form was made with, which it sends along."""
 
 
-def edits_of(fields: Sequence[Field], given: Mapping[str, str], table: Any, units: Units) -> list[Edit]:
+def edits_of(
+    fields: Sequence[Field], given: Mapping[str, str], table: Any, units: Units, *, whole: bool = False
+) -> list[Edit]:
     """Edits that set the fields of a form to the typed values.
 
     What others changed in other fields meanwhile stays. When the first key of a catalog mix is entered, the mix is
-    based on the catalog's.
+    based on the catalog's; with `whole`, all of the catalog's is written, since the shop's file replaces it.
 
     Raises FaultError for a field that somebody else changed too.
     """
@@ -372,7 +382,7 @@ def edits_of(fields: Sequence[Field], given: Mapping[str, str], table: Any, unit
             raise FaultError("", message("page-changed-too", label=field.label, theirs=held or "–", yours=text or "–"))
         value, at = typed(text, field), path_of(field.at)
         edits.append(Edit("remove", at) if value is None else Edit("set", at, value))
-    return _with_origins(edits, table, units)
+    return _with_origins(edits, table, units, whole=whole)
 
 
 def _plain(text: str) -> str:
@@ -380,18 +390,22 @@ def _plain(text: str) -> str:
     return text.replace("\r\n", "\n").strip()
 
 
-def _with_origins(edits: Sequence[Edit], table: Any, units: Units) -> list[Edit]:
-    """Edits, preceded by those that base new mixes of the job file on the catalog mixes of the same name."""
+def _with_origins(edits: Sequence[Edit], table: Any, units: Units, *, whole: bool = False) -> list[Edit]:
+    """Edits, preceded by those that start new mixes from the catalog mixes of the same name."""
     known, own = built_in_catalog(units)["mixes"], table.get("mixes", {})
     names = dict.fromkeys(edit.at[1] for edit in edits if edit.at[0] == "mixes" and len(edit.at) > 2)
-    heads = [Edit("set", ("mixes", name, "based_on"), name) for name in names if name in known and name not in own]
-    return [*heads, *edits]
+    fresh = [name for name in names if name in known and name not in own]
+    if whole:
+        return [*(Edit("set", ("mixes", name), known[name]) for name in fresh), *edits]
+    return [*(Edit("set", ("mixes", name, "based_on"), name) for name in fresh), *edits]
 
 
-def _with_origin(path: KeyPath, entry: dict[str, Any], words: Words) -> dict[str, Any]:
-    """Entry of a new mix, based on the catalog mix of its name unless it gives its own proportions."""
-    is_mix = len(path) == 2 and path[0] == "mixes" and path[1] in built_in_catalog(words.units)["mixes"]
-    return {"based_on": path[1], **entry} if is_mix and not set(entry) & {"based_on", *FORMS} else entry
+def _with_origin(path: KeyPath, entry: dict[str, Any], units: Units, *, whole: bool) -> dict[str, Any]:
+    """Entry of a new mix, started from the catalog mix of its name unless it gives its own proportions."""
+    known = built_in_catalog(units)["mixes"].get(path[1]) if len(path) == 2 and path[0] == "mixes" else None
+    if known is None or set(entry) & {"based_on", *FORMS}:
+        return entry
+    return {**known, **entry} if whole else {"based_on": path[1], **entry}
 
 
 def as_given(field: Field, given: Mapping[str, str]) -> Field:

@@ -6,6 +6,7 @@ is valid and nobody else saved the file meanwhile.
 
 from __future__ import annotations
 
+import os
 import tomllib
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from concurrent.futures import ThreadPoolExecutor
@@ -30,6 +31,9 @@ from estimator.words import PLAIN, Words
 from geometry.files import kept_inside, read_bytes
 from geometry.frozen import frozen
 from geometry.message import message
+
+SHOP = "shop.toml"
+"""File of what all jobs of the shop share, where it is started in the page."""
 
 ARCHIVE = "archive"
 """Folder of archived jobs in the shop's folder."""
@@ -73,13 +77,17 @@ class Kept:
 class JobFile:
     """One job file: its estimate, its changes and undo."""
 
-    def __init__(self, path: Path, name: str, store: Store | None = None) -> None:
+    is_shop = False
+    """Whether this is the file that all jobs of the shop share."""
+
+    def __init__(self, path: Path, name: str, store: Store | None = None, shared: Sequence[str] = ()) -> None:
         """Set up for one file.
 
-        name   name in the addresses of its screens
-        store  store that logs its changes with the person who made them
+        name    name in the addresses of its screens
+        store   store that logs its changes with the person who made them
+        shared  names of files outside its folder that it may be given: that of the shop
         """
-        self.path, self.name, self.store = path, name, store
+        self.path, self.name, self.store, self.shared = path, name, store, tuple(shared)
         self._kept: Kept | None = None
         self._rests_on: object = None
         self._before: list[tuple[bytes, str]] = []
@@ -99,7 +107,9 @@ class JobFile:
 
     def _current(self) -> Kept | tuple[bytes, object]:
         """Last state if nothing has changed since, else the content and the state to estimate."""
-        content, rests_on, kept = read_bytes(self.path), self._state(), self._kept
+        content, kept = read_bytes(self.path), self._kept
+        table = kept.table if kept is not None and kept.content == content else table_of(content)
+        rests_on = self._state(table)
         return (
             kept if kept is not None and (kept.content, self._rests_on) == (content, rests_on) else (content, rests_on)
         )
@@ -136,12 +146,12 @@ class JobFile:
                 theirs = value_at(now.table, edits[0].at)
                 if theirs != was and theirs != edits[0].value:
                     raise ConflictError(theirs)
-            content, table = edited_table(now.content, edits, now.table or None)
+            content, table = edited_table(now.content, edits, self._data(now))
             if content == now.content:
                 return now
             writing = _WRITING.submit(prepare, self.path, content)  # on its way to the disk while the job is estimated
             try:
-                after = _as_edited(content, self.path, now.table, table)
+                after = self._checked(content, now, table)
                 if after.faults:
                     raise InputError(after.faults)
                 replace_unchanged(self.path, content, now.digest, writing.result())
@@ -151,14 +161,24 @@ class JobFile:
                 raise
             self._before = [*self._before[1 - MOST_UNDO :], (now.content, after.digest)]
             self._kept = after  # the files beside it are unchanged
+            if after.table.get("job", {}).get("catalog") != now.table.get("job", {}).get("catalog"):
+                self._rests_on = self._state(after.table)
             if self.store is not None:
                 note = partial(note_changes, self.store, self.path, [_change(edit, now.table) for edit in edits])
                 note() if later is None else later.append(note)
             return after
 
-    def _state(self) -> object:
-        """State of everything else an estimate depends on: the files of the job's folder, and its records."""
-        return _state_of(self.path), version_of(self.path, RECORDS_READ)
+    def _data(self, now: Kept) -> dict[str, Any] | None:
+        """Data of the file as it stands in it; None if it has to be parsed."""
+        return now.table or None
+
+    def _checked(self, content: bytes, now: Kept, table: dict[str, Any]) -> Kept:
+        """State that the file would have with a content, or its faults."""
+        return _as_edited(content, self.path, {"job": now.table, "catalog": list(self.shared)}, table)
+
+    def _state(self, table: dict[str, Any]) -> object:
+        """State of everything else an estimate depends on: the files beside the job, its catalogs, and its records."""
+        return _state_of(self.path), _state_of_catalogs(self.path, table), version_of(self.path, RECORDS_READ)
 
     @property
     def title(self) -> str:
@@ -197,15 +217,25 @@ class Shelf:
     def __init__(self, folder: Path, store: Store | None = None) -> None:
         self.folder, self.store = folder.resolve(), store
         self._files: dict[str, JobFile] = {}
+        self.shop: JobFile | None = None
 
     def jobs(self) -> list[JobFile]:
         """Job files of the folder and its subfolders, sorted by name."""
         files = {}
         for path in self._paths():
             name = self._name_of(path)
-            files[name] = self._files.get(name) or JobFile(path, name, self.store)
+            files[name] = self._files.get(name) or JobFile(path, name, self.store, [self.shop_seen_from(path)])
         self._files = files
         return [files[name] for name in sorted(files, key=str.casefold)]
+
+    def shop_path(self) -> Path:
+        """File that the jobs share: the catalog that most of them name, or where one would be started."""
+        named = [path for job in self.jobs() for path in catalog_paths(job) if path.is_relative_to(self.folder)]
+        return max(named, key=named.count, default=self.folder / SHOP)
+
+    def shop_seen_from(self, job: Path, shop: Path | None = None) -> str:
+        """Name of the shop's file in a job file."""
+        return Path(os.path.relpath(shop or self.folder / SHOP, job.parent)).as_posix()
 
     def job(self, name: str) -> JobFile:
         """Job file of this name. Raises KeyError."""
@@ -320,6 +350,11 @@ class Shelf:
         return folder
 
 
+def catalog_paths(job: JobFile) -> list[Path]:
+    """Catalogs that a job names, resolved."""
+    return [(job.path.parent / name).resolve() for name in catalogs_of(job.table)]
+
+
 def differs(path: Path, content: bytes) -> bool:
     """Whether something else than this content has a file's name."""
     return path.exists() and (not path.is_file() or read_bytes(path) != content)
@@ -402,6 +437,20 @@ def _state_of(job: Path) -> tuple[tuple[str, int, int], ...]:
     return tuple((name, stat.st_size, stat.st_mtime_ns) for name, stat in stats)
 
 
+def _state_of_catalogs(job: Path, table: Mapping[str, Any]) -> tuple[tuple[str, int, int], ...]:
+    """Name, size and time of the catalogs of a job, which may lie outside its folder."""
+    paths = [job.parent / name for name in catalogs_of(table)]
+    stats = [(str(path), path.stat()) for path in paths if path.is_file()]
+    return tuple((name, stat.st_size, stat.st_mtime_ns) for name, stat in stats)
+
+
+def catalogs_of(table: Mapping[str, Any]) -> list[str]:
+    """Names of the catalogs of a job, as its owner wrote them."""
+    head = table.get("job")
+    named = head.get("catalog") if isinstance(head, Mapping) else None
+    return [name for name in (named if isinstance(named, list) else [named]) if isinstance(name, str)]
+
+
 def _beside(job: Path) -> list[Path]:
     """Files in the folder of a job file that are not job files."""
     others = (path for path in job.parent.iterdir() if path != job and path.name[0] != "." and path.is_file())
@@ -436,13 +485,14 @@ def _free(path: Path) -> Path:
     return free
 
 
-def sound(content: bytes, path: Path, like: JobFile | None = None) -> Estimate:
+def sound(content: bytes, path: Path, like: JobFile | None = None, shared: Sequence[str] = ()) -> Estimate:
     """Estimate of job file content as if it was at `path`. Raises InputError with its faults.
 
-    like   job whose files outside its folder it may name too, as it does those of the file at `path`
+    like    job whose files outside its folder it may name too, as it does those of the file at `path`
+    shared  names of further files outside its folder that it may name
     """
     before = like.table if like is not None else table_of(read_bytes(path)) if path.is_file() else {}
-    kept = _as_edited(content, path, before)
+    kept = _as_edited(content, path, {"job": before, "catalog": list(shared)})
     if kept.estimate is None:
         raise InputError(kept.faults)
     return kept.estimate

@@ -22,8 +22,8 @@ FINDINGS = """async (rules) => (await axe.run(document, rules)).violations.map(
 
 DESK = "/jobs/hill"
 SCREENS = (
-    "/", "/?search=nothing", "/new", "/people", DESK, f"{DESK}/add?kind=box", f"{DESK}/mix", f"{DESK}/liftable/C1",
-    f"{DESK}/sheet", f"{DESK}/sheet?at=piece/0", f"{DESK}/sheet?at=mixes&new",
+    "/", "/?search=nothing", "/shop", "/new", "/people", DESK, f"{DESK}/add?kind=box", f"{DESK}/mix",
+    f"{DESK}/liftable/C1", f"{DESK}/sheet", f"{DESK}/sheet?at=piece/0", f"{DESK}/sheet?at=mixes&new",
     f"{DESK}/sheet?at=piece/0/shape/cutouts&new", f"{DESK}/papers", f"{DESK}/client", f"{DESK}/changes",
     f"{DESK}/open/carry-untested?mark=C1", f"{DESK}/why?figure=cost.total", f"{DESK}/prices",
     f"{DESK}/sheet?at=piece/0/shape/drop_edges&new", "/nothing",
@@ -105,6 +105,21 @@ def test_a_released_job_and_its_change_orders_have_none(server: Server, tab: Any
     tab.get_by_role("button", name="Save").click()
     sync_api.expect(tab.get_by_role("button", name="Write the change order")).to_be_visible()
     assert findings(tab) == []
+
+
+def test_the_file_of_the_shop_has_none(server: Server, tab: Any, shop: Path) -> None:
+    (shop / "shop.toml").write_text("[price]\nmargin = 0.3\n", "utf-8")
+    for path in ("/shop", "/jobs/~shop/sheet", "/jobs/~shop/sheet?at=price", "/jobs/~shop/prices"):
+        tab.goto(server.address + path)
+        assert findings(tab) == [], path
+    tab.goto(f"{server.address}/shop")
+    tab.get_by_role("button", name="Use it in this job: Hill house").click()
+    sync_api.expect(tab.get_by_role("link", name="Hill house")).to_be_visible()
+    assert findings(tab) == []
+    tab.set_viewport_size({"width": 320, "height": 256})
+    for path in ("/shop", "/jobs/~shop/prices"):
+        tab.goto(server.address + path)
+        assert tab.evaluate("document.documentElement.scrollWidth") <= 320, path
 
 
 def test_the_files_of_a_job_and_a_newer_one_have_none(server: Server, tab: Any, shop: Path, tmp_path: Path) -> None:

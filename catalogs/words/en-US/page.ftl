@@ -610,6 +610,7 @@ page-change = { $was } → { $becomes }
 
 prices-title = Prices
 prices-note = What this job buys. Type over a price; it counts for this job.
+prices-shop = Packages of the shop. A price typed over counts in every job that uses the shop file, unless the job has its own.
 prices-material = Material
 prices-pack = Package
 prices-supplier = Supplier
@@ -645,3 +646,24 @@ newer-no-unit = The unit is missing.
 newer-unreadable = { $name } can't be used. { $reason }
 newer-plain-numbers = Its unit, { $unit }, also counts for plain numbers of a piece.
     .fix = Write these numbers with their unit first.
+
+shop-title = Shop
+shop-heading = Settings, prices and mixes of the shop
+shop-lead = What all jobs share stands in one file. What a job enters itself counts before it.
+shop-start = Start the shop file
+shop-head = What all jobs of this shop share: settings, prices, mixes.
+shop-entries = Entries of the shop
+shop-used = Jobs that use { $file }
+shop-unused = No job uses it yet.
+shop-others = Jobs that do not use it
+shop-use = Use it in this job
+shop-held = Released. It keeps the price and the mixes that the client accepted.
+shop-changes = { $count ->
+    [0] No open job uses this file yet.
+    [one] An entry here changes this job: { $names }.
+   *[other] An entry here changes these { $count } jobs: { $names }.
+  }
+shop-keeps = { $count ->
+    [one] This released job keeps its accepted price and its mixes: { $names }.
+   *[other] These { $count } released jobs keep their accepted prices and their mixes: { $names }.
+  }
