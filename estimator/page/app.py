@@ -19,6 +19,7 @@ from estimator.page import (
     changes,
     client,
     closing,
+    coupons,
     crew,
     density,
     desk,
@@ -49,8 +50,8 @@ LOOPBACK = ("localhost", "127.0.0.1", "::1")
 """Names of this computer for itself."""
 
 ROOMS = (
-    jobs, shop, drafts, files, add, desk, solid, sheet, versions, closing, mix, density, liftable, papers, prices,
-    client, release, orders, changes, crew, mixer, doors,
+    jobs, shop, drafts, files, add, desk, solid, sheet, versions, closing, coupons, mix, density, liftable, papers,
+    prices, client, release, orders, changes, crew, mixer, doors,
 )  # fmt: skip
 """Modules of the screens, each with its routes."""
 

@@ -18,6 +18,7 @@ from estimator.estimate import Estimate
 from estimator.handling.doubts import DoubtId
 from estimator.intake.edit import KeyPath
 from estimator.names import folded
+from estimator.page.coupons import address_of_coupons
 from estimator.page.fields import Field, at_of, entry_of, fields_of
 from estimator.page.screen import Screens, problem_of, standing
 from estimator.page.sheet import as_given, edits_of
@@ -142,7 +143,7 @@ def _item(screens: Screens, request: Request, job: JobFile, given: dict[str, str
             problem = refusal(error)
         fields = [as_given(field, given) for field in fields]
     act = closing_act(item, job.name, kept.table, words)
-    coupons = [(at_of((*field_path[:2], "coupons")), field_path[1]) for field_path in _strengths(item, estimate.result)]
+    coupons = [(address_of_coupons(job.name, mix), mix) for _, mix, _ in _strengths(item, estimate.result)]
     return screens.render(
         request, "open_item.html", 422 if problem else 200, words=words, job=job, act=act["act"], text=item.text,
         fields=fields, coupons=coupons if ACTS[_doubt(item)] == "coupons" else [], problem=problem,

@@ -344,7 +344,7 @@ def _edits(path: KeyPath, kept: Kept, given: dict[str, str], act: str, *, is_sho
         entry = entry_of_form(own, fields, given) | ({"kind": kind} if kind else {})
         entry = _with_origin(own, entry, words.units, whole=is_shop)
         added = Edit("set", own, entry) if isinstance(own[-1], str) else Edit("add", path, entry)
-        return _with_origins([added], table, words.units, whole=is_shop)
+        return edits_with_origins([added], table, words.units, whole=is_shop)
     fields = [part for part in _parts(path, kept, None) if isinstance(part, Field)]
     return edits_of(fields, given, table, words.units, whole=is_shop)
 
@@ -382,7 +382,7 @@ def edits_of(
             raise FaultError("", message("page-changed-too", label=field.label, theirs=held or "–", yours=text or "–"))
         value, at = typed(text, field), path_of(field.at)
         edits.append(Edit("remove", at) if value is None else Edit("set", at, value))
-    return _with_origins(edits, table, units, whole=whole)
+    return edits_with_origins(edits, table, units, whole=whole)
 
 
 def _plain(text: str) -> str:
@@ -390,7 +390,7 @@ def _plain(text: str) -> str:
     return text.replace("\r\n", "\n").strip()
 
 
-def _with_origins(edits: Sequence[Edit], table: Any, units: Units, *, whole: bool = False) -> list[Edit]:
+def edits_with_origins(edits: Sequence[Edit], table: Any, units: Units, *, whole: bool = False) -> list[Edit]:
     """Edits, preceded by those that start new mixes from the catalog mixes of the same name."""
     known, own = built_in_catalog(units)["mixes"], table.get("mixes", {})
     names = dict.fromkeys(edit.at[1] for edit in edits if edit.at[0] == "mixes" and len(edit.at) > 2)

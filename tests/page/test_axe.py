@@ -28,7 +28,7 @@ SCREENS = (
     f"{DESK}/open/carry-untested?mark=C1", f"{DESK}/why?figure=cost.total", f"{DESK}/prices",
     f"{DESK}/sheet?at=piece/0/shape/drop_edges&new", "/nothing",
     f"{DESK}/sheet?at=option&new", f"{DESK}/versions?at=option/0&change=C1&more=shape/cutouts",
-    f"{DESK}/add?at=option/0/add",
+    f"{DESK}/add?at=option/0/add", f"{DESK}/coupons?mix=backer-45",
 )  # fmt: skip
 
 

@@ -173,7 +173,7 @@ page-act-overhang = Enter the overhang of { $mark }
 page-act-coupons = Enter strength tests
 page-act-lighter = Make { $mark } lighter
 page-act-rigger = Print the lift sheet for a rigger
-page-coupon-rows = Or enter six coupons of { $mix }: one pour, half tested with the form face up
+page-coupon-rows = Enter coupons of { $mix }, from a file or one by one
 page-way = Way to this entry
 page-new-entry = { $name }: new entry
 version-change = Piece that changes
@@ -667,3 +667,33 @@ shop-keeps = { $count ->
     [one] This released job keeps its accepted price and its mixes: { $names }.
    *[other] These { $count } released jobs keep their accepted prices and their mixes: { $names }.
   }
+
+coupons-title = Strength tests of { $mix }
+coupons-lead = Six coupons of one pour, half of them tested with the form face up.
+coupons-replace = The coupons take the place of the strength that was typed.
+coupons-held = The coupons of this mix stand in { $file }.
+coupons-rows = { $count ->
+    [one] The job lists 1 coupon of this mix.
+   *[other] The job lists { $count } coupons of this mix.
+  }
+coupons-file = File of the test lab or of your own: CSV, XLSX, ODS or XLS
+coupons-columns = One coupon in a row. Columns: pour, age, face, span, width, depth, limit, peak.
+coupons-beside = Or choose a file that lies beside the job
+coupons-use-file = Use this file
+coupons-type = Type the results
+coupons-number = Coupon
+coupons-of-each = { $key ->
+    [face] Form face in the test
+    [limit] Load at first crack
+   *[peak] Highest load
+  }
+coupons-face = { $face ->
+    [up] up
+   *[down] down
+  }
+coupons-no-file = The file is not beside the job.
+    .fix = Choose one of the list.
+coupons-no-rows = No coupon has a load.
+    .fix = Enter the highest load of each coupon that was tested.
+coupons-missing = Coupon { $number } has no entry for “{ $label }”.
+    .fix = Enter it.
