@@ -5,6 +5,7 @@ because on paper nobody sees the difference.
 """
 
 import json
+import re
 from collections.abc import Iterable
 from difflib import get_close_matches
 from typing import Any
@@ -99,7 +100,7 @@ def in_document_spelling(name: str) -> str:
 
 
 def american(name: str) -> str:
-    """A key in American spelling.
+    """A key, or a place of keys, in American spelling.
 
     >>> american("fibre_basis")
     'fiber_basis'
@@ -122,12 +123,14 @@ def both_spellings(name: str) -> set[str]:
 
 
 def nearest(name: str, known: Iterable[str]) -> Message:
-    """A fix that suggests the known name closest to a wrong one, or else lists the known names.
+    """A fix that suggests the known name closest to a wrong one, or else lists the known names, likely ones first.
 
     >>> str(nearest("thicknes", ["length", "thickness"]))
     'did-you-mean (name = thickness)'
     >>> str(nearest("thk", ["length", "thickness"]))
     'did-you-mean (name = thickness)'
+    >>> str(nearest("sand", ["pail", "silica-sand"]))
+    'did-you-mean (name = silica-sand)'
     >>> str(nearest("zone", ["cover", "door"]))
     'names-known (names = `cover`, `door`, more = 0)'
     """
@@ -138,12 +141,19 @@ def nearest(name: str, known: Iterable[str]) -> Message:
     folded = {known_name.casefold(): known_name for known_name in names}
     close = get_close_matches(name.casefold(), folded, n=1, cutoff=NEAR)
     close = close or [known_name for known_name in folded if _abbreviates(name.casefold(), known_name)]
-    if len(close) == 1:
-        return message("did-you-mean", name=folded[close[0]])
+    words = _words(name)
+    holding = [known_name for known_name in names if words and words <= _words(known_name)]
+    if len(close or holding) == 1:
+        return message("did-you-mean", name=folded[close[0]] if close else holding[0])
     if not names:
         return message("names-none")
+    names.sort(key=lambda known_name: known_name not in holding)
     choices = ", ".join(f"`{known_name}`" for known_name in names[:MOST_NAMES])
     return message("names-known", names=choices, more=max(0, len(names) - MOST_NAMES))
+
+
+def _words(name: str) -> set[str]:
+    return set(re.findall(r"[^\W_]+", name.casefold()))
 
 
 def _abbreviates(short: str, name: str) -> bool:

@@ -164,6 +164,7 @@ def stock(raw: Any, kinds: Mapping[str, str], day: str | None, file: str, faults
     day   first day of the job, ISO; None: unknown, everything counts
     """
     table = validate(StockTable, {"stock": raw}, file, "", faults)
+    _check_materials(raw, "stock", kinds, file, faults)
     lots: dict[str, tuple[model.StockLot, ...]] = {}
     used_up: dict[str, float] = {}
     until: dict[str, str] = {}
@@ -171,7 +172,6 @@ def stock(raw: Any, kinds: Mapping[str, str], day: str | None, file: str, faults
     for name, entry in table.stock.items() if table else ():
         place = f"stock.{name}"
         if name not in kinds:
-            faults.append(Fault(file, place, message("material-none", nearest=nearest(name, kinds))))
             continue
         good = _good(place, _lots_of(entry), day, warnings)
         last_days = [lot.keeps_until for lot in good if lot.keeps_until is not None]
@@ -213,23 +213,20 @@ def _good(place: str, lots: Sequence[StockLotTable], day: str | None, warnings: 
 def lots(raw: Any, kinds: Mapping[str, str], file: str, faults: list[Fault]) -> dict[str, str]:
     """Lot used for the job, by material."""
     table = validate(LotsTable, {"lots": raw}, file, "", faults)
-    by_material = dict(table.lots) if table else {}
-    _check_materials(by_material, "lots", kinds, file, faults)
-    return by_material
+    _check_materials(raw, "lots", kinds, file, faults)
+    return dict(table.lots) if table else {}
 
 
 def reserve(raw: Any, kinds: Mapping[str, str], file: str, faults: list[Fault]) -> dict[str, float]:
     """Reserve to keep in stock, kg by material."""
     table = validate(ReserveTable, {"reserve": raw}, file, "", faults)
-    by_material = dict(table.reserve) if table else {}
-    _check_materials(by_material, "reserve", kinds, file, faults)
-    return by_material
+    _check_materials(raw, "reserve", kinds, file, faults)
+    return dict(table.reserve) if table else {}
 
 
-def _check_materials(
-    names: Iterable[str], section: str, kinds: Mapping[str, str], file: str, faults: list[Fault]
-) -> None:
-    for name in names:
+def _check_materials(raw: Any, section: str, kinds: Mapping[str, str], file: str, faults: list[Fault]) -> None:
+    """Add a fault for each key of a section that is no material, whether its value can be read or not."""
+    for name in raw if isinstance(raw, dict) else ():
         if name not in kinds:
             faults.append(Fault(file, f"{section}.{name}", message("material-none", nearest=nearest(name, kinds))))
 

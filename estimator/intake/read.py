@@ -20,8 +20,11 @@ from estimator.intake.documents import (
     built_in_catalog,
     either_spelling,
     overlaid,
+    place_as_typed,
+    read_as_typed,
     read_named,
     read_toml,
+    typed_keys,
 )
 from estimator.intake.faults import keys_of, validate
 from estimator.intake.schedule import read_schedule
@@ -127,7 +130,7 @@ def read_job(path: Path, workers: int = 1) -> Reading:
     workers   number of processes that read drawings and meshes
     """
     try:
-        raw = read_toml(path)
+        raw = read_as_typed(path)
     except InputError as error:
         return Reading(None, error.faults, path.name)
     return read_raw_job(raw, path, workers)
@@ -144,7 +147,13 @@ def read_raw_job(raw: Raw, path: Path, workers: int = 1) -> Reading:
         reading = _read(either_spelling(raw, path.name), path, workers)
     except InputError as error:
         reading = Reading(None, error.faults, path.name)
-    return replace(reading, faults=_in_words(reading.faults, words_of(raw)))
+    faults = reading.faults
+    if faults:
+        typed = typed_keys(raw)
+        faults = tuple(
+            fault.at(place_as_typed(fault.place, typed)) if fault.file == path.name else fault for fault in faults
+        )
+    return replace(reading, faults=_in_words(faults, words_of(raw)))
 
 
 def _read(raw: Raw, path: Path, workers: int) -> Reading:

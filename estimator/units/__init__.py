@@ -6,8 +6,10 @@ usual quotients (lb/ft^3, ft^2/gal, W/m^2/K) are converted by the table of this 
 longer than the program may take to start, and a schedule has tens of thousands of cells. Any other unit made of known
 symbols (m^2*K/W) is converted by pint, which also checks its dimension. The tests compare the table with pint.
 
-Rejected on purpose: `ton` (short, long or metric?), decimal commas, thousands separators, powers of ten, and signs
-other than a leading minus. Gallon, quart, pint and fluid ounce are the US ones; oz is the avoirdupois ounce.
+Rejected on purpose: `ton` (short, long or metric?), `mil` (a thousandth of an inch or a millimeter?), decimal commas,
+thousands separators, powers of ten, and signs other than a leading minus. Gallon, quart, pint and fluid ounce are the
+US ones; oz is the avoirdupois ounce. A unit of two letters or more may be in capitals, an abbreviation may have its
+point, and a load may be a force or the weight that exerts it.
 """
 
 from estimator.units.formats import (

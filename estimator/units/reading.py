@@ -10,7 +10,18 @@ from types import MappingProxyType
 from typing import NoReturn
 
 from estimator.names import quoted
-from estimator.units.table import BY_PINT, EXAMPLES, INCH, SPELLING, Kind, Units, is_one_unit, pint_factor, unit_kind
+from estimator.units.table import (
+    BY_PINT,
+    GRAVITY,
+    INCH,
+    SPELLING,
+    Kind,
+    Units,
+    example_of,
+    is_one_unit,
+    pint_factor,
+    unit_kind,
+)
 from geometry.errors import FaultError
 from geometry.message import Message, Value, message
 
@@ -22,6 +33,7 @@ _SECOND_NUMBER = re.compile(r"[-+]?\s*[\d.]")
 _PAIR = re.compile(rf"([A-Za-z]+|')\s*-?\s*({_NUMBER})\s*([A-Za-z]+|\")")
 _PAIR_WITHOUT_UNIT = re.compile(rf"(?:[A-Za-z]+(?:\s+|\s*-\s*)|'\s*-?\s*)({_NUMBER})")
 _PLAIN = re.compile(r"([0-9]{1,9})(?:\.([0-9]{1,9}))? ?([a-z]+)")
+_POINT = re.compile(r"(?<=[A-Za-z])\.(?![A-Za-z0-9])")  # of an abbreviation: in., lbs., sq. ft.
 _SIGNS = str.maketrans(
     {"−": "-", "′": "'", "’": "'", "″": '"', "”": '"', "“": '"', "⁄": "/", "²": "^2", "³": "^3", "·": "*"}
 )
@@ -47,7 +59,7 @@ def read_quantity(text: object, kind: Kind, *, negative: bool = False) -> float:
         return _read(text, kind, negative)
     if isinstance(text, (int, float)) and not isinstance(text, bool):
         _refuse_bare(str(text), Fraction(text) if isfinite(text) else None, kind)
-    raise FaultError("", message("quantity-not-text", value=quoted(text), example=_example(kind)))
+    raise FaultError("", message("quantity-not-text", value=quoted(text), example=example_of(kind)))
 
 
 def read_ratio(value: object, *, above_one: bool = False) -> float:
@@ -133,27 +145,27 @@ def _read(text: str, kind: Kind, negative: bool) -> float:
     _refuse_long(text)
     if plain := _PLAIN.fullmatch(text):  # most cells of a schedule: the same figure as below, without its steps
         digits, decimals, unit = plain.groups("")
-        given, factor = unit_kind(unit, text)
+        given, factor = unit_kind(unit, text, kind)
         if given == kind:
             number = int(digits + decimals) * factor.numerator
             return number / int(factor.denominator * 10 ** len(decimals))
     value, unit = _value_and_unit(text, kind)
-    value = _in_kind(value, unit, *unit_kind(unit, text), kind, text)
+    value = _in_kind(value, unit, *unit_kind(unit, text, kind), kind, text)
     if value < 0 and not negative and kind != "temperature":
-        needed = _kind_name(kind)
-        raise FaultError("", message("quantity-negative", value=text, needed=needed, example=_example(kind)))
+        positive = text.strip()[1:].lstrip()
+        raise FaultError("", message("quantity-negative", value=text, needed=_kind_name(kind), example=positive))
     return float(value)
 
 
 def _value_and_unit(text: str, kind: Kind | None) -> tuple[Fraction, str]:
     sign, body = _sign_and_body(text)
     if not body:
-        raise FaultError("", message("quantity-empty", example=_example(kind)))
+        raise FaultError("", message("quantity-empty", example=example_of(kind)))
     if "," in body:
         raise FaultError("", message("quantity-comma", value=text))
     found = _LEADING_NUMBER.match(body)
     if not found:
-        raise FaultError("", message("quantity-no-number", value=text, example=_example(kind)))
+        raise FaultError("", message("quantity-no-number", value=text, example=example_of(kind)))
     number = _number(found[0], text)
     rest = body[found.end() :].strip()
     if not rest:
@@ -168,7 +180,7 @@ def _value_and_unit(text: str, kind: Kind | None) -> tuple[Fraction, str]:
 
 
 def _sign_and_body(text: str) -> tuple[int, str]:
-    """Sign of the text, and its rest normalized: fraction characters written out, single spaces, no leading minus."""
+    """Sign of the text, and its rest normalized: plain fractions, single spaces, no points of abbreviations."""
     plain = text if text.isascii() else ""
     for char in "" if plain else text:
         if unicodedata.decomposition(char).startswith("<fraction>"):
@@ -176,7 +188,7 @@ def _sign_and_body(text: str) -> tuple[int, str]:
             plain += unicodedata.normalize("NFKC", char)
         else:
             plain += char
-    plain = " ".join(plain.translate(_SIGNS).replace("''", '"').split())
+    plain = _POINT.sub("", " ".join(plain.translate(_SIGNS).replace("''", '"').split()))
     return (-1, plain[1:].lstrip()) if plain.startswith("-") else (1, plain)
 
 
@@ -203,19 +215,32 @@ def _joined(first: Fraction, large: str, second: str, small: str, text: str) -> 
     return first * ratio + rest
 
 
+_WEIGHED: Mapping[tuple[Kind, Kind], Fraction] = MappingProxyType(
+    {
+        ("force", "mass"): 1 / GRAVITY,
+        ("mass", "force"): GRAVITY,
+        ("pressure", "areal-mass"): 1 / GRAVITY,
+        ("areal-mass", "pressure"): GRAVITY,
+    }
+)
+"""Loads that codes state as forces and shops as weights, or the reverse: 40 psf, 2 kN/m^2, 210 kg/cm^2."""
+
+
 def _in_kind(value: Fraction, unit: str, given: Kind | None, factor: Fraction, kind: Kind, text: str) -> Fraction:
     if given == kind:
         return value * factor
+    if given is not None and (given, kind) in _WEIGHED:
+        return value * factor * _WEIGHED[given, kind]
     if kind == "temperature" and given == "temperature-difference":
         zero = {"degF": Fraction(32), "K": Fraction(27_315, 100)}.get(SPELLING.get(unit.replace(" ", ""), ""), 0)
         celsius = (value - zero) * factor
         if celsius < Fraction(-27_315, 100):
-            raise FaultError("", message("quantity-below-zero", value=text, example=_example(kind)))
+            raise FaultError("", message("quantity-below-zero", value=text, example=example_of(kind)))
         return celsius
     if given is None and (by_pint := pint_factor(unit, BY_PINT.get(kind, "kg**9"))) is not None:
         return value * by_pint
     given = given or _kind_by_pint(unit)
-    example = "8 fl oz" if kind == "volume" and SPELLING.get(unit) == "oz" else _example(kind)
+    example = "8 fl oz" if kind == "volume" and SPELLING.get(unit) == "oz" else example_of(kind)
     values: dict[str, Value] = {"needed": _kind_name(kind), "example": example}
     if given is None:
         raise FaultError("", message("quantity-unit-odd", value=text, **values))
@@ -233,14 +258,5 @@ def _kind_by_pint(unit: str) -> Kind | None:
 
 def _refuse_bare(text: str, number: Fraction | None, kind: Kind | None) -> NoReturn:
     if number is None:
-        raise FaultError("", message("quantity-not-finite", value=text, example=_example(kind)))
-    raise FaultError("", message("quantity-no-unit", value=text, example=_example(kind, number)))
-
-
-def _example(kind: Kind | None, number: Fraction | None = None) -> Message:
-    """Example in the units of the job: the bare number with a unit, else a typical quantity of the kind."""
-    imperial, metric = EXAMPLES["length" if kind is None else kind]
-    if number is None:
-        return message("in-units", imperial=imperial, metric=metric)
-    imperial, metric = (f"{float(number):.12g} {example.partition(' ')[2]}" for example in (imperial, metric))
-    return message("in-units", imperial=imperial, metric=metric)
+        raise FaultError("", message("quantity-not-finite", value=text, example=example_of(kind)))
+    raise FaultError("", message("quantity-no-unit", value=text, example=example_of(kind, number)))

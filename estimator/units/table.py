@@ -9,7 +9,7 @@ from types import MappingProxyType
 from typing import Any, Literal, cast
 
 from geometry.errors import FaultError
-from geometry.message import message
+from geometry.message import Message, Value, message
 
 Units = Literal["imperial", "metric"]
 Kind = Literal[
@@ -21,13 +21,14 @@ Kind = Literal[
 
 
 INCH, POUND, GALLON = Fraction(254, 10_000), Fraction(45_359_237, 100_000_000), Fraction(3_785_411_784, 10**12)
-LBF = POUND * Fraction(980_665, 100_000)  # the pound-force is defined by standard gravity, 9.80665 m/s2
+GRAVITY = Fraction(980_665, 100_000)  # standard, m/s2: it defines the pound-force
+LBF = POUND * GRAVITY
 FOOT = 12 * INCH
 
 # spellings (the first is the symbol), kind, factor to SI, name in pint
 _TABLE: tuple[tuple[str, Kind, Fraction | int, str], ...] = (
     ('in inch inches "', "length", INCH, "inch"),
-    ("ft foot feet '", "length", FOOT, "foot"),
+    ("ft foot feet lf '", "length", FOOT, "foot"),
     ("yd yard yards", "length", 3 * FOOT, "yard"),
     ("mm", "length", Fraction(1, 1000), "millimeter"),
     ("cm", "length", Fraction(1, 100), "centimeter"),
@@ -35,13 +36,15 @@ _TABLE: tuple[tuple[str, Kind, Fraction | int, str], ...] = (
     ("km", "length", 1000, "kilometer"),
     ("mile miles mi", "length", 5280 * FOOT, "mile"),
     ("sqft sf", "area", FOOT**2, "foot**2"),
+    ("sy", "area", (3 * FOOT) ** 2, "yard**2"),
     ("cuft cf", "volume", FOOT**3, "foot**3"),
+    ("cy", "volume", (3 * FOOT) ** 3, "yard**3"),
     ("gal gallon gallons", "volume", GALLON, "gallon"),
     ("qt quart quarts", "volume", GALLON / 4, "quart"),
     ("pt pint pints", "volume", GALLON / 8, "pint"),
     ("fl_oz floz", "volume", GALLON / 128, "fluid_ounce"),
     ("L l liter liters litre litres", "volume", Fraction(1, 1000), "liter"),
-    ("mL ml", "volume", Fraction(1, 10**6), "milliliter"),
+    ("mL ml cc", "volume", Fraction(1, 10**6), "milliliter"),
     ("lb lbs pound pounds", "mass", POUND, "pound"),
     ("oz ounce ounces", "mass", POUND / 16, "ounce"),
     ("cwt", "mass", 100 * POUND, "US_hundredweight"),
@@ -60,6 +63,8 @@ _TABLE: tuple[tuple[str, Kind, Fraction | int, str], ...] = (
     ("N", "force", 1, "newton"),
     ("kN", "force", 1000, "kilonewton"),
     ("lbf", "force", LBF, "pound_force"),
+    ("kip kips", "force", 1000 * LBF, "kip"),
+    ("kgf", "force", GRAVITY, "kilogram_force"),
     ("J", "energy", 1, "joule"),
     ("kJ", "energy", 1000, "kilojoule"),
     ("kWh", "energy", 3_600_000, "kilowatt_hour"),
@@ -70,17 +75,33 @@ _TABLE: tuple[tuple[str, Kind, Fraction | int, str], ...] = (
     ("kPa", "pressure", 1000, "kilopascal"),
     ("MPa", "pressure", 10**6, "megapascal"),
     ("GPa", "pressure", 10**9, "gigapascal"),
+    ("bar", "pressure", 10**5, "bar"),
+    ("mbar", "pressure", 100, "millibar"),
+    ("inHg", "pressure", INCH * Fraction(135_951, 10) * GRAVITY, "inch_Hg"),  # mercury at 0 °C: 13,595.1 kg/m3
     ("psi", "pressure", LBF / INCH**2, "psi"),
+    ("ksi", "pressure", 1000 * LBF / INCH**2, "ksi"),
     ("psf", "pressure", LBF / FOOT**2, "pound_force/foot**2"),
     ("mph", "speed", 5280 * FOOT / 3600, "mile/hour"),
     ("mol", "amount", 1, "mole"),
     ("pcf", "density", POUND / FOOT**3, "pound/foot**3"),
+    ("gsm", "areal-mass", Fraction(1, 1000), "gram/meter**2"),
 )
 _PINT_NAME: Mapping[str, str] = MappingProxyType({row[0].split()[0]: row[3] for row in _TABLE})
 _SIMPLE: Mapping[str, tuple[Kind, Fraction]] = MappingProxyType(
     {row[0].split()[0]: (row[1], Fraction(row[2])) for row in _TABLE}
 )
-SPELLING: Mapping[str, str] = MappingProxyType({word: row[0].split()[0] for row in _TABLE for word in row[0].split()})
+_WRITTEN: Mapping[str, str] = MappingProxyType({word: row[0].split()[0] for row in _TABLE for word in row[0].split()})
+# Drawings are lettered in capitals. One letter says more: M is no m, and K no k.
+SPELLING: Mapping[str, str] = MappingProxyType(
+    {
+        written: symbol
+        for word, symbol in _WRITTEN.items()
+        if len(word) > 1
+        for written in (word.lower(), word.upper(), word.capitalize())
+    }
+    | dict(_WRITTEN)
+)
+"""Symbol of every spelling of a unit."""
 _POWER: Mapping[int, Kind] = MappingProxyType({1: "length", 2: "area", 3: "volume"})
 # kind of a quotient of a kind and a plain one; a triple quotient takes two steps, sometimes through a helper name
 _QUOTIENT: Mapping[tuple[str, str], str] = MappingProxyType(
@@ -200,7 +221,22 @@ EXAMPLES: Mapping[Kind, tuple[str, str]] = MappingProxyType(
         "amount": ("1 mol", "1 mol"),
     }
 )
-_FACTOR = re.compile(r"(?:(sq|square|cu|cubic)\.? ?)?([A-Za-z_°]+|['\"])(?:\^?([123]))?")
+
+
+def example_of(kind: Kind | None, number: Fraction | None = None) -> Message:
+    """Example in the units of the job: a bare number with a unit, else a typical quantity of the kind."""
+    imperial, metric = EXAMPLES["length" if kind is None else kind]
+    if number is None:
+        return message("in-units", imperial=imperial, metric=metric)
+    imperial, metric = (f"{float(number):.12g} {example.partition(' ')[2]}" for example in (imperial, metric))
+    return message("in-units", imperial=imperial, metric=metric)
+
+
+_FACTOR = re.compile(r"(?:((?i:sq|square|cu|cubic))\.? ?)?([A-Za-z_°]+|['\"])(?:\^?([123]))?")
+
+
+PACKED = re.compile(r"(?:bag|sack|pail|bucket|box|drum|can|jug|roll|sheet|pallet)(?:s|es)?", re.IGNORECASE)
+"""What goods are packed in: a count of them is no quantity, for packs of one material differ."""
 
 
 def is_one_unit(text: str) -> bool:
@@ -211,9 +247,10 @@ def is_one_unit(text: str) -> bool:
 @cache
 def _factors(unit: str) -> tuple[tuple[tuple[str, int], ...], str]:
     """(symbol, exponent) pairs of a unit, and its first unknown word, "" if none."""
-    plain = re.sub(r"\s+per\s+", "/", f" {unit}").strip().replace("**", "^")
-    plain = re.sub(r"\b(?:fl\.? ?oz|fluid ounces?)(?![A-Za-z])", "fl_oz", plain)
+    plain = re.sub(r"(?i)\s+per\s+", "/", f" {unit}").strip().replace("**", "^")
+    plain = re.sub(r"(?i)\b(?:fl\.? ?oz|fluid ounces?)(?![A-Za-z])", "fl_oz", plain)
     plain = re.sub(r"\bdeg (?=[CF]\b)", "deg", plain).replace("° ", "°")
+    plain = re.sub(r"\bin Hg\b", "inHg", plain)
     plain = re.sub(r"\s*([*/^()])\s*", r"\1", plain)
     plain = re.sub(r"/\(([^()/]*)\)", lambda group: "/" + group[1].replace(" ", "*"), plain)
     plain = re.sub(r"(\^?[23]) ?(?=[A-Za-z°])", r"\1*", plain)  # m²K/W, W/m²K: everything after a slash divides
@@ -224,15 +261,16 @@ def _factors(unit: str) -> tuple[tuple[tuple[str, int], ...], str]:
             symbol = SPELLING.get(found[2]) if found else None
             if not found or not symbol or (found[1] and found[3]):
                 return (), word or unit
-            power = {"s": 2, "c": 3}[found[1][0]] if found[1] else int(found[3] or 1)
+            power = {"s": 2, "c": 3}[found[1][0].lower()] if found[1] else int(found[3] or 1)
             factors.append((symbol, -power if count else power))
     return tuple(factors), "" if factors else unit
 
 
-def unit_kind(unit: str, text: str) -> tuple[Kind | None, Fraction]:
+def unit_kind(unit: str, text: str, needed: Kind | None = None) -> tuple[Kind | None, Fraction]:
     """Kind and exact SI factor of a unit in the table; (None, 1) for a unit that pint must convert.
 
-    text   the whole text, for the message of the FaultError that an unknown unit raises
+    text    the whole text, for the message of the FaultError that an unknown unit raises
+    needed  kind of quantity of which that message gives an example
     """
     if unit == "%":
         raise FaultError("", message("quantity-percent", value=text))
@@ -240,10 +278,17 @@ def unit_kind(unit: str, text: str) -> tuple[Kind | None, Fraction]:
     if unknown:
         if re.search(r"\btons?\b", unit):
             raise FaultError("", message("quantity-ton", value=text))
-        lower = {word.lower(): word for word in [*SPELLING, "fl oz"]}
+        if re.search(r"\bmils?\b", unit):
+            raise FaultError("", message("quantity-mil", value=text))
+        if PACKED.fullmatch(unit):
+            raise FaultError("", message("quantity-packs", value=text))
+        lower = {word.lower(): word for word in [*_WRITTEN, "fl oz"]}
         near = get_close_matches(unknown.lower(), lower, n=1, cutoff=0.75)
         if near:
             raise FaultError("", message("quantity-unit-near", value=text, unit=unknown, near=lower[near[0]]))
+        if needed is not None:
+            values: dict[str, Value] = {"needed": message(f"kind-{needed}"), "example": example_of(needed)}
+            raise FaultError("", message("quantity-unit-not-known", value=text, unit=unknown, **values))
         raise FaultError("", message("quantity-unit-unknown", value=text, unit=unknown))
     return kind, factor
 

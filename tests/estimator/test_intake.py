@@ -251,6 +251,15 @@ def test_faults_of_different_kinds_are_reported_together(write_job: Write) -> No
     assert len(lines(write_job(text))) == 3
 
 
+@pytest.mark.parametrize("section", ["stock", "reserve"])
+def test_an_unknown_material_is_named_beside_an_amount_that_cannot_be_read(write_job: Write, section: str) -> None:
+    text = f'{JOB}[{section}]\nwhite-cement = "2 bags"\nadmixture = "10 lb"\n'
+    assert lines(write_job(text)) == [
+        f'job.toml: {section}.white-cement: "2 bags" counts packs. Enter what they hold, such as "188 lb".',
+        f"job.toml: {section}.admixture: there is no such material. Did you mean `blended-admixture-powder`?",
+    ]
+
+
 def test_stock_that_no_mix_uses_gives_a_warning(write_job: Write) -> None:
     job = read_job(write_job(JOB + '[stock]\nperlite = "10 lb"\n')).sound()
     assert tuple(map(str, job.warnings)) == ("warning-stock-unused (material = perlite)",)

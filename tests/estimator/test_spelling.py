@@ -52,6 +52,20 @@ def test_both_spellings_in_one_table_are_refused_in_one_line(write_job: Write, d
     assert line in str(fault)
 
 
+@pytest.mark.parametrize(
+    ("typed", "place"),
+    [
+        ("[workshop.labor]\nrate = -5\n", "workshop.labor.rate"),
+        ("[workshop.labour]\nrate = -5\n", "workshop.labour.rate"),
+        ('[mixes.fibre]\nbased_on = "backer-45"\nfiber = { ar-glass-chopped = 3 }\n', "mix fibre, fiber.ar-glass"),
+    ],
+)
+def test_a_fault_names_a_key_as_it_was_typed(write_job: Write, typed: str, place: str) -> None:
+    text = f'[job]\nname = "As typed"\nmix = "backer-45"\nwaste = 0.05\n[[piece]]\nmark = "A"\n{PLATE}{typed}'
+    (fault,) = read_job(write_job(text)).faults
+    assert fault.place.startswith(place)
+
+
 def test_columns_of_a_schedule_and_tables_of_python_are_read_in_both(write_job: Write) -> None:
     path = write_job('[job]\nname = "S"\nmix = "backer-45"\nwaste = 0.05\n[[schedule]]\nfile = "s.csv"\n')
     head = "mark,mix,shape.kind,shape.length,shape.width,shape.thickness\n"

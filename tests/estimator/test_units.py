@@ -101,11 +101,60 @@ def test_inches_are_read_in_every_way_that_a_shop_writes_them(text: str, inches:
         ("370 m²/kg", "specific-surface", 370.0),
         ("0.2 lb/ft²/h", "evaporation", 0.2 * 4.882427636383051 / 3600),
         ("45 deg", "angle", 45.0),
+        ("4 ksi", "pressure", 27_579_029.17),
+        ("2 kip", "force", 8896.443231),
+        ("25 in Hg", "pressure", 84_659.7),
+        ("0.8 bar", "pressure", 80_000.0),
+        ("160 gsm", "areal-mass", 0.16),
+        ("2 CY", "volume", 1.529110),
     ],
 )
 def test_each_kind_of_quantity_is_read_into_its_si_unit(text: str, kind: units.Kind, si: float) -> None:
     # factors from definition: inch 25.4 mm, pound 0.45359237 kg, US gallon 231 cubic inches
-    assert read_quantity(text, kind) == pytest.approx(si, rel=1e-9)
+    # source: NIST SP 811, Appendix B: psi 6.894757 kPa, kip 4.448222 kN, inHg 3.386389 kPa, cubic yard 0.7645549 m3
+    assert read_quantity(text, kind) == pytest.approx(si, rel=1e-6)
+
+
+@pytest.mark.parametrize(
+    ("written", "plain", "kind"),
+    [
+        ("25-1/2 in.", "25-1/2 in", "length"),
+        ("8 ft. 3 in.", "8 ft 3 in", "length"),
+        ("8 FT.-3 IN.", "8 ft 3 in", "length"),
+        ("600 MM", "600 mm", "length"),
+        ("12 LF", "12 ft", "length"),
+        ("94 Lbs.", "94 lb", "mass"),
+        ("12 Sq. Ft.", "12 ft^2", "area"),
+        ("8 FL. OZ.", "8 fl oz", "volume"),
+        ("300 sq. ft./gal.", "300 ft^2/gal", "coverage"),
+        ("30 Mpa", "30 MPa", "pressure"),
+    ],
+)
+def test_points_and_capitals_of_a_drawing_change_nothing(written: str, plain: str, kind: units.Kind) -> None:
+    assert read_quantity(written, kind) == read_quantity(plain, kind)
+
+
+def test_no_two_units_share_a_spelling_in_any_case() -> None:
+    symbols: dict[str, set[str]] = {}
+    for word, symbol in table.SPELLING.items():
+        if len(word) > 1:
+            symbols.setdefault(word.lower(), set()).add(symbol)
+    assert all(len(found) == 1 for found in symbols.values())
+
+
+@pytest.mark.parametrize(
+    ("text", "kind", "si", "rel"),
+    [
+        ("40 psf", "areal-mass", 195.297, 1e-6),
+        ("1.92 kN/m^2", "areal-mass", 195.297, 3e-3),  # source: ASCE 7, Table 4.3-1, as it rounds 40 psf
+        ("10 kN", "mass", 1019.716, 1e-6),
+        ("2 kip", "mass", 907.1847, 1e-6),
+        ("210 kg/cm^2", "pressure", 20.594e6, 1e-4),  # by standard gravity, 9.80665 m/s2
+        ("20 lb/ft^2", "pressure", 957.605, 1e-6),
+    ],
+)
+def test_a_load_may_be_written_as_a_force_or_as_a_weight(text: str, kind: units.Kind, si: float, rel: float) -> None:
+    assert read_quantity(text, kind) == pytest.approx(si, rel=rel)
 
 
 @pytest.mark.parametrize(
@@ -120,10 +169,17 @@ def test_each_kind_of_quantity_is_read_into_its_si_unit(text: str, kind: units.K
         ("3 W/m/K", "mass", '"3 W/m/K" is a thermal conductivity. Enter a mass. Write "94 lb".'),
         ("8 oz", "volume", '"8 oz" is a mass. Enter a volume. Write "8 fl oz".'),
         ("3 inchs", "length", '"3 inchs" has an unknown unit, "inchs". Did you mean "inches"?'),
-        ("12 MM", "length", '"12 MM" has an unknown unit, "MM". Did you mean "mm"?'),
+        ("12 M", "length", '"12 M" has an unknown unit, "M". Did you mean "m"?'),
+        ("2 bags", "mass", '"2 bags" counts packs. Enter what they hold, such as "188 lb".'),
+        ("2 cups", "mass", '"2 cups" has an unknown unit, "cups". Enter a mass. Write "94 lb".'),
+        (
+            "20 mil",
+            "length",
+            '"20 mil" could be thousandths of an inch or millimeters. For thousandths, write "0.02 in".',
+        ),
         ("2 ton", "mass", '"2 ton" could be short, long or metric tons. Write pounds, such as "2000 lb".'),
         ("2,5 cm", "length", '"2,5 cm" has a comma. Use a decimal point. Leave out thousands separators.'),
-        ("-3 mm", "length", '"-3 mm" is negative. Enter a length of 0 or more. Write "1-1/2 in".'),
+        ("-3 mm", "length", '"-3 mm" is negative. Enter a length of 0 or more. Write "3 mm".'),
         ("nan mm", "length", '"nan mm" does not start with a number. Write "1-1/2 in".'),
         (float("inf"), "length", '"inf" is not a number. Write "1-1/2 in".'),
         (" ", "length", 'is empty. Write "1-1/2 in".'),

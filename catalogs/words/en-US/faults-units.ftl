@@ -49,8 +49,20 @@ quantity-ton = "{ $value }" could be short, long or metric tons.
         [imperial] Write pounds, such as "2000 lb".
        *[metric] Write "1 t" for 1,000 kg.
     }
+quantity-mil = "{ $value }" could be thousandths of an inch or millimeters.
+    .fix = { $units ->
+        [imperial] For thousandths, write "0.02 in".
+       *[metric] Write "mm", or "0.02 in" for 20 thousandths.
+    }
+quantity-packs = "{ $value }" counts packs.
+    .fix = { $units ->
+        [imperial] Enter what they hold, such as "188 lb".
+       *[metric] Enter what they hold, such as "50 kg".
+    }
 quantity-unit-near = "{ $value }" has an unknown unit, "{ $unit }".
     .fix = Did you mean "{ $near }"?
+quantity-unit-not-known = "{ $value }" has an unknown unit, "{ $unit }". Enter { $needed }.
+    .fix = Write "{ $example }".
 quantity-unit-unknown = "{ $value }" has an unknown unit, "{ $unit }".
     .fix = { $units ->
         [imperial] Use a unit such as in, ft, lb, gal, ft^3, h.
