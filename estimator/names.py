@@ -122,34 +122,48 @@ def both_spellings(name: str) -> set[str]:
     return names
 
 
-def nearest(name: str, known: Iterable[str]) -> Message:
-    """A fix that suggests the known name closest to a wrong one, or else lists the known names, likely ones first.
+def guess(name: str, known: Iterable[str]) -> Message | None:
+    """A fix that suggests the known name closest to a wrong one; None where no name or several are near.
 
-    >>> str(nearest("thicknes", ["length", "thickness"]))
-    'did-you-mean (name = thickness)'
-    >>> str(nearest("thk", ["length", "thickness"]))
-    'did-you-mean (name = thickness)'
-    >>> str(nearest("sand", ["pail", "silica-sand"]))
-    'did-you-mean (name = silica-sand)'
-    >>> str(nearest("zone", ["cover", "door"]))
-    'names-known (names = `cover`, `door`, more = 0)'
+    >>> str(guess("thicknes", ["length", "thickness"])), str(guess("thk", ["length", "thickness"]))
+    ('did-you-mean (name = thickness)', 'did-you-mean (name = thickness)')
+    >>> str(guess("sand", ["pail", "silica-sand"])), guess("zone", ["cover", "door"])
+    ('did-you-mean (name = silica-sand)', None)
     """
     names = sorted(known)
     renamed = RENAMED_MIXES.get(name)
     if renamed in names:
         return message("did-you-mean", name=renamed)
     folded = {known_name.casefold(): known_name for known_name in names}
-    close = get_close_matches(name.casefold(), folded, n=1, cutoff=NEAR)
-    close = close or [known_name for known_name in folded if _abbreviates(name.casefold(), known_name)]
-    words = _words(name)
-    holding = [known_name for known_name in names if words and words <= _words(known_name)]
-    if len(close or holding) == 1:
-        return message("did-you-mean", name=folded[close[0]] if close else holding[0])
+    close = [folded[near] for near in get_close_matches(name.casefold(), folded, n=1, cutoff=NEAR)]
+    close = close or _holding(name, names)
+    close = close or [known_name for known_name in names if _abbreviates(name.casefold(), known_name.casefold())]
+    return message("did-you-mean", name=close[0]) if len(close) == 1 else None
+
+
+def nearest(name: str, known: Iterable[str]) -> Message:
+    """A fix that suggests the known name closest to a wrong one, or else lists the known names, likely ones first.
+
+    >>> str(nearest("thicknes", ["length", "thickness"]))
+    'did-you-mean (name = thickness)'
+    >>> str(nearest("zone", ["cover", "door"]))
+    'names-known (names = `cover`, `door`, more = 0)'
+    """
+    names = sorted(known)
+    if (near := guess(name, names)) is not None:
+        return near
     if not names:
         return message("names-none")
-    names.sort(key=lambda known_name: known_name not in holding)
+    likely = _holding(name, names)
+    names.sort(key=lambda known_name: known_name not in likely)
     choices = ", ".join(f"`{known_name}`" for known_name in names[:MOST_NAMES])
     return message("names-known", names=choices, more=max(0, len(names) - MOST_NAMES))
+
+
+def _holding(name: str, known: Iterable[str]) -> list[str]:
+    """The known names that have all words of a name: `silica-sand` for sand."""
+    words = _words(name)
+    return [known_name for known_name in known if words and words <= _words(known_name)]
 
 
 def _words(name: str) -> set[str]:

@@ -141,6 +141,8 @@ def _size(text: str, units: str) -> tuple[float, float]:
         )
     except FaultError as error:
         raise InputError([Fault("quick", "SIZE", error.message)]) from None
+    if not (length_m and width_m):
+        raise InputError([Fault("quick", "SIZE", message("quick-size", value=text))])
     longest_m = max(length_m, width_m)
     if all(bare) and (longest_m > LONGEST_BARE_M if unit == "in" else longest_m < SHORTEST_BARE_M):
         problem = message("quick-unit-unlikely", value=text, length=parts[0], width=parts[1], unit=unit)

@@ -11,7 +11,7 @@ from pydantic import ValidationError
 from estimator.errors import Fault, FaultError
 from estimator.intake.adapters import adapter_of
 from estimator.keys import OF_TABLE, UNITS, key_of, kinds_of
-from estimator.names import nearest, quoted
+from estimator.names import guess, nearest, quoted
 from geometry.files import shortened
 from geometry.message import Message, message
 
@@ -113,7 +113,7 @@ def _message(finding: Any, model: Any, steps: Location) -> Message:
             expected = context.get("expected") or context.get("expected_tags", "")
             known = [name.strip().strip("'\"") for name in str(expected).replace(" or ", ", ").split(",")]
             wrong = str(context.get("tag", value))
-            return message("choice-not-known", value=wrong, choices=", ".join(known), nearest=nearest(wrong, known))
+            return message("choice-not-known", value=wrong, choices=", ".join(known), nearest=guess(wrong, known) or "")
         case "union_tag_not_found":
             return message("shape-no-kind")
         case "string_pattern_mismatch":

@@ -55,8 +55,8 @@ def test_license_and_color_are_read_in_either_spelling(write_job: WriteJob, key:
 @pytest.mark.parametrize(
     ("line", "place", "id"),
     [
-        ('color = "teal"', "business, colour", "business-color-not-hex"),
-        ('color = "#FFFFF0"', "business, colour", "business-color-too-pale"),
+        ('color = "teal"', "business, color", "business-color-not-hex"),
+        ('color = "#FFFFF0"', "business, color", "business-color-too-pale"),
         ('font = "gone.ttf"', "business, font", "business-file-not-readable"),
         ('font = "job.toml"', "business, font", "business-font-not-truetype"),
         ('font_bold = "plain.ttf"', "business, font_bold", "business-font-bold-alone"),
@@ -97,7 +97,7 @@ def test_names_for_the_papers_are_read(write_job: WriteJob) -> None:
     [
         ('[price]\nshow = "piece"', "price, show", "Did you mean `pieces`?"),
         ("[price.tax_rates]\ninstallation = 7", "price, tax_rates.installation", "write 0.07"),
-        ("[price.tax_rates]\nlabor = 0", "price, tax_rates.labour", "installation"),
+        ("[price.tax_rates]\nlabor = 0", "price, tax_rates.labor", "installation"),
         ('[scope]\nexclude = ["a"]', "scope, exclude", "Did you mean `excluded`?"),
         ('[scope]\nincluded = "one"', "scope, included", "in brackets"),
         ('[client]\ncontact = "A"', "client, contact", "in brackets"),
