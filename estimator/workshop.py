@@ -568,6 +568,9 @@ class Sizes:
     thinnest_m: Annotated[
         float, Setting("length", "Thinnest usual slab, skin, wall, rib or edge. A thinner one gets a warning.")
     ]
+    thickest_m: Annotated[
+        float, Setting("length", "Thickest usual slab, skin, wall, rib or edge. A thicker one gets a warning.")
+    ]
     thinnest_cast_m: Annotated[float, Setting("length", "Thinnest section that can be cast. A thinner one is refused.")]
     rail_m: Annotated[
         float, Setting("length", "Narrowest usual rail between a cutout and the edge. A narrower one gets a warning.")

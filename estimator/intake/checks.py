@@ -282,6 +282,8 @@ class SizeCheck:
                 yield SizeFinding(key, text, refused=True)
             elif thickness < thinnest:
                 yield SizeFinding(key, message("warning-size-thin", thickness_m=thickness, limit_m=thinnest))
+            elif thickness > sizes.thickest_m:
+                yield SizeFinding(key, message("warning-size-thick", thickness_m=thickness, limit_m=sizes.thickest_m))
 
     def _proportions(self, shape: shapes.Shape, plate: Plate) -> Iterator[SizeFinding]:
         thickness, width = shape.cast_thickness_m or plate.thickness_m, min(plate.region.size_m)

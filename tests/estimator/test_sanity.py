@@ -29,6 +29,7 @@ def odd(path: Path) -> list[str]:
             "shape.length",
             ("49' 0\"", "20' 0\""),
         ),
+        ('kind = "slab", length = "60 in", width = "25 in", thickness = "20 in"', "shape.thickness", ('20"', '4"')),
         ('kind = "panel", length = "48 in", height = "1/4 in", skin = "1/2 in"', "shape.skin", ('1/2"', '1/4"')),
         (
             'kind = "box", length = "18 in", width = "14 in", height = "6 in", wall = "1/8 in", base = "1 in"',

@@ -25,6 +25,8 @@ warning-size-long = { $size_m } is longer than { $limit_m }. Check the unit.
     .many = { $count } sizes are longer than { $limit_m }. Check the units.
 warning-size-thin = { $thickness_m } is thinner than { $limit_m }. Check the unit.
     .many = { $count } thicknesses are less than { $limit_m }. Check the units.
+warning-size-thick = { $thickness_m } is thicker than { $limit_m }. Check the unit.
+    .many = { $count } thicknesses are more than { $limit_m }. Check the units.
 warning-size-swapped = The thickness, { $thickness_m }, is more than the width, { $width_m }. Check that they are not swapped.
     .many = { $count } thicknesses are more than the width of their piece. Check that they are not swapped.
 warning-size-rail = leaves a rail of only { $rail_m } to { $neighbor }, at x = { $x_m }, y = { $y_m }. Under { $limit_m } it may break.
