@@ -35,6 +35,13 @@ def test_propagation_agrees_with_drawing_the_assumptions_at_random(shelf: dict[s
         assert samples.mean() == pytest.approx(band.best, abs=0.15 * deviation)
 
 
+def test_no_assumption_is_moved_to_where_no_batch_can_be(shelf: dict[str, Material], back_mix: Mix):
+    for one in assumptions_of(batch_of(back_mix, shelf)):
+        assert 0.0 <= one.least <= one.assumed - 2.0 * one.deviation, one.key
+        if one.figure in ("density", "bulk_density"):
+            assert one.least == pytest.approx(0.1 * one.assumed)
+
+
 def test_a_band_of_air_alone_is_air_over_the_rest(shelf: dict[str, Material], back_mix: Mix):
     # First principles: density is (1 - air) times the air-free one, so its deviation is that share of it.
     air = Assumption("air", "", 0.04, 0.01, 0.0)

@@ -41,6 +41,15 @@ def test_a_little_more_air_explains_a_little_less_weight(shelf: dict[str, Materi
     assert make(found.mix, found.materials).fresh_density_kg_m3 == pytest.approx(measured)
 
 
+def test_a_material_that_was_put_in_beside_the_mix_counts(shelf: dict[str, Material], back_mix: Mix):
+    weighed = dict(proportion(back_mix, shelf).weighed_kg)
+    plain = calibrate(back_mix, shelf, 1700.0, weighed_kg=weighed)
+    liquid = calibrate(back_mix, shelf, 1700.0, weighed_kg=weighed | {"liquid": 0.05})
+    # first principles: 0.05 kg more in a batch weighed at the same density makes that much more of it
+    assert liquid.check.yield_m3 - plain.check.yield_m3 == pytest.approx(0.05 / 1700.0)
+    assert liquid.predicted_density_kg_m3 < plain.predicted_density_kg_m3  # it is lighter than the rest
+
+
 def test_with_the_air_metered_the_packing_of_the_beads_explains_the_weight(shelf: dict[str, Material], back_mix: Mix):
     packed = shelf | {"bead": replace(shelf["bead"], packing=0.66, density_kg_m3=48.0 / 0.66)}
     measured = make(back_mix, packed).fresh_density_kg_m3

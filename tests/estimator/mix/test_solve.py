@@ -15,6 +15,7 @@ from estimator.mix.solve import (
     Question,
     Range,
     SolvedPiece,
+    _limits_met,
     solve_for_density,
     solve_for_least_cost,
     solve_for_weight,
@@ -38,6 +39,14 @@ TOP = SolvedPiece(volume_m3=lambda thickness_m: AREA_M2 * thickness_m, thickness
 def question(shelf: dict[str, Material], back_mix: Mix) -> Question:
     all_sand = replace(back_mix, aggregate={"sand": 1.0})
     return Question(all_sand, shelf, "sand", "bead", {"replacement": Range(0.0, 1.0)}, TOP, price_per_kg=PRICE)
+
+
+def test_a_figure_is_at_its_limit_only_where_it_is_there(question: Question):
+    for low, high in ((0.016, 0.026), (0.0, 1.0), (20.0, 60.0)):
+        asked = replace(question, free={"thickness_m": Range(low, high)})
+        hair = 1e-4 * (high - low)  # a hundred times what counts as there
+        for value, met in ((low, [("low", low)]), (high, [("high", high)]), (low + hair, []), (high - hair, [])):
+            assert [(limit.end, limit.value) for limit in _limits_met(asked, {"thickness_m": value})] == met
 
 
 def test_a_top_is_lightened_until_two_people_can_carry_it(question: Question):
