@@ -17,6 +17,8 @@ from estimator.mix import MixDesign, make
 from estimator.takeoff import LayerTakeoff, PieceTakeoff, take_off
 from estimator.weight import Stage, Weight, WeightBand, density_at, drop_edge_loads, weigh, weigh_all
 from estimator.words import PLAIN
+from geometry.shape import measure
+from geometry.shapes import Revolution
 
 MIXES = ("face", "backer-0", "backer-45", "backer-100")
 BOX = {"kind": "box", "length": "900 mm", "width": "400 mm", "height": "450 mm", "wall": "20 mm", "base": "25 mm"}
@@ -43,6 +45,7 @@ JOB: Job = job_from(
 )
 DESIGNS: dict[str, MixDesign] = {name: make(JOB.mixes[name], JOB.materials) for name in MIXES}
 PIECES = take_off(JOB)[0].pieces
+BOWL = Revolution(((0.3, 0.0), (0.32, 0.0), (0.32, 0.4), (0.0, 0.4), (0.0, 0.38), (0.3, 0.38)))
 PLACE = st.tuples(*[st.floats(-3.0, 3.0)] * 3)
 
 
@@ -251,6 +254,22 @@ def test_only_a_planter_is_filled_with_soil() -> None:
     weights = [weigh(taken, DESIGNS, JOB.workshop) for taken in PIECES]
     assert [weight.soil_kg is not None for weight in weights] == [False, False, True, False]
     assert [weight.filled_kg is not None for weight in weights] == [False, False, True, False]
+
+
+def test_what_a_weight_assumes_is_stated_for_each_piece() -> None:
+    def assumed(taken: PieceTakeoff, outdoors: bool | None) -> set[str]:
+        piece = replace(taken.piece, in_place=replace(taken.piece.in_place, outdoors=outdoors))
+        return {told.id for told in weigh(replace(taken, piece=piece), DESIGNS, JOB.workshop).assumptions}
+
+    counter, panel, planter, basin = PIECES
+    always = {"assumed-transport-weight"}
+    assert [assumed(taken, True) for taken in PIECES] == [always | {"assumed-soaked"}] * 4
+    assert [assumed(taken, False) for taken in PIECES] == [always] * 4
+    assert [assumed(taken, None) for taken in (panel, planter, basin)] == [always | {"assumed-indoors"}] * 3
+    assert assumed(counter, None) == always
+    # the hollow of a shape other than a box is taken from the box around it
+    bowl = replace(planter, piece=replace(planter.piece, shape=BOWL), solid=measure(BOWL))
+    assert assumed(bowl, False) == always | {"assumed-soil-box"}
 
 
 @pytest.mark.parametrize(

@@ -11,6 +11,7 @@ from hypothesis import strategies as st
 
 from estimator.errors import FaultError
 from estimator.weight import BOARDS, Stage, Tolerance, Tolerances, Weight, WeightBand, soaked_mass, weight_workings
+from estimator.words import PLAIN
 from tests.refusal import refusal
 
 POUND_KG = 0.45359237
@@ -134,6 +135,7 @@ def test_every_working_gives_its_figure():
         rel=1e-12,
     )
     assert {working.unit for working in workings.values()} == {"kg"}
+    assert all(PLAIN.text(working.source) for working in workings.values())
     assert workings["filled_kg"].values == pytest.approx({"planter_kg": weight.in_place_kg, "soil_kg": 120.0})
     dry = {working.figure for working in weight_workings("P1", piece(tolerances(0.05, 0.0)))}
     assert not dry & {"pieces.P1.weight.filled_kg", "pieces.P1.weight.stages.soaked.nominal_kg"}
