@@ -91,6 +91,14 @@ def test_stairs():
         check_passage(COUNTER, Stairs(0.85, 1.95, 80.0, "ladder"))
 
 
+@pytest.mark.parametrize("size", [(2.4, 1.6, 0.8), (2.4, 0.8, 1.6), (1.6, 0.8, 2.4)])
+@pytest.mark.parametrize(("width", "headroom"), [(0.8, 1.6), (1.6, 0.8)])
+def test_a_piece_passes_level_stairs_of_exactly_its_size_either_way_up(size, width, headroom):
+    for short, passes in ((0.0, True), (1e-6, False)):
+        assert check_passage(size, Stairs(width - short, headroom, 0.0), 0.0).passes is passes
+        assert check_passage(size, Stairs(width, headroom - short, 0.0), 0.0).passes is passes
+
+
 def test_elevators():
     car = Elevator(1.10, 1.40, 2.20)
     assert check_passage((2.0, 0.65, 0.04), car).remark == message("passes-on-end")

@@ -2,9 +2,13 @@
 
 from __future__ import annotations
 
+from types import SimpleNamespace
+
 import pytest
 
 from estimator.handling.doubts import Doubt, gear_message
+from estimator.handling.in_use import in_use_workings
+from estimator.handling.loads import release_rule
 from tests.estimator.handling.conftest import SLAB, One, piece
 
 G = 9.80665
@@ -49,6 +53,63 @@ def test_the_load_of_flipping_counts_form_and_flip_board(estimate_piece: One) ->
     assert turn.weight_kg == estimated.weight.turn_kg
     assert turn.weight_kg > estimated.weight.demould.high_kg
     assert turn.load_kg == pytest.approx(1.2 * estimated.weight.turn_kg)
+
+
+BOX = '{ kind = "box", length = "900 mm", width = "400 mm", height = "450 mm", wall = "20 mm", base = "25 mm" }'
+HUNG = '{ kind = "panel", length = "2 m", height = "600 mm", skin = "15 mm" }'
+STAIRS = '[site]\nstairs = [{ width = "1 m", headroom = "2 m", pitch = "35 deg" }]\n'
+ON_EDGE = 'handling = { carried = "edge" }'
+
+
+@pytest.mark.parametrize(
+    ("shape", "use", "more", "moves"),
+    [
+        (SLAB, "counter", "", ["strip", "flip", "tilt", "carry", "set"]),
+        (SLAB, "counter", ON_EDGE, ["strip", "flip", "tilt", "carry", "set"]),
+        (SLAB, "counter", 'handling = { carried = "flat" }', ["strip", "flip", "carry", "set"]),
+        (SLAB, "counter", f"{ON_EDGE}\n{STAIRS}", ["strip", "flip", "tilt", "carry", "stairs", "set"]),
+        (HUNG, "panel", ON_EDGE, ["strip", "flip", "tilt", "carry", "set"]),
+        (BOX, "planter", "", ["strip", "flip", "carry", "set"]),
+        (BOX, "planter", STAIRS, ["strip", "flip", "carry", "stairs", "set"]),
+    ],
+)
+def test_a_piece_has_its_moves_in_order(estimate_piece: One, shape: str, use: str, more: str, moves: list[str]) -> None:
+    handling = estimate_piece(piece(shape, more, use)).handling
+    assert [move for move, _ in handling.attitudes] == moves
+    assert {move.name for move in handling.moves} <= set(moves)
+
+
+@pytest.mark.parametrize(("shape", "use"), [(SLAB, "counter"), (HUNG, "panel"), (BOX, "planter")])
+def test_the_working_of_a_load_in_place_gives_its_figure(estimate_piece: One, shape: str, use: str) -> None:
+    used = estimate_piece(piece(shape, use=use)).handling.in_use
+    workings = {working.figure.removeprefix("at."): working.result for working in in_use_workings("at", used)}
+    known = {}
+    if used.hung is not None:
+        known |= {"hung.couple_n_m": used.hung.load.couple_n_m, "hung.push_n": used.hung.load.push_n}
+    if used.standing is not None:
+        known |= {"standing.kg_per_m2": used.standing.kg_per_m2}
+    assert workings == pytest.approx(known, rel=1e-12)
+    assert known
+
+
+@pytest.mark.parametrize(
+    ("release", "seal_pa", "boards", "expected"),
+    [
+        (None, None, True, ("hold-point", 0.0)),
+        (None, None, False, ("suction", 2000.0)),
+        (None, 900.0, True, ("suction", 900.0)),
+        ("hold-point", 900.0, False, ("hold-point", 0.0)),
+        ("suction", None, True, ("suction", 2000.0)),
+    ],
+)
+def test_boards_are_released_at_a_hold_point_and_the_rest_against_suction(
+    release: str | None, seal_pa: float | None, boards: bool, expected: tuple[str, float]
+) -> None:
+    shop = SimpleNamespace(adhesion_pa=2000.0, dynamic_strip=1.3, dynamic_strip_reveals=1.4)
+    for keyed in (False, True):
+        rule = release_rule(release, seal_pa, shop, boards=boards, keyed=keyed)  # type: ignore[arg-type]
+        assert (rule.release, rule.adhesion_pa) == expected
+        assert rule.factor == (1.4 if keyed and rule.release == "hold-point" else 1.3)
 
 
 def test_a_hung_panel_leans_out_by_the_distance_from_its_center_of_gravity_to_its_back(estimate_piece: One) -> None:
