@@ -257,7 +257,7 @@ def price_job(
     options   lump sums of options taken, net of tax
     kinds     direct cost by kind of line, for tax that differs by kind; None: all of it is for pieces
 
-    Raises FaultError for a margin of 1 or more, which is impossible, and for an adjustment that leaves no price.
+    Raises FaultError for an adjustment that leaves no price.
     """
     overhead = cents(direct.total * exact(terms.overhead))
     cost = direct.total + overhead
@@ -294,16 +294,13 @@ def price_job(
 
 
 def margin_on(cost: Decimal, terms: PriceTerms) -> Decimal:
-    """Margin in currency: a share of the price, or a markup on cost. Raises FaultError for a margin of 1 or more.
+    """Margin in currency: a share of the price, or a markup on cost.
 
     Source: arithmetic; a margin m on the price is a markup m / (1 − m) on cost, so 30 % margin is 42.857 % markup.
     """
     if terms.markup is not None:
         return cents(cost * exact(terms.markup))
-    share = exact(terms.margin or 0.0)
-    if share >= 1:
-        raise FaultError("", message("pricing-margin-whole"))
-    return cents(cost / (1 - share)) - cost
+    return cents(cost / (1 - exact(terms.margin or 0.0))) - cost
 
 
 def rounded_price(price: Decimal, terms: PriceTerms) -> Decimal:
