@@ -11,7 +11,7 @@ from estimator import job_from
 from estimator.batching import capacity_m3, placing_of, plan_batches, plan_pours, to_scale
 from estimator.batching.loading import Loading, scale_error, steps_of
 from estimator.batching.placing import pot_life_s
-from estimator.batching.rounds import Filling, Making, Room, Share, fill, round_of, rounds_of, staffed
+from estimator.batching.rounds import Filling, Making, Room, Share, fill, pour_list, round_of, rounds_of, staffed
 from estimator.commands.jobs import estimate_file
 from estimator.errors import InputError
 from estimator.estimate import survey
@@ -54,6 +54,20 @@ def test_a_named_pour_has_a_day_of_its_own_after_the_unnamed_one(write_job: Writ
         ("day 2", 2, [("B", 1)]),
         ("lid", 3, [("A", 1)]),
     ]
+
+
+@pytest.mark.parametrize(("extra", "pours"), [(0, 200), (1, 1)])
+def test_more_than_200_days_alike_are_one_pour_of_many_days(write_job: Write, extra: int, pours: int) -> None:
+    count = 200 + extra
+    text = HEAD + slab("A", "4 ft", f"quantity = {count}\nforms = 1")
+    _, takeoff, _, batching = planned(write_job(text))
+    found = plan_pours(takeoff)
+    assert (len(found), sum(pour.days for pour in found), found[0].day) == (pours, count, 1)
+    assert [PLAIN.text(label) for label in pour_list(found)] == [f"days 1–{count}"]
+    assert {batch.days for batch in batching.batches} == {found[0].days}
+    assert sum(batch.count * len(batch.marks) for batch in batching.batches) == count
+    if extra:
+        assert (found[0].name, PLAIN.text(found[0].label)) == ("days 1 to 201", "Days 1–201")
 
 
 def test_batches_hold_the_volume_of_the_pieces_with_waste_and_loss(write_job: Write) -> None:
@@ -359,6 +373,11 @@ def test_a_thinner_face_coat_is_honed_less(write_job: Write) -> None:
     layers = 'layers = [{ mix = "face", thickness = "1/16 in", method = "spray" }, { mix = "backer-45" }]'
     placing = planned(write_job(HEAD + slab("A", "2 ft", layers)))[3].placing["A"]
     assert placing.hone_most_m == pytest.approx(0.0254 / 64)
+    usual, thick = (
+        planned(write_job(HEAD + slab("A", "2 ft", layers.replace("1/16", face))))[3].placing["A"].hone_most_m
+        for face in ("1/8", "1/4")
+    )
+    assert thick == usual == pytest.approx(0.0254 / 32), "a thick face is honed no deeper: the sheet says how deep"
 
 
 def test_a_shop_may_word_its_own_sheet(write_job: Write) -> None:
@@ -487,6 +506,10 @@ def test_a_face_coat_that_two_people_cannot_back_in_time_gets_a_larger_crew(writ
     assert face.longest_wait_s <= 45 * 60
     one_less = planned(write_job(HEAD + slab("A", "9 ft", FACED) + f"[workshop.placing]\ncrew = {work.crew - 1}\n"))[3]
     assert one_less.work[0].crew == work.crew
+    just = planned(write_job(HEAD + slab("A", "9 ft", FACED) + f"[workshop.placing]\ncrew_most = {work.crew}\n"))[3]
+    assert just.work[0].crew == work.crew
+    with pytest.raises(InputError):
+        planned(write_job(HEAD + slab("A", "9 ft", FACED) + f"[workshop.placing]\ncrew_most = {work.crew - 1}\n"))
 
 
 def test_a_face_coat_that_no_crew_can_back_in_time_is_refused(write_job: Write) -> None:
