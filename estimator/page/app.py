@@ -11,7 +11,6 @@ from starlette.exceptions import HTTPException
 from starlette.middleware import Middleware
 from starlette.requests import Request
 from starlette.responses import Response
-from starlette.routing import Route
 
 from estimator.page import (
     access,
@@ -37,6 +36,7 @@ from estimator.page import (
     sheet,
     shop,
     solid,
+    statics,
     versions,
 )
 from estimator.page.guards import Guard
@@ -44,7 +44,6 @@ from estimator.page.screen import Screens
 from estimator.page.shelf import Shelf
 from estimator.page.uploads import Uploads
 from estimator.store import open_store
-from geometry.files import packaged
 
 LOOPBACK = ("localhost", "127.0.0.1", "::1")
 """Names of this computer for itself."""
@@ -54,14 +53,6 @@ ROOMS = (
     prices, client, release, orders, changes, crew, mixer, doors,
 )  # fmt: skip
 """Modules of the screens, each with its routes."""
-
-SCRIPT = "text/javascript; charset=utf-8"
-STATIC = {
-    "page.css": "text/css; charset=utf-8",
-    **dict.fromkeys(
-        ("page.js", "solid.js", "mix.js", "mixer.js", "queue.js", "client.js", "crew.js", "phone.js"), SCRIPT
-    ),
-}
 
 
 def app_for(
@@ -86,23 +77,13 @@ def app_for(
         with store.held_open(), screens.uploads:
             yield
 
-    async def static(request: Request) -> Response:
-        name = request.path_params["name"]
-        if name not in STATIC:
-            raise HTTPException(404)
-        return Response(packaged("estimator", f"page/static/{name}"), media_type=STATIC[name])
-
-    async def worker(_: Request) -> Response:
-        return Response(packaged("estimator", "page/static/phone-worker.js"), media_type=SCRIPT)
-
     async def refused(request: Request, error: Exception) -> Response:
         status = error.status_code if isinstance(error, HTTPException) else 500
         return screens.render(request, "gone.html", status, ours=not request.url.path.startswith("/quote/"))
 
     return Starlette(
         routes=[
-            Route("/static/{name}", static),
-            Route("/phone-worker.js", worker),
+            *statics.routes(),
             *(route for room in ROOMS for route in room.routes(screens)),
             *access.routes(screens, door),
         ],

@@ -11,6 +11,8 @@ from starlette.datastructures import Headers, MutableHeaders
 from starlette.responses import PlainTextResponse
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
+from estimator.page.statics import version
+
 MOST_BODY = 1_000_000
 """Largest request except uploads, bytes: forms are small."""
 
@@ -68,7 +70,7 @@ class Guard:
             if message["type"] == "http.response.start":
                 begun = True
                 headers = MutableHeaders(scope=message)
-                for name, value in HEADERS.items():
+                for name, value in (*HEADERS.items(), ("version", version())):
                     headers.setdefault(name, value)
             await send(message)
 

@@ -17,6 +17,7 @@ from estimator.catalog import UNREVIEWED
 from estimator.errors import FaultError, InputError
 from estimator.page.guards import is_here
 from estimator.page.shelf import JobFile, Kept, Shelf
+from estimator.page.statics import PHONE, address, version
 from estimator.page.uploads import Uploads
 from estimator.store import Store
 from estimator.words import PLAIN, Words
@@ -57,6 +58,9 @@ class Screens:
             words=words,
             unreviewed=words.language in UNREVIEWED,
             path=request.url.path,
+            static=address,
+            scripts=version(),
+            of_phone=[address(name) for name in PHONE],
             url=request.app.url_path_for,
             **values,
         )

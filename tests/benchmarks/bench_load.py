@@ -31,6 +31,7 @@ from typing import Any
 
 import psutil
 
+from estimator.page.statics import address
 from estimator.store import open_store
 from estimator.store.people import add_person, new_session, people_of
 from estimator.store.records import stored_entries
@@ -135,7 +136,7 @@ def desk(browser: Browser, job: str, log: Log, over: Event) -> None:
         else:
             was = text
         begun = time.perf_counter()
-        browser.ask("GET", "/static/page.css")
+        browser.ask("GET", address("page.css"))
         log.floor_s.append(time.perf_counter() - begun)
 
 

@@ -32,7 +32,8 @@ WATCH = """() => {
     if (event.key !== "Enter") return;
     begun = event.timeStamp;
     of = event.target === floor ? "floor" : "edit";
-    if (of === "floor") fetch("/static/client.js").then((reply) => reply.text()).then((text) => {
+    const { src } = document.querySelector("script[src]");
+    if (of === "floor") fetch(src, { cache: "no-store" }).then((reply) => reply.text()).then((text) => {
       figure.textContent = `${text.length} ${begun}`;
     });
   }, true);

@@ -56,7 +56,7 @@ class Server:
         assert self.process.stdout.readline() == f"{self.address}/\n"
         for _ in range(100):
             try:
-                urlopen(f"{self.address}/static/page.css").close()
+                urlopen(f"{self.address}/phone-worker.js").close()
             except OSError:
                 time.sleep(0.05)
             else:

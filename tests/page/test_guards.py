@@ -10,6 +10,7 @@ from starlette.types import Receive, Scope, Send
 
 from estimator.page import guards
 from estimator.page.guards import MOST_BODY
+from estimator.page.statics import FOREVER, address
 from tests.page.conftest import JOB, ORIGIN
 
 CHANGE = {"at": "piece/0/shape/length", "text": "70 in", "was": "72 in"}
@@ -51,18 +52,19 @@ def test_a_body_is_bounded_whatever_its_header_says(page: TestClient) -> None:
 
 
 def test_every_answer_keeps_foreign_scripts_and_frames_out(page: TestClient) -> None:
-    for path in ("/", "/jobs/hill", "/static/page.js", "/nothing", "/jobs/hill/papers/quote.pdf"):
+    for path in ("/", "/jobs/hill", address("page.js"), "/nothing", "/jobs/hill/papers/quote.pdf"):
         headers = page.get(path).headers
         assert "default-src 'none'" in headers["content-security-policy"]
         assert "unsafe" not in headers["content-security-policy"]
         assert "require-trusted-types-for 'script'" in headers["content-security-policy"]
         assert headers["x-content-type-options"] == "nosniff"
-        assert headers["cache-control"] == "no-store"
+        assert headers["cache-control"] == (FOREVER if path.startswith("/static/") else "no-store")
 
 
 @pytest.mark.parametrize(
     "path",
-    ["/static/..%2f..%2fcli.py", "/static/%2e%2e/app.py", "/jobs/..%2f..%2fetc", "/jobs/hill/papers/..%2fjob.toml",
+    ["/static/..%2f..%2fcli.py", "/static/x/%2e%2e/app.py", "/static/0123456789ab/page.js", "/jobs/..%2f..%2fetc",
+     "/jobs/hill/papers/..%2fjob.toml",
      "/jobs/nothing", "/jobs/hill/papers/secret.pdf", "/crew/hill/X9", "/jobs/hill/why?figure=nothing"],
 )  # fmt: skip
 def test_nothing_outside_the_folder_is_found(page: TestClient, path: str) -> None:

@@ -1,5 +1,5 @@
 // The crew's screens: they say when the network is gone and when the job has a newer revision than the sheet in hand.
-import { keepScreens } from "/static/phone.js";
+import { keepScreens } from "./phone.js";
 
 const LOOK_EVERY = 10000;
 const sheet = document.querySelector("[data-sheet]");

@@ -1,6 +1,6 @@
 // The mixer's screens, drawn from the day's batches and from what was entered so far.
-import { keepScreens } from "/static/phone.js";
-import { actOf, Queue } from "/static/queue.js";
+import { keepScreens } from "./phone.js";
+import { actOf, Queue } from "./queue.js";
 
 const root = document.getElementById("mixer");
 const day = JSON.parse(root.dataset.day);

@@ -157,6 +157,8 @@ if (desk) {
     next();
   }
 
+  const typing = () => fields().some((field) => field.value !== taken.get(field.dataset.at));
+
   // What others change is looked for: their figures come in, and what is being typed here stays.
   async function news() {
     if (busy || offline || document.visibilityState !== "visible") return;
@@ -164,12 +166,13 @@ if (desk) {
     let state = null;
     try {
       const reply = await fetch(`/jobs/${encodeURIComponent(desk.dataset.job)}/news?${query}`, { redirect: "error" });
+      const version = reply.headers.get("version"); // after an update of the program this script is an old one
+      if (version && version !== document.documentElement.dataset.version && !typing()) { location.reload(); return; }
       state = reply.status === 200 ? await reply.json() : null;
     } catch { /* the next change tells */ }
     if (!state || busy || asked !== digest) return;
     const marks = [...desk.querySelectorAll("[data-weight]")].map((place) => place.dataset.weight);
-    const typing = fields().some((field) => field.value !== taken.get(field.dataset.at));
-    if (!typing && marks.join("\n") !== state.pieces.map(({ mark }) => mark).join("\n")) { location.reload(); return; }
+    if (!typing() && marks.join("\n") !== state.pieces.map(({ mark }) => mark).join("\n")) { location.reload(); return; }
     others = { at: Date.now() - 1000 * state.seconds, s: state.ago_s, min: state.ago_min };
     fill(state, false, true);
     ago();
@@ -260,7 +263,7 @@ if (desk) {
   async function showSolid() {
     if (!solid || solid.hidden) return;
     try {
-      await (await import("/static/solid.js")).show(solid, turn.dataset.at);
+      await (await import("./solid.js")).show(solid, turn.dataset.at);
     } catch {
       solid.hidden = true;
       byId("solid-note").textContent = byId("solid-note").dataset.none;

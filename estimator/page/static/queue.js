@@ -28,6 +28,8 @@ export class Queue {
     Object.assign(queue, { online: true, signedOut: false, timer: 0, last: 0, held: [] });
     queue.skew = Number(localStorage.getItem(SKEW)) || 0;
     queue.held = (await queue.all()).filter((entry) => entry.job === job).sort((a, b) => a.order - b.order);
+    // what a shop could not read is sent once more with each load: its program may be a newer one by then
+    queue.refused.forEach((entry) => { entry.state = "waiting"; });
     queue.last = queue.held.at(-1)?.order ?? 0; // so that a clock set back does not put new entries before old ones
     addEventListener("online", () => queue.soon());
     document.addEventListener("visibilitychange", () => document.visibilityState === "visible" && queue.soon());
