@@ -287,7 +287,7 @@ def _row(piece: PieceEstimate, words: Words) -> State:
         "mark": taken.mark,
         "count": f"× {taken.quantity}" if taken.quantity > 1 else "",
         "weight": words.mass(piece.weight.lift_kg, up=True),
-        "size": size,
+        "size": size.replace("-", "\N{NON-BREAKING HYPHEN}"),
         "crew": words.crew(piece.handling.carry.persons),
     }
 

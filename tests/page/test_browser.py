@@ -185,7 +185,9 @@ def test_a_job_is_made_and_quoted_by_keyboard_alone(server: Server, tab: Any) ->
 
 SCREENS = (
     "/", "/new", "/jobs/hill", "/jobs/hill/add?kind=box", "/jobs/hill/mix", "/jobs/hill/liftable/C1",
-    "/jobs/hill/sheet?at=piece/0", "/jobs/hill/papers", "/crew/hill", "/crew/hill/C1",
+    "/jobs/hill/sheet?at=piece/0", "/jobs/hill/papers", "/crew/hill", "/crew/hill/C1", "/shop",
+    "/jobs/hill/files", "/jobs/hill/coupons?mix=backer-45", "/jobs/hill/sheet?at=option&new", "/jobs/hill/prices",
+    "/jobs/hill/versions?at=option/0&change=C1&more=shape/cutouts", "/jobs/hill/client", "/mixer/hill",
 )  # fmt: skip
 NAMELESS = """
   [...document.querySelectorAll('input:not([type=hidden]), select, textarea, button')]
@@ -198,7 +200,7 @@ def test_no_screen_is_wider_than_its_window_and_every_field_has_a_name(server: S
     for path in SCREENS:
         tab.goto(server.address + path)
         assert tab.evaluate(NAMELESS) == [], path
-        for width in (360, 768, 1280, 1920):
+        for width in (360, 768, 1024, 1180, 1280, 1920):
             tab.set_viewport_size({"width": width, "height": 800})
             assert tab.evaluate("document.documentElement.scrollWidth") <= width, (path, width)
 

@@ -363,6 +363,7 @@ if (desk) {
   function place() {
     const picture = byId("drawing");
     const [, , wide, high] = picture.getAttribute("viewBox").split(" ").map(Number);
+    picture.style.setProperty("--px", wide / picture.clientWidth); // sizes are as large on every screen
     desk.querySelectorAll("[data-place]").forEach((field) => {
       field.style.left = `${(100 * field.dataset.x) / wide}%`;
       field.style.top = `${(100 * field.dataset.y) / high}%`;
