@@ -277,14 +277,15 @@ class _Change:
         own = next((unit for unit, unit_m in UNIT_M.items() if isclose(unit_m, new.unit_m)), "")
         in_file = tuple(side / UNIT_M[own] for side in new.size) if own else new.size
         choices = tuple(choices_of(in_file))
+        drawn = {name: words("page-drawn-in", unit=unit) for name, unit in (("own", own), ("given", given))}
         if own and given and given != own:
-            return Question(words("newer-other-unit", own=own, given=given), own, choices)
+            return Question(words("newer-other-unit", **drawn), own, choices)
         if not own and not new.unitless:
             return None
         if not own and not given:
             return Question(words("newer-names-none"), "", choices)
         if not own and self._is_grown_like_a_unit():
-            return Question(words("newer-grown", given=given), "", choices)
+            return Question(words("newer-grown", given=drawn["given"]), "", choices)
         return None
 
     def _is_grown_like_a_unit(self) -> bool:

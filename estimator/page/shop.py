@@ -193,6 +193,7 @@ def _act(shelf: Shelf, act: str, name: str) -> None:
             raise KeyError(name)
         known = catalogs_of(job.table)
         new = shelf.shop_seen_from(job.path, shop.path)
+        job.shared = (*job.shared, new)
         job.edit([Edit("set", ("job", "catalog"), [*known, new] if known else new)])
     else:
         raise KeyError(act)

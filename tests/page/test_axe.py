@@ -133,7 +133,7 @@ def test_the_files_of_a_job_and_a_newer_one_have_none(server: Server, tab: Any, 
     assert findings(tab) == []
     tab.get_by_label("Newer file for block.stl").set_input_files(newer)
     tab.get_by_role("button", name="Show what changes").click()
-    sync_api.expect(tab.get_by_text("as one unit from another")).to_be_visible()
+    sync_api.expect(tab.get_by_text("as another unit would make it")).to_be_visible()
     assert findings(tab) == []
     tab.get_by_label("drawn in millimeters").check()
     tab.get_by_role("button", name="Show what changes").click()

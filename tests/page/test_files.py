@@ -141,7 +141,7 @@ def test_a_unit_that_differs_is_asked_and_the_answer_is_written(page: TestClient
     job.write_text(job.read_text("utf-8").replace("# as measured", '# as measured\nunit = "in"'))
     metric = dxf(kitchen.parent / "new.dxf", (1850, 650), (1220, 650), unit=4)
     shown = send(page, "kitchen.dxf", metric)
-    assert "The newer file is in mm. The job reads the older one in in." in said(shown)
+    assert "The newer file is drawn in millimeters. The job reads the older one as drawn in inches." in said(shown)
     assert "Use the newer file" not in said(shown)
     assert re.search(r'value="mm" required checked', shown.text)  # the file says so
     answered = page.get(shown.url.path, params={"file": "kitchen.dxf", "unit": "mm"})
@@ -170,7 +170,7 @@ def test_sizes_that_grew_as_from_one_unit_to_another_are_asked_about(page: TestC
     shape = '\n[[piece]]\nmark = "B1"\nshape = { kind = "mesh", file = "block.stl", unit = "in" }\n'
     (folder / "job.toml").write_text(JOB + shape + shape.replace("B1", "B2"))
     shown = send(page, "block.stl", stl(610, 305, 152))
-    assert "as far from the older ones as one unit from another" in said(shown)
+    assert "as much larger or smaller as another unit would make it" in said(shown)
     answered = page.get(shown.url.path, params={"file": "block.stl", "unit": "mm"})
     save(page, answered)
     pieces = table(folder)["piece"]

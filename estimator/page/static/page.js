@@ -167,7 +167,7 @@ if (desk) {
     try {
       const reply = await fetch(`/jobs/${encodeURIComponent(desk.dataset.job)}/news?${query}`, { redirect: "error" });
       const version = reply.headers.get("version"); // after an update of the program this script is an old one
-      if (version && version !== document.documentElement.dataset.version && !typing()) { location.reload(); return; }
+      if (version && version !== document.body.dataset.version && !typing()) { location.reload(); return; }
       state = reply.status === 200 ? await reply.json() : null;
     } catch { /* the next change tells */ }
     if (!state || busy || asked !== digest) return;
