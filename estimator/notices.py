@@ -34,6 +34,7 @@ NoticeId = Literal[
     "fiber-excess",
     "file-mended",
     "floor-full",
+    "forms-few",
     "heat-model-limits",
     "hours-unusual",
     "mitre-deep",

@@ -5,6 +5,7 @@ from dataclasses import replace
 from datetime import date, timedelta
 from decimal import Decimal
 from itertools import repeat
+from math import ceil
 from operator import add
 from typing import Any, get_args
 
@@ -146,13 +147,41 @@ def plan_forms(job: Job, parts: Sequence[PieceTakeoff]) -> FormPlan:
         for mark in marks
         for board in mark.boards
     )
-    nesting, warnings = None, []
+    nesting, warnings = None, _few_forms(marks)
     if boards and is_too_long(boards):
         nesting, count = not_laid(boards, sheet), sum(board.count for board in boards)
         warnings.append(Notice("boards-not-nested", message("boards-not-laid", count=count, sheets=nesting.count)))
     elif boards:
         nesting = nest(boards, sheet)
     return FormPlan(marks, sheet, nesting, materials, tuple(warnings))
+
+
+MOST_CASTS = 20
+"""Casts from one form, one a day, that no one asks about: a month of working days. Choice."""
+
+
+def _few_forms(marks: Sequence[MarkForms]) -> list[Notice]:
+    """Warning if a mark is cast for months because the job file gives it few forms; names the slowest mark."""
+    slow = sorted((mark for mark in marks if mark.set.casts > MOST_CASTS * mark.set.forms), key=_days_cast)
+    if not slow:
+        return []
+    forms = slow[-1].set
+    enough = ceil(forms.casts / MOST_CASTS)
+    text = message(
+        "warning-forms-few",
+        mark=slow[-1].mark,
+        casts=forms.casts,
+        forms=forms.forms,
+        days=_days_cast(slow[-1]),
+        enough=enough,
+        fewer=ceil(forms.casts / enough),
+        more=len(slow) - 1,
+    )
+    return [Notice("forms-few", text)]
+
+
+def _days_cast(mark: MarkForms) -> int:
+    return ceil(mark.set.casts / mark.set.forms)
 
 
 def _forms_of(taken: PieceTakeoff, job: Job, sheet: Sheet) -> MarkForms:

@@ -20,6 +20,15 @@ warning-correction-no-figure = { $subject }: the correction of { $figure } from 
 warning-correction-stale = { $subject }: the correction of { $figure } from { $was } to { $becomes } is left out. The job now has { $now }. Weigh again, or delete the entry.
     .many = { $count } corrections are left out. The job was changed since. Weigh again, or delete the entries.
 
+warning-forms-few = { $mark }: { $casts } pieces from { $forms ->
+    [one] one form
+   *[other] { $forms } forms
+} take { $days } days of casting. Write forms = { $enough } to cast them in { $fewer } days.{ $more ->
+    [0] {""}
+    [one] {" "}One more mark has few forms too.
+   *[other] {" "}{ $more } more marks have few forms too.
+}
+
 # Unusual sizes.
 warning-size-long = { $size_m } is longer than { $limit_m }. Check the unit.
     .many = { $count } sizes are longer than { $limit_m }. Check the units.

@@ -417,3 +417,23 @@ def test_pieces_whose_edges_have_no_length_are_named_with_what_is_sold_by_length
     text = PLAIN.text(told.text)
     assert all(part in text for part in ("M1", "M2", "dge tape"))
     assert "C1" not in text
+
+
+@pytest.mark.parametrize(
+    ("quantity", "forms", "warned"),
+    [
+        (20, 1, None),
+        (21, 1, "C1: 21 pieces from one form take 21 days of casting. Write forms = 2 to cast them in 11 days."),
+        (100, 3, "C1: 100 pieces from 3 forms take 34 days of casting. Write forms = 5 to cast them in 20 days."),
+        (100, 5, None),
+    ],
+)
+def test_a_mark_cast_for_months_in_few_forms_is_asked_about(
+    document_of: Callable[[str], Document], quantity: int, forms: int, warned: str | None
+) -> None:
+    # common practice: one cast a day from each form
+    document = document_of("", piece=f"{PIECE}quantity = {quantity}\nforms = {forms}\n")
+    texts = [warning["text"] for warning in document["warnings"] if warning["id"] == "forms-few"]
+    assert texts == ([] if warned is None else [warned])
+    days = sum(pour.get("days", 1) for pour in document["pours"])
+    assert (days > 20) == (warned is not None)
