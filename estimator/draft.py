@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING, Any, Literal
 from estimator.disk import refusal, write_new
 from estimator.errors import Fault, FaultError, InputError
 from estimator.intake.paper import read_scale
+from estimator.intake.schedule import column_of
 from estimator.names import nearest
 from estimator.units import read_quantity, units_of_length
 from estimator.units.table import Units
@@ -31,7 +32,7 @@ if TYPE_CHECKING:
 TABLES = (".xlsx", ".xlsm", ".ods", ".xls")
 TEXTS = (".csv", ".tsv", ".txt")
 HEAD_ROWS = 40
-"""Rows searched for a column "mark": a text file with one is a table of pieces, any other is a drawing of points."""
+"""Rows searched for a column of marks: a text file with one is a table of pieces, any other is a drawing of points."""
 
 NUMBERS = "PQRSTUVWXYZ"
 """Prefixes of the numbers of pieces without marks, one for each drawing that has such pieces."""
@@ -183,7 +184,7 @@ def _is_table(path: Path) -> bool:
         rows = list(islice(open_table(InputFile(path.name, path), "mark").rows(), HEAD_ROWS))
     except FaultError:
         return False
-    return any(cell.strip().casefold() == "mark" for row in rows for cell in row)
+    return any(column_of(cell.strip()) == "mark" for row in rows for cell in row)
 
 
 def _part(path: Path, request: Request, words: Words, numbers: Iterator[str]) -> _Part:

@@ -5,6 +5,7 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from functools import cache
 from operator import itemgetter
 from pathlib import Path
+from types import MappingProxyType
 from typing import Any, Literal, Self, get_origin
 
 from estimator.errors import Fault, FaultError, InputError
@@ -38,6 +39,24 @@ TEXT_COLUMNS = frozenset(
 MOST_TITLE_ROWS = 20  # above the row of column names
 MOST_DIGITS = 300  # a longer number is text
 MOST_NAMED = 3  # hidden rows, columns or sheets in a note
+SHOP_HEADS: Mapping[str, str] = MappingProxyType(
+    {
+        **dict.fromkeys(("piece", "piecemark"), "mark"),
+        **dict.fromkeys(("qty", "count", "pcs", "pieces", "noofpieces"), "quantity"),
+        "desc": "description",
+        **dict.fromkeys(("notes", "remarks"), "note"),
+        **dict.fromkeys(("kind", "shape"), "shape.kind"),
+        **dict.fromkeys(("thickness", "thick", "thk"), "shape.thickness"),
+        **{size: f"shape.{size}" for size in ("length", "width", "height", "skin", "wall")},
+    }
+)
+"""Columns by the words that heads of shop lists use for them, without blanks and points."""
+KINDS_BY_SIZES: tuple[tuple[frozenset[str], str], ...] = (
+    (frozenset({"length", "width", "thickness"}), "slab"),
+    (frozenset({"length", "height", "skin"}), "panel"),
+    (frozenset({"length", "width", "height", "wall"}), "box"),
+)
+"""Kinds of shape in a table without that column, by the sizes that only one kind needs."""
 Row = tuple[int, dict[str, Any]]
 Filled = tuple[int, dict[str, Cell]]
 """Number of a row, and its filled cells by column."""
@@ -228,16 +247,23 @@ def _layout(columns: tuple[str, ...], file: str, at: str, faults: list[Fault]) -
     None with faults if two columns are one name in two spellings.
     """
     try:
-        return _filler(either_spelling(_nested({column: number for number, column in enumerate(columns)}), file))
+        layout = either_spelling(_nested({column: number for number, column in enumerate(columns)}), file)
+        shape = layout.get("shape")
+        if isinstance(shape, dict) and "kind" not in shape:
+            kinds = [kind for sizes, kind in KINDS_BY_SIZES if sizes <= shape.keys()]
+            layout["shape"] = shape | ({"kind": kinds[0]} if len(kinds) == 1 else {})
+        return _filler(layout)
     except InputError as error:
         faults += (fault.at(f"{at}, {fault.place}") for fault in error.faults)
         return None
 
 
 def _filler(layout: Any) -> Filler:
-    """Function that fills a layout of tables and lists, in which integers are indices of values."""
+    """Function that fills a layout of tables and lists, in which integers are indices of values, and text is itself."""
     if isinstance(layout, int):
         return itemgetter(layout)
+    if isinstance(layout, str):
+        return lambda _: layout
     if isinstance(layout, list):
         parts = [_filler(part) for part in layout]
         return lambda values: [part(values) for part in parts]
@@ -324,6 +350,8 @@ def _below_head(table: CellTable, column: str | None) -> tuple[list[str], dict[s
     for number, cells in table.rows:
         if head is None:
             heads = [_head(cell.text.strip()) for cell in cells]
+            if column is not None:
+                heads = [(column_of(name), unit) for name, unit in heads]
             if column is not None and column not in (name for name, _ in heads):
                 skipped += 1
                 if skipped > MOST_TITLE_ROWS:
@@ -355,6 +383,18 @@ def _head(text: str) -> tuple[str, str]:
     if match is not None and is_unit(unit := match[2] or match[3]):
         return match[1], unit
     return text, ""
+
+
+def column_of(name: str) -> str:
+    """Column that a header names: a path in any case, or a word of shop lists.
+
+    >>> column_of("Mark"), column_of("Qty."), column_of("Shape.Length"), column_of("Thk"), column_of("Color chip")
+    ('mark', 'quantity', 'shape.length', 'shape.thickness', 'Color chip')
+    """
+    word = "".join(letter for letter in name.casefold() if letter.isalnum())
+    path = name.rstrip(".: ").lower()
+    first = spelled(path.replace("[", ".").partition(".")[0])
+    return SHOP_HEADS.get(word) or (path if first in keys_of(PieceTable) else name)
 
 
 def _keys_where(holds: Callable[[Any], bool]) -> frozenset[str]:

@@ -101,8 +101,8 @@ def test_a_sheet_is_chosen_by_name_and_title_rows_are_passed_over(write_job: Wri
     ]
     (line,) = lines(xlsx_job(write_job, two_sheets))
     assert line.startswith(
-        "tops.xlsx: has no head row with `mark`. Name the columns in one row, such as `mark`, "
-        "`quantity`, `shape.kind`, `shape.length`."
+        "tops.xlsx: has no head row with `mark`. Name the columns in one row, such as Mark, Qty, Length, Width, "
+        "Thickness."
     )
     (line,) = lines(csv_job(write_job, "A,1,slab,1200 mm,600 mm,25 mm", 'sheet = "Tops"'))
     assert "is not a workbook" in line
@@ -138,8 +138,39 @@ def test_a_column_in_both_spellings_is_refused_in_one_line(write_job: Write) -> 
 
 def test_a_size_without_its_shape_is_suggested_with_it(write_job: Write) -> None:
     path = write_job(JOB.format(file="tops.csv", more=""))
-    (path.parent / "tops.csv").write_text("mark,shape.kind,length\nA,slab,1200 mm\n", encoding="utf-8")
-    assert 'tops.csv: column "length": is not known. Did you mean `shape.length`?' in lines(read_job(path))
+    (path.parent / "tops.csv").write_text("mark,shape.kind,base\nA,box,20 mm\n", encoding="utf-8")
+    assert 'tops.csv: column "base": is not known. Did you mean `shape.base`?' in lines(read_job(path))
+
+
+@pytest.mark.parametrize(
+    ("head", "row", "kind"),
+    [
+        ("Mark,Qty,Length (MM),Width (mm),Thk (mm)", "A,2,1200,600,25", "Slab"),
+        ("PIECE;Pcs;LENGTH;HEIGHT;SKIN;REMARKS", "A;2;1200 mm;600 mm;13 mm;by the door", "Panel"),
+        ("Piece mark,Quantity,Shape,Length,Width,Height,Wall", "A,2,box,900 mm,400 mm,450 mm,20 mm", "Box"),
+        ("mark,Shape.Length,shape.width,SHAPE.THICKNESS,quantity", "A,1200 mm,600 mm,25 mm,2", "Slab"),
+    ],
+)
+def test_the_heads_of_a_shop_list_name_columns(write_job: Write, head: str, row: str, kind: str) -> None:
+    # common practice: what a list of pieces is headed in a shop
+    path = write_job(JOB.format(file="list.csv", more=""))
+    (path.parent / "list.csv").write_text(f"Second floor\n{head}\n{row}\n", encoding="utf-8")
+    (piece,) = read_job(path).sound().pieces
+    assert (piece.mark, piece.quantity, type(piece.shape).__name__) == ("A", 2, kind)
+    assert piece.shape.length_m in (1.2, 0.9)
+
+
+def test_a_kind_of_shape_is_asked_for_where_the_sizes_leave_it_open(write_job: Write) -> None:
+    path = write_job(JOB.format(file="list.csv", more=""))
+    (path.parent / "list.csv").write_text("Mark,Length,Height,Thickness\nA,1.2 m,0.6 m,13 mm\n", encoding="utf-8")
+    (line,) = lines(read_job(path))
+    assert line.startswith("list.csv: row 2, piece A, shape: `kind` is missing.")
+
+
+def test_two_heads_for_one_column_are_refused(write_job: Write) -> None:
+    path = write_job(JOB.format(file="list.csv", more=""))
+    (path.parent / "list.csv").write_text("Mark,Qty,Count\nA,1,2\n", encoding="utf-8")
+    assert lines(read_job(path)) == ['list.csv: has more than one column "quantity". Give every column its own name.']
 
 
 def test_a_pdf_is_not_read_as_a_table(write_job: Write) -> None:
