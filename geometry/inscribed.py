@@ -29,6 +29,11 @@ CLIMBS = 6
 TOGETHER = 1_024
 CORNERED = 2_000  # facets up to which every corner is searched
 DEPTHS = 40
+TRIAL, FEWEST, ALIKE, MOST_VISITED = 16, 64, 1.05, 3e8
+"""Starts that are tried first and fewest that are kept; relative distance up to which a search visits a sample; and
+visits that all searches may need. See `_thinned`."""
+
+MOST_NEAR = 20_000  # facets whose distances are taken one by one while a center climbs
 ABOUT = 12  # nearest samples of a center, whose facets give its distance
 CLIMB_TO = 1e-3
 AROUND = np.array([(x, y, z) for x in (-1, 0, 1) for y in (-1, 0, 1) for z in (-1, 0, 1) if (x, y, z) != (0, 0, 0)])
@@ -144,7 +149,7 @@ def _sphere_in(points: Floats, facets: Ints) -> float:
             if any(np.linalg.norm(centers[index] - center) < depth for center in climbed):
                 continue
             climbed.append(centers[index])
-            deepest = max(deepest, _climbed(triangles, centers[index], depth))
+            deepest = max(deepest, _climbed(triangles, surface, centers[index], depth))
     return 2.0 * deepest
 
 
@@ -187,12 +192,41 @@ class _Samples:
 
 def _medial_points(triangles: Triangles, surface: _Samples, largest_m: float) -> Floats:
     """Centers (k, 3) of maximal balls that touch the surface from inside."""
-    points, inward = surface.points, -triangles.normal[surface.owner[: len(surface.points)]]
+    starts = np.arange(len(surface.points))
+    centers = _shrunken(triangles, surface, _thinned(triangles, surface, starts, largest_m), largest_m)
+    if len(triangles) <= CORNERED:
+        centers = np.concatenate([centers, _inward_of_corners(triangles, largest_m)])
+    return centers
+
+
+def _thinned(triangles: Triangles, surface: _Samples, starts: Ints, largest_m: float) -> Ints:
+    """The starts, or fewer of them where that is enough: in a solid much like a ball.
+
+    In a ball all surface is equally near to its center, and every search there visits all of it. But then a ball holds
+    much of the surface, so that few of the points that are spread evenly over it lead to its center.
+    """
+    visited = list[int]()
+    _shrunken(triangles, surface, starts[-TRIAL:], largest_m, visited)
+    most = max(FEWEST, int(MOST_VISITED * TRIAL / sum(visited, start=1)))
+    return starts[-min(most, SAMPLES) :] if most < len(starts) else starts
+
+
+def _shrunken(
+    triangles: Triangles, surface: _Samples, starts: Ints, largest_m: float, visited: list[int] | None = None
+) -> Floats:
+    """Centers (k, 3) of balls that touch the surface at some of its samples, shrunken until they hold no other.
+
+    visited   gets the number of samples that the searches of each round visit, about
+    """
+    points, inward = surface.points[starts], -triangles.normal[surface.owner[starts]]
     radius = np.full(len(points), largest_m)
     shrinking = np.arange(len(points))
     for _ in range(ROUNDS):
         start, way, size = points[shrinking], inward[shrinking], radius[shrinking]
-        distance, which = surface.tree.query(start + size[:, None] * way)
+        centers = start + size[:, None] * way
+        distance, which = surface.tree.query(centers)
+        if visited is not None:
+            visited.append(int(surface.tree.query_ball_point(centers, ALIKE * distance, return_length=True).sum()))
         chord = surface.tree.data[which] - start
         depth = np.einsum("ij,ij->i", chord, way)
         smaller = (distance < size * (1.0 - 1e-9)) & (depth > 0.0)
@@ -200,10 +234,7 @@ def _medial_points(triangles: Triangles, surface: _Samples, largest_m: float) ->
             break
         shrinking, chord, depth, size = shrinking[smaller], chord[smaller], depth[smaller], size[smaller]
         radius[shrinking] = np.minimum(np.einsum("ij,ij->i", chord, chord) / (2.0 * depth), size)
-    centers = points + radius[:, None] * inward
-    if len(triangles) <= CORNERED:
-        centers = np.concatenate([centers, _inward_of_corners(triangles, largest_m)])
-    return centers
+    return np.asarray(points + radius[:, None] * inward, dtype=float)
 
 
 def _inward_of_corners(triangles: Triangles, largest_m: float) -> Floats:
@@ -235,7 +266,7 @@ def _inside(corners: Floats, points: Floats) -> Flags:
     return np.bincount(which[crossed], weights=side[0][crossed], minlength=len(points)) > 0.0
 
 
-def _climbed(triangles: Triangles, start: Floats, radius_m: float) -> float:
+def _climbed(triangles: Triangles, surface: _Samples, start: Floats, radius_m: float) -> float:
     """Largest distance from the surface near a starting point, by pattern search."""
     near = np.linalg.norm(triangles.middle - start, axis=1) - triangles.reach < 3.0 * radius_m
     which = np.flatnonzero(near)
@@ -243,6 +274,8 @@ def _climbed(triangles: Triangles, start: Floats, radius_m: float) -> float:
     middle, reach = triangles.middle[which], triangles.reach[which]
 
     def depth(points: Floats) -> Floats:
+        if len(which) > MOST_NEAR:
+            return surface.depths(triangles, points)
         to_middle = np.linalg.norm(points[:, None] - middle, axis=2)
         row, column = np.nonzero(to_middle - reach <= to_middle.min(axis=1)[:, None])  # includes a nearest facet
         distance, _, _ = nearest_on(triangles, which[column], points[row])

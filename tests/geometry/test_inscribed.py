@@ -9,7 +9,17 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from geometry import shapes
-from geometry.inscribed import CORNER_OF_THREE, SAMPLED_TOLERANCE, behind_rib_m, circle_m, corner_m
+from geometry.hollow import Triangles
+from geometry.inscribed import (
+    CORNER_OF_THREE,
+    SAMPLED_TOLERANCE,
+    _Samples,
+    _thinned,
+    behind_rib_m,
+    circle_m,
+    corner_m,
+    sphere_in_facets,
+)
 
 
 def diameter(shape: shapes.Shape) -> float:
@@ -104,3 +114,23 @@ def test_a_circle_that_is_large_enough_is_found_like_the_largest(
 ) -> None:
     plan = shapely.union_all([shapely.box(x, y, x + length, y + width) for x, y, length, width in rectangles])
     assert min(circle_m(plan, enough_m), enough_m) == min(circle_m(plan), enough_m)
+
+
+def test_in_a_ball_few_starts_are_searched_and_in_a_plate_all() -> None:
+    # first principles: facets whose corners lie on a sphere touch the ball inside it at their middles
+    import trimesh
+
+    ball = trimesh.creation.icosphere(subdivisions=4, radius=0.1)
+    plate = trimesh.creation.box((2.0, 0.6, 0.03)).subdivide_loop(4)
+    triangles = [Triangles.of(np.asarray(mesh.vertices), np.asarray(mesh.faces)) for mesh in (ball, plate)]
+    starts = []
+    for mesh in triangles:
+        samples = _Samples.of(mesh)
+        starts.append(len(_thinned(mesh, samples, np.arange(len(samples.points)), 2.0)) / len(samples.points))
+    assert starts[0] < 0.5  # the others would take a minute
+    assert starts[1] == 1.0
+    facets = triangles[0].corners
+    normal = np.cross(facets[:, 1] - facets[:, 0], facets[:, 2] - facets[:, 0])
+    nearest = np.abs(np.einsum("ij,ij->i", facets[:, 0], normal)) / np.linalg.norm(normal, axis=1)
+    found = sphere_in_facets(np.asarray(ball.vertices), np.asarray(ball.faces))
+    assert 2.0 * nearest.min() * (1.0 - SAMPLED_TOLERANCE) < found <= 2.0 * nearest.min() + 1e-9
