@@ -43,19 +43,35 @@ def read_ahead(rows: Sequence[RawPiece], folder: Path, workers: int) -> None:
     size = max(1, len(new) // (workers * CHUNKS))
     with suppress(OSError, ImportError, NotImplementedError, BrokenProcessPool):  # the pieces then read their own files
         pool = ProcessPoolExecutor(min(workers, len(new)), initializer=_begin, initargs=(limits(),))
+        done = False
         try:
             for entries in pool.map(_entries_of, new, [folder] * len(new), chunksize=size):
                 store.learn(entries)
+            done = True
         finally:
-            pool.shutdown(cancel_futures=True)
+            pool.shutdown(wait=done, cancel_futures=True)
 
 
 def _begin(most: Limits) -> None:
-    """Apply the limits of the parent process, and ignore Ctrl-C, which the parent handles."""
+    """Apply the limits of the parent process, ignore Ctrl-C, which the parent handles, and end with the parent."""
     import signal
+    import threading
 
     signal.signal(signal.SIGINT, signal.SIG_IGN)
+    signal.signal(signal.SIGTERM, signal.SIG_DFL)
+    threading.Thread(target=_end_with_parent, daemon=True).start()
     held_to(most).__enter__()
+
+
+def _end_with_parent() -> None:
+    """Wait until the parent process has ended, killed perhaps; its workers would wait for work forever."""
+    from multiprocessing import parent_process
+    from multiprocessing.connection import wait
+
+    parent = parent_process()
+    if parent is not None:
+        wait([parent.sentinel])
+        os._exit(1)
 
 
 def _entries_of(row: RawPiece, folder: Path) -> list[tuple[bytes, object]]:

@@ -98,6 +98,36 @@ def test_the_run_after_a_killed_one_goes_on_where_that_stopped(tmp_path: Path) -
     assert {path: after[path] for path in done} == done  # found, not written again
 
 
+@pytest.mark.skipif(not Path("/proc/self").exists(), reason="processes are listed in another way")
+def test_no_worker_outlives_a_run_that_was_ended(tmp_path: Path) -> None:
+    def working() -> set[str]:
+        return {path.name for path in Path("/proc").iterdir() if _holds(path / "environ", token)}
+
+    job, token = write_job(tmp_path, meshes=COUNT), f"CAST_ESTIMATOR_CACHE={tmp_path / 'none'}".encode()
+    words = [sys.executable, "-m", "estimator", "check", str(job), "--no-cache", "--workers", "2"]
+    for number in (signal.SIGKILL, signal.SIGTERM, signal.SIGHUP):
+        run = subprocess.Popen(
+            words, cwd=ROOT, env={**os.environ, "CAST_ESTIMATOR_CACHE": str(tmp_path / "none")},
+            stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL,
+        )  # fmt: skip
+        while run.poll() is None and len(working()) < 3:
+            time.sleep(0.002)
+        assert run.poll() is None, "its workers were seen"
+        run.send_signal(number)
+        run.wait()
+        until = time.monotonic() + 20.0
+        while working() and time.monotonic() < until:
+            time.sleep(0.02)
+        assert not working(), number
+
+
+def _holds(path: Path, token: bytes) -> bool:
+    try:
+        return token in path.read_bytes()
+    except OSError:
+        return False
+
+
 def test_a_store_that_cannot_be_written_changes_nothing(job: Path, tmp_path: Path) -> None:
     (tmp_path / "store").write_text("a file is in the way")
     done = run(job, "--json", "--workers", "2", cache=str(tmp_path / "store"))
