@@ -4,6 +4,7 @@ import codecs
 import gc
 import io
 import os
+import signal
 import sys
 import unicodedata
 from collections.abc import Iterable, Sequence
@@ -11,13 +12,19 @@ from contextlib import suppress
 from errno import EPIPE
 
 DONE, PROGRAM_AT_FAULT, INPUT_AT_FAULT, STOPPED = 0, 1, 2, 130
+BY_SIGNAL = 128
+"""Added to the number of the signal that ended a run, as shells do."""
+
+
+class EndedError(BaseException):
+    """The system, or a terminal that is closed, ends the run. Not an `Exception`, so that nothing holds it up."""
 
 
 def main(arguments: Sequence[str] | None = None) -> None:
     """Run one command line and exit.
 
     Exit status: 0 done; 1 a bug of the program; 2 a fault of the input or the call, or an error of the operating
-    system; 130 stopped by the user.
+    system; 130, 143 or 129 stopped by Ctrl-C, by the system or because the terminal was closed.
 
     The process ends without cleaning up, because freeing the results of a long job object by object takes an eighth of
     the time.
@@ -25,11 +32,24 @@ def main(arguments: Sequence[str] | None = None) -> None:
     for stream in (sys.stdout, sys.stderr):
         if isinstance(stream, io.TextIOWrapper):
             stream.reconfigure(errors=PLAINER)
+    _stop_on_signals()
     status = run(sys.argv[1:] if arguments is None else arguments)
     for stream in (sys.stdout, sys.stderr):
         with suppress(OSError, ValueError):  # a closed pipe, or output that is no file
             stream.flush()
     os._exit(status)
+
+
+def _stop_on_signals() -> None:
+    """Let the system, or a terminal that is closed, stop a run as Ctrl-C does, so that it removes what it began."""
+
+    def stop(number: int, _: object) -> None:
+        raise EndedError(number)
+
+    for name in ("SIGTERM", "SIGHUP"):
+        number = getattr(signal, name, None)
+        if number is not None and signal.getsignal(number) == signal.SIG_DFL:  # nohup ignores SIGHUP
+            signal.signal(number, stop)
 
 
 PLAINER = "plainer"
@@ -60,6 +80,8 @@ def run(arguments: Sequence[str]) -> int:
         sys.stdout.flush()
     except KeyboardInterrupt:
         status = STOPPED
+    except EndedError as end:
+        status = BY_SIGNAL + int(end.args[0])
     except OSError as error:
         _drop_output()
         if error.errno == EPIPE:
@@ -70,8 +92,9 @@ def run(arguments: Sequence[str]) -> int:
         else:
             _say("machine-refused", reason=reason)
         return INPUT_AT_FAULT
-    if status == STOPPED:
-        _say("run-stopped")
+    if status > BY_SIGNAL:
+        with suppress(OSError):  # the terminal is gone
+            _say("run-stopped")
     return status
 
 

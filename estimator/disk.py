@@ -9,7 +9,6 @@ import json
 import os
 import shutil
 import stat
-import tempfile
 from collections.abc import Iterator, Mapping
 from contextlib import contextmanager, suppress
 from hashlib import sha256
@@ -17,6 +16,7 @@ from pathlib import Path
 from zlib import crc32
 
 from estimator.errors import Fault, FaultError, InputError
+from estimator.scratch import ScratchFile, sweep
 from geometry.files import read_bytes
 from geometry.message import Message, message
 
@@ -39,36 +39,36 @@ def write_new(path: Path, content: bytes) -> None:
         os.fsync(stream.fileno())
 
 
-def prepare(path: Path, content: bytes) -> Path:
+def prepare(path: Path, content: bytes) -> ScratchFile:
     """File beside another, with its mode and the content that is to replace it, flushed to disk. Raises OSError."""
     target = path.resolve()  # so that a symbolic link stays one
     mode = stat.S_IMODE(target.stat().st_mode) if target.exists() else 0o644
-    handle, name = tempfile.mkstemp(dir=target.parent, prefix=f".{target.name}.")
-    os.close(handle)
+    sweep(target.parent)
+    ready = ScratchFile(target.parent)
     try:
-        write_new(Path(name), content)
-        Path(name).chmod(mode)
+        write_new(ready.path, content)
+        ready.path.chmod(mode)
     except BaseException:
-        Path(name).unlink(missing_ok=True)
+        ready.drop()
         raise
-    return Path(name)
+    return ready
 
 
-def replace_file(path: Path, content: bytes, prepared: Path | None = None) -> None:
+def replace_file(path: Path, content: bytes, prepared: ScratchFile | None = None) -> None:
     """Replace a file atomically, after the new content is flushed to disk. Keeps its mode. Raises OSError.
 
     prepared   file from `prepare` with that content
     """
     target, ready = path.resolve(), prepared or prepare(path, content)
     try:
-        os.replace(ready, target)
+        ready.take_the_place_of(target)
     except BaseException:
-        ready.unlink(missing_ok=True)
+        ready.drop()
         raise
     sync_folder(target.parent)
 
 
-def replace_unchanged(path: Path, content: bytes, seen: str, prepared: Path | None = None) -> None:
+def replace_unchanged(path: Path, content: bytes, seen: str, prepared: ScratchFile | None = None) -> None:
     """Replace a file unless it has changed since its new content was derived from it.
 
     seen       SHA-256 of the content that the new content was derived from

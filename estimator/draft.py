@@ -7,7 +7,6 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import field, replace
 from itertools import islice
 from pathlib import Path
-from tempfile import TemporaryDirectory
 from textwrap import wrap
 from typing import TYPE_CHECKING, Any, Literal
 
@@ -16,6 +15,7 @@ from estimator.errors import Fault, FaultError, InputError
 from estimator.intake.paper import read_scale
 from estimator.intake.schedule import column_of
 from estimator.names import nearest
+from estimator.scratch import scratch_folder
 from estimator.units import read_quantity, units_of_length
 from estimator.units.table import Units
 from estimator.words import PLAIN, Words
@@ -351,7 +351,7 @@ def _try(job: bytes, files: dict[str, bytes]) -> None:
     from estimator.estimate import survey
     from estimator.intake import read_job
 
-    with TemporaryDirectory() as place:
+    with scratch_folder() as place:
         for name, content in {"job.toml": job, **files}.items():
-            write_new(Path(place, name), content)
-        survey(read_job(Path(place, "job.toml")).sound())
+            write_new(place / name, content)
+        survey(read_job(place / "job.toml").sound())

@@ -1,6 +1,7 @@
 """serve: the shop page over a folder of jobs, until it is stopped."""
 
 import ctypes
+import signal
 import socket
 import sys
 import webbrowser
@@ -60,6 +61,10 @@ def run_serve(
     _share_arenas()
     sys.setswitchinterval(HAND_OVER_S)
     server = uvicorn.Server(config)
+    for name in ("SIGTERM", "SIGHUP"):
+        number = getattr(signal, name, None)
+        if number is not None and signal.getsignal(number) != signal.SIG_IGN:  # as nohup sets it
+            signal.signal(number, server.handle_exit)
     sys.stdout.flush()
     with suppress(KeyboardInterrupt):
         server.run(sockets=[listening])

@@ -43,6 +43,7 @@ from estimator.page.guards import Guard
 from estimator.page.screen import Screens
 from estimator.page.shelf import Shelf
 from estimator.page.uploads import Uploads
+from estimator.scratch import sweep
 from estimator.store import open_store
 
 LOOPBACK = ("localhost", "127.0.0.1", "::1")
@@ -74,6 +75,8 @@ def app_for(
 
     @asynccontextmanager
     async def running(_: Starlette) -> AsyncIterator[None]:
+        for place in {screens.shelf.folder, *(job.path.parent for job in screens.shelf.jobs())}:
+            sweep(place)
         with store.held_open(), screens.uploads:
             yield
 

@@ -3,8 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from pathlib import Path
-from tempfile import TemporaryDirectory
 from typing import Any
 
 from starlette.concurrency import run_in_threadpool
@@ -21,6 +19,7 @@ from estimator.page.orders import as_quote, is_released
 from estimator.page.release import stage_of
 from estimator.page.screen import Screens, problem_of
 from estimator.page.shelf import JobFile, Shelf, sound, table_of
+from estimator.scratch import scratch_folder
 from estimator.store import Store
 from estimator.units import read_quantity
 from estimator.words import PLAIN
@@ -150,10 +149,10 @@ def added(shelf: Shelf, title: str, content: bytes, beside: Mapping[str, bytes],
     if shelf.shop_path().is_file() and not any(edit.at == ("job", "catalog") for edit in edits):
         edits.append(Edit("set", ("job", "catalog"), shared))
     content = edited(content, edits)
-    with TemporaryDirectory(dir=shelf.folder, prefix=".new-") as place:  # beside the jobs, for a catalog they share
+    with scratch_folder(shelf.folder) as place:  # beside the jobs, for a catalog they share
         for name, own in beside.items():
-            write_new(Path(place, name), own)
-        sound(content, Path(place, "job.toml"), shelf.job(like) if like else None, [shared])
+            write_new(place / name, own)
+        sound(content, place / "job.toml", shelf.job(like) if like else None, [shared])
     return shelf.add(title, content, beside)
 
 

@@ -157,7 +157,7 @@ class JobFile:
                 replace_unchanged(self.path, content, now.digest, writing.result())
             except BaseException:
                 with suppress(OSError):
-                    writing.result().unlink(missing_ok=True)
+                    writing.result().drop()
                 raise
             self._before = [*self._before[1 - MOST_UNDO :], (now.content, after.digest)]
             self._kept = after  # the files beside it are unchanged

@@ -6,12 +6,11 @@ import re
 import shutil
 import time
 from collections.abc import Iterable
-from contextlib import suppress
+from contextlib import ExitStack, suppress
 from dataclasses import replace
 from math import dist
 from pathlib import Path
 from secrets import token_hex
-from tempfile import TemporaryDirectory
 
 import numpy as np
 
@@ -21,6 +20,7 @@ from estimator.errors import FaultError
 from estimator.intake.drawings import edge_layers, summary_of
 from estimator.intake.limits import raised_by
 from estimator.intake.shape_files import mesh_of, pieces_of
+from estimator.scratch import scratch_folder
 from estimator.units import read_quantity
 from estimator.units.table import Units
 from estimator.words import PLAIN, Words
@@ -92,21 +92,21 @@ class Uploads:
     """
 
     def __init__(self) -> None:
-        self._place: TemporaryDirectory[str] | None = None
+        self._running = ExitStack()
+        self._folder: Path | None = None
 
     def __enter__(self) -> Uploads:
-        self._place = TemporaryDirectory(prefix="incoming-")
+        self._folder = self._running.enter_context(scratch_folder())
         return self
 
     def __exit__(self, *_: object) -> None:
-        if self._place is not None:
-            self._place.cleanup()
+        self._running.close()
 
     @property
     def folder(self) -> Path:
         """Folder of the uploads."""
-        assert self._place is not None
-        return Path(self._place.name)
+        assert self._folder is not None
+        return self._folder
 
     def keep(self, files: Iterable[tuple[str, bytes]]) -> str:
         """Store uploaded files; return their key. Raises FaultError for an invalid name, OSError."""

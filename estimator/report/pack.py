@@ -7,7 +7,7 @@ from collections.abc import Callable, Mapping, Sequence
 from multiprocessing import get_context
 from multiprocessing.connection import Connection
 from pathlib import Path
-from signal import SIG_IGN, SIGINT, signal
+from signal import SIG_DFL, SIG_IGN, SIGINT, SIGTERM, signal
 
 from estimator.disk import write_folder
 from estimator.document import sections_of, to_workings_document
@@ -181,6 +181,7 @@ def _write_next(
 def _help(estimate: Estimate, names: Sequence[str], taker: int, receiver: Connection, sender: Connection) -> None:
     """Writes papers in the copy and sends them back, or the error that stopped it."""
     signal(SIGINT, SIG_IGN)  # the first process answers Ctrl-C for both
+    signal(SIGTERM, SIG_DFL)  # which is how the first process ends this one
     receiver.close()
     try:
         sender.send(_write_next(estimate, names, taker))

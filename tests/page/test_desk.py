@@ -12,6 +12,7 @@ from starlette.testclient import TestClient
 
 from estimator import load_job
 from estimator.report.pack import PAPERS
+from estimator.scratch import PREFIX
 from tests.page.conftest import JOB
 
 LENGTH = "piece/0/shape/length"
@@ -221,6 +222,6 @@ def test_a_new_job_takes_the_shop_prices_and_mixes_of_another(page: TestClient, 
     assert (made.price.margin, made.price.tax, made.price.adjustment, made.price.agreed) == (0.2, 0.05, 0.0, None)
     assert (shop / "second" / "logo.png").is_file()
     assert made.client.name == ""
-    assert [entry.name for entry in shop.iterdir() if entry.name.startswith(".new-")] == []
+    assert [entry.name for entry in shop.iterdir() if entry.name.startswith(PREFIX)] == []
     assert page.post("/new", data=new | {"title": "Third", "like": "gone"}).status_code == 422
     assert not (shop / "third").exists()
