@@ -45,16 +45,20 @@ Rows = Iterator[tuple[int, list[Cell]]]
 
 
 class Unseen(NamedTuple):
-    """What a spreadsheet program does not show of the sheet that is read.
+    """What the cells of a sheet do not tell of it.
 
     rows     numbers of rows that are hidden or filtered out, from 1
     columns  numbers of hidden columns, from 1
     sheets   names of other sheets with content, where the job names no sheet
+    struck   numbers of rows with a cell, or a part of its text, that is struck out, from 1
+    rules    whether a rule of conditional formatting may strike out cells
     """
 
     rows: frozenset[int] = frozenset()
     columns: frozenset[int] = frozenset()
     sheets: tuple[str, ...] = ()
+    struck: frozenset[int] = frozenset()
+    rules: bool = False
 
 
 @frozen
@@ -64,7 +68,7 @@ class CellTable:
     rows       rows of cells that are not empty, each with its number as in a spreadsheet
     may_comma  whether a comma in a cell may be a decimal sign
     guess      whether the encoding of its text was guessed
-    unseen     what a spreadsheet program does not show of it
+    unseen     what its cells do not tell
     """
 
     rows: tuple[tuple[int, list[Cell]], ...]
@@ -114,7 +118,7 @@ def _refuse_large(rows: int, columns: int) -> None:
 
 
 Read = tuple[tuple[tuple[int, list[Cell]], ...], Unseen]
-"""Rows of a sheet, and what a spreadsheet program does not show of it."""
+"""Rows of a sheet, and what they do not tell of it."""
 
 
 def _workbook(file: InputFile, sheet: str | None) -> Read:
@@ -122,15 +126,16 @@ def _workbook(file: InputFile, sheet: str | None) -> Read:
     least = file.limits.apart_mb * MB
     if file.size < least and (archive := file.archive()).stated_size < least:
         return _sheet(file, archive, sheet)
-    rows, (hidden_rows, hidden_columns, sheets) = apart(workbook_rows, file, sheet)
-    unseen = Unseen(frozenset(hidden_rows), frozenset(hidden_columns), tuple(sheets))
+    rows, (hidden_rows, hidden_columns, sheets, struck, rules) = apart(workbook_rows, file, sheet)
+    unseen = Unseen(frozenset(hidden_rows), frozenset(hidden_columns), tuple(sheets), frozenset(struck), rules)
     return tuple((number, [Cell(*cell) for cell in cells]) for number, cells in rows), unseen
 
 
 def workbook_rows(file: InputFile, sheet: str | None) -> tuple[list[tuple[int, list[tuple[Any, ...]]]], list[Any]]:
-    """Rows of a workbook as plain values, each with its number, and what a spreadsheet program does not show."""
+    """Rows of a workbook as plain values, each with its number, and what they do not tell."""
     rows, unseen = _sheet(file, file.archive(), sheet)
-    return [(number, [tuple(cell) for cell in cells]) for number, cells in rows], [list(part) for part in unseen]
+    beside = [part if isinstance(part, bool) else list(part) for part in unseen]
+    return [(number, [tuple(cell) for cell in cells]) for number, cells in rows], beside
 
 
 def _sheet(file: InputFile, archive: Archive, sheet: str | None) -> Read:
@@ -180,10 +185,11 @@ def _xlsx_sheet(content: bytes, archive: Archive, wanted: str | None) -> Read:
     others = [part for name, part in parts.items() if not name.startswith("xl/worksheets/")]
     _refuse_overgrown(sum(part.count(b"<") for part in others))
     _refuse_many_sheets(sum(len(_SHEET.findall(part)) for part in others))
+    has_runs = any(b"rPr" in part and _STRIKE.search(part) for part in others)  # of text shared by cells
     del others
     books = []
     try:
-        books.append(load_workbook(BytesIO(content), read_only=True, data_only=True))
+        books.append(load_workbook(BytesIO(content), read_only=True, data_only=True, rich_text=has_runs))
         sheets = books[0].worksheets
         titles = [sheet.title for sheet in sheets]
         shown = [sheet.sheet_state == "visible" for sheet in sheets]
@@ -197,8 +203,13 @@ def _xlsx_sheet(content: bytes, archive: Archive, wanted: str | None) -> Read:
         )
         if _FORMULA.search(content_of[at]):  # formulas need a second pass, which takes as long as the first
             books.append(load_workbook(BytesIO(content), read_only=True, data_only=False))
+        struck, rules = (
+            _struck_inline(content_of[at]),
+            _has_striking_rule(content_of[at], parts.get("xl/styles.xml", b"")),
+        )
         del parts, content_of
-        return tuple(_guarded(_xlsx_rows([book.worksheets[at] for book in books]))), unseen
+        rows = tuple(_guarded(_xlsx_rows([book.worksheets[at] for book in books], struck)))
+        return rows, unseen._replace(struck=frozenset(struck), rules=rules)
     except (BadZipFile, InvalidFileException, KeyError, OSError) as error:
         raise FaultError("", message("table-not-workbook")) from error
     finally:
@@ -206,20 +217,61 @@ def _xlsx_sheet(content: bytes, archive: Archive, wanted: str | None) -> Read:
             book.close()
 
 
-def _xlsx_rows(views: list[Any]) -> Rows:
+def _xlsx_rows(views: list[Any], struck: set[int]) -> Rows:
     """Yield the rows of a sheet.
 
-    views   the sheet with results, and with formulas if it has any
+    views    the sheet with results, and with formulas if it has any
+    struck   gets the numbers of rows with text that is struck out
     """
+    book = views[0].parent
+    styles = {number for number, style in enumerate(book._cell_styles) if book._fonts[style.fontId].strike}
     for sheet in views:
         sheet.reset_dimensions()  # the dimensions stored in the file may leave out rows
     cell_count = 0
     for number, rows in enumerate(zip(*(sheet.iter_rows() for sheet in views), strict=False), start=1):
         _refuse_large(number - 1, 0)  # also for blank rows: one cell in the last row yields a million of them
         _refuse_overgrown(cell_count := cell_count + len(rows[0]))  # a cell in the last column, 16,000 of them
+        if any(_is_struck(cell, styles) for cell in rows[0]):
+            struck.add(number)
         yield number, [_xlsx_cell(*cells) for cells in zip(*rows, strict=False)]
 
 
+def _is_struck(cell: Any, styles: set[int]) -> bool:
+    """Whether a cell, or a part of its text, is struck out.
+
+    styles   numbers of the styles of a cell that strike out
+    """
+    value = cell.value
+    if value is None:
+        return False
+    return cell._style_id in styles or (
+        isinstance(value, list) and any(getattr(getattr(part, "font", None), "strike", False) for part in value)
+    )
+
+
+def _struck_inline(xml: bytes) -> set[int]:
+    """Numbers of the rows of a sheet with text of its own, not shared with other cells, that is struck out."""
+    struck, row = set[int](), 0
+    if not _STRIKE.search(xml):
+        return struck
+    for tag in _ROW_OR_STRIKE.finditer(xml):
+        if tag[1] == b"row":
+            row = int(tag[2] or row + 1)
+        elif _STRIKE.match(tag[0]):
+            struck.add(row)
+    return struck
+
+
+def _has_striking_rule(xml: bytes, styles: bytes) -> bool:
+    """Whether a rule of a sheet's conditional formatting strikes out."""
+    own = [number for number, style in enumerate(_RULE_STYLE.findall(styles)) if _STRIKE.search(style)]
+    return any(int(number) in own for number in _RULE.findall(xml))
+
+
+_RULE_STYLE = re.compile(rb"<(?:\w+:)?dxf(?:\s[^<>]*)?(?:/>|>(?:(?!</(?:\w+:)?dxf>).)*)", re.DOTALL)
+_RULE = re.compile(rb"""<(?:\w+:)?cfRule\s[^<>]*?dxfId\s*=\s*["']([0-9]{1,9})["']""")
+_STRIKE = re.compile(rb"""<(?:\w+:)?strike(?=[\s/>])(?![^<>]*val\s*=\s*["'](?:0|false)["'])[^<>]*>""")
+_ROW_OR_STRIKE = re.compile(rb"""<(?:\w+:)?(row|strike)(?=[\s/>])(?:[^<>]*?\sr\s*=\s*["']([0-9]+)["'])?[^<>]*>""")
 _FORMULA = re.compile(rb"<(?:\w+:)?f[\s/>]")
 
 
@@ -376,10 +428,12 @@ def _ods(archive: Archive, wanted: str | None) -> Read:
         raise FaultError("", message("table-entities"))
     reading = _OdsReading(wanted)
     with parsing("ODS"):
+        if "styles.xml" in archive.names:
+            reading.note_styles(archive.read("styles.xml"))
         rows = tuple(_guarded(reading.rows(content)))
     _chosen(reading.titles, wanted, hidden=reading.shown[:1] == [False])
-    unseen = Unseen(frozenset(reading.hidden_rows), frozenset(reading.hidden_columns), tuple(reading.others))
-    return rows, unseen
+    hidden = frozenset(reading.hidden_rows), frozenset(reading.hidden_columns)
+    return rows, Unseen(*hidden, tuple(reading.others), frozenset(reading.struck), reading.rules)
 
 
 class _OdsReading:
@@ -388,6 +442,8 @@ class _OdsReading:
     titles, shown                 names of the sheets in order, and whether each is visible
     others                        names of the visible sheets with content beside the first, where none is named
     hidden_rows, hidden_columns   numbers of what is hidden in the wanted sheet, from 1
+    struck                        numbers of its rows with text that is struck out, from 1
+    rules                         whether a rule of conditional formatting may strike out cells
     """
 
     def __init__(self, wanted: str | None) -> None:
@@ -396,8 +452,12 @@ class _OdsReading:
         self.others: list[str] = []
         self.hidden_rows: set[int] = set()
         self.hidden_columns: set[int] = set()
+        self.struck: set[int] = set()
+        self.rules = False
         self._wanted = wanted
         self._unshown: set[str] = set()  # styles of hidden sheets
+        self._strikes: dict[str, bool] = {}  # whether a style strikes out, by its name
+        self._of_column: list[tuple[int, str]] = []  # the last column, and the style of its cells
 
     def rows(self, content: bytes) -> Rows:
         """Yield the rows of the wanted sheet."""
@@ -407,14 +467,17 @@ class _OdsReading:
         events = etree.iterparse(
             BytesIO(content),
             events=("start", "end"),
-            tag=(f"{TABLE}table", f"{TABLE}table-row", f"{TABLE}table-column", f"{STYLE}table-properties"),
+            tag=(f"{TABLE}table", f"{TABLE}table-row", f"{TABLE}table-column", f"{STYLE}style", f"{CALC}condition"),
             no_network=True,
             resolve_entities=False,
             huge_tree=False,
         )
         for event, element in events:
-            if element.tag == f"{STYLE}table-properties":
-                self._note_style(element)
+            if element.tag == f"{STYLE}style":
+                if event == "end":
+                    self._note_style(element)
+            elif element.tag == f"{CALC}condition":
+                self.rules |= self._is_wanted() and self._strikes.get(element.get(f"{CALC}apply-style-name", ""), False)
             elif element.tag == f"{TABLE}table":
                 if event == "start" and _is_sheet(element):
                     self.titles.append(element.get(f"{TABLE}name", ""))
@@ -429,25 +492,60 @@ class _OdsReading:
                         if _is_hidden(element):
                             self.hidden_columns.update(range(column + 1, column + min(times, limits().columns) + 1))
                         column += times
+                        self._of_column.append((column, element.get(f"{TABLE}default-cell-style-name", "")))
                 elif self._is_wanted():
                     _refuse_overgrown(cell_count := cell_count + len(element))
                     row = _ods_row(element, number + 1)
                     times = _times(element, "number-rows-repeated")
+                    struck = bool(row) and self._strikes_out(element)
                     for _ in range(times if row else 0):
                         number += 1
                         _refuse_large(number - 1, 0)
                         if _is_hidden(element):
                             self.hidden_rows.add(number)
+                        if struck:
+                            self.struck.add(number)
                         yield number, list(row)
                     number += 0 if row else times
                 elif any(cell.get(f"{OFFICE}value-type") for cell in element):
                     self._note_other()
                 element.clear()
 
-    def _note_style(self, properties: Any) -> None:
-        style = properties.getparent()
-        if properties.get(f"{TABLE}display") == "false" and style is not None:
-            self._unshown.add(style.get(f"{STYLE}name", ""))
+    def note_styles(self, content: bytes) -> None:
+        """Read the styles of the workbook that cells may name, or rest on."""
+        from lxml import etree
+
+        for _, style in etree.iterparse(
+            BytesIO(content), tag=f"{STYLE}style", no_network=True, resolve_entities=False, huge_tree=False
+        ):
+            self._note_style(style)
+
+    def _note_style(self, style: Any) -> None:
+        name, line = style.get(f"{STYLE}name", ""), None
+        for properties in style:
+            if properties.get(f"{TABLE}display") == "false":
+                self._unshown.add(name)
+            for key in ("style", "type"):
+                line = line or properties.get(f"{STYLE}text-line-through-{key}")
+        above = self._strikes.get(style.get(f"{STYLE}parent-style-name", ""), False)
+        self._strikes[name] = above if line is None else line != "none"
+
+    def _strikes_out(self, row: Any) -> bool:
+        """Whether a cell of a row, or a part of its text, is struck out. Styles: of the cell, its row, its column."""
+        own, column = row.get(f"{TABLE}default-cell-style-name"), 0
+        for cell in row.iterchildren(f"{TABLE}table-cell"):
+            column += _times(cell, "number-columns-repeated")
+            if not len(cell) and cell.get(f"{OFFICE}value-type") is None:
+                continue
+            name = cell.get(f"{TABLE}style-name") or own
+            if name is None:
+                name = next((style for last, style in self._of_column if column <= last), "")
+            if self._strikes.get(name, False):
+                return True
+            spans = cell.iter(f"{TEXT}p", f"{TEXT}span")
+            if any(self._strikes.get(span.get(f"{TEXT}style-name", ""), False) for span in spans):
+                return True
+        return False
 
     def _note_other(self) -> None:
         if self._wanted is None and self.shown[-1] and self.titles[-1] not in self.others[-1:]:
@@ -547,7 +645,8 @@ def _xls(file: InputFile, wanted: str | None) -> CellTable:
         (at, [_xls_cell(*cell, _coordinate(at, i)) for i, cell in enumerate(row, start=1)])
         for at, row in enumerate(sheet.rows, start=1)
     )
-    unseen = Unseen(frozenset(sheet.hidden_rows), frozenset(sheet.hidden_columns), tuple(sheet.others))
+    hidden = frozenset(sheet.hidden_rows), frozenset(sheet.hidden_columns)
+    unseen = Unseen(*hidden, tuple(sheet.others), frozenset(sheet.struck_rows))
     return CellTable(tuple(_guarded(rows)), unseen=unseen)
 
 

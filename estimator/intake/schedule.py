@@ -103,6 +103,8 @@ def _unseen_notes(unseen: Unseen, columns: list[str], rows: list[Filled]) -> Ite
     covered = [name for number, name in enumerate(columns, start=1) if number in unseen.columns and name in used]
     if covered:
         yield message("table-columns-hidden", count=len(covered), columns=few(covered, MOST_NAMED))
+    if unseen.rules:
+        yield message("table-rules-strike")
     if unseen.sheets:
         yield message("table-sheets-other", count=len(unseen.sheets), sheets=few(unseen.sheets, MOST_NAMED))
 
@@ -341,12 +343,15 @@ def _below_head(table: CellTable, column: str | None) -> tuple[list[str], dict[s
     """Names of the columns, the units in their headers, and the rows below the header.
 
     column   a column of the header; rows above it are titles. None: the header is the first row that is not empty
+
+    Raises FaultError for a table without that column or with one twice, and for rows that are struck out: they may be
+    cancelled, or an entry replaced.
     """
     head: list[str] | None = None
     names: list[str] = []
     units: dict[str, str] = {}
     rows: list[Filled] = []
-    skipped = 0
+    skipped, struck = 0, list[str]()
     for number, cells in table.rows:
         if head is None:
             heads = [_head(cell.text.strip()) for cell in cells]
@@ -357,6 +362,7 @@ def _below_head(table: CellTable, column: str | None) -> tuple[list[str], dict[s
                 if skipped > MOST_TITLE_ROWS:
                     break
                 continue
+            struck += [str(number)] * (number in table.unseen.struck)
             head = [name for name, _ in heads]
             names = [name or f"column {i + 1}" for i, name in enumerate(head)]
             units = {name: unit for name, unit in heads if unit}
@@ -365,11 +371,15 @@ def _below_head(table: CellTable, column: str | None) -> tuple[list[str], dict[s
             if twice:
                 raise FaultError("", message("table-column-twice", column=twice[0]))
             continue
+        if number in table.unseen.struck:
+            struck.append(str(number))
         if len(names) < len(cells):
             names += [f"column {i + 1}" for i in range(len(names), len(cells))]
         rows.append((number, {name: cell for name, cell in zip(names, cells, strict=False) if cell.text.strip()}))
     if head is None and skipped:
         raise FaultError("", message("table-no-head", column=column or "mark"))
+    if struck:
+        raise FaultError("", message("table-rows-struck", count=len(struck), rows=few(struck, MOST_NAMED)))
     return names, units, rows
 
 

@@ -21,6 +21,7 @@ class XlsSheet:
     rows                         cells of the sheet, none if there is no such sheet
     is_hidden                    whether the sheet is hidden
     hidden_rows, hidden_columns  numbers of rows and columns that are hidden or filtered out, from 1
+    struck_rows                  numbers of rows with a cell, or a part of its text, that is struck out, from 1
     others                       names of other visible sheets with cells, where no sheet was requested
     """
 
@@ -30,6 +31,7 @@ class XlsSheet:
     hidden_rows: tuple[int, ...] = ()
     hidden_columns: tuple[int, ...] = ()
     others: tuple[str, ...] = ()
+    struck_rows: tuple[int, ...] = ()
 
 
 def xls_sheet(file: InputFile, wanted: str | None) -> XlsSheet:
@@ -55,6 +57,14 @@ def xls_sheet(file: InputFile, wanted: str | None) -> XlsSheet:
             [(KINDS[cell.ctype], cell.value, formats[cell.xf_index or 0]) for cell in sheet.row(number)]
             for number in range(sheet.nrows)
         ]
+        fonts = [bool(font.struck_out) for font in book.font_list]
+        struck = {
+            row + 1 for (row, _), runs in sheet.rich_text_runlist_map.items() if any(fonts[font] for _, font in runs)
+        }
+        for number in range(sheet.nrows):
+            for cell in sheet.row(number):
+                if KINDS[cell.ctype] != "empty" and fonts[book.xf_list[cell.xf_index or 0].font_index]:
+                    struck.add(number + 1)
         others = [book.sheet_by_index(number) for number in range(1, len(titles) if wanted is None else 0)]
         return XlsSheet(
             titles,
@@ -63,4 +73,5 @@ def xls_sheet(file: InputFile, wanted: str | None) -> XlsSheet:
             tuple(sorted(number + 1 for number, row in sheet.rowinfo_map.items() if row.hidden or row.height == 0)),
             tuple(sorted(number + 1 for number, column in sheet.colinfo_map.items() if column.hidden)),
             tuple(str(other.name) for other in others if other.nrows and not other.visibility),
+            tuple(sorted(struck)),
         )

@@ -111,6 +111,12 @@ table-sheets-other = Only the first sheet is read. { $count ->
     [one] Another has content, too ({ $sheets }).
    *[other] { $count } others have content, too ({ $sheets }).
 } Name the sheet to read.
+table-rows-struck = { $count ->
+    [one] Row { $rows } holds text that is struck out.
+   *[other] Rows { $rows } hold text that is struck out.
+}
+    .fix = Delete what is cancelled, or take the line away.
+table-rules-strike = Conditional formatting may strike out cells of this sheet. All rows count. Delete the rows that are cancelled.
 table-rows-unseen = { $count ->
     [one] Row { $rows } is hidden or filtered out.
    *[other] Rows { $rows } are hidden or filtered out.
