@@ -93,6 +93,11 @@ class LineCollector:
         self._bulges.append(bulges)
         self._layers.append(layer)
 
+    def add_lines(self, lines: Lines) -> None:
+        """Add every line of a set."""
+        for number, layer in enumerate(lines.layers.tolist()):
+            self.add(*lines.line(number), layer)
+
     def lines(self) -> Lines:
         """All collected lines."""
         sizes = [len(points) for points in self._points]

@@ -11,7 +11,9 @@ from typing import Any
 from xml.etree import ElementTree
 
 import numpy as np
+import shapely
 import svgelements
+from numpy.typing import NDArray
 from svgelements import SVG
 
 from geometry.arcs import curve_arcs, ellipse_arcs
@@ -20,8 +22,9 @@ from geometry.errors import FaultError
 from geometry.files import InputFile, parsing
 from geometry.message import message
 from geometry.numbers import decimal_number
-from geometry.readers.sheet import NO_NAMES, LineCollector, Names, Sheet, Text, left_out_note
-from geometry.readers.svg_tree import LAYER, SVG_NAMESPACE, TEXT, bare_tag, drawn_tree
+from geometry.readers.nest import filled
+from geometry.readers.sheet import NO_NAMES, LineCollector, Lines, Names, Sheet, Text, left_out_note
+from geometry.readers.svg_tree import FILL, LAYER, SVG_NAMESPACE, TEXT, bare_tag, drawn_tree
 
 # source: CSS Values and Units, absolute lengths; exact
 UNITS_M = {"mm": 0.001, "cm": 0.01, "q": 0.00025, "in": 0.0254, "pt": 0.0254 / 72, "pc": 0.0254 / 6}
@@ -73,7 +76,7 @@ class SvgSource:
         numbers: dict[tuple[str, ...], int] = {}
         seen: set[str] = set()
         texts: list[Text] = []
-        omitted = 0
+        omitted = within = 0
         others = self._others
         for shape in drawing.elements():
             if not isinstance(shape, svgelements.Shape):
@@ -91,14 +94,23 @@ class SvgSource:
             number = numbers.setdefault(names, len(numbers))
             with parsing("SVG"):
                 path = abs(svgelements.Path(shape))
+            own = LineCollector()
             for points, bulges, is_closed in _lines(path, chord):
                 points[:, 1] = self._flip_y - points[:, 1]
-                (closed if is_closed else loose).add(points, -bulges, number)
+                (own if is_closed else loose).add(points, -bulges, number)
+            rings = own.lines()
+            if len(rings) > 1 and shape.values.get(FILL) == "nonzero":
+                edges = _bound_the_fill(rings, chord)
+                within += int((~edges).sum())
+                rings = rings.chosen(edges)
+            closed.add_lines(rings)
         for name in layers or ():
             if name not in seen:
                 listed = ", ".join(sorted(seen - {""}))
                 raise FaultError("", message("group-empty", group=name, groups=listed, count=len(listed)))
         problems = list(self._problems)
+        if within:
+            problems.append(message("note-no-holes", count=within))
         if not numbers and others:
             problems.append(left_out_note(others))
         return Sheet(
@@ -139,6 +151,22 @@ def _lines(path: Any, chord: float) -> Iterator[tuple[Floats, Floats, bool]]:
             bulges.append(bends)
     if len(points) > 1:
         yield np.concatenate(points), np.concatenate(bulges), False
+
+
+def _bound_the_fill(rings: Lines, chord: float) -> NDArray[np.bool_]:
+    """Mask (k,) of the closed subpaths of one path across which its fill begins or ends, by the rule "nonzero".
+
+    A subpath inside another makes a hole only if it runs the other way round.
+    Source: SVG 2, fill-rule.
+    """
+    polygons = filled(rings, chord)
+    if not shapely.is_valid(polygons).all():  # refused later, with its place
+        return np.ones(len(rings), dtype=bool)
+    way = np.where(shapely.is_ccw(shapely.get_exterior_ring(polygons)), 1, -1)
+    inner, outer = shapely.STRtree(polygons).query(polygons, predicate="covered_by")
+    around = inner != outer
+    outside = np.bincount(inner[around], weights=way[outer[around]], minlength=len(rings))
+    return (outside != 0) != (outside + way != 0)
 
 
 def _arcs(segment: Any, chord: float) -> tuple[Floats, Floats]:

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import re
 from collections import Counter
+from collections.abc import Mapping
 from math import isfinite
 from typing import TypeAlias
 from xml.etree.ElementTree import Element
@@ -26,7 +27,12 @@ is 16 px by default (CSS Fonts, medium)."""
 
 SHAPES = frozenset(["path", "rect", "circle", "ellipse", "line", "polyline", "polygon"])
 CONTAINERS = frozenset(["svg", "g", "a", "switch", "use", "symbol"])
-PAINTS = ("fill", "stroke")
+PAINT = {"fill": "black", "stroke": "none", "fill-rule": "nonzero", "fill-opacity": "1", "stroke-opacity": "1"}
+"""Inherited properties of paint, and what they are initially."""
+
+FILL = "data-fill"
+"""Attribute with the rule by which a shape is filled, or "none" if only its lines show."""
+
 SILENT = frozenset(["text", "image", "foreignObject"])
 """Visible elements that are not outlines; mentioned only if a drawing has nothing else."""
 
@@ -35,10 +41,12 @@ PIXELS = {"in": 96.0, "cm": 96.0 / 2.54, "mm": 96.0 / 25.4, "pt": 96.0 / 72.0, "
 
 _LABEL = "{http://www.inkscape.org/namespaces/inkscape}label"
 _HREFS = ("href", "{http://www.w3.org/1999/xlink}href")
-_HIDING = re.compile(r"(?:^|;)\s*(?:display|visibility)\s*:[^;]*")
+_HIDING = re.compile(r"(?:^|;)\s*(?:display|visibility)\s*:[^;]*", re.IGNORECASE)
+_CLEAR = re.compile(r"none|transparent|#[0-9a-f]{3}0|#[0-9a-f]{6}00|(?:rgb|hsl)a?\(.*[,/]\s*0*\.?0*%?\s*\)")
 _NUMBER = re.compile(r"[0-9.]+(?:[eE][-+]?[0-9]+)?")
 _SIGNED = r"[-+]?(?:[0-9]++(?:\.[0-9]*+)?|\.[0-9]++)(?:[eE][-+]?[0-9]++)?"
-_LENGTH = re.compile(rf"{_SIGNED}(?:px|mm|cm|q|in|pt|pc|%)?", re.IGNORECASE)
+_LENGTH = re.compile(rf"{_SIGNED}(?:px|mm|cm|q|in|pt|pc)?", re.IGNORECASE)
+_SHARE = re.compile(rf"{_SIGNED}%")
 _PATH = re.compile(rf"(?:[MZLHVCSQTA\s,]|{_SIGNED})*+", re.IGNORECASE)
 """What path data and points may hold. Source: SVG 2, the grammar of path data."""
 
@@ -50,10 +58,14 @@ SIZES = frozenset(["width", "height", "r", "rx", "ry"])
 """Lengths that are never negative."""
 
 PLACES = SIZES | {"x", "y", "cx", "cy", "x1", "y1", "x2", "y2"}
-SHAPING = re.compile(rf"(?:^|;)\s*(transform|translate|rotate|scale|d|{'|'.join(sorted(PLACES))})\s*:")
-MOVING = re.compile(r"(?:^|;)\s*(?:transform(?:-origin|-box)?|translate|rotate|scale)\s*:(?!\s*none)[^;]*")
-KEPT = re.compile(r"(?:^|;)\s*(?:display|visibility|clip-path|mask|fill|stroke|opacity)\s*:")
-_HIDES = re.compile(r"(?:^|;)\s*(?:display|visibility)\s*:")
+SHAPING = re.compile(rf"(?:^|;)\s*(transform|translate|rotate|scale|d|{'|'.join(sorted(PLACES))})\s*:", re.I)
+MOVING = re.compile(r"(?:^|;)\s*(?:transform(?:-origin|-box)?|translate|rotate|scale)\s*:(?!\s*none)[^;]*", re.I)
+KEPT = re.compile(
+    r"(?:^|;)\s*(?:display|visibility|clip-path|mask|overflow|fill|stroke|fill-rule|(?:fill-|stroke-)?opacity)\s*:",
+    re.I,
+)
+_HIDES = re.compile(r"(?:^|;)\s*(?:display|visibility|fill-rule)\s*:", re.I)
+_PLAIN_BLOCKS = re.compile(r"@(?:font-face|page)\b[^{}]*\{[^{}]*\}|@(?:import|charset|namespace)[^;{}]*;", re.I)
 _SIMPLE = re.compile(r"(\*|[\w-]*)(?:#([\w-]+))?((?:\.[\w-]+)*)")
 
 Rule: TypeAlias = tuple[tuple[int, int, int, int], str, str, frozenset[str], str]
@@ -79,7 +91,7 @@ def drawn_tree(root: Element) -> DrawnTree:
     number = walk.size(root, ())
     if number > limits().parts:
         raise limits().over("file-unfolds", "parts", number, kind="SVG")
-    drawn = walk.drawn(root, (), visible=True, paint=("black", "none"))
+    drawn = walk.drawn(root, (), visible=True, paint=PAINT)
     problems = [message("note-shapes-hidden", count=n, why=why) for why, n in sorted(walk.left_out.items())]
     if walk.clipped:
         problems.insert(0, message("note-clips-ignored"))
@@ -104,10 +116,12 @@ class _Walk:
         self._by_id = {name: element for element in reversed(elements) if (name := element.get("id"))}
         self._sizes: dict[Element, int] = {}
         styles = [element for element in elements if bare_tag(element.tag) == "style"]
+        styles = [style for style in styles if style.get("type", "text/css").strip().lower() in ("text/css", "")]
         sheet = "".join(text for style in styles for text in style.itertext())
+        depends = any(style.get("media", "all").strip().lower() not in ("all", "screen", "") for style in styles)
         self.styled_elsewhere = "@import" in sheet
         self._rules: dict[str, list[Rule]] = {}  # by what an element must have: "#id", ".class", a tag, or "*"
-        for rule in _rules(sheet):
+        for rule in _rules(sheet, depends):
             key = f"#{rule[2]}" if rule[2] else f".{min(rule[3])}" if rule[3] else rule[1] or "*"
             self._rules.setdefault(key, []).append(rule)
 
@@ -124,10 +138,12 @@ class _Walk:
             self._sizes[element] = own + sum(self.size(part, (*within, element)) for part in parts)
         return self._sizes[element]
 
-    def drawn(self, element: Element, names: tuple[str, ...], visible: bool, paint: tuple[str, str]) -> Element | None:
+    def drawn(
+        self, element: Element, names: tuple[str, ...], visible: bool, paint: Mapping[str, str]
+    ) -> Element | None:
         """Copy of the visible part of an element; None if nothing is visible.
 
-        paint  fill and stroke of the element's parent
+        paint  values of the properties in PAINT of the element's parent
         """
         tag = bare_tag(element.tag)
         visibility = self._property(element, "visibility")
@@ -135,8 +151,11 @@ class _Walk:
         if self._property(element, "display") == "none":
             self._leave_out(element, "display")
             return None
-        if element.get("requiredExtensions") is not None:
-            self._leave_out(element, "extension")
+        if element.get("requiredExtensions") is not None or not _is_english(element):
+            self._leave_out(element, "extension" if _is_english(element) else "language")
+            return None
+        within = tag == "svg" and element is not self._root
+        if within and any(_is_zero(element.get(key)) for key in ("width", "height")):
             return None
         _check_transform(element)
         if tag in SILENT:
@@ -148,13 +167,17 @@ class _Walk:
         self.clipped |= any(self._property(element, name) not in ("", "none") for name in ("clip-path", "mask"))
         copy = Element(element.tag, {k: v for k, v in element.attrib.items() if k not in ("display", "visibility")})
         copy.set("style", _HIDING.sub("", element.get("style", "")))
-        paint = tuple(self._property(element, name) or above for name, above in zip(PAINTS, paint, strict=True))  # type: ignore[assignment]
-        clear = self._property(element, "opacity") in ("0", "0%", "0.0")
+        paint = {name: self._inherited(element, name, above) for name, above in paint.items()}
+        clear = _is_zero(self._property(element, "opacity"))
         if tag in SHAPES:
             _check_shape(element, tag)
-            self.unpainted += bool(self._clear) or clear or all(color in ("none", "transparent") for color in paint)
+            seen = [
+                not (_CLEAR.fullmatch(paint[name]) or _is_zero(paint[f"{name}-opacity"])) for name in ("fill", "stroke")
+            ]
+            self.unpainted += bool(self._clear) or clear or not any(seen)
+            copy.set(FILL, paint["fill-rule"] if seen[0] else "none")
             return copy
-        self.clipped |= tag == "svg" and element is not self._root and self._property(element, "overflow") != "visible"
+        self.clipped |= within and self._property(element, "overflow") != "visible"
         if tag in ("use", "symbol", "switch"):
             copy.tag = SVG_NAMESPACE + "g"
         if tag == "use":
@@ -184,6 +207,8 @@ class _Walk:
             target = self._by_id.get(name.removeprefix("#")) if name.startswith("#") else None
             if target is None:
                 raise FaultError("", message("svg-use-missing", name=name[:60]))
+            if bare_tag(target.tag) == "svg" and not {"width", "height"}.isdisjoint(element.keys()):
+                raise FaultError("", message("svg-symbol"))
             return [target]
         if tag == "switch":
             fitting = [part for part in element if part.get("requiredExtensions") is None and _is_english(part)]
@@ -211,17 +236,43 @@ class _Walk:
             if rule[1] in ("", "*", bare_tag(element.tag)) and rule[2] in ("", element.get("id")) and rule[3] <= classes
         ]
         styles += [rule[4] for rule in sorted(fitting, key=lambda rule: rule[0], reverse=True)]
-        for style in styles:
-            values = re.findall(rf"(?:^|;)\s*{name}\s*:\s*([^;]+)", style)
-            if values:
-                return str(values[-1]).partition("!")[0].strip()
-        return element.get(name, "").strip()
+        given = [value for style in styles if (value := _value_in(style, name))]
+        urgent = [value for value in given if value.endswith("!important")]
+        for value in (*urgent, *given):
+            return value.partition("!")[0].strip()
+        return element.get(name, "").strip().lower()
+
+    def _inherited(self, element: Element, name: str, above: str) -> str:
+        value = self._property(element, name)
+        return PAINT[name] if value == "initial" else above if value in ("", "inherit", "unset") else value
 
 
-def _rules(sheet: str) -> list[Rule]:
-    """Rules of a style sheet that set display, visibility or paint. Raises FaultError for an unsupported selector."""
-    sheet = re.sub(r"/\*.*?\*/|<!--|-->", "", sheet, flags=re.DOTALL)
-    depends = "@media" in sheet
+def _value_in(style: str, name: str) -> str:
+    """Last value of a property in a list of properties, in lower case; "" if it has none. One may be important."""
+    values = re.findall(rf"(?:^|;)\s*{name}\s*:\s*([^;]+)", _COMMENT.sub("", style), re.IGNORECASE)
+    spaceless = [re.sub(r"\s*!\s*important\s*$", "!important", str(value).strip().lower()) for value in values]
+    return next((value for value in reversed(spaceless) if value.endswith("!important")), (spaceless or [""])[-1])
+
+
+def _is_zero(value: str | None) -> bool:
+    """Whether a number, length or share is zero.
+
+    >>> _is_zero("0.0%"), _is_zero("0.5"), _is_zero(None)
+    (True, False, False)
+    """
+    return re.fullmatch(r"\s*[-+]?(?:0+\.?0*|\.0+)(?:e[-+]?[0-9]+)?\s*(?:%|[a-z]+)?\s*", value or "", re.I) is not None
+
+
+_COMMENT = re.compile(r"/\*.*?(?:\*/|$)", re.DOTALL)
+
+
+def _rules(sheet: str, depends: bool) -> list[Rule]:
+    """Rules of a style sheet that set display, visibility or paint. Raises FaultError for an unsupported selector.
+
+    depends   whether the sheet holds only for some media
+    """
+    sheet = _PLAIN_BLOCKS.sub("", re.sub(r"<!--|-->", "", _COMMENT.sub("", sheet)))
+    depends |= "@" in sheet or re.search(r"\{[^}]*\{", sheet) is not None  # rules within rules
     rules: list[Rule] = []
     for selectors, body in re.findall(r"([^{}]+)\{([^{}]*)\}", sheet):
         shaping = SHAPING.search(body)
@@ -249,11 +300,15 @@ def _check_shape(shape: Element, tag: str) -> None:
         text = value.strip()
         if key in PLACES and text not in ("", "auto"):
             negative = key in SIZES and text.startswith("-") and text.strip("-0.") != ""
-            if negative or not _LENGTH.fullmatch(text):
+            # The library takes other shares of the wrong length.
+            share = tag == "rect" and key in ("width", "height") and _SHARE.fullmatch(text)
+            if negative or not (share or _LENGTH.fullmatch(text)):
                 raise FaultError("", message("svg-length", tag=tag, key=key, text=text[:40]))
         if key in ("d", "points"):
             read = _PATH.match(text)
             end = read.end() if read else 0
+            if key == "points" and len(re.findall(_SIGNED, text)) % 2:
+                end = max(0, len(text) - 20)
             if end < len(text) and text != "none":
                 raise FaultError("", message("svg-path", text=" ".join(text[max(0, end - 20) : end + 20].split())))
 
@@ -324,7 +379,7 @@ def _place(copy: Element, use: Element) -> None:
         copy.attrib.pop(key, None)
     for key in ("x", "y"):
         text = use.get(key, "0").strip()
-        if not _LENGTH.fullmatch(text) or "%" in text or not isfinite(float(text.lower().rstrip("pxmcintq%"))):
+        if not _LENGTH.fullmatch(text) or not isfinite(float(text.lower().rstrip("pxmcintq%"))):
             raise FaultError("", message("svg-length", tag="use", key=key, text=text[:40]))
     x, y = (_coordinate(use.get(key)) for key in ("x", "y"))
     copy.set("transform", f"{use.get('transform', '')} translate({x!r},{y!r})")

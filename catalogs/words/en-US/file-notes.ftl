@@ -108,6 +108,10 @@ note-shapes-unpainted = { $count ->
     [one] 1 shape has neither fill nor stroke, and counts too.
    *[other] { $count } shapes have neither fill nor stroke, and count too.
 }
+note-no-holes = { $count ->
+    [one] 1 outline inside another of its path makes no hole, for the path is filled across it (fill-rule nonzero).
+   *[other] { $count } outlines inside others of their path make no holes, for the path is filled across them (fill-rule nonzero).
+}
 note-styles-elsewhere = A style sheet outside the file is not read. What it hides counts too.
 note-shapes-hidden = Left out { $count ->
     [one] 1 shape
@@ -115,6 +119,7 @@ note-shapes-hidden = Left out { $count ->
 } { $why ->
     [display] with display none.
     [visibility] with visibility hidden.
+    [language] for readers of another language.
    *[extension] that { $count ->
         [one] needs an extension.
        *[other] need an extension.

@@ -109,8 +109,112 @@ def test_transforms_scale_areas_by_their_determinant(read, transform, factor):
 
 
 def test_a_hole_of_a_path_is_no_material(read):
-    drawing = read('<path d="M0,0 H60 V60 H0 Z M10,10 H50 V50 H10 Z m10,10 h20 v20 h-20 z"/>')
+    drawing = read('<path fill-rule="evenodd" d="M0,0 H60 V60 H0 Z M10,10 H50 V50 H10 Z m10,10 h20 v20 h-20 z"/>')
     assert [region.area_m2 * 1e6 for region in drawing.regions] == pytest.approx([3600 - 1600])
+
+
+SQUARE = '<rect width="10" height="10"/>'
+INNER = "M0 0H60V60H0Z M10 10H50V50H10Z"  # the same way round
+HOLE = "M0 0H60V60H0Z M10 10V50H50V10Z"
+ISLAND = "M0 0H60V60H0Z M10 10V50H50V10Z M20 20H40V40H20Z"
+RING = "M0 0A30 30 0 0 1 60 0A30 30 0 0 1 0 0Z M20 0A10 10 0 0 1 40 0A10 10 0 0 1 20 0Z"
+NO_HOLE = "1 outline inside another of its path makes no hole, for the path is filled across it (fill-rule nonzero)."
+
+
+@pytest.mark.parametrize(
+    ("body", "area_mm2", "note"),
+    [
+        (f'<path d="{INNER}"/>', 3600, NO_HOLE),
+        (f'<path d="{INNER}" transform="scale(-1,1)"/>', 3600, NO_HOLE),
+        (f'<path d="{INNER}" fill-rule="evenodd"/>', 2000, ""),
+        (f'<path d="{INNER}" style="FILL-RULE: EvenOdd"/>', 2000, ""),
+        (f'<path d="{INNER}" fill-rule="evenodd" style="fill-rule:nonzero"/>', 3600, NO_HOLE),
+        (f'<g fill-rule="evenodd"><g><path d="{INNER}"/></g></g>', 2000, ""),
+        (f'<g fill-rule="evenodd"><path fill-rule="initial" d="{INNER}"/></g>', 3600, NO_HOLE),
+        (f'<g fill-rule="evenodd"><path fill-rule="inherit" d="{INNER}"/></g>', 2000, ""),
+        (f'<defs><path id="p" d="{INNER}"/></defs><use href="#p" fill-rule="evenodd"/>', 2000, ""),
+        (f'<style>.e {{ fill-rule: evenodd }}</style><path class="e" d="{INNER}"/>', 2000, ""),
+        (f'<style>.e {{ fill-rule: evenodd !important }}</style><path class="e" fill-rule="nonzero" d="{INNER}"/>',
+         2000, ""),
+        (f'<path d="{INNER}" fill="none" stroke="black"/>', 2000, ""),
+        (f'<path d="{INNER}" fill-opacity="0" stroke="black"/>', 2000, ""),
+        (f'<path d="{HOLE}"/>', 2000, ""),
+        (f'<path d="{HOLE}" transform="scale(1,-1)"/>', 2000, ""),
+        (f'<path d="{RING}"/>', 900 * math.pi, NO_HOLE),
+        ('<path d="M0 0H60V60H0Z M60 30L20 10V50Z"/>', 3600 - 800, ""),  # touches the edge at a corner
+        ('<path d="M0 0H60V60H0Z M60 30L20 50V10Z"/>', 3600, NO_HOLE),
+        ('<rect width="60" height="60"/><rect x="10" y="10" width="40" height="40"/>', 2000, ""),  # lines, not one path
+    ],
+)  # fmt: skip
+def test_a_path_is_filled_by_its_rule(read, body, area_mm2, note):
+    # source: SVG 2, fill-rule: by nonzero an inner subpath makes a hole only if it runs the other way round
+    drawing = read(body)
+    assert drawing.area_m2 * 1e6 == pytest.approx(area_mm2)
+    assert note_texts(drawing.problems) == ((note,) if note else ())
+
+
+def test_an_island_in_a_hole_is_left_out_by_either_rule(read):
+    for rule in ("nonzero", "evenodd"):
+        drawing = read(f'<path d="{ISLAND}" fill-rule="{rule}"/>')
+        assert drawing.area_m2 * 1e6 == pytest.approx(2000)
+        assert note_texts(drawing.problems)[0].startswith("Left out 1 outline")
+
+
+HIDDEN = '<rect x="50" width="9" height="9" {}/>'
+
+
+@pytest.mark.parametrize(
+    ("hidden", "why"),
+    [
+        ('style="/* old */ display:none"', "with display none"),
+        ('style="DISPLAY: None"', "with display none"),
+        ('display="NONE"', "with display none"),
+        ('class="a"', "with display none"),
+        ('class="b" style="display: inline"', "with display none"),
+        ('style="Visibility:HIDDEN"', "with visibility hidden"),
+        ('systemLanguage="de"', "for readers of another language"),
+    ],
+)
+def test_names_and_words_of_style_have_no_case(read, hidden, why):
+    # source: CSS Syntax and Cascade: case, comments, !important; SVG 2: systemLanguage counts outside of switch, too
+    sheet = "<style>.a { DISPLAY: NONE } .b { display: none ! important }</style>"
+    drawing = read(sheet + SQUARE + HIDDEN.format(hidden))
+    assert drawing.area_m2 * 1e6 == pytest.approx(100)
+    assert note_texts(drawing.problems) == (f"Left out 1 shape {why}.",)
+
+
+@pytest.mark.parametrize("clear", ['opacity="0.00"', 'fill="#0000"', 'fill-opacity="0%"', 'fill="rgba(0, 0, 0, 0)"'])
+def test_clear_shapes_count_with_a_note(read, clear):
+    drawing = read(SQUARE + HIDDEN.format(clear))
+    assert note_texts(drawing.problems) == ("1 shape has neither fill nor stroke, and counts too.",)
+
+
+@pytest.mark.parametrize(
+    ("body", "message"),
+    [
+        ('<circle cx="50%" cy="50%" r="10"/>', 'The cx of a circle is "50%"'),
+        ('<circle r="10%"/>', 'The r of a circle is "10%"'),
+        ('<rect width="90" height="20" rx="10%"/>', 'The rx of a rect is "10%"'),
+        ('<polygon points="0,0 10,0 10,10 0"/>', "can't be read"),
+        ('<defs><svg id="s" width="9" height="9" viewBox="0 0 9 9"/></defs><use href="#s" width="50" height="50"/>',
+         "a drawing within the drawing at another size"),
+        ("<style>@supports (x:y) { .a { display: none } }</style>", 'The style rule ".a"'),
+        ("<style>g { .a { display: none } }</style>", 'The style rule ".a"'),
+        ('<style media="print">.a { display: none }</style>', 'The style rule ".a"'),
+        ("<style>g > path { fill-rule: evenodd }</style>", 'The style rule "g > path"'),
+    ],
+)  # fmt: skip
+def test_what_a_viewer_may_show_otherwise_is_refused(read, body, message):
+    with refusal(message):
+        read(SQUARE + body)
+
+
+def test_a_drawing_within_the_drawing_without_a_size_does_not_show(read):
+    assert read(SQUARE + f'<svg width="0" height="9" viewBox="0 0 9 9">{SQUARE}</svg>').area_m2 * 1e6 == pytest.approx(
+        100
+    )
+    half = '<svg width="50%" height="50%"><rect width="50%" height="50%"/></svg>'  # of 200 × 100
+    assert read(half).area_m2 * 1e6 == pytest.approx(50 * 25)
 
 
 def test_lines_and_open_paths_are_chained(read):
@@ -143,9 +247,6 @@ def test_only_what_is_drawn_counts(read):
         "Left out 1 shape with display none.",
         "Left out 1 shape with visibility hidden.",
     )
-
-
-SQUARE = '<rect width="10" height="10"/>'
 
 
 @pytest.mark.parametrize(
@@ -207,7 +308,7 @@ def test_clipping_is_reported_and_not_applied(read):
         ('<use href="other.svg#a"/>', r'uses "other.svg#a", which it does not hold'),
         ("<g>" * 5000 + "</g>" * 5000, r"nested more than 64 levels deep"),
         (f'<path d="M0 0 {"L1 1 " * 200_000}Z"/>', r"unfolds to 200,00\d parts"),
-        ("<style>g > .a { display: none }</style>", r'The style rule "g > .a" hides or shows shapes'),
+        ("<style>g > .a { display: none }</style>", r'The style rule "g > .a" hides, shows or fills shapes'),
         ('<rect width="1e999" height="3"/>', r"not a finite number"),
         ("<rect", r"The file is not SVG: .* line 1"),
     ],
