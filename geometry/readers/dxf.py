@@ -28,7 +28,7 @@ from geometry.arrays import Floats
 from geometry.errors import FaultError, unit_name
 from geometry.files import InputFile, limits
 from geometry.message import Message, message
-from geometry.readers.dxf_tags import tags_of
+from geometry.readers.dxf_tags import refuse_guesses, tags_of
 from geometry.readers.sheet import NO_NAMES, LineCollector, Names, Sheet, Text, Unevenness, left_out_note, unevenness
 
 # The library also logs damage; here it goes to the drawing's problems.
@@ -150,6 +150,7 @@ def _document(raw: bytes) -> Document:
     except FaultError:
         raise
     except UNREADABLE:
+        refuse_guesses(raw)
         stream.seek(0)
         return Document.read(stream)
 
@@ -160,6 +161,8 @@ def _recovered(raw: bytes, first: Exception, problems: list[Message]) -> Documen
         document, auditor = recover.read(BytesIO(raw))
     except UNREADABLE as error:
         raise FaultError("", message("dxf-not-a-drawing", reason=reason)) from error
+    if not raw.startswith(BINARY):
+        refuse_guesses(raw)
     faults = [*auditor.fixes, *auditor.errors]
     for fault in faults:
         # The library would read 1.0 from "1oo.0", a size that nobody drew.

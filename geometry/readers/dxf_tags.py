@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 from typing import Any
 
@@ -9,7 +10,7 @@ from ezdxf.lldxf.types import BINARY_DATA, POINT_CODES, TYPE_TABLE, DXFBinaryTag
 
 from geometry.errors import FaultError
 from geometry.message import message
-from geometry.numbers import is_plain
+from geometry.numbers import is_plain, whole_number
 
 COMMENT = 999
 
@@ -25,7 +26,7 @@ def tags_of(text: str) -> Iterator[DXFTag]:
     """
     lines = text.split("\n")
     words, values = lines[: len(lines) // 2 * 2 : 2], lines[1::2]
-    numbers = {word: int(word) for word in set(words)}
+    numbers = {word: whole_number(word) for word in set(words)}
     codes = [numbers[word] for word in words]
     end = values.index("EOF") + 1
     while codes[end - 1] != 0:
@@ -61,6 +62,33 @@ def _refuse_odd_numbers(codes: list[int], values: list[str]) -> None:
     for code, value in zip(codes, values, strict=False):
         if code not in texts and not is_plain(value):
             raise FaultError("", message("dxf-number", number=f'"{value.strip()[:40]}"'))
+
+
+def refuse_guesses(raw: bytes) -> None:
+    """Raise FaultError for a group code or a number of a damaged text that could only be guessed.
+
+    The library's readers for damaged files take the first digits that they find: the code 4 for "4 0", the radius 1 for
+    "1oo". Whole numbers with a point and zeros are what some programs write.
+    """
+    lines = raw.decode("latin-1").replace("\r\n", "\n").replace("\r", "\n").split("\n")
+    for at in range(0, len(lines) - 1, 2):
+        word, value = lines[at].strip(), lines[at + 1].strip()
+        if not _CODE.fullmatch(word):
+            raise FaultError("", message("dxf-code", line=str(at + 1), text=word[:40]))
+        kind = _WHOLE if TYPE_TABLE.get(int(word)) is int else _DECIMAL if _is_decimal(int(word)) else None
+        if kind is not None and not kind.fullmatch(value):
+            raise FaultError("", message("dxf-number", number=f'"{value[:40]}", line {at + 2}'))
+        if word == "0" and value == "EOF":
+            break
+
+
+def _is_decimal(code: int) -> bool:
+    return code in POINT_CODES or TYPE_TABLE.get(code) is float
+
+
+_CODE = re.compile("-?[0-9]{1,4}")
+_WHOLE = re.compile(r"[-+]?[0-9]+(?:\.0*)?")
+_DECIMAL = re.compile(r"[-+]?(?:[0-9]+\.?[0-9]*|\.[0-9]+)(?:[eE][-+]?[0-9]+)?")
 
 
 def _kinds(codes: set[int]) -> dict[int, Any]:

@@ -190,6 +190,8 @@ drawing-no-outline = The drawing holds no outline that encloses an area.
     }
 dxf-number = A number cannot be read ({ $number }).
     .fix = Save it again from the drawing program.
+dxf-code = The file is damaged: line { $line } is "{ $text }", not a group code.
+    .fix = Save it again from the drawing program.
 dxf-damaged = The file is damaged ({ $reason }).
     .fix = Save it again from the drawing program.
 group-empty = Nothing lies in a group "{ $group }".
