@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import replace
+from functools import lru_cache
 from pathlib import Path
 
 from estimator.words import PLAIN, JobLike, Words, words_for
@@ -30,12 +32,12 @@ class Fault:
     @property
     def what(self) -> str:
         """What is wrong, in one sentence."""
-        return self.words.text(self.message)
+        return _exact(self.words).text(self.message)
 
     @property
     def fix(self) -> str:
         """What to type or do; "" if `what` already says it."""
-        return self.words.text(self.message, "fix")
+        return _exact(self.words).text(self.message, "fix")
 
     def at(self, place: str) -> Fault:
         """The same fault at another place of its file."""
@@ -49,6 +51,12 @@ class Fault:
         text = f"{self.place}: {self.what}" if self.place else self.what
         line = f"{self.file}: {text} {self.fix}".rstrip()
         return " ".join(line.split())
+
+
+@lru_cache(maxsize=16)
+def _exact(words: Words) -> Words:
+    """The same words with all digits of a figure, so that a fault shows what was entered."""
+    return replace(words, exact=True)
 
 
 class at_key:  # noqa: N801  reads as the statement that it is

@@ -22,6 +22,7 @@ from estimator.constants import (
     POUND_FORCE_N,
     POUND_KG,
     POUND_PER_FOOT2_KG_M2,
+    PSI_PA,
     SQUARE_FOOT_M2,
     STANDARD_GRAVITY_M_S2,
 )
@@ -99,6 +100,8 @@ class Words:
 
     language   of the text
     numbers    language of the number format, None for `language`; a reader of Spanish has the job's
+    exact      whether figures have the digits that tell a mistake, as in faults: lengths all of them, others enough to
+               differ from 0 and from each other
     parts      texts of messages within others, which large jobs repeat: the board in "S12 front edge"
 
     >>> Words("imperial", "USD").mass(762.0, up=True), Words("metric", "EUR", "en-GB").share(0.07)
@@ -109,6 +112,7 @@ class Words:
     currency: str
     language: str = SOURCE
     numbers: str | None = None
+    exact: bool = False
     parts: dict[Message, str] = field(default_factory=dict, init=False, repr=False, compare=False)
 
     def __call__(self, id: str, attribute: str | None = None, /, **values: Any) -> str:
@@ -125,12 +129,17 @@ class Words:
 
     def _filled(self, id: str, attribute: str | None, values: Iterable[tuple[str, Any]]) -> str:
         filled: dict[str, Any] = {"units": self.units}
+        figures: list[tuple[str, float]] = []
         for name, value in values:
             if type(value) is str:  # most values are
                 text = _manner(name).text
                 filled[name] = value if text is None else text(self, value)
             else:
                 filled[name] = self._value(name, value, attribute)
+                if self.exact and isinstance(value, float) and _suffix(name) in EXACT:
+                    figures.append((name, value))
+        if figures:
+            filled |= self._told_apart(figures, filled)
         return catalog(self.language).text(id, filled, attribute)
 
     def text(self, message: Message | str, attribute: str | None = None) -> str:
@@ -205,6 +214,23 @@ class Words:
             item_name = f"{name[:-1]}" if name.endswith("_names") else name
             return self.series([str(self._value(item_name, item, attribute)) for item in value])
         return manner.figure(self, value, manner.up) if manner.figure else value
+
+    def _told_apart(self, figures: Sequence[tuple[str, float]], texts: Mapping[str, str]) -> dict[str, str]:
+        """Texts of the figures that are rounded away from what a user must see, with more digits."""
+        told: dict[str, str] = {}
+        for name, value in figures:
+            alike = {other for also, other in figures if texts[also] == texts[name]}
+            if len(alike) > 1 or (value != 0.0 and not re.search("[1-9]", texts[name])):
+                enough = (n for n in DIGITS if len({self._in_digits(name, other, n) for other in alike}) == len(alike))
+                told[name] = self._in_digits(name, value, next(enough, DIGITS[-1]))
+            elif _suffix(name) == "_m" and not name.startswith(BOUNDS) and not _is_shown(value, self.units):
+                told[name] = self._in_digits(name, value, DIGITS[0])
+        return told
+
+    def _in_digits(self, name: str, value: float, digits: int) -> str:
+        """A figure with this many significant digits."""
+        size, unit = EXACT[_suffix(name)][self.units == "metric"]
+        return self.figure(f"{Decimal(f'{value / size:.{digits}g}'):f}{unit}")
 
     def _part(self, message: Message) -> str:
         text = self.parts.get(message)
@@ -607,6 +633,36 @@ FIGURES: tuple[tuple[str, Callable[[Words, Any, bool | None], str]], ...] = (
     ("_price", _plain(Words.price)),
 )
 """Format of a number by the suffix of its name; a number with another name is written unchanged."""
+
+
+EXACT: Mapping[str, tuple[tuple[float, str], tuple[float, str]]] = MappingProxyType(
+    {
+        "_m": ((INCH_M, '"'), (0.001, " mm")),
+        "_m2": ((SQUARE_FOOT_M2, " ft²"), (1.0, " m²")),
+        "_m3": ((FOOT_M**3, " ft³"), (0.001, " L")),
+        "_kg": ((POUND_KG, " lb"), (1.0, " kg")),
+        "_kg_m2": ((POUND_KG / SQUARE_FOOT_M2, " lb/ft²"), (1.0, " kg/m²")),
+        "_kg_m3": ((POUND_KG / FOOT_M**3, " lb/ft³"), (1.0, " kg/m³")),
+        "_pa": ((PSI_PA, " psi"), (1e6, " MPa")),
+    }
+)
+"""Size in SI and name of the units in which a figure shows all its digits, imperial and metric, by its suffix."""
+
+DIGITS = (6, 9, 12)
+BOUNDS = ("limit", "least", "most", "max", "min")
+"""How names of values begin that the program sets: they show as on paper."""
+
+
+@cache
+def _suffix(name: str) -> str:
+    """Suffix of a name that decides its format; "" without one."""
+    return next((suffix for suffix, _ in FIGURES if name.endswith(suffix)), "")
+
+
+def _is_shown(length_m: float, units: Units) -> bool:
+    """Whether a length is a whole number of the steps that paper shows."""
+    step_m = INCH_M / 16.0 if units == "imperial" else 1e-4 if abs(length_m) < 0.02 else 1e-3
+    return abs(length_m / step_m - round(length_m / step_m)) < 1e-6
 
 
 @frozen

@@ -166,7 +166,7 @@ def _bound_the_fill(rings: Lines, chord: float) -> NDArray[np.bool_]:
     inner, outer = shapely.STRtree(polygons).query(polygons, predicate="covered_by")
     around = inner != outer
     outside = np.bincount(inner[around], weights=way[outer[around]], minlength=len(rings))
-    return (outside != 0) != (outside + way != 0)
+    return np.asarray((outside != 0) != (outside + way != 0), dtype=np.bool_)
 
 
 def _arcs(segment: Any, chord: float) -> tuple[Floats, Floats]:

@@ -5,8 +5,11 @@ from typing import Any
 
 import pytest
 
+from estimator import InputError, estimate, job_from
 from estimator.intake.read import read_raw_job
+from estimator.words import Words
 from estimator.workshop import SECTIONS, Setting, settings_of
+from geometry.message import message
 
 UNITS = {
     "angle": "deg", "area": "m^2", "area-per-time": "m^2/h", "areal-mass": "kg/m^2", "density": "kg/m^3",
@@ -57,3 +60,49 @@ def test_every_setting_out_of_range_is_shown_as_typed(number: str) -> None:
 )
 def test_what_a_table_refuses_is_shown_as_typed(tables: dict[str, Any], typed: str) -> None:
     assert any(typed in line for line in lines(**tables)), lines(**tables)
+
+
+@pytest.mark.parametrize(
+    ("piece", "line"),
+    [
+        (
+            {
+                "shape": SLAB,
+                "layers": [{"mix": "face", "thickness": "10 mm"}, {"mix": "face", "thickness": "15.01 mm"}],
+            },
+            "add up to 25.01 mm, but the piece is 25 mm thick",
+        ),
+        (
+            {"shape": {**SLAB, "drop_edges": [{"sides": ["front"], "height": "24.996 mm", "thickness": "20 mm"}]}},
+            "is 24.996 mm, less than the slab thickness (25 mm)",
+        ),
+        (
+            {
+                "shape": {
+                    **SLAB,
+                    "drop_edges": [{"sides": ["front", "back"], "height": "2 in", "thickness": "500.02 mm"}],
+                }
+            },
+            "1000.02 mm",
+        ),
+        ({"shape": {**SLAB, "thickness": "0.0004 mm"}}, "0.0004 mm is too thin to cast. Write 1.5 mm or more"),
+        (
+            {"shape": SLAB, "inserts": [{"name": "foam", "displaces": "25.0001 L", "mass": "1 kg"}]},
+            "displace 25.0001 L of a layer of 25 L",
+        ),
+    ],
+)
+def test_a_stage_shows_the_digits_that_tell_a_mistake(piece: dict[str, Any], line: str) -> None:
+    raw = {"job": {"name": "x", "units": "metric", "mix": "backer-45"}, "piece": [{"mark": "A", **piece}]}
+    with pytest.raises(InputError) as refused:
+        estimate(job_from(raw))
+    assert line in str(refused.value)
+
+
+def test_figures_that_read_alike_get_digits_until_they_differ() -> None:
+    # first principles: 1 in = 0.0254 m exactly
+    words = Words("imperial", "USD", exact=True)
+    taken = message("inserts-fill-layer", displaced_m3=0.0200000001, layer_m3=0.02)
+    assert words.text(taken).startswith("The inserts displace 0.706293338 ft³ of a layer of 0.706293334 ft³")
+    assert Words("imperial", "USD").text(taken).startswith("The inserts displace 0.71 ft³ of a layer of 0.71 ft³")
+    assert words.text(message("layers-sum", known_m=0.0254 * 1.0625, whole_m=0.0254)).startswith('add up to 1-1/16"')
