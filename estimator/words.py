@@ -230,7 +230,8 @@ class Words:
     def _in_digits(self, name: str, value: float, digits: int) -> str:
         """A figure with this many significant digits."""
         size, unit = EXACT[_suffix(name)][self.units == "metric"]
-        return self.figure(f"{Decimal(f'{value / size:.{digits}g}'):f}{unit}")
+        number = f"{Decimal(f'{value / size:.{digits}g}'):f}{unit}"
+        return number.replace(".", self.number_signs[1]) if unit == " mm" else self.figure(number)
 
     def _part(self, message: Message) -> str:
         text = self.parts.get(message)

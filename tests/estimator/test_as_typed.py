@@ -80,10 +80,10 @@ def test_what_a_table_refuses_is_shown_as_typed(tables: dict[str, Any], typed: s
             {
                 "shape": {
                     **SLAB,
-                    "drop_edges": [{"sides": ["front", "back"], "height": "2 in", "thickness": "500.02 mm"}],
+                    "drop_edges": [{"sides": ["front"], "height": "2 in", "thickness": "1.00002 m"}],
                 }
             },
-            "1000.02 mm",
+            "is 1000.02 mm, but at most 1000 mm fits",
         ),
         ({"shape": {**SLAB, "thickness": "0.0004 mm"}}, "0.0004 mm is too thin to cast. Write 1.5 mm or more"),
         (
