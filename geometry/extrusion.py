@@ -131,7 +131,7 @@ class Extrusion(Shape):
         return PlanArea(self.length_m * (x1 - x0), self.length_m * (x1 - x0))
 
     def extents(self) -> tuple[tuple[str, float], ...]:
-        return (("length", self.length_m),)
+        return ("length", self.length_m), ("profile", self.profile.mean_width_m)
 
     def walls(self) -> tuple[Wall, ...]:
         return () if self.wall_m is None else (Wall("wall", "wall", self.wall_m),)

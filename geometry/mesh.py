@@ -139,7 +139,7 @@ class MeshBody(Shape):
         return plan_area_of_box(self.measure.size_m) if self.arrays is None else plan_area_of_facets(*self.arrays)
 
     def extents(self) -> tuple[tuple[str, float], ...]:
-        return (("file", max(self.measure.size_m)),)
+        return ("file", max(self.measure.size_m)), ("file", min(self.measure.size_m))
 
     def walls(self) -> tuple[Wall, ...]:
         return () if self.wall_m is None else (Wall("wall", "wall", self.wall_m),)

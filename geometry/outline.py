@@ -132,7 +132,7 @@ class Outline(EdgedShape):
         return solid.volume_m3 / self.thickness_m if is_even else solid.finished_area_m2
 
     def extents(self) -> tuple[tuple[str, float], ...]:
-        return (("", max(self.region.size_m)),)
+        return ("", max(self.region.size_m)), ("", self.region.mean_width_m)
 
     def walls(self) -> tuple[Wall, ...]:
         if self.wall_m is None:

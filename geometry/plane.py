@@ -17,6 +17,9 @@ from geometry.errors import FaultError
 from geometry.frozen import frozen
 from geometry.message import Message, message
 
+NARROWEST_M = 1e-5
+"""Width up to which an outline encloses nothing: less than a drawing is exact to."""
+
 CHORD_M = 5e-5
 """Default chord tolerance for flattening arcs: 0.05 mm."""
 
@@ -262,6 +265,11 @@ class Region:
         """Length of all edges: outline and holes."""
         return sum(ring.perimeter_m for ring in self.rings)
 
+    @property
+    def mean_width_m(self) -> float:
+        """Area within the outline over half its length: the width of a strip, half that of a square."""
+        return 2.0 * abs(self.outer.signed_area_m2) / self.outer.perimeter_m
+
     @cached_property
     def about_start(self) -> Floats:
         """Area, ∬x, ∬y, ∬x², ∬y², ∬xy about the outline's first point."""
@@ -355,7 +363,7 @@ def refuse_fault(outer: Ring, holes: Sequence[Ring] = (), chord_m: float | None 
 
 
 def _refuse_invalid(polygon: shapely.Polygon, ring: Message) -> None:
-    if polygon.convex_hull.area <= 1e-12 * polygon.length**2:
+    if polygon.convex_hull.area <= max(1e-12 * polygon.length, NARROWEST_M / 2.0) * polygon.length:
         x, y = shapely.get_coordinates(polygon)[0]
         raise FaultError("", message("outline-no-area", ring=ring, x_m=float(x), y_m=float(y)))
     if polygon.is_valid:

@@ -291,7 +291,7 @@ class Shape(ABC):
 
     @abstractmethod
     def extents(self) -> tuple[tuple[str, float], ...]:
-        """Outer sizes as given, with their keys."""
+        """Outer sizes as given, the longest and the narrowest where they are not, with their keys."""
 
     @abstractmethod
     def walls(self) -> tuple[Wall, ...]:

@@ -237,8 +237,9 @@ class SizeCheck:
                 yield Notice("size-unusual", finding.text).about(place_of(piece.file, place, self._file))
 
     def _findings(self, shape: shapes.Shape) -> Iterator[SizeFinding]:
-        yield from self._dimensions(shape)
-        if self._is_usual(shape):
+        findings = [*self._dimensions(shape)]
+        yield from findings
+        if any(finding.refused for finding in findings) or self._is_usual(shape):
             return
         try:
             plate = shape.plate()
@@ -275,6 +276,9 @@ class SizeCheck:
                 yield SizeFinding(_in_shape(key), text, refused=True)
             elif size > longest:
                 yield SizeFinding(_in_shape(key), message("warning-size-long", size_m=size, limit_m=longest))
+            elif size < castable:
+                text = message("size-too-thin", thickness_m=size, limit_m=castable)
+                yield SizeFinding(_in_shape(key), text, refused=True)
         for wall in shape.walls():
             key, thickness = _in_shape(wall.key), wall.thickness_m
             if thickness < castable:

@@ -96,9 +96,15 @@ def test_usual_rails_raise_no_question(write_job: Write) -> None:
         (
             'shape = { kind = "box", length = "18 in", width = "14 in", height = "6 in", '
             'wall = "0.5 mm", base = "1 in" }\n',
-            'shape.wall: 0.02" is too thin to cast. Write 1/16" or more',
+            'shape.wall: 0.019685" is too thin to cast. Write 1/16" or more',
         ),
-        (SLAB % (SINK % ("1 mm", "")), 'cutouts[0]: leaves 1/16" of concrete to the edge'),
+        (SLAB % (SINK % ("1 mm", "")), 'cutouts[0]: leaves 0.0393701" of concrete to the edge'),
+        (
+            'shape = { kind = "outline", points = [[0, 0], [40, 0], [40, 0.04], [0, 0.04]], unit = "in", '
+            'thickness = "1 in" }\n',
+            'shape: 0.03996" is too thin to cast',
+        ),
+        (SLAB.replace("25 in", "0.05 in") % "", 'shape.width: 0.05" is too thin to cast'),
         (
             SLAB % "" + 'inserts = [{ name = "bracket", mass = "2 lb", at = ["80 in", "5 in", "1 in"] }]\n',
             'inserts[0].at: is 20" outside the piece',

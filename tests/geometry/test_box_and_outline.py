@@ -121,3 +121,10 @@ def test_an_outline_wall_too_thick_for_a_hollow_is_refused():
     with pytest.raises(FaultError) as refused:
         measure(Outline(Region.circle(1.0), 0.3, wall_m=0.5))
     assert refused.value.key == "wall"
+
+
+@pytest.mark.parametrize("width_m", [1e-9, 1e-6, 9e-6])
+def test_an_outline_thinner_than_a_drawing_is_exact_to_encloses_nothing(width_m: float) -> None:
+    for points in ([(0, 0), (1, 0), (1, width_m), (0, width_m)], [(0, 0), (1, 1), (1 - width_m, 1 + width_m)]):
+        with pytest.raises(FaultError, match="outline-no-area"):
+            Region.from_points(points)
