@@ -619,8 +619,9 @@ class Agreed:
     ] = field(default_factory=dict)
 
     def plus(self, change: AgreedChange) -> Agreed:
-        """These amounts with those of a change order."""
-        pieces = {mark: self.pieces.get(mark, 0.0) for mark in (*self.pieces, *change.pieces)} if self.pieces else {}
+        """These amounts with those of a change order. Without amounts by mark in one, none are known of the sum."""
+        both = self.pieces and (change.pieces or not change.price)
+        pieces = {mark: self.pieces.get(mark, 0.0) for mark in (*self.pieces, *change.pieces)} if both else {}
         return Agreed(
             price=max(0.0, round(self.price + change.price, 2)),
             tax=max(0.0, round(self.tax + change.tax, 2)),

@@ -7,6 +7,7 @@ from geometry.message import Message, message
 
 NoticeId = Literal[
     "absorbent-aggregate",
+    "agreed-ended",
     "air-assumed",
     "air-unusual",
     "attendance-on-days-off",

@@ -240,6 +240,9 @@ class _Versions:
     def over(self, written: Written, table: OverlayTable, place: str) -> tuple[Written, model.Job | None]:
         """Job file as written with an overlay applied, and its job, which nobody has accepted yet."""
         after = overlaid(written, table, self.file, place, self.faults)
+        if written.pieces and not after.pieces:
+            self.faults.append(Fault(self.file, f"{place}, remove", message("version-no-piece")))
+            return after, None
         own = list[Fault]()
         head = validate(JobTable, after.sections.get("job", {}), self.file, "job", own)
         job = self.assembler.job_of(head, after, own, self.lumps)
@@ -294,7 +297,7 @@ def _check_versions(
 
 
 def _unsigned(job: model.Job, signs: dict[str, str | None], changes: Sequence[model.Change]) -> list[Notice]:
-    """Warnings about signatures missing at this status of the job."""
+    """Warnings about signatures missing at this status of the job, and about accepted prices that they end."""
     needed = {"templated": ("template",), "released": ("sketch", "sample", "template")}.get(job.status, ())
     missing = [name for name in needed if signs.get(name) is None]
     notices = []
@@ -307,6 +310,11 @@ def _unsigned(job: model.Job, signs: dict[str, str | None], changes: Sequence[mo
         Notice("change-unsigned", message("warning-change-unsigned", number=change.number, reason=change.reason))
         for change in changes
         if change.signed is None
+    ]
+    notices += [
+        Notice("agreed-ended", message("warning-agreed-ended", number=change.number, reason=change.reason))
+        for change in changes
+        if change.signed is not None and change.before.price.agreed is not None and change.after.price.agreed is None
     ]
     return notices
 

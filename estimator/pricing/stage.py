@@ -9,9 +9,11 @@ import numpy as np
 
 from estimator.batching import Batching
 from estimator.constants import HOUR_S, SQUARE_FOOT_M2
+from estimator.errors import FaultError
 from estimator.handling.plan import Handling
 from estimator.job import Job, PriceKind
 from estimator.money import ZERO, cents, round2, total
+from estimator.names import same_name
 from estimator.notices import Notice
 from estimator.pricing.edges import PricedEdge, priced_edges
 from estimator.pricing.labor import (
@@ -33,7 +35,7 @@ from estimator.weight import Weight
 from estimator.workshop import Labor as Rates
 from estimator.workshop import Settings, value_of
 from geometry.frozen import frozen
-from geometry.message import message
+from geometry.message import few, message
 
 
 @frozen
@@ -136,8 +138,9 @@ def price_the_job(
     cost = price_job(costs, job.price, options=options, kinds=shares, unpriced=bought.unpriced)
     borne = _borne([*kinds.values(), *contingencies], marks)
     calculated = allocate(cost.price, borne)
-    agreed = job.price.agreed.pieces if job.price.agreed is not None else {}
-    prices = allocate(cost.price, {m: agreed.get(m, float(calculated[m])) for m in marks}) if agreed else calculated
+    prices: Mapping[str, Decimal] = calculated
+    if job.price.agreed is not None and job.price.agreed.pieces:
+        prices = _accepted(job.price.agreed.pieces, marks, cost.price, options)
     return JobPrice(
         labour=labour,
         works=works,
@@ -229,6 +232,30 @@ def _machine_days(
     heavy = sum(taken.piece.quantity for taken, _, _ in parts if taken.piece.mark in placed)
     on_site = site_days(heavy * shop.labor.install_heavy_s, shop)
     return days + on_site, on_site, weights
+
+
+def _accepted(
+    pieces: Mapping[str, float], marks: Sequence[str], price: Decimal, options: Decimal
+) -> Mapping[str, Decimal]:
+    """Price of each mark as the client accepted it; options beside the pieces are divided over them.
+
+    Raises FaultError for amounts that are not those of the marks, or do not add up to the accepted price: to divide
+    that by them would change what was accepted.
+    """
+    named = {same_name(name, marks) or name: cents(exact(amount)) for name, amount in pieces.items()}
+    missing = [mark for mark in marks if mark not in named]
+    unknown = [name for name, amount in named.items() if amount and name not in marks]
+    if missing or unknown:
+        listed = {"missing": few(missing, MOST_NAMED) if missing else "none", "unknown": few(unknown, MOST_NAMED)}
+        raise FaultError("price.agreed.pieces", message("agreed-marks", **listed))
+    own = {mark: named[mark] for mark in marks}
+    whole = total(own.values())
+    if whole not in (price, price - options):
+        raise FaultError("price.agreed.pieces", message("agreed-sum", sum_price=float(whole), whole_price=float(price)))
+    return own if whole == price else allocate(price, {mark: float(amount) for mark, amount in own.items()})
+
+
+MOST_NAMED = 3
 
 
 def _allowances(

@@ -146,6 +146,15 @@ option-empty = has no lump sum and no change.
     .fix = Give `lump`, or what changes, such as add or piece.
 option-lump-and-changes = has a lump sum and changes too.
     .fix = Keep `lump`, or keep the changes.
+version-no-piece = leaves no piece of the job.
+    .fix = Keep at least one piece.
+agreed-marks = { $missing ->
+    [none] names marks that the job does not have: { $unknown }.
+   *[other] lacks the price of { $missing }.
+}
+    .fix = Enter the accepted price of each mark of the job, or leave `pieces` out.
+agreed-sum = The accepted prices of the pieces add up to { $sum_price }, and the accepted price is { $whole_price }.
+    .fix = Correct one, or leave `pieces` out.
 job-no-piece = the job has no piece.
     .fix = Add at least one [[piece]] or [[schedule]].
 name-used-twice = "{ $name }" is used twice.

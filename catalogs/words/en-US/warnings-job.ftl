@@ -7,6 +7,7 @@ warning-sign-off-missing = The job is { $status }, but not signed off: { $papers
 signed-sketch = the sketch
 signed-sample = the sample
 signed-template = the template
+warning-agreed-ended = Change order { $number } ({ $reason }) does not say what it adds to the price that the client accepted. The whole price is calculated again. Enter the amounts in its `agreed`.
 warning-change-unsigned = Change order { $number } ({ $reason }) is not signed. It is priced but not part of the job.
 warning-stock-expired = { $place } expired on { $last_date } and does not count.
 warning-stock-undated = { $place } is good until { $last_date }, but the job has no date. Check that it is still good.
