@@ -24,7 +24,9 @@ from geometry.message import Message, few, message
 
 NUMBER = re.compile(r"[+-]?[0-9]+(\.[0-9]+)?")
 BARE = re.compile(r"[+-]?(\d+(\.\d+)?|(\d+[ -])?\d+/\d+|\d*[½¼¾⅛⅜⅝⅞])")  # numbers and fractions without a unit
-COMMA_NUMBER = re.compile(r"\d[\d.]*,\d+|\d{1,3}(\.\d{3})+(?![\d.])")  # numbers of a table with decimal commas
+COMMA_NUMBER = re.compile(r"(?<![\d.,])(?:[1-9]\d{0,2}(?:\.\d{3})+|\d+)(?:,\d+)?(?![.,]?\d)")
+"""Numbers of a table with decimal commas: points stand between thousands alone."""
+WITH_MARK = re.compile(r"\d[.,]\d|[.,]\d")
 THREE_DIGITS = re.compile(r"(\d+)\.(\d{3})\s*mm")  # ambiguous: 1.200 mm may mean 1.2 mm or 1200 mm
 THREE_AFTER_COMMA = re.compile(r"(\d+),(\d{3})(?!\d)(.*)")
 TWO_MARKS = re.compile(r"\d[.,]\d+[.,]\d")
@@ -209,15 +211,18 @@ class _Column:
         if self.listed:
             return [_value(part) for part in LIST_MARKS.sub(" ", spelled(text)).split()]
         bare = self.unit is not None and self._is_bare(text)
-        if self.decimal == "comma" and typed:
-            text = COMMA_NUMBER.sub(lambda match: match[0].replace(".", "").replace(",", "."), text)
+        if typed:
+            text = self._pointed(text)
         value = _value(f"{text} {self.unit}" if bare else text)
         return spelled(value) if isinstance(value, str) else value
 
     def _fault(self, text: str, *, typed: bool) -> Message | None:
         """Error message for an ambiguous number, else None."""
-        if not typed or self.stated or self.text or self.listed:
+        if not typed or self.text or self.listed:
             return None
+        if self.stated:
+            odd = self.decimal == "comma" and WITH_MARK.search(COMMA_NUMBER.sub("", text))
+            return message("table-comma-odd", value=text[:40]) if odd else None
         if TWO_MARKS.search(text):
             return message("table-two-marks", value=text[:40])
         sized = f"{text} {self.unit}" if self.unit is not None and self._is_bare(text) else text
@@ -239,8 +244,14 @@ class _Column:
         except FaultError:  # without a unit, or with a fault that is reported where it is read
             return False
 
+    def _pointed(self, text: str) -> str:
+        """A text with decimal points, and without thousands separators."""
+        if self.decimal != "comma":
+            return text
+        return COMMA_NUMBER.sub(lambda match: match[0].replace(".", "").replace(",", "."), text)
+
     def _is_bare(self, text: str) -> bool:
-        return BARE.fullmatch(text.replace(",", ".", 1) if self.decimal == "comma" else text) is not None
+        return BARE.fullmatch(self._pointed(text)) is not None
 
 
 def _layout(columns: tuple[str, ...], file: str, at: str, faults: list[Fault]) -> Filler | None:

@@ -54,6 +54,12 @@ def test_inches_and_other_counts_of_digits_are_read(write_job: Write) -> None:
     assert sizes(found) == [pytest.approx((48.125 * 0.0254, 0.6005, 1.125 * 0.0254))]
 
 
+@pytest.mark.parametrize("length", ["1.00,5", "1,000.5", "1250.5", "1.0005", "1.000.5", "1000,5.0", ".5", "0.600"])
+def test_points_in_a_table_with_a_stated_decimal_comma_part_thousands_alone(write_job: Write, length: str) -> None:
+    (fault,) = csv_job(write_job, f"A;1;slab;{length};600;25", 'unit = "mm"\ndecimal = "comma"', ";").faults
+    assert f'"{length}" is not a number with a decimal comma' in str(fault)
+
+
 def test_a_stated_decimal_sign_settles_it(write_job: Write) -> None:
     point = csv_job(write_job, "A,1,slab,1200.000 mm,600.250 mm,25 mm", 'decimal = "point"')
     assert sizes(point) == [pytest.approx((1.2, 0.60025, 0.025))]

@@ -126,6 +126,8 @@ table-unit-of-head = "{ $value }" contradicts the head of its column, which is i
     .fix = Write the length in { $unit }, or take the unit out of the head.
 table-marks-differ = has numbers with a decimal comma ("{ $comma }") and with a decimal point ("{ $point }").
     .fix = Write all numbers alike, or add decimal = "point" or decimal = "comma" to [[schedule]].
+table-comma-odd = "{ $value }" is not a number with a decimal comma.
+    .fix = Write it like 1200,5 or 1.200,5, or correct `decimal`.
 table-two-marks = "{ $value }" has more than one point or comma.
     .fix = Write the number without signs between thousands, such as 1200.5.
 table-comma-or-thousands = "{ $value }" could be { $comma } or { $point }.
