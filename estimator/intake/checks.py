@@ -308,6 +308,8 @@ class SizeCheck:
             return
         seams, thickness_m = shapely.MultiLineString([list(joint) for joint in joints]), piece.shape.cast_thickness_m
         for i, insert in enumerate(piece.inserts):
+            if not insert.mass_kg and not insert.material:
+                yield SizeFinding(f"inserts[{i}]", message("warning-insert-weightless", insert=insert.name))
             off = _outside(insert, piece.shape)
             if off > self._shop.sizes.insert_overhang_m:
                 yield SizeFinding(f"inserts[{i}].at", message("insert-outside", distance_m=off), refused=True)

@@ -5,7 +5,7 @@ from pathlib import Path
 
 import pytest
 
-from estimator import InputError, load_job
+from estimator import InputError, estimate, load_job
 from estimator.__main__ import run
 from estimator.words import PLAIN
 
@@ -72,6 +72,24 @@ def test_an_insert_outside_a_piece_with_seams_is_named_by_its_place_in_the_file(
     text = HEAD + SLAB % "" + f'seams = [{{ x = "30 in" }}]\ninserts = [{inside}, {outside}]\n'
     (line,) = odd(write_job(text))
     assert "piece A, inserts[1].at" in line
+
+
+@pytest.mark.parametrize(("more", "asked"), [("", True), (', mass = "0 lb"', True), (', mass = "1 lb"', False)])
+def test_an_insert_without_a_mass_is_asked_about(write_job: Write, more: str, asked: bool) -> None:
+    found = odd(write_job(HEAD + SLAB % "" + f'inserts = [{{ name = "steel frame"{more} }}]\n'))
+    assert ["adds nothing to the weight" in line for line in found] == [True] * asked
+
+
+def test_inserts_that_leave_next_to_nothing_of_a_layer_are_refused(write_job: Write) -> None:
+    # 60 × 25 × 1.5 in = 2250 in³; of which 2137.5 in³ are 95%
+    for volume, fits in (("2137 in^3", True), ("2138 in^3", False)):
+        text = HEAD + SLAB % "" + f'inserts = [{{ name = "core", displaces = "{volume}", mass = "1 lb" }}]\n'
+        job = load_job(write_job(text))
+        if fits:
+            estimate(job)
+        else:
+            with pytest.raises(InputError, match="The inserts displace"):
+                estimate(job)
 
 
 def test_a_quarter_inch_rail_beside_a_sink_is_asked_about(write_job: Write) -> None:

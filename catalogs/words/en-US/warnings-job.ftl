@@ -45,6 +45,7 @@ warning-openings-overlap = overlaps { $neighbor }. What they share counts once. 
     .many = { $count } openings overlap others. What they share counts once. Check the positions.
 warning-insert-outside = The center of the insert is { $distance_m } outside the concrete.
     .many = The centers of { $count } inserts are up to { $distance_m } outside the concrete.
+warning-insert-weightless = The insert "{ $insert }" has no mass, and adds nothing to the weight. Enter its mass.
 warning-insert-at-seam = The insert "{ $insert }" is centered { $distance_m } from a seam, and all of it counts with one part. If it runs across the seam, the weights of both parts are wrong. Give each part its own insert.
     .many = { $count } inserts are close to seams, and each counts with one part. If one runs across a seam, the weights of both parts are wrong. Give each part its own.
 
