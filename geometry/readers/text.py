@@ -183,6 +183,9 @@ def _of_geometries(geometries: list[tuple[Any, str]]) -> TextSource:
 
 
 def _parts(geometry: Any) -> Iterator[Any]:
+    if geometry.geom_type == "MultiPolygon" and not geometry.is_valid and all(part.is_valid for part in geometry.geoms):
+        _, x, y = fault_of(geometry)
+        raise FaultError("", message("polygons-overlap", x=f"{x:.8g}", y=f"{y:.8g}"))
     if hasattr(geometry, "geoms"):
         for part in geometry.geoms:
             yield from _parts(part)

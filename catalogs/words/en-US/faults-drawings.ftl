@@ -113,6 +113,8 @@ outline-invalid = { $ring } { $fault ->
         [holes-overlap] Unite the holes.
        *[other] Redraw it.
     }
+polygons-overlap = Two polygons of one MultiPolygon overlap at ({ $x }, { $y }), so the inner one is no hole.
+    .fix = Unite them, or draw the hole within its polygon.
 polygon-holes = A polygon { $fault ->
     [hole-outside] has a hole outside it
    *[other] has holes that overlap

@@ -145,3 +145,14 @@ def test_text_needs_a_unit(read, name):
     }[name]
     with refusal(r"The file has no unit. Its size is 4 × 3: in mm 0\.004 × 0\.003 m"):
         read(name, content, unit_m=None)
+
+
+def test_polygons_of_one_multipolygon_that_overlap_are_refused(tmp_path):
+    # source: OGC 06-103r4, 6.1.14: the interiors of two polygons of a MultiPolygon do not intersect
+    outer = "((0 0,100 0,100 50,0 50,0 0))"
+    path = tmp_path / "a.wkt"
+    path.write_text(f"MULTIPOLYGON({outer},((10 10,20 10,20 20,10 20,10 10)))")
+    with refusal("Two polygons of one MultiPolygon overlap"):
+        read_drawing(path, unit_m=0.001)
+    path.write_text(f"MULTIPOLYGON({outer},((110 10,120 10,120 20,110 20,110 10)))")
+    assert read_drawing(path, unit_m=0.001).area_m2 * 1e6 == pytest.approx(5100)
