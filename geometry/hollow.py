@@ -82,11 +82,13 @@ def nearest_on(triangles: Triangles, which: Ints, points: Floats) -> tuple[Float
     return distance, vector, weight
 
 
-CLOSE_ENOUGH = 5e-3
-"""The octree is refined until one more level changes the volume by less than this fraction of `scale`."""
+CLOSE, CLOSE_ENOUGH = 2e-3, 5e-3
+"""The octree is refined until two more levels change the volume by less than this fraction of `scale`, the second if
+that takes many distances. One level alone may leave the volume unchanged by chance, where cells are as symmetric as a
+box."""
 
 _PAIRS_AT_ONCE = 1 << 15
-_MOST_PAIRS = 12_000_000
+_MANY_PAIRS, _MOST_PAIRS = 300_000, 12_000_000
 _FLAT_CELL = 8.0  # largest half side, as a multiple of the depth, of a cell settled because one plane is nearest
 _COPLANAR = 1e-9
 _PARALLEL = 1e-12  # tolerance of the cosine
@@ -109,7 +111,8 @@ class Hollow:
     first    (3,) ∫ r dV and second (3, 3) ∫ r rᵀ dV, about the center of the search box
     middle   (3,) center of the search box
     surface  area where the hollow meets the wall, without open faces
-    error    change of volume in the last refinement, usually an upper bound of the remaining error
+    error    change of volume in the last refinement, or a quarter of the one before, usually an upper bound of the
+             remaining error
     """
 
     volume: float
@@ -205,7 +208,7 @@ def hollow(
     Other cells are cut by the plane of the distance at their center, and refined until the result converges.
     """
     middle, half = (low + high) / 2.0, (high - low) / 2.0
-    settled, result, error = _Sums(), _Sums(), 0.0
+    settled, result, error, before = _Sums(), _Sums(), 0.0, np.inf
     coarser: _Sums | None = None
     cells = _Cells(np.zeros((1, 3)), np.zeros(len(triangles), np.int64), np.arange(len(triangles)))
     surface = _Surface.about(middle, triangles, open_planes)
@@ -226,10 +229,13 @@ def hollow(
         if radius < depth:
             finer.add(cells.centers[rest], half, _cut(below[rest] - depth, survey.slope[rest], half, 4))
             if coarser is not None:
-                error = abs(finer.volume - coarser.volume)
+                change = abs(finer.volume - coarser.volume)
+                error = max(change, before / 4.0) if np.isfinite(before) else change
                 result = finer.extrapolated(coarser)
-                if error <= CLOSE_ENOUGH * scale or len(survey.pair_cell) > _MOST_PAIRS:
+                enough = CLOSE if len(survey.pair_cell) < _MANY_PAIRS else CLOSE_ENOUGH
+                if max(change, before) <= enough * scale or len(survey.pair_cell) > _MOST_PAIRS:
                     break
+                before = change
             coarser = finer
         split = half > 0.7 * half.max()
         cells = _children(cells, survey, rest, half, split)

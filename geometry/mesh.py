@@ -85,7 +85,7 @@ class MeshBody(Shape):
             )  # fmt: skip
         wall = _within(self, self.wall_m)
         require(
-            wall.inner_area_m2 > 0.0,
+            wall.inner_area_m2 > 0.0 and all(note.id != "shell-solid" for note in wall.notes),
             "wall",
             message("wall-too-thick", wall_m=self.wall_m),
         )

@@ -758,9 +758,14 @@ def _attached(table: ShapeTable, place: _Place, shape: shapes.Shape) -> Iterator
         key = f"waterfalls[{i}]"
         edges = _edges(fall.named, table, place, drawn, f"{key}.edges")
         yield Attachment("leg", key, edges, fall.height, table.thickness, fall.mark, fall.glued, _at_seams(fall))
+    splashed = set[shapes.Edge]()
     for i, splash in enumerate(table.splashes):
         key = f"splashes[{i}]"
         edges = _edges(splash.named, table, place, drawn, f"{key}.edges")
+        for edge in edges:
+            if edge in splashed:
+                raise FaultError(f"{key}.edges", message("edge-twice", side=str(edge)))
+            splashed.add(edge)
         size = splash.height, splash.thickness
         yield Attachment("splash", key, edges, *size, splash.mark, splash.glued, _at_seams(splash))
 

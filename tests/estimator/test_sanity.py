@@ -7,6 +7,7 @@ import pytest
 
 from estimator import InputError, estimate, load_job
 from estimator.__main__ import run
+from estimator.intake.read import read_job
 from estimator.words import PLAIN
 
 HEAD = '[job]\nname = "Odd sizes"\nmix = "backer-45"\n[[piece]]\nmark = "A"\n'
@@ -90,6 +91,14 @@ def test_inserts_that_leave_next_to_nothing_of_a_layer_are_refused(write_job: Wr
         else:
             with pytest.raises(InputError, match="The inserts displace"):
                 estimate(job)
+
+
+def test_two_splashes_on_one_edge_are_refused(write_job: Write) -> None:
+    splash = '{{ edges = ["{}"], height = "4 in", thickness = "3/4 in" }}'
+    for edges, refused in ((("back", "back"), True), (("back", "left"), False)):
+        text = SLAB % f", splashes = [{', '.join(splash.format(edge) for edge in edges)}]"
+        faults = [str(fault) for fault in read_job(write_job(HEAD + text)).faults]
+        assert ["names edge back a second time" in line for line in faults] == [True] * refused
 
 
 def test_a_quarter_inch_rail_beside_a_sink_is_asked_about(write_job: Write) -> None:

@@ -93,7 +93,7 @@ edge-line-stray = A line at ({ $x_m }, { $y_m }) lies along no edge.
        *[metric] 6 mm
     }.
 edge-twice = names edge { $side } a second time.
-    .fix = Give each edge one profile.
+    .fix = Name each edge once.
 edge-no-size = is missing for a { $kind }.
     .fix = Write size = { $units ->
         [imperial] "1/4 in"
