@@ -375,17 +375,17 @@ def _inherited(piece: PieceEstimate, words: Words) -> dict[str, str]:
 
 
 def _adding(kept: Kept, mark: str, words: Words) -> Iterator[tuple[str, str]]:
-    """Yield the links for entering more of a piece: its lists, and all its keys."""
+    """Yield the links for entering more of a piece: its lists, and all its keys, as the query of their screen."""
     number = entry_of(mark, kept.table)
     if number is None:
-        yield "", words("page-all-keys")
+        yield "at=", words("page-all-keys")
         return
     for key, label in ADDED:
         path: KeyPath = ("piece", number, *key.split("/"))
         with suppress(KeyError):
             node_at(path, kept.table)
-            yield f"{at_of(path)}&new", words(label)
-    yield at_of(("piece", number)), words("page-all-of-piece", mark=mark)
+            yield f"at={at_of(path)}&new", words(label)
+    yield f"at={at_of(('piece', number))}", words("page-all-of-piece", mark=mark)
 
 
 def _source(job: JobFile, kept: Kept, mark: str) -> State:

@@ -2,6 +2,7 @@
 
 import re
 import tomllib
+from html import unescape
 from pathlib import Path
 from typing import Any
 
@@ -107,7 +108,7 @@ def test_the_kind_of_a_shape_decides_its_keys() -> None:
 
 def test_edges_are_chosen_from_those_that_the_piece_has(page: TestClient, shop: Path) -> None:
     at = "piece/0/shape/drop_edges"
-    assert 'href="/jobs/hill/sheet?at=piece/0/shape/drop_edges%26new"' in page.get("/jobs/hill").text
+    assert f'href="/jobs/hill/sheet?at={at}&amp;new"' in page.get("/jobs/hill").text
     shown = page.get("/jobs/hill/sheet", params={"at": at, "new": ""}).text
     assert shown.count(f'type="checkbox" name="{at}/0/edges"') == 4
     assert "front, 72" in shown
@@ -146,3 +147,10 @@ def test_two_forms_open_at_once_lose_nothing_and_the_same_field_is_put_before_th
     assert (again["was/price/margin"], again["price/margin"]) == ("0.35", "0.4")
     assert page.post("/jobs/hill/sheet", data={"at": "price", "act": "save", **again}).status_code == 200
     assert table_of(shop)["price"] == {"margin": 0.4, "overhead": 0.2}
+
+
+def test_every_link_of_the_desk_opens_a_screen(page: TestClient) -> None:
+    desk = page.get("/jobs/hill").text
+    links = {unescape(link) for link in re.findall(r'href="(/[^"]+)"', desk) if "/papers/" not in link}
+    assert sum("&new" in link for link in links) == 8
+    assert {link: page.get(link).status_code for link in links} == dict.fromkeys(links, 200)
