@@ -210,6 +210,24 @@ def fields_of(
             yield _in_job(entry, (*path, key), table)
 
 
+OF_KIND: Mapping[str, tuple[str, ...]] = {
+    "rectangle": ("length", "width", "radius"),
+    "circle": ("diameter",),
+    "ellipse": ("length", "width"),
+    "outline": ("file", "unit", "layer", "gap", "scale", "page", "points"),
+}
+"""Keys of a cutout that one kind has and others have not: one table of the job file serves for all of them."""
+
+
+def of_kind(parts: Iterator[Field | Group], path: KeyPath, kind: str | None) -> Iterator[Field | Group]:
+    """Parts of the table at a path without those that its kind has no use for, unless they have a value."""
+    others = {key for keys in OF_KIND.values() for key in keys} - set(OF_KIND.get(kind or "", ()))
+    is_cutout = len(path) > 1 and path[-2] == "cutouts" and kind in OF_KIND
+    for part in parts:
+        if not (is_cutout and isinstance(part, Field) and not part.text and path_of(part.at)[-1] in others):
+            yield part
+
+
 def _in_job(entry: Field | Group, path: KeyPath, table: Any) -> Field | Group:
     """Field or group in the units and the words of the job."""
     units: Units = "metric" if value_of(("job", "units"), table) == "metric" else "imperial"

@@ -32,6 +32,7 @@ from estimator.page.fields import (
     kinds_at,
     name_of,
     next_of,
+    of_kind,
     path_of,
     typed,
     value_of,
@@ -201,7 +202,10 @@ def _edges_to_choose(path: KeyPath, kept: Kept, parts: Sequence[Field | Group]) 
 
 def _parts(path: KeyPath, kept: Kept, kind: str | None) -> Iterator[Field | Group]:
     """Keys of a table; in a version, the mixes that it may swap one by one."""
-    return parts_with_choices(path, fields_of(path, kept.table, kind=kind), kept)
+    chosen = kind or next(iter(kinds_at(path, kept.table)), None)
+    held = value_of((*path, "kind"), kept.table)
+    parts = of_kind(fields_of(path, kept.table, kind=kind), path, chosen if held is None else str(held))
+    return parts_with_choices(path, parts, kept)
 
 
 def _boxes(path: KeyPath, own: KeyPath, kept: Kept, parts: Sequence[Field | Group], job: JobFile) -> dict[str, Any]:
@@ -316,7 +320,10 @@ def _saved(screens: Screens, request: Request, job: JobFile, given: dict[str, st
         back = at_of(path_of(back)[:-1])
     if back and isinstance(value_of(path_of(back), job.kept().table), list):
         back = at_of(path_of(back)[:-1])
-    return done(job, given, f"{request.url.path}?at={back}" if back else request.url.path)
+    address = f"{request.url.path}?at={back}" if back else request.url.path
+    if act == "add" and path[:1] == ("piece",) and len(path) > 2:  # its effect is on the drawing
+        address = f"/jobs/{job.name}/pieces/{quote(str(value_of((*path[:2], 'mark'), job.table)), safe='')}"
+    return done(job, given, address)
 
 
 NEW_PIECE = "+"

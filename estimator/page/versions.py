@@ -37,6 +37,7 @@ from estimator.page.fields import (
     name_of,
     next_of,
     node_at,
+    of_kind,
     path_of,
     typed,
     value_of,
@@ -164,7 +165,7 @@ class _Piece:
             yield replace(self._mix_chosen(field), help=note if was != field.text else "")
         if self.more:
             shown = {field.at for field in piece_fields(self.now, self.mark)}
-            for part in fields_of(self.new(), self.now, kind=self.kind or None):
+            for part in of_kind(fields_of(self.new(), self.now, kind=self.kind or None), self.new(), self.kind):
                 is_kind = self.kind and part.label == "Kind"
                 if isinstance(part, Field) and part.at not in shown and not is_kind:
                     yield part

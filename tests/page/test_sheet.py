@@ -154,3 +154,20 @@ def test_every_link_of_the_desk_opens_a_screen(page: TestClient) -> None:
     links = {unescape(link) for link in re.findall(r'href="(/[^"]+)"', desk) if "/papers/" not in link}
     assert sum("&new" in link for link in links) == 8
     assert {link: page.get(link).status_code for link in links} == dict.fromkeys(links, 200)
+
+
+def test_a_cutout_asks_for_the_sizes_of_its_kind_alone_and_shows_on_the_piece(page: TestClient, shop: Path) -> None:
+    at = "piece/0/shape/cutouts"
+    shown = page.get("/jobs/hill/sheet", params={"at": at, "new": ""}).text
+    names = set(re.findall(rf'name="{at}/0/(\w+)"', shown))
+    assert {"x", "y", "length", "width", "radius"} <= names
+    assert not names & {"diameter", "file", "points", "scale"}
+    circle = page.get("/jobs/hill/sheet", params={"at": at, "new": "", "kind": "circle"}).text
+    assert set(re.findall(rf'name="{at}/0/(\w+)"', circle)) & {"diameter", "length"} == {"diameter"}
+    typed = {"x": "20 in", "y": "4 in", "length": "30 in", "width": "16 in"}
+    sent = {"at": at, "act": "add", "kind": "rectangle"} | {f"{at}/0/{key}": text for key, text in typed.items()}
+    answer = page.post("/jobs/hill/sheet", data=sent)
+    assert answer.url.path == "/jobs/hill/pieces/C1"
+    assert table_of(shop)["piece"][0]["shape"]["cutouts"] == [{"kind": "rectangle", **typed}]
+    held = page.get("/jobs/hill/sheet", params={"at": f"{at}/0"}).text
+    assert set(re.findall(rf'name="{at}/0/(\w+)"', held)) & {"diameter", "length"} == {"length"}
