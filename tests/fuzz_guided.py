@@ -1,7 +1,7 @@
 """Damaged files, chosen by the code that they reach: every reader, tables and the job file.
 
     pip install -e ".[dev,fuzz]"
-    python -m tests.fuzz_guided --inputs 20000            # each kind of file, one process after the other
+    python -m tests.fuzz_guided --inputs 20000            # each kind of file, in a fork of one warm process
     python -m tests.fuzz_guided --inputs 2000 --only job.toml
 
 An input that is neither read nor refused in one line is a fault: it is printed, with the file that holds it.
@@ -11,7 +11,7 @@ from __future__ import annotations
 
 import argparse
 import json
-import subprocess
+import os
 import sys
 import tempfile
 import time
@@ -24,34 +24,43 @@ LONGEST = 50_000  # bytes of an input
 PATIENCE_S = 60
 
 
+PARSERS = ["geometry", "estimator", "ezdxf", "svgelements", "trimesh", "openpyxl"]
+"""Packages whose branches count as ways through the code."""
+
+
 def main() -> None:
     parser = argparse.ArgumentParser()
     parser.add_argument("--inputs", type=int, default=2000)
     parser.add_argument("--seed", type=int, default=16)
     parser.add_argument("--only", help="kind of file, such as plan.dxf")
     parser.add_argument("--folder", type=Path, help="of seeds that grow and of inputs that show a fault")
-    parser.add_argument("--here", action="store_true", help="in this process, as each kind of file is run")
     asked = parser.parse_args()
-    if asked.here:
-        run_here(asked.only, asked.folder, asked.inputs, asked.seed)
-        return
-    from tests.fuzz_readers import SEEDS
+    import atheris
 
+    warnings.simplefilter("ignore")
+    with atheris.instrument_imports(include=PARSERS, enable_loader_override=False):
+        from tests.fuzz_readers import SEEDS, outcome
+
+        names = [asked.only] if asked.only else list(SEEDS)
+        for name in names:
+            outcome(name, SEEDS[name])  # imports all that it needs
     folder = asked.folder or Path(tempfile.mkdtemp(prefix="fuzz-"))
-    for name in [asked.only] if asked.only else SEEDS:
-        run_apart(name, folder / name.replace(".", "-"), asked.inputs, asked.seed)
+    for name in names:
+        run_apart(name, SEEDS[name], folder / name.replace(".", "-"), asked.inputs, asked.seed)
 
 
-def run_apart(name: str, folder: Path, inputs: int, seed: int) -> None:
-    """Fuzz one kind of file in a process of its own, which a library may crash, and print the result."""
-    from tests.fuzz_readers import SEEDS
-
+def run_apart(name: str, whole: bytes, folder: Path, inputs: int, seed: int) -> None:
+    """Fuzz one kind of file in a fork of this process, which a library may crash, and print the result."""
     (folder / "grown").mkdir(parents=True, exist_ok=True)
-    (folder / "grown/seed").write_bytes(SEEDS[name])
-    call = [sys.executable, "-m", "tests.fuzz_guided", "--here", "--only", name]
-    call += ["--folder", str(folder), "--inputs", str(inputs), "--seed", str(seed)]
-    with (folder / "log").open("wb") as log:
-        code = subprocess.run(call, stdout=log, stderr=log, check=False).returncode
+    (folder / "grown/seed").write_bytes(whole)
+    child = os.fork()
+    if child == 0:
+        with (folder / "log").open("wb") as log:
+            for stream in (1, 2):
+                os.dup2(log.fileno(), stream)
+        run_here(name, folder, inputs, seed)
+        os._exit(0)
+    code = os.waitstatus_to_exitcode(os.waitpid(child, 0)[1])
     try:
         seen = json.loads((folder / "seen.json").read_text())
     except FileNotFoundError:
@@ -64,15 +73,11 @@ def run_apart(name: str, folder: Path, inputs: int, seed: int) -> None:
 
 
 def run_here(name: str, folder: Path, inputs: int, seed: int) -> None:
-    """Fuzz one kind of file with the library that tracks the code reached."""
+    """Fuzz one kind of file with the library that tracks the code reached. Ends this process."""
     import atheris
 
-    warnings.simplefilter("ignore")
-    parsers = ["geometry", "estimator.intake", "estimator.units", "ezdxf", "svgelements", "trimesh", "openpyxl"]
-    with atheris.instrument_imports(include=parsers, enable_loader_override=False):
-        from tests.fuzz_readers import SEEDS, SLOW_S, outcome
+    from tests.fuzz_readers import SLOW_S, outcome
 
-        outcome(name, SEEDS[name])  # imports all that it needs
     seen: dict[str, Any] = {"read": 0, "refused": 0, "fault": 0, "slow": 0, "slowest_s": 0.0}
     known = set[str]()
 
