@@ -220,6 +220,7 @@ ONE = [SpreadLoad(0.0, 2.0, 10.0)]
         ),
         (lambda: stretches_of_slab(SLAB, [], 0.0, 2000.0), r"figure-not-positive \(name = quantity-thickness"),
         (lambda: stretches_of_slab([(0, 0), (1, 1), (1, 0), (0, 1)], [], 0.02, 2e3), "rings-bound-no-slab"),
+        (lambda: stretches_of_slab(SLAB, [[(2, 0.2), (3, 0.2), (3, 0.4), (2, 0.4)]], 0.02, 2e3), "rings-bound-no-slab"),
         (
             lambda: stretches_of_slab(SLAB, [], 0.02, 2e3, [DeepStrip(0, 0, 1, 1, 0.02)]),
             "drop-not-deeper",

@@ -8,7 +8,9 @@ import pytest
 
 from estimator.handling.doubts import Doubt, gear_message
 from estimator.handling.in_use import in_use_workings
+from estimator.handling.lifts import lift_workings
 from estimator.handling.loads import release_rule
+from estimator.words import PLAIN
 from tests.estimator.handling.conftest import SLAB, One, piece
 
 G = 9.80665
@@ -90,6 +92,16 @@ def test_the_working_of_a_load_in_place_gives_its_figure(estimate_piece: One, sh
         known |= {"standing.kg_per_m2": used.standing.kg_per_m2}
     assert workings == pytest.approx(known, rel=1e-12)
     assert known
+
+
+def test_the_working_of_a_lift_names_the_source_of_each_limit(estimate_piece: One) -> None:
+    small = '{ kind = "slab", length = "1.2 m", width = "600 mm", thickness = "20 mm" }'  # for two
+    lift = estimate_piece(piece(small)).handling.lift("carry")
+    assert lift is not None
+    workings = {working.figure.removeprefix("at."): working for working in lift_workings("at", lift)}
+    assert {"share_kg", "niosh.origin.rwl_kg", "niosh.destination.rwl_kg", "team_kg"} <= set(workings)
+    assert workings["share_kg"].result == pytest.approx(lift.crew.share_kg)
+    assert all(PLAIN.text(working.source) for working in workings.values())
 
 
 @pytest.mark.parametrize(

@@ -34,7 +34,6 @@ def calendar_of(job: Any, monkeypatch: pytest.MonkeyPatch, *, short: bool) -> Ca
         return estimate(job).result.calendar
 
 
-THREE = {"A": (900, 1), "B": (800, 1), "C": (1100, 1)}
 SHOPS: list[dict[str, Any]] = [
     {},
     {"days_per_week": 7},
@@ -45,7 +44,7 @@ SHOPS: list[dict[str, Any]] = [
 
 
 @pytest.mark.parametrize("shop", SHOPS)
-@pytest.mark.parametrize("pieces", [{"A": (3001, 1)}, {"A": (4003, 2), "B": (1500, 1), "C": (9, 3)}, THREE])
+@pytest.mark.parametrize("pieces", [{"A": (3001, 1)}, {"A": (4003, 2), "B": (1500, 1), "C": (9, 3)}])
 def test_repeating_weeks_are_counted_and_give_the_same_days(
     shop: dict[str, Any], pieces: dict[str, tuple[int, int]], monkeypatch: pytest.MonkeyPatch
 ) -> None:
