@@ -50,6 +50,14 @@ class PieceTakeoff:
         """Volume of concrete: the solid less the volume that inserts displace."""
         return sum([layer.volume_m3 for layer in self.layers])
 
+    @property
+    def notional_m(self) -> float:
+        """Thickness of a solid that names none: 2 · volume / surface, m, less than that of a plate with its edges.
+
+        Source: EN 1992-1-1, 3.1.4, notional size.
+        """
+        return 2.0 * self.solid.volume_m3 / self.solid.surface_area_m2
+
 
 @frozen
 class Takeoff:

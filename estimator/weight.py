@@ -373,10 +373,11 @@ def _soaked(
 
 
 def thickness_spread(taken: PieceTakeoff, workshop: Workshop) -> float:
-    """Relative thickness tolerance of a piece: that of its least accurate method over its thinnest section."""
-    thickness_m = taken.piece.nominal_thickness_m
-    if thickness_m is None:
-        return 0.0
+    """Relative thickness tolerance of a piece: that of its least accurate method over its thinnest section.
+
+    A solid that names no section counts by its notional size.
+    """
+    thickness_m = taken.piece.nominal_thickness_m or taken.piece.cure.thinnest_m or taken.notional_m
     return max(workshop.thickness_tolerance_m[layer.method] for layer in taken.layers) / thickness_m
 
 

@@ -51,14 +51,12 @@ def sections_of(taken: PieceTakeoff) -> Sections:
     """The section that rules heat and the thinnest section of a piece, or what its `cure` says.
 
     Heat goes by the largest sphere inside the concrete. The thinnest is the least that the shape names; a solid that
-    names none counts as 2 · volume / surface, the notional size of EN 1992-1-1, 3.1.4, and is marked.
+    names none counts by its notional size, and is marked.
     """
     own = taken.piece.cure
     thickest, thinnest, walled = _extremes(taken.piece.shape)
-    if not walled:
-        notional_m = 2.0 * taken.solid.volume_m3 / taken.solid.surface_area_m2
-        if thinnest is None or notional_m < thinnest.thickness_m:
-            thinnest = Thickness(message("section-body"), notional_m, estimated=True)
+    if not walled and (thinnest is None or taken.notional_m < thinnest.thickness_m):
+        thinnest = Thickness(message("section-body"), taken.notional_m, estimated=True)
     assert thinnest is not None  # what has no walls has a body
     if own.thickest_m is not None:
         thickest = Thickness(message("section-thickest"), own.thickest_m)
