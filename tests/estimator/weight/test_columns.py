@@ -97,9 +97,10 @@ def oracle(taken: PieceTakeoff, mixes: Mapping[str, MixDesign]) -> Mapping[str, 
         for airs in ([mix.air_low for _, mix in cast], [mix.air_high for _, mix in cast])
     )
     density = max(shop.density_tolerance, *(mix.density_tolerance_least for _, mix in cast))
-    thickness_m = taken.piece.nominal_thickness_m
+    notional_m = 2 * taken.solid.volume_m3 / taken.solid.surface_area_m2
+    thickness_m = taken.piece.nominal_thickness_m or taken.piece.cure.thinnest_m or notional_m
     spread_m = max(shop.thickness_tolerance_m[layer.method] for layer in taken.layers)
-    thickness = 0.0 if thickness_m is None else spread_m / thickness_m
+    thickness = spread_m / thickness_m
     if thickness >= 1.0:
         return None
     stages: dict[Stage, Sequence[tuple[float, LayerTakeoff]]] = {
