@@ -23,6 +23,9 @@ from estimator.store import Store
 from estimator.words import PLAIN, Words
 from geometry.files import packaged
 
+OF_OTHERS = ("", "sheet", "prices", "changes")
+"""Screens of a job that a file which is no job has, too, by the part of their address; "" is the first of them."""
+
 
 class Screens:
     """The shop's shelf of jobs, its pending uploads, its store, and the templates."""
@@ -40,9 +43,13 @@ class Screens:
 
     def job(self, request: Request) -> JobFile:
         """Job named in the path. Raises HTTPException 404."""
-        name = request.path_params["job"]
+        name, room = request.path_params["job"], "".join(request.url.path.split("/")[3:4])
         try:
-            return self.others[name]() if name in self.others else self.shelf.job(name)
+            if name in self.others:
+                if room not in OF_OTHERS:
+                    raise HTTPException(404)
+                return self.others[name]()
+            return self.shelf.job(name)
         except KeyError:
             raise HTTPException(404) from None
 

@@ -164,3 +164,19 @@ def test_a_released_job_is_not_given_the_file(page: TestClient, shared: Path) ->
     job.write_text(job.read_text().replace("[job]", '[job]\nstatus = "released"\nstart = "2026-11-30"'))
     assert "Dale house" not in page.get("/shop").text
     assert page.post("/shop", data={"act": "use", "job": "dale"}).status_code == 404
+
+
+@pytest.mark.parametrize("room", ["copy", "archive", "rows", "mix", "client", "papers", "orders", "add", "files"])
+def test_it_has_no_screen_that_only_a_job_has(page: TestClient, shared: Path, room: str) -> None:
+    assert page.get("/jobs/~shop").url.path == SHEET
+    assert page.post(f"/jobs/~shop/{room}", data={"title": "x"}).status_code in (404, 405)
+    assert page.get(f"/jobs/~shop/{room}").status_code in (404, 405)
+    assert (shared / "shop.toml").read_text() == SHOP
+
+
+def test_a_logo_of_the_shop_is_put_beside_its_file(page: TestClient, shared: Path) -> None:
+    logo = (Path(__file__).parents[2] / "examples" / "boathouse" / "logo.png").read_bytes()
+    answer = page.post("/upload/~shop", params={"at": "business/logo"}, files={"file": ("logo.png", logo)})
+    assert answer.url.path == SHEET
+    assert table(shared / "shop.toml")["business"] == {"logo": "logo.png"}
+    assert (shared / "logo.png").read_bytes() == logo
