@@ -78,7 +78,9 @@ def save(page: TestClient, shown: Any, **answers: str) -> Any:
 
 
 def said(shown: Any) -> str:
-    return re.sub(r"\s+", " ", unescape(re.sub(r"<[^>]+>", " ", shown.text)))
+    """Text of a screen, its hyphens and spaces plain."""
+    text = unescape(re.sub(r"<[^>]+>", " ", shown.text)).replace("\N{NON-BREAKING HYPHEN}", "-")
+    return re.sub(r"\s+", " ", text)
 
 
 def test_a_revised_drawing_shows_what_changes_and_leaves_everything_as_it_was_until_it_is_used(
