@@ -51,7 +51,10 @@ class Server:
         ]
         if DATABASE is not None:
             command += ["--database", DATABASE]
-        self.process = subprocess.Popen(command, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True)
+        environment = os.environ | {"TMPDIR": str(self.folder.parent)}  # what a kill leaves goes with the test's folder
+        self.process = subprocess.Popen(
+            command, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True, env=environment
+        )
         assert self.process.stdout is not None
         assert self.process.stdout.readline() == f"{self.address}/\n"
         for _ in range(100):
