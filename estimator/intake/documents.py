@@ -98,30 +98,6 @@ def spelled(name: str) -> str:
     return _OWN_SPELLING.get(name, name)
 
 
-KEY = re.compile(r"(?<![\w-])[a-z_]+(?![\w-])")
-
-
-def typed_keys(raw: Any) -> dict[str, str]:
-    """Keys of a document and its tables that are typed in another spelling than the program's, by the program's."""
-    parts = raw.values() if isinstance(raw, Mapping) else raw if isinstance(raw, list) else ()
-    typed = {own: key for part in parts for own, key in typed_keys(part).items()}
-    return typed | ({spelled(key): key for key in raw if spelled(key) != key} if isinstance(raw, Mapping) else {})
-
-
-def place_as_typed(place: str, typed: Mapping[str, str]) -> str:
-    """A place in a document with its keys as they are typed there: see `typed_keys`.
-
-    >>> place_as_typed("mix fibre, fibre.grey-cement", typed_keys({"mixes": [{"fiber": {"grey-cement": 7}}]}))
-    'mix fibre, fiber.grey-cement'
-    >>> place_as_typed("workshop.labour.rate", typed_keys({"workshop": {"labor": {"rate": -5}}}))
-    'workshop.labor.rate'
-    """
-    entry, comma, keys = place.rpartition(", ")  # the entry has the name of a piece or a mix
-    if not comma and " " in place:
-        return place
-    return entry + comma + KEY.sub(lambda key: typed.get(key[0], key[0]), keys)
-
-
 Raw = dict[str, Any]
 MARKUP_KEYS = ("margin", "markup")
 TESTED_KEYS = ("first_crack_strength", "coupons")

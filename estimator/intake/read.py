@@ -1,13 +1,14 @@
 """Reads a job file and everything it refers to into a frozen Job, and collects every fault."""
 
 from collections.abc import Iterable, Iterator, Sequence
+from contextlib import suppress
 from dataclasses import asdict, replace
 from pathlib import Path
 from typing import TypeVar, get_args
 
 from estimator import job as model
 from estimator.catalog import Language, language_of
-from estimator.errors import Fault, InputError
+from estimator.errors import Fault, FaultError, InputError
 from estimator.garbage import without_collection
 from estimator.intake import documents, limits
 from estimator.intake.assemble import Assembler
@@ -20,13 +21,12 @@ from estimator.intake.documents import (
     built_in_catalog,
     either_spelling,
     overlaid,
-    place_as_typed,
     read_as_typed,
     read_named,
     read_toml,
-    typed_keys,
 )
 from estimator.intake.faults import keys_of, validate
+from estimator.intake.places import located
 from estimator.intake.schedule import read_schedule
 from estimator.intake.shelf import Shelf
 from estimator.intake.tables import JobFile, JobTable, ScheduleTable
@@ -36,7 +36,7 @@ from estimator.names import nearest, tidy
 from estimator.notices import Notice
 from estimator.units import Units
 from estimator.words import PLAIN, Words
-from geometry.files import known_outside
+from geometry.files import known_outside, named_file
 from geometry.frozen import frozen
 from geometry.message import message
 
@@ -147,13 +147,22 @@ def read_raw_job(raw: Raw, path: Path, workers: int = 1) -> Reading:
         reading = _read(either_spelling(raw, path.name), path, workers)
     except InputError as error:
         reading = Reading(None, error.faults, path.name)
-    faults = reading.faults
-    if faults:
-        typed = typed_keys(raw)
-        faults = tuple(
-            fault.at(place_as_typed(fault.place, typed)) if fault.file == path.name else fault for fault in faults
-        )
+    if not reading.faults:
+        return reading
+    faults = located(reading.faults, [(path.name, raw), *_shop_files(raw, path.parent)])
     return replace(reading, faults=_in_words(faults, words_of(raw)))
+
+
+def _shop_files(raw: Raw, folder: Path) -> list[tuple[str, Raw]]:
+    """Names and documents of the shop's catalog files that a job names and that can be read, the last first."""
+    head = raw.get("job")
+    named = head.get("catalog") if isinstance(head, dict) else None
+    files = []
+    for name in reversed(named if isinstance(named, list) else [named]):
+        with suppress(InputError, FaultError, OSError):
+            if isinstance(name, str):
+                files.append((name, read_as_typed(named_file(folder, name), name)))
+    return files
 
 
 def _read(raw: Raw, path: Path, workers: int) -> Reading:

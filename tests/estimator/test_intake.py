@@ -251,6 +251,30 @@ def test_faults_of_different_kinds_are_reported_together(write_job: Write) -> No
     assert len(lines(write_job(text))) == 3
 
 
+def test_a_fault_names_the_file_in_which_its_key_stands(write_job: Write) -> None:
+    path = write_job(
+        JOB.replace("[job]\n", '[job]\ncatalog = ["shop.toml", "more.toml"]\n')
+        + '[materials.white-cement]\ndensity = "2 lb"\n'
+    )
+    (path.parent / "shop.toml").write_text(
+        '[workshop.labor]\nrate = -5\n[mixes.my]\nbased_on = "backer-45"\nair = 6\n[price]\ntax = 7\n'
+        "[materials.white-cement]\nsupplier = 3\n"
+    )
+    (path.parent / "more.toml").write_text(
+        '[mixes.my]\nair = 8\n[[supplier]]\nname = "North"\nminimum = "x"\n[materials.my-sand]\nkind = "sandy"\n'
+    )
+    found = {(fault.file, fault.place) for fault in read_job(path).faults}
+    assert found >= {
+        ("job.toml", "material white-cement, density"),
+        ("shop.toml", "workshop.labor.rate"),
+        ("shop.toml", "price, tax"),
+        ("shop.toml", "material white-cement, supplier"),
+        ("more.toml", "mix my, air"),
+        ("more.toml", "supplier North, minimum"),
+        ("more.toml", "material my-sand, kind"),
+    }
+
+
 @pytest.mark.parametrize("section", ["stock", "reserve"])
 def test_an_unknown_material_is_named_beside_an_amount_that_cannot_be_read(write_job: Write, section: str) -> None:
     text = f'{JOB}[{section}]\nwhite-cement = "2 bags"\nadmixture = "10 lb"\n'
