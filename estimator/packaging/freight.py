@@ -85,7 +85,7 @@ def pallets(
     built = tuple(_load(packs, kind, lift_limit_kg) for packs in loads)
     loose = [(material, line) for material, line in lines if not _stands(line)]
     by_share = sum(line.count / on_one for _, line, on_one in on_pallets)
-    by_mass = sum(line.count * (line.pack.mass_kg or 0.0) for _, line, _ in on_pallets) / kind.rated_kg
+    by_mass = sum(line.count * rating_share(line.pack, kind.rated_kg) for _, line, _ in on_pallets)
     return Pallets(
         loads=built,
         gross_kg=sum(load.gross_kg for load in built)
@@ -102,6 +102,11 @@ def most_on_one(pack: Pack, rated_kg: float) -> int:
     if not pack.mass_kg or rated_kg == inf:
         return stacked
     return max(1, min(stacked, int(rated_kg * FULL / pack.mass_kg)))
+
+
+def rating_share(pack: Pack, rated_kg: float) -> float:
+    """Share of a pallet's rating that one pack takes: all of it, on a pallet of its own, if it is heavier."""
+    return min(1.0, (pack.mass_kg or 0.0) / rated_kg)
 
 
 def _stands(line: Line) -> bool:
@@ -134,7 +139,7 @@ def _shared(rests: Sequence[tuple[str, Pack, int]], kind: PalletKind) -> list[li
             fits = int((FULL - floor) / share)
             if mass and kind.rated_kg < inf:
                 fits = min(fits, int((kind.rated_kg * FULL - load) / mass))
-            fits = min(left, fits if load else max(1, fits))
+            fits = min(left, fits if floor else max(1, fits))
             if fits > 0:
                 loads[position].append((material, pack, fits))
                 taken[position] = (floor + fits * share, load + fits * mass)

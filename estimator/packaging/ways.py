@@ -13,7 +13,7 @@ from typing import Any, NamedTuple
 import numpy as np
 
 from estimator.job import Pack
-from estimator.packaging.freight import most_on_one
+from estimator.packaging.freight import most_on_one, rating_share
 from estimator.packaging.price import MILLIONTHS_PER_CENT, millionths
 from geometry.arrays import Floats, Ints
 from geometry.frozen import frozen
@@ -223,7 +223,7 @@ def _offer(
     if asked is not None and on_pallet:
         floor = packs / most_on_one(pack, terms.rated_kg)
         if asked.mixed:
-            share, weight = floor, mass_kg / terms.rated_kg
+            share, weight = floor, packs * rating_share(pack, terms.rated_kg)
         else:
             cost = cost + np.ceil(floor - HAIR) * (asked.per_pallet + asked.per_kg * terms.pallet_kg)
     rows, amount = np.arange(len(packs)), packs.astype(np.float64) * size
