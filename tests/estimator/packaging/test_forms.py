@@ -4,9 +4,11 @@ from types import SimpleNamespace
 
 import numpy as np
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from estimator.errors import FaultError
-from estimator.packaging.forms import boards_of, fitted, form_set, samples
+from estimator.packaging.forms import boards_of, cost_per_cast, fitted, form_set, samples
 from estimator.packaging.materials import cost_per_m3
 from estimator.packaging.nesting import Board, Sheet
 from geometry.plane import Region, Ring
@@ -23,6 +25,20 @@ INCH = 0.0254
 def test_forms_are_renewed_when_their_share_wears_them_out(casts, forms, uses, standing, built):
     made = form_set(casts, forms, uses)
     assert (made.forms, made.built, made.renewals) == (standing, built, built - standing)
+
+
+@given(st.integers(1, 60), st.integers(1, 12), st.integers(1, 12))
+def test_forms_cast_in_turn_are_renewed_as_often_as_they_are_worn_out(casts, forms, uses):
+    worn = [0] * min(casts, forms)
+    built = len(worn)
+    for cast in range(casts):
+        at = cast % len(worn)
+        if worn[at] == uses:
+            worn[at], built = 0, built + 1
+        worn[at] += 1
+    made = form_set(casts, forms, uses)
+    assert (made.casts, made.forms, made.built) == (casts, len(worn), built)
+    assert cost_per_cast(built * 30.0, made) == pytest.approx(built * 30.0 / casts)
 
 
 def test_samples_are_twelve_inches_square_priced_and_credited():
@@ -65,6 +81,36 @@ def test_a_board_larger_than_the_sheet_is_cut_into_equal_parts_that_cover_it(len
     assert (cut.length_m / INCH, cut.width_m / INCH) == pytest.approx(size_in)
     # first principles: nothing is lost
     assert cut.count * cut.length_m * cut.width_m == pytest.approx(2 * board.length_m * board.width_m)
+
+
+@given(
+    st.lists(st.tuples(st.floats(0.05, 8.0), st.floats(0.05, 8.0), st.integers(1, 3)), min_size=1, max_size=4),
+    st.tuples(st.floats(1.0, 3.0), st.floats(1.0, 3.0)),
+    st.floats(0.0, 0.1),
+)
+def test_boards_are_cut_into_the_fewest_equal_parts_that_fit_a_trimmed_sheet(drawn, sides, trim):
+    boards = tuple(Board(f"b{n}", *size) for n, size in enumerate(drawn))
+    room = sorted(side - 2 * trim for side in sides)
+    for board, cut in zip(boards, fitted(boards, Sheet(*sides, 0.003, trim)), strict=True):
+        assert sorted((cut.length_m, cut.width_m))[0] <= room[0] + 1e-8
+        assert max(cut.length_m, cut.width_m) <= room[1] + 1e-8
+        area = board.count * board.length_m * board.width_m
+        assert cut.count * cut.length_m * cut.width_m == pytest.approx(area)
+        parts, (short, long) = cut.count // board.count, sorted((board.length_m, board.width_m))
+        grids = [(along, parts // along) for along in range(1, parts + 1) if parts % along == 0]
+        assert any(long / n <= room[1] + 1e-8 and short / m <= room[0] + 1e-8 for n, m in grids)
+        # long sides along the sheet: one fewer either way leaves parts that are too long or too wide
+        along = round(long / max(cut.length_m, cut.width_m)) if parts == 1 else round(long / cut.length_m)
+        across = parts // along
+        assert along == 1 or long / (along - 1) > room[1]
+        assert across == 1 or short / (across - 1) > room[0]
+
+
+@pytest.mark.parametrize(("width_m", "parts"), [(1.2, 1), (1.2001, 2)])
+def test_a_board_as_wide_as_the_trimmed_sheet_stays_whole(width_m, parts):
+    # first principles: 10 mm off each edge of 2,440 by 1,220 mm leave 2,420 by 1,200 mm
+    (cut,) = fitted((Board("bottom", 2.42, width_m),), Sheet(2.44, 1.22, 0.003, 0.01))
+    assert cut.count == parts
 
 
 CORNERS = np.array([[0.0, 0.0], [1.2, 0.0], [1.2, 0.6], [0.0, 0.6]])

@@ -13,6 +13,7 @@ from estimator.errors import FaultError
 from estimator.packaging.forms import _together
 from estimator.packaging.nesting import CUTS, FITS, Board, Sheet, _by_area, _lay, is_too_long, nest, not_laid
 from geometry.message import message
+from tests.refusal import words_of
 
 INCH = 0.0254
 SHEET = Sheet(96 * INCH, 48 * INCH, 0.003)
@@ -32,6 +33,15 @@ def test_a_board_with_grain_does_not_turn():
         nest((Board("panel", 1.0, 2.0, turns=False, mark="C1"),), SHEET)
     assert error.value.key == "C1"
     assert nest((Board("panel", 1.0, 2.0),), SHEET).sheets[0][0].turned
+
+
+@pytest.mark.parametrize("size", [(2.5, 0.5), (0.5, 2.5), (1.3, 1.25)])
+def test_a_board_too_long_or_too_wide_both_ways_is_refused_with_its_size_and_that_of_the_sheet(size):
+    with pytest.raises(FaultError) as error:
+        nest((Board("panel", *size, mark="C1"),), Sheet(2.44, 1.24, 0.003, 0.01))
+    assert error.value.key == "C1"
+    told = words_of(error.value)
+    assert all(f"{1000 * side:.0f}" in told for side in (*size, 2.42, 1.22)), told
 
 
 def test_boards_over_half_a_sheet_both_ways_lie_alone_on_a_sheet():
@@ -99,6 +109,57 @@ def test_strips_beside_wide_boards_count_by_the_room_left():
     made = nest((wide, half, Board("small", 0.3, 0.1, 4)), Sheet(2.4, 1.2, 0.0))
     assert ceil((4 * 0.84 + 3 * 0.6) / 1.2) == 5
     assert (made.fewest, made.count) == (6, 6)
+
+
+def plain_bound(boards, sheet):
+    """Least sheets by every pair of steps, board by board: what the docstring of the bound says, without arrays."""
+    room = [side - 2 * sheet.trim_m + sheet.kerf_m for side in (sheet.length_m, sheet.width_m)]
+
+    def counted(share, e):
+        return 0.0 if share < e else 1.0 if share > 1 - e + 1e-7 else min(share, 1.0)
+
+    lies = []  # of each board, the shares of the sheet along and across in the ways in which it fits
+    for board in boards:
+        sides = board.length_m + sheet.kerf_m, board.width_m + sheet.kerf_m
+        ways = [sides, sides[::-1]] if board.turns else [sides]
+        shares = [tuple(side / full for side, full in zip(way, room, strict=True)) for way in ways]
+        lies.append((board.count, [way for way in shares if max(way) <= 1 + 1e-7]))
+    # a board counts at its full size from each of its shares on, however it lies
+    every = {0.0, 0.5}
+    for board in boards:
+        sides = board.length_m + sheet.kerf_m, board.width_m + sheet.kerf_m
+        every |= {side / full for side in sides for full in room if side / full < 0.5}
+    most = max(
+        sum(count * min(counted(x, e) * counted(y, f) for x, y in ways) for count, ways in lies)
+        for e in every
+        for f in every
+    )
+    return max(1, ceil(most - 1e-7 * sum(board.count for board in boards)))
+
+
+@settings(max_examples=100, deadline=None)
+@given(
+    st.lists(st.tuples(st.floats(0.05, 2.4), st.floats(0.05, 1.2), st.integers(1, 5), st.booleans()), max_size=6),
+    st.floats(0.0, 0.006),
+    st.floats(0.0, 0.01),
+)
+def test_the_bound_is_the_best_of_a_plain_reading_and_no_list_is_laid_out_on_fewer(drawn, kerf, trim):
+    # with grain a board lies lengthwise; without, some are given turned
+    boards = tuple(
+        Board(f"b{n}", *((b, a) if turns and a > 1.2 else (a, b)), count, turns)
+        for n, (a, b, count, turns) in enumerate(drawn)
+    )
+    sheet = Sheet(2.44, 1.24, kerf, trim)
+    made = nest(boards, sheet)
+    assert made.fewest == not_laid(boards, sheet).count == (plain_bound(boards, sheet) if boards else 0)
+    assert made.count >= made.fewest
+
+
+def test_boards_that_only_fit_turned_count_as_those_that_lie_so():
+    # 1.1 m is over half of each side, and 2.0 m fits only along the sheet: each takes a sheet
+    bottoms = (Board("bottom", 1.1, 2.0, 3),)
+    assert not_laid(bottoms, SHEET).count == nest(bottoms, SHEET).count == 3
+    assert not_laid((Board("bottom", 2.0, 1.1, 3),), SHEET).count == 3
 
 
 sizes = st.tuples(st.floats(0.05, 1.2), st.floats(0.05, 1.2), st.integers(1, 4))
