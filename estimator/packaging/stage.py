@@ -360,7 +360,7 @@ def supply_the_job(job: Job, takeoff: Takeoff, mixes: Mapping[str, MixDesign], b
     }
     sample_plan = _samples(job, mixes, batching)
     if sample_plan is not None:
-        extents[SAMPLES] = _sample_extent(sample_plan, shop)
+        extents[SAMPLES] = _sample_extent(sample_plan)
     used = use_up(job, takeoff.pieces, extents, batching.pours, plan.sheets_m2)
     required = required_kg(mixes, batching.batch_m3)
     materials, used, plan = _bought(job, required, used, plan)
@@ -473,11 +473,13 @@ def _samples(job: Job, mixes: Mapping[str, MixDesign], batching: Batching) -> Sa
     return SamplePlan(request.mix, side_m, thickness_m, sample_order, cost, left_over)
 
 
-def _sample_extent(plan: SamplePlan, shop: Settings) -> Extent:
-    """Extent of the samples: face and four edges are cast against the form, and the face is visible."""
+def _sample_extent(plan: SamplePlan) -> Extent:
+    """Extent of the samples: face and four edges are cast against the form, and the face is visible.
+
+    All are cast together, each in a form of its own.
+    """
     side_m, count = plan.side_m, plan.made.count
-    forms = form_set(count, count, max(1, int(shop.forms.uses_melamine))).built
-    return Extent(SAMPLES, side_m**2 + 4 * side_m * plan.thickness_m, side_m**2, 4 * side_m, count, forms)
+    return Extent(SAMPLES, side_m**2 + 4 * side_m * plan.thickness_m, side_m**2, 4 * side_m, count, count)
 
 
 def _sample_warnings(plan: SamplePlan | None) -> list[Notice]:
