@@ -118,6 +118,24 @@ minimum = 100
     assert line(charged, "silica-sand")["packs"][0]["count"] == 1
 
 
+def test_what_it_costs_to_buy_elsewhere_because_of_a_minimum_is_stated(document_of: Callable[..., Document]) -> None:
+    document = document_of("""
+[materials.silica-sand]
+packs = [
+  { name = "bag", mass = "50 lb", price = 10.0, supplier = "north" },
+  { name = "sack", mass = "50 lb", price = 12.5, supplier = "south" },
+]
+[[supplier]]
+name = "north"
+minimum = 500
+[[supplier]]
+name = "south"
+""")
+    (told,) = [each["text"] for each in document["warnings"] if each["id"] == "order-minimum"]
+    assert told == "north: order minimum $500.00. Ordered elsewhere instead, for $2.50 more."
+    assert [pack["pack"] for pack in line(document, "silica-sand")["packs"]] == ["sack"]
+
+
 def test_freight_and_weight_count_form_boards_and_sealer(document_of: Callable[..., Document]) -> None:
     document = document_of()
     boards = next(each for each in document["consumables"] if each["material"] == "form-board")
