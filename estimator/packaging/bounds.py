@@ -54,8 +54,8 @@ Offers = list[list[Offer]]  # of each need
 
 COLUMNS = 5  # for each supplier, before the columns of the ways
 USED, GATE, PALLETS, CHARGE, LACK = range(COLUMNS)
-ROWS = 6  # for each supplier
-SHARE, WEIGHT, VALUE, GATE_USED, CHARGE_USED, GATE_PALLETS = range(ROWS)
+ROWS = 5  # for each supplier
+SHARE, VALUE, GATE_USED, CHARGE_USED, GATE_PALLETS = range(ROWS)
 
 
 @frozen
@@ -141,7 +141,7 @@ class _Cases:
         toward = np.array([float(asked.minimum > 0.0) for asked in self.asked])
         pool: Ways | None = None
         for value in (nothing, 0.1 * toward, 0.3 * toward, 0.7 * toward) if toward.any() else (nothing,):
-            search = Search(need, offers, ShadowPrices(by_pallet, nothing, value, nothing, nothing))
+            search = Search(need, offers, ShadowPrices(by_pallet, value, nothing, nothing))
             ways = search.cheapest(NEW_WAYS, FEW_BEGINNINGS)
             pool = ways if pool is None else pool.join(ways)
         assert pool is not None
@@ -307,7 +307,7 @@ class _Relaxation:
         columns = self.first + len(needs) + np.arange(len(self.need))
         self._add(needs, self.first + needs, np.ones(len(needs)))
         self._add(self.need, columns, np.ones(len(self.need)))
-        for which, name, sign in ((SHARE, "share", -1.0), (WEIGHT, "weight", -1.0), (VALUE, "value", 1.0)):
+        for which, name, sign in ((SHARE, "share", -1.0), (VALUE, "value", 1.0)):
             asks = np.concatenate([getattr(way, name) for way in self.ways])
             rows, suppliers = np.nonzero(asks)
             self._add(self._row(0, which) + ROWS * suppliers, columns[rows], sign * asks[rows, suppliers])
@@ -321,7 +321,7 @@ class _Relaxation:
 
     def _tie_supplier(self, supplier: int, terms: SupplierTerms) -> None:
         own = COLUMNS * supplier
-        ties = [(SHARE, PALLETS, 1.0), (WEIGHT, PALLETS, 1.0)]
+        ties = [(SHARE, PALLETS, 1.0)]
         ties += [(GATE_USED, USED, 1.0), (GATE_USED, GATE, -1.0), (CHARGE_USED, USED, 1.0), (CHARGE_USED, CHARGE, -1.0)]
         if terms.mixed:
             ties += [(GATE_PALLETS, PALLETS, 1.0), (GATE_PALLETS, GATE, -1.0)]
@@ -371,7 +371,7 @@ class _Relaxation:
         use, gate = (np.maximum(0.0, duals[self._once_rows(which)]) for which in (USED, GATE))
         use[self.case.high[USED::COLUMNS] == 0.0] = NEVER
         shadows = [
-            ShadowPrices(by_row[:, SHARE], by_row[:, WEIGHT], by_row[:, VALUE], use[:, need], gate[:, need])
+            ShadowPrices(by_row[:, SHARE], by_row[:, VALUE], use[:, need], gate[:, need])
             for need in range(len(self.ways))
         ]
         return Relaxed(

@@ -85,28 +85,25 @@ def pallets(
     built = tuple(_load(packs, kind, lift_limit_kg) for packs in loads)
     loose = [(material, line) for material, line in lines if not _stands(line)]
     by_share = sum(line.count / on_one for _, line, on_one in on_pallets)
-    by_mass = sum(line.count * rating_share(line.pack, kind.rated_kg) for _, line, _ in on_pallets)
     return Pallets(
         loads=built,
         gross_kg=sum(load.gross_kg for load in built)
         + sum(line.count * (line.pack.mass_kg or 0.0) for _, line in loose),
         footprint_m2=len(built) * kind.length_m * kind.width_m,
         loose=tuple((material, line.pack.name, line.count) for material, line in loose),
-        fewest=ceil(max(by_share, by_mass) / FULL) if mixed else len(built),
+        fewest=ceil(by_share / FULL) if mixed else len(built),
     )
 
 
 def most_on_one(pack: Pack, rated_kg: float) -> int:
-    """Number of a pack on one pallet: as the supplier stacks them, within the rating, and at least one."""
+    """Number of a pack on one pallet: as the supplier stacks them, within the rating, and at least one.
+
+    A pack's share of a pallet, 1 over that number, is thus never less than its share of the rating.
+    """
     stacked = pack.per_pallet or 1
     if not pack.mass_kg or rated_kg == inf:
         return stacked
     return max(1, min(stacked, int(rated_kg * FULL / pack.mass_kg)))
-
-
-def rating_share(pack: Pack, rated_kg: float) -> float:
-    """Share of a pallet's rating that one pack takes: all of it, on a pallet of its own, if it is heavier."""
-    return min(1.0, (pack.mass_kg or 0.0) / rated_kg)
 
 
 def _stands(line: Line) -> bool:
@@ -123,26 +120,24 @@ def _refuse_faulty(kind: PalletKind, lift_limit_kg: float | None) -> None:
 
 
 def _shared(rests: Sequence[tuple[str, Pack, int]], kind: PalletKind) -> list[list[tuple[str, Pack, int]]]:
-    """Mixed pallets of the partial loads, by first fit from the heaviest pack down."""
+    """Mixed pallets of the partial loads, by first fit from the heaviest pack down.
+
+    Packs whose shares fill no more than a pallet are within its rating too.
+    """
     loads: list[list[tuple[str, Pack, int]]] = []
-    taken: list[tuple[float, float]] = []  # (share of the floor, kg) of each load
+    taken: list[float] = []  # share of the pallet, by load
     for material, pack, count in sorted(rests, key=lambda rest: (-(rest[1].mass_kg or 0.0), rest[0], rest[1].name)):
-        share, mass = 1.0 / most_on_one(pack, kind.rated_kg), pack.mass_kg or 0.0
-        left = count
+        share, left = 1.0 / most_on_one(pack, kind.rated_kg), count
         for position in range(len(loads) + left):
             if not left:
                 break
             if position == len(loads):
                 loads.append([])
-                taken.append((0.0, 0.0))
-            floor, load = taken[position]
-            fits = int((FULL - floor) / share)
-            if mass and kind.rated_kg < inf:
-                fits = min(fits, int((kind.rated_kg * FULL - load) / mass))
-            fits = min(left, fits if floor else max(1, fits))
+                taken.append(0.0)
+            fits = min(left, int((FULL - taken[position]) / share))
             if fits > 0:
                 loads[position].append((material, pack, fits))
-                taken[position] = (floor + fits * share, load + fits * mass)
+                taken[position] += fits * share
                 left -= fits
     return loads
 

@@ -17,7 +17,7 @@ from math import ceil, inf
 from typing import TYPE_CHECKING, NamedTuple
 
 from estimator.job import Pack
-from estimator.packaging.freight import most_on_one, rating_share
+from estimator.packaging.freight import most_on_one
 from estimator.packaging.order import Choice, ways_to_buy
 from estimator.packaging.price import MILLIONTHS_PER_CENT
 from estimator.packaging.ways import Need, Offer, SupplierTerms, Terms
@@ -130,7 +130,6 @@ class _Yard:
     shared: int | None  # shared pallets of its packs
     value: dict[int, float] = field(default_factory=dict)
     stands: dict[int, float] = field(default_factory=dict)  # share of a pallet by column
-    weighs: dict[int, float] = field(default_factory=dict)  # share of its rating by column
     most: float = 0.0
 
 
@@ -151,7 +150,7 @@ def solve(
         for need, own in zip(needs, offers, strict=True)
     ]
     for yard in yards.values():
-        _write_yard(program, yard, terms)
+        _write_yard(program, yard)
     values, cost, bound = program.solved()
     if values is None:
         return Solved(None, cost, bound)
@@ -250,7 +249,6 @@ def _write_choice(
             yard.most += ceil(most * share)
             if yard.shared is not None:
                 yard.stands[count] = share
-                yard.weighs[count] = run.packs * rating_share(pack, terms.rated_kg)
             elif yard.asked.per_pallet or yard.asked.per_kg:
                 cost = yard.asked.per_pallet + yard.asked.per_kg * terms.pallet_kg
                 begun = program.column(cost, float(ceil(most * share)))
@@ -258,16 +256,13 @@ def _write_choice(
     return pick
 
 
-def _write_yard(program: _Program, yard: _Yard, terms: Terms) -> None:
+def _write_yard(program: _Program, yard: _Yard) -> None:
     """Add the rows of shared pallets, the lift gate that they need, and the order minimum."""
     if yard.shared is not None:
-        # rating and floor together may need more pallets than either alone; the real arrangement decides
+        # packs of unlike shares may not fill a floor; the real arrangement decides
         program.lower[yard.shared], most = yard.dealings.pallets
         program.upper[yard.shared] = min(most, max(2.0 * yard.most + 1.0, program.lower[yard.shared]))
         program.at_least(-1e-9, {yard.shared: 1.0} | {column: -share for column, share in yard.stands.items()})
-        if terms.rated_kg < inf:
-            heavy = {column: -share for column, share in yard.weighs.items() if share}
-            program.at_least(-1e-9, {yard.shared: 1.0} | heavy)
         if yard.gate is not None:
             program.at_least(0.0, {yard.shared: 1.0, yard.gate: -1.0})
     if yard.asked.minimum:

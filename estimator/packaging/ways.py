@@ -13,7 +13,7 @@ from typing import Any, NamedTuple
 import numpy as np
 
 from estimator.job import Pack
-from estimator.packaging.freight import most_on_one, rating_share
+from estimator.packaging.freight import most_on_one
 from estimator.packaging.price import MILLIONTHS_PER_CENT, millionths
 from geometry.arrays import Floats, Ints
 from geometry.frozen import frozen
@@ -79,15 +79,13 @@ class Terms:
 class ShadowPrices:
     """Shadow prices of the coupling, by supplier, in cents per unit of demand.
 
-    share    price of a shared pallet's floor
-    weight   price of a shared pallet's rating
-    value    credit for each cent of goods that counts toward an order minimum
-    use      price of using the supplier at all
-    gate     price of having anything on pallets
+    share   price of a shared pallet
+    value   credit for each cent of goods that counts toward an order minimum
+    use     price of using the supplier at all
+    gate    price of having anything on pallets
     """
 
     share: Floats
-    weight: Floats
     value: Floats
     use: Floats
     gate: Floats
@@ -106,7 +104,6 @@ class Ways:
     amount: Floats
     packs: Ints
     share: Floats
-    weight: Floats
     value: Floats
     use: Floats
     gate: Floats
@@ -128,7 +125,6 @@ class Ways:
         return (
             self.cost
             + self.share @ shadow.share
-            + self.weight @ shadow.weight
             - self.value @ shadow.value
             + self.use @ shadow.use
             + self.gate @ shadow.gate
@@ -139,7 +135,7 @@ class Ways:
 
         Of equal ways, the one with the smaller leftover is kept, then the one with fewer packs.
         """
-        asks = [self.cost[:, None], self.share, self.weight, -self.value, self.use, self.gate]
+        asks = [self.cost[:, None], self.share, -self.value, self.use, self.gate]
         order = np.lexsort((self.packs, self.amount, self.cost))
         table = np.concatenate(asks, axis=1)[order]
         kept = np.ones(len(order), dtype=bool)
@@ -156,8 +152,7 @@ class Offer:
     index      index of the pack in its need
     supplier   index of the supplier in the terms, -1 if it has none
     rows       indices of the counts among those first considered
-    share      share of the floor of shared pallets
-    weight     share of their rating
+    share      number of shared pallets, as a fraction, by their floor and rating
     """
 
     index: int
@@ -170,12 +165,11 @@ class Offer:
     cost: Floats
     value: Floats
     share: Floats
-    weight: Floats
     on_pallet: bool
 
     def take(self, counts: Ints) -> "Offer":
         """Offer of only these counts."""
-        names = ("rows", "loose", "full_pallets", "packs", "amount", "cost", "value", "share", "weight")
+        names = ("rows", "loose", "full_pallets", "packs", "amount", "cost", "value", "share")
         kept: dict[str, Any] = {name: getattr(self, name)[counts] for name in names}
         return replace(self, **kept)
 
@@ -185,7 +179,7 @@ class Offer:
             return self.cost
         at, bought = self.supplier, self.packs > 0
         once = shadow.use[at] + (shadow.gate[at] if self.on_pallet else 0.0)
-        coupled = self.share * shadow.share[at] + self.weight * shadow.weight[at] - self.value * shadow.value[at]
+        coupled = self.share * shadow.share[at] - self.value * shadow.value[at]
         total: Floats = self.cost + coupled + bought * (once / alike)
         return total
 
@@ -214,22 +208,20 @@ def _offer(
     packs = loose + full_pallets * (pack.per_pallet or 1)
     cost: Floats = cents.astype(float)
     mass_kg = packs.astype(np.float64) * (pack.mass_kg or 0.0)
-    value = share = weight = np.zeros(len(packs))
+    value = share = np.zeros(len(packs))
     on_pallet = asked is not None and pack.per_pallet is not None
     if toward_minimum:
         value = cost
     if asked is not None:
         cost = cost + asked.per_kg * mass_kg
     if asked is not None and on_pallet:
-        floor = packs / most_on_one(pack, terms.rated_kg)
+        pallets = packs / most_on_one(pack, terms.rated_kg)
         if asked.mixed:
-            share, weight = floor, packs * rating_share(pack, terms.rated_kg)
+            share = pallets
         else:
-            cost = cost + np.ceil(floor - HAIR) * (asked.per_pallet + asked.per_kg * terms.pallet_kg)
+            cost = cost + np.ceil(pallets - HAIR) * (asked.per_pallet + asked.per_kg * terms.pallet_kg)
     rows, amount = np.arange(len(packs)), packs.astype(np.float64) * size
-    return Offer(
-        index, position, rows, loose, full_pallets, packs, amount, cost, value, share, weight, on_pallet=on_pallet
-    )
+    return Offer(index, position, rows, loose, full_pallets, packs, amount, cost, value, share, on_pallet=on_pallet)
 
 
 def _prices(pack: Pack) -> list[float]:
@@ -397,7 +389,7 @@ class Search:
     def _ways(self, picks: Ints) -> Ways:
         number, suppliers = len(picks), len(self.shadow.use)
         cost, amount, packs = np.zeros(number), np.zeros(number), np.zeros(number, dtype=np.int64)
-        share, weight, value, use, gate = (np.zeros((number, suppliers)) for _ in range(5))
+        share, value, use, gate = (np.zeros((number, suppliers)) for _ in range(4))
         for offer, counts in zip(self.offers, picks.T, strict=True):
             cost += offer.cost[counts]
             amount += offer.amount[counts]
@@ -406,10 +398,9 @@ class Search:
             if at < 0:
                 continue
             share[:, at] += offer.share[counts]
-            weight[:, at] += offer.weight[counts]
             value[:, at] += offer.value[counts]
             bought = offer.packs[counts] > 0
             use[bought, at] = 1.0
             gate[bought, at] = np.maximum(gate[bought, at], float(offer.on_pallet))
         rows = np.stack([offer.rows[counts] for offer, counts in zip(self.offers, picks.T, strict=True)], axis=1)
-        return Ways(rows, cost, amount, packs, share, weight, value, use, gate)
+        return Ways(rows, cost, amount, packs, share, value, use, gate)

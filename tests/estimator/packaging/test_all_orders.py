@@ -101,7 +101,7 @@ def cents_of(amount):
 def least_total(needs, sellers, haul):
     """Total of the cheapest of all orders: goods, freight and small-order charges, currency; inf if there is none.
 
-    Shared pallets are as many as their floor and their rating ask for, each by itself.
+    Shared pallets are as many as their floor and their rating ask for, each by itself, however packs fit on them.
     """
     offered = [(need, pack) for need in needs for pack in need.packs]
     choices = [np.array(lots(pack)) for _, pack in offered]
@@ -146,7 +146,7 @@ def test_no_order_is_cheaper_and_a_minimum_costs_what_its_removal_saves(drawn):
     paid = float(made.goods + made.freight)
     assert abs(paid - float(made.gap) - best) <= NEAR
     strong = haul.pallet.rated_kg == PALLET.rated_kg or not haul.mixed
-    assert made.proven or not strong  # floor and rating together may take one more pallet than either
+    assert made.proven or not strong  # packs of unlike shares may not fill their pallets
     for need in needs:
         assert sum(line.amount for line in made.lines[need.name]) >= need.least
     charged = {delivery.supplier: delivery.small_order for delivery in made.deliveries}

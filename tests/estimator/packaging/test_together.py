@@ -360,8 +360,8 @@ def test_the_ways_of_one_need_are_all_that_brute_force_finds_within_a_limit(data
         1500.0,
     )
     price = st.floats(0.0, 500.0)
-    by_supplier = [np.array([data.draw(price), data.draw(price)]) for _ in range(4)]
-    shadow = ShadowPrices(by_supplier[0], by_supplier[1], np.array([0.2, 0.0]), by_supplier[2], by_supplier[3])
+    by_supplier = [np.array([data.draw(price), data.draw(price)]) for _ in range(3)]
+    shadow = ShadowPrices(by_supplier[0], np.array([0.2, 0.0]), by_supplier[1], by_supplier[2])
     offers = offers_of(item, terms)
     search = Search(item, offers, shadow)
     expected = {}
@@ -373,10 +373,7 @@ def test_the_ways_of_one_need_are_all_that_brute_force_finds_within_a_limit(data
             mine = [(offer, row) for offer, row in zip(offers, rows, strict=True) if offer.supplier == at]
             bought = any(offer.packs[row] for offer, row in mine)
             cost += sum(
-                offer.cost[row]
-                + offer.share[row] * shadow.share[at]
-                + offer.weight[row] * shadow.weight[at]
-                - offer.value[row] * shadow.value[at]
+                offer.cost[row] + offer.share[row] * shadow.share[at] - offer.value[row] * shadow.value[at]
                 for offer, row in mine
             )
             cost += bought * (shadow.use[at] + shadow.gate[at])
@@ -401,7 +398,7 @@ def test_a_need_of_a_hundred_thousand_bags_takes_megabytes():
     packs = [pack("a", 25.0, 10.0, "yard"), pack("b", 23.0, 9.21, "yard"), pack("c", 20.0, 8.02, "yard")]
     item = need("cement", 2.5e6, packs)
     terms = Terms((("yard", SupplierTerms(0.0, 0.0, 2.0, 0.0, 0.0, None, mixed=True)),), 20.0, 1500.0)
-    search = Search(item, offers_of(item, terms), ShadowPrices(*np.zeros((5, 1))))
+    search = Search(item, offers_of(item, terms), ShadowPrices(*np.zeros((4, 1))))
     tracemalloc.start()
     ways, floor = search.within(1.01 * search.bound, 3_000)
     peak = tracemalloc.get_traced_memory()[1]
