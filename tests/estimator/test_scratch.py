@@ -66,6 +66,12 @@ def test_the_next_write_removes_what_a_killed_one_left(tmp_path: Path) -> None:
     assert [(path.name, path.read_bytes()) for path in tmp_path.iterdir()] == [("job.toml", b"new")]
 
 
+def _heeds_signals() -> None:
+    """In a new process: end by the signals that a run in the background was told to ignore."""
+    for number in (signal.SIGINT, signal.SIGHUP, signal.SIGTERM):
+        signal.signal(number, signal.SIG_DFL)
+
+
 class Serving:
     """The page over a folder, with a folder for temporary files of its own."""
 
@@ -82,10 +88,11 @@ class Serving:
             stdout=subprocess.PIPE,
             stderr=subprocess.PIPE,
             env=os.environ | {"TMPDIR": str(self.temporary)},
+            preexec_fn=_heeds_signals,
         )
         assert self.process.stdout is not None
         assert self.process.stdout.readline()
-        urlopen(f"http://127.0.0.1:{port}/static/page.css", timeout=20).close()
+        urlopen(f"http://127.0.0.1:{port}/", timeout=20).close()
 
     def left(self) -> list[str]:
         return [name for name in _names(self.temporary) if name.startswith(PREFIX)]
@@ -130,6 +137,14 @@ def test_a_command_that_is_stopped_while_it_works_removes_what_it_began(
     )
     environment = os.environ | {"TMPDIR": str(tmp_path), "PYTHONPATH": str(Path.cwd())}
     call = [sys.executable, "-c", code, str(int(number))]
-    done = subprocess.run(call, cwd=tmp_path, env=environment, capture_output=True, text=True, check=False)
+    done = subprocess.run(
+        call,
+        cwd=tmp_path,
+        env=environment,
+        capture_output=True,
+        text=True,
+        check=False,
+        preexec_fn=_heeds_signals,
+    )
     assert (done.returncode, done.stderr, done.stdout) == (status, "cast-estimator: stopped.\n", "")
     assert _names(tmp_path) == {"panels.csv"}
