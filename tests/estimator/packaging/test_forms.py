@@ -12,7 +12,7 @@ from estimator.packaging.forms import boards_of, cost_per_cast, fitted, form_set
 from estimator.packaging.materials import cost_per_m3
 from estimator.packaging.nesting import Board, Sheet
 from geometry.plane import Region, Ring
-from geometry.shapes import Box, CircleCutout, DropEdge, Extrusion, Outline, RectangleCutout, Slab
+from geometry.shapes import Box, CircleCutout, DropEdge, Extrusion, Outline, Panel, PanelOpening, RectangleCutout, Slab
 from tests.refusal import METRIC, words_of
 
 INCH = 0.0254
@@ -134,6 +134,10 @@ SHAPES = {
             1.5,
         ),
         ["board-end (side = side-left)", "board-end (side = side-right)"],
+    ),
+    "a panel with a window whose return turns round its corners": (
+        Panel(2.4, 1.5, 0.016, openings=(PanelOpening(RectangleCutout(0.9, 0.7, 1.2, 0.75, 0.02), 0.06, 0.016),)),
+        ["board-bottom", "board-inside-former"],
     ),
     "a box": (
         Box(0.6, 0.4, 0.3, 0.03, 0.03),

@@ -255,6 +255,13 @@ def test_no_order_is_short_or_costs_more_than_the_best_by_brute_force(data, need
         assert Decimal(str(line.price)) == list_price(line.pack, line.count)
 
 
+def test_scarce_packs_are_not_bought_beyond_their_cheap_number():
+    # first principles: 5 scarce ones cost 45, 7 of the others 49; 3 scarce ones and 3 others are 15 + 21
+    scarce = pack("scarce", 10.0, 5.0, breaks=(PriceBreak(4, 9.0),), dearer_breaks=True)
+    made = order(47.0, [scarce, pack("other", 7.0, 7.0)])
+    assert (counts(made), made.purchase_cost) == ({"scarce": 3, "other": 3}, 36.0)
+
+
 def test_two_packs_that_get_more_expensive_with_count_are_both_bought():
     twins = [
         pack(name, 1.0, 0.02, minimum=2, breaks=(PriceBreak(2, 0.03),), breaks_rule="incremental", dearer_breaks=True)

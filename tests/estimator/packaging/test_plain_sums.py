@@ -24,7 +24,15 @@ from estimator.packaging.materials import (
 )
 from estimator.packaging.order import buy, order, total_of
 from estimator.packaging.price import Tier, line_of, tiers
-from estimator.packaging.stage import SamplePlan, _load_warnings, _over, _sample_extent, _shelf_of_used, _used_warnings
+from estimator.packaging.stage import (
+    SamplePlan,
+    _load_warnings,
+    _over,
+    _sample_extent,
+    _sample_warnings,
+    _shelf_of_used,
+    _used_warnings,
+)
 from estimator.packaging.together import Haul, buy_together
 from estimator.packaging.ways import Need
 from estimator.supplies import Rate, Supplier, Taken, Tariff
@@ -298,6 +306,34 @@ def test_a_rate_takes_its_extent_worn_out_or_that_of_the_busiest_day(drawn, shee
     assert (used.material, used.basis) == ("form-board", "several" if whole else "asked")
 
 
+def test_pieces_that_ask_for_a_consumable_at_a_rate_of_their_own_take_it_for_each_cast():
+    # first principles: 3 · 1.5 m² and 2 · 0.5 m² twice over are 11 m², of rolls of 4 m²
+    rate = Rate("finished-area", None, 2, 1, 0.0, "cast")
+    extents = {"A": Extent("A", 9.0, 1.5, 9.0, 3, 1), "B": Extent("B", 9.0, 0.5, 9.0, 2, 1)}
+    roll = Pack("roll", None, None, 4.0, 7.0)
+    job = SimpleNamespace(
+        workshop=SimpleNamespace(consumables={}),
+        materials={"film": Material("film", "consumable", None, None, packs=(roll,))},
+        stock_consumables={},
+    )
+    takes = [Taken("film", None, None, rate)]
+    pieces = [SimpleNamespace(piece=SimpleNamespace(mark=mark, quantity=1, takes=takes)) for mark in extents]
+    (used,) = use_up(job, pieces, extents, [], 0.0)
+    assert used.order.required == pytest.approx(11.0)
+    assert used.by_mark == pytest.approx({"A": 9.0, "B": 2.0})
+    assert [line.count for line in used.order.lines] == [3]
+
+
+@pytest.mark.parametrize("by_packs", [True, False])
+def test_a_consumable_without_a_price_is_charged_to_nobody_and_a_rounding_error_is_not_left_over(by_packs):
+    unpriced = order_amount("film", "form-area", 12.0, "m2", 12.0, [Pack("roll", None, None, 10.0, None)])
+    filled = unpriced.filled(unpriced.lines, by_packs=by_packs, special=False)
+    assert (filled.cost, filled.purchase_cost, filled.bought) == (None, None, 20.0)
+    whole = order_amount("film", "form-area", 1.0, "m2", 29999.99999999999, [Pack("roll", None, None, 10.0, 8.0)])
+    for made in (whole, whole.filled(whole.lines, by_packs=by_packs, special=False)):
+        assert (made.bought, made.left_over) == (30000.0, 0.0)
+
+
 def test_every_basis_has_its_extent():
     extent = Extent("A", 1.0, 2.0, 3.0, 4, 5)
     assert {basis: of(extent) for basis, of in EXTENTS.items()} == {
@@ -334,6 +370,16 @@ def test_samples_are_cast_together_each_in_a_form_of_its_own():
 
 
 # ----------------------------------------------------------------------------- what is said of an order
+
+
+def test_samples_of_a_mix_without_a_price_are_named_by_it():
+    unpriced, priced = (
+        SamplePlan("face", 0.3, 0.02, SimpleNamespace(count=5), cost, 0) for cost in (None, Decimal("4.00"))
+    )
+    (told,) = _sample_warnings(unpriced)
+    assert told.id == "samples-unpriced"
+    assert "face" in PLAIN.text(told.text).lower()
+    assert _sample_warnings(priced) == _sample_warnings(None) == []
 
 
 def test_a_consumable_without_packs_or_without_a_price_is_named_and_the_others_are_not():
