@@ -90,7 +90,8 @@ if (desk) {
   const live = byId("live"), problem = byId("problem"), conflict = byId("conflict"), order = byId("order"), undo = byId("undo");
   const taken = new Map(), waiting = new Map();
   const NEWS_EVERY = 3000;
-  let offline = 0, busy = false, digest = desk.dataset.digest, others = null;
+  const LATE_MS = 150; // until then figures are not marked as of before: two paints for what the eye does not see
+  let offline = 0, late = 0, busy = false, digest = desk.dataset.digest, others = null;
 
   const fields = () => [...desk.querySelectorAll(":is(input, select, textarea)[data-at]")];
   fields().forEach((field) => taken.set(field.dataset.at, field.value));
@@ -133,7 +134,7 @@ if (desk) {
     const { act, body, field } = change;
     if (field && body.text === taken.get(name)) return next();
     live.textContent = desk.dataset.working;
-    desk.classList.add("stale");
+    late ||= setTimeout(() => desk.classList.add("stale"), LATE_MS);
     let answer, status;
     try {
       const reply = await fetch(`/jobs/${encodeURIComponent(desk.dataset.job)}/${act}`, {
@@ -188,6 +189,8 @@ if (desk) {
   setInterval(ago, 10000);
 
   function settle() {
+    clearTimeout(late);
+    late = 0;
     desk.classList.remove("stale");
     live.textContent = desk.dataset.current;
   }
