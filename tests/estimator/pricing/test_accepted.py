@@ -47,6 +47,15 @@ def test_an_option_beside_the_pieces_is_divided_over_them() -> None:
     assert [piece["price"] for piece in document["pieces"]] == [500.0, 500.0]
 
 
+def test_an_option_adds_the_same_to_an_accepted_price() -> None:
+    longer = [{"name": "longer", "piece": [{"mark": "A", "shape": {"length": "2 m"}}]}]
+    (own,), (held,) = (
+        priced(accepted, option=longer)["quote"]["options"] for accepted in (None, {"A": 500.0, "B": 500.0})
+    )
+    assert held["price"] == pytest.approx(own["price"], abs=0.011)
+    assert own["price"] > 100.0
+
+
 def test_an_order_that_ends_the_accepted_price_says_so() -> None:
     def ended(document: Any) -> bool:
         return "agreed-ended" in [warning["id"] for warning in document["warnings"]]

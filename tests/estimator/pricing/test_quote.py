@@ -186,7 +186,8 @@ def test_a_paid_deposit_is_not_asked_for_again_after_a_change() -> None:
 def test_an_overpayment_is_a_refund() -> None:
     paid = [Received(amount, None, None) for amount in (500.0, 400.0, 200.0)]
     steps = payments_of(D("1000.00"), THIRDS, paid)
-    assert [(each.step, each.amount) for each in steps][-1] == ("refund", D("-100.00"))
+    assert (steps[-1].step, steps[-1].share, steps[-1].amount) == ("refund", 0.0, D("-100.00"))
+    assert sum(each.share for each in steps) == pytest.approx(1.0)
     assert sum(each.amount for each in steps) == D("1000.00")
 
 

@@ -118,6 +118,19 @@ def test_waste_moves_wherever_it_is_stated(swings: dict[str, Swing], end: str, p
     assert getattr(swings["waste on cast volume"], end) == price_of(moved)
 
 
+@pytest.mark.parametrize(("end", "points"), [("low", -0.05), ("high", 0.05)])
+def test_the_waste_of_the_shop_moves_where_nothing_else_states_it(end: str, points: float) -> None:
+    table = tomllib.loads(TEXT)
+    del table["job"]["waste"], table["mixes"]["shop"]["waste"], table["piece"][1]["waste"]
+    table["piece"][0]["layers"][0].pop("waste")
+    job = job_from(table)
+    found = {swing.name: swing for swing in sensitivity(job, price_of(job), price_of, price_of, most=99)}
+    shop = job.workshop.waste
+    own = {name: max(0.0, getattr(shop, name) + points) for name in shop.__dataclass_fields__}
+    moved = replace(job, workshop=replace(job.workshop, waste=replace(shop, **own)))
+    assert getattr(found["waste on cast volume"], end) == price_of(moved) != price_of(job)
+
+
 @pytest.mark.parametrize(("end", "factor"), [("low", 0.8), ("high", 1.2)])
 def test_beads_move_by_the_prices_of_their_packs_and_nothing_else(
     swings: dict[str, Swing], end: str, factor: float

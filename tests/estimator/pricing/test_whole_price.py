@@ -189,6 +189,9 @@ shape = { kind = "slab", length = "20 in", width = "20 in", thickness = "1 in" }
     first, second = after.versions.changes
     assert before.cost.price + first.price + second.price == after.cost.price
     assert before.cost.total + first.total + second.total == after.cost.total
+    assert first.price_of("A") == first.price
+    assert second.price_of("A") + second.price_of("C") == second.price
+    assert second.price_of("C") > 0
     longer = estimated(head + A.replace("30 in", "40 in"))
     assert first.price == longer.cost.price - before.cost.price
     assert first.price > 0
