@@ -43,6 +43,9 @@ def hours(labour: Labor) -> dict[str, Decimal]:
 def test_the_hours_of_a_counter_worked_by_hand() -> None:
     # first principles, example rates: 20 ft2 at 0.28 h, 21 ft at 0.05 h, two batches at 0.4 + 0.25 h ...
     labour = labor_of([COUNTER], PourWork(pours=1, batches=2), SHOP)
+    units = {"m2": "area", "m": "length", "": ""}  # of a basis: an area, a length, else a count
+    assert all(units[line.unit] in line.basis for line in labour.lines)
+    assert all(line.unit for line in labour.lines if line.basis.endswith(("area", "length")))
     assert hours(labour) == {
         "template": D("2.00"),
         "travel to template": D("1.00"),
