@@ -262,7 +262,7 @@ class Standing:
 
 @frozen
 class InUse:
-    """Loads of an installed piece: `hung` if it hangs on a wall, else `standing`; the other is None."""
+    """Loads of an installed piece. It hangs on a wall or stands, so one of the two is None."""
 
     hung: Hung | None
     standing: Standing | None

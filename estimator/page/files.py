@@ -178,8 +178,9 @@ def _newer(screens: Screens, request: Request, job: JobFile, given: Mapping[str,
         if is_released(kept.table):
             raise FaultError("", message("revise-no-files"))
         change = _Change(job, kept, old, path, unit, bool(given.get("leave")))
-        shown |= {"notes": change.incoming.notes, "picture": data_uri(change.picture, "image/svg+xml")}
-        shown |= {"picture": shown["picture"] if change.picture else "", "question": change.question}
+        shown |= {"notes": change.incoming.notes, "question": change.question}
+        if change.picture:
+            shown["picture"] = data_uri(change.picture, "image/svg+xml")
         if change.question is None or unit:
             if given.get("act") == "save":
                 change.save()
@@ -226,7 +227,7 @@ class _Change:
         unit   unit in which it counts, as answered
         leave  whether pieces that it lacks are left out of the job
 
-        Raises FaultError for a file that cannot be read, that the job has already, or with a unit that is none.
+        Raises FaultError for a file that cannot be read or that the job has already, and for an unknown unit.
         """
         self.job, self.kept, self.old, self.unit, self.leave = job, kept, old, unit, leave
         self.folder, self.content = job.path.parent, read_bytes(path)

@@ -144,7 +144,7 @@ def _kept_by_agreement(kept: Kept, before: dict[str, Any], after: dict[str, Any]
 
 
 def shop_of(shelf: Shelf) -> ShopFile:
-    """File that the jobs share. Raises KeyError if there is none."""
+    """The shop's file, which its jobs share. Raises KeyError where the shop has not started one."""
     path = shelf.shop_path()
     if not path.is_file():
         raise KeyError(path)

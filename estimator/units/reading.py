@@ -19,11 +19,12 @@ from estimator.units.table import (
     Units,
     example_of,
     is_one_unit,
+    kind_name,
     pint_factor,
     unit_kind,
 )
 from geometry.errors import FaultError
-from geometry.message import Message, Value, message
+from geometry.message import Value, message
 
 _PAIRS: Mapping[tuple[str, str], int] = MappingProxyType({("ft", "in"): 12, ("lb", "oz"): 16, ("h", "min"): 60})
 
@@ -153,7 +154,7 @@ def _read(text: str, kind: Kind, negative: bool) -> float:
     value = _in_kind(value, unit, *unit_kind(unit, text, kind), kind, text)
     if value < 0 and not negative and kind != "temperature":
         positive = text.strip()[1:].lstrip()
-        raise FaultError("", message("quantity-negative", value=text, needed=_kind_name(kind), example=positive))
+        raise FaultError("", message("quantity-negative", value=text, needed=kind_name(kind), example=positive))
     return float(value)
 
 
@@ -241,15 +242,10 @@ def _in_kind(value: Fraction, unit: str, given: Kind | None, factor: Fraction, k
         return value * by_pint
     given = given or _kind_by_pint(unit)
     example = "8 fl oz" if kind == "volume" and SPELLING.get(unit) == "oz" else example_of(kind)
-    values: dict[str, Value] = {"needed": _kind_name(kind), "example": example}
+    values: dict[str, Value] = {"needed": kind_name(kind), "example": example}
     if given is None:
         raise FaultError("", message("quantity-unit-odd", value=text, **values))
-    raise FaultError("", message("quantity-other-kind", value=text, given=_kind_name(given), **values))
-
-
-def _kind_name(kind: Kind) -> Message:
-    """Name of a kind of quantity, with its article."""
-    return message(f"kind-{kind}")
+    raise FaultError("", message("quantity-other-kind", value=text, given=kind_name(given), **values))
 
 
 def _kind_by_pint(unit: str) -> Kind | None:

@@ -223,6 +223,11 @@ EXAMPLES: Mapping[Kind, tuple[str, str]] = MappingProxyType(
 )
 
 
+def kind_name(kind: Kind) -> Message:
+    """Name of a kind of quantity, with its article."""
+    return message(f"kind-{kind}")
+
+
 def example_of(kind: Kind | None, number: Fraction | None = None) -> Message:
     """Example in the units of the job: a bare number with a unit, else a typical quantity of the kind."""
     imperial, metric = EXAMPLES["length" if kind is None else kind]
@@ -287,7 +292,7 @@ def unit_kind(unit: str, text: str, needed: Kind | None = None) -> tuple[Kind | 
         if near:
             raise FaultError("", message("quantity-unit-near", value=text, unit=unknown, near=lower[near[0]]))
         if needed is not None:
-            values: dict[str, Value] = {"needed": message(f"kind-{needed}"), "example": example_of(needed)}
+            values: dict[str, Value] = {"needed": kind_name(needed), "example": example_of(needed)}
             raise FaultError("", message("quantity-unit-not-known", value=text, unit=unknown, **values))
         raise FaultError("", message("quantity-unit-unknown", value=text, unit=unknown))
     return kind, factor

@@ -112,6 +112,12 @@ def kept(phone: Any) -> None:
     raise TimeoutError("the screen is not kept")
 
 
+def load_again(phone: Any) -> None:
+    """Load the screen anew, and wait until it can be ticked."""
+    phone.reload()
+    phone.locator("button.big").wait_for()
+
+
 def test_ticks_held_over_an_update_reach_the_shop_and_the_next_load_brings_the_new_scripts(
     versions: Versions, phone: Any, shop: Path
 ) -> None:
@@ -120,20 +126,17 @@ def test_ticks_held_over_an_update_reach_the_shop_and_the_next_load_brings_the_n
     phone.context.set_offline(True)
     tick(phone, 2)
     versions.runs(next=True)
-    phone.reload()  # without a network: the old screen with its old scripts
-    phone.locator("button.big").wait_for()
+    load_again(phone)  # without a network: the old screen with its old scripts
     assert not runs_next(phone)
     tick(phone)
     waits(phone, 3)
     phone.context.set_offline(False)  # an old script and a new shop
     all_sent(phone, shop, 3)
-    phone.reload()
-    phone.locator("button.big").wait_for()
+    load_again(phone)
     assert runs_next(phone)
     kept(phone)
     phone.context.set_offline(True)
-    phone.reload()  # the new screen, whole
-    phone.locator("button.big").wait_for()
+    load_again(phone)  # the new screen, whole
     assert runs_next(phone)
     tick(phone)
     waits(phone, 1)
@@ -151,14 +154,12 @@ def test_ticks_of_a_new_script_reach_a_shop_that_went_back_to_the_old_program(
     phone.context.set_offline(True)
     tick(phone, 2)
     versions.runs(next=False)
-    phone.reload()
-    phone.locator("button.big").wait_for()
+    load_again(phone)
     assert runs_next(phone)
     tick(phone)
     phone.context.set_offline(False)
     all_sent(phone, shop, 3)
-    phone.reload()
-    phone.locator("button.big").wait_for()
+    load_again(phone)
     assert not runs_next(phone)
     tick(phone)
     all_sent(phone, shop, 4)
@@ -181,8 +182,7 @@ def test_an_update_that_comes_in_half_leaves_the_whole_old_screen_on_the_phone(
     phone.reload()
     phone.wait_for_timeout(1500)
     phone.context.set_offline(True)
-    phone.reload()
-    phone.locator("button.big").wait_for()
+    load_again(phone)
     assert not runs_next(phone)
     tick(phone)
     waits(phone, 1)  # the first two went as soon as the network was back
@@ -190,8 +190,7 @@ def test_an_update_that_comes_in_half_leaves_the_whole_old_screen_on_the_phone(
     versions.runs(next=True)
     phone.context.set_offline(False)
     all_sent(phone, shop, 3)
-    phone.reload()
-    phone.locator("button.big").wait_for()
+    load_again(phone)
     assert runs_next(phone)
 
 
