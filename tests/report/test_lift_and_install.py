@@ -13,6 +13,7 @@ from reportlab.pdfgen.canvas import Canvas
 from estimator.commands.jobs import estimate_file
 from estimator.errors import InputError
 from estimator.estimate import Estimate
+from estimator.handling.loads import GEAR_STAGES
 from estimator.pricing.labor import is_installed
 from estimator.report.papers.crew import UNTESTED, cautions_for, checks_of, shared_cautions
 from estimator.report.papers.install_sheet import install_sheet
@@ -22,13 +23,15 @@ from estimator.report.papers.lift_sheet import ABOUT_MOVING, lift_sheet
 from estimator.report.papers.style import by_statement, crew_words_of, words_of
 from estimator.report.papers.truck_sheet import truck_sheet
 from estimator.report.screen import weight_sheet
-from estimator.words import PLAIN
+from estimator.words import PLAIN, Words
 from geometry.message import few
 from geometry.shape import plan_view
 from tests.report.conftest import Estimated, read_pages
 
 ROOT = Path(__file__).parents[2]
 JOBS = {"boathouse": ROOT / "examples/boathouse/job.toml", "every shape": ROOT / "tests/data/every_shape/job.toml"}
+
+GEAR_MOVES = ("strip", "flip", "carry", "transport", "set")  # the move or place of each of GEAR_STAGES
 
 
 @pytest.fixture(scope="module", params=list(JOBS))
@@ -64,7 +67,7 @@ def test_a_piece_is_stripped_by_hand_only_after_its_form_has_released_it(estimat
         held = words.mass(handling.loads[0].load_kg, up=True)
         if handling.lifting.strip.release == "suction" and by_hand:
             let_go += 1
-            assert f"While the form holds it, it takes {held}. That is for a hoist only." in said
+            assert f"Stuck in the form, it takes {held}. That is for a hoist only." in said
     assert said.count("HOLD POINT before hands lift it out") == let_go > 0
 
 
@@ -169,8 +172,8 @@ def test_pick_points_are_stated_where_gear_lifts_the_piece(tmp_path: Path):
     assert "Stage Max. Crew Strip" in said  # no crew moves it, so there are no shares
     assert "Pick points are suggestions only. A qualified rigger decides." in said
     assert "Edge protectors on every edge. Stops against sliding." in said
-    assert "Hold Flat, hanging from slings" in said
-    assert "Minimum gear capacity stripping" in said
+    assert "Carry position Flat, hanging from slings" in said
+    assert "Minimum gear capacity Strip" in said
 
 
 @pytest.mark.parametrize(
@@ -195,11 +198,25 @@ def test_gear_is_listed_for_what_the_piece_hangs_from(
     handling = estimated.pieces[0].handling
     assert handling.crate_load_kg == pytest.approx(factor * handling.crated_kg)
     crate = words.mass(factor * handling.crated_kg, up=True)
-    assert f"in its crate {crate}. {listed_for}" in said.replace("\u00a0", " ")
+    assert f"In its crate {crate}. {listed_for}" in said.replace("\u00a0", " ")
     assert f"Gear {gear} for the largest load" in said
     on_site = read(install_sheet(estimated)).replace("\u00a0", " ")
-    assert f"in its crate {crate}. {listed_for} Pick points are on the lift sheet." in on_site
-    assert "stripping" not in on_site
+    assert f"In its crate {crate}. {listed_for} Pick points are on the lift sheet." in on_site
+    assert "Strip " not in on_site
+
+
+@pytest.mark.parametrize("language", ["en-US", "en-GB", "es", "de"])
+def test_a_stage_has_one_name_in_the_table_and_in_the_capacity_of_the_gear(language: str) -> None:
+    words = Words("imperial", "USD", language)
+    for stage, move in {**dict(zip(GEAR_STAGES, GEAR_MOVES, strict=True)), "crate": "crate"}.items():
+        name = words("lift-stage-name", stage=move).partition(",")[0]
+        assert words("lift-capacity-stage", stage=stage, high_kg=10.0).startswith(f"{name} "), stage
+
+
+@pytest.mark.parametrize("paper", [lift_sheet, install_sheet])
+def test_hold_means_the_point_that_is_signed_and_nothing_else(estimated: Estimate, paper):
+    said = read(paper(estimated))
+    assert not re.findall(r"(?i)\b(?:holds?|held|holding)\b", said.replace("HOLD POINT", ""))
 
 
 def test_the_head_names_the_pieces_that_no_crew_may_carry():
@@ -211,7 +228,7 @@ def test_no_pick_points_are_stated_over_a_foam_core():
     estimated = estimate_file(JOBS["boathouse"])
     said = " ".join(read(lift_sheet(estimated)).split())
     assert "No pick points. A foam core is cast in." in said
-    assert "Hold By machine, as a qualified rigger decides" in said
+    assert "Carry position By machine, as a qualified rigger decides" in said
 
 
 SET = """
@@ -402,7 +419,7 @@ shape = { kind = "slab", length = "3.4 m", width = "650 mm", thickness = "25 mm"
 """
     (tmp_path / "job.toml").write_text(text, encoding="utf-8")
     estimated = estimate_file(tmp_path / "job.toml")
-    told = "C1: May not fit (lift: too large for the car, even leaning across it)."
+    told = "C1: May not fit (lift: too large for the car, even leaning across it). Measure on site before you load it."
     for sheet, heading in ((lift_sheet, "CHECK BEFORE LIFTING"), (install_sheet, "CHECK BEFORE SETTING")):
         said = " ".join(read(sheet(estimated)).split())
         assert said.index(heading) < said.index(told), sheet.__name__
@@ -444,7 +461,7 @@ def test_a_counter_held_on_edge_is_given_no_picks_for_a_flat_lift(tmp_path: Path
     assert counter.handling.turn.by_machine
     assert not counter.handling.carry.by_machine
     said = read(lift_sheet(estimated))
-    assert "Hold On edge, front edge up" in said
+    assert "Carry position On edge, front edge up" in said
     assert "Tilt up About the back edge" in said
     assert "Pick points" not in said
     assert "flipping frame" in said

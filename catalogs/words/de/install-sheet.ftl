@@ -54,7 +54,7 @@ install-bring-sealer = { $material_names } zum Ausbessern
 install-bring-sealer-any = Versiegelung zum Ausbessern
 
 install-crew = Leute
-install-hold = Halten
+install-hold = Lage beim Tragen
 install-picks = Die Anschlagpunkte stehen in der Hebeanweisung.
 install-assumed-door = Standardtür angenommen: { $remark }
 install-seam = Fuge

@@ -83,7 +83,7 @@ strength-flag = { $strength ->
 lift-guideline-note = Anteil: am Richtwert für das Heben von Hand bei dieser Personenzahl. Über { $limit_share } zuerst die Belastung beurteilen. „Keiner“: Für vier und mehr Personen gibt es keinen Richtwert. Dann beurteilt zuerst eine befähigte Person das Heben. Ein kleiner Anteil beweist keine Sicherheit.
 lift-center = Schwerpunkt: { $along_m } von links, { $across_m } von vorn. Sichtseite oben.
 lift-edge-up = DIESE KANTE OBEN
-lift-hold = Halten
+lift-hold = Lage beim Tragen
 lift-tilt = Aufstellen
 tilt = über die { $edge ->
     [front] vordere
@@ -103,7 +103,7 @@ lift-foam-places = { $places } von { $side ->
 lift-strip-load = Ausschallast
 lift-strip-limit = Lastbegrenzer oder Kranwaage auf { $high_kg } stellen. Löst er aus: anhalten und neu keilen.
 lift-hold-point-hands = HALTEPUNKT, bevor das Teil von Hand herausgehoben wird
-lift-let-go = Ringsum mit Luft oder Keilen gelöst, das Teil bewegt sich frei. Solange die Form es hält, braucht es { $high_kg }. Das geht nur mit Hebezeug.
+lift-let-go = Ringsum mit Luft oder Keilen gelöst, das Teil bewegt sich frei. Solange es in der Form haftet, braucht es { $high_kg }. Das geht nur mit Hebezeug.
 lift-hold-point-hook = HALTEPUNKT, bevor der Haken Last aufnimmt
 lift-daylight = Seiten und Aussparungskörper sind entfernt, ringsum ist Licht zu sehen.
 lift-signed = Unterschrift ______________________   Datum und Uhrzeit ______________________
@@ -128,10 +128,10 @@ lift-capacity = Mindesttragfähigkeit
 lift-capacity-stage = { $stage ->
     [strip] Ausschalen
     [turn] Wenden
-    [yard] in der Werkstatt
-    [transport] Transport
+    [yard] Tragen
+    [transport] Auf dem LKW
     [install] Versetzen
-   *[crate] in der Kiste
+   *[crate] In der Kiste
 } { $high_kg }
 lift-capacity-for = { $hung_from ->
     [even] Für Gabelstapler, Bagger oder Teleskoplader auf ebenem Boden.

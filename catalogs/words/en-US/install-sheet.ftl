@@ -57,7 +57,7 @@ install-bring-sealer-any = sealer for touch-up
 
 # One piece.
 install-crew = Crew
-install-hold = Hold
+install-hold = Carry position
 install-picks = Pick points are on the lift sheet.
 install-assumed-door = Standard door assumed: { $remark }
 install-seam = Seam

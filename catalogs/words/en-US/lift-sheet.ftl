@@ -84,7 +84,7 @@ strength-flag = { $strength ->
 lift-guideline-note = Guideline: share of the manual-handling guideline for the crew. Over { $limit_share }, do a lift assessment first. “None”: no guideline covers four or more people. A competent person must assess that lift first. A low share is no proof of a safe lift.
 lift-center = Center of gravity: { $along_m } from left, { $across_m } from front. Viewed face up.
 lift-edge-up = THIS EDGE UP
-lift-hold = Hold
+lift-hold = Carry position
 lift-tilt = Tilt up
 tilt = about the { $edge ->
     [front] front
@@ -104,7 +104,7 @@ lift-foam-places = { $places } from the { $side ->
 lift-strip-load = Strip load
 lift-strip-limit = Set the hoist limiter or load cell to { $high_kg }. If it trips, stop and wedge again.
 lift-hold-point-hands = HOLD POINT before hands lift it out
-lift-let-go = Seal broken all around with air or wedges, and the piece moves freely. While the form holds it, it takes { $high_kg }. That is for a hoist only.
+lift-let-go = Seal broken all around with air or wedges, and the piece moves freely. Stuck in the form, it takes { $high_kg }. That is for a hoist only.
 lift-hold-point-hook = HOLD POINT before the hook takes weight
 lift-daylight = Sides and knockouts out, daylight seen all around the piece.
 lift-signed = Signed ______________________   Date and time ______________________
@@ -127,12 +127,12 @@ lift-around = Edge protectors on every edge. Stops against sliding. Slings clear
 lift-picks-given = Pick points are the shop's own.
 lift-capacity = Minimum gear capacity
 lift-capacity-stage = { $stage ->
-    [strip] stripping
-    [turn] flipping
-    [yard] shop moves
-    [transport] trucking
-    [install] install
-   *[crate] in its crate
+    [strip] Strip
+    [turn] Flip
+    [yard] Carry
+    [transport] On the truck
+    [install] Set
+   *[crate] In its crate
 } { $high_kg }
 lift-capacity-for = { $hung_from ->
     [even] For a forklift, excavator or telehandler on even ground.

@@ -54,7 +54,7 @@ install-bring-sealer = { $material_names } para retoques
 install-bring-sealer-any = sellador para retoques
 
 install-crew = Cuadrilla
-install-hold = Cómo tomarla
+install-hold = Posición al cargar
 install-picks = Los puntos de izaje están en la hoja de izaje.
 install-assumed-door = Se supone una puerta común: { $remark }
 install-seam = Junta

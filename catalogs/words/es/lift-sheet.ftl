@@ -83,7 +83,7 @@ strength-flag = { $strength ->
 lift-guideline-note = Guía: parte de la guía de carga manual para esa cuadrilla. Si pasa de { $limit_share }, evalúe antes la maniobra. “No hay”: ninguna guía cubre a cuatro o más personas. Una persona competente debe evaluar antes esa maniobra. Un porcentaje bajo no prueba que sea segura.
 lift-center = Centro de gravedad: { $along_m } desde la izquierda, { $across_m } desde el frente. Vista con la cara arriba.
 lift-edge-up = ESTE BORDE ARRIBA
-lift-hold = Cómo tomarla
+lift-hold = Posición al cargar
 lift-tilt = Pararla
 tilt = sobre el borde { $edge ->
     [front] delantero
@@ -103,7 +103,7 @@ lift-foam-places = { $places } desde { $side ->
 lift-strip-load = Carga al desmoldar
 lift-strip-limit = Ajuste el limitador o la celda de carga a { $high_kg }. Si se dispara, pare y vuelva a acuñar.
 lift-hold-point-hands = PUNTO DE ESPERA antes de sacarla a mano
-lift-let-go = Sello roto en todo el contorno con aire o cuñas, y la pieza se mueve libre. Mientras el molde la sujeta, hacen falta { $high_kg }. Eso es solo para polipasto.
+lift-let-go = Sello roto en todo el contorno con aire o cuñas, y la pieza se mueve libre. Pegada en el molde, hacen falta { $high_kg }. Eso es solo para polipasto.
 lift-hold-point-hook = PUNTO DE ESPERA antes de que el gancho tome peso
 lift-daylight = Costados y tapones fuera, se ve luz alrededor de toda la pieza.
 lift-signed = Firma ______________________   Fecha y hora ______________________
@@ -126,12 +126,12 @@ lift-around = Protectores en todos los bordes. Topes contra el deslizamiento. Es
 lift-picks-given = Los puntos de izaje son del taller.
 lift-capacity = Capacidad mínima del equipo
 lift-capacity-stage = { $stage ->
-    [strip] desmoldar
-    [turn] voltear
-    [yard] mover en el taller
-    [transport] transporte
-    [install] instalar
-   *[crate] en su caja
+    [strip] Desmoldar
+    [turn] Voltear
+    [yard] Cargar
+    [transport] En el camión
+    [install] Colocar
+   *[crate] En su caja
 } { $high_kg }
 lift-capacity-for = { $hung_from ->
     [even] Para montacargas, excavadora o manipulador telescópico en piso parejo.

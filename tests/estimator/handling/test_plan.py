@@ -157,7 +157,7 @@ def test_vacuum_counts_only_on_a_face_that_passed_a_leak_test(estimate_piece: On
     untested = estimate_piece(piece(more='handling = { lifted_by = "vacuum" }'))
     measured = 'vacuum = "60 kPa", vacuum_holds = "10 min"'
     tested = estimate_piece(piece(more=f'handling = {{ lifted_by = "vacuum", {measured} }}'))
-    words = "Vacuum and hold time were not measured on this face."
+    words = "Nobody measured the vacuum on this face, or how long the pads stay tight. Measure both before you lift."
     assert words in doubts_of(untested)
     assert words not in doubts_of(tested)
     pads = tested.handling.lifting.vacuum.flat
@@ -207,7 +207,7 @@ def test_a_tested_mix_shows_which_ways_of_holding_are_safe(estimate_piece: One) 
     strong = estimate_piece(piece(CUT, 'mix = "tested"') + mix.format("40 MPa"))
     edge = estimate_piece(piece(CUT, 'mix = "tested"\nhandling = { carried = "edge" }') + mix.format("4 MPa"))
     flat = estimate_piece(piece(CUT, 'mix = "tested"\nhandling = { carried = "flat" }') + mix.format("4 MPa"))
-    assert "May crack when carried flat by the ends. Not strong enough." in doubts_of(flat)
+    assert "May crack when carried flat by the ends. Not strong enough. Do not move it this way." in doubts_of(flat)
     assert flat.handling.cracking.advice[0] == "carry-on-edge"
     assert strong.handling.cracking.doubts == ()
     assert "may-crack" in flat.cautions
@@ -215,7 +215,7 @@ def test_a_tested_mix_shows_which_ways_of_holding_are_safe(estimate_piece: One) 
     assert weak.handling.cracking.doubts == edge.handling.cracking.doubts == ()
     weaker = estimate_piece(piece(CUT, 'mix = "tested"') + mix.format("0.4 MPa"))
     assert [doubt.id for doubt in weaker.handling.cracking.doubts] == ["carry-not-enough"]
-    assert "May crack when tilted up on its long edge. Not strong enough." in doubts_of(weaker)
+    assert "May crack when tilted up on its long edge. Not strong enough. Do not move it this way." in doubts_of(weaker)
 
 
 def test_one_untested_layer_makes_the_whole_piece_untested(estimate_piece: One) -> None:
@@ -417,5 +417,5 @@ def test_a_moulding_bends_with_the_modulus_of_its_profile(estimate_piece: One) -
 def test_the_bending_of_a_bowl_is_reported_as_not_checked(estimate_piece: One) -> None:
     shape = '{ kind = "revolution", unit = "mm", profile = [[0, 0], [200, 0], [250, 150], [0, 150]], wall = "15 mm" }'
     estimated = estimate_piece(piece(shape, use="basin"))
-    assert "Bending not checked for this shape." in doubts_of(estimated)
+    assert "Bending not checked for this shape. A qualified person decides." in doubts_of(estimated)
     assert "may-crack" not in estimated.cautions

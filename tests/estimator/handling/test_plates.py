@@ -181,15 +181,15 @@ def test_a_pick_beside_a_sink_is_reported(estimate_piece: One):
         return doubts_of(estimate_piece(piece(CUT, f"handling = {{ {picks} }}")))
 
     assert not any("too close to a cutout" in each for each in told("0.5 m", "1.9 m"))
-    assert "Pick point is too close to a cutout (38 mm)." in told("0.8819 m", "1.5181 m")
+    assert "Pick point is too close to a cutout (38 mm). A qualified rigger decides." in told("0.8819 m", "1.5181 m")
 
 
 def test_nothing_is_proposed_over_a_foam_core(estimate_piece: One):
     core = 'inserts = [{ name = "foam core", displaces = "2 L", mass = "50 g" }]\nhandling = { lifted_by = "slings" }'
     estimated = estimate_piece(piece(more='mix = "tested"\n' + core) + TESTED.format("40 MPa"))
     assert estimated.handling.lifting.rigging == ()
-    assert "Bending not checked. The foam core carries nothing, and its location is not known." in (
-        doubts_of(estimated)
+    assert any(
+        "The foam core carries nothing, and its location is not known." in doubt for doubt in doubts_of(estimated)
     )
     assert estimated.handling.cracking.checks[0].strength == "untested"
 
@@ -405,7 +405,7 @@ def test_vacuum_pads_lie_on_the_face_clear_of_a_sink_and_are_checked_for_bending
     assert message("gear-beside-vacuum") in estimated.handling.gear
     assert not any("acuum" in each for each in doubts_of(estimated))
     weak = estimate_piece(piece(shape, f'mix = "tested"\n{measured}') + TESTED.format("1 MPa"))
-    assert "Cracks on vacuum pads. Not strong enough." in doubts_of(weak)
+    assert "Cracks on vacuum pads. Not strong enough. Do not lift it this way." in doubts_of(weak)
     untested = estimate_piece(piece(shape, measured))
     assert "May crack on vacuum pads. No strength test for the mix." in doubts_of(untested)
 
@@ -416,7 +416,7 @@ def test_vacuum_pads_go_neither_over_a_core_nor_where_none_fits(estimate_piece: 
     cored = estimate_piece(piece(more=f"{core}\n{measured}"))
     assert cored.handling.lifting.vacuum.places_m == ()
     assert not cored.handling.lifting.vacuum.flat.shown_safe
-    assert "No vacuum pads over a core." in doubts_of(cored)
+    assert "No vacuum pads over a core. Use other gear." in doubts_of(cored)
     rail = estimate_piece(piece('{ kind = "slab", length = "2.4 m", width = "150 mm", thickness = "25 mm" }', measured))
     assert rail.handling.lifting.vacuum.places_m == ()
     assert "No room for the vacuum pads on this piece. Use more or smaller pads." in doubts_of(rail)
