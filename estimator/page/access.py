@@ -5,10 +5,12 @@ from __future__ import annotations
 import secrets
 import time
 from collections import deque
+from collections.abc import Awaitable, Callable
 from http.cookies import CookieError, SimpleCookie
 from urllib.parse import quote
 
 from starlette.datastructures import Headers
+from starlette.exceptions import HTTPException
 from starlette.requests import Request
 from starlette.responses import RedirectResponse, Response
 from starlette.routing import Route
@@ -96,8 +98,10 @@ class Access:
 class Door:
     """ASGI middleware that asks a browser for the code, and shows nothing else until it is entered."""
 
-    def __init__(self, app: ASGIApp, access: Access) -> None:
-        self.app, self.access = app, access
+    def __init__(
+        self, app: ASGIApp, access: Access, refused: Callable[[Request, Exception], Awaitable[Response]]
+    ) -> None:
+        self.app, self.access, self.refused = app, access, refused
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         answer: ASGIApp = self.app
@@ -106,7 +110,9 @@ class Door:
             if not scope["path"].startswith(OPEN_PATHS) and not self.access.knows(cookies):
                 to = quote(scope["path"], safe="/")
                 answer = (
-                    Response(status_code=401) if scope["method"] != "GET" else RedirectResponse(f"/enter?to={to}", 303)
+                    RedirectResponse(f"/enter?to={to}", 303)
+                    if scope["method"] == "GET"
+                    else await self.refused(Request(scope), HTTPException(401))
                 )
         await answer(scope, receive, send)
 

@@ -7,7 +7,6 @@ from contextlib import asynccontextmanager
 from pathlib import Path
 
 from starlette.applications import Starlette
-from starlette.exceptions import HTTPException
 from starlette.middleware import Middleware
 from starlette.requests import Request
 from starlette.responses import Response
@@ -40,6 +39,7 @@ from estimator.page import (
     versions,
 )
 from estimator.page.guards import Guard
+from estimator.page.refusals import Failures, answer_to, status_of, text_of
 from estimator.page.screen import Screens
 from estimator.page.shelf import Shelf
 from estimator.page.uploads import Uploads
@@ -80,9 +80,12 @@ def app_for(
         with store.held_open(), screens.uploads:
             yield
 
+    def screen(request: Request, error: Exception) -> Response:
+        ours = not request.url.path.startswith("/quote/")
+        return screens.render(request, "gone.html", status_of(error), text=text_of(error), ours=ours)
+
     async def refused(request: Request, error: Exception) -> Response:
-        status = error.status_code if isinstance(error, HTTPException) else 500
-        return screens.render(request, "gone.html", status, ours=not request.url.path.startswith("/quote/"))
+        return answer_to(request, error, screen)
 
     return Starlette(
         routes=[
@@ -91,6 +94,10 @@ def app_for(
             *access.routes(screens, door),
         ],
         lifespan=running,
-        middleware=[Middleware(Guard, hosts=hosts), Middleware(doors.Doors, store=store, code=door)],
-        exception_handlers={404: refused, 409: refused, 410: refused},
+        middleware=[
+            Middleware(Guard, hosts=hosts),
+            Middleware(Failures, screen=screen),
+            Middleware(doors.Doors, store=store, code=door, refused=refused),
+        ],
+        exception_handlers=dict.fromkeys((400, 401, 403, 404, 405, 409, 410), refused),
     )

@@ -26,7 +26,7 @@ from estimator.page.closing import closing_act
 from estimator.page.drawing import OVERALL, CutoutPlace, drawing_of, thumbnail_of
 from estimator.page.fields import Field, Group, at_of, entry_of, fields_of, node_at, path_of, typed, value_of
 from estimator.page.orders import ReleasedError, in_force, is_released, order_of, revise
-from estimator.page.screen import Screens, problem_of, standing
+from estimator.page.screen import Screens, problem_of, sent_fields, standing
 from estimator.page.shelf import ConflictError, JobFile, Kept
 from estimator.page.solid import has_solid
 from estimator.report.figures import result_text, values_lines
@@ -57,7 +57,7 @@ def routes(screens: Screens) -> list[Route]:
         return screens.render(request, "desk.html", job=job, **state)
 
     async def change(request: Request) -> Response:
-        job, asked = screens.job(request), await request.json()
+        job, asked = screens.job(request), await sent_fields(request, "at", "text")
         return await run_in_threadpool(_changed, job, asked)
 
     async def why(request: Request) -> Response:
@@ -66,7 +66,7 @@ def routes(screens: Screens) -> list[Route]:
         return screens.render(request, "why.html", job=job, figure=figure, **shown)
 
     async def undo(request: Request) -> Response:
-        job, asked = screens.job(request), await request.json()
+        job, asked = screens.job(request), await sent_fields(request)
         return await run_in_threadpool(_undone, job, asked)
 
     async def news(request: Request) -> Response:

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import time
+from collections.abc import Awaitable, Callable
 from functools import partial
 from urllib.parse import quote
 
 from anyio import CapacityLimiter, to_thread
 from starlette.exceptions import HTTPException
 from starlette.requests import HTTPConnection, Request
-from starlette.responses import PlainTextResponse, RedirectResponse, Response
+from starlette.responses import RedirectResponse, Response
 from starlette.routing import Route
 from starlette.types import ASGIApp, Receive, Scope, Send
 
@@ -54,9 +55,15 @@ _signing_in = CapacityLimiter(1)  # hashing is slow by design, so sign-ins may u
 class Doors:
     """ASGI middleware: admits people in the store, or, while there are none, anybody with the access code."""
 
-    def __init__(self, app: ASGIApp, store: Store, code: Access) -> None:
-        """code   access code of the page, required while it has no named users"""
-        self.app, self.store, self.unnamed = app, store, Door(app, code)
+    def __init__(
+        self, app: ASGIApp, store: Store, code: Access, refused: Callable[[Request, Exception], Awaitable[Response]]
+    ) -> None:
+        """Wrap an application.
+
+        code     access code of the page, required while it has no named users
+        refused  answer to a person who may not do this
+        """
+        self.app, self.store, self.refused, self.unnamed = app, store, refused, Door(app, code, refused)
         self._seen: dict[str, tuple[float, Person | None]] = {}
         self._anybody, self._ended = (0.0, False), store.sessions_ended
 
@@ -73,14 +80,18 @@ class Doors:
         if person is None:
             page = scope["method"] == "GET" and "text/html" in request.headers.get("accept", "")
             to = f"/sign-in?to={quote(path)}"
-            answer: Response = RedirectResponse(to, 303) if page else PlainTextResponse("", 401)
+            answer: Response = RedirectResponse(to, 303) if page else await self._refusal(scope, 401)
             await answer(scope, receive, send)
         elif not may_open(person, path):
-            answer = RedirectResponse("/phone", 303) if path == "/" else PlainTextResponse("", 403)
+            answer = RedirectResponse("/phone", 303) if path == "/" else await self._refusal(scope, 403)
             await answer(scope, receive, send)
         else:
             who.set(person.name)
+            scope["may_open"] = partial(may_open, person)  # screens leave out links that lead nowhere
             await self.app(scope, receive, send)
+
+    async def _refusal(self, scope: Scope, status: int) -> Response:
+        return await self.refused(Request(scope), HTTPException(status))
 
     async def _needs_sign_in(self) -> bool:
         until, anybody = self._anybody

@@ -12,6 +12,7 @@ from starlette.responses import PlainTextResponse
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from estimator.page.statics import version
+from estimator.words import PLAIN
 
 MOST_BODY = 1_000_000
 """Largest request except uploads, bytes: forms are small."""
@@ -61,8 +62,8 @@ class Guard:
             await self.app(scope, receive, send)
             return
         status = self._refusal(scope)
-        answer = PlainTextResponse("", status) if status else self.app
         most = MOST_UPLOAD if scope["path"].startswith(self.upload) else MOST_BODY
+        answer = _refused(status, most) if status else self.app
         begun = False
 
         async def guarded(message: Message) -> None:
@@ -80,12 +81,12 @@ class Guard:
             if begun:
                 raise
             status = 413 if isinstance(error, TooLargeError) else 408
-            await PlainTextResponse("", status)(scope, receive, guarded)
+            await _refused(status, most)(scope, receive, guarded)
 
     def _refusal(self, scope: Scope) -> int:
         headers = Headers(scope=scope)
         host = headers.get("host", "")
-        if urlsplit(f"//{host}").hostname not in self.hosts:
+        if _name_in(host) not in self.hosts:
             return 421
         length = headers.get("content-length", "0")
         most = MOST_UPLOAD if scope["path"].startswith(self.upload) else MOST_BODY
@@ -94,6 +95,24 @@ class Guard:
         if scope["method"] in SAFE:
             return 0
         return 0 if _is_own(headers, f"{scope['scheme']}://{host}") else 403
+
+
+def _name_in(host: str) -> str | None:
+    """Name or address in a Host header, without its port; None if there is none in it."""
+    try:
+        return urlsplit(f"//{host}").hostname if "@" not in host else None
+    except ValueError:  # half an IPv6 address
+        return None
+
+
+def _refused(status: int, most: int) -> PlainTextResponse:
+    """Refusal in a line: whoever is refused may be a person with a wrong name or a large file.
+
+    most   bytes that are taken
+    """
+    name = {403: "page-other-site", 408: "page-too-slow", 413: "page-too-large", 421: "page-wrong-name"}[status]
+    values = {"most": str(most // 1_000_000)} if status == 413 else {}
+    return PlainTextResponse(PLAIN(name, **values), status)
 
 
 def is_here(host: str) -> bool:

@@ -24,7 +24,7 @@ from estimator.batching.loading import DensityCheck
 from estimator.disk import digest
 from estimator.estimate import Estimate
 from estimator.job import Scale
-from estimator.page.screen import Screens, standing
+from estimator.page.screen import Screens, sent_json, standing
 from estimator.page.shelf import JobFile
 from estimator.records import Record
 from estimator.report.papers.batch_sheets import fills, measured, role_of, scale_name
@@ -80,10 +80,7 @@ def routes(screens: Screens) -> list[Route]:
             seen = int(after) if after.isascii() and after.isdecimal() and len(after) < MOST_DIGITS else 0
             found = await to_thread.run_sync(_kept_entries, job, screens.store, seen, limiter=_looking)
             return JSONResponse(found | {"digest": digest(read_bytes(job.path))})
-        try:
-            raw = await request.json()
-        except ValueError:
-            raise HTTPException(400) from None
+        raw = await sent_json(request)
         if not isinstance(raw, list) or len(raw) > MOST_ENTRIES:
             raise HTTPException(400)
         good = {id: record for id, record in map(_entry, raw) if record is not None}

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from base64 import b64encode
 from collections.abc import Callable, Iterable
+from json import dumps
 from typing import Any
 from urllib.parse import quote
 
@@ -69,6 +70,7 @@ class Screens:
             scripts=version(),
             of_phone=[address(name) for name in PHONE],
             url=request.app.url_path_for,
+            may=request.scope.get("may_open", bool),
             **values,
         )
         return HTMLResponse(text, status)
@@ -77,6 +79,24 @@ class Screens:
     def url(screen: str, job: JobFile) -> str:
         """Path of a screen of a job."""
         return {"sheet": f"/jobs/{job.name}/sheet"}[screen]
+
+
+async def sent_json(request: Request) -> Any:
+    """Data that a script has sent. Raises HTTPException 400 for what no script of the page sends."""
+    try:
+        sent = await request.json()
+        dumps(sent, ensure_ascii=False).encode()  # half a character cannot be saved
+    except (ValueError, RecursionError):
+        raise HTTPException(400) from None
+    return sent
+
+
+async def sent_fields(request: Request, *needed: str) -> dict[str, Any]:
+    """Fields that a script has sent. Raises HTTPException 400 unless all that are needed are there."""
+    sent = await sent_json(request)
+    if not isinstance(sent, dict) or any(key not in sent for key in needed):
+        raise HTTPException(400)
+    return sent
 
 
 def standing(job: JobFile) -> tuple[Kept, Estimate]:

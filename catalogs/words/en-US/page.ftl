@@ -329,6 +329,15 @@ page-code = Access code
 page-code-note = The code stands where the page was started. It changes with each start.
 page-wrong-code = This is not the code. After five wrong codes the wait grows.
 page-gone = Nothing here
+page-not-signed-in = You are signed out. Sign in, then enter it again.
+page-not-your-role = This screen is not for your role. Ask the office.
+page-job-problem = This job has a problem. Fix it first.
+page-failed = The program failed here. Go back and check what was saved.
+page-failed-detail = Internal error: { $kind }: { $reason } Start with CAST_ESTIMATOR_DEBUG=1 to see where.
+page-too-large = This is too large. Send at most { $most } MB at a time.
+page-too-slow = This came too slowly and was dropped. Send it again.
+page-wrong-name = The shop page is not reached by this name. Use the address where it was started.
+page-other-site = Refused: this did not come from the shop page. Open the page anew, and enter it there.
 page-no-such-field = The job file has no such entry. Reload the page.
 page-nothing-to-undo = Nothing to undo: the file was changed elsewhere since.
     .fix = Edit the entry instead.
