@@ -16,7 +16,7 @@ from estimator.handling.doubts import Doubt, doubt_messages
 from estimator.handling.gear import GearLift, gear_lift, gear_lifts, rigging_workings
 from estimator.handling.in_use import InUse, in_use, in_use_workings, is_hung
 from estimator.handling.lifts import HandLift, LiftName, lift_workings, lifts_of_all
-from estimator.handling.loads import GearLoad, load_workings
+from estimator.handling.loads import HOISTED, GearLoad, GearStage, load_workings
 from estimator.handling.people import Crew
 from estimator.handling.plates import bending_workings
 from estimator.handling.sections import EdgeUp, FlatPiece, Lie, flat_piece
@@ -168,6 +168,11 @@ class Handling:
     @property
     def loads(self) -> tuple[GearLoad, ...]:
         return self.lifting.loads
+
+    @property
+    def gear_loads_kg(self) -> dict[GearStage | Literal["crate"], float]:
+        """Load on the gear at each stage, dynamic factor and adhesion included, and of the crate that hangs, kg."""
+        return {**{load.stage: load.load_kg for load in self.loads}, "crate": self.crate_load_kg}
 
 
 def moves_by(lifts: Sequence[HandLift]) -> tuple[PlannedMove, ...]:
@@ -338,6 +343,7 @@ def _handling(row: _Row, lifts: tuple[HandLift, ...], job: Job) -> Handling:
     access = access_of(solid.size_m, transport_kg, flat, site, settings)
     hold = _hold(flat, lifts, lifting, piece, on_edge=on_edge)
     crated_kg = transport_kg + job.workshop.transport.crate_kg_m2 * row.taken.face_area_m2
+    crate_load_kg = CRATE_LOAD.function(crated_kg=crated_kg, dynamic_factor=_crate_factor(lifting))
     return Handling(
         lifts=lifts,
         moves=moves_by(lifts),
@@ -350,10 +356,10 @@ def _handling(row: _Row, lifts: tuple[HandLift, ...], job: Job) -> Handling:
         transport_kg=transport_kg,
         size_m=solid.size_m,
         crated_kg=crated_kg,
-        crate_load_kg=CRATE_LOAD.function(crated_kg=crated_kg, dynamic_factor=_crate_factor(lifting)),
+        crate_load_kg=crate_load_kg,
         tips_at_deg=tips_at_deg(solid.size_m) if on_edge else None,
         stance=stance_of(solid, weight.centers_m["transport"], on_edge=on_edge),
-        gear=_gear(lifts, lifting, flat, settings, piece.handling, on_edge=on_edge),
+        gear=_gear(lifts, lifting, crate_load_kg, flat, settings, piece.handling, on_edge=on_edge),
         attitudes=_attitudes(flat, hold, piece, stairs=any(lift.name == "stairs" for lift in lifts)),
         strength=_strength(cracking, lifting, used, hold),
         doubts=_doubts(cracking, lifting, used, access, piece, balanced=_balanced(flat, weight)),
@@ -421,6 +427,7 @@ def _strength(cracking: Cracking, lifting: GearLift, used: InUse, hold: Holding)
 def _gear(
     lifts: Sequence[HandLift],
     lifting: GearLift,
+    crate_load_kg: float,
     flat: FlatPiece | None,
     settings: HandlingSettings,
     wish: HandlingPreferences,
@@ -429,12 +436,16 @@ def _gear(
 ) -> tuple[Message, ...]:
     gear = []
     by_machine = {lift.name for lift in lifts if lift.crew.by_machine}
+    loads_kg = {load.stage: load.load_kg for load in lifting.loads}
     if lifting.planned:
-        gear.append(message("gear-hoist", hung_from=wish.hung_from))
+        # the flip counts where a machine makes it: a frame may hang from the hoist
+        stages = (*HOISTED, "turn") if "turn" in by_machine else HOISTED
+        hook_kg = max(crate_load_kg, *(loads_kg[stage] for stage in stages))
+        gear.append(message("gear-hoist", hung_from=wish.hung_from, high_kg=hook_kg))
     if wish.lifted_by == "vacuum":
         gear.append(message("gear-beside-vacuum"))
-    if "turn" in by_machine and "carry" not in by_machine:
-        gear.append(message("gear-flipping-frame"))
+    if "turn" in by_machine:
+        gear.append(message("gear-flipping-frame", high_kg=loads_kg["turn"]))
     if "stairs" in by_machine:
         gear.append(message("gear-stairs"))
     if any(lift.crew.rehearsed for lift in lifts):

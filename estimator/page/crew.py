@@ -37,7 +37,10 @@ MOST_TILES = 60
 """Most pieces shown as tiles on the first screen; with more, the code must be typed."""
 
 NUMBERED = re.compile(r"(?P<mark>.+?)[\s./-]+(?P<number>\d+)")
-CARRY_LINES = ("lift-picks", "lift-pads", "lift-capacity", "lift-gear", "lift-foam", "lift-avoid", "lift-on-edge")
+CARRY_LINES = (
+    "lift-picks", "lift-pads", "lift-not-covered", "lift-capacity", "lift-gear", "lift-foam", "lift-avoid",
+    "lift-on-edge",
+)  # fmt: skip
 FLIP_LINES = ("lift-hold-point-hands", "lift-hold-point-hook", "lift-strip-load")
 CARRY_CAUTIONS = frozenset(
     {

@@ -43,9 +43,9 @@ hold = { $hold ->
 gear-hoist = { $hung_from ->
     [machine] Gabelstapler, Bagger oder Teleskoplader
    *[crane] Hebezeug oder Kran
-} mit Tragfähigkeit für die größte Last, unter einem befähigten Anschläger
+} mit mindestens { $high_kg } Tragfähigkeit, unter einem befähigten Anschläger
 gear-beside-vacuum = anderes Gerät zum Ausschalen und Wenden, denn auf die raue Rückseite kommt kein Sauger
-gear-flipping-frame = Wendegestell
+gear-flipping-frame = Wendegestell mit mindestens { $high_kg } Tragfähigkeit
 gear-stairs = Treppensteiger oder Treppenaufzug mit Tragfähigkeit für das Gewicht
 gear-straps-or-bars = Gurte oder Tragestangen für den ebenen Weg, zuerst abgehen
 gear-strongback = Versteifung über den Ausschnitt, vor dem Aufstellen anlegen, erst nach dem Versetzen abnehmen
@@ -57,7 +57,7 @@ own-picks = { $count ->
     [3] Drei Anschlagpunkte
    *[other] Vier Anschlagpunkte
 }, wie von der Werkstatt angegeben
-slings-around = Zwei Stränge um das Teil, je { $from_end_m } vom Ende
+slings-around = Zwei Schlingen um das Teil, je zwei Stränge, je { $from_end_m } vom Ende
 picks-from-ends = { $count ->
     [2] Zwei Anschlagpunkte
     [3] Drei Anschlagpunkte

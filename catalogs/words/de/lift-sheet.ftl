@@ -115,24 +115,31 @@ lift-pads-none = Auf diesem Teil ist kein Platz dafür. Anderes Gerät benutzen.
 lift-pads-places = { $count ->
     [one] 1 Sauger
    *[other] { $count } Sauger
-}, Durchmesser { $pad_m }, Mitten von links / vorn: { $places }. Nur auf sauberer, trockener Sichtseite. Sicherungskette oder -gurt anlegen. Niemand unter der Last.
+}, Durchmesser { $pad_m }, für { $high_kg }, die größte Last bei { $stages }, Mitten von links / vorn: { $places }. Nur auf sauberer, trockener Sichtseite. Sicherungskette oder -gurt anlegen. Niemand unter der Last.
 lift-plumb = Stränge lotrecht von der Traverse.
 lift-hook = Haken { $hook_m } darüber.
-lift-tension = Zug im Strang bei { $high_load_kg }: { $legs }.
-lift-tension-each = Zug je Strang bei { $high_load_kg }: { $high_kg }.
+lift-points = { $count ->
+    [3] Drei Hebepunkte, A bis C,
+   *[other] Vier Hebepunkte, A bis D,
+} rund um den Schwerpunkt. Der Punkt jedes Strangs zählt.
+lift-tension = Zug im Strang bei { $high_load_kg }, der größten Last bei { $stages }: { $legs }.
+lift-tension-each = Zug je Strang bei { $high_load_kg }, der größten Last bei { $stages }: { $high_kg }.
 lift-leg = { $leg } { $high_kg }
 lift-uneven = Jeder Zug ist der größte seines Punkts, daher ist die Summe größer als die Last.
 lift-around = Kantenschoner an jeder Kante. Gegen Verrutschen sichern. Stränge nicht über Öffnungen führen.
 lift-picks-given = Die Anschlagpunkte stammen von der Werkstatt.
+lift-not-covered = Hier nicht geplant
+lift-not-covered-stages = { $stages }. Anschlagart und Zug sind nicht berechnet. Ein befähigter Anschläger plant jedes dieser Hebemanöver.
 lift-capacity = Mindesttragfähigkeit
-lift-capacity-stage = { $stage ->
+stage-name = { $stage ->
     [strip] Ausschalen
     [turn] Wenden
     [yard] Tragen
     [transport] Auf dem LKW
     [install] Versetzen
    *[crate] In der Kiste
-} { $high_kg }
+}
+lift-capacity-stage = { $name } { $high_kg }
 lift-capacity-for = { $hung_from ->
     [even] Für Gabelstapler, Bagger oder Teleskoplader auf ebenem Boden.
     [rough] Für Gabelstapler, Bagger oder Teleskoplader auf unebenem Boden.

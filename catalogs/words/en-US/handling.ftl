@@ -46,9 +46,9 @@ hold = { $hold ->
 gear-hoist = { $hung_from ->
     [machine] forklift, excavator or telehandler
    *[crane] hoist or crane
-} rated for the largest load, under a qualified rigger
+} rated for at least { $high_kg }, under a qualified rigger
 gear-beside-vacuum = other gear to strip and flip it, since no pads go on the raw back
-gear-flipping-frame = flipping frame
+gear-flipping-frame = flipping frame rated for at least { $high_kg }
 gear-stairs = stair climber or stair hoist rated for the weight
 gear-straps-or-bars = straps or carrying bars for the level carry, walked first
 gear-strongback = strongback across the cutout, on before the tilt and until the piece is set
@@ -61,7 +61,7 @@ own-picks = { $count ->
     [3] Three pick points
    *[other] Four pick points
 }, as the shop gave them
-slings-around = Two slings around the piece, { $from_end_m } from each end
+slings-around = Two slings around the piece, two legs each, { $from_end_m } from each end
 picks-from-ends = { $count ->
     [2] Two pick points
     [3] Three pick points

@@ -116,24 +116,31 @@ lift-pads-none = No place for them on this piece. Use other gear.
 lift-pads-places = { $count ->
     [one] 1 pad
    *[other] { $count } pads
-} of { $pad_m }, centers from left / front: { $places }. Clean, dry face only. Rig a safety chain or strap. Nobody under the load.
+} of { $pad_m } for { $high_kg }, the most of { $stages }, centers from left / front: { $places }. Clean, dry face only. Rig a safety chain or strap. Nobody under the load.
 lift-plumb = Slings plumb from a spreader.
 lift-hook = Hook { $hook_m } above.
-lift-tension = Sling tension at { $high_load_kg }: { $legs }.
-lift-tension-each = Sling tension at { $high_load_kg }: { $high_kg } each.
+lift-points = { $count ->
+    [3] Three lifting points, A to C,
+   *[other] Four lifting points, A to D,
+} around the center of gravity. Each leg's point counts.
+lift-tension = Sling tension at { $high_load_kg }, the most of { $stages }: { $legs }.
+lift-tension-each = Sling tension at { $high_load_kg }, the most of { $stages }: { $high_kg } each.
 lift-leg = { $leg } { $high_kg }
 lift-uneven = Each tension is the most its point can get, so the sum is over the load.
 lift-around = Edge protectors on every edge. Stops against sliding. Slings clear of openings.
 lift-picks-given = Pick points are the shop's own.
+lift-not-covered = Not covered here
+lift-not-covered-stages = { $stages }. No rigging or sling tension is worked out. A qualified rigger plans each of these lifts.
 lift-capacity = Minimum gear capacity
-lift-capacity-stage = { $stage ->
+stage-name = { $stage ->
     [strip] Strip
     [turn] Flip
     [yard] Carry
     [transport] On the truck
     [install] Set
    *[crate] In its crate
-} { $high_kg }
+}
+lift-capacity-stage = { $name } { $high_kg }
 lift-capacity-for = { $hung_from ->
     [even] For a forklift, excavator or telehandler on even ground.
     [rough] For a forklift, excavator or telehandler on rough ground.

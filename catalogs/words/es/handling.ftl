@@ -43,9 +43,9 @@ hold = { $hold ->
 gear-hoist = { $hung_from ->
     [machine] montacargas, excavadora o manipulador telescópico
    *[crane] polipasto o grúa
-} con capacidad para la carga mayor, a cargo de un aparejador calificado
+} con capacidad de al menos { $high_kg }, a cargo de un aparejador calificado
 gear-beside-vacuum = otro equipo para desmoldar y voltear, porque no van ventosas en el reverso sin acabar
-gear-flipping-frame = bastidor de volteo
+gear-flipping-frame = bastidor de volteo con capacidad de al menos { $high_kg }
 gear-stairs = carro subeescaleras o polipasto de escalera con capacidad para el peso
 gear-straps-or-bars = correas o barras de carga para el traslado a nivel, con recorrido previo
 gear-strongback = viga de refuerzo a través de la abertura, puesta antes de parar la pieza y hasta que quede colocada
@@ -57,7 +57,7 @@ own-picks = { $count ->
     [3] Tres puntos de izaje
    *[other] Cuatro puntos de izaje
 }, como los dio el taller
-slings-around = Dos eslingas alrededor de la pieza, a { $from_end_m } de cada extremo
+slings-around = Dos eslingas alrededor de la pieza, de dos ramales cada una, a { $from_end_m } de cada extremo
 picks-from-ends = { $count ->
     [2] Dos puntos de izaje
     [3] Tres puntos de izaje

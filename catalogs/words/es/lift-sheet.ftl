@@ -115,24 +115,31 @@ lift-pads-none = No hay lugar para ellas en esta pieza. Use otro equipo.
 lift-pads-places = { $count ->
     [one] 1 ventosa
    *[other] { $count } ventosas
-} de { $pad_m }, centros desde la izquierda / el frente: { $places }. Solo en la cara limpia y seca. Ponga una cadena o correa de seguridad. Nadie bajo la carga.
+} de { $pad_m } para { $high_kg }, la carga mayor de { $stages }, centros desde la izquierda / el frente: { $places }. Solo en la cara limpia y seca. Ponga una cadena o correa de seguridad. Nadie bajo la carga.
 lift-plumb = Eslingas a plomo desde un balancín.
 lift-hook = Gancho { $hook_m } arriba.
-lift-tension = Tensión de las eslingas con { $high_load_kg }: { $legs }.
-lift-tension-each = Tensión de eslinga con { $high_load_kg }: { $high_kg } cada una.
+lift-points = { $count ->
+    [3] Tres puntos de izaje, de A a C,
+   *[other] Cuatro puntos de izaje, de A a D,
+} alrededor del centro de gravedad. Cuenta el punto de cada ramal.
+lift-tension = Tensión de las eslingas con { $high_load_kg }, la carga mayor de { $stages }: { $legs }.
+lift-tension-each = Tensión de las eslingas con { $high_load_kg }, la carga mayor de { $stages }: { $high_kg } cada ramal.
 lift-leg = { $leg } { $high_kg }
 lift-uneven = Cada tensión es la máxima de su punto, por eso la suma pasa de la carga.
 lift-around = Protectores en todos los bordes. Topes contra el deslizamiento. Eslingas lejos de los huecos.
 lift-picks-given = Los puntos de izaje son del taller.
+lift-not-covered = No incluido aquí
+lift-not-covered-stages = { $stages }. No se calculó el aparejo ni la tensión de las eslingas. Un aparejador calificado planea cada una de estas maniobras.
 lift-capacity = Capacidad mínima del equipo
-lift-capacity-stage = { $stage ->
+stage-name = { $stage ->
     [strip] Desmoldar
     [turn] Voltear
     [yard] Cargar
     [transport] En el camión
     [install] Colocar
    *[crate] En su caja
-} { $high_kg }
+}
+lift-capacity-stage = { $name } { $high_kg }
 lift-capacity-for = { $hung_from ->
     [even] Para montacargas, excavadora o manipulador telescópico en piso parejo.
     [rough] Para montacargas, excavadora o manipulador telescópico en piso irregular.

@@ -281,10 +281,11 @@ def moves_words(handling: Handling, words: Words, names: Collection[str]) -> str
 def capacity_words(piece: PieceEstimate, words: Words, stages: Collection[str] = ()) -> str:
     """Least capacity of the gear at each stage, or at these stages alone, and what the piece then hangs from."""
     handling, wish = piece.handling, piece.taken.piece.handling
-    by_stage = {load.stage: load.load_kg for load in handling.lifting.loads} | {"crate": handling.crate_load_kg}
     loads = [
-        words("lift-capacity-stage", stage=stage, high_kg=kg).replace(" ", "\N{NO-BREAK SPACE}")
-        for stage, kg in by_stage.items()
+        words("lift-capacity-stage", name=words("stage-name", stage=stage), high_kg=kg).replace(
+            " ", "\N{NO-BREAK SPACE}"
+        )
+        for stage, kg in handling.gear_loads_kg.items()
         if not stages or stage in stages
     ]
     hung_from = wish.ground if wish.hung_from == "machine" else wish.hung_from

@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator, Sequence
 from functools import partial
-from typing import Any
+from typing import Any, Literal
 
 from reportlab.lib.units import mm
 from reportlab.platypus import Flowable, Spacer
@@ -10,6 +10,7 @@ from reportlab.platypus import Flowable, Spacer
 from estimator.cautions import AppliedCaution
 from estimator.estimate import Estimate, PieceEstimate
 from estimator.handling.in_use import ON_FOOT, Hung, Standing
+from estimator.handling.loads import GearStage
 from estimator.job import Piece
 from estimator.names import folded
 from estimator.pricing.labor import is_installed
@@ -230,8 +231,10 @@ def _to_bring(estimate: Estimate, ours: Sequence[PieceEstimate], width: float, w
     yield Columns([[say(line) for line in lines[:half]], [say(line) for line in lines[half:]]], [width / 2] * 2)
 
 
-SITE_GEAR = ("gear-hoist", "gear-stairs", "gear-straps-or-bars", "gear-strongback", "gear-slotted-rack")
-"""Gear of a piece that is needed on site as well."""
+SITE_GEAR = ("gear-stairs", "gear-straps-or-bars", "gear-strongback", "gear-slotted-rack")
+"""Gear of a piece that is needed on site as well, beside the hoist."""
+ON_SITE: tuple[GearStage | Literal["crate"], ...] = ("install", "crate")
+"""Stages at which a piece hangs on site."""
 
 
 def _items(estimate: Estimate, ours: Sequence[PieceEstimate]) -> Iterator[Message]:
@@ -239,8 +242,17 @@ def _items(estimate: Estimate, ours: Sequence[PieceEstimate]) -> Iterator[Messag
     yield message("install-bring-shims")
     yield message("install-bring-foam")
     yield message("install-bring-ppe")
+    hooks_kg: dict[str, float] = {}
     for our in ours:
-        yield from (gear for gear in our.handling.gear if gear.id in SITE_GEAR)
+        hung_from, loads_kg = our.taken.piece.handling.hung_from, our.handling.gear_loads_kg
+        hooks_kg[hung_from] = max(hooks_kg.get(hung_from, 0.0), *(loads_kg[stage] for stage in ON_SITE))
+    for our in ours:
+        for gear in our.handling.gear:
+            if gear.id == "gear-hoist":
+                hung_from = our.taken.piece.handling.hung_from
+                yield message("gear-hoist", hung_from=hung_from, high_kg=hooks_kg[hung_from])
+            elif gear.id in SITE_GEAR:
+                yield gear
     uses = {our.taken.piece.use for our in ours}
     if any(our.handling.in_use.hung is not None for our in ours):
         yield message("install-bring-panel")
@@ -296,7 +308,7 @@ def _lines(estimated: PieceEstimate, words: Words, seam_m: float) -> Iterator[tu
     yield words("install-crew"), moves_words(handling, words, ("carry", "stairs", "set"))
     yield words("install-hold"), sentence(hold_words(handling, words))
     if handling.lifting.planned:
-        capacity = capacity_words(estimated, words, ("install", "crate"))
+        capacity = capacity_words(estimated, words, ON_SITE)
         shown = handling.hold in ("slings", "pads")
         yield words("lift-capacity"), f"{capacity} {words('install-picks')}" if shown else capacity
     yield words("install-access"), access_words(estimated, words)

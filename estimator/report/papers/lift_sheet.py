@@ -3,7 +3,7 @@
 Every weight is the high side, rounded up. Published filters and the way to each figure stand in the workings.
 """
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from functools import partial
 from math import floor
 
@@ -14,7 +14,8 @@ from reportlab.platypus import Flowable, Spacer
 from estimator.batching.rounds import in_runs
 from estimator.cautions import AppliedCaution
 from estimator.estimate import Estimate, PieceEstimate
-from estimator.handling.plan import MOVES
+from estimator.handling.loads import FACE_UP, HOISTED
+from estimator.handling.plan import MOVES, Handling
 from estimator.handling.transport import Stand
 from estimator.report.papers.crew import (
     Check,
@@ -269,6 +270,8 @@ def lines_of(estimated: PieceEstimate, words: Words) -> Iterator[tuple[str, str]
         yield "lift-gear", sentence(" · ".join(map(words.text, handling.gear)))
     if handling.lifting.planned:
         yield from _picks(estimated, words)
+        if left := _not_covered(handling):
+            yield "lift-not-covered", words("lift-not-covered-stages", stages=_names(left, words))
         yield "lift-capacity", capacity_words(estimated, words)
     advice = [
         way
@@ -323,12 +326,14 @@ def _picks(estimated: PieceEstimate, words: Words) -> Iterator[tuple[str, str]]:
             for letter, leg in zip(LETTERS, rigging.legs, strict=False)
         ]
         tensions = {words.mass(leg.tension_kg, up=True) for leg in rigging.legs}
+        load = {"high_load_kg": rigging.load_kg, "stages": _names(HOISTED, words)}
         sentences = [
             sentence(words.text(rigging.name)),
             words("lift-plumb") if rigging.hook_m is None else words("lift-hook", hook_m=rigging.hook_m),
-            words("lift-tension-each", high_load_kg=rigging.load_kg, high_kg=rigging.legs[0].tension_kg)
+            *((words("lift-points", count=len(legs)),) if len(legs) > 2 else ()),
+            words("lift-tension-each", **load, high_kg=rigging.legs[0].tension_kg)
             if len(tensions) == 1
-            else words("lift-tension", high_load_kg=rigging.load_kg, legs=", ".join(legs)),
+            else words("lift-tension", **load, legs=", ".join(legs)),
             *(() if rigging.shares.determinate else (words("lift-uneven"),)),
             words("lift-picks-given") if rigging.given else words("picks-suggested"),
         ]
@@ -345,4 +350,21 @@ def _pads(estimated: PieceEstimate, words: Words) -> str:
         return words("lift-pads-none")
     x0, y0, *_ = plan_view(estimated.taken.piece.shape).bounds_m
     places = ", ".join(f"{words.length(x - x0)} / {words.length(y - y0)}" for x, y in pads.places_m)
-    return words("lift-pads-places", count=len(pads.places_m), pad_m=pads.pad_m, places=places)
+    load = {"high_kg": pads.flat.load_kg, "stages": _names(FACE_UP, words)}
+    return words("lift-pads-places", count=len(pads.places_m), pad_m=pads.pad_m, places=places, **load)
+
+
+def _not_covered(handling: Handling) -> list[str]:
+    """Stages at which the piece hangs, or is flipped by a machine, without rigging that was checked."""
+    rigging, covered = handling.lifting.rigging, set[str]()
+    if handling.hold == "pads" and handling.lifting.vacuum.places_m:
+        covered = set(FACE_UP)
+    elif handling.hold == "slings" and rigging and not rigging[0].cracks:
+        covered = set(HOISTED)
+    on_hook = [stage for stage in handling.gear_loads_kg if stage != "transport"]
+    return [stage for stage in on_hook if stage not in covered and (stage != "turn" or handling.turn.by_machine)]
+
+
+def _names(stages: Iterable[str], words: Words) -> str:
+    """Stages by the names that the table of the stages has, as a list."""
+    return words.series([words("stage-name", stage=stage) for stage in stages])
