@@ -9,7 +9,6 @@ from typing import Any
 from urllib.parse import quote
 
 from starlette.concurrency import run_in_threadpool
-from starlette.exceptions import HTTPException
 from starlette.requests import Request
 from starlette.responses import JSONResponse, RedirectResponse, Response
 from starlette.routing import Route
@@ -68,9 +67,18 @@ def routes(screens: Screens) -> list[Route]:
             request, "crew.html", 422 if problem else 200, job=job, problem=problem, code=code, **shown
         )
 
+    async def unknown(request: Request, job: JobFile, mark: str) -> Response:
+        """The first screen, which says that the piece of a label is not, or no longer, in the job."""
+        kept, estimate = await run_in_threadpool(standing, job)
+        words = crew_words_for(estimate.result.job)
+        problem, shown = problem_of(_no_piece(estimate, mark), words), _first(kept, estimate, words)
+        return screens.render(request, "crew.html", 404, job=job, problem=problem, code="", **shown)
+
     async def piece(request: Request) -> Response:
-        job, query = screens.job(request), request.query_params
-        shown = await run_in_threadpool(_piece, job, request.path_params["mark"], query.get("n", ""))
+        job, mark, query = screens.job(request), request.path_params["mark"], request.query_params
+        shown = await run_in_threadpool(_piece, job, mark, query.get("n", ""))
+        if shown is None:
+            return await unknown(request, job, mark)
         old = bool(query.get("rev")) and query.get("rev") != shown["revision"]
         return screens.render(request, "crew_piece.html", job=job, is_old=old, **shown)
 
@@ -108,17 +116,21 @@ def _address(job: JobFile, estimate: Estimate, code: str) -> str:
         if piece is not None and (not number or 1 <= int(number) <= piece.quantity):
             query = f"?n={int(number)}" if number else ""
             return f"/crew/{quote(job.name)}/{quote(piece.mark, safe='')}{query}"
+    raise _no_piece(estimate, code)
+
+
+def _no_piece(estimate: Estimate, code: str) -> FaultError:
     first = estimate.result.pieces[0].taken.piece.mark
-    raise FaultError("", message("crew-no-piece", code=code[:40], mark=first))
+    return FaultError("", message("crew-no-piece", code=code[:40], mark=first))
 
 
-def _piece(job: JobFile, mark: str, number: str) -> dict[str, Any]:
-    """Values of the screen of one piece, in the crew's language. Raises HTTPException."""
+def _piece(job: JobFile, mark: str, number: str) -> dict[str, Any] | None:
+    """Values of the screen of one piece, in the crew's language; None where the job has no such piece."""
     kept, estimate = standing(job)
     words = crew_words_for(estimate.result.job)
     piece = next((p for p in estimate.result.pieces if folded(p.taken.piece.mark) == folded(mark)), None)
     if piece is None:
-        raise HTTPException(404)
+        return None
     cast, count = piece.taken.piece, piece.taken.piece.quantity
     is_numbered = number.isdecimal() and 1 <= int(number) <= count
     return {

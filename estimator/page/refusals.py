@@ -9,7 +9,7 @@ from collections.abc import Callable
 from sqlalchemy.exc import DBAPIError
 from starlette.exceptions import HTTPException
 from starlette.requests import Request
-from starlette.responses import JSONResponse, PlainTextResponse, Response
+from starlette.responses import JSONResponse, PlainTextResponse, RedirectResponse, Response
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from estimator.disk import refusal
@@ -40,7 +40,12 @@ def text_of(error: Exception) -> str:
 
 
 def answer_to(request: Request, error: Exception, screen: Refuse) -> Response:
-    """Refusal in the form that the sender of a request reads: a screen, the field's problem, or a line."""
+    """Refusal in the form that the sender of a request reads: a screen, the field's problem, or a line.
+
+    A form's own address, opened again from the bar of the browser or its history, leads to the screen above it.
+    """
+    if isinstance(error, HTTPException) and error.status_code == 405 and request.method == "GET":
+        return RedirectResponse(request.url.path.rstrip("/").rpartition("/")[0] or "/", 303)
     status, text = status_of(error), text_of(error)
     if request.headers.get("content-type", "").startswith("application/json"):
         return JSONResponse({"problem": text}, status)

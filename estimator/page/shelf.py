@@ -345,7 +345,8 @@ class Shelf:
 
     def _new_folder(self, title: str) -> Path:
         letters = "".join(letter if letter.isalnum() else "-" for letter in title.casefold())
-        folder = _free(self.folder / ("-".join(filter(None, letters.split("-")))[:60] or "job"))
+        name = "-".join(filter(None, letters.split("-")))[:60]
+        folder = _free(self.folder / (f"job-{name}" if name == ARCHIVE else name or "job"))
         folder.mkdir()
         return folder
 

@@ -39,6 +39,18 @@ def test_an_unknown_code_says_what_to_type(page: TestClient, code: str) -> None:
     assert "<script>" not in answer.text.replace('<script type="module"', "")
 
 
+@pytest.mark.parametrize("mark", ["C9", "%3Cscript%3E"])
+def test_the_label_of_a_piece_that_was_taken_out_says_so_in_the_words_of_the_crew(
+    page: TestClient, shop: Path, mark: str
+) -> None:
+    (shop / "hill" / "job.toml").write_text(JOB.replace("[job]", '[job]\ncrew_language = "es"'), "utf-8")
+    answer = page.get(f"/crew/hill/{mark}?rev=1")
+    assert answer.status_code == 404
+    assert "Este trabajo no tiene la pieza" in answer.text
+    assert 'href="/crew/hill/C1"' in answer.text
+    assert "<script>" not in answer.text
+
+
 def test_the_weights_are_those_of_the_lift_sheet(page: TestClient, shop: Path) -> None:
     piece = estimate(load_job(shop / "hill" / "job.toml")).result.pieces[0]
     shown = re.findall(r'class="huge">([\d.,]+)<', page.get("/crew/hill/C1").text)

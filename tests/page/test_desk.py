@@ -134,6 +134,14 @@ def test_an_invalid_new_job_is_not_written(page: TestClient, shop: Path, wrong: 
     assert [path.name for path in shop.iterdir() if path.is_dir()] == ["hill"]
 
 
+def test_a_job_may_be_called_archive(page: TestClient, shop: Path) -> None:
+    new = {"title": "Archive", "units": "imperial", "length": "72 in", "width": "25 in", "thickness": "1 in"}
+    assert page.post("/new", data=new).status_code == 200
+    assert page.post("/jobs/hill/copy", data={"title": "archive!"}).status_code == 200
+    assert not (shop / "archive").exists()
+    assert [path.parent.name for path in sorted(shop.glob("job-*/job.toml"))] == ["job-archive", "job-archive-2"]
+
+
 def test_a_copy_is_a_job_of_its_own_and_an_archived_one_is_kept(page: TestClient, shop: Path) -> None:
     (shop / "hill" / "note.txt").write_text("beside it", encoding="utf-8")
     page.post("/jobs/hill/copy", data={"title": "Hill house, second bath"})

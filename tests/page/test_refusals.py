@@ -112,3 +112,13 @@ def test_a_guard_says_what_it_refuses(page: TestClient) -> None:
     assert page.get("/", headers={"host": "[::1"}).text == PLAIN("page-wrong-name")
     assert page.post("/jobs/hill/archive", headers={"origin": "null"}).text == PLAIN("page-other-site")
     assert page.post("/new", content=b"x" * 1_100_000).text == PLAIN("page-too-large", most="1")
+
+
+@pytest.mark.parametrize(
+    ("form", "screen"),
+    [("/jobs/hill/copy", "/jobs/hill"), ("/jobs/hill/client/withdraw", "/jobs/hill/client"), ("/sign-out", "/")],
+)
+def test_the_address_of_a_form_opened_again_leads_to_its_screen(page: TestClient, form: str, screen: str) -> None:
+    answer = page.get(form, headers=PAGE, follow_redirects=False)
+    assert (answer.status_code, answer.headers["location"]) == (303, screen)
+    assert page.get(screen, headers=PAGE).status_code == 200
