@@ -19,7 +19,7 @@ from estimator.names import folded
 from estimator.page.fields import Field, fields_of, path_of, typed, value_of
 from estimator.page.orders import ReleasedError, asked, done, order_of, revise
 from estimator.page.overlays import is_version, parts_with_choices
-from estimator.page.screen import Screens, problem_of
+from estimator.page.screen import Screens, address_of_piece, problem_of
 from estimator.page.sheet import entry_of_form, joined, way_to
 from estimator.page.shelf import JobFile, Kept
 from estimator.units.table import Units
@@ -57,7 +57,7 @@ def routes(screens: Screens) -> list[Route]:
             problem = refusal(error) if isinstance(error, OSError) else problem_of(error, job.words)
             shown = await run_in_threadpool(_form, job, at, kind, given, problem)
             return screens.render(request, "add.html", 422, job=job, **shown)
-        back = request.url_for("piece", job=job.name, mark=mark).path
+        back = address_of_piece(job, mark)
         return done(job, given, back if at == PIECES else f"/jobs/{job.name}/sheet?at={at.rpartition('/')[0]}")
 
     return [

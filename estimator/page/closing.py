@@ -20,7 +20,7 @@ from estimator.intake.edit import KeyPath
 from estimator.names import folded
 from estimator.page.coupons import address_of_coupons
 from estimator.page.fields import Field, at_of, entry_of, fields_of
-from estimator.page.screen import Screens, problem_of, standing
+from estimator.page.screen import Screens, address_of_piece, problem_of, standing
 from estimator.page.sheet import as_given, edits_of
 from estimator.page.shelf import JobFile
 from estimator.report.first_screen import OpenItem, open_items
@@ -135,8 +135,7 @@ def _item(screens: Screens, request: Request, job: JobFile, given: dict[str, str
     if given:
         try:
             job.edit(edits_of(fields, given, kept.table, words.units))
-            return RedirectResponse(request.url_for("piece", job=job.name, mark=mark).path if mark
-                                    else f"/jobs/{job.name}", 303)  # fmt: skip
+            return RedirectResponse(address_of_piece(job, mark) if mark else f"/jobs/{job.name}", 303)
         except (FaultError, InputError) as error:
             problem = problem_of(error, words)
         except OSError as error:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import zipfile
 from collections.abc import Mapping
 from io import BytesIO
+from urllib.parse import quote
 
 from starlette.concurrency import run_in_threadpool
 from starlette.exceptions import HTTPException
@@ -73,7 +74,7 @@ def crew_address(screens: Screens, request: Request, job: JobFile) -> str:
     if not addresses:
         return ""
     number = int(at) if at.isascii() and at.isdecimal() and int(at) < len(addresses) else 0
-    return f"{addresses[number]}crew/{job.name}/"
+    return f"{addresses[number]}crew/{quote(job.name)}/"
 
 
 def _content(job: JobFile, name: str, address: str) -> bytes:

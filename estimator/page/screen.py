@@ -112,6 +112,11 @@ def named(name: str) -> dict[str, str]:
     return {"content-disposition": f"inline; filename*=UTF-8''{quote(name, safe='')}"}
 
 
+def address_of_piece(job: JobFile, mark: str) -> str:
+    """Path of the desk with a piece."""
+    return f"/jobs/{job.name}/pieces/{quote(mark, safe='')}"
+
+
 def data_uri(content: bytes, kind: str) -> str:
     """Address of a picture that holds the picture itself."""
     return f"data:{kind};base64,{b64encode(content).decode()}"

@@ -40,7 +40,7 @@ from estimator.page.fields import (
 from estimator.page.files import address_of_newer, older_of
 from estimator.page.orders import ReleasedError, asked, done, is_of_client, is_released, order_of, revise
 from estimator.page.overlays import boxes_of_marks, changes_of, is_version, marks_at, parts_with_choices
-from estimator.page.screen import Screens, data_uri, problem_of
+from estimator.page.screen import Screens, address_of_piece, data_uri, problem_of
 from estimator.page.shelf import ConflictError, JobFile, Kept, differs
 from estimator.page.shop import ShopFile, note_of
 from estimator.page.uploads import plain_name
@@ -320,9 +320,9 @@ def _saved(screens: Screens, request: Request, job: JobFile, given: dict[str, st
         back = at_of(path_of(back)[:-1])
     if back and isinstance(value_of(path_of(back), job.kept().table), list):
         back = at_of(path_of(back)[:-1])
-    address = f"{request.url.path}?at={back}" if back else request.url.path
+    address = f"{request.url.path}?at={quote(back)}" if back else request.url.path
     if act == "add" and path[:1] == ("piece",) and len(path) > 2:  # its effect is on the drawing
-        address = f"/jobs/{job.name}/pieces/{quote(str(value_of((*path[:2], 'mark'), job.table)), safe='')}"
+        address = address_of_piece(job, str(value_of((*path[:2], "mark"), job.table)))
     return done(job, given, address)
 
 

@@ -7,6 +7,7 @@ is valid and nobody else saved the file meanwhile.
 from __future__ import annotations
 
 import os
+import re
 import tomllib
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from concurrent.futures import ThreadPoolExecutor
@@ -37,6 +38,9 @@ SHOP = "shop.toml"
 
 ARCHIVE = "archive"
 """Folder of archived jobs in the shop's folder."""
+
+OF_ADDRESSES = re.compile(r"[#?%\\\x00-\x1f\x7f]")
+"""Signs that part or encode an address, so that the folder of a job called "Smith #2" is still found."""
 
 DEEPEST, MOST_UNDO = 2, 50
 _WRITING = ThreadPoolExecutor(2, thread_name_prefix="writing")
@@ -221,10 +225,15 @@ class Shelf:
 
     def jobs(self) -> list[JobFile]:
         """Job files of the folder and its subfolders, sorted by name."""
-        files = {}
+        files = dict[str, JobFile]()
         for path in self._paths():
             name = self._name_of(path)
-            files[name] = self._files.get(name) or JobFile(path, name, self.store, [self.shop_seen_from(path)])
+            while name in files:  # of another folder, whose name reads alike in an address
+                name += "~"
+            known = self._files.get(name)
+            if known is None or known.path != path:
+                known = JobFile(path, name, self.store, [self.shop_seen_from(path)])
+            files[name] = known
         self._files = files
         return [files[name] for name in sorted(files, key=str.casefold)]
 
@@ -338,10 +347,11 @@ class Shelf:
         return paths
 
     def _name_of(self, path: Path) -> str:
-        """Name from folder and stem; from the folder alone for a file named job.toml."""
+        """Name in addresses, from folder and stem; from the folder alone for a file named job.toml."""
         inside = path.relative_to(self.folder)
         parts = [*inside.parts[:-1], inside.stem]
-        return "~".join(parts[:-1] if len(parts) > 1 and inside.stem == "job" else parts)
+        name = "~".join(parts[:-1] if len(parts) > 1 and inside.stem == "job" else parts)
+        return OF_ADDRESSES.sub(lambda sign: f"~{ord(sign[0]):02x}", name)
 
     def _new_folder(self, title: str) -> Path:
         letters = "".join(letter if letter.isalnum() else "-" for letter in title.casefold())

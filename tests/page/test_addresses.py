@@ -8,10 +8,16 @@ from ipaddress import ip_address
 from pathlib import Path
 
 import pytest
+from starlette.requests import Request
 from starlette.testclient import TestClient
 
 from estimator.commands.serve import _reached_at
 from estimator.page.app import app_for
+from estimator.page.papers import crew_address
+from estimator.page.screen import Screens
+from estimator.page.shelf import Shelf
+from estimator.page.uploads import Uploads
+from estimator.store import open_store
 from tests.page.conftest import ORIGIN
 
 OWN = ("http://192.0.2.7:8420/", "http://198.51.100.3:8420/")  # of no computer (RFC 5737)
@@ -33,6 +39,16 @@ def test_labels_and_links_are_offered_for_each_address(bound: TestClient) -> Non
     sent = bound.post("/jobs/hill/client").text
     assert [address for address in OWN if f"{address}quote/" in sent] == list(OWN)
     assert "this computer only" not in sent
+
+
+def test_a_label_of_a_job_with_spaces_in_its_name_holds_one_address(bound: TestClient, shop: Path) -> None:
+    (shop / "hill").rename(shop / "Hill house #2")
+    assert bound.get("/jobs/Hill house ~232/papers/labels.pdf").status_code == 200
+    request = Request({"type": "http", "headers": [(b"host", b"127.0.0.1:8420")], "path": "/", "query_string": b"",
+                       "scheme": "http", "server": ("127.0.0.1", 8420)})  # fmt: skip
+    shelf = Shelf(shop)
+    screens = Screens(shelf, Uploads(), open_store(shop), OWN)
+    assert crew_address(screens, request, shelf.job("Hill house ~232")) == f"{OWN[0]}crew/Hill%20house%20~232/"
 
 
 def test_phones_find_a_code_for_each_address(bound: TestClient) -> None:

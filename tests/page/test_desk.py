@@ -1,6 +1,8 @@
 """Jobs listed, made, copied and archived; entries changed in their file, one line per change."""
 
 import difflib
+import re
+from html import unescape
 from io import BytesIO
 from pathlib import Path
 from typing import Any
@@ -132,6 +134,30 @@ def test_an_invalid_new_job_is_not_written(page: TestClient, shop: Path, wrong: 
     assert answer.status_code == 422
     assert [path.name for path in shop.iterdir() if path.name[0] != "."] == ["hill"]
     assert [path.name for path in shop.iterdir() if path.is_dir()] == ["hill"]
+
+
+@pytest.mark.parametrize("folder", ["Smith #2", "100% done", "A & B?", "O'Neil <i>", "Ünï\\cødé", "a~23"])
+def test_a_folder_of_any_name_is_a_job_that_opens(page: TestClient, shop: Path, folder: str) -> None:
+    for other, title in ((folder, "Odd job"), ("a#", "Other job")):
+        (shop / other).mkdir()
+        (shop / other / "job.toml").write_text(JOB.replace("Hill house", title), encoding="utf-8")
+    paths = set(map(unescape, re.findall('href="(/jobs/[^/"]+)"', page.get("/").text)))
+    assert len(paths) == 3  # one each, though "a~23" and "a#" read alike in an address
+    (desk,) = (path for path in paths if "Odd job" in page.get(path).text)
+    links = set(map(unescape, re.findall('href="(/[^"]*)"', page.get(desk).text)))
+    assert len(links) > 20
+    for link in links:
+        assert page.get(link).status_code == 200, link
+    assert page.post(f"{desk}/copy", data={"title": "Second"}).status_code == 200
+    assert page.post(f"{desk}/archive").status_code == 200
+    assert (shop / "archive" / folder / "job.toml").is_file()
+
+
+@pytest.mark.parametrize("mark", ["#2", "50%?", "A/B", "K 1"])
+def test_a_piece_of_any_mark_is_shown_once_it_is_added(page: TestClient, mark: str) -> None:
+    sizes = {"length": "72 in", "width": "25 in", "thickness": "1 in"}
+    answer = page.post("/jobs/hill/add", data={"kind": "slab", "mark": mark, "use": "counter", "quantity": "1"} | sizes)
+    assert f'<h1 id="mark">{mark}</h1>' in answer.text
 
 
 def test_a_job_may_be_called_archive(page: TestClient, shop: Path) -> None:

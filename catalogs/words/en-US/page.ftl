@@ -333,7 +333,7 @@ page-not-signed-in = You are signed out. Sign in, then enter it again.
 page-not-your-role = This screen is not for your role. Ask the office.
 page-job-problem = This job has a problem. Fix it first.
 page-failed = The program failed here. Go back and check what was saved.
-page-failed-detail = Internal error: { $kind }: { $reason } Start with CAST_ESTIMATOR_DEBUG=1 to see where.
+page-failed-detail = Internal error (start with CAST_ESTIMATOR_DEBUG=1 to see where). { $kind }: { $reason }
 page-too-large = This is too large. Send at most { $most } MB at a time.
 page-too-slow = This came too slowly and was dropped. Send it again.
 page-wrong-name = The shop page is not reached by this name. Use the address where it was started.
