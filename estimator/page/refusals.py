@@ -44,12 +44,13 @@ def answer_to(request: Request, error: Exception, screen: Refuse) -> Response:
 
     A form's own address, opened again from the bar of the browser or its history, leads to the screen above it.
     """
-    if isinstance(error, HTTPException) and error.status_code == 405 and request.method == "GET":
+    is_page = "text/html" in request.headers.get("accept", "")
+    if is_page and isinstance(error, HTTPException) and error.status_code == 405 and request.method == "GET":
         return RedirectResponse(request.url.path.rstrip("/").rpartition("/")[0] or "/", 303)
     status, text = status_of(error), text_of(error)
     if request.headers.get("content-type", "").startswith("application/json"):
         return JSONResponse({"problem": text}, status)
-    if "text/html" in request.headers.get("accept", ""):
+    if is_page:
         return screen(request, error)
     return PlainTextResponse(text, status)
 
