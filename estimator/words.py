@@ -317,6 +317,16 @@ class Words:
     def pressure(self, pressure_pa: float) -> str:
         return self.figure(format_pressure(pressure_pa, self.units))
 
+    def least_strength(self, strength_pa: float) -> str:
+        """A strength that a test must show, rounded up to 10 psi or 0.1 MPa.
+
+        >>> Words("imperial", "USD").least_strength(2e6), Words("metric", "EUR", "de").least_strength(2.01e6)
+        ('300 psi', '2,1 MPa')
+        """
+        if self.units == "imperial":
+            return self.figure(f"{10 * ceil(strength_pa / PSI_PA / 10.0 - 1e-9)} psi")
+        return self.figure(f"{ceil(strength_pa / 1e5 - 1e-9) / 10.0:.1f} MPa")
+
     def areal_mass(self, mass_per_area_kg_m2: float, *, up: bool | None = None) -> str:
         return self.figure(format_areal_mass(mass_per_area_kg_m2, self.units, up=up))
 

@@ -21,7 +21,7 @@ from estimator.handling.people import Crew
 from estimator.handling.plates import bending_workings
 from estimator.handling.sections import EdgeUp, FlatPiece, Lie, flat_piece
 from estimator.handling.series import Series
-from estimator.handling.strength import FirstCrack, Strength, first_crack_of, worst_strength
+from estimator.handling.strength import FirstCrack, Strength, Verdict, first_crack_of, worst_strength
 from estimator.handling.transport import TIPS, Cargo, stance_of, tips_at_deg, tips_at_g
 from estimator.handling.vacuum import vacuum_workings
 from estimator.job import HandlingPreferences, Job, Piece, Vector
@@ -168,6 +168,19 @@ class Handling:
     @property
     def loads(self) -> tuple[GearLoad, ...]:
         return self.lifting.loads
+
+    @property
+    def needed_first_crack_pa(self) -> float | None:
+        """First-crack strength from which on its planned moves are shown to be safe.
+
+        None where bending is not computed, or a rigger decides how the piece is moved.
+        """
+        if self.cracking.cored or self.hold == "rigger":
+            return None
+        checks: list[Verdict | None] = [*self.cracking.planned_checks]
+        if self.hold in ("slings", "pads"):
+            checks = [self.lifting.vacuum.bending if self.hold == "pads" else self.lifting.rigging[0].bending]
+        return max((check.required_factor * check.stress_pa for check in checks if check is not None), default=None)
 
     @property
     def gear_loads_kg(self) -> dict[GearStage | Literal["crate"], float]:

@@ -24,7 +24,15 @@ from estimator.page.crew_picture import carry_picture, flip_picture
 from estimator.page.drawing import thumbnail_of
 from estimator.page.screen import Screens, problem_of, standing
 from estimator.page.shelf import JobFile, Kept
-from estimator.report.papers.crew import cautions_for, cautions_of_piece, crew_of, hold_words, sentence, tilt_words
+from estimator.report.papers.crew import (
+    cautions_for,
+    cautions_of_piece,
+    crew_of,
+    hold_words,
+    sentence,
+    stage_words,
+    tilt_words,
+)
 from estimator.report.papers.install_sheet import access_words
 from estimator.report.papers.lift_sheet import lines_of
 from estimator.report.papers.quote import capital
@@ -159,7 +167,10 @@ def _carry(estimate: Estimate, piece: PieceEstimate, words: Words) -> dict[str, 
             (f"{words('install-access')}:", sentence(access_words(piece, words))),
             *_cautions(estimate, piece, CARRY_CAUTIONS, words),
         ],
-        "moves": [(capital(words.text(move_name(m.name))), crew_of(m, handling, words)) for m in handling.moves],
+        "moves": [
+            (stage_words(capital(words.text(move_name(m.name))), m.name, piece, words), crew_of(m, handling, words))
+            for m in handling.moves
+        ],
     }
 
 

@@ -15,7 +15,7 @@ from estimator.errors import InputError
 from estimator.estimate import Estimate
 from estimator.handling.loads import GEAR_STAGES
 from estimator.pricing.labor import is_installed
-from estimator.report.papers.crew import UNTESTED, cautions_for, checks_of, shared_cautions
+from estimator.report.papers.crew import UNTESTED, cautions_for, checks_of, shared_cautions, stage_words
 from estimator.report.papers.install_sheet import install_sheet
 from estimator.report.papers.labels import labels
 from estimator.report.papers.lift_drawing import draw_lift, height_of, people_around, pick_places
@@ -50,10 +50,11 @@ def test_each_piece_has_one_high_weight_for_each_stage_and_its_crew(estimated: E
     for piece in estimated.pieces:
         assert f"Max. weight of the piece {words.mass(piece.weight.lift_kg, up=True)}" in said
         for move in piece.handling.moves:
-            stage = words("lift-stage-name", stage=move.name)
+            stage = stage_words(words("lift-stage-name", stage=move.name), move.name, piece, words)
             crew = "MACHINE ONLY" if move.crew is None else words.crew(move.crew)
             assert f"{stage} {words.mass(move.lift.weight_kg, up=True)} {crew}" in said
-        assert f"In its crate {words.mass(piece.handling.crated_kg, up=True)}" in said
+        assert f"On the truck {words.mass(piece.handling.transport_kg, up=True)} stays on its rack" in said
+        assert f"In its crate {words.mass(piece.handling.crated_kg, up=True)} by gear only" in said
         for band in piece.weight.by_stage.values():
             assert f"{words.mass(band.low_kg, up=False)} {words.mass(band.high_kg, up=True)}" not in said
 
@@ -173,7 +174,7 @@ def test_pick_points_are_stated_where_gear_lifts_the_piece(tmp_path: Path):
     assert "Stage Max. Crew Strip" in said  # no crew moves it, so there are no shares
     assert "Pick points are suggestions only. A qualified rigger decides." in said
     assert "Edge protectors on every edge. Stops against sliding." in said
-    assert "Carry position Flat, hanging from slings" in said
+    assert "Carry position Flat, face up, hanging from slings" in said
     assert "Minimum gear capacity Strip" in said
 
 
@@ -210,6 +211,71 @@ def test_gear_is_listed_for_what_the_piece_hangs_from(
     assert "Strip " not in on_site
     site = words.mass(max(handling.crate_load_kg, handling.gear_loads_kg["install"]), up=True)
     assert f"{gear} for at least {site}, under a qualified rigger" in " ".join(on_site.split())
+
+
+def test_the_sheet_says_which_way_the_face_looks_or_leaves_it_to_be_ticked(estimated: Estimate):
+    said = read(lift_sheet(estimated))
+    flat = [piece for piece in estimated.pieces if piece.handling.flat is not None]
+    down = [piece for piece in estimated.pieces if piece.taken.piece.shape.is_cast_face_down]
+    assert said.count("Strip, face down") == len(down) >= len(flat) > 0  # plates are cast on their face
+    up = [piece for piece in flat if dict(piece.handling.attitudes)["set"] == "flat"]
+    assert said.count("Set, face up") == len(up)
+    assert said.count("☐ upright ☐ upside down. Not known here. The shop ticks one.") == sum(
+        not piece.taken.piece.shape.is_cast_face_down for piece in estimated.pieces
+    )
+    rigged = [piece for piece in estimated.pieces if piece.handling.hold == "rigger"]
+    assert said.count("☐ up ☐ down. The rigger ticks one.") == len(rigged)
+
+
+def test_a_piece_on_slings_is_carried_face_up_and_mirrored_at_the_strip(tmp_path: Path):
+    (tmp_path / "job.toml").write_text(HEARTH, encoding="utf-8")
+    said = read(lift_sheet(estimate_file(tmp_path / "job.toml")))
+    assert "Carry, face up" in said
+    assert "Carry position Flat, face up, hanging from slings" in said
+    assert "Viewed face up. At the strip it lies face down, so left and right change places." in said
+    on_site = read(install_sheet(estimate_file(tmp_path / "job.toml")))
+    assert "Carry position Flat, face up, hanging from slings" in on_site
+
+
+@pytest.mark.parametrize(
+    ("more", "stress"),
+    [
+        ("", lambda handling: handling.lifting.rigging[0].bending.stress_pa),
+        ('handling = { lifted_by = "vacuum" }', lambda handling: handling.lifting.vacuum.bending.stress_pa),
+    ],
+)
+def test_what_is_to_cure_longer_has_the_strength_that_its_coupons_must_show(tmp_path: Path, more: str, stress):
+    (tmp_path / "job.toml").write_text(HEARTH + more, encoding="utf-8")
+    estimated = estimate_file(tmp_path / "job.toml")
+    handling = estimated.pieces[0].handling
+    # first principles: crack factor 1.5 on the worst stress of the way it is moved; 1 psi is 6,894.757 Pa
+    needed_psi = 1.5 * stress(handling) / 6894.757
+    told = re.search(
+        r"first-crack strength of ([\d,]+) psi or more. Do not move it before.", read(lift_sheet(estimated))
+    )
+    assert told is not None
+    assert 0.0 <= float(told[1].replace(",", "")) - needed_psi < 10.0
+
+
+def test_no_strength_is_named_where_bending_was_not_computed():
+    estimated = estimate_file(JOBS["boathouse"])
+    (cored,) = (piece for piece in estimated.pieces if piece.handling.cracking.cored)
+    assert cored.handling.needed_first_crack_pa is None
+    said = read(lift_sheet(estimated)).partition("Island counter")[2].partition("Bar top")[0]
+    assert "To avoid cracking" in said
+    assert "first-crack strength" not in said
+    by_hand = next(piece for piece in estimated.pieces if piece.handling.hold == "on-edge").handling
+    assert by_hand.needed_first_crack_pa == 1.5 * max(check.stress_pa for check in by_hand.cracking.planned_checks)
+
+
+def test_sides_are_named_as_the_drawing_has_them(estimated: Estimate):
+    said, words = read(lift_sheet(estimated)), crew_words_of(estimated)
+    for piece in estimated.pieces:
+        view = plan_view(piece.taken.piece.shape)
+        up = words.length(piece.weight.center_of_gravity_m[1] - view.bounds_m[1])
+        panel = piece.taken.piece.use == "panel" and piece.handling.flat is not None
+        low = piece.handling.flat.sides[0] if panel and piece.handling.flat is not None else "front"
+        assert f"{up} from {low}. Viewed face up." in said.replace("\u00a0", " ")
 
 
 def test_a_lift_that_no_rigging_was_checked_for_says_who_plans_it(tmp_path: Path):

@@ -1,6 +1,6 @@
 # Was nicht als sicher nachgewiesen ist: je eine Zeile.
 
-doubt-access = Passt vielleicht nicht ({ $about }). Vor dem Verladen vor Ort messen. Nie mit Gewalt durchbringen.
+doubt-access = { $about }. Vor dem Verladen vor Ort messen.
 doubt-bending-not-checked = Biegung für diese Form nicht geprüft. Eine befähigte Person entscheidet.
 doubt-bending-over-core = Biegung nicht geprüft. Der Schaumkern trägt nichts, und seine Lage ist nicht bekannt. Eine befähigte Person entscheidet.
 doubt-carry-not-enough = Kann reißen: { $about }. Nicht fest genug. So nicht bewegen.
@@ -11,7 +11,7 @@ doubt-carry-too-young = Festigkeit erst nach { $days ->
 doubt-carry-untested = Kann beim Tragen reißen. Festigkeit des Betons nicht geprüft.
 doubt-coupons-too-thin = Kann beim Tragen reißen. Beton nur mit { $thickness_m } Dicke geprüft. Zuerst Prüfkörper so dick wie das Teil prüfen.
 doubt-floor-over = Über der zulässigen Deckenlast. Dort erst versetzen, wenn ein Statiker zustimmt.
-doubt-holds-off-balance = Der Schwerpunkt liegt außerhalb des Teils. Mindestens drei Hebepunkte um ihn herum oder eine Versteifung benutzen. Jeder Punkt, an dem ein Strang oder eine Hand hebt, zählt als einer.
+doubt-holds-off-balance = Der Schwerpunkt liegt außerhalb des Teils. Mindestens drei Hebepunkte um ihn herum oder eine Versteifung benutzen. Jeder Strang oder jede Hand zählt als einer.
 doubt-insert-not-enough = Die Transportanker sind nicht stark genug. Mehr oder stärkere Anker nehmen.
 doubt-insert-untested = Tragfähigkeit der Transportanker nicht bekannt.
 doubt-over-bed = { $about }: größer als die Ladefläche. Größeren LKW nehmen.

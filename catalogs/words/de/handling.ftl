@@ -33,10 +33,13 @@ hold = { $hold ->
         [bottom] untere
        *[long] lange
     } Kante oben
-    [flat] flach, Hände unter beiden langen Kanten
+    [flat] flach, Sichtseite oben, Hände unter beiden langen Kanten
     [upright] aufrecht und waagerecht, Hände unter dem Boden
-    [slings] flach, an Strängen hängend, niemand darunter
-    [pads] flach, an Vakuumsaugern mit Sicherungskette oder -gurt, niemand darunter
+    [slings] { $face ->
+        [up] flach, Sichtseite oben
+       *[none] waagerecht
+    }, an Strängen, niemand darunter
+    [pads] flach, Sichtseite oben, an Vakuumsaugern mit Sicherungskette oder -gurt, niemand darunter
    *[rigger] maschinell, wie der befähigte Anschläger entscheidet
 }
 

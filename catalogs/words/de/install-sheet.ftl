@@ -54,12 +54,13 @@ install-bring-sealer = { $material_names } zum Ausbessern
 install-bring-sealer-any = Versiegelung zum Ausbessern
 
 install-crew = Leute
-install-hold = Lage beim Tragen
+install-hold = Traglage
 install-picks = Die Anschlagpunkte stehen in der Hebeanweisung.
 install-assumed-door = Standardtür angenommen: { $remark }
 install-seam = Fuge
 install-seam-places = { $places } von { $side ->
     [front] vorn
+    [bottom] unten
    *[left] links
 }.
 install-brackets = Konsolen

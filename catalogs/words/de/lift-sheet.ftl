@@ -74,16 +74,33 @@ lift-stage-name = { $stage ->
     [crate] In der Kiste
    *[soil] Voll nasser Erde
 }
+lift-stage-face = { $name }, { $face ->
+    [up] Sichtseite oben
+   *[down] Sichtseite unten
+}
+lift-not-by-hand = { $stage ->
+    [transport] bleibt im Gestell
+    [crate] nur mit Gerät
+   *[soil] NICHT BEWEGEN
+}
 move-by-machine = NUR MASCHINELL: { $gear }
 strength-flag = { $strength ->
     [enough] {""}
     [not-enough] , KANN REISSEN
    *[untested] , Beton ungeprüft
 }
-lift-guideline-note = Anteil: am Richtwert für das Heben von Hand bei dieser Personenzahl. Über { $limit_share } zuerst die Belastung beurteilen. „Keiner“: Für vier und mehr Personen gibt es keinen Richtwert. Dann beurteilt zuerst eine befähigte Person das Heben. Ein kleiner Anteil beweist keine Sicherheit.
-lift-center = Schwerpunkt: { $along_m } von links, { $across_m } von vorn. Sichtseite oben.
+lift-guideline-note = Anteil: am Richtwert für das Heben von Hand bei dieser Personenzahl. Über { $limit_share } zuerst die Belastung beurteilen. „Keiner“: Für vier und mehr Personen gibt es keinen Richtwert. Dann beurteilt zuerst eine befähigte Person das Heben. Ein kleiner Anteil beweist keine Sicherheit. Strich: niemand hebt es von Hand.
+lift-center = Schwerpunkt: { $along_m } von links, { $across_m } von { $side ->
+    [bottom] unten
+   *[front] vorn
+}. Sichtseite oben.
+lift-mirrored = Beim Ausschalen liegt die Sichtseite unten, links und rechts sind vertauscht.
+lift-in-form = In der Form
+lift-in-form-open = ☐ aufrecht  ☐ kopfüber (nicht bekannt, Werkstatt kreuzt an).
+lift-face = Sichtseite beim Tragen
+lift-face-open = ☐ oben  ☐ unten. Der Anschläger kreuzt es an.
 lift-edge-up = DIESE KANTE OBEN
-lift-hold = Lage beim Tragen
+lift-hold = Traglage
 lift-tilt = Aufstellen
 tilt = über die { $edge ->
     [front] vordere
@@ -98,6 +115,7 @@ lift-foam-mark = Schaumstoff
 lift-foam = Schaumstoffklötze
 lift-foam-places = { $places } von { $side ->
     [front] vorn
+    [bottom] unten
    *[left] links
 }
 lift-strip-load = Ausschallast
@@ -115,7 +133,10 @@ lift-pads-none = Auf diesem Teil ist kein Platz dafür. Anderes Gerät benutzen.
 lift-pads-places = { $count ->
     [one] 1 Sauger
    *[other] { $count } Sauger
-}, Durchmesser { $pad_m }, für { $high_kg }, die größte Last bei { $stages }, Mitten von links / vorn: { $places }. Nur auf sauberer, trockener Sichtseite. Sicherungskette oder -gurt anlegen. Niemand unter der Last.
+}, Durchmesser { $pad_m }, für { $high_kg }, die größte Last bei { $stages }, Mitten von links / { $side ->
+    [bottom] unten
+   *[front] vorn
+}: { $places }. Nur auf sauberer, trockener Sichtseite. Sicherungskette oder -gurt anlegen. Niemand unter der Last.
 lift-plumb = Stränge lotrecht von der Traverse.
 lift-hook = Haken { $hook_m } darüber.
 lift-points = { $count ->
@@ -149,7 +170,7 @@ lift-avoid = Gegen Risse
 lift-advice = { $way ->
     [carry-on-edge] Hochkant tragen.
     [strongback] Vor dem Aufstellen eine Versteifung mit Zwingen über den Ausschnitt spannen. Beidseits des Ausschnitts auf Schaumstoff lagern.
-    [cure-longer] Vor dem Bewegen länger erhärten lassen.
+    [cure-longer] Erhärten lassen, bis Prüfkörper { $strength } Erstrissfestigkeit zeigen. Vorher nicht bewegen.
    *[narrow-rail] Den schmalen Steg am Ausschnitt versteifen. Nie an ihm heben.
 }
 lift-on-edge = Hochkant

@@ -35,10 +35,13 @@ hold = { $hold ->
         [bottom] bottom
        *[long] long
     } edge up
-    [flat] flat, hands under both long edges
+    [flat] flat, face up, hands under both long edges
     [upright] upright and level, hands under the base
-    [slings] flat, hanging from slings, nobody under it
-    [pads] flat, hanging from vacuum pads with a safety chain or strap, nobody under it
+    [slings] { $face ->
+        [up] flat, face up
+       *[none] level
+    }, hanging from slings, nobody under it
+    [pads] flat, face up, hanging from vacuum pads with a safety chain or strap, nobody under it
    *[rigger] by machine, as a qualified rigger decides
 }
 

@@ -63,6 +63,7 @@ install-assumed-door = Standard door assumed: { $remark }
 install-seam = Seam
 install-seam-places = { $places } from the { $side ->
     [front] front
+    [bottom] bottom
    *[left] left
 }.
 install-brackets = Brackets

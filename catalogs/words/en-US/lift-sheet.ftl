@@ -75,14 +75,31 @@ lift-stage-name = { $stage ->
     [crate] In its crate
    *[soil] Full of wet soil
 }
+lift-stage-face = { $name }, { $face ->
+    [up] face up
+   *[down] face down
+}
+lift-not-by-hand = { $stage ->
+    [transport] stays on its rack
+    [crate] by gear only
+   *[soil] DO NOT MOVE
+}
 move-by-machine = MACHINE ONLY, { $gear }
 strength-flag = { $strength ->
     [enough] {""}
     [not-enough] , MAY CRACK
    *[untested] , mix not tested
 }
-lift-guideline-note = Guideline: share of the manual-handling guideline for the crew. Over { $limit_share }, do a lift assessment first. “None”: no guideline covers four or more people. A competent person must assess that lift first. A low share is no proof of a safe lift.
-lift-center = Center of gravity: { $along_m } from left, { $across_m } from front. Viewed face up.
+lift-guideline-note = Guideline: share of the manual-handling guideline for the crew. Over { $limit_share }, do a lift assessment first. “None”: no guideline covers four or more people. A competent person must assess that lift first. A low share is no proof of a safe lift. A dash: nobody lifts it by hand.
+lift-center = Center of gravity: { $along_m } from left, { $across_m } from { $side ->
+    [bottom] bottom
+   *[front] front
+}. Viewed face up.
+lift-mirrored = At the strip it lies face down, so left and right change places.
+lift-in-form = In the form
+lift-in-form-open = ☐ upright  ☐ upside down. Not known here. The shop ticks one.
+lift-face = Face when carried
+lift-face-open = ☐ up  ☐ down. The rigger ticks one.
 lift-edge-up = THIS EDGE UP
 lift-hold = Carry position
 lift-tilt = Tilt up
@@ -99,6 +116,7 @@ lift-foam-mark = foam
 lift-foam = Foam blocks
 lift-foam-places = { $places } from the { $side ->
     [front] front
+    [bottom] bottom
    *[left] left
 }
 lift-strip-load = Strip load
@@ -116,7 +134,10 @@ lift-pads-none = No place for them on this piece. Use other gear.
 lift-pads-places = { $count ->
     [one] 1 pad
    *[other] { $count } pads
-} of { $pad_m } for { $high_kg }, the most of { $stages }, centers from left / front: { $places }. Clean, dry face only. Rig a safety chain or strap. Nobody under the load.
+} of { $pad_m } for { $high_kg }, the most of { $stages }, centers from left / { $side ->
+    [bottom] bottom
+   *[front] front
+}: { $places }. Clean, dry face only. Rig a safety chain or strap. Nobody under the load.
 lift-plumb = Slings plumb from a spreader.
 lift-hook = Hook { $hook_m } above.
 lift-points = { $count ->
@@ -150,7 +171,7 @@ lift-avoid = To avoid cracking
 lift-advice = { $way ->
     [carry-on-edge] Carry it on edge.
     [strongback] Clamp a strongback across the cutout before you tilt it. Bear on foam on both sides of the cutout.
-    [cure-longer] Cure it longer before you move it.
+    [cure-longer] Cure it until its coupons show a first-crack strength of { $strength } or more. Do not move it before.
    *[narrow-rail] Brace the narrow rail at the cutout. Never lift by it.
 }
 lift-on-edge = On edge

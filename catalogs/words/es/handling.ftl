@@ -33,10 +33,13 @@ hold = { $hold ->
         [bottom] inferior
        *[long] largo
     } hacia arriba
-    [flat] plana, con las manos bajo los dos bordes largos
+    [flat] plana, cara arriba, con las manos bajo los dos bordes largos
     [upright] parada y a nivel, con las manos bajo la base
-    [slings] plana, colgada de eslingas, nadie debajo
-    [pads] plana, colgada de ventosas con cadena o correa de seguridad, nadie debajo
+    [slings] { $face ->
+        [up] plana, cara arriba
+       *[none] a nivel
+    }, colgada de eslingas, nadie debajo
+    [pads] plana, cara arriba, colgada de ventosas con cadena o correa de seguridad, nadie debajo
    *[rigger] con máquina, como decida un aparejador calificado
 }
 

@@ -60,6 +60,7 @@ install-assumed-door = Se supone una puerta común: { $remark }
 install-seam = Junta
 install-seam-places = A { $places } desde { $side ->
     [front] el frente
+    [bottom] abajo
    *[left] la izquierda
 }.
 install-brackets = Ménsulas

@@ -74,14 +74,31 @@ lift-stage-name = { $stage ->
     [crate] En su caja
    *[soil] Llena de tierra mojada
 }
+lift-stage-face = { $name }, { $face ->
+    [up] cara arriba
+   *[down] cara abajo
+}
+lift-not-by-hand = { $stage ->
+    [transport] queda en su rack
+    [crate] solo con equipo
+   *[soil] NO MOVER
+}
 move-by-machine = SOLO MÁQUINA, { $gear }
 strength-flag = { $strength ->
     [enough] {""}
     [not-enough] , PUEDE AGRIETARSE
    *[untested] , mezcla sin probar
 }
-lift-guideline-note = Guía: parte de la guía de carga manual para esa cuadrilla. Si pasa de { $limit_share }, evalúe antes la maniobra. “No hay”: ninguna guía cubre a cuatro o más personas. Una persona competente debe evaluar antes esa maniobra. Un porcentaje bajo no prueba que sea segura.
-lift-center = Centro de gravedad: { $along_m } desde la izquierda, { $across_m } desde el frente. Vista con la cara arriba.
+lift-guideline-note = Guía: parte de la guía de carga manual para esa cuadrilla. Si pasa de { $limit_share }, evalúe antes la maniobra. “No hay”: ninguna guía cubre a cuatro o más personas. Una persona competente debe evaluar antes esa maniobra. Un porcentaje bajo no prueba que sea segura. Raya: nadie la levanta a mano.
+lift-center = Centro de gravedad: { $along_m } desde la izquierda, { $across_m } desde { $side ->
+    [bottom] abajo
+   *[front] el frente
+}. Vista con la cara arriba.
+lift-mirrored = Al desmoldar está cara abajo: izquierda y derecha se cambian.
+lift-in-form = En el molde
+lift-in-form-open = ☐ parada  ☐ boca abajo. No se sabe aquí. El taller marca una.
+lift-face = Cara al cargar
+lift-face-open = ☐ arriba  ☐ abajo. El aparejador marca una.
 lift-edge-up = ESTE BORDE ARRIBA
 lift-hold = Posición al cargar
 lift-tilt = Pararla
@@ -98,6 +115,7 @@ lift-foam-mark = espuma
 lift-foam = Bloques de espuma
 lift-foam-places = { $places } desde { $side ->
     [front] el frente
+    [bottom] abajo
    *[left] la izquierda
 }
 lift-strip-load = Carga al desmoldar
@@ -115,7 +133,10 @@ lift-pads-none = No hay lugar para ellas en esta pieza. Use otro equipo.
 lift-pads-places = { $count ->
     [one] 1 ventosa
    *[other] { $count } ventosas
-} de { $pad_m } para { $high_kg }, la carga mayor de { $stages }, centros desde la izquierda / el frente: { $places }. Solo en la cara limpia y seca. Ponga una cadena o correa de seguridad. Nadie bajo la carga.
+} de { $pad_m } para { $high_kg }, la carga mayor de { $stages }, centros desde la izquierda / { $side ->
+    [bottom] abajo
+   *[front] el frente
+}: { $places }. Solo en la cara limpia y seca. Ponga una cadena o correa de seguridad. Nadie bajo la carga.
 lift-plumb = Eslingas a plomo desde un balancín.
 lift-hook = Gancho { $hook_m } arriba.
 lift-points = { $count ->
@@ -149,7 +170,7 @@ lift-avoid = Para que no se agriete
 lift-advice = { $way ->
     [carry-on-edge] Cárguela de canto.
     [strongback] Sujete una viga de refuerzo a través de la abertura antes de pararla. Apoye en espuma a ambos lados de la abertura.
-    [cure-longer] Cúrela más tiempo antes de moverla.
+    [cure-longer] Cúrela hasta que sus probetas den una resistencia a la primera grieta de { $strength } o más. No la mueva antes.
    *[narrow-rail] Refuerce la tira angosta junto a la abertura. Nunca la levante de ahí.
 }
 lift-on-edge = De canto

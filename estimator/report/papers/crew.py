@@ -6,7 +6,7 @@ from collections.abc import Collection, Iterable, Iterator, Sequence
 from functools import partial
 from itertools import zip_longest
 from math import ceil
-from typing import Any
+from typing import Any, Literal
 
 from reportlab.lib.styles import ParagraphStyle
 from reportlab.platypus import Flowable, Spacer
@@ -16,7 +16,7 @@ from estimator.cautions import AppliedCaution
 from estimator.estimate import Estimate, PieceEstimate
 from estimator.handling import Handling
 from estimator.handling.doubts import Doubt, DoubtId, marks_by_doubt
-from estimator.handling.plan import PlannedMove, move_name
+from estimator.handling.plan import Move, PlannedMove, move_name
 from estimator.report.papers.style import (
     BODY,
     GREY,
@@ -247,8 +247,34 @@ def sentence(text: str) -> str:
 
 
 def hold_words(handling: Handling, words: Words) -> str:
-    """How the piece is held on its way."""
-    return words("hold", hold=handling.hold, edge=handling.edge_up or "long")
+    """How the piece is carried, and whether its face is up."""
+    face = "none" if handling.flat is None else "up"
+    return words("hold", hold=handling.hold, edge=handling.edge_up or "long", face=face)
+
+
+def face_at(move: Move, piece: PieceEstimate) -> Literal["up", "down"] | None:
+    """Which way the finished face looks in a move: down in its form, up when it is flat after the flip.
+
+    None on edge, in the flip, for what is no plate, and where a rigger decides.
+    """
+    if not piece.taken.piece.shape.is_cast_face_down:
+        return None
+    if move == "strip":
+        return "down"
+    lies_flat = dict(piece.handling.attitudes).get(move) in ("flat", "slings", "pads")
+    return "up" if lies_flat and piece.handling.flat is not None else None
+
+
+def stage_words(name: str, move: Move, piece: PieceEstimate, words: Words) -> str:
+    """The name of a move, with the side to which the face looks."""
+    face = face_at(move, piece)
+    return name if face is None else words("lift-stage-face", name=name, face=face)
+
+
+def front_of(piece: PieceEstimate) -> str:
+    """Name of the side that is drawn below: the front, or the bottom of a panel."""
+    plate = piece.taken.piece.shape.plate()
+    return "front" if plate is None else plate.sides[0]
 
 
 def tilt_words(handling: Handling, words: Words) -> str | None:

@@ -24,6 +24,7 @@ from estimator.report.papers.crew import (
     cautions_of_piece,
     check_list,
     checks_of,
+    front_of,
     hold_words,
     marks_message,
     moves_words,
@@ -317,7 +318,7 @@ def _lines(estimated: PieceEstimate, words: Words, seam_m: float) -> Iterator[tu
         yield words("install-seam"), words("install-seam-parts", whole=piece.part_of, width_m=seam_m)
     if way.seam_note is not None:
         places = words.series([words.length(place_m) for place_m in way.seams_m])
-        side = "front" if _is_turned(plan_view(piece.shape)) else "left"
+        side = front_of(estimated) if _is_turned(plan_view(piece.shape)) else "left"
         at = f"{words('install-seam-places', places=places, side=side)} " if way.seams_m else ""
         yield words("install-seam"), f"{at}{words.text(way.seam_note)}"
     standing, hung = handling.in_use.standing, handling.in_use.hung

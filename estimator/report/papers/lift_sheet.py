@@ -27,6 +27,8 @@ from estimator.report.papers.crew import (
     check_list,
     checks_of,
     crew_of,
+    face_at,
+    front_of,
     guideline_words,
     hold_words,
     marks_message,
@@ -34,6 +36,7 @@ from estimator.report.papers.crew import (
     piece_count,
     sentence,
     shared_cautions,
+    stage_words,
     tilt_words,
 )
 from estimator.report.papers.lift_drawing import LETTERS, draw_lift, height_of
@@ -220,7 +223,7 @@ def _stages(estimated: PieceEstimate, width: float, words: Words) -> Flowable:
         crew = move.lift.crew
         rows.append(
             (
-                words("lift-stage-name", stage=move.name),
+                stage_words(words("lift-stage-name", stage=move.name), move.name, estimated, words),
                 words.mass(move.lift.weight_kg, up=True),
                 crew_of(move, handling, words),
                 "–" if move.crew is None else words.mass(crew.share_kg, up=True),
@@ -230,7 +233,16 @@ def _stages(estimated: PieceEstimate, width: float, words: Words) -> Flowable:
     others = [("transport", handling.transport_kg), ("crate", handling.crated_kg)]
     if weight.filled_kg is not None:
         others.append(("soil", weight.filled_kg))
-    rows += [(words("lift-stage-name", stage=stage), words.mass(kg, up=True), "–", "–", "–") for stage, kg in others]
+    rows += [
+        (
+            words("lift-stage-name", stage=stage),
+            words.mass(kg, up=True),
+            words("lift-not-by-hand", stage=stage),
+            "–",
+            "–",
+        )
+        for stage, kg in others
+    ]
     columns = [
         Column(words("lift-stage"), False),
         Column(words("lift-stage-max"), True),
@@ -245,25 +257,43 @@ def _stages(estimated: PieceEstimate, width: float, words: Words) -> Flowable:
 def _center(estimated: PieceEstimate, view: PlanView, words: Words) -> str:
     x, y, _ = estimated.weight.center_of_gravity_m
     x0, y0, *_ = view.bounds_m
-    return words("lift-center", along_m=x - x0, across_m=y - y0)
+    center = words("lift-center", along_m=x - x0, across_m=y - y0, side=front_of(estimated))
+    mirrored = face_at("strip", estimated) == "down" and estimated.handling.lifting.planned
+    return f"{center} {words('lift-mirrored')}" if mirrored else center
 
 
 def _below(estimated: PieceEstimate, words: Words) -> Iterator[Flowable]:
     """Holds, hold point, gear, picks, and what keeps the piece whole."""
+    parts: list[tuple[str, bool]] = []
     for id, text in lines_of(estimated, words):
-        label = words(id)
-        yield say_parts([(f"{label}  ", True), (text, False)]) if text else say(label, TO_SIGN)
+        if parts and id not in BESIDE:
+            yield say_parts(parts)
+            parts = []
+        if text:
+            parts += [(f"{'   ' if parts else ''}{words(id)}  ", True), (text, False)]
+        else:
+            yield say(words(id), TO_SIGN)
+    if parts:
+        yield say_parts(parts)
+
+
+BESIDE = frozenset({"lift-in-form", "lift-face", "lift-foam"})
+"""Short lines that stand behind the one before them."""
 
 
 def lines_of(estimated: PieceEstimate, words: Words) -> Iterator[tuple[str, str]]:
     """Ids of labels and what stands behind them; a label alone is a line to sign."""
     handling = estimated.handling
     yield "lift-hold", sentence(hold_words(handling, words))
+    if face_at("strip", estimated) is None:
+        yield "lift-in-form", words("lift-in-form-open")
+    if handling.hold == "rigger":
+        yield "lift-face", words("lift-face-open")
     if (tilt := tilt_words(handling, words)) is not None:
         yield "lift-tilt", sentence(tilt)
         if (flat := handling.flat) is not None:
             places = words.series([words.length(bearing_m) for bearing_m in flat.bearings_m])
-            side = "front" if flat.turned else "left"
+            side = front_of(estimated) if flat.turned else "left"
             yield "lift-foam", words("lift-foam-places", places=places, side=side)
     yield from _strip(estimated, words)
     if handling.gear:
@@ -273,6 +303,7 @@ def lines_of(estimated: PieceEstimate, words: Words) -> Iterator[tuple[str, str]
         if left := _not_covered(handling):
             yield "lift-not-covered", words("lift-not-covered-stages", stages=_names(left, words))
         yield "lift-capacity", capacity_words(estimated, words)
+    needed_pa = handling.needed_first_crack_pa
     advice = [
         way
         for way in handling.cracking.advice
@@ -280,9 +311,11 @@ def lines_of(estimated: PieceEstimate, words: Words) -> Iterator[tuple[str, str]
         and CREW_ADVICE[way] not in estimated.cautions
         # who carries it on edge needs no such advice, and who hangs it must not have it
         and (way != "carry-on-edge" or handling.hold == "flat")
+        and (way != "cure-longer" or needed_pa is not None)
     ]
     if advice:
-        yield "lift-avoid", " ".join(words("lift-advice", way=way) for way in advice)
+        strength = words.least_strength(needed_pa or 0.0)
+        yield "lift-avoid", " ".join(words("lift-advice", way=way, strength=strength) for way in advice)
     if handling.tips_at_deg is not None:
         yield "lift-on-edge", words("lift-tips", degrees=floor(handling.tips_at_deg))
 
@@ -351,7 +384,9 @@ def _pads(estimated: PieceEstimate, words: Words) -> str:
     x0, y0, *_ = plan_view(estimated.taken.piece.shape).bounds_m
     places = ", ".join(f"{words.length(x - x0)} / {words.length(y - y0)}" for x, y in pads.places_m)
     load = {"high_kg": pads.flat.load_kg, "stages": _names(FACE_UP, words)}
-    return words("lift-pads-places", count=len(pads.places_m), pad_m=pads.pad_m, places=places, **load)
+    return words(
+        "lift-pads-places", count=len(pads.places_m), pad_m=pads.pad_m, places=places, side=front_of(estimated), **load
+    )
 
 
 def _not_covered(handling: Handling) -> list[str]:
