@@ -14,11 +14,12 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
+from urllib.parse import quote
 from urllib.request import urlopen
 
 import pytest
 
-from tests.page.conftest import DATABASE
+from tests.page.conftest import DATABASE, JOB
 
 sync_api = pytest.importorskip("playwright.sync_api")
 CHROMIUM = shutil.which("chromium")
@@ -203,9 +204,27 @@ def test_no_screen_is_wider_than_its_window_and_every_field_has_a_name(server: S
     for path in SCREENS:
         tab.goto(server.address + path)
         assert tab.evaluate(NAMELESS) == [], path
-        for width in (360, 768, 1024, 1180, 1280, 1920):
+        for width in (320, 360, 768, 1024, 1180, 1280, 1920):  # 320: 1280 at 400 %
             tab.set_viewport_size({"width": width, "height": 800})
             assert tab.evaluate("document.documentElement.scrollWidth") <= width, (path, width)
+
+
+LONG = "Oberschwabenküchenarbeitsplatte" * 3
+
+
+def test_long_names_stay_in_the_window(server: Server, tab: Any, shop: Path) -> None:
+    mark = f"Level 2, east wing, {LONG}"
+    text = JOB.replace("Hill house", f"The house of {LONG}, second floor").replace("The hill house", LONG)
+    text = text.replace('"C1"', f'"{mark}"\ndescription = "{LONG}"')
+    (shop / "hill" / "job.toml").write_text(text, encoding="utf-8")
+    for path in SCREENS:
+        tab.goto(server.address + path.replace("C1", quote(mark)))
+        for width in (320, 768, 1024, 1280):
+            tab.set_viewport_size({"width": width, "height": 800})
+            assert tab.evaluate("document.documentElement.scrollWidth") <= width, (path, width)
+    tab.goto(f"{server.address}/jobs/hill")
+    mark_in_list = tab.locator(".pc .mk").first.bounding_box()
+    assert mark_in_list["width"] > 100  # not a letter a line
 
 
 def test_without_the_server_the_desk_says_so_and_resumes_when_it_returns(server: Server, tab: Any) -> None:
