@@ -130,7 +130,7 @@ def _is_loopback(host: str) -> bool:
 def _listening(host: str, port: int) -> socket.socket:
     """A socket that listens. Raises InputError for a port that is taken, OSError."""
     family = socket.AF_INET6 if ":" in host else socket.AF_INET
-    listening = socket.socket(family, socket.SOCK_STREAM)
+    listening = socket.socket(family, socket.SOCK_STREAM, socket.IPPROTO_TCP)
     if sys.platform != "win32":  # there it would let a second server take the same port
         listening.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
     try:

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import asyncio
 import re
+import socket
 from collections.abc import Iterator
 from ipaddress import ip_address
 from pathlib import Path
@@ -11,7 +13,7 @@ import pytest
 from starlette.requests import Request
 from starlette.testclient import TestClient
 
-from estimator.commands.serve import _reached_at
+from estimator.commands.serve import _listening, _reached_at
 from estimator.page.app import app_for
 from estimator.page.papers import crew_address
 from estimator.page.screen import Screens
@@ -67,3 +69,22 @@ def test_only_addresses_that_others_reach_are_offered() -> None:
     assert _reached_at("127.0.0.1") == []
     assert _reached_at("192.0.2.7") == ["192.0.2.7"]
     assert not any(ip_address(own).is_loopback or ip_address(own).is_link_local for own in _reached_at("0.0.0.0"))
+
+
+def test_the_parts_of_a_response_do_not_wait_for_each_other() -> None:
+    # source: RFC 896 and RFC 1122, 4.2.3.2: a small segment waits until the one before is acknowledged, and an
+    # acknowledgment may wait for up to 0.5 s; asyncio switches the first off for sockets of protocol TCP alone
+
+    async def delays() -> int:
+        accepted = asyncio.get_running_loop().create_future()
+        listening = _listening("127.0.0.1", 0)
+        server = await asyncio.start_server(lambda _, writer: accepted.set_result(writer), sock=listening)
+        async with server:
+            _, client = await asyncio.open_connection(*listening.getsockname())
+            writer = await accepted
+            without_delay = writer.get_extra_info("socket").getsockopt(socket.IPPROTO_TCP, socket.TCP_NODELAY)
+            writer.close()
+            client.close()
+        return int(without_delay)
+
+    assert asyncio.run(delays()) != 0
