@@ -1,5 +1,6 @@
 """Nesting of boards on sheets with guillotine cuts, and a lower bound on the number of sheets."""
 
+from collections import Counter
 from collections.abc import Callable, Sequence
 from functools import lru_cache
 from itertools import product
@@ -280,24 +281,30 @@ def _fewest(boards: Sequence[Board], sheet: Sheet, length: float, width: float) 
     """
     if not boards:
         return 0
-    along = np.array([board.length_m for board in boards]) + sheet.kerf_m
-    across = np.array([board.width_m for board in boards]) + sheet.kerf_m
-    counts = np.array([board.count for board in boards], dtype=float)
+    alike = Counter[tuple[float, float, bool]]()
+    for board in boards:
+        alike[board.length_m, board.width_m, board.turns] += board.count
+    length_m, width_m, turns = map(np.array, zip(*alike, strict=True))
+    counts = np.array(list(alike.values()), dtype=float)
+    along, across = length_m + sheet.kerf_m, width_m + sheet.kerf_m
     room_x, room_y = length + sheet.kerf_m, width + sheet.kerf_m
     plain, turned = (along / room_x, across / room_y), (across / room_x, along / room_y)
-    may_lie = (plain[0] <= 1 + _SLACK) & (plain[1] <= 1 + _SLACK)
-    may_turn = np.array([board.turns for board in boards]) & (turned[0] <= 1 + _SLACK) & (turned[1] <= 1 + _SLACK)
-    ways = [np.where(may, 0.0, inf) for may in (may_lie, may_turn)]
+    may_turn = turns & (turned[0] <= 1 + _SLACK) & (turned[1] <= 1 + _SLACK)
+    must_turn = may_turn & ~((plain[0] <= 1 + _SLACK) & (plain[1] <= 1 + _SLACK))
     most_steps = max(LEAST_STEPS, min(MOST_STEPS, int((MOST_PRODUCTS / len(boards)) ** 0.5)))
     steps = [_steps(np.concatenate([plain[axis], turned[axis]]), most_steps) for axis in (0, 1)]
     (plain_x, plain_y), (turned_x, turned_y) = (
         [_counted(way[axis], steps[axis]) for axis in (0, 1)] for way in (plain, turned)
     )
-    most = 0.0
-    for lying, turning in zip(plain_x, turned_x, strict=True):
-        least = np.minimum(lying * plain_y + ways[0], turning * turned_y + ways[1])
-        most = max(most, float((least @ counts).max()))
-    return max(1, ceil(most - _SLACK * float(counts.sum())))
+    only = [(plain_x, plain_y, ~may_turn), (turned_x, turned_y, must_turn)]
+    sums = sum((x[:, which] * counts[which]) @ y[:, which].T for x, y, which in only)
+    either = may_turn & ~must_turn
+    counts_either = counts[either]
+    rows = zip(plain_x[:, either], turned_x[:, either], strict=True)
+    lying_y, turning_y = plain_y[:, either], turned_y[:, either]
+    for number, (lying, turning) in enumerate(rows):
+        sums[number] += np.minimum(lying * lying_y, turning * turning_y) @ counts_either
+    return max(1, ceil(float(sums.max()) - _SLACK * float(counts.sum())))
 
 
 def _steps(shares: Floats, most: int) -> Floats:
