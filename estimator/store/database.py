@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import os
 from collections.abc import Iterator, Mapping
-from contextlib import closing, contextmanager, nullcontext
+from contextlib import closing, contextmanager
 from datetime import UTC, datetime
 from functools import lru_cache
 from pathlib import Path
@@ -57,9 +57,17 @@ class Store:
 
     @contextmanager
     def held_open(self) -> Iterator[None]:
-        """Keep a file open between connections: SQLite sets up its log and removes it with the only connection."""
-        with closing(self.engine.raw_connection()) if self.engine.dialect.name == "sqlite" else nullcontext():
+        """Keep a file and its connections open: SQLite sets up its log and removes it with the only connection."""
+        if self.engine.dialect.name != "sqlite":
             yield
+            return
+        plain, self.engine = self.engine, _engine(f"sqlite:///{self.folder / FILE}", kept=True)
+        try:
+            with closing(self.engine.raw_connection()):
+                yield
+        finally:
+            kept, self.engine = self.engine, plain
+            kept.dispose()
 
     def job_name(self, job_path: Path) -> str:
         """Name of a job in the store: the path of its file relative to the store's folder."""
@@ -161,16 +169,21 @@ def _opened(folder: Path, address: str) -> Store:
     return store
 
 
-def _engine(address: str) -> Engine:
-    """Engine with durable commits, whose connections wait for a lock instead of failing."""
+def _engine(address: str, *, kept: bool = False) -> Engine:
+    """Engine with durable commits, whose connections wait for a lock instead of failing.
+
+    kept   whether connections to a file are kept for the next use; else nothing stays open
+    """
     from sqlalchemy import NullPool, create_engine, event, make_url
+    from sqlalchemy.exc import DisconnectionError
 
     url = make_url(address)
     if url.get_backend_name() != "sqlite":
         return create_engine(url, pool_pre_ping=True, hide_parameters=True)
-    engine = create_engine(
-        url, poolclass=NullPool, hide_parameters=True
-    )  # open the file for each connection, so that nothing stays open
+    if kept:
+        engine = create_engine(url, max_overflow=-1, hide_parameters=True)
+    else:
+        engine = create_engine(url, poolclass=NullPool, hide_parameters=True)
 
     @event.listens_for(engine, "connect")
     def _settings(connection: Any, _record: Any) -> None:
@@ -182,6 +195,15 @@ def _engine(address: str) -> Engine:
             "foreign_keys=ON",
         ):
             connection.execute(f"PRAGMA {setting}").close()
+
+    @event.listens_for(engine, "checkout")
+    def _is_current(_connection: Any, record: Any, _fairy: Any) -> None:
+        """Replace a kept connection to a file that is not the store any more, such as one before a restored backup."""
+        if kept:
+            status = os.stat(str(url.database))
+            now = status.st_dev, status.st_ino
+            if record.info.setdefault("file", now) != now:
+                raise DisconnectionError
 
     @event.listens_for(engine, "begin")
     def _begin(connection: Connection) -> None:

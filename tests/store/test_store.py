@@ -216,3 +216,19 @@ def test_a_page_that_runs_keeps_the_log_of_its_store_and_folds_it_in_when_it_sto
         assert log.stat().st_size > 0
     assert not log.exists()
     assert [person.name for person in people_of(store)] == ["Ann"]
+
+
+def test_a_page_that_runs_keeps_its_connections_but_never_those_to_a_store_that_was_replaced(
+    tmp_path: Path, job: Path
+) -> None:
+    store = open_store(tmp_path)
+    back_up(store, tmp_path / "monday.db")
+    with store.held_open():
+        with store.reading() as first:
+            own = first.connection.dbapi_connection
+        with store.reading() as second:
+            assert second.connection.dbapi_connection is own
+        restore(tmp_path, tmp_path / "monday.db")
+        keep(store, job, [("a", hours(1))], "")  # type: ignore[list-item]
+    store.close()
+    assert len(stored_records(open_store(tmp_path), job).records) == 1
