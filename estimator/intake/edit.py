@@ -6,9 +6,12 @@ the old data with only that change, and every character outside the change must 
 
 from __future__ import annotations
 
+import re
 import tomllib
+from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 from copy import copy
+from functools import lru_cache
 from pathlib import Path
 from typing import Any, Literal, TypeAlias
 
@@ -48,6 +51,49 @@ def edit_file(path: Path, edits: Iterable[Edit]) -> None:
     replace_unchanged(path, edited(content, edits), digest(content))
 
 
+def parsed(text: str) -> dict[str, Any]:
+    """Data of a TOML text, as tomllib gives it; the tables of a list that were read before are not read again.
+
+    The text is cut before each line that begins with [[. Where every block parses by itself, each ends where a
+    statement ends. A block that is one entry of a list and nothing else is then put in place of its bare header, and
+    tomllib checks how the rest fits together. What is returned is shared, and must not be changed.
+
+    Raises TOMLDecodeError.
+    """
+    blocks = BLOCKS.split(text)
+    if len(blocks) == 1:
+        return tomllib.loads(text)
+    bare, entries, counts = list[str](), list[tuple[str, int, dict[str, Any]]](), Counter[str]()
+    try:
+        for block in blocks:
+            alone, header = _block(block) if len(block) <= LARGEST_BLOCK else tomllib.loads(block), HEADER.match(block)
+            name = header[1] if header else ""
+            if header and alone.keys() == {name} and len(alone[name]) == 1:
+                entries.append((name, counts[name], alone[name][0]))
+                counts[name] += 1
+                block = header[0]
+            bare.append(block)
+        data = tomllib.loads("".join(bare))
+    except tomllib.TOMLDecodeError:
+        return tomllib.loads(text)  # a line within a value begins with [[, or the text is wrong
+    elsewhere = any(len(data[name]) != count for name, count in counts.items())
+    if elsewhere or any(data[name][at] for name, at, _ in entries):
+        return tomllib.loads(text)  # another block adds to these lists
+    for name, at, entry in entries:
+        data[name][at] = entry
+    return data
+
+
+BLOCKS = re.compile(r"^(?=\[\[)", re.MULTILINE)
+HEADER = re.compile(r"\[\[([A-Za-z0-9_-]+)\]\][ \t]*(?:#[^\r\n]*)?\r?\n")
+LARGEST_BLOCK = 2_000
+
+
+@lru_cache(maxsize=2_048)
+def _block(text: str) -> dict[str, Any]:
+    return tomllib.loads(text)
+
+
 def edited(content: bytes, edits: Iterable[Edit]) -> bytes:
     """Bytes of a job file with edits applied in order.
 
@@ -68,7 +114,7 @@ def edited_table(
     head = BOM if content.startswith(BOM) else b""
     try:
         text = content.removeprefix(BOM).decode("utf-8")
-        data = tomllib.loads(text) if table is None else table
+        data = parsed(text) if table is None else table
     except (UnicodeDecodeError, tomllib.TOMLDecodeError) as error:
         raise FaultError("", message("edit-not-toml", reason=str(error))) from None
     for edit in edits:
@@ -85,12 +131,12 @@ def _edited(text: str, data: dict[str, Any], edit: Edit) -> tuple[str, dict[str,
         return text, data
     after = _rewritten(text, edit)
     try:
-        parsed = tomllib.loads(after)
-        sound = _alike(parsed, wanted) and _leaves_the_rest(text, after, edit, _value_at(data, edit.at))
+        found = parsed(after)
+        sound = _alike(found, wanted) and _leaves_the_rest(text, after, edit, _value_at(data, edit.at))
     except tomllib.TOMLDecodeError:
         sound = False
     if sound:
-        return after, parsed
+        return after, found
     if edit.kind == "remove" and len(edit.at) > 1 and _value_at(wanted, edit.at[:-1]) == {}:
         return _edited(text, data, Edit("remove", edit.at[:-1]))  # a table without a header of its own goes with it
     raise FaultError("", message("edit-refused", path=dotted(edit.at)))

@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 from estimator.disk import digest, replace_unchanged
 from estimator.errors import FaultError
 from estimator.intake import edit as edits
-from estimator.intake.edit import Edit, KeyPath, edit_file, edited
+from estimator.intake.edit import Edit, KeyPath, edit_file, edited, parsed
 
 ROOT = Path(__file__).parents[2]
 FILES = {
@@ -195,3 +195,46 @@ def test_saving_keeps_file_permissions_and_leaves_nothing_behind(tmp_path: Path)
     assert path.read_bytes() == b"[job]\nwaste = 0.2 # ours\n"
     assert path.stat().st_mode & 0o777 == 0o640
     assert os.listdir(tmp_path) == ["job.toml"]
+
+
+LINES = (
+    "[[a]]", "[[a]]", "[[b]]", "[[a]] # c", "[[a.b]]", "[[a.b.c]]", "[[ a ]]", " [[a]]", "[a]", "[a.b]", "[a.c]", "[b]",
+    "a = 1", "a.b = 1", "b = []", "b.c = 2", "b = [{x = 1}]", "x = 1", "x = 2", "s = \"[[a]]\"", "# c", "",
+    'y = """', '"""', 'c = """ # """', "k = '''", "'''", "z = [", "[[1], [2]],", "[[1]]", '[["a"]]', "]", "q = {x = 1}",
+)  # fmt: skip
+
+
+def read_by(read: Any, text: str) -> Any:
+    try:
+        return read(text)
+    except tomllib.TOMLDecodeError as error:
+        return str(error)
+
+
+@settings(max_examples=2000)
+@given(st.lists(st.tuples(st.sampled_from(LINES), st.sampled_from(["\n", "\n", "\r\n"])), max_size=9))
+def test_reading_block_by_block_gives_what_reading_the_whole_gives(lines: list[tuple[str, str]]) -> None:
+    text = "".join(line + end for line, end in lines)
+    assert read_by(parsed, text) == read_by(tomllib.loads, text)
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "[[a]]\nx = 1\n [[a]]\nx = 2\n",  # a second entry that no block begins with
+        "[[a]]\nx = 1\n[[b]]\n[a.c]\n",  # a table of an entry in another block
+        "[[a]]\nb = [1]\n[[a.b]]\n",  # refused: the key stands twice
+        'y = """\n[[a]]\nb = 1\n[[q]]\nc = """ # """\n',  # blocks of one text, each of which could be read alone
+        "z = [\n[[1], [2]],\n[[3]]\n]\n",
+        "[a]\n[[a]]\n",
+        "[[a]]\nx = 1\n[[a]] # second\nx = 2\n[[a]]\n",
+    ],
+)
+def test_what_looks_like_a_block_and_is_none_is_read_as_it_is(text: str) -> None:
+    assert read_by(parsed, text) == read_by(tomllib.loads, text)
+
+
+@pytest.mark.parametrize("name", FILES)
+def test_files_are_read_block_by_block_as_a_whole(name: str) -> None:
+    text = FILES[name].decode()
+    assert parsed(text) == parsed(text) == tomllib.loads(text)
