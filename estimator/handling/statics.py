@@ -81,10 +81,10 @@ def beams_on(places: Floats, n_per_m: Floats, at: Floats, forces_n: Floats) -> B
     n, count = places.shape
     rises = np.diff(n_per_m, axis=1, prepend=0.0, append=0.0)
     stations = np.concatenate([places, at], axis=1)
-    order = np.argsort(stations, axis=1, kind="stable")
-    stations = np.take_along_axis(stations, order, axis=1)
-    rises = np.take_along_axis(np.concatenate([rises, np.zeros_like(at)], axis=1), order, axis=1)
-    jumps = np.take_along_axis(np.concatenate([np.zeros_like(places), forces_n], axis=1), order, axis=1)
+    beam, order = np.arange(n)[:, np.newaxis], np.argsort(stations, axis=1, kind="stable")
+    stations = stations[beam, order]
+    rises = np.concatenate([rises, np.zeros_like(at)], axis=1)[beam, order]
+    jumps = np.concatenate([np.zeros_like(places), forces_n], axis=1)[beam, order]
     rates, shears, moments = (np.empty(stations.shape) for _ in range(3))
     rate = shear = moment = np.zeros(n)
     for number in range(stations.shape[1]):
