@@ -24,7 +24,18 @@ from estimator.intake.read import pieces_of_schedules
 from estimator.page.changes import place_of
 from estimator.page.closing import closing_act
 from estimator.page.drawing import OVERALL, CutoutPlace, drawing_of, thumbnail_of
-from estimator.page.fields import Field, Group, at_of, entry_of, fields_of, node_at, path_of, typed, value_of
+from estimator.page.fields import (
+    Field,
+    Group,
+    at_of,
+    entry_of,
+    fields_of,
+    node_at,
+    path_of,
+    text_of,
+    typed,
+    value_of,
+)
 from estimator.page.orders import ReleasedError, in_force, is_released, order_of, revise
 from estimator.page.screen import Screens, problem_of, sent_fields, standing
 from estimator.page.shelf import ConflictError, JobFile, Kept
@@ -71,7 +82,8 @@ def routes(screens: Screens) -> list[Route]:
 
     async def news(request: Request) -> Response:
         job, asked = screens.job(request), request.query_params
-        return await run_in_threadpool(_news, screens, job, asked.get("digest", ""), asked.get("mark"))
+        shown = {"mark": asked.get("mark"), "fields": asked.getlist("field")}
+        return await run_in_threadpool(_news, screens, job, asked.get("digest", ""), shown)
 
     async def rows(request: Request) -> Response:
         """Make pieces of the job file of the rows of its schedules, so that they can be edited here."""
@@ -180,11 +192,11 @@ def _conflict(job: JobFile, at: str, conflict: ConflictError, text: str, words: 
     }
 
 
-def _news(screens: Screens, job: JobFile, digest: str, mark: str | None) -> Response:
+def _news(screens: Screens, job: JobFile, digest: str, shown: dict[str, Any]) -> Response:
     """State of a job that others changed since a screen was filled, with who changed what; nothing if it is as it was.
 
     digest  digest of the file that the screen shows
-    mark    mark of its piece
+    shown   mark of its piece and its fields
     """
     kept = job.kept()
     if kept.digest == digest or kept.estimate is None:
@@ -197,7 +209,7 @@ def _news(screens: Screens, job: JobFile, digest: str, mark: str | None) -> Resp
     texts = {
         f"ago_{unit}": kept.words("page-others", person=by or "none", what=what, unit=unit) for unit in ("s", "min")
     }
-    return _answer(job, kept, {"mark": mark}, {**texts, "seconds": seconds})
+    return _answer(job, kept, shown, {**texts, "seconds": seconds})
 
 
 def _undone(job: JobFile, asked: dict[str, Any]) -> Response:
@@ -209,26 +221,14 @@ def _undone(job: JobFile, asked: dict[str, Any]) -> Response:
     return _answer(job, kept, asked)
 
 
-def _answer(job: JobFile, kept: Kept, asked: dict[str, Any], more: State | None = None) -> Response:
+def _answer(job: JobFile, kept: Kept, asked: Mapping[str, Any], more: State | None = None) -> Response:
+    """Response with what a change may have altered, for the piece and the fields that the screen shows."""
     assert kept.estimate is not None
-    state = _state(job, kept, kept.estimate, asked.get("mark"), pictures=False)
-    for shown_at_first in (
-        "words",
-        "inherited",
-        "known_mixes",
-        "on_drawing",
-        "adding",
-        "source",
-        "has_solid",
-        "of_schedule",
-    ):
-        state.pop(shown_at_first)
-    values = {field.at: field.text for field in state.pop("fields")}
+    table = in_force(kept.table)
+    shown = asked.get("fields")
+    values = {at: text_of(value_of(path_of(at), table)) for at in map(str, shown if isinstance(shown, list) else ())}
+    state = _figures_and_drawing(job, kept, kept.estimate, _chosen(kept.estimate, asked.get("mark")))
     return JSONResponse({**state, "values": values, **(more or {})})
-
-
-AT_FIRST = ("words", "inherited", "known_mixes", "on_drawing", "adding", "source", "has_solid", "of_schedule")
-"""Values of the desk that no edit changes without a reload."""
 
 
 def _standing_table(kept: Kept) -> dict[str, Any]:
@@ -240,22 +240,23 @@ def _plain(value: Any) -> str:
     return "" if value is None else str(value)
 
 
-def _state(job: JobFile, kept: Kept, estimate: Estimate, mark: str | None, *, pictures: bool = True) -> State:
-    """All values of the desk, as text. The template and the browser fill the same elements with them.
+def _chosen(estimate: Estimate, mark: str | None) -> PieceEstimate:
+    """Piece of this mark, else the first of the job."""
+    pieces = estimate.result.pieces
+    return next((piece for piece in pieces if piece.taken.piece.mark == mark), pieces[0])
+
+
+def _figures_and_drawing(
+    job: JobFile, kept: Kept, estimate: Estimate, chosen: PieceEstimate, *, pictures: bool = False
+) -> State:
+    """What any change may alter, as text. The template and the browser fill the same elements with it.
 
     pictures  whether every piece of the list has its drawing, or only the selected one
     """
     words, result = kept.words, estimate.result
-    chosen = next((piece for piece in result.pieces if piece.taken.piece.mark == mark), result.pieces[0])
-    piece = chosen.taken.piece
-    table = in_force(kept.table)
-    fields = list(piece_fields(table, piece.mark))
     items = open_items(result, words)
-    drawing = drawing_of(chosen, words, _cutout_of(table, piece.mark))
+    drawing = drawing_of(chosen, words, _cutout_of(in_force(kept.table), chosen.taken.piece.mark))
     return {
-        "words": words,
-        "mark": piece.mark,
-        "description": piece.description,
         "digest": kept.digest,
         "pieces": [
             _row(entry, words) | ({"picture": thumbnail_of(entry)} if pictures or entry is chosen else {})
@@ -266,15 +267,29 @@ def _state(job: JobFile, kept: Kept, estimate: Estimate, mark: str | None, *, pi
         "open": [closing_act(item, job.name, kept.table, words) for item in items[:MOST_OPEN]],
         "more_open": words("screen-more", count=len(items) - MOST_OPEN) if len(items) > MOST_OPEN else "",
         "bags": _bags(estimate, words),
+        "can_undo": job.can_undo,
+    }
+
+
+def _state(job: JobFile, kept: Kept, estimate: Estimate, mark: str | None) -> State:
+    """All values of the desk as it is opened."""
+    words, chosen = kept.words, _chosen(estimate, mark)
+    piece = chosen.taken.piece
+    table = in_force(kept.table)
+    fields = list(piece_fields(table, piece.mark))
+    state = _figures_and_drawing(job, kept, estimate, chosen, pictures=True)
+    return state | {
+        "words": words,
+        "mark": piece.mark,
+        "description": piece.description,
         "fields": fields,
         "inherited": _inherited(chosen, words),
-        "on_drawing": _on_drawing(fields, table, piece.mark, drawing["places"]),
+        "on_drawing": _on_drawing(fields, table, piece.mark, state["drawing"]["places"]),
         "has_solid": has_solid(piece.shape),
         "of_schedule": entry_of(piece.mark, table) is None and not piece.part_of and "schedule" in table,
-        "adding": list(_adding(kept, piece.mark, words)) if pictures else [],
-        "source": _source(job, kept, piece.mark) if pictures else {},
+        "adding": list(_adding(kept, piece.mark, words)),
+        "source": _source(job, kept, piece.mark),
         "known_mixes": sorted(estimate.result.job.mixes),
-        "can_undo": job.can_undo,
         "is_released": is_released(table),
     }
 

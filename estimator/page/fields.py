@@ -99,7 +99,7 @@ def path_of(at: str) -> KeyPath:
     >>> path_of("piece/0/shape/length")
     ('piece', 0, 'shape', 'length')
     """
-    return tuple(int(part) if part.isdecimal() else part for part in at.split(SEPARATOR) if part)
+    return tuple(int(part) if part.isdecimal() and len(part) < 10 else part for part in at.split(SEPARATOR) if part)
 
 
 def at_of(path: KeyPath) -> str:

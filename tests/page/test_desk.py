@@ -21,7 +21,7 @@ LENGTH = "piece/0/shape/length"
 
 
 def change(page: TestClient, text: str, at: str = LENGTH, was: str = "72 in", **more: Any) -> Any:
-    asked = {"at": at, "text": text, "was": was, "mark": "C1"} | more
+    asked = {"at": at, "text": text, "was": was, "mark": "C1", "fields": [LENGTH, "piece/0/finish"]} | more
     return page.post("/jobs/hill/change", json=asked)
 
 
@@ -49,7 +49,7 @@ def test_a_changed_size_changes_one_line_and_all_figures_follow(page: TestClient
         '+ shape = { kind = "slab", length = "8 ft", width = "25-1/2 in", thickness = "1 in" }',
     ]
     state = answer.json()
-    assert state["values"][LENGTH] == "8 ft"
+    assert state["values"] == {LENGTH: "8 ft", "piece/0/finish": ""}  # of the fields that the screen has
     assert state["figures"]["lift"] not in before
     shown = page.get("/jobs/hill").text
     for text in (state["figures"]["lift"], state["figures"]["total"], state["drawing"]["box"]):

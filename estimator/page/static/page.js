@@ -90,13 +90,14 @@ if (desk) {
   const live = byId("live"), problem = byId("problem"), conflict = byId("conflict"), order = byId("order"), undo = byId("undo");
   const taken = new Map(), waiting = new Map();
   const NEWS_EVERY = 3000;
-  const LATE_MS = 150; // until then figures are not marked as of before: two paints for what the eye does not see
+  const LATE_MS = 150; // until then nothing says that figures are of before: two paints for what the eye does not see
   let offline = 0, late = 0, busy = false, digest = desk.dataset.digest, others = null;
 
   const fields = () => [...desk.querySelectorAll(":is(input, select, textarea)[data-at]")];
+  const shown = () => [...new Set(fields().map((field) => field.dataset.at))];
   fields().forEach((field) => taken.set(field.dataset.at, field.value));
-  place();
-  addEventListener("resize", place);
+  let across = 0; // width of the drawing on the screen: to ask for it after each change would lay out the page twice
+  new ResizeObserver(([drawing]) => { across = drawing.contentRect.width; place(); }).observe(byId("drawing"));
 
   desk.addEventListener("change", (event) => {
     const field = event.target.closest(":is(input, select, textarea)[data-at]");
@@ -133,14 +134,16 @@ if (desk) {
     waiting.delete(name);
     const { act, body, field } = change;
     if (field && body.text === taken.get(name)) return next();
-    live.textContent = desk.dataset.working;
-    late ||= setTimeout(() => desk.classList.add("stale"), LATE_MS);
+    late ||= setTimeout(() => {
+      desk.classList.add("stale");
+      live.textContent = desk.dataset.working;
+    }, LATE_MS);
     let answer, status;
     try {
       const reply = await fetch(`/jobs/${encodeURIComponent(desk.dataset.job)}/${act}`, {
         method: "POST",
         headers: { "content-type": "application/json" },
-        body: JSON.stringify({ ...body, was: taken.get(name), mark: desk.dataset.mark }),
+        body: JSON.stringify({ ...body, was: taken.get(name), mark: desk.dataset.mark, fields: shown() }),
       });
       status = reply.status;
       answer = await reply.json();
@@ -163,7 +166,8 @@ if (desk) {
   // What others change is looked for: their figures come in, and what is being typed here stays.
   async function news() {
     if (busy || offline || document.visibilityState !== "visible") return;
-    const asked = digest, query = new URLSearchParams({ digest, mark: desk.dataset.mark });
+    const asked = digest;
+    const query = new URLSearchParams([["digest", digest], ["mark", desk.dataset.mark], ...shown().map((at) => ["field", at])]);
     let state = null;
     try {
       const reply = await fetch(`/jobs/${encodeURIComponent(desk.dataset.job)}/news?${query}`, { redirect: "error" });
@@ -280,22 +284,25 @@ if (desk) {
       ? fields().filter((field) => field.value !== taken.get(field.dataset.at)).map((field) => field.dataset.at) : []);
     for (const [at, text] of Object.entries(state.values)) if (!open.has(at)) taken.set(at, text);
     if (overtaken) return; // a newer change is on its way: what this one says is stale already
-    for (const [name, text] of Object.entries(state.figures))
-      desk.querySelectorAll(`[data-f="${name}"]`).forEach((place) => {
-        delete place.dataset.was;
-        if (place.textContent === text) return;
-        place.dataset.was = `${desk.dataset.wordWas} ${place.textContent}`;
-        place.textContent = text;
+    desk.querySelectorAll("[data-f]").forEach((place) => {
+      const text = state.figures[place.dataset.f];
+      if (text === undefined) return;
+      delete place.dataset.was;
+      if (place.textContent === text) return;
+      place.dataset.was = `${desk.dataset.wordWas} ${place.textContent}`;
+      place.textContent = text;
+    });
+    const rows = new Map(state.pieces.map((row) => [row.mark, row]));
+    for (const name of ["weight", "crew", "size"])
+      desk.querySelectorAll(`[data-${name}]`).forEach((place) => {
+        const text = rows.get(place.dataset[name])?.[name];
+        if (text !== undefined && place.textContent !== text) place.textContent = text; // the others need no layout
       });
-    for (const row of state.pieces) {
-      set(`[data-weight="${CSS.escape(row.mark)}"]`, row.weight);
-      set(`[data-crew="${CSS.escape(row.mark)}"]`, row.crew);
-      set(`[data-size="${CSS.escape(row.mark)}"]`, row.size);
-      if (row.picture) thumbnail(desk.querySelector(".pc[aria-current] svg.th"), row.picture);
-    }
-    for (const [at, text] of Object.entries(state.values)) {
-      const field = desk.querySelector(`[data-at="${CSS.escape(at)}"]`);
-      if (field && (foreign ? !open.has(at) : field !== typed)) field.value = text;
+    const pictured = state.pieces.find(({ picture }) => picture);
+    if (pictured) thumbnail(desk.querySelector(".pc[aria-current] svg.th"), pictured.picture);
+    for (const field of fields()) {
+      const at = field.dataset.at, text = state.values[at];
+      if (text !== undefined && (foreign ? !open.has(at) : field !== typed)) field.value = text;
     }
     byId("bags").replaceChildren(...state.bags.map((bag) => {
       const row = document.createElement("tr");
@@ -318,11 +325,6 @@ if (desk) {
     undo.disabled = !state.can_undo;
     draw(state.drawing);
     showSolid();
-  }
-
-  function set(selector, text) {
-    const place = desk.querySelector(selector);
-    if (place) place.textContent = text;
   }
 
   function cell(text, kind = "") {
@@ -366,7 +368,7 @@ if (desk) {
   function place() {
     const picture = byId("drawing");
     const [, , wide, high] = picture.getAttribute("viewBox").split(" ").map(Number);
-    picture.style.setProperty("--px", wide / picture.clientWidth); // sizes are as large on every screen
+    picture.style.setProperty("--px", wide / across); // sizes are as large on every screen
     desk.querySelectorAll("[data-place]").forEach((field) => {
       field.style.left = `${(100 * field.dataset.x) / wide}%`;
       field.style.top = `${(100 * field.dataset.y) / high}%`;
