@@ -27,7 +27,11 @@ WATCH = """() => {
   floor.id = "floor";
   document.querySelector("#desk").append(floor);
   window.took = { edit: [], floor: [] };
-  let begun = 0, of = "";
+  let begun = 0, of = "", done = null;
+  window.until = (kind, count) => new Promise((resolve) => { // without asking again and again, which would cost time
+    done = () => { if (took[kind].length >= count) resolve(); };
+    done();
+  });
   document.addEventListener("keydown", (event) => {
     if (event.key !== "Enter") return;
     begun = event.timeStamp;
@@ -38,7 +42,11 @@ WATCH = """() => {
     });
   }, true);
   const after = new MessageChannel();
-  after.port1.onmessage = () => { took[of].push(performance.now() - begun); begun = 0; };
+  after.port1.onmessage = () => {
+    took[of].push(performance.now() - begun);
+    begun = 0;
+    done?.();
+  };
   new MutationObserver(() => { if (begun) requestAnimationFrame(() => after.port2.postMessage(0)); })
     .observe(figure, { childList: true, characterData: true, subtree: true });
 }"""
@@ -65,8 +73,7 @@ def processor_s(pid: int) -> float:
 
 
 def until(tab: Any, kind: str, count: int) -> None:
-    while tab.evaluate(f"took.{kind}.length") < count:
-        tab.wait_for_timeout(10)
+    tab.evaluate(f"until('{kind}', {count})")
 
 
 def at(times: list[float], share: float) -> float:
