@@ -9,7 +9,7 @@ from typing import Any
 
 import pytest
 
-from tests.page.test_browser import Server, browser, opened, server, sync_api
+from tests.page.test_browser import Server, browser, opened, server, settled, sync_api
 from tests.page.test_files import stl
 
 __all__ = ["browser", "server"]
@@ -62,7 +62,7 @@ def test_a_desk_with_a_problem_or_a_conflict_or_without_its_server_has_no_findin
         theirs = other.get_by_label("Length", exact=True)
         theirs.fill("80 in")
         theirs.press("Enter")
-        sync_api.expect(other.locator("#live")).to_have_text("Up to date")
+        settled(other)
         sync_api.expect(theirs).not_to_have_attribute("aria-invalid", "true")
         other.wait_for_timeout(500)
     length.fill("81 in")

@@ -134,6 +134,7 @@ if (desk) {
     waiting.delete(name);
     const { act, body, field } = change;
     if (field && body.text === taken.get(name)) return next();
+    desk.ariaBusy = "true";
     late ||= setTimeout(() => {
       desk.classList.add("stale");
       live.textContent = desk.dataset.working;
@@ -148,6 +149,8 @@ if (desk) {
       status = reply.status;
       answer = await reply.json();
     } catch {
+      clearTimeout(late);
+      desk.classList.add("stale");
       live.textContent = desk.dataset.offline;
       offline ||= setTimeout(() => fields().forEach((each) => { each.readOnly = true; }), 10000);
       retry();
@@ -195,6 +198,7 @@ if (desk) {
   function settle() {
     clearTimeout(late);
     late = 0;
+    desk.ariaBusy = "false";
     desk.classList.remove("stale");
     live.textContent = desk.dataset.current;
   }
