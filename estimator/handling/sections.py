@@ -10,7 +10,7 @@ from typing import Literal, cast
 
 import numpy as np
 
-from estimator.constants import STANDARD_GRAVITY_M_S2, above, require_positive
+from estimator.constants import STANDARD_GRAVITY_M_S2, above, below, require_positive
 from estimator.errors import FaultError
 from estimator.handling.rigging import PlanPoint
 from geometry import shapes
@@ -269,6 +269,7 @@ BEARING_PARTS = (0.207, 0.17, 0.13, 0.10, 0.07, 0.04)  # fractions of the length
 BEARING_CLEAR_M = 0.05  # from a cut-out to the middle of a foam block; choice
 RAIL_ALIKE_M = 0.001  # rails whose widths differ by less count as equal
 CHORD_M = 0.001  # chord tolerance of curves in plan; their area is kept
+RAIL_STEP_M = 0.010  # between the places along a cut-out at which its rails are measured; choice
 
 
 @frozen
@@ -346,6 +347,52 @@ class FlatPiece:
             a, b = self.openings[i], self.openings[j]
             widths.append(hypot(max(a[0] - b[2], b[0] - a[2], 0.0), max(a[1] - b[3], b[1] - a[3], 0.0)))
         return min(widths)
+
+    def rails_under(self, width_m: float) -> list[tuple[PlanPoint, PlanPoint]]:
+        """Where each rail narrower than a width is narrowest, from one of its sides to the other.
+
+        A rail runs from a cut-out to an edge or to the next cut-out, or beside or behind a notch.
+        """
+        rails = [*self._rails_at_cutouts(width_m)] if self.cutouts else []
+        for notch in self.notches:
+            for axis in (0, 1):
+                low_m, high_m = (f(point[axis] for point in notch.ring) for f in (min, max))
+                at_m = (low_m + high_m) / 2.0
+                sides_m = [f(point[1 - axis] for point in notch.ring) for f in (min, max)]
+                for start_m, end_m in self.material_along(axis, at_m):
+                    beside = min(abs(m - side_m) for m in (start_m, end_m) for side_m in sides_m) <= CHORD_M
+                    if beside and below(end_m - start_m, width_m):
+                        ends = (start_m, at_m), (end_m, at_m)
+                        rails.append(ends if axis == 1 else (ends[0][::-1], ends[1][::-1]))
+        return rails
+
+    def _rails_at_cutouts(self, width_m: float) -> Iterator[tuple[PlanPoint, PlanPoint]]:
+        """Rails from each cut-out to the edges, their far ends apart from each other, and to the cut-outs before it."""
+        import shapely
+
+        sides = [shapely.LineString(pair) for pair in pairwise((*self.outline, self.outline[0]))]
+        rings = [shapely.linearrings(ring) for ring in self.cutouts]
+        tree = shapely.STRtree([*sides, *rings])
+        for number, ring in enumerate(rings):
+            spots = shapely.get_coordinates(shapely.segmentize(ring, RAIL_STEP_M))
+            found: list[tuple[float, Floats]] = []
+            for index in sorted(tree.query(ring, predicate="dwithin", distance=width_m).tolist()):
+                if index >= len(sides) + number:
+                    continue
+                other = tree.geometries[index]
+                line = shapely.shortest_line(ring, other)
+                if not below(line.length, width_m):
+                    continue
+                near = spots[shapely.distance(shapely.points(spots), other) <= line.length + _SAME]
+                if len(near) > 1:  # a rail of one width, which is shown at its middle
+                    middle = near[np.hypot(*(near - near.mean(axis=0)).T).argmin()]
+                    line = shapely.shortest_line(shapely.Point(middle), other)
+                found.append((line.length, shapely.get_coordinates(line)))
+            kept: list[Floats] = []
+            for _, (start, end) in sorted(found, key=lambda rail: rail[0]):
+                if all(np.hypot(*(end - other)) > width_m for other in kept):  # else the next piece of a curved edge
+                    kept.append(end)
+                    yield (float(start[0]), float(start[1])), (float(end[0]), float(end[1]))
 
     @cached_property
     def edges(self) -> Floats:

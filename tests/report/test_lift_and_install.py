@@ -4,6 +4,7 @@ import re
 from contextlib import closing
 from dataclasses import replace
 from io import BytesIO
+from math import dist
 from pathlib import Path
 
 import pypdfium2
@@ -225,6 +226,29 @@ def test_the_sheet_says_which_way_the_face_looks_or_leaves_it_to_be_ticked(estim
     )
     rigged = [piece for piece in estimated.pieces if piece.handling.hold == "rigger"]
     assert said.count("☐ up ☐ down. The rigger ticks one.") == len(rigged)
+
+
+@pytest.mark.parametrize("paper", [lift_sheet, install_sheet])
+def test_each_drawing_names_the_side_that_is_below(estimated: Estimate, paper):
+    said = read(paper(estimated))
+    drawn = [p for p in estimated.pieces if paper is lift_sheet or is_installed(p.taken.piece)]
+    panels = [p for p in drawn if p.handling.flat is not None and p.handling.flat.sides[0] == "bottom"]
+    assert len(re.findall(r"\bFRONT\b", said)) == len(drawn) - len(panels) > 0
+    assert len(re.findall(r"\bBOTTOM\b", said)) == len(panels)
+
+
+@pytest.mark.parametrize("paper", [lift_sheet, install_sheet])
+def test_a_narrow_rail_is_looped_in_the_drawing_with_its_width(paper):
+    kitchen = estimate_file(ROOT / "examples/kitchen/job.toml")
+    # first principles: faucet holes of 1-3/8 in centered 2-1/4 in behind the sink, 2-3/4 in from the back edge
+    (flat,) = (p.handling.flat for p in kitchen.pieces if p.taken.piece.mark == "K1")
+    assert flat is not None
+    assert min(dist(*ends) for ends in flat.rails_under(3 * 0.0254)) == pytest.approx(flat.narrowest_rail_m)
+    said = read(paper(kitchen))
+    assert said.count('1-9/16"') == 1
+    unmarked = replace(kitchen.job.workshop.handling, strip_least_m=0.01)
+    job = replace(kitchen.job, workshop=replace(kitchen.job.workshop, handling=unmarked))
+    assert '1-9/16"' not in read(paper(replace(kitchen, job=job)))
 
 
 def test_a_piece_on_slings_is_carried_face_up_and_mirrored_at_the_strip(tmp_path: Path):

@@ -51,7 +51,7 @@ gear-beside-vacuum = anderes Gerät zum Ausschalen und Wenden, denn auf die raue
 gear-flipping-frame = Wendegestell mit mindestens { $high_kg } Tragfähigkeit
 gear-stairs = Treppensteiger oder Treppenaufzug mit Tragfähigkeit für das Gewicht
 gear-straps-or-bars = Gurte oder Tragestangen für den ebenen Weg, zuerst abgehen
-gear-strongback = Versteifung über den Ausschnitt, vor dem Aufstellen anlegen, erst nach dem Versetzen abnehmen
+gear-strongback = Versteifung über den Ausschnitt, vor dem Ausschalen anlegen, erst nach dem Versetzen abnehmen
 gear-slotted-rack = Steckgestell oder Zurrgurte, hochkant nie frei stehend
 
 own-picks = { $count ->

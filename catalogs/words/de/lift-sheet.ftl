@@ -11,7 +11,7 @@ lift-some-by-machine = Teilweise maschinell
 lift-key = In den Zeichnungen { $units ->
     [metric] stehen die Maße in Millimetern, und jede Figur ist
    *[imperial] ist jede Figur
-} eine Person. Geviertelter Kreis: Schwerpunkt. Dreieck: Anschlagpunkt. Doppelring: Vakuumsauger. Schwarzer Klotz: Schaumstoff. Gestrichelt: verdeckte Kante.
+} eine Person. Geviertelter Kreis: Schwerpunkt. Dreieck: Anschlagpunkt. Doppelring: Vakuumsauger. Schwarzer Klotz: Schaumstoff. Dicke Schleife: schmaler Steg mit Breite. Gestrichelt: verdeckte Kante.
 lift-every-piece = Für alle Teile
 lift-these-pieces = Für die genannten Teile
 
@@ -99,6 +99,10 @@ lift-in-form = In der Form
 lift-in-form-open = ☐ aufrecht  ☐ kopfüber (nicht bekannt, Werkstatt kreuzt an).
 lift-face = Sichtseite beim Tragen
 lift-face-open = ☐ oben  ☐ unten. Der Anschläger kreuzt es an.
+lift-side = { $side ->
+    [bottom] UNTEN
+   *[front] VORN
+}
 lift-edge-up = DIESE KANTE OBEN
 lift-hold = Traglage
 lift-tilt = Aufstellen
@@ -170,6 +174,7 @@ lift-avoid = Gegen Risse
 lift-advice = { $way ->
     [carry-on-edge] Hochkant tragen.
     [strongback] Vor dem Aufstellen eine Versteifung mit Zwingen über den Ausschnitt spannen. Beidseits des Ausschnitts auf Schaumstoff lagern.
+    [strongback-hung] Vor dem Ausschalen eine Versteifung mit Zwingen über den Ausschnitt spannen.
     [cure-longer] Erhärten lassen, bis Prüfkörper { $strength } Erstrissfestigkeit zeigen. Vorher nicht bewegen.
    *[narrow-rail] Den schmalen Steg am Ausschnitt versteifen. Nie an ihm heben.
 }

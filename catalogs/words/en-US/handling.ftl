@@ -54,7 +54,7 @@ gear-beside-vacuum = other gear to strip and flip it, since no pads go on the ra
 gear-flipping-frame = flipping frame rated for at least { $high_kg }
 gear-stairs = stair climber or stair hoist rated for the weight
 gear-straps-or-bars = straps or carrying bars for the level carry, walked first
-gear-strongback = strongback across the cutout, on before the tilt and until the piece is set
+gear-strongback = strongback across the cutout, on before the strip and until the piece is set
 gear-slotted-rack = slotted rack or straps, never free-standing on edge
 
 # Where the piece is picked up.

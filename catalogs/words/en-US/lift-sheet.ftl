@@ -11,7 +11,7 @@ lift-some-by-machine = Some moves by machine
 lift-key = In the drawings, { $units ->
     [metric] dimensions are in millimeters, and each
    *[imperial] each
-} figure is one person. Quartered circle: center of gravity. Triangle: pick point. Two rings: vacuum pad. Black block: foam. Dashed: hidden edge.
+} figure is one person. Quartered circle: center of gravity. Triangle: pick point. Two rings: vacuum pad. Black block: foam. Heavy loop: narrow rail, with its width. Dashed: hidden edge.
 lift-every-piece = For every piece
 lift-these-pieces = For the pieces named
 
@@ -100,6 +100,10 @@ lift-in-form = In the form
 lift-in-form-open = ☐ upright  ☐ upside down. Not known here. The shop ticks one.
 lift-face = Face when carried
 lift-face-open = ☐ up  ☐ down. The rigger ticks one.
+lift-side = { $side ->
+    [bottom] BOTTOM
+   *[front] FRONT
+}
 lift-edge-up = THIS EDGE UP
 lift-hold = Carry position
 lift-tilt = Tilt up
@@ -171,6 +175,7 @@ lift-avoid = To avoid cracking
 lift-advice = { $way ->
     [carry-on-edge] Carry it on edge.
     [strongback] Clamp a strongback across the cutout before you tilt it. Bear on foam on both sides of the cutout.
+    [strongback-hung] Clamp a strongback across the cutout before you strip the form.
     [cure-longer] Cure it until its coupons show a first-crack strength of { $strength } or more. Do not move it before.
    *[narrow-rail] Brace the narrow rail at the cutout. Never lift by it.
 }

@@ -51,7 +51,7 @@ gear-beside-vacuum = otro equipo para desmoldar y voltear, porque no van ventosa
 gear-flipping-frame = bastidor de volteo con capacidad de al menos { $high_kg }
 gear-stairs = carro subeescaleras o polipasto de escalera con capacidad para el peso
 gear-straps-or-bars = correas o barras de carga para el traslado a nivel, con recorrido previo
-gear-strongback = viga de refuerzo a través de la abertura, puesta antes de parar la pieza y hasta que quede colocada
+gear-strongback = viga de refuerzo a través de la abertura, puesta antes de desmoldar y hasta que la pieza quede colocada
 gear-slotted-rack = rack con ranuras o correas, nunca suelta de canto
 
 own-picks = { $count ->

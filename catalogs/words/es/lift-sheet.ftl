@@ -11,7 +11,7 @@ lift-some-by-machine = Algunas maniobras con máquina
 lift-key = En los dibujos, { $units ->
     [metric] las medidas están en milímetros y cada
    *[imperial] cada
-} figura es una persona. Círculo en cuartos: centro de gravedad. Triángulo: punto de izaje. Dos anillos: ventosa. Bloque negro: espuma. Línea cortada: borde oculto.
+} figura es una persona. Círculo en cuartos: centro de gravedad. Triángulo: punto de izaje. Dos anillos: ventosa. Bloque negro: espuma. Lazo grueso: tira angosta, con su ancho. Línea cortada: borde oculto.
 lift-every-piece = Para todas las piezas
 lift-these-pieces = Para las piezas nombradas
 
@@ -99,6 +99,10 @@ lift-in-form = En el molde
 lift-in-form-open = ☐ parada  ☐ boca abajo. No se sabe aquí. El taller marca una.
 lift-face = Cara al cargar
 lift-face-open = ☐ arriba  ☐ abajo. El aparejador marca una.
+lift-side = { $side ->
+    [bottom] ABAJO
+   *[front] FRENTE
+}
 lift-edge-up = ESTE BORDE ARRIBA
 lift-hold = Posición al cargar
 lift-tilt = Pararla
@@ -170,6 +174,7 @@ lift-avoid = Para que no se agriete
 lift-advice = { $way ->
     [carry-on-edge] Cárguela de canto.
     [strongback] Sujete una viga de refuerzo a través de la abertura antes de pararla. Apoye en espuma a ambos lados de la abertura.
+    [strongback-hung] Sujete una viga de refuerzo a través de la abertura antes de desmoldar.
     [cure-longer] Cúrela hasta que sus probetas den una resistencia a la primera grieta de { $strength } o más. No la mueva antes.
    *[narrow-rail] Refuerce la tira angosta junto a la abertura. Nunca la levante de ahí.
 }

@@ -34,6 +34,7 @@ from estimator.report.papers.crew import (
     signature,
 )
 from estimator.report.papers.drawing import Scale
+from estimator.report.papers.lift_drawing import SIDE_LETTER, mark_rails
 from estimator.report.papers.lift_sheet import MARK, piece_line
 from estimator.report.papers.style import (
     BODY,
@@ -298,7 +299,8 @@ def _piece(
         say_parts([(f"{name}  ", True), (text, False)])
         for name, text in _lines(estimated, words, front.job.workshop.seams.width_m)
     ]
-    draw = partial(_draw, view=view, estimated=estimated, words=words)
+    rail_m = front.job.workshop.handling.strip_least_m
+    draw = partial(_draw, view=view, estimated=estimated, words=words, rail_m=rail_m)
     yield Columns([[Picture(left - 8, DRAWN_HIGH, draw)], lines], [left, front.width - left])
     yield Spacer(0, 8)
 
@@ -383,12 +385,23 @@ def _is_turned(view: PlanView) -> bool:
     return y1 - y0 > x1 - x0
 
 
-def _draw(canvas: Any, wide: float, high: float, view: PlanView, estimated: PieceEstimate, words: Words) -> None:
-    """The piece on its face with seams as heavy broken lines, brackets and anchors as crosses."""
+def _draw(
+    canvas: Any, wide: float, high: float, view: PlanView, estimated: PieceEstimate, words: Words, rail_m: float
+) -> None:
+    """The piece on its face with seams as heavy broken lines, brackets and anchors as crosses, narrow rails in loops.
+
+    rail_m   width under which a rail at a cut-out is marked
+    """
     scale = Scale.fitting(view.bounds_m, 32, 24, wide - 46, high - 32)
     drawing.draw_view(canvas, view, scale)
     drawing.overall(canvas, view.bounds_m, scale, words)
-    drawing.balance_mark(canvas, scale.place(estimated.weight.centers_m["installed"][:2]), 4.0)
+    (left, low), (right, _) = scale.place(view.bounds_m[:2]), scale.place(view.bounds_m[2:])
+    side = words("lift-side", side=front_of(estimated))
+    drawing.centered_note(canvas, (left + right) / 2.0, low - drawing.STAND_OFF - 11.0, side, SIDE_LETTER)
+    center = scale.place(estimated.weight.centers_m["installed"][:2])
+    drawing.balance_mark(canvas, center, 4.0)
+    if estimated.handling.flat is not None:
+        mark_rails(canvas, estimated.handling.flat, rail_m, scale, center, words)
     x0, y0, x1, y1 = view.bounds_m
     turned = _is_turned(view)
     offered = [

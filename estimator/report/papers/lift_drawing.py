@@ -2,12 +2,16 @@
 
 from collections.abc import Sequence
 from itertools import pairwise
+from math import hypot
 from typing import Any
 
 from estimator.estimate import PieceEstimate
 from estimator.handling import Handling
+from estimator.handling.sections import FlatPiece
 from estimator.report.papers import drawing
+from estimator.report.papers.crew import front_of
 from estimator.report.papers.drawing import ROW, STAND_OFF, Scale, bare
+from estimator.report.papers.style import RED
 from estimator.words import Words
 from geometry.frozen import frozen
 from geometry.views import PlanView
@@ -16,15 +20,23 @@ Point = tuple[float, float]
 
 PERSON = 20.0
 """What a person outside the outline takes, points."""
+SIDE_LETTER = 6.5
+"""Size of the name of a side and of the width of a rail, points."""
 SHOULDERS = 17.0
 """Least distance between two people side by side, points."""
 ROW_UPRIGHT = 17.0
 """From one upright dimension to the next: a long figure stands beside a short line."""
+SIDE_ROW = 9.0
+"""What the name of the side that is drawn below takes under the piece, points."""
+RAIL_LOOP, RAIL_LINE = 5.0, 1.4
+"""From a narrow rail to the loop around it, and the weight of the loop, points."""
 MARK = 5.0
 """How far the mark of a pick sticks out over the edge, points."""
 BESIDE_M = 0.25  # between two people who hold at one place
 LETTERS = "ABCD"  # of pick points
 SAME_M = 0.001
+BALANCE = 7.0  # from the center of gravity to what its mark leaves free, points
+EDGE_M = 0.002  # from the edge drawn below, where the stretches of material along it are taken
 
 
 @frozen
@@ -55,11 +67,22 @@ def _margins(estimated: PieceEstimate, view: PlanView, words: Words) -> tuple[fl
     outside = drawing.beside(bare(spans[-1][1] - spans[-1][0], words)) if spans else 0.0
     above = stand + 10.0
     left = stand + STAND_OFF + (MARK if picks else 0.0) + rows * ROW_UPRIGHT
-    return left, stand + STAND_OFF + rows * ROW, max(above, outside), above
+    return left, stand + SIDE_ROW + STAND_OFF + rows * ROW, max(above, outside), above
 
 
-def draw_lift(canvas: Any, wide: float, high: float, view: PlanView, estimated: PieceEstimate, words: Words) -> None:
-    """The piece from above: people outside its outline, picks or pads on it, both and the balance dimensioned."""
+def draw_lift(
+    canvas: Any,
+    wide: float,
+    high: float,
+    view: PlanView,
+    estimated: PieceEstimate,
+    words: Words,
+    rail_m: float = 0.0,
+) -> None:
+    """The piece from above: people outside its outline, picks or pads on it, both and the balance dimensioned.
+
+    rail_m   width under which a rail at a cut-out is marked
+    """
     handling = estimated.handling
     people, picks = people_around(estimated, view), pick_places(handling)
     stand = PERSON if people else 0.0
@@ -79,6 +102,75 @@ def draw_lift(canvas: Any, wide: float, high: float, view: PlanView, estimated: 
     for person, at in zip(people, _apart([scale.place(person.at_m) for person in people], people), strict=True):
         drawing.person_mark(canvas, at, person.outward)
     drawing.balance_mark(canvas, scale.place(center_m[:2]))
+    _side_below(canvas, view, estimated, scale, stand, words)
+    if handling.flat is not None:
+        mark_rails(canvas, handling.flat, rail_m, scale, scale.place(center_m[:2]), words)
+
+
+def _side_below(
+    canvas: Any, view: PlanView, estimated: PieceEstimate, scale: Scale, stand: float, words: Words
+) -> None:
+    """The name of the side that is drawn below, under its longest stretch, clear of the dimension of the balance."""
+    (left_m, low_m, right_m, _), flat = view.bounds_m, estimated.handling.flat
+    if flat is not None:
+        runs = flat.material_along(0 if flat.turned else 1, EDGE_M)
+        start_m, end_m = max(runs, key=lambda run: run[1] - run[0], default=(0.0, right_m - left_m))
+        left_m, right_m = left_m + start_m, left_m + end_m
+    left, low = scale.place((left_m, low_m))
+    right, _ = scale.place((right_m, low_m))
+    center, _ = scale.place(estimated.weight.center_of_gravity_m[:2])
+    middle = (left + right) / 2.0
+    if left < center < right:
+        middle = (left + center) / 2.0 if center - left > right - center else (center + right) / 2.0
+    drawing.centered_note(
+        canvas, middle, low - stand - SIDE_ROW + 2.0, words("lift-side", side=front_of(estimated)), SIDE_LETTER
+    )
+
+
+def mark_rails(canvas: Any, flat: FlatPiece, width_m: float, scale: Scale, center: Point, words: Words) -> None:
+    """A loop around the rails narrower than a width that lie together, and the least width of each group.
+
+    center   place of the mark of the center of gravity on paper, which no figure hides
+    """
+    rails = flat.rails_under(width_m)
+    if not rails:
+        return
+    import shapely
+
+    lines = [shapely.LineString([scale.place(flat.own(end)) for end in ends]) for ends in rails]
+    canvas.saveState()
+    canvas.setStrokeColor(RED)
+    canvas.setLineWidth(RAIL_LINE)
+    loose = shapely.union_all([line.buffer(2.0 * RAIL_LOOP) for line in lines])
+    loops = shapely.get_parts(loose.buffer(-RAIL_LOOP))
+    for loop in loops:
+        path = canvas.beginPath()
+        for number, (x, y) in enumerate(loop.exterior.coords):
+            (path.lineTo if number else path.moveTo)(x, y)
+        path.close()
+        canvas.drawPath(path, stroke=1, fill=0)
+    canvas.restoreState()
+    end = scale.place(flat.own((flat.length_m, flat.width_m)))[0] + MARK
+    for loop in loops:
+        least_m = min(
+            hypot(b[0] - a[0], b[1] - a[1]) for (a, b), line in zip(rails, lines, strict=True) if loop.intersects(line)
+        )
+        text = bare(least_m, words)
+        drawing.note(canvas, *_beside(loop.bounds, drawing.beside(text), center, end), text, SIDE_LETTER)
+
+
+def _beside(bounds: tuple[float, float, float, float], wide: float, center: Point, end: float) -> Point:
+    """Place of a figure right of a loop and before `end`, or above, below or left of it, off the center of gravity."""
+    left, low, right, high = bounds
+    level, middle = (low + high) / 2.0 - 2.5, (left + right - wide) / 2.0
+    places = [(right + 2.0, level), (middle, high + 2.5), (middle, low - SIDE_LETTER - 2.0), (left - wide, level)]
+    for x, y in places:
+        in_the_way = (
+            x - BALANCE < center[0] < x + wide + BALANCE and y - BALANCE < center[1] < y + BALANCE + SIDE_LETTER
+        )
+        if x + wide <= end and not in_the_way:
+            return x, y
+    return places[0]
 
 
 def pick_places(handling: Handling) -> Sequence[Point]:
@@ -184,7 +276,7 @@ def _dimensions(
     """Below and to the left: center of gravity, picks from edge to edge, and the whole, the farthest out first."""
     x0_m, y0_m, x1_m, y1_m = view.bounds_m
     (x0, y0), (x1, y1) = scale.place((x0_m, y0_m)), scale.place((x1_m, y1_m))
-    down = y0 - stand - STAND_OFF
+    down = y0 - stand - SIDE_ROW - STAND_OFF
     aside = x0 - stand - STAND_OFF - (MARK if picks else 0.0)
     rows = 2 if picks else 1
     drawing.across(canvas, x0, x1, down - rows * ROW, bare(x1_m - x0_m, words), y0)

@@ -190,8 +190,9 @@ def _piece(
     left, right = DRAWN_SHARE * front.width, (1 - DRAWN_SHARE) * front.width - 8
     view = plan_view(piece.shape)
     high = height_of(view, estimated, left - 6, DRAWN_HIGH, words)
+    rail_m = front.job.workshop.handling.strip_least_m
     left_side: list[Flowable] = [
-        Picture(left - 6, high, partial(draw_lift, view=view, estimated=estimated, words=words)),
+        Picture(left - 6, high, partial(draw_lift, view=view, estimated=estimated, words=words, rail_m=rail_m)),
         say(_center(estimated, view, words), SMALL),
     ]
     left_side += [say(sentence(words.text(note)), SMALL) for note in view.notes]
@@ -304,7 +305,7 @@ def lines_of(estimated: PieceEstimate, words: Words) -> Iterator[tuple[str, str]
             yield "lift-not-covered", words("lift-not-covered-stages", stages=_names(left, words))
         yield "lift-capacity", capacity_words(estimated, words)
     needed_pa = handling.needed_first_crack_pa
-    advice = [
+    advice: list[str] = [
         way
         for way in handling.cracking.advice
         if way in CREW_ADVICE
@@ -315,6 +316,8 @@ def lines_of(estimated: PieceEstimate, words: Words) -> Iterator[tuple[str, str]
     ]
     if advice:
         strength = words.least_strength(needed_pa or 0.0)
+        # what hangs is not tilted
+        advice = ["strongback-hung" if way == "strongback" and handling.hold != "on-edge" else way for way in advice]
         yield "lift-avoid", " ".join(words("lift-advice", way=way, strength=strength) for way in advice)
     if handling.tips_at_deg is not None:
         yield "lift-on-edge", words("lift-tips", degrees=floor(handling.tips_at_deg))

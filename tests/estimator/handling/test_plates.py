@@ -184,6 +184,44 @@ def test_a_pick_beside_a_sink_is_reported(estimate_piece: One):
     assert "Pick point is too close to a cutout (38 mm). A qualified rigger decides." in told("0.8819 m", "1.5181 m")
 
 
+def rail(along_m, across_m):
+    return pytest.approx((*along_m, *across_m), abs=1e-6)
+
+
+def test_a_narrow_rail_is_found_in_the_middle_of_its_length_on_either_side_of_a_cutout(estimate_piece: One):
+    # first principles: 650 mm less 540 mm from 50 mm on leaves 50 mm in front and 60 mm behind
+    sink = '{ kind = "rectangle", length = "560 mm", width = "540 mm", x = "920 mm", y = "50 mm" }'
+    flat = estimate_piece(piece(CUT.replace(SINK, sink))).handling.flat
+    assert flat is not None
+    (front, back) = flat.rails_under(0.0762)
+    assert (front[0][0], front[1][0], front[0][1], front[1][1]) == rail((1.2, 1.2), (0.05, 0.0))
+    assert (back[0][0], back[1][0], back[0][1], back[1][1]) == rail((1.2, 1.2), (0.59, 0.65))
+    assert [*flat.rails_under(0.055)] == [front]
+    assert flat.rails_under(0.05) == [], "a rail of just that width is none"
+
+
+def test_a_narrow_rail_between_two_cutouts_is_found_once(estimate_piece: One):
+    hole = '{ kind = "circle", diameter = "40 mm", x = "1200 mm", y = "600 mm" }'
+    sink = SINK.replace('"110 mm"', '"120 mm"')
+    cut = CUT.replace(f"[{SINK}]", f"[{sink}, {hole}]")
+    flat = estimate_piece(piece(cut)).handling.flat
+    assert flat is not None
+    # the hole ends 20 mm from its center: 30 mm behind it, 30 mm to the sink
+    between = sorted(tuple(sorted((round(a[1], 3), round(b[1], 3)))) for a, b in flat.rails_under(0.0762))
+    assert between == [(0.55, 0.58), (0.62, 0.65)]
+    assert all(abs(x - 1.2) < 0.003 for ends in flat.rails_under(0.0762) for x, _ in ends)
+
+
+def test_a_narrow_rail_beside_a_notch_is_found(estimate_piece: One):
+    sink = '{ kind = "rectangle", length = "500 mm", width = "540 mm", x = "1900 mm", y = "50 mm" }'
+    flat = estimate_piece(piece(CUT.replace(SINK, sink))).handling.flat
+    assert flat is not None
+    assert flat.notches
+    widths = sorted(round(abs(b[1] - a[1]), 3) for a, b in flat.rails_under(0.0762))
+    assert widths == [0.05, 0.06]
+    assert min(widths) == pytest.approx(flat.narrowest_rail_m)
+
+
 def test_nothing_is_proposed_over_a_foam_core(estimate_piece: One):
     core = 'inserts = [{ name = "foam core", displaces = "2 L", mass = "50 g" }]\nhandling = { lifted_by = "slings" }'
     estimated = estimate_piece(piece(more='mix = "tested"\n' + core) + TESTED.format("40 MPa"))
