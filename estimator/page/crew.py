@@ -48,7 +48,7 @@ CARRY_LINES = (
     "lift-picks", "lift-pads", "lift-not-covered", "lift-capacity", "lift-gear", "lift-foam", "lift-avoid",
     "lift-on-edge",
 )  # fmt: skip
-FLIP_LINES = ("lift-hold-point-hands", "lift-hold-point-hook", "lift-strip-load")
+FLIP_LINES = ("lift-not-covered", "lift-hold-point-hands", "lift-hold-point-hook", "lift-strip-load")
 CARRY_CAUTIONS = frozenset(
     {
         "carried-on-edge", "cutout-carried-on-edge", "slender-strip", "above-guideline", "carried-far",
@@ -177,11 +177,13 @@ def _carry(estimate: Estimate, piece: PieceEstimate, words: Words) -> dict[str, 
 def _flip(estimate: Estimate, piece: PieceEstimate, words: Words) -> dict[str, Any]:
     """Values for flipping a piece in its form, between its boards."""
     turn, lines = piece.handling.turn, dict(lines_of(piece, words))
+    frame = [sentence(words.text(gear)) for gear in piece.handling.gear if gear.id == "gear-flipping-frame"]
     return {
         **_move(turn, piece.weight.turn_kg, words),
         "picture": flip_picture(turn.persons, words) if turn.persons else None,
         "hold": words("crew-flip-name"),
         "lines": [
+            *((f"{words('lift-gear')}:", text) for text in frame),
             *((f"{words(id)}:", lines[id]) for id in FLIP_LINES if id in lines),
             *_cautions(estimate, piece, FLIP_CAUTIONS, words),
         ],

@@ -59,6 +59,26 @@ def test_the_weights_are_those_of_the_lift_sheet(page: TestClient, shop: Path) -
         assert 0.0 <= float(text) - mass_lb < 1.0  # rounded up
 
 
+def test_the_screens_of_a_hung_piece_say_which_way_its_face_looks_and_what_the_frame_must_carry(
+    page: TestClient, shop: Path
+) -> None:
+    (shop / "hill" / "job.toml").write_text(
+        '[job]\nname = "Hearth"\nmix = "backer-0"\n[[piece]]\nmark = "C1"\nuse = "counter"\n'
+        'shape = { kind = "slab", length = "90 in", width = "30 in", thickness = "2 in" }\n',
+        "utf-8",
+    )
+    handling = estimate(load_job(shop / "hill" / "job.toml")).result.pieces[0].handling
+    carry, _, flip = page.get("/crew/hill/C1").text.partition('id="flip"')
+    assert "Flat, face up, hanging from slings" in carry
+    assert "Strip, face down" in carry
+    assert "Carry, face up" in carry
+    frame = re.search(r"Flipping frame rated for at least ([\d,]+) lb", flip)
+    assert frame is not None
+    assert 0.0 <= float(frame[1].replace(",", "")) - handling.gear_loads_kg["turn"] / 0.45359237 < 1.0
+    assert "A qualified rigger plans each of these lifts." in carry
+    assert "A qualified rigger plans each of these lifts." in flip
+
+
 @pytest.mark.parametrize(("language", "notice"), [("es", "Ningún hablante nativo"), ("de", "kein Muttersprachler")])
 def test_a_crew_that_reads_another_language_gets_no_english(
     page: TestClient, shop: Path, language: str, notice: str

@@ -208,7 +208,7 @@ def test_gear_is_listed_for_what_the_piece_hangs_from(
     assert hook == (loads_kg["turn"] if factor == 1.2 else loads_kg["crate"])
     assert f"Gear {gear} for at least {words.mass(hook, up=True)}, under a qualified rigger" in said
     on_site = read(install_sheet(estimated)).replace("\u00a0", " ")
-    assert f"In its crate {crate}. {listed_for} Pick points are on the lift sheet." in on_site
+    assert f"In its crate {crate}. {listed_for} Pick points, and lifts that they do not cover, are on the" in on_site
     assert "Strip " not in on_site
     site = words.mass(max(handling.crate_load_kg, handling.gear_loads_kg["install"]), up=True)
     assert f"{gear} for at least {site}, under a qualified rigger" in " ".join(on_site.split())
