@@ -272,7 +272,7 @@ class _Change:
     def _question(self) -> Question | None:
         """Question for the unit of the file; None if it is that of the older one."""
         new, words = self.incoming, self.kept.words
-        if new.kind not in ("drawing", "mesh") or not new.size:
+        if new.kind is None or not new.size:
             return None
         given = next((str(unit) for at in self.parents if (unit := value_of((*at, "unit"), self.kept.table))), "")
         own = next((unit for unit, unit_m in UNIT_M.items() if isclose(unit_m, new.unit_m)), "")

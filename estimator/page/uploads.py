@@ -8,17 +8,20 @@ import time
 from collections.abc import Iterable
 from contextlib import ExitStack, suppress
 from dataclasses import replace
-from math import dist
+from math import dist, prod
 from pathlib import Path
 from secrets import token_hex
+from typing import Any
 
 import numpy as np
 
 from estimator.disk import write_new
 from estimator.draft import Draft, FileKind, Request, draft_of, kind_of, picture_of
-from estimator.errors import FaultError
+from estimator.errors import FaultError, InputError
 from estimator.intake.drawings import edge_layers, summary_of
 from estimator.intake.limits import raised_by
+from estimator.intake.read import pieces_of_schedules
+from estimator.intake.schedule import BARE
 from estimator.intake.shape_files import mesh_of, pieces_of
 from estimator.scratch import scratch_folder
 from estimator.units import read_quantity
@@ -168,12 +171,12 @@ def looked_at(path: Path, page: int | None = None, layers: Layers | None = None)
                 return _page_of(path, page, layers or Layers())
             if kind == "mesh":
                 return _mesh(path)
+            if kind == "table":
+                return _table(path)
     except FaultError as error:
         text = f"{PLAIN.text(error.message)} {PLAIN.text(error.message, 'fix')}".strip()
         return Incoming(path.name, kind, (), False, (text,), False)
-    if kind is None:
-        return Incoming(path.name, None, (), False, (PLAIN("page-file-unknown"),), False)
-    return Incoming(path.name, kind, (), False, (PLAIN("page-file-table"),), True)
+    return Incoming(path.name, None, (), False, (PLAIN("page-file-unknown"),), False)
 
 
 def _page_of(path: Path, page: int | None, layers: Layers) -> Incoming:
@@ -275,6 +278,10 @@ def _mesh(path: Path) -> Incoming:
     return Incoming(path.name, "mesh", size, unitless, notes, True, "metric", unit_m=unit_m)
 
 
+SIDES = ("length", "width", "height", "thickness", "skin")
+"""Sizes of the shapes that a schedule may list."""
+
+MOST_SIDE = 1e6
 DOOR_M = (0.81, 2.03)
 SCENE_M, PIXELS_M, LEFT, HIGH = 3.45, 40.0, 46.0, 88.0
 
@@ -292,6 +299,24 @@ class Choice:
     wide: float
     high: float
     cut: bool
+
+
+def _table(path: Path) -> Incoming:
+    """A schedule, with the sizes of its largest piece where they have no unit."""
+    try:
+        rows = pieces_of_schedules({"schedule": [{"file": path.name}]}, path.parent)
+    except InputError:  # told in full, row by row, when it is added
+        rows = []
+    sizes = [_sizes_without_unit(row.get("shape")) for row in rows]
+    largest = max(sizes, key=prod, default=())
+    return Incoming(path.name, "table", largest, bool(largest), (PLAIN("page-file-table"),), True)
+
+
+def _sizes_without_unit(shape: Any) -> tuple[float, ...]:
+    """Plain numbers among the sizes of a row, in the unit of its table; empty unless there are two."""
+    given = [str(shape.get(side, "")) for side in SIDES] if isinstance(shape, dict) else []
+    sizes = [read_quantity(f"{text} in", "length") / UNIT_M["in"] for text in given if BARE.fullmatch(text)]
+    return tuple(size for size in sizes if 0.0 < size < MOST_SIDE) if len(sizes) > 1 else ()
 
 
 def choices_of(size: tuple[float, ...]) -> list[Choice]:

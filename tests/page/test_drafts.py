@@ -308,3 +308,27 @@ def test_rows_of_a_schedule_are_asked_for_their_units_and_become_entries(page: T
     shown = page.get("/jobs/walls").text
     assert "List the rows" not in shown
     assert 'data-at="piece/0/quantity"' in shown
+
+
+@pytest.mark.parametrize(
+    ("rows", "unit", "sizes_m"),
+    [
+        ("A1,1,72,25 1/2,1\nA2,1,12,12,1\n", "in", (1.8288, 0.6477, 0.0254)),
+        ("A1;1;1,20;0,60;0,03\n", "m", (1.2, 0.6, 0.03)),
+    ],
+)
+def test_a_schedule_without_units_is_asked_for_its_unit_and_none_is_preselected(
+    page: TestClient, shop: Path, rows: str, unit: str, sizes_m: tuple[float, ...]
+) -> None:
+    head = "mark,quantity,length,width,thickness\n"
+    content = ((head.replace(",", ";") if ";" in rows else head) + rows).encode()
+    at = send(page, {"list.csv": content})
+    text = page.get(at).text
+    assert "list.csv names no unit. Which size is your largest piece?" in text
+    assert text.count('type="radio" name="unit"') == 5
+    assert "checked" not in text
+    assert 'name="units"' not in text  # the unit tells them
+    assert page.post(at, data={"title": "List", "use": "counter"}).status_code == 422
+    assert page.post(at, data={"title": "List", "use": "counter", "unit": unit}, follow_redirects=False).is_redirect
+    shape = load_job(shop / "list" / "job.toml").pieces[0].shape
+    assert (shape.length_m, shape.width_m, shape.thickness_m) == pytest.approx(sizes_m)

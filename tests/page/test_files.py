@@ -224,6 +224,18 @@ def test_a_newer_schedule_changes_its_rows(page: TestClient, shop: Path) -> None
     assert table(folder)["schedule"] == [{"file": "panels-2.csv"}]
 
 
+def test_a_newer_schedule_without_a_unit_after_one_with_units_is_asked_for_it(page: TestClient, shop: Path) -> None:
+    folder = shop / "hill"
+    (folder / "panels.csv").write_text("mark,length (in),width (in),thickness (in)\nP1,30,20,1\n")
+    (folder / "job.toml").write_text(JOB + '\n[[schedule]]\nfile = "panels.csv"\n')
+    shown = send(page, "panels.csv", b"mark,length,width,thickness\nP1,900,500,25\n")
+    assert "The newer file names no unit. The older one did." in said(shown)
+    assert "required checked" not in shown.text
+    answered = page.get(shown.url.path, params={"file": "panels.csv", "unit": "mm"})
+    save(page, answered)
+    assert table(folder)["schedule"] == [{"file": "panels-2.csv", "unit": "mm"}]
+
+
 def test_a_released_job_and_a_file_that_cannot_be_read_refuse_it(page: TestClient, kitchen: Path) -> None:
     before = {path.name for path in kitchen.iterdir()}
     broken = send(page, "kitchen.dxf", b"not a drawing")
