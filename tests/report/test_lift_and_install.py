@@ -321,6 +321,16 @@ def test_a_lift_that_no_rigging_was_checked_for_says_who_plans_it(tmp_path: Path
     assert "Not covered here Strip, Flip, Carry, Set, and In its crate." in cored
 
 
+def test_slings_that_hold_a_panel_flat_are_not_said_to_stand_it_up(tmp_path: Path):
+    wall = PICKED.replace("6 MPa", "60 MPa")  # strong enough to hang flat from its picks
+    (tmp_path / "job.toml").write_text(wall, encoding="utf-8")
+    estimated = estimate_file(tmp_path / "job.toml")
+    assert dict(estimated.pieces[0].handling.attitudes)["set"] == "on-edge"
+    said = read(lift_sheet(estimated))
+    assert "the most of Strip and Carry: " in said
+    assert re.search(r"Not covered here (?:Flip, )?Set,? and In its crate\.", said)
+
+
 @pytest.mark.parametrize("language", ["en-US", "en-GB", "es", "de"])
 def test_a_stage_has_one_name_in_the_table_and_in_the_capacity_of_the_gear(language: str) -> None:
     words = Words("imperial", "USD", language)

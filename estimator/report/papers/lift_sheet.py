@@ -14,7 +14,7 @@ from reportlab.platypus import Flowable, Spacer
 from estimator.batching.rounds import in_runs
 from estimator.cautions import AppliedCaution
 from estimator.estimate import Estimate, PieceEstimate
-from estimator.handling.loads import FACE_UP, HOISTED
+from estimator.handling.loads import FACE_UP, HOISTED, GearStage
 from estimator.handling.plan import MOVES, Handling
 from estimator.handling.transport import Stand
 from estimator.report.papers.crew import (
@@ -362,7 +362,7 @@ def _picks(estimated: PieceEstimate, words: Words) -> Iterator[tuple[str, str]]:
             for letter, leg in zip(LETTERS, rigging.legs, strict=False)
         ]
         tensions = {words.mass(leg.tension_kg, up=True) for leg in rigging.legs}
-        load = {"high_load_kg": rigging.load_kg, "stages": _names(HOISTED, words)}
+        load = {"high_load_kg": rigging.load_kg, "stages": _names(_covered(handling), words)}
         sentences = [
             sentence(words.text(rigging.name)),
             words("lift-plumb") if rigging.hook_m is None else words("lift-hook", hook_m=rigging.hook_m),
@@ -386,21 +386,28 @@ def _pads(estimated: PieceEstimate, words: Words) -> str:
         return words("lift-pads-none")
     x0, y0, *_ = plan_view(estimated.taken.piece.shape).bounds_m
     places = ", ".join(f"{words.length(x - x0)} / {words.length(y - y0)}" for x, y in pads.places_m)
-    load = {"high_kg": pads.flat.load_kg, "stages": _names(FACE_UP, words)}
+    load = {"high_kg": pads.flat.load_kg, "stages": _names(_covered(estimated.handling), words)}
     return words(
         "lift-pads-places", count=len(pads.places_m), pad_m=pads.pad_m, places=places, side=front_of(estimated), **load
     )
 
 
+def _covered(handling: Handling) -> list[GearStage]:
+    """Stages at which the piece hangs as it was checked: flat from its slings, or flat from pads on its face."""
+    rigging, stages = handling.lifting.rigging, tuple[GearStage, ...]()
+    if handling.hold == "pads" and handling.lifting.vacuum.places_m:
+        stages = FACE_UP
+    elif handling.hold == "slings" and rigging and not rigging[0].cracks:
+        stages = HOISTED
+    stands = dict(handling.attitudes)["set"] == "on-edge"  # a panel that is stood up to be set
+    return [stage for stage in stages if stage != "install" or not stands]
+
+
 def _not_covered(handling: Handling) -> list[str]:
     """Stages at which the piece hangs, or is flipped by a machine, without rigging that was checked."""
-    rigging, covered = handling.lifting.rigging, set[str]()
-    if handling.hold == "pads" and handling.lifting.vacuum.places_m:
-        covered = set(FACE_UP)
-    elif handling.hold == "slings" and rigging and not rigging[0].cracks:
-        covered = set(HOISTED)
     on_hook = [stage for stage in handling.gear_loads_kg if stage != "transport"]
-    return [stage for stage in on_hook if stage not in covered and (stage != "turn" or handling.turn.by_machine)]
+    left = [stage for stage in on_hook if stage not in _covered(handling)]
+    return [stage for stage in left if stage != "turn" or handling.turn.by_machine]
 
 
 def _names(stages: Iterable[str], words: Words) -> str:
