@@ -50,6 +50,7 @@ NoticeId = Literal[
     "piece-split",
     "pigment-excess",
     "pour-over-hours",
+    "ratio-unusual",
     "record-torn",
     "reserve-unused",
     "samples-unpriced",

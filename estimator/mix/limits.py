@@ -98,6 +98,10 @@ PIGMENT_PER_CEMENTITIOUS_MOST = 0.10
 ABSORPTION_TO_SOAK_FOR = 0.10
 # Damp sand bulks: near 5 % moisture a bucket holds a fifth to a third less of it (common practice).
 MOISTURE_THAT_BULKS = 0.01
+# Common practice for thin castings is w/cm 0.28 to 0.45 and up to twice as much sand as cementitious. Beyond these a
+# number was probably mistyped.
+WATER_CEMENTITIOUS_USUAL = 0.25, 0.6
+SAND_CEMENTITIOUS_MOST = 4.0
 # The density of a mix with much entrained air is uncertain until it is weighed.
 DENSITY_TOLERANCE_OF_ENTRAINED = 0.10
 ENTRAINS_AIR = "entrains-air"
@@ -109,6 +113,7 @@ def warnings_of(mix: Mix, materials: Mapping[str, Material], recipe: Recipe) -> 
     Each text names the material, the dosage with its basis, and the limit with its source.
     """
     return (
+        *_ratio_warnings(mix),
         *_dose_warnings(mix, materials, recipe),
         *_stock_warnings(mix, materials),
         *_air_warnings(mix, materials),
@@ -138,6 +143,17 @@ def usual_air(mix: Mix, materials: Mapping[str, Material], other_air: float) -> 
 
 def _usual_air(name: str, materials: Mapping[str, Material]) -> tuple[float, float] | None:
     return materials[name].usual_air if name in materials else None
+
+
+def _ratio_warnings(mix: Mix) -> Iterator[Notice]:
+    low, high = WATER_CEMENTITIOUS_USUAL
+    if below(mix.water_cementitious, low) or above(mix.water_cementitious, high):
+        ratios = {"ratio": f"{mix.water_cementitious:.3g}", "low": f"{low:.2f}", "high": f"{high:.2f}"}
+        yield Notice("ratio-unusual", message("warning-water-unusual", **ratios))
+    sand = (1.0 - mix.cementitious_share) / mix.cementitious_share
+    if above(sand, SAND_CEMENTITIOUS_MOST):
+        ratios = {"ratio": f"{sand:.3g}", "most": f"{SAND_CEMENTITIOUS_MOST:g}"}
+        yield Notice("ratio-unusual", message("warning-sand-unusual", **ratios))
 
 
 def _dose_warnings(mix: Mix, materials: Mapping[str, Material], recipe: Recipe) -> Iterator[Notice]:

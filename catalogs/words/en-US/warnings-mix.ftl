@@ -14,6 +14,8 @@ warning-moisture-not-counted = Moisture and absorption of { $material_name } are
 warning-density-not-weighed = Air-entrained with light aggregate: density is known to ±{ $tolerance_share } at best. Weigh a known volume of it.
 warning-entrained-untested = Air-entrained with light aggregate and no strength test: not for pieces that are carried, hung or lifted. Test coupons first.
 warning-air-unusual = { $air_share } air and no air entrainer. Mixes with { $material_names } are usually air-entrained. This one is heavier and yields less. Add an air entrainer, or weigh a known volume of the mix.
+warning-water-unusual = w/cm is { $ratio } (usual: { $low } to { $high }). Check what was entered for the water.
+warning-sand-unusual = There is { $ratio } times as much sand as cementitious (usual: up to { $most }). Check what was entered for the sand.
 warning-beads-may-float = w/cm { $ratio } with this plasticizer may flow, and then the beads float. Use less of both. Or, if it holds its shape in a slump check, write consistency = "stiff".
 warning-bulk-density-missing = { $material_name } has no bulk density. Its loose volume is taken as { $times } times its absolute volume.
 warning-color-dosage = Color group { $group }: { $one_name } and { $other_name } differ in { $what ->

@@ -87,6 +87,25 @@ def test_each_warning_has_its_id(shelf: dict[str, Material], back_mix: Mix):
     ]
 
 
+@pytest.mark.parametrize(
+    ("ratios", "said"),
+    [
+        ({"water_cementitious": 0.2}, ["w/cm is 0.2 (usual: 0.25 to 0.60)."]),
+        ({"water_cementitious": 3.5}, ["w/cm is 3.5 (usual: 0.25 to 0.60)."]),
+        ({"cementitious_share": 1 / 12}, ["There is 11 times as much sand as cementitious (usual: up to 4)."]),
+        ({"water_cementitious": 0.25, "cementitious_share": 0.2}, []),
+        ({"water_cementitious": 0.6}, []),
+    ],
+)
+def test_a_ratio_that_nobody_mixes_is_asked_about(
+    shelf: dict[str, Material], back_mix: Mix, ratios: dict[str, float], said: list[str]
+):
+    # common practice: w/cm 0.28 to 0.45, sand up to twice the cementitious in thin castings
+    mix = replace(back_mix, **ratios)
+    found = [PLAIN.text(each.text) for each in make(mix, shelf).warnings if each.id == "ratio-unusual"]
+    assert [text.split(" Check")[0] for text in found] == said
+
+
 def test_a_fiber_dosage_is_stated_on_the_basis_on_which_it_was_entered(shelf: dict[str, Material], back_mix: Mix):
     ranged = shelf | {"glass": replace(shelf["glass"], dose_low=0.02, dose_high=0.025)}
     assert "of counted dry mass" in warnings_of(back_mix, ranged)
