@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import replace
 from functools import lru_cache
 from pathlib import Path
+from typing import Protocol, TypeAlias
 
 from estimator.words import PLAIN, JobLike, Words, words_for
 from geometry.errors import FaultError as FaultError
@@ -83,10 +84,21 @@ class InputError(ValueError):
         super().__init__("\n".join(str(fault) for fault in self.faults))
 
 
-def job_error(job: JobLike, faults: Iterable[Fault]) -> InputError:
+Locate: TypeAlias = Callable[[Iterable[Fault]], Sequence[Fault]]
+"""Function that gives faults of a job the file that holds their key, which may be one that it is merged over."""
+
+
+class LocatingJob(JobLike, Protocol):
+    """The properties of a job that decide the words and the files of its faults."""
+
+    @property
+    def located(self) -> Locate: ...
+
+
+def job_error(job: LocatingJob, faults: Iterable[Fault]) -> InputError:
     """The faults of a job as one error, in the units and language of the job."""
     words = words_for(job)
-    return InputError(fault.in_words(words) for fault in faults)
+    return InputError(fault.in_words(words) for fault in job.located(faults))
 
 
 def no_file(path: Path) -> Fault:

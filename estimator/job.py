@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, Annotated, Literal
 
 from estimator.catalog import Language, ReaderLanguage
 from estimator.constants import DAY_S, WATER_DENSITY_KG_M3
-from estimator.errors import FaultError
+from estimator.errors import FaultError, Locate
 from estimator.keys import (
     After,
     Amount,
@@ -841,6 +841,7 @@ class Job:
     receiving: Receiving = field(default_factory=Receiving)
     scope: Scope = field(default_factory=Scope)
     samples: SampleOrder | None = None  # None: none are made
+    located: Locate = field(default=tuple, repr=False, compare=False)  # faults in the file that holds their key
 
     @property
     def valid_until(self) -> str | None:

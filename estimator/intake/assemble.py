@@ -9,7 +9,7 @@ from typing import Any, TypeVar
 
 from estimator import job as model
 from estimator.catalog import language_of
-from estimator.errors import Fault, FaultError
+from estimator.errors import Fault, FaultError, Locate
 from estimator.intake import build, checks, documents
 from estimator.intake.ahead import read_ahead
 from estimator.intake.build import business, figure_sections, read_settings
@@ -35,15 +35,22 @@ class Assembler:
     """Builds jobs from one job file and its overlays. A piece that does not change is built once."""
 
     def __init__(
-        self, folder: Path, file: str, catalog: Raw, shelved: frozenset[str] = frozenset(), workers: int = 1
+        self,
+        folder: Path,
+        file: str,
+        catalog: Raw,
+        shelved: frozenset[str] = frozenset(),
+        workers: int = 1,
+        located: Locate = tuple,
     ) -> None:
         """Set up for one job file.
 
         shelved   materials in the stock file of an earlier job, whether this job uses them or not
         workers   number of processes that read drawings and meshes
+        located   names the file of the faults that only show when the job is estimated
         """
         self._folder, self._file, self._catalog, self._shelved = folder, file, catalog, shelved
-        self._workers = workers
+        self._workers, self._located = workers, located
         self._beside = read_beside(folder / file) if (folder / file).is_file() else Beside()
         self._pieces: dict[str, tuple[RawPiece, PieceTable | None, Built | None, tuple[Fault, ...]]] = {}
 
@@ -117,6 +124,7 @@ class Assembler:
             site=site,
             warnings=(*shelf.warnings, *warnings, *stock.warnings, *unused),
             lumps=dict(lumps),
+            located=self._located,
         )
 
     def _given(self, table: type[T], raw: Raw, section: str, faults: list[Fault]) -> T | None:

@@ -3,12 +3,13 @@
 from collections.abc import Iterable, Iterator, Sequence
 from contextlib import suppress
 from dataclasses import asdict, replace
+from functools import partial
 from pathlib import Path
 from typing import TypeVar, get_args
 
 from estimator import job as model
 from estimator.catalog import Language, language_of
-from estimator.errors import Fault, FaultError, InputError
+from estimator.errors import Fault, FaultError, InputError, Locate
 from estimator.garbage import without_collection
 from estimator.intake import documents, limits
 from estimator.intake.assemble import Assembler
@@ -143,14 +144,19 @@ def read_raw_job(raw: Raw, path: Path, workers: int = 1) -> Reading:
     Options taken and change orders signed are part of the job. Each of the others is kept as the whole job it would
     give.
     """
+    named = partial(_named, raw, path)
     try:
-        reading = _read(either_spelling(raw, path.name), path, workers)
+        reading = _read(either_spelling(raw, path.name), path, workers, named)
     except InputError as error:
         reading = Reading(None, error.faults, path.name)
     if not reading.faults:
         return reading
-    faults = located(reading.faults, [(path.name, raw), *_shop_files(raw, path.parent)])
-    return replace(reading, faults=_in_words(faults, words_of(raw)))
+    return replace(reading, faults=_in_words(named(reading.faults), words_of(raw)))
+
+
+def _named(raw: Raw, path: Path, faults: Iterable[Fault]) -> tuple[Fault, ...]:
+    """Faults in the file that holds their key: the job's, or one of the shop's."""
+    return located(faults, [(path.name, raw), *_shop_files(raw, path.parent)])
 
 
 def _shop_files(raw: Raw, folder: Path) -> list[tuple[str, Raw]]:
@@ -165,7 +171,7 @@ def _shop_files(raw: Raw, folder: Path) -> list[tuple[str, Raw]]:
     return files
 
 
-def _read(raw: Raw, path: Path, workers: int) -> Reading:
+def _read(raw: Raw, path: Path, workers: int, named: Locate) -> Reading:
     """Job of a document in the program's own spelling."""
     file, faults = path.name, list[Fault]()
     raw = _sections(raw, file, faults)
@@ -173,7 +179,7 @@ def _read(raw: Raw, path: Path, workers: int) -> Reading:
     catalog = _catalog(head, path.parent, faults)
     with limits.limited_by(catalog):
         raw, shelved = with_stock_file(raw, head.stock_file if head else None, path.parent, faults)
-        assembler = Assembler(path.parent, file, catalog, shelved, workers)
+        assembler = Assembler(path.parent, file, catalog, shelved, workers, named)
         return _read_over(raw, path, head, assembler, faults)
 
 

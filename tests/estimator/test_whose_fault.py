@@ -11,7 +11,7 @@ import estimator
 import geometry
 from estimator import load_job
 from estimator.__main__ import run
-from estimator.errors import FaultError, at_key
+from estimator.errors import FaultError, InputError, at_key
 
 SLAB = 'shape = { kind = "slab", length = "1200 mm", width = "600 mm", thickness = "25 mm" }\n'
 JOB = f'[job]\nname = "Shelf"\nmix = "backer-45"\nunits = "metric"\n[[piece]]\nmark = "A"\n{SLAB}'
@@ -66,3 +66,17 @@ def test_a_mix_swapped_by_mass_with_damp_sand_is_estimated(tmp_path: Path) -> No
     path.write_text(JOB.replace("backer-45", "damp") + mix)
     assert load_job(path).mixes["damp"].replaced_by == "mass"
     assert run(["check", str(path)]) == 0
+
+
+def test_a_fault_that_a_stage_finds_names_the_file_that_holds_its_key(tmp_path: Path) -> None:
+    pack = '{ name = "sack", mass = "94 lb", price = 30, pallet_price = 900 }'
+    (tmp_path / "shop.toml").write_text(f"[materials.white-cement]\npacks = [{pack}]\n", encoding="utf-8")
+    shop = JOB.replace('units = "metric"', 'units = "metric"\ncatalog = "shop.toml"')
+    (tmp_path / "job.toml").write_text(shop, encoding="utf-8")
+    with pytest.raises(InputError) as found:
+        estimator.estimate(load_job(tmp_path / "job.toml"))
+    assert [fault.file for fault in found.value.faults] == ["shop.toml"]
+    (tmp_path / "job.toml").write_text(f"{JOB}[materials.white-cement]\npacks = [{pack}]\n", encoding="utf-8")
+    with pytest.raises(InputError) as found:
+        estimator.estimate(load_job(tmp_path / "job.toml"))
+    assert [fault.file for fault in found.value.faults] == ["job.toml"]
