@@ -6,7 +6,7 @@ import socket
 import sys
 import webbrowser
 from contextlib import suppress
-from errno import EADDRINUSE
+from errno import EACCES, EADDRINUSE, EADDRNOTAVAIL
 from ipaddress import ip_address
 from pathlib import Path
 
@@ -128,7 +128,8 @@ def _is_loopback(host: str) -> bool:
 
 
 def _listening(host: str, port: int) -> socket.socket:
-    """A socket that listens. Raises InputError for a port that is taken, OSError."""
+    """A socket that listens. Raises InputError for a port that is taken or closed to this user, and for an address that
+    is not one of this computer, OSError."""
     family = socket.AF_INET6 if ":" in host else socket.AF_INET
     listening = socket.socket(family, socket.SOCK_STREAM, socket.IPPROTO_TCP)
     if sys.platform != "win32":  # there it would let a second server take the same port
@@ -136,9 +137,15 @@ def _listening(host: str, port: int) -> socket.socket:
     try:
         listening.bind((host, port))
         listening.listen(128)
-    except OSError as error:
+    except (OSError, UnicodeError) as error:  # UnicodeError: of a name that no computer can have
         listening.close()
-        if error.errno == EADDRINUSE:
-            raise InputError([Fault("--port", "", message("serve-port-taken", port=str(port)))]) from None
-        raise
+        number = getattr(error, "errno", None)
+        if number in (EADDRINUSE, EACCES):
+            fault = Fault("--port", "", message("serve-port-taken" if number == EADDRINUSE else "serve-port-closed",
+                                                port=str(port)))  # fmt: skip
+        elif number == EADDRNOTAVAIL or isinstance(error, socket.gaierror | UnicodeError):
+            fault = Fault("--host", "", message("serve-no-address", host=host))
+        else:
+            raise
+        raise InputError([fault]) from None
     return listening

@@ -27,6 +27,9 @@ ELSEWHERE = ".shop-elsewhere"
 ADDRESS = "CAST_ESTIMATOR_DATABASE"
 """Environment variable with that address."""
 
+DRIVERS = ("sqlite", "postgresql+psycopg")
+"""Kinds of database that a store may be, each with its driver."""
+
 WAIT_S = 5.0  # for another transaction
 FOLDERS_UP = 3  # most levels from a job file up to its store, including the archive
 PAGES = 1000  # of a backup copied at a time; others may write in between
@@ -175,9 +178,11 @@ def _engine(address: str, *, kept: bool = False) -> Engine:
     kept   whether connections to a file are kept for the next use; else nothing stays open
     """
     from sqlalchemy import NullPool, create_engine, event, make_url
-    from sqlalchemy.exc import DisconnectionError
+    from sqlalchemy.exc import ArgumentError, DisconnectionError
 
     url = make_url(address)
+    if url.drivername not in DRIVERS:
+        raise ArgumentError
     if url.get_backend_name() != "sqlite":
         return create_engine(url, pool_pre_ping=True, hide_parameters=True)
     if kept:

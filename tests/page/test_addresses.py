@@ -6,6 +6,7 @@ import asyncio
 import re
 import socket
 from collections.abc import Iterator
+from errno import EACCES
 from ipaddress import ip_address
 from pathlib import Path
 
@@ -14,6 +15,7 @@ from starlette.requests import Request
 from starlette.testclient import TestClient
 
 from estimator.commands.serve import _listening, _reached_at
+from estimator.errors import InputError
 from estimator.page.app import app_for
 from estimator.page.papers import crew_address
 from estimator.page.screen import Screens
@@ -88,3 +90,18 @@ def test_the_parts_of_a_response_do_not_wait_for_each_other() -> None:
         return int(without_delay)
 
     assert asyncio.run(delays()) != 0
+
+
+@pytest.mark.parametrize("host", ["192.0.2.7", "no.such.host.invalid", "a..b", "a b"])
+def test_an_address_of_another_computer_is_refused_in_words(host: str) -> None:
+    with pytest.raises(InputError, match=r"--host: .* is not an address of this computer\. Enter 0\.0\.0\.0"):
+        _listening(host, 0)
+
+
+def test_a_port_that_this_user_may_not_open_is_refused_in_words(monkeypatch: pytest.MonkeyPatch) -> None:
+    def refused(*_: object) -> None:
+        raise PermissionError(EACCES, "Permission denied")
+
+    monkeypatch.setattr("socket.socket.bind", refused)
+    with pytest.raises(InputError, match=r"--port: This user may not open port 80\. Enter a port from 1024 on"):
+        _listening("127.0.0.1", 80)

@@ -348,6 +348,10 @@ serve-no-folder = is not a folder.
 serve-code = Access code: { $code }. Anyone on this network can read what is sent over plain http.
 serve-port-taken = Port { $port } is in use.
     .fix = Enter another port, such as --port 8421.
+serve-port-closed = This user may not open port { $port }.
+    .fix = Enter a port from 1024 on, such as --port 8420.
+serve-no-address = “{ $host }” is not an address of this computer.
+    .fix = Enter 0.0.0.0 for every address that it has.
 
 # The crew's phone
 
