@@ -150,7 +150,7 @@ def _client_routes(screens: Screens) -> list[Route]:
         if link.is_over:
             return await _over_screen(screens, request, link)
         if not await _is_open(screens, request, link):
-            raise HTTPException(403)
+            return await _code_screen(screens, request, link, 403)
         form = await request.form()
         given = {name: str(form.get(name, "")) for name in ("name", "choice", "signature", "typed", "agree")}
         view, _ = await to_thread.run_sync(sent_of, screens.store, link)
@@ -165,8 +165,10 @@ def _client_routes(screens: Screens) -> list[Route]:
 
     async def paper(request: Request) -> Response:
         link = await _link(screens, request)
-        if link.is_over or not await _is_open(screens, request, link):
-            raise HTTPException(410 if link.is_over else 403)
+        if link.is_over:
+            return await _over_screen(screens, request, link)
+        if not await _is_open(screens, request, link):
+            return await _code_screen(screens, request, link, 403)
         _, content = await to_thread.run_sync(sent_of, screens.store, link)
         return Response(content, media_type="application/pdf")
 
