@@ -9,6 +9,7 @@ from collections.abc import Awaitable, Callable
 from http.cookies import CookieError, SimpleCookie
 from urllib.parse import quote
 
+from anyio import to_thread
 from starlette.datastructures import Headers
 from starlette.exceptions import HTTPException
 from starlette.requests import Request
@@ -18,6 +19,7 @@ from starlette.types import ASGIApp, Receive, Scope, Send
 
 from estimator.page.screen import Screens
 from estimator.store import people
+from estimator.words import PLAIN
 
 LETTERS = people.LETTERS.upper()
 CODE_LETTERS, GROUP = 12, 4
@@ -81,9 +83,13 @@ class Access:
             secrets.compare_digest(token.value.encode(), known.encode()) for known in self._browsers
         )
 
+    def must_wait(self, address: str) -> bool:
+        """Whether this address has entered too many wrong codes of late."""
+        return self._tries.wait_s(address) > 0.0
+
     def enter(self, code: str, address: str = "") -> str | None:
         """Token for a browser that enters the right code; None for a wrong code or while its address must wait."""
-        if self._tries.wait_s(address) > 0.0:
+        if self.must_wait(address):
             return None
         given = "".join(letter for letter in code.upper() if letter.isalnum())
         right = self.code is not None and secrets.compare_digest(given.encode(), self.code.replace("-", "").encode())
@@ -121,14 +127,19 @@ def routes(screens: Screens, access: Access) -> list[Route]:
     """Routes of the screen that asks for the code."""
 
     async def ask(request: Request) -> Response:
-        return screens.render(request, "enter.html", to=_inside(request.query_params.get("to", "/")), wrong=False)
+        to = inside(request.query_params.get("to", "/"))
+        if access.code is None or await to_thread.run_sync(people.people_of, screens.store):
+            return RedirectResponse(to, 303)
+        return screens.render(request, "enter.html", to=to, problem="")
 
     async def submit(request: Request) -> Response:
         async with request.form() as sent:
-            code, to = str(sent.get("code", "")), _inside(str(sent.get("to", "/")))
+            code, to = str(sent.get("code", "")), inside(str(sent.get("to", "/")))
+        if access.must_wait(address_of(request)):
+            return screens.render(request, "enter.html", 429, to=to, problem=PLAIN("sign-in-wait"))
         token = access.enter(code, address_of(request))
         if token is None:
-            return screens.render(request, "enter.html", 403, to=to, wrong=True)
+            return screens.render(request, "enter.html", 403, to=to, problem=PLAIN("page-wrong-code"))
         answer = RedirectResponse(to, 303)
         secure = request.url.scheme == "https"
         answer.set_cookie(COOKIE, token, httponly=True, samesite="strict", secure=secure)
@@ -137,6 +148,6 @@ def routes(screens: Screens, access: Access) -> list[Route]:
     return [Route("/enter", ask, name="enter"), Route("/enter", submit, methods=["POST"])]
 
 
-def _inside(to: str) -> str:
+def inside(to: str) -> str:
     """The path if it is on this page, else "/"."""
     return to if to.startswith("/") and not to.startswith(("//", "/\\")) and to.isprintable() else "/"

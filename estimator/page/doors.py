@@ -15,7 +15,7 @@ from starlette.routing import Route
 from starlette.types import ASGIApp, Receive, Scope, Send
 
 from estimator.errors import FaultError
-from estimator.page.access import Access, Door, Tries, address_of
+from estimator.page.access import Access, Door, Tries, address_of, inside
 from estimator.page.guards import is_here
 from estimator.page.screen import Screens, problem_of
 from estimator.report.papers.labels import code_of
@@ -168,9 +168,10 @@ def _signing_in_routes(screens: Screens) -> list[Route]:
     tries = Tries()
 
     async def sign_in(request: Request) -> Response:
-        to = request.query_params.get("to", "/")
-        to = to if to.startswith("/") and not to.startswith(("//", "/\\")) else "/"
+        to = inside(request.query_params.get("to", "/"))
         if request.method == "GET":
+            if not await to_thread.run_sync(people_of, screens.store, limiter=_looking):
+                return RedirectResponse(f"/enter?to={quote(to)}", 303)  # without people, the page's own code opens it
             return screens.render(request, "sign_in.html", to=to, problem="")
         form = await request.form()
         name, secret = str(form.get("name", "")), str(form.get("secret", ""))

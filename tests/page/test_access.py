@@ -8,6 +8,7 @@ from starlette.testclient import TestClient
 
 from estimator.page.access import FREE_TRIES, LETTERS, Access, new_code
 from estimator.page.app import app_for
+from estimator.words import PLAIN
 from tests.page.conftest import ORIGIN
 
 CODE = "ABCD-EFGH-JKLM"
@@ -42,6 +43,25 @@ def test_the_code_opens_the_page_in_any_case_and_spacing_and_leads_to_the_page_a
 def test_it_never_leads_to_another_site(locked: TestClient, to: str) -> None:
     answer = locked.post("/enter", data={"code": CODE, "to": to}, follow_redirects=False)
     assert answer.headers["location"] == "/"
+
+
+def test_a_phone_that_must_sign_in_again_is_asked_for_what_opens_this_page(
+    locked: TestClient, page: TestClient
+) -> None:
+    asked = locked.get("/sign-in?to=/mixer/hill")
+    assert 'name="code"' in asked.text
+    assert 'name="to" value="/mixer/hill"' in asked.text
+    assert page.get("/sign-in?to=/jobs/hill").url.path == "/jobs/hill"  # where nothing is asked for
+    page.post("/people", data={"name": "Ann", "role": "office", "secret": "a long password"})
+    assert 'name="secret"' in locked.get("/enter", headers={"accept": "text/html"}).text
+
+
+def test_who_must_wait_is_told_so_and_not_that_the_code_is_wrong(locked: TestClient) -> None:
+    for _ in range(FREE_TRIES):
+        assert PLAIN("page-wrong-code") in locked.post("/enter", data={"code": "AAAA"}).text
+    answer = locked.post("/enter", data={"code": CODE}, follow_redirects=False)
+    assert answer.status_code == 429
+    assert PLAIN("sign-in-wait") in answer.text
 
 
 def test_a_guesser_waits_longer_each_time_and_nobody_else_does() -> None:
