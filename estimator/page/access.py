@@ -128,7 +128,8 @@ def routes(screens: Screens, access: Access) -> list[Route]:
 
     async def ask(request: Request) -> Response:
         to = inside(request.query_params.get("to", "/"))
-        if access.code is None or await to_thread.run_sync(people.people_of, screens.store):
+        named = await to_thread.run_sync(people.people_of, screens.store)
+        if access.code is None or named:
             return RedirectResponse(to, 303)
         return screens.render(request, "enter.html", to=to, problem="")
 
