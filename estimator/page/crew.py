@@ -34,6 +34,7 @@ from estimator.report.papers.crew import (
     tilt_words,
 )
 from estimator.report.papers.install_sheet import access_words
+from estimator.report.papers.labels import says_of
 from estimator.report.papers.lift_sheet import lines_of
 from estimator.report.papers.quote import capital
 from estimator.words import Words, crew_words_for
@@ -87,8 +88,9 @@ def routes(screens: Screens) -> list[Route]:
         shown = await run_in_threadpool(_piece, job, mark, query.get("n", ""))
         if shown is None:
             return await unknown(request, job, mark)
-        old = bool(query.get("rev")) and query.get("rev") != shown["revision"]
-        return screens.render(request, "crew_piece.html", job=job, is_old=old, **shown)
+        old = query.get("rev", "") not in ("", shown["revision"])
+        stale = not old and query.get("says", "") not in ("", shown["says"])
+        return screens.render(request, "crew_piece.html", job=job, is_old=old, is_stale=stale, **shown)
 
     async def state(request: Request) -> Response:
         job = screens.job(request)
@@ -144,6 +146,7 @@ def _piece(job: JobFile, mark: str, number: str) -> dict[str, Any] | None:
     return {
         **_sheet(kept, estimate, words),
         "mark": cast.mark,
+        "says": says_of(piece, estimate.result.job.units),
         "count": words("label-count", number=number, count=count) if is_numbered else words("crew-count", count=count),
         "size": words.size(piece.taken.solid.size_m),
         "carry": _carry(estimate, piece, words),

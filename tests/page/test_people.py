@@ -8,9 +8,11 @@ from pathlib import Path
 import pytest
 from starlette.testclient import TestClient
 
+from estimator import estimate, load_job
 from estimator.page.access import MOST_WAIT_OF_NAME_S, Tries
 from estimator.page.app import app_for
-from estimator.report.papers.labels import code_text
+from estimator.report.papers.labels import code_text, says_of
+from estimator.words import crew_words_for
 from tests.page.conftest import ORIGIN
 
 
@@ -161,6 +163,25 @@ def test_the_piece_of_an_old_label_says_so(page: TestClient, shop: Path) -> None
     job.write_text(job.read_text("utf-8").replace("[job]", '[job]\nrevision = "3"'), "utf-8")
     assert "hidden>Revised. Get revision 3" in page.get("/crew/hill/C1?rev=3").text
     assert 'role="alert">Revised. Get revision 3' in page.get("/crew/hill/C1?rev=2").text
+
+
+@pytest.mark.parametrize("language", ["en-US", "es", "de"])
+def test_the_label_of_a_piece_that_weighs_something_else_by_now_says_so(
+    page: TestClient, shop: Path, language: str
+) -> None:
+    job = shop / "hill" / "job.toml"
+    text = job.read_text("utf-8").replace("[job]", f'[job]\nrevision = "3"\ncrew_language = "{language}"')
+    job.write_text(text, "utf-8")
+    says = says_of(estimate(load_job(job)).result.pieces[0], "imperial")
+    address = code_text("C1", "/crew/hill/", "3", says)
+    assert re.fullmatch(r"/crew/hill/C1\?rev=3&says=\d+(\.\d)?-\d", address)
+    stale = f'role="alert">{crew_words_for(load_job(job))("page-old-label")}'
+    assert stale not in page.get(address).text
+    job.write_text(text.replace('"72 in"', '"90 in"'), "utf-8")  # the office forgot the revision
+    shown = page.get(address).text
+    assert shown.count(stale) == 2  # to carry and to flip
+    assert says.partition("-")[0] + "</span>" not in shown
+    assert stale not in page.get(address.replace("rev=3", "rev=2")).text  # the older revision is said instead
 
 
 def test_a_change_is_kept_with_who_made_it(people: dict[str, TestClient]) -> None:

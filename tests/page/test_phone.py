@@ -204,6 +204,9 @@ def test_a_label_is_read_without_a_network_once_the_list_was_open(server: Server
     expect(phone.locator("#carry .huge")).to_be_visible()
     expect(phone.locator("#carry .off")).to_contain_text("Offline.")
     expect(phone.locator("#carry [data-old]")).to_be_visible()
+    phone.goto(f"{server.address}/crew/hill/C2?says=1-1")
+    expect(phone.locator("#carry [data-stale]")).to_be_visible()
+    expect(phone.locator("#carry [data-old]")).to_be_hidden()
 
 
 def test_a_tick_is_undone_on_the_phone_and_in_the_shop(server: Server, phone: Any, shop: Path) -> None:

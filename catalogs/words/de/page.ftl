@@ -7,6 +7,7 @@ page-pieces = Teile
 page-max-weight = Max. Gewicht
 page-flip = Wenden, mit Form
 page-old-sheet = Geändert. Vor dem Heben Revision { $revision } holen.
+page-old-label = Etikett veraltet. Vor dem Heben ein neues holen.
 page-no-hands = NICHT VON HAND HEBEN
 mixer-needs-script = Diese Anzeige braucht JavaScript.
 mixer-part = Mischung { $number } von { $total }

@@ -322,6 +322,7 @@ page-take-out = Take this out
 page-all-papers = Download all papers
 page-back = Back to the job
 page-old-sheet = Revised. Get revision { $revision } before you lift.
+page-old-label = Label out of date. Get a new label before you lift.
 page-no-hands = DO NOT LIFT BY HAND
 page-enter = Shop page
 page-enter-button = Enter

@@ -7,6 +7,7 @@ page-pieces = Piezas
 page-max-weight = Peso máx.
 page-flip = Voltear con el molde
 page-old-sheet = Revisado. Pida la revisión { $revision } antes de levantar.
+page-old-label = Etiqueta vencida. Pida una nueva antes de levantar.
 page-no-hands = NO LEVANTAR A MANO
 mixer-needs-script = Esta pantalla necesita JavaScript.
 mixer-part = tanda { $number } de { $total }

@@ -3,14 +3,16 @@ import { keepScreens } from "./phone.js";
 
 const LOOK_EVERY = 10000;
 const sheet = document.querySelector("[data-sheet]");
-const { job, digest, revision } = sheet.dataset;
+const { job, digest, revision, says } = sheet.dataset;
 const lines = [...document.querySelectorAll(".off")];
 const made = new Date(sheet.dataset.sheet).toLocaleTimeString(document.documentElement.lang, { hour: "numeric", minute: "2-digit" });
 lines.forEach((line) => { line.textContent = line.dataset.text.replace("%time", made); });
 
-// A label of another revision: said here too, since a page kept on the phone was made for another label.
-const asked = new URLSearchParams(location.search).get("rev");
-if (asked && asked !== revision) document.querySelectorAll("[data-old]").forEach((bar) => { bar.hidden = false; });
+// A label of another revision or weight: said here too, since a page kept on the phone was made for another label.
+const label = new URLSearchParams(location.search), differs = (name, now) => Boolean(label.get(name)) && label.get(name) !== now;
+const isOld = differs("rev", revision), isStale = Boolean(says) && !isOld && differs("says", says);
+document.querySelectorAll("[data-old]").forEach((bar) => { bar.hidden = !isOld; });
+document.querySelectorAll("[data-stale]").forEach((bar) => { bar.hidden = !isStale; });
 
 async function look() {
   if (document.visibilityState !== "visible") return;
@@ -23,10 +25,11 @@ async function look() {
   }
 }
 
-// The figures of now, under the revision of the sheet that was open: where it has a newer one, the black bar says so.
+// The figures of now, under the revision and weight of the sheet that was open: the black bar says what differs.
 function anew() {
   const address = new URL(location);
-  if (revision && !address.searchParams.has("rev")) address.searchParams.set("rev", revision);
+  for (const [name, now] of Object.entries({ rev: revision, says }))
+    if (now && !address.searchParams.has(name)) address.searchParams.set(name, now);
   location.replace(address);
   if (address.hash) location.reload(); // an address that differs in its end alone loads nothing
 }

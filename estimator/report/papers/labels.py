@@ -4,17 +4,18 @@ What a hand at the truck needs: the mark, the high weight, how many carry the pi
 rack; and the mark once more as a code that a telephone reads.
 """
 
+import re
 from collections.abc import Iterator, Mapping, Sequence
 from functools import lru_cache
 from io import BytesIO
 from typing import Any
-from urllib.parse import quote
+from urllib.parse import quote, urlencode
 
 import segno
 from reportlab.lib.units import inch, mm
 from reportlab.pdfgen.canvas import Canvas
 
-from estimator.estimate import Estimate
+from estimator.estimate import Estimate, PieceEstimate
 from estimator.report.papers.crew import checks_of, hold_words, sentence
 from estimator.report.papers.style import (
     BOLD,
@@ -30,6 +31,7 @@ from estimator.report.papers.style import (
 )
 from estimator.report.papers.table import broken
 from estimator.report.papers.text import Operators, known_width, write, write_centered, write_right
+from estimator.units.table import Units
 from estimator.words import Words
 from geometry.frozen import frozen
 
@@ -65,9 +67,13 @@ SHEETS = {
 
 @frozen
 class Label:
-    """What one label says; `crew` is empty where no crew may lift the piece, and `upright` where it has an up."""
+    """What one label says; `crew` is empty where no crew may lift the piece, and `upright` where it has an up.
+
+    says   weight and people for its code: see `says_of`
+    """
 
     mark: str
+    says: str
     count: str
     weight: str
     bare: str
@@ -102,7 +108,7 @@ def labels(estimate: Estimate, address: str = "") -> bytes:
             canvas.saveState()
             x = sheet.left + column * sheet.pitch
             canvas.translate(x, front.page[1] - sheet.top - (row + 1) * sheet.height)
-            _draw(canvas, label, sheet, front, code_text(label.mark, address, estimate.job.revision or ""))
+            _draw(canvas, label, sheet, front, code_text(label.mark, address, estimate.job.revision or "", label.says))
             canvas.restoreState()
         canvas.setFont(PLAIN, 6)
         canvas.setFillColor(GREY)
@@ -128,10 +134,12 @@ def _labels(estimate: Estimate, words: Words, most: int) -> Iterator[Label]:
             hold = f"{words('label-machine', gear=words.text(carry.gear or ''))} {hold}"
         crate = words("label-crate", high_kg=piece.handling.crated_kg)
         see = words("label-checks", count=len(numbers), numbers=words.series(numbers)) if numbers else ""
+        says = says_of(piece, estimate.job.units)
         for number in range(1, min(quantity, most) + 1):
             place = places[mark][number - 1] if number <= len(places[mark]) else ""
             yield Label(
                 mark=mark,
+                says=says,
                 count=words("label-count", number=number, count=quantity),
                 weight=words("label-max", high_kg=piece.weight.lift_kg),
                 bare=words("label-bare"),
@@ -213,15 +221,25 @@ def _arrow(canvas: Any, x: float, y: float) -> None:
     canvas.drawPath(path, stroke=0, fill=1)
 
 
-def code_text(mark: str, address: str, revision: str) -> str:
-    """What the code of a label says: the mark, or where to open it, with the revision that the label was printed from.
+def says_of(piece: PieceEstimate, units: Units) -> str:
+    """Weight and people as a label states them, for its code: whoever opens it later learns whether they still hold."""
+    weight = re.sub(r"[^\d.]", "", Words(units, "").mass(piece.weight.lift_kg, up=True))
+    return f"{weight}-{piece.handling.carry.persons or 0}"
 
-    >>> code_text("C1", "", "2"), code_text("C 1", "http://shop.lan:8420/crew/hill/", "2")
-    ('C1', 'http://shop.lan:8420/crew/hill/C%201?rev=2')
+
+def code_text(mark: str, address: str, revision: str, says: str = "") -> str:
+    """What the code of a label says: the mark, or where to open it, with what the label was printed with.
+
+    revision  of the job, "" without
+    says      weight and people on the label: see `says_of`
+
+    >>> code_text("C1", "", "2"), code_text("C 1", "http://shop.lan:8420/crew/hill/", "2", "72-2")
+    ('C1', 'http://shop.lan:8420/crew/hill/C%201?rev=2&says=72-2')
     """
     if not address:
         return mark
-    return f"{address}{quote(mark)}" + (f"?rev={quote(revision)}" if revision else "")
+    told = urlencode({name: text for name, text in (("rev", revision), ("says", says)) if text}, quote_via=quote)
+    return f"{address}{quote(mark)}" + (f"?{told}" if told else "")
 
 
 def _code(canvas: Any, text: str, x: float, y: float) -> None:
