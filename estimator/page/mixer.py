@@ -38,16 +38,16 @@ ID = re.compile(r"[0-9a-f]{32}")
 MOST_ENTRIES, MOST_TEXT, MOST_DIGITS = 500, 120, 16
 NUMBER, TEXT = (int, float), str
 KINDS: Mapping[str, Mapping[str, type | tuple[type, ...]]] = {
-    "weighing": {"batch": TEXT, "step": int, "material": TEXT, "mass_kg": NUMBER, "lot": TEXT},
+    "weighing": {"batch": TEXT, "step": int, "material": TEXT, "mass_kg": NUMBER, "target_kg": NUMBER, "lot": TEXT},
     "loaded": {"batch": TEXT, "stage": int},
     "rescale": {"batch": TEXT, "factor": NUMBER, "short_m3": NUMBER},
     "batch": {"batch": TEXT, "mix": TEXT, "pour": TEXT, "designed_m3": NUMBER, "masses_kg": dict},
     "bucket": {"batch": TEXT, "mix": TEXT, "container_m3": NUMBER, "gross_kg": NUMBER, "tare_kg": NUMBER},
     "undo": {"batch": TEXT, "entry": TEXT},
 }
-"""Kinds of entry sent by a phone, and their values; a lot may be left out."""
+"""Kinds of entry sent by a phone, and their values. `target_kg` is what the screen asked for."""
 
-OPTIONAL = {"lot"}
+OPTIONAL = {"lot", "target_kg"}
 WORDS = (
     "mixer-batches", "mixer-of", "mixer-start", "mixer-continue", "mixer-weighing", "mixer-mixing", "mixer-done",
     "mixer-offline", "mixer-refused", "mixer-changed", "mixer-sign-in", "mixer-for", "mixer-material", "mixer-lot",
@@ -56,7 +56,7 @@ WORDS = (
     "mixer-rescale", "mixer-another-sack", "mixer-too-late", "mixer-since-water", "mixer-left",
     "mixer-over", "mixer-late", "mixer-is-in", "mixer-used", "mixer-density", "mixer-fill",
     "mixer-in-range", "mixer-too-heavy", "mixer-too-light", "mixer-keep", "mixer-all-done", "mixer-number",
-    "mixer-no-room", "mixer-less", "mixer-more", "mixer-back", "mixer-water-used", "mixer-undo",
+    "mixer-no-room", "mixer-less", "mixer-more", "mixer-back", "mixer-water-used", "mixer-undo", "mixer-other",
 )  # fmt: skip
 """Texts of the screen. A value that only the phone knows appears in them as `%name`."""
 

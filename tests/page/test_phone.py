@@ -209,6 +209,31 @@ def test_a_label_is_read_without_a_network_once_the_list_was_open(server: Server
     expect(phone.locator("#carry [data-old]")).to_be_hidden()
 
 
+def test_a_batch_begun_before_the_job_changed_says_so_until_it_is_weighed_anew(
+    server: Server, phone: Any, shop: Path
+) -> None:
+    begin(phone, server)
+    tick(phone, 2)
+    all_sent(phone, shop, 2)
+    expect(phone.locator(".bar-danger")).to_have_count(0)
+    job = shop / "hill" / "job.toml"
+    job.write_text(job.read_text("utf-8").replace('"1 in"', '"3/4 in"'), "utf-8")
+    phone.reload()
+    expect(phone.locator(".bar-danger")).to_contain_text("Begun with other amounts.")
+    for _ in range(2):
+        title = phone.locator("h1").inner_text()
+        phone.get_by_role("button", name="Undo").click()
+        expect(phone.locator("h1").first).not_to_have_text(title)
+    expect(phone.locator(".bar-danger")).to_have_count(0)
+    tick(phone, 2)
+    while phone.locator(".steps").count():  # to its end, as it was begun
+        tick(phone)
+    job.write_text(job.read_text("utf-8").replace('"3/4 in"', '"1 in"'), "utf-8")
+    phone.reload()
+    expect(phone.get_by_role("heading", name="Mixing")).to_be_visible()
+    expect(phone.locator(".bar-danger")).to_have_count(0)
+
+
 def test_a_tick_is_undone_on_the_phone_and_in_the_shop(server: Server, phone: Any, shop: Path) -> None:
     begin(phone, server)
     first = phone.locator("h1").inner_text()

@@ -22,6 +22,7 @@ mixer-all-done = Alle Mischungen dieses Gusses sind fertig.
 mixer-offline = Offline. Diese Seite offen lassen. Einträge, die auf diesem Telefon warten:
 mixer-refused = Einträge, die die Werkstatt nicht lesen konnte. Dem Büro melden. Anzahl:
 mixer-changed = Der Auftrag hat sich geändert. Vor der nächsten Mischung neu laden.
+mixer-other = Mit anderen Mengen begonnen. Jede zurücknehmen, dann neu wiegen.
 mixer-sign-in = Neu anmelden. Die Einträge bleiben auf diesem Telefon.
 mixer-for = Für { $pieces }
 mixer-material = Baustoff { $count } von { $total }

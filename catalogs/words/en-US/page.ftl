@@ -406,6 +406,7 @@ mixer-all-done = All batches of this pour are done.
 mixer-offline = Offline. Keep this page open. Entries waiting on this phone:
 mixer-refused = Entries that the shop could not read. Tell the office. Count:
 mixer-changed = The job changed. Reload before the next batch.
+mixer-other = Begun with other amounts. Undo each, then weigh again.
 mixer-sign-in = Sign in again. Your entries stay on this phone.
 mixer-for = For { $pieces }
 mixer-material = Material { $count } of { $total }

@@ -22,6 +22,7 @@ mixer-all-done = Todas las tandas de este colado están listas.
 mixer-offline = Sin red. No cierre esta página. Datos en espera en este teléfono:
 mixer-refused = Datos que el taller no pudo leer. Avise a la oficina. Cantidad:
 mixer-changed = El trabajo cambió. Recargue antes de la próxima tanda.
+mixer-other = Empezada con otras cantidades. Deshaga cada una y pese de nuevo.
 mixer-sign-in = Vuelva a entrar. Sus datos siguen en este teléfono.
 mixer-for = Para { $pieces }
 mixer-material = Material { $count } de { $total }

@@ -78,7 +78,7 @@ function stateOf(batch) {
   const state = { weighed: new Map(), loaded: new Map(), factor: 1, done: null, bucket: null, water: null };
   for (const { kind, values, at } of entries()) {
     if (values.batch !== batch.key) continue;
-    if (kind === "weighing") state.weighed.set(values.step, { kg: values.mass_kg, lot: values.lot || "", at });
+    if (kind === "weighing") state.weighed.set(values.step, { kg: values.mass_kg, lot: values.lot || "", at, material: values.material, target: values.target_kg });
     if (kind === "loaded") state.loaded.set(values.stage, at);
     if (kind === "rescale") state.factor = values.factor;
     if (kind === "batch") state.done = at;
@@ -88,7 +88,18 @@ function stateOf(batch) {
   if (first) state.water = state.loaded.get(first.stage) || null;
   state.next = batch.steps.find((step) => !state.weighed.has(step.step));
   state.stage = batch.stages.find((stage) => !state.loaded.has(stage.stage));
+  state.isOther = isOther(batch, state);
   return state;
+}
+
+// Whether a batch was begun before the job changed: what was weighed then does not go with what this screen still asks
+// for. One that was weighed to its end is whole.
+function isOther(batch, state) {
+  return Boolean(state.next) && !state.done && [...state.weighed].some(([number, weighed]) => {
+    const step = batch.steps.find((each) => each.step === number);
+    if (!step || step.material !== weighed.material) return true;
+    return weighed.target !== undefined && Math.abs(weighed.target - target(step, state)) > step.step_kg / 2;
+  });
 }
 
 const target = (step, state) => (state.factor === 1 ? step.mass_kg : toStep(step, step.mass_kg * state.factor));
@@ -177,6 +188,7 @@ function today(pour) {
 function head(batch, state) {
   const since = state.water ? el("span", { class: "since", "data-since": state.water, role: "timer" }) : null;
   const parts = [top(say("batches"), say("for", { pieces: batch.pieces }), `#pour/${encodeURIComponent(batch.pour)}`), ...line()];
+  if (state.isOther) parts.push(el("p", { class: "bar-danger", role: "alert", text: say("other") }));
   if (since && !state.done) parts.push(el("p", { class: "clock-line" }, `${say("since-water")} `, since));
   return parts;
 }
@@ -197,7 +209,7 @@ function weigh(batch, state, step) {
   const tick = go(say(step.loose ? "measured" : "weighed"), () => {
     const read = value();
     if (read === null) { wrong(); return Promise.reject(new Error("number")); }
-    const values = { batch: batch.key, step: step.step, material: step.material, mass_kg: read };
+    const values = { batch: batch.key, step: step.step, material: step.material, mass_kg: read, target_kg: kg };
     if (lot.value.trim() && !step.water) values.lot = lot.value.trim();
     delete typed[id];
     return enter({ kind: "weighing", values }).then(() => { location.hash = `#${batch.key}`; });
@@ -220,10 +232,10 @@ function sack(batch, state, step) {
     const on = value(), factor = on === null ? null : (on / step.mass_kg);
     if (on === null || on <= 0 || factor >= state.factor) { wrong(); return Promise.reject(new Error("number")); }
     const weighed = batch.steps.filter((other) => state.weighed.has(other.step) && other !== step);
-    const short = batch.volume_m3 * (1 - factor);
+    const short = batch.volume_m3 * (1 - factor), both = (kg) => ({ mass_kg: kg, target_kg: kg });
     return enter({ kind: "rescale", values: { batch: batch.key, factor, short_m3: Math.max(0, short) } },
-      ...weighed.map((other) => ({ kind: "weighing", values: { batch: batch.key, step: other.step, material: other.material, mass_kg: toStep(other, other.mass_kg * factor) } })),
-      { kind: "weighing", values: { batch: batch.key, step: step.step, material: step.material, mass_kg: on } },
+      ...weighed.map((other) => ({ kind: "weighing", values: { batch: batch.key, step: other.step, material: other.material, ...both(toStep(other, other.mass_kg * factor)) } })),
+      { kind: "weighing", values: { batch: batch.key, step: step.step, material: step.material, mass_kg: on, target_kg: toStep(step, on) } },
     ).then(() => { delete typed[id]; location.hash = `#${batch.key}`; });
   });
   const fill = () => {
@@ -262,7 +274,7 @@ function mixing(batch, state) {
     if (held) {
       const used = value();
       if (used === null || used > ready + held.step_kg / 2) { wrong(); return Promise.reject(new Error("number")); }
-      rows.push({ kind: "weighing", values: { batch: batch.key, step: held.step, material: held.material, mass_kg: used } });
+      rows.push({ kind: "weighing", values: { batch: batch.key, step: held.step, material: held.material, mass_kg: used, target_kg: target(held, state) } });
     }
     rows.push({ kind: "loaded", values: { batch: batch.key, stage: stage.stage } });
     if (last) rows.push(finished(batch, state, rows)); // in one transaction with the last tick: both stand or neither
