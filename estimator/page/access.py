@@ -9,7 +9,7 @@ from collections.abc import Awaitable, Callable
 from http.cookies import CookieError, SimpleCookie
 from urllib.parse import quote
 
-from anyio import to_thread
+from anyio import CapacityLimiter, to_thread
 from starlette.datastructures import Headers
 from starlette.exceptions import HTTPException
 from starlette.requests import Request
@@ -17,13 +17,17 @@ from starlette.responses import RedirectResponse, Response
 from starlette.routing import Route
 from starlette.types import ASGIApp, Receive, Scope, Send
 
+from estimator.catalog import LANGUAGES
 from estimator.page.screen import Screens
+from estimator.page.shelf import Shelf
 from estimator.store import people
-from estimator.words import PLAIN
+from estimator.words import PLAIN, Words
 
 LETTERS = people.LETTERS.upper()
 CODE_LETTERS, GROUP = 12, 4
 COOKIE, OPEN_PATHS = "shop", ("/enter", "/static/", "/quote/", "/phone-worker.js")
+CREW_PATHS = ("/phone", "/crew", "/mixer")
+_reading = CapacityLimiter(1)
 FREE_TRIES, MOST_WAIT_S, MOST_WAIT_OF_NAME_S = 5, 600.0, 10.0
 MOST_BROWSERS, MOST_KEYS = 1000, 10_000
 
@@ -131,22 +135,40 @@ def routes(screens: Screens, access: Access) -> list[Route]:
         named = await to_thread.run_sync(people.people_of, screens.store)
         if access.code is None or named:
             return RedirectResponse(to, 303)
-        return screens.render(request, "enter.html", to=to, problem="")
+        return screens.render(request, "enter.html", words=await words_for(screens, to), to=to, problem="")
 
     async def submit(request: Request) -> Response:
         async with request.form() as sent:
             code, to = str(sent.get("code", "")), inside(str(sent.get("to", "/")))
+        words = await words_for(screens, to)
         if access.must_wait(address_of(request)):
-            return screens.render(request, "enter.html", 429, to=to, problem=PLAIN("sign-in-wait"))
+            return screens.render(request, "enter.html", 429, words=words, to=to, problem=words("sign-in-wait"))
         token = access.enter(code, address_of(request))
         if token is None:
-            return screens.render(request, "enter.html", 403, to=to, problem=PLAIN("page-wrong-code"))
+            return screens.render(request, "enter.html", 403, words=words, to=to, problem=words("page-wrong-code"))
         answer = RedirectResponse(to, 303)
         secure = request.url.scheme == "https"
         answer.set_cookie(COOKIE, token, httponly=True, samesite="strict", secure=secure)
         return answer
 
     return [Route("/enter", ask, name="enter"), Route("/enter", submit, methods=["POST"])]
+
+
+async def words_for(screens: Screens, to: str) -> Words:
+    """Words in which the way to a screen is asked for: those of the crew for the screens of a phone."""
+    return await crew_words(screens) if to.startswith(CREW_PATHS) else PLAIN
+
+
+async def crew_words(screens: Screens) -> Words:
+    """Words of the screens of a phone that belong to no job: the language that the crew reads in most jobs."""
+    return await to_thread.run_sync(_crew_words, screens.shelf, limiter=_reading)
+
+
+def _crew_words(shelf: Shelf) -> Words:
+    heads = [job.table.get("job") for job in shelf.jobs()]
+    read = [str(head.get("crew_language") or head.get("language")) for head in heads if isinstance(head, dict)]
+    named = [language for language in read if language in LANGUAGES]
+    return Words(PLAIN.units, PLAIN.currency, max(named, key=named.count, default=PLAIN.language))
 
 
 def inside(to: str) -> str:

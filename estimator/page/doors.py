@@ -15,7 +15,7 @@ from starlette.routing import Route
 from starlette.types import ASGIApp, Receive, Scope, Send
 
 from estimator.errors import FaultError
-from estimator.page.access import Access, Door, Tries, address_of, inside
+from estimator.page.access import Access, Door, Tries, address_of, crew_words, inside, words_for
 from estimator.page.guards import is_here
 from estimator.page.screen import Screens, problem_of
 from estimator.report.papers.labels import code_of
@@ -130,15 +130,16 @@ def routes(screens: Screens) -> list[Route]:
     """Routes for signing in and out, the list of people, and the first screen of a phone."""
 
     async def phone(request: Request) -> Response:
-        jobs = await to_thread.run_sync(screens.shelf.jobs)
+        jobs, words = await to_thread.run_sync(screens.shelf.jobs), await crew_words(screens)
         codes = [_code(address) for address in screens.addresses] if is_here(request.url.hostname or "") else []
-        return screens.render(request, "phone.html", jobs=jobs, signed_in=bool(who.get()), codes=codes)
+        return screens.render(request, "phone.html", words=words, jobs=jobs, signed_in=bool(who.get()), codes=codes)
 
     async def password(request: Request) -> Response:
         token, problem, changed = request.cookies.get(COOKIE, ""), "", False
         person = await to_thread.run_sync(session_person, screens.store, token, limiter=_looking)
         if person is None:
             raise HTTPException(404)
+        words = await crew_words(screens) if person.role == "crew" else PLAIN
         if request.method == "POST":
             form = await request.form()
             now, new = str(form.get("now", "")), str(form.get("new", ""))
@@ -146,8 +147,13 @@ def routes(screens: Screens) -> list[Route]:
                 await to_thread.run_sync(change_secret, screens.store, person, now, new, token, limiter=_signing_in)
                 changed = True
             except FaultError as error:
-                problem = problem_of(error, PLAIN)
-        shown = {"back": "/phone" if person.role == "crew" else "/", "problem": problem, "changed": changed}
+                problem = problem_of(error, words)
+        shown = {
+            "words": words,
+            "back": "/phone" if person.role == "crew" else "/",
+            "problem": problem,
+            "changed": changed,
+        }
         return screens.render(request, "password.html", 422 if problem else 200, name=person.name, **shown)
 
     return [
@@ -169,20 +175,21 @@ def _signing_in_routes(screens: Screens) -> list[Route]:
 
     async def sign_in(request: Request) -> Response:
         to = inside(request.query_params.get("to", "/"))
+        words = await words_for(screens, to)
         if request.method == "GET":
             if not await to_thread.run_sync(people_of, screens.store, limiter=_looking):
                 return RedirectResponse(f"/enter?to={quote(to)}", 303)  # without people, the page's own code opens it
-            return screens.render(request, "sign_in.html", to=to, problem="")
+            return screens.render(request, "sign_in.html", words=words, to=to, problem="")
         form = await request.form()
         name, secret = str(form.get("name", "")), str(form.get("secret", ""))
         keys = (address_of(request), f"name {name.casefold()}")
         if max(map(tries.wait_s, keys)) > 0.0 or _signing_in.statistics().tasks_waiting > 3:
-            return screens.render(request, "sign_in.html", 429, to=to, problem=PLAIN("sign-in-wait"))
+            return screens.render(request, "sign_in.html", 429, words=words, to=to, problem=words("sign-in-wait"))
         found = await to_thread.run_sync(person_by_secret, screens.store, name, secret, limiter=_signing_in)
         for key in keys:
             tries.count(key, right=found is not None)
         if found is None:
-            return screens.render(request, "sign_in.html", 403, to=to, problem=PLAIN("sign-in-wrong"))
+            return screens.render(request, "sign_in.html", 403, words=words, to=to, problem=words("sign-in-wrong"))
         token = await to_thread.run_sync(partial(new_session, screens.store, person=found.id), limiter=_looking)
         answer = RedirectResponse("/phone" if found.role == "crew" and to == "/" else to, 303)
         answer.set_cookie(

@@ -184,6 +184,26 @@ def test_the_label_of_a_piece_that_weighs_something_else_by_now_says_so(
     assert stale not in page.get(address.replace("rev=3", "rev=2")).text  # the older revision is said instead
 
 
+@pytest.mark.parametrize(("language", "word"), [("es", "Entrar"), ("de", "Anmelden")])
+def test_a_phone_reads_the_language_of_the_crew_before_a_job_is_opened(
+    page: TestClient, shop: Path, language: str, word: str
+) -> None:
+    job = shop / "hill" / "job.toml"
+    job.write_text(job.read_text("utf-8").replace("[job]", f'[job]\ncrew_language = "{language}"'), "utf-8")
+    secret = add(page, "Ann", "office")
+    code = add(sign_in(page, "Ann", secret), "Kim", "crew")
+    asked = browser_of(page)
+    wrong = asked.post("/sign-in?to=/phone", data={"name": "Kim", "secret": "wrong"})
+    kim = sign_in(page, "Kim", code)
+    failed = [kim.post("/password", data={"now": now, "new": "short"}) for now in ("wrong", code)]
+    for answer in (asked.get("/mixer/hill"), wrong, kim.get("/phone"), kim.get("/password"), *failed):
+        assert f'<html lang="{language}">' in answer.text
+        for english in ("Sign", "Password", "password is", "Name or", "Jobs", "Crew<", "Mixer", "Skip"):
+            assert english not in answer.text.replace(">Name<", ""), english
+    assert word in asked.get("/sign-in?to=/phone").text
+    assert '<html lang="en-US">' in asked.get("/sign-in?to=/").text  # the office
+
+
 def test_a_change_is_kept_with_who_made_it(people: dict[str, TestClient]) -> None:
     asked = {"at": "piece/0/shape/length", "text": "80 in", "was": "72 in", "mark": "C1"}
     assert people["shop"].post("/jobs/hill/change", json=asked).status_code == 200

@@ -134,3 +134,31 @@ client-no-signature = Die Unterschrift fehlt.
     .fix = Unterschreiben Sie im Feld, oder haken Sie an, dass Ihr getippter Name Ihre Unterschrift ist.
 client-not-agreed = Das Kästchen über der Schaltfläche ist leer.
     .fix = Haken Sie es an, um anzunehmen.
+
+# Anmelden
+
+page-phone = Telefon
+page-on-phone = Diese Seite auf einem Telefon öffnen
+page-qr = QR-Code von { $address }
+people-sign-out = Abmelden
+password-title = Passwort ändern
+password-now = Bisheriges Passwort oder Zugangscode
+password-new = Neues Passwort
+password-note = Mindestens 8 Zeichen. Andere Browser werden abgemeldet.
+password-changed = Geändert. Andere Browser sind abgemeldet.
+sign-in = Anmelden
+sign-in-name = Name
+sign-in-secret = Passwort oder Zugangscode
+sign-in-wrong = Name oder Passwort ist falsch.
+sign-in-wait = Zu viele falsche Versuche. Eine Minute warten.
+page-enter = Werkstattseite
+page-enter-button = Öffnen
+page-code = Zugangscode
+page-code-note = Der Code steht dort, wo die Seite gestartet wurde. Er ändert sich bei jedem Start.
+page-wrong-code = Das ist nicht der Code. Nach fünf falschen Codes wächst die Wartezeit.
+page-phone-none = Noch keine Aufträge.
+page-screens = Ansichten
+person-short-secret = Das Passwort ist zu kurz.
+    .fix = { $least } Zeichen oder mehr eingeben, oder für einen Zugangscode leer lassen.
+person-wrong-secret = Das bisherige Passwort ist falsch.
+    .fix = Noch einmal eingeben, oder im Büro einen neuen Code holen.

@@ -134,3 +134,31 @@ client-no-signature = Falta la firma.
     .fix = Firme en el recuadro, o marque que su nombre escrito es su firma.
 client-not-agreed = La casilla sobre el botón está vacía.
     .fix = Márquela para aceptar.
+
+# Entrar
+
+page-phone = Teléfono
+page-on-phone = Abra esta página en un teléfono
+page-qr = Código QR de { $address }
+people-sign-out = Salir
+password-title = Cambiar la contraseña
+password-now = Contraseña o código de acceso actual
+password-new = Contraseña nueva
+password-note = Al menos 8 caracteres. Los demás navegadores deberán volver a entrar.
+password-changed = Cambiada. Los demás navegadores deberán volver a entrar.
+sign-in = Entrar
+sign-in-name = Nombre
+sign-in-secret = Contraseña o código de acceso
+sign-in-wrong = El nombre o la contraseña no es correcto.
+sign-in-wait = Demasiados intentos. Espere un minuto.
+page-enter = Página del taller
+page-enter-button = Entrar
+page-code = Código de acceso
+page-code-note = El código está donde se abrió la página. Cambia cada vez que se abre.
+page-wrong-code = Ese no es el código. Tras cinco códigos errados, la espera crece.
+page-phone-none = Aún no hay trabajos.
+page-screens = Pantallas
+person-short-secret = La contraseña es demasiado corta.
+    .fix = Escriba { $least } caracteres o más, o déjela vacía para un código de acceso.
+person-wrong-secret = La contraseña actual no es correcta.
+    .fix = Escríbala otra vez, o pida un código nuevo a la oficina.
