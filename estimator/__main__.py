@@ -135,6 +135,10 @@ def _run(arguments: Sequence[str]) -> int:
     except Exception as error:
         if os.environ.get("CAST_ESTIMATOR_DEBUG"):
             raise
+        refusal = getattr(error, "orig", None)  # of a database; its library is not imported for this alone
+        if refusal is not None:
+            _say("machine-refused", reason=str(refusal).strip().partition("\n")[0].capitalize())
+            return INPUT_AT_FAULT
         _say("internal-error", kind=type(error).__name__, reason=_one_line(error))
         return PROGRAM_AT_FAULT
     return status if isinstance(status, int) else DONE

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import os
 from collections.abc import Iterator, Mapping
-from contextlib import closing, contextmanager
+from contextlib import closing, contextmanager, suppress
 from datetime import UTC, datetime
+from errno import EIO
 from functools import lru_cache
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -244,9 +245,22 @@ def back_up(store: Store, target: Path) -> None:
         raise InputError([Fault(str(target), "", message("store-backup-stands"))])
     part = target.with_name(f".{target.name}.part")
     part.unlink(missing_ok=True)
-    with closing(connect(store.folder / FILE)) as source, closing(connect(part)) as copy:
+    with _refusals_of(target), closing(connect(store.folder / FILE)) as source, closing(connect(part)) as copy:
         source.backup(copy, pages=PAGES)
     os.replace(part, target)
+
+
+@contextmanager
+def _refusals_of(target: Path) -> Iterator[None]:
+    """Raise what SQLite says of a file that it cannot write as the OSError that it is; leave no part of the file."""
+    from sqlite3 import Error
+
+    try:
+        yield
+    except Error as error:
+        with suppress(OSError):
+            target.with_name(f".{target.name}.part").unlink(missing_ok=True)
+        raise OSError(EIO, str(error), str(target)) from None
 
 
 def _plain_address(url: URL) -> str:
@@ -269,9 +283,9 @@ def restore(folder: Path, source: Path) -> None:
         )
     _check_back_up(source)
     target = folder.resolve() / FILE
-    part = target.with_name(f"{FILE}.part")
+    part = target.with_name(f".{FILE}.part")
     part.unlink(missing_ok=True)
-    with closing(connect(source)) as back, closing(connect(part)) as copy:
+    with _refusals_of(target), closing(connect(source)) as back, closing(connect(part)) as copy:
         back.backup(copy)
     if target.exists():
         with closing(connect(target)) as old:  # move pending changes from the log into the old file

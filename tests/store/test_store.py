@@ -6,6 +6,7 @@ import json
 import os
 import re
 import signal
+import sqlite3
 import subprocess
 import sys
 from collections.abc import Iterator
@@ -16,7 +17,9 @@ import pytest
 from alembic.autogenerate import compare_metadata
 from alembic.migration import MigrationContext
 from sqlalchemy import make_url
+from sqlalchemy.exc import OperationalError
 
+from estimator.__main__ import run
 from estimator.errors import InputError
 from estimator.records import append_record, new_record, read_records, records_path
 from estimator.store import Store, open_store, store_of
@@ -240,3 +243,36 @@ def test_a_kind_of_database_that_is_none_of_ours_is_refused_with_what_to_enter(t
         open_store(tmp_path, address)
     assert "hunter2" not in str(refused.value)
     assert not (tmp_path / ELSEWHERE).exists()
+
+
+def test_a_back_up_that_cannot_be_written_is_a_refusal_of_the_machine_and_leaves_nothing(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    open_store(tmp_path).close()
+    for target in (tmp_path / "gone" / "monday.db", tmp_path / FILE / "monday.db"):
+        assert run(["store", "backup", str(target), "--folder", str(tmp_path)]) == 2
+        said = capsys.readouterr().err
+        assert "monday.db: could not be written" in said
+
+    def full(*_: object) -> None:
+        raise sqlite3.OperationalError("database or disk is full")
+
+    monkeypatch.setattr("estimator.store.database.closing", full)
+    assert run(["store", "backup", str(tmp_path / "monday.db"), "--folder", str(tmp_path)]) == 2
+    assert "monday.db: could not be written (database or disk is full)." in capsys.readouterr().err
+    assert not list(tmp_path.glob("*monday*"))
+
+
+def test_a_record_that_the_database_refuses_is_a_refusal_of_the_machine(
+    job: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    open_store(tmp_path).close()
+
+    def full(*_: object) -> None:
+        raise OperationalError("INSERT", {}, sqlite3.OperationalError("database or disk is full"))
+
+    monkeypatch.setattr(Store, "writing", full)
+    assert run(["record", str(job), "remake", "piece=C1", "cause=cracked"]) == 2
+    said = capsys.readouterr().err
+    assert "Database or disk is full. Free some space" in said
+    assert "INSERT" not in said
