@@ -343,7 +343,9 @@ def _refused(refusal: Refusal) -> Fault:
     return Fault(piece.file, f"{piece.place}, {key}", error.message)
 
 
-UNFELT = ("mark", "quantity", "forms", "pour", "file", "place", "attached")
+UNFELT = (
+    "mark", "quantity", "forms", "pour", "file", "place", "attached", "description", "finish", "color", "note",
+)  # fmt: skip
 """Fields of a piece that change neither its weight nor its moves: what is glued to it is a piece of its own."""
 
 _MAKE = [item.name for item in fields(Piece) if item.name not in UNFELT]

@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterator, Sequence
 from dataclasses import replace
+from functools import lru_cache
 from string import ascii_lowercase
 
 import shapely
@@ -191,11 +192,7 @@ def _solids(
     """
     shape = host.shape
     assert isinstance(shape, EdgedShape)
-    solids: Sequence[tuple[Shape, Pose]]
-    if glued.part == "leg":
-        solids = waterfall_legs(shape, glued.edges, glued.height_m, key, legs)
-    else:
-        solids = splash_strips(shape, glued.edges, glued.height_m, glued.thickness_m, key)
+    solids = _along_edges(shape, glued, tuple(legs), key)
     joints = shapely.MultiLineString([list(joint) for joint in host.joints_m])
     for solid, pose in solids:
         if isinstance(solid, Slab) and host.joints_m:
@@ -204,6 +201,15 @@ def _solids(
             hidden = [side for side, point in at.items() if joints.distance(point) <= AT_SEAM_M]
             solid = replace(solid, raw_edges=(*solid.raw_edges, *hidden))
         yield solid, pose
+
+
+@lru_cache(maxsize=512)  # the same in every estimate of a job, whatever else of it changed
+def _along_edges(
+    shape: EdgedShape, glued: Attachment, legs: tuple[tuple[tuple[Edge, ...], float], ...], key: str
+) -> Sequence[tuple[Shape, Pose]]:
+    if glued.part == "leg":
+        return waterfall_legs(shape, glued.edges, glued.height_m, key, legs)
+    return splash_strips(shape, glued.edges, glued.height_m, glued.thickness_m, key)
 
 
 AT_SEAM_M = 0.005

@@ -395,7 +395,7 @@ def _name(edge: Edge) -> Message:
     return side_names([edge])[0] if isinstance(edge, str) else message("edges-by-number", numbers=[str(edge)], count=1)
 
 
-@lru_cache(maxsize=64)
+@lru_cache(maxsize=512)  # its edges are priced in every estimate of a job, whatever else of it changed
 def _plate(shape: EdgedShape) -> EdgedPlate:
     edges = shape.numbered_edges
     work = EdgeWork(shape.drop_edges, shape.edge_profiles, shape.raw_edges)

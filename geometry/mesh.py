@@ -62,6 +62,18 @@ class MeshBody(Shape):
     wall_m: float | None = None
     open: Opening = "none"
 
+    def __eq__(self, other: object) -> bool:
+        if not isinstance(other, MeshBody):
+            return False
+        own, others = ((body.measure, body.wall_m, body.open) for body in (self, other))
+        return own == others and all(
+            a is b or (a is not None and b is not None and np.array_equal(a, b))
+            for a, b in ((self.vertices_m, other.vertices_m), (self.facets, other.facets))
+        )
+
+    def __hash__(self) -> int:
+        return hash((self.measure, self.wall_m, self.open))
+
     @property
     def arrays(self) -> tuple[Floats, Ints] | None:
         """Vertices and facets, if they were kept."""

@@ -75,6 +75,22 @@ class Ring:
             bulges.flags.writeable = False
         object.__setattr__(self, "bulges", bulges)
 
+    def __eq__(self, other: object) -> bool:
+        if not isinstance(other, Ring) or self is other:
+            return self is other
+        return hash(self) == hash(other) and self._bytes() == other._bytes()
+
+    def __hash__(self) -> int:
+        return self._hash_of_bytes
+
+    @cached_property
+    def _hash_of_bytes(self) -> int:
+        return hash(self._bytes())
+
+    def _bytes(self) -> tuple[bytes, bytes]:
+        """Points and bulges to the last bit, so that equal rings give equal results."""
+        return self.points.tobytes(), b"" if self.bulges is None else self.bulges.tobytes()
+
     @classmethod
     def _made(cls, points: Floats, bulges: Floats | None, **known: object) -> Self:
         """A ring of arrays known to be valid, without copying them; `known` are cached properties."""
@@ -170,7 +186,7 @@ def _flat_about(points: bytes, bulges: bytes, chord_m: float) -> Floats:
     return flat
 
 
-@frozen(eq=False, slots=False)
+@frozen(slots=False)
 class Region:
     """Material inside one outline, less its holes.
 

@@ -139,3 +139,19 @@ def test_arcs_that_cross_are_refused():
 
 def test_a_corner_rounded_by_less_than_a_nanometer_is_sharp():
     assert Region.rectangle(0.5, 0.25, 5e-324).area_m2 == Region.rectangle(0.5, 0.25).area_m2
+
+
+def test_regions_of_the_same_points_are_equal_to_the_last_bit() -> None:
+    points = [(0.0, 0.0), (2.0, 0.0), (2.0, 0.6), (0.0, 0.6)]
+    hole = [(0.5, 0.2), (1.0, 0.2), (1.0, 0.4)]
+    first, second = (Region.from_points(points, [hole]) for _ in range(2))
+    assert first == second
+    assert hash(first) == hash(second)
+    assert len({first, second}) == 1
+    moved = [*points[:-1], (0.0, np.nextafter(0.6, 1.0))]
+    for other in (Region.from_points(points), Region.from_points(moved, [hole]), Region.rectangle(2.0, 0.6)):
+        assert first != other
+    bent = Ring(np.array(points), np.array([0.1, 0.0, 0.0, 0.0]))
+    assert bent == Ring(np.array(points), np.array([0.1, 0.0, 0.0, 0.0]))
+    assert bent != Ring(np.array(points))
+    assert Ring(np.array(points)) != points
