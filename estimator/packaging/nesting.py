@@ -1,9 +1,10 @@
 """Nesting of boards on sheets with guillotine cuts, and a lower bound on the number of sheets."""
 
+from bisect import bisect_left, insort
 from collections import Counter
 from collections.abc import Callable, Sequence
 from functools import lru_cache
-from itertools import product
+from itertools import count, product
 from math import ceil, inf
 from typing import Literal
 
@@ -100,7 +101,9 @@ def board_area(boards: Sequence[Board]) -> float:
     return sum(board.count * board.length_m * board.width_m for board in boards)
 
 
-Free = tuple[float, float, float, float, float]  # a free rectangle: x, y, length, width, rounded area for comparison
+Free = tuple[float, int, int, float, float, float, float]
+"""A free rectangle: rounded area, sheet and number, by which they are sorted; x, y, length and width."""
+
 Place = tuple[float, float, float, float, bool]  # of a board on its sheet: x, y, size along x and y, whether turned
 Layout = list[list[tuple[Board, Place]]]  # by sheet
 
@@ -157,7 +160,6 @@ def nest(boards: tuple[Board, ...], sheet: Sheet) -> Nesting:
     length, width = sheet.length_m - 2 * sheet.trim_m, sheet.width_m - 2 * sheet.trim_m
     if not (length > 0.0 and width > 0.0 and sheet.kerf_m >= 0.0):
         raise FaultError("sheet", message("packaging-sheet-trimmed-away"))
-    singles = []
     for board in boards:
         if not (board.length_m > 0.0 and board.width_m > 0.0 and board.count >= 1):
             raise FaultError(board.mark, message("packaging-board-empty", board=board.label))
@@ -166,17 +168,16 @@ def nest(boards: tuple[Board, ...], sheet: Sheet) -> Nesting:
             most = message("packaging-rectangle", length_m=length, width_m=width)
             problem = message("packaging-board-too-large", board=board.label, board_size=own, sheet_size=most)
             raise FaultError(board.mark, problem)
-        singles += [board] * board.count
     fewest = _fewest(boards, sheet, length, width)
-    singles.sort(key=lambda board: str(board.label))
+    singles = [board for board in sorted(boards, key=lambda board: str(board.label)) for _ in range(board.count)]
     laid: Layout = []
-    count: float = inf
+    least: float = inf
     ways = product(ORDERS, FITS, CUTS) if len(singles) <= MOST_FOR_ALL_WAYS else LONG_WAYS
     for order, fit, cut in ways:
-        layout = _lay(sorted(singles, key=order), sheet, length, width, fit, cut, count)
+        layout = _lay(sorted(singles, key=order), sheet, length, width, fit, cut, least)
         if layout is not None:
-            laid, count = layout, len(layout)
-        if count <= fewest:
+            laid, least = layout, len(layout)
+        if least <= fewest:
             break
     return _nesting(boards, sheet, laid, fewest)
 
@@ -204,62 +205,64 @@ def _ways_to_lie(board: Board, room_x: float, room_y: float) -> list[tuple[float
     return [way for way in ways if way[0] <= room_x + FIT_TOLERANCE_M and way[1] <= room_y + FIT_TOLERANCE_M]
 
 
-def _free(x: float, y: float, length: float, width: float) -> Free:
-    return x, y, length, width, round(length * width, 9)
-
-
 def _lay(
     boards: Sequence[Board], sheet: Sheet, length: float, width: float, fit: Fit, cut: Cut, most: float = inf
 ) -> Layout | None:
     """Place the boards in order; None if that takes `most` sheets or more."""
-    free: list[list[Free]] = []
+    free: list[Free] = []  # sorted
     laid: Layout = []
+    numbers = count()
+
+    def leave(on: int, x: float, y: float, length: float, width: float) -> None:
+        insort(free, (round(length * width, 9), on, next(numbers), x, y, length, width))
+
     for board in boards:
         spot = _best_spot(board, free, fit)
         if spot is None:
             if len(laid) + 1 >= most:
                 return None
-            free.append([_free(sheet.trim_m, sheet.trim_m, length, width)])
+            leave(len(laid), sheet.trim_m, sheet.trim_m, length, width)
             laid.append([])
             spot = _best_spot(board, free, fit)
             assert spot is not None, "a board that fits the sheet fits an empty one"
-        number, place, along, across, turned = spot
-        rectangle = free[number].pop(place)
-        laid[number].append((board, (rectangle[0], rectangle[1], along, across, turned)))
-        free[number] += _offcuts(rectangle, along, across, sheet.kerf_m, cut)
+        at, along, across, turned = spot
+        _, on, _, x, y, room_x, room_y = free.pop(at)
+        laid[on].append((board, (x, y, along, across, turned)))
+        for offcut in _offcuts(x, y, room_x, room_y, along, across, sheet.kerf_m, cut):
+            leave(on, *offcut)
     return laid
 
 
-def _best_spot(board: Board, free: Sequence[Sequence[Free]], fit: Fit) -> tuple[int, int, float, float, bool] | None:
-    """(sheet, free rectangle, length along x, along y, turned) of the best fit; None if the board fits nowhere."""
+def _best_spot(board: Board, free: Sequence[Free], fit: Fit) -> tuple[int, float, float, bool] | None:
+    """(place in `free`, length along x, along y, turned) of the best fit; None if the board fits nowhere."""
     ways = _ways_to_lie(board, inf, inf)
-    least = board.length_m * board.width_m - AREA_TOLERANCE_M2
-    best: tuple[tuple[float, float, int, int], tuple[int, int, float, float, bool]] | None = None
-    for number, rectangles in enumerate(free):
-        for place, (_, _, room_x, room_y, area) in enumerate(rectangles):
-            if area < least:
+    best: tuple[tuple[float, float, int, int], tuple[int, float, float, bool]] | None = None
+    for at in range(bisect_left(free, (board.length_m * board.width_m - AREA_TOLERANCE_M2,)), len(free)):
+        area, on, order, _, _, room_x, room_y = free[at]
+        if best is not None and fit != "edge" and area > best[0][0]:
+            break
+        for along, across, turned in ways:
+            if along > room_x + FIT_TOLERANCE_M or across > room_y + FIT_TOLERANCE_M:
                 continue
-            for along, across, turned in ways:
-                if along > room_x + FIT_TOLERANCE_M or across > room_y + FIT_TOLERANCE_M:
-                    continue
-                if fit == "edge":
-                    key = (round(min(room_x - along, room_y - across), 9), area, number, place)
-                else:
-                    key = (area, float(turned) if fit == "area" else -float(turned), number, place)
-                if best is None or key < best[0]:
-                    best = (key, (number, place, along, across, turned))
+            if fit == "edge":
+                key = (round(min(room_x - along, room_y - across), 9), area, on, order)
+            else:
+                key = (area, float(turned) if fit == "area" else -float(turned), on, order)
+            if best is None or key < best[0]:
+                best = (key, (at, along, across, turned))
     return None if best is None else best[1]
 
 
-def _offcuts(rectangle: Free, along: float, across: float, kerf: float, cut: Cut) -> list[Free]:
+def _offcuts(
+    x: float, y: float, room_x: float, room_y: float, along: float, across: float, kerf: float, cut: Cut
+) -> list[tuple[float, float, float, float]]:
     """The two rectangles that remain beside a board in the corner, without empty ones."""
-    x, y, room_x, room_y, _ = rectangle
     rest_x, rest_y = room_x - along - kerf, room_y - across - kerf
     if cut == "across" or (cut == "larger" and rest_x > rest_y):
         pieces = [(x + along + kerf, y, rest_x, room_y), (x, y + across + kerf, along, rest_y)]
     else:
         pieces = [(x, y + across + kerf, room_x, rest_y), (x + along + kerf, y, rest_x, across)]
-    return [_free(*piece) for piece in pieces if piece[2] > FIT_TOLERANCE_M and piece[3] > FIT_TOLERANCE_M]
+    return [piece for piece in pieces if piece[2] > FIT_TOLERANCE_M and piece[3] > FIT_TOLERANCE_M]
 
 
 LEAST_STEPS, MOST_STEPS, MOST_PRODUCTS = 3, 48, 2_500_000
