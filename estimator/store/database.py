@@ -65,7 +65,7 @@ class Store:
         if self.engine.dialect.name != "sqlite":
             yield
             return
-        plain, self.engine = self.engine, _engine(f"sqlite:///{self.folder / FILE}", kept=True)
+        plain, self.engine = self.engine, _engine(_url_of(self.folder), kept=True)
         try:
             with closing(self.engine.raw_connection()):
                 yield
@@ -121,7 +121,7 @@ def open_store(folder: Path, address: str | None = None) -> Store:
     address = address or (os.environ.get(ADDRESS) if (folder / ELSEWHERE).exists() else None)
     if address is None and (folder / ELSEWHERE).exists():
         raise InputError([Fault(str(folder / ELSEWHERE), "", message("store-elsewhere", name=ADDRESS))])
-    store = _opened(folder, address or f"sqlite:///{folder / FILE}")
+    store = _opened(folder, address or _url_of(folder))
     if address is not None:
         _claim(store, folder / ELSEWHERE)
     return store
@@ -156,8 +156,15 @@ def store_of(job_path: Path) -> Store | None:
     return None
 
 
+def _url_of(folder: Path) -> URL:
+    """Address of the database in a folder, whatever signs its name has."""
+    from sqlalchemy import URL
+
+    return URL.create("sqlite", database=str(folder / FILE))
+
+
 @lru_cache(maxsize=8)
-def _opened(folder: Path, address: str) -> Store:
+def _opened(folder: Path, address: str | URL) -> Store:
     from sqlalchemy.exc import ArgumentError, DBAPIError, NoSuchModuleError
 
     try:
@@ -173,7 +180,7 @@ def _opened(folder: Path, address: str) -> Store:
     return store
 
 
-def _engine(address: str, *, kept: bool = False) -> Engine:
+def _engine(address: str | URL, *, kept: bool = False) -> Engine:
     """Engine with durable commits, whose connections wait for a lock instead of failing.
 
     kept   whether connections to a file are kept for the next use; else nothing stays open
@@ -302,7 +309,7 @@ def _check_back_up(source: Path) -> None:
     if not source.is_file():
         raise InputError([Fault(str(source), "", message("file-missing"))])
     try:
-        with closing(connect(f"file:{source.resolve()}?mode=ro", uri=True)) as back:
+        with closing(connect(f"{source.resolve().as_uri()}?mode=ro", uri=True)) as back:
             sound = back.execute("PRAGMA quick_check").fetchone()[0] == "ok"
             sound = sound and back.execute("SELECT count(*) FROM records").fetchone() is not None
     except DatabaseError:

@@ -276,3 +276,16 @@ def test_a_record_that_the_database_refuses_is_a_refusal_of_the_machine(
     said = capsys.readouterr().err
     assert "Database or disk is full. Free some space" in said
     assert "INSERT" not in said
+
+
+@pytest.mark.parametrize("name", ["Shop #1", "Yes?", "50%20", "a@b", 'ü "q"'])
+def test_a_folder_of_any_name_has_its_store_inside(tmp_path: Path, name: str) -> None:
+    folder = tmp_path / name
+    folder.mkdir()
+    store = open_store(folder)
+    with store.held_open(), store.reading():
+        assert (folder / FILE).is_file()
+    back_up(store, tmp_path / f"{name}.db")
+    store.close()
+    restore(folder, tmp_path / f"{name}.db")
+    assert sorted(tmp_path.iterdir()) == sorted([folder, tmp_path / f"{name}.db"])
