@@ -6,6 +6,7 @@ import secrets
 import time
 from collections import deque
 from collections.abc import Awaitable, Callable
+from functools import lru_cache
 from http.cookies import CookieError, SimpleCookie
 from urllib.parse import quote
 
@@ -30,6 +31,7 @@ CREW_PATHS = ("/phone", "/crew", "/mixer")
 _reading = CapacityLimiter(1)
 FREE_TRIES, MOST_WAIT_S, MOST_WAIT_OF_NAME_S = 5, 600.0, 10.0
 MOST_BROWSERS, MOST_KEYS = 1000, 10_000
+WORDS_S = 10.0  # for which the language of the crew is remembered
 
 
 def new_code() -> str:
@@ -161,10 +163,11 @@ async def words_for(screens: Screens, to: str) -> Words:
 
 async def crew_words(screens: Screens) -> Words:
     """Words of the screens of a phone that belong to no job: the language that the crew reads in most jobs."""
-    return await to_thread.run_sync(_crew_words, screens.shelf, limiter=_reading)
+    return await to_thread.run_sync(_crew_words, screens.shelf, int(time.monotonic() / WORDS_S), limiter=_reading)
 
 
-def _crew_words(shelf: Shelf) -> Words:
+@lru_cache(maxsize=1)  # nobody who asks again and again makes the page read all jobs again and again
+def _crew_words(shelf: Shelf, _period: int) -> Words:
     heads = [job.table.get("job") for job in shelf.jobs()]
     read = [str(head.get("crew_language") or head.get("language")) for head in heads if isinstance(head, dict)]
     named = [language for language in read if language in LANGUAGES]
