@@ -33,7 +33,7 @@ def digest(content: bytes) -> str:
 
 def write_new(path: Path, content: bytes) -> None:
     """Write a file and flush it to disk before returning. Raises OSError."""
-    with path.open("wb") as stream:
+    with _told_of(path), path.open("wb") as stream:
         stream.write(content)
         stream.flush()
         os.fsync(stream.fileno())
@@ -42,16 +42,17 @@ def write_new(path: Path, content: bytes) -> None:
 def prepare(path: Path, content: bytes) -> ScratchFile:
     """File beside another, with its mode and the content that is to replace it, flushed to disk. Raises OSError."""
     target = path.resolve()  # so that a symbolic link stays one
-    mode = stat.S_IMODE(target.stat().st_mode) if target.exists() else 0o644
-    sweep(target.parent)
-    ready = ScratchFile(target.parent)
-    try:
-        write_new(ready.path, content)
-        ready.path.chmod(mode)
-    except BaseException:
-        ready.drop()
-        raise
-    return ready
+    with _told_of(path):
+        mode = stat.S_IMODE(target.stat().st_mode) if target.exists() else 0o644
+        sweep(target.parent)
+        ready = ScratchFile(target.parent)
+        try:
+            write_new(ready.path, content)
+            ready.path.chmod(mode)
+        except BaseException:
+            ready.drop()
+            raise
+        return ready
 
 
 def replace_file(path: Path, content: bytes, prepared: ScratchFile | None = None) -> None:
@@ -61,7 +62,8 @@ def replace_file(path: Path, content: bytes, prepared: ScratchFile | None = None
     """
     target, ready = path.resolve(), prepared or prepare(path, content)
     try:
-        ready.take_the_place_of(target)
+        with _told_of(path):
+            ready.take_the_place_of(target)
     except BaseException:
         ready.drop()
         raise
@@ -88,7 +90,7 @@ def append_line(path: Path, line: bytes) -> None:
     An unfinished line left by a crash is terminated first, so that the new line does not merge into it. Raises OSError.
     """
     created = not path.exists()
-    with path.open("ab", buffering=0) as stream, locked(stream.fileno()):
+    with _told_of(path), path.open("ab", buffering=0) as stream, locked(stream.fileno()):
         before = os.fstat(stream.fileno()).st_size
         torn = b"" if before == 0 or _last_byte(path) == b"\n" else b"\n"
         try:
@@ -125,6 +127,24 @@ def write_picture(path: Path, content: bytes, option: str) -> None:
 def refusal(error: OSError) -> str:
     """Reason of an error in the words of the operating system: "No space left on device"."""
     return error.strerror or type(error).__name__
+
+
+def refused(error: OSError) -> Message:
+    """Reason of an error, the file in its folder, and what to do."""
+    if not error.filename:
+        return message("machine-refused", reason=refusal(error))
+    file = "/".join(Path(os.fsdecode(error.filename)).parts[-2:])  # where the folder lies is not for every reader
+    return message("machine-refused-file", file=file, reason=refusal(error))
+
+
+@contextmanager
+def _told_of(path: Path) -> Iterator[None]:
+    """Name this file in what the system refuses, not the one beside it that is to take its place."""
+    try:
+        yield
+    except OSError as error:
+        error.filename, error.filename2 = str(path), None
+        raise
 
 
 def sync_folder(folder: Path) -> None:

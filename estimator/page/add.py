@@ -11,7 +11,6 @@ from starlette.requests import Request
 from starlette.responses import Response
 from starlette.routing import Route
 
-from estimator.disk import refusal
 from estimator.errors import FaultError, InputError
 from estimator.intake.edit import Edit, KeyPath
 from estimator.job import Use
@@ -54,7 +53,7 @@ def routes(screens: Screens) -> list[Route]:
         except ReleasedError as needed:
             return asked(screens, request, job, given, needed)
         except (FaultError, InputError, OSError) as error:
-            problem = refusal(error) if isinstance(error, OSError) else problem_of(error, job.words)
+            problem = problem_of(error, job.words)
             shown = await run_in_threadpool(_form, job, at, kind, given, problem)
             return screens.render(request, "add.html", 422, job=job, **shown)
         back = address_of_piece(job, mark)

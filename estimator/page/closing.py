@@ -12,7 +12,6 @@ from starlette.requests import Request
 from starlette.responses import RedirectResponse, Response
 from starlette.routing import Route
 
-from estimator.disk import refusal
 from estimator.errors import FaultError, InputError
 from estimator.estimate import Estimate
 from estimator.handling.doubts import DoubtId
@@ -136,10 +135,8 @@ def _item(screens: Screens, request: Request, job: JobFile, given: dict[str, str
         try:
             job.edit(edits_of(fields, given, kept.table, words.units))
             return RedirectResponse(address_of_piece(job, mark) if mark else f"/jobs/{job.name}", 303)
-        except (FaultError, InputError) as error:
+        except (FaultError, InputError, OSError) as error:
             problem = problem_of(error, words)
-        except OSError as error:
-            problem = refusal(error)
         fields = [as_given(field, given) for field in fields]
     act = closing_act(item, job.name, kept.table, words)
     coupons = [(address_of_coupons(job.name, mix), mix) for _, mix, _ in _strengths(item, estimate.result)]

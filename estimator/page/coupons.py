@@ -14,7 +14,7 @@ from starlette.requests import Request
 from starlette.responses import RedirectResponse, Response
 from starlette.routing import Route
 
-from estimator.disk import refusal, write_new
+from estimator.disk import write_new
 from estimator.draft import TABLES, TEXTS
 from estimator.errors import FaultError, InputError
 from estimator.intake.edit import Edit, KeyPath
@@ -72,10 +72,8 @@ def _screen(
         try:
             _save(job, kept, mix, given, file)
             return RedirectResponse(f"/jobs/{job.name}", 303)
-        except (FaultError, InputError) as error:
+        except (FaultError, InputError, OSError) as error:
             problem = problem_of(error, words)
-        except OSError as error:
-            problem = refusal(error)
     held = value_of(("mixes", mix, "coupons"), kept.table)
     fields = {path_of(field.at)[-1]: field for field in _fields(mix, 0, kept)}
     return screens.render(

@@ -9,7 +9,6 @@ from starlette.requests import Request
 from starlette.responses import RedirectResponse, Response
 from starlette.routing import Route
 
-from estimator.disk import refusal
 from estimator.errors import FaultError, InputError
 from estimator.feedback import Feedback, feedback_of, keep_corrections, recorded_weighing, with_batch
 from estimator.intake.corrections import corrections_path, read_corrections
@@ -40,7 +39,7 @@ def routes(screens: Screens) -> list[Route]:
             await run_in_threadpool(_correct, job, mix, key)
         except (FaultError, InputError, OSError) as error:
             words = job.words
-            problem = refusal(error) if isinstance(error, OSError) else problem_of(error, words)
+            problem = problem_of(error, words)
             shown = await run_in_threadpool(_checks, job, problem)
             return screens.render(request, "density.html", 422, job=job, **shown)
         return RedirectResponse(f"/jobs/{job.name}/density", 303)

@@ -15,7 +15,6 @@ from starlette.responses import JSONResponse, RedirectResponse, Response
 from starlette.routing import Route
 
 from estimator.api import Estimate
-from estimator.disk import refusal
 from estimator.errors import FaultError, InputError
 from estimator.estimate import PieceEstimate
 from estimator.explain import workings_of_figure
@@ -172,7 +171,7 @@ def _changed(job: JobFile, asked: dict[str, Any]) -> Response:
     except (FaultError, InputError) as error:
         return JSONResponse({"problem": problem_of(error, words)}, 422)
     except OSError as error:
-        return JSONResponse({"problem": refusal(error)}, 503)
+        return JSONResponse({"problem": problem_of(error, words)}, 503)
     answer = _answer(job, kept, asked)
     answer.background = BackgroundTask(lambda: [note() for note in later])
     return answer

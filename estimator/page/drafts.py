@@ -15,7 +15,7 @@ from starlette.requests import Request
 from starlette.responses import RedirectResponse, Response
 from starlette.routing import Route
 
-from estimator.disk import refusal, write_new
+from estimator.disk import write_new
 from estimator.draft import Draft
 from estimator.draft import Request as DraftRequest
 from estimator.errors import Fault, FaultError, InputError
@@ -51,7 +51,7 @@ def routes(screens: Screens) -> list[Route]:
         try:
             key = await run_in_threadpool(uploads.keep, files)
         except (FaultError, OSError) as error:
-            problem = refusal(error) if isinstance(error, OSError) else problem_of(error, PLAIN)
+            problem = problem_of(error, PLAIN)
             return await run_in_threadpool(new_screen, screens, request, None, problem, 422, job)
         older = older_of(job, files[0][0]) if job and len(files) == 1 else ""
         if job and older:
@@ -70,10 +70,8 @@ def routes(screens: Screens) -> list[Route]:
             made = await run_in_threadpool(_made, screens, uploads, key, given, job, _page(request))
         except KeyError:
             raise HTTPException(404) from None
-        except (FaultError, InputError) as error:
+        except (FaultError, InputError, OSError) as error:
             return await _asked(screens, uploads, request, given, problem_of(error, PLAIN))
-        except OSError as error:
-            return await _asked(screens, uploads, request, given, refusal(error))
         return RedirectResponse(request.url_for("desk", job=made.name).path, 303)
 
     return [

@@ -25,7 +25,7 @@ from starlette.responses import RedirectResponse, Response
 from starlette.routing import Route
 
 from estimator.api import Estimate
-from estimator.disk import refusal, write_new
+from estimator.disk import write_new
 from estimator.draft import picture_of
 from estimator.errors import FaultError, InputError
 from estimator.estimate import PieceEstimate
@@ -98,7 +98,7 @@ def routes(screens: Screens) -> list[Route]:
         try:
             key = await run_in_threadpool(screens.uploads.keep, [named] if named and named[0] else [])
         except (FaultError, OSError) as error:
-            problem = refusal(error) if isinstance(error, OSError) else problem_of(error, job.words)
+            problem = problem_of(error, job.words)
             return await run_in_threadpool(_files, screens, request, job, problem)
         return RedirectResponse(address_of_newer(job, key, old), 303)
 
@@ -190,10 +190,8 @@ def _newer(screens: Screens, request: Request, job: JobFile, given: Mapping[str,
             after = change.tried()
             shown |= {"rows": tuple(_rows(before, after, words)), "can_save": True}
             shown["price"] = tuple(words.price(each.result.cost.price) for each in (before, after))
-    except (FaultError, InputError) as error:
+    except (FaultError, InputError, OSError) as error:
         problem = problem_of(error, words)
-    except OSError as error:
-        problem = refusal(error)
     return screens.render(
         request, "newer.html", 422 if problem else 200, words=words, job=job, problem=problem, name=path.name, **shown
     )

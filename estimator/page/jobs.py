@@ -11,7 +11,7 @@ from starlette.requests import Request
 from starlette.responses import RedirectResponse, Response
 from starlette.routing import Route
 
-from estimator.disk import refusal, write_new
+from estimator.disk import write_new
 from estimator.errors import FaultError, InputError
 from estimator.intake.edit import Edit, edited
 from estimator.page.drawing import thumbnail_of
@@ -54,7 +54,7 @@ def routes(screens: Screens) -> list[Route]:
             problem = problem_of(error, PLAIN)
             return await run_in_threadpool(new_screen, screens, request, given, problem, 422)
         except OSError as error:
-            return await run_in_threadpool(new_screen, screens, request, given, refusal(error), 503)
+            return await run_in_threadpool(new_screen, screens, request, given, problem_of(error, PLAIN), 503)
         return RedirectResponse(request.url_for("desk", job=job.name).path, 303)
 
     async def copy(request: Request) -> Response:

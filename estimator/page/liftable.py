@@ -12,7 +12,6 @@ from starlette.responses import Response
 from starlette.routing import Route
 
 from estimator.api import Estimate
-from estimator.disk import refusal
 from estimator.errors import FaultError, InputError
 from estimator.lighten import Goal, Lightening, lighten
 from estimator.lighten_edits import edits_of
@@ -41,7 +40,7 @@ def routes(screens: Screens) -> list[Route]:
         except ReleasedError as needed:
             return asked(screens, request, job, given, needed)
         except (FaultError, InputError, OSError) as error:
-            problem = refusal(error) if isinstance(error, OSError) else problem_of(error, job.words)
+            problem = problem_of(error, job.words)
             shown = await run_in_threadpool(_shown, job, mark, problem)
             return screens.render(request, "liftable.html", 422, job=job, **shown)
         return done(job, given, f"/jobs/{job.name}")

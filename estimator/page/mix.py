@@ -14,7 +14,6 @@ from starlette.responses import JSONResponse, Response
 from starlette.routing import Route
 
 from estimator.api import Estimate
-from estimator.disk import refusal
 from estimator.errors import FaultError, InputError
 from estimator.estimate import Part, price_before_tax, survey
 from estimator.intake.edit import Edit, KeyPath
@@ -67,7 +66,7 @@ def routes(screens: Screens) -> list[Route]:
             return asked(screens, request, job, given, needed)
         except (FaultError, InputError, OSError) as error:
             words = job.words
-            problem = refusal(error) if isinstance(error, OSError) else problem_of(error, words)
+            problem = problem_of(error, words)
             shown = await run_in_threadpool(_bench, job, name, _kept_shares(request), problem)
             return screens.render(request, "mix.html", 422, job=job, **shown)
         return done(job, given, f"/jobs/{job.name}/mix")

@@ -17,7 +17,6 @@ from starlette.requests import Request
 from starlette.responses import RedirectResponse, Response
 from starlette.routing import Route
 
-from estimator.disk import refusal
 from estimator.errors import FaultError, InputError
 from estimator.intake.documents import OVERLAID, RawPiece, Written, overlaid
 from estimator.intake.edit import Edit, KeyPath, changed, edited, edited_table
@@ -184,7 +183,7 @@ def routes(screens: Screens) -> list[Route]:
         try:
             await run_in_threadpool(_sign, job, number, day)
         except (FaultError, InputError, OSError) as error:
-            problem = refusal(error) if isinstance(error, OSError) else problem_of(error, job.words)
+            problem = problem_of(error, job.words)
             return await run_in_threadpool(_screen, screens, request, job, problem)
         return RedirectResponse(request.url.path, 303)
 

@@ -12,7 +12,6 @@ from starlette.requests import Request
 from starlette.responses import RedirectResponse, Response
 from starlette.routing import Route
 
-from estimator.disk import refusal
 from estimator.errors import FaultError, InputError
 from estimator.intake.documents import Raw, merge_catalogs
 from estimator.intake.edit import Edit
@@ -58,7 +57,7 @@ def routes(screens: Screens) -> list[Route]:
                 await run_in_threadpool(_save, job, given)
                 return RedirectResponse(request.url.path, 303)
             except (FaultError, InputError, OSError) as error:
-                problem = refusal(error) if isinstance(error, OSError) else problem_of(error, job.words)
+                problem = problem_of(error, job.words)
         shown = await run_in_threadpool(_shown, job, given)
         return screens.render(request, "prices.html", 422 if problem else 200, job=job, problem=problem, **shown)
 

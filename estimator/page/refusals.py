@@ -12,7 +12,7 @@ from starlette.requests import Request
 from starlette.responses import JSONResponse, PlainTextResponse, RedirectResponse, Response
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
-from estimator.disk import refusal
+from estimator.disk import refused
 from estimator.page.guards import TooLargeError
 from estimator.words import PLAIN
 
@@ -33,7 +33,7 @@ def text_of(error: Exception) -> str:
     if isinstance(error, HTTPException):
         return PLAIN(OF_STATUS.get(error.status_code, "page-gone"))
     if isinstance(error, OSError):
-        return PLAIN("machine-refused", reason=refusal(error))
+        return PLAIN.text(refused(error))
     if isinstance(error, DBAPIError):
         return PLAIN("machine-refused", reason=str(error.orig).strip().partition("\n")[0])
     return PLAIN("page-failed")

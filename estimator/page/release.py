@@ -13,7 +13,6 @@ from starlette.requests import Request
 from starlette.responses import RedirectResponse, Response
 from starlette.routing import Route
 
-from estimator.disk import refusal
 from estimator.errors import FaultError, InputError
 from estimator.intake.edit import Edit, edited
 from estimator.job import Workshop
@@ -44,7 +43,7 @@ def routes(screens: Screens) -> list[Route]:
         try:
             await run_in_threadpool(_release, job, screens.store, start)
         except (FaultError, InputError, OSError) as error:
-            problem = refusal(error) if isinstance(error, OSError) else problem_of(error, job.kept().words)
+            problem = problem_of(error, job.kept().words)
             return await run_in_threadpool(_screen, screens, request, job, start, problem)
         return RedirectResponse(f"/jobs/{job.name}", 303)
 

@@ -15,6 +15,7 @@ from starlette.responses import HTMLResponse, Response
 
 from estimator.api import Estimate
 from estimator.catalog import UNREVIEWED
+from estimator.disk import refused
 from estimator.errors import FaultError, InputError
 from estimator.page.guards import is_here
 from estimator.page.shelf import JobFile, Kept, Shelf
@@ -122,8 +123,10 @@ def data_uri(content: bytes, kind: str) -> str:
     return f"data:{kind};base64,{b64encode(content).decode()}"
 
 
-def problem_of(error: FaultError | InputError, words: Words) -> str:
-    """Error text: what is wrong in one sentence, and what to type."""
+def problem_of(error: FaultError | InputError | OSError, words: Words) -> str:
+    """Error text: what is wrong in one sentence, and what to type or to do."""
+    if isinstance(error, OSError):
+        return words.text(refused(error))
     if isinstance(error, InputError):
         first = error.faults[0]
         more = len(error.faults) - 1

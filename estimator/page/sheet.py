@@ -15,7 +15,7 @@ from starlette.requests import Request
 from starlette.responses import RedirectResponse, Response
 from starlette.routing import Route
 
-from estimator.disk import refusal, write_new
+from estimator.disk import write_new
 from estimator.errors import FaultError, InputError
 from estimator.intake.documents import CATALOG_SECTIONS, built_in_catalog
 from estimator.intake.edit import Edit, KeyPath, changed
@@ -245,10 +245,8 @@ def _put_beside(job: JobFile, at: str, name: str, content: bytes) -> str:
         fresh = None
     except ReleasedError:
         return words("revise-no-files")
-    except (FaultError, InputError) as error:
+    except (FaultError, InputError, OSError) as error:
         return problem_of(error, words)
-    except OSError as error:
-        return refusal(error)
     finally:
         if fresh is not None:
             fresh.unlink(missing_ok=True)
@@ -311,10 +309,8 @@ def _saved(screens: Screens, request: Request, job: JobFile, given: dict[str, st
         raise HTTPException(404) from None
     except ConflictError:
         raise AssertionError from None  # only a single checked field can conflict
-    except (FaultError, InputError) as error:
+    except (FaultError, InputError, OSError) as error:
         return _shown(screens, request, job, at, act == "add", given, problem_of(error, words))
-    except OSError as error:
-        return _shown(screens, request, job, at, act == "add", given, refusal(error))
     back = at_of(path[:-1]) if act == "remove" else at
     while back and value_of(path_of(back), job.kept().table) is None:
         back = at_of(path_of(back)[:-1])

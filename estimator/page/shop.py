@@ -17,7 +17,7 @@ from starlette.requests import Request
 from starlette.responses import RedirectResponse, Response
 from starlette.routing import Route
 
-from estimator.disk import refusal, write_new
+from estimator.disk import write_new
 from estimator.errors import Fault, FaultError, InputError
 from estimator.intake.documents import based, built_in_catalog, either_spelling, merge_catalogs
 from estimator.intake.edit import Edit, edited
@@ -169,7 +169,7 @@ def routes(screens: Screens) -> list[Route]:
         except KeyError:
             raise HTTPException(404) from None
         except (FaultError, InputError, OSError) as error:
-            problem = refusal(error) if isinstance(error, OSError) else problem_of(error, PLAIN)
+            problem = problem_of(error, PLAIN)
             return await run_in_threadpool(_screen, screens, request, problem)
         return RedirectResponse("/shop", 303)
 

@@ -20,7 +20,6 @@ from starlette.requests import Request
 from starlette.responses import Response
 from starlette.routing import Route
 
-from estimator.disk import refusal
 from estimator.errors import FaultError, InputError
 from estimator.intake.edit import Edit, KeyPath, changed
 from estimator.names import folded
@@ -93,10 +92,8 @@ def _screen(screens: Screens, request: Request, job: JobFile, given: dict[str, s
             return done(job, given, f"/jobs/{job.name}/sheet?at={at_of(path)}")
     except ReleasedError as needed:
         return asked(screens, request, job, given, needed)
-    except (FaultError, InputError) as error:
+    except (FaultError, InputError, OSError) as error:
         problem = problem_of(error, words)
-    except OSError as error:
-        problem = refusal(error)
     started = value_of(path, kept.table) is not None
     here = f"/jobs/{job.name}/versions?at={at_of(path)}&change={quote(mark, safe='')}"
     below = f"{at_of(piece.new())}/" if piece.more else ""

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import logging
+import os
 from pathlib import Path
 from typing import Any
 
@@ -40,6 +41,25 @@ def test_a_full_disk_is_told_on_a_page_and_in_no_traceback(
         assert JOBS in answer.text
         assert "default-src 'none'" in answer.headers["content-security-policy"]
     assert not caplog.records
+
+
+@pytest.mark.parametrize(
+    ("path", "sent", "file"),
+    [
+        ("/jobs/hill/change", {"json": {"at": "job/name", "text": "Dale", "was": "Hill house"}}, "hill/job.toml"),
+        ("/jobs/hill/add", {"data": {"kind": "slab", "mark": "C3", "length": "30 in", "width": "20 in",
+                                     "thickness": "1 in"}}, "hill/job.toml"),
+        ("/new", {"data": {"title": "Dale", "mark": "C1", "length": "30 in", "width": "20 in", "thickness": "1 in"}},
+         "dale/job.toml"),
+    ],
+)  # fmt: skip
+def test_a_file_that_cannot_be_written_is_named_with_what_to_do(
+    page: TestClient, monkeypatch: pytest.MonkeyPatch, path: str, sent: dict[str, Any], file: str
+) -> None:
+    fail_with(monkeypatch, os, "fsync", PermissionError(13, "Permission denied"))
+    answer = page.post(path, **sent)
+    assert answer.status_code in {422, 503}
+    assert f"{file}: Permission denied. Free some space, or check the permissions." in answer.text
 
 
 def test_a_database_that_refuses_is_told(page: TestClient, monkeypatch: pytest.MonkeyPatch) -> None:
