@@ -13,6 +13,9 @@ from geometry.frozen import frozen
 from geometry.message import Message, message
 
 Strength = Literal["enough", "not-enough", "untested"]
+MOST_FIRST_CRACK_PA = 11e6
+"""First crack that glass-fiber concrete hardly exceeds: 5 to 11 MPa at 28 days (PCI MNL 128, from memory)."""
+
 RANK: dict[Strength, int] = {"enough": 0, "untested": 1, "not-enough": 2}
 
 

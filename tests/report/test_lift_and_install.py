@@ -281,6 +281,16 @@ def test_what_is_to_cure_longer_has_the_strength_that_its_coupons_must_show(tmp_
     assert 0.0 <= float(told[1].replace(",", "")) - needed_psi < 10.0
 
 
+def test_a_strength_that_no_mix_reaches_is_not_waited_for():
+    estimated = estimate_file(JOBS["kitchen"])
+    # first principles: the narrow rail behind the sink carries the leg in the slings; 1 psi is 6,894.757 Pa
+    needed = {piece.taken.piece.mark: piece.handling.needed_first_crack_pa or 0.0 for piece in estimated.pieces}
+    assert [mark for mark, needed_pa in needed.items() if needed_pa > 11e6] == ["K1"]
+    said = read(lift_sheet(estimated))
+    assert "These moves need a first-crack strength of 3,380 psi. Glass fiber concrete does not reach that." in said
+    assert "first-crack strength of 3,380 psi or more" not in said
+
+
 def test_no_strength_is_named_where_bending_was_not_computed():
     estimated = estimate_file(JOBS["boathouse"])
     (cored,) = (piece for piece in estimated.pieces if piece.handling.cracking.cored)

@@ -175,6 +175,7 @@ lift-advice = { $way ->
     [carry-on-edge] Hochkant tragen.
     [strongback] Vor dem Aufstellen eine Versteifung mit Zwingen über den Ausschnitt spannen. Beidseits des Ausschnitts auf Schaumstoff lagern.
     [strongback-hung] Vor dem Ausschalen eine Versteifung mit Zwingen über den Ausschnitt spannen.
+    [out-of-reach] Diese Bewegungen verlangen { $strength } Erstrissfestigkeit. Glasfaserbeton erreicht sie nicht. So nicht bewegen. Ein Tragwerksplaner plant die Bewegungen.
     [cure-longer] Erhärten lassen, bis Prüfkörper { $strength } Erstrissfestigkeit zeigen. Vorher nicht bewegen.
    *[narrow-rail] Den schmalen Steg am Ausschnitt versteifen. Nie an ihm heben.
 }

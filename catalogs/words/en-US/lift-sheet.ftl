@@ -176,6 +176,7 @@ lift-advice = { $way ->
     [carry-on-edge] Carry it on edge.
     [strongback] Clamp a strongback across the cutout before you tilt it. Bear on foam on both sides of the cutout.
     [strongback-hung] Clamp a strongback across the cutout before you strip the form.
+    [out-of-reach] These moves need a first-crack strength of { $strength }. Glass fiber concrete does not reach that. Do not move it this way. A licensed engineer plans the moves.
     [cure-longer] Cure it until its coupons show a first-crack strength of { $strength } or more. Do not move it before.
    *[narrow-rail] Brace the narrow rail at the cutout. Never lift by it.
 }

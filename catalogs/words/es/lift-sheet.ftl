@@ -175,6 +175,7 @@ lift-advice = { $way ->
     [carry-on-edge] Cárguela de canto.
     [strongback] Sujete una viga de refuerzo a través de la abertura antes de pararla. Apoye en espuma a ambos lados de la abertura.
     [strongback-hung] Sujete una viga de refuerzo a través de la abertura antes de desmoldar.
+    [out-of-reach] Estos movimientos exigen una resistencia a la primera grieta de { $strength }. El concreto con fibra de vidrio no la alcanza. No la mueva así. Un ingeniero con licencia planifica los movimientos.
     [cure-longer] Cúrela hasta que sus probetas den una resistencia a la primera grieta de { $strength } o más. No la mueva antes.
    *[narrow-rail] Refuerce la tira angosta junto a la abertura. Nunca la levante de ahí.
 }

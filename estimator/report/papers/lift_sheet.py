@@ -16,6 +16,7 @@ from estimator.cautions import AppliedCaution
 from estimator.estimate import Estimate, PieceEstimate
 from estimator.handling.loads import FACE_UP, HOISTED, GearStage
 from estimator.handling.plan import MOVES, Handling
+from estimator.handling.strength import MOST_FIRST_CRACK_PA
 from estimator.handling.transport import Stand
 from estimator.report.papers.crew import (
     Check,
@@ -316,6 +317,8 @@ def lines_of(estimated: PieceEstimate, words: Words) -> Iterator[tuple[str, str]
     ]
     if advice:
         strength = words.least_strength(needed_pa or 0.0)
+        if (needed_pa or 0.0) > MOST_FIRST_CRACK_PA:
+            advice = ["out-of-reach" if way == "cure-longer" else way for way in advice]
         # what hangs is not tilted
         advice = ["strongback-hung" if way == "strongback" and handling.hold != "on-edge" else way for way in advice]
         yield "lift-avoid", " ".join(words("lift-advice", way=way, strength=strength) for way in advice)
