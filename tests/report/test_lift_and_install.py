@@ -282,7 +282,7 @@ def test_what_is_to_cure_longer_has_the_strength_that_its_coupons_must_show(tmp_
 
 
 def test_a_strength_that_no_mix_reaches_is_not_waited_for():
-    estimated = estimate_file(JOBS["kitchen"])
+    estimated = estimate_file(ROOT / "examples/kitchen/job.toml")
     # first principles: the narrow rail behind the sink carries the leg in the slings; 1 psi is 6,894.757 Pa
     needed = {piece.taken.piece.mark: piece.handling.needed_first_crack_pa or 0.0 for piece in estimated.pieces}
     assert [mark for mark, needed_pa in needed.items() if needed_pa > 11e6] == ["K1"]
