@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from contextlib import suppress
 from pathlib import PurePath
 from typing import Any
@@ -36,7 +36,7 @@ from estimator.page.fields import (
     value_of,
 )
 from estimator.page.orders import ReleasedError, in_force, is_released, order_of, revise
-from estimator.page.screen import Screens, problem_of, sent_fields, standing
+from estimator.page.screen import Screens, address_of_piece, problem_of, sent_fields, standing
 from estimator.page.shelf import ConflictError, JobFile, Kept
 from estimator.page.solid import has_solid
 from estimator.report.figures import result_text, values_lines
@@ -226,8 +226,17 @@ def _answer(job: JobFile, kept: Kept, asked: Mapping[str, Any], more: State | No
     table = in_force(kept.table)
     shown = asked.get("fields")
     values = {at: text_of(value_of(path_of(at), table)) for at in map(str, shown if isinstance(shown, list) else ())}
-    state = _figures_and_drawing(job, kept, kept.estimate, _chosen(kept.estimate, asked.get("mark")))
+    chosen = _chosen(kept.estimate, _mark_now(asked.get("mark"), values, kept.estimate, table))
+    state = _figures_and_drawing(job, kept, kept.estimate, chosen)
     return JSONResponse({**state, "values": values, **(more or {})})
+
+
+def _mark_now(mark: Any, fields: Iterable[str], estimate: Estimate, table: Mapping[str, Any]) -> str | None:
+    """Mark of the piece that a screen shows, by its fields where no piece has that mark any more."""
+    if any(piece.taken.piece.mark == mark for piece in estimate.result.pieces):
+        return str(mark)
+    own = next((path[:2] for path in map(path_of, fields) if path[:1] == ("piece",)), ())
+    return None if value_of((*own, "mark"), table) is None else str(value_of((*own, "mark"), table))
 
 
 def _standing_table(kept: Kept) -> dict[str, Any]:
@@ -257,6 +266,7 @@ def _figures_and_drawing(
     drawing = drawing_of(chosen, words, _cutout_of(in_force(kept.table), chosen.taken.piece.mark))
     return {
         "digest": kept.digest,
+        "at": address_of_piece(job, chosen.taken.piece.mark),
         "pieces": [
             _row(entry, words) | ({"picture": thumbnail_of(entry)} if pictures or entry is chosen else {})
             for entry in result.pieces
@@ -299,6 +309,7 @@ def _row(piece: PieceEstimate, words: Words) -> State:
     size = " × ".join(words.length(side) for side in piece.taken.solid.size_m)
     return {
         "mark": taken.mark,
+        "description": taken.description,
         "count": f"× {taken.quantity}" if taken.quantity > 1 else "",
         "weight": words.mass(piece.weight.lift_kg, up=True),
         "size": size.replace("-", "\N{NON-BREAKING HYPHEN}"),

@@ -150,6 +150,30 @@ def test_a_problem_is_shown_at_its_field_and_escape_reverts_it(server: Server, t
     sync_api.expect(tab.locator("#problem")).to_be_hidden()
 
 
+def test_a_renamed_piece_is_still_the_one_shown(server: Server, tab: Any) -> None:
+    tab.goto(f"{server.address}/jobs/hill/pieces/C2")
+    weight = tab.locator('[data-f="lift"]').text_content()
+    mark = tab.locator('[data-at="piece/1/mark"]')
+    mark.fill("B7")
+    mark.press("Enter")
+    sync_api.expect(tab.get_by_role("heading", name="B7")).to_be_visible()
+    assert tab.locator('[data-f="lift"]').text_content() == tab.locator('[data-weight="B7"]').text_content() == weight
+    tab.get_by_role("button", name="Undo").click()
+    sync_api.expect(tab.get_by_role("heading", name="C2")).to_be_visible()
+    assert tab.locator('[data-f="lift"]').text_content() == weight
+
+
+def test_the_list_follows_a_typed_count_and_description(server: Server, tab: Any) -> None:
+    tab.goto(f"{server.address}/jobs/hill")
+    for key, text in (("quantity", "3"), ("description", "Window counter")):
+        field = tab.locator(f'[data-at="piece/0/{key}"]')
+        field.fill(text)
+        field.press("Enter")
+    settled(tab)
+    sync_api.expect(tab.locator('[data-count="C1"]')).to_have_text("× 3")
+    sync_api.expect(tab.locator('[data-description="C1"]')).to_have_text("Window counter")
+
+
 def test_two_editors_of_one_field_are_shown_both_values(server: Server, browser: Any, tab: Any, shop: Path) -> None:
     other = browser.new_context().new_page()
     for each in (tab, other):

@@ -157,6 +157,7 @@ if (desk) {
       return;
     }
     if (status === 200 && body["order-number"]) { location.href = `/jobs/${encodeURIComponent(desk.dataset.job)}/orders`; return; }
+    if (status === 200 && marksOf(answer) !== marksShown() && !waiting.size) { location.href = answer.at; return; } // renamed, or more or fewer pieces
     if (status === 200) { clear(); fill(answer, waiting.size > 0); }
     else if (status === 423) askOrder(field, answer);
     else if (status === 409) ask(field, answer);
@@ -164,6 +165,8 @@ if (desk) {
     next();
   }
 
+  const marksOf = ({ pieces }) => pieces.map(({ mark }) => mark).join("\n");
+  const marksShown = () => [...desk.querySelectorAll("[data-weight]")].map((place) => place.dataset.weight).join("\n");
   const typing = () => fields().some((field) => field.value !== taken.get(field.dataset.at));
 
   // What others change is looked for: their figures come in, and what is being typed here stays.
@@ -179,8 +182,7 @@ if (desk) {
       state = reply.status === 200 ? await reply.json() : null;
     } catch { /* the next change tells */ }
     if (!state || busy || asked !== digest) return;
-    const marks = [...desk.querySelectorAll("[data-weight]")].map((place) => place.dataset.weight);
-    if (!typing() && marks.join("\n") !== state.pieces.map(({ mark }) => mark).join("\n")) { location.reload(); return; }
+    if (!typing() && marksOf(state) !== marksShown()) { location.href = state.at; return; }
     others = { at: Date.now() - 1000 * state.seconds, s: state.ago_s, min: state.ago_min };
     fill(state, false, true);
     ago();
@@ -297,7 +299,7 @@ if (desk) {
       place.textContent = text;
     });
     const rows = new Map(state.pieces.map((row) => [row.mark, row]));
-    for (const name of ["weight", "crew", "size"])
+    for (const name of ["weight", "crew", "size", "count", "description"])
       desk.querySelectorAll(`[data-${name}]`).forEach((place) => {
         const text = rows.get(place.dataset[name])?.[name];
         if (text !== undefined && place.textContent !== text) place.textContent = text; // the others need no layout
