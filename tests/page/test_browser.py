@@ -174,6 +174,24 @@ def test_the_list_follows_a_typed_count_and_description(server: Server, tab: Any
     sync_api.expect(tab.locator('[data-description="C1"]')).to_have_text("Window counter")
 
 
+TESTED = """
+[workshop.transport]
+a_frame_rating = "1000 lb"
+
+[mixes.backer-45]
+based_on = "backer-45"
+first_crack_strength = "1200 psi"
+"""
+
+
+def test_an_open_desk_says_when_the_last_item_is_closed(server: Server, tab: Any, shop: Path) -> None:
+    tab.goto(f"{server.address}/jobs/hill")
+    sync_api.expect(tab.locator("#none-open")).to_be_hidden()
+    (shop / "hill" / "job.toml").write_text(JOB + TESTED, encoding="utf-8")  # by somebody else
+    sync_api.expect(tab.locator("#open li")).to_have_count(0)
+    sync_api.expect(tab.locator("#none-open")).to_be_visible()
+
+
 def test_two_editors_of_one_field_are_shown_both_values(server: Server, browser: Any, tab: Any, shop: Path) -> None:
     other = browser.new_context().new_page()
     for each in (tab, other):

@@ -327,6 +327,7 @@ if (desk) {
       item.append(mark, said);
       return item;
     }));
+    byId("none-open").hidden = state.open.length > 0;
     byId("more-open").textContent = state.more_open;
     undo.disabled = !state.can_undo;
     draw(state.drawing);
