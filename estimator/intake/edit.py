@@ -33,11 +33,12 @@ class Edit:
 
     kind    set: set the key at `at`, adding it and the tables above it if missing;
             add: append the value to the list at `at`, creating it if missing;
-            remove: remove the key or the table
-    value   value as read by tomllib
+            remove: remove the key or the table;
+            move: move the entry of the list to another place in it, with its comments
+    value   value as read by tomllib; of a move the new place of the entry, counted from 0
     """
 
-    kind: Literal["set", "add", "remove"]
+    kind: Literal["set", "add", "remove", "move"]
     at: KeyPath
     value: Any = None
 
@@ -160,11 +161,14 @@ def changed(data: Any, edit: Edit) -> Any:
     *parents, last = edit.at
     whole = data = copy(data)
     for part in parents:
-        below = data.setdefault(part, {}) if isinstance(part, str) and edit.kind != "remove" else data[part]
+        below = data.setdefault(part, {}) if isinstance(part, str) and edit.kind in ("set", "add") else data[part]
         data[part] = copy(below)
         data = data[part]
     if edit.kind == "remove":
         del data[last]
+    elif edit.kind == "move":
+        data[edit.value]  # a list has this place
+        data.insert(edit.value, data.pop(last))
     elif edit.kind == "add":
         data[last] = copy(data.setdefault(last, []))
         data[last].append(edit.value)
@@ -218,7 +222,7 @@ def _apply(document: Any, edit: Edit) -> None:
 
     table, (*parents, last) = document, edit.at
     for at, part in enumerate(parents):
-        if edit.kind != "remove" and isinstance(part, str) and part not in table:
+        if edit.kind in ("set", "add") and isinstance(part, str) and part not in table:
             below: Any = [edit.value] if edit.kind == "add" else edit.value
             if at == 0:
                 document.install(edit.at, tomlrt.Table.section(below) if isinstance(below, Mapping) else below)
@@ -230,6 +234,8 @@ def _apply(document: Any, edit: Edit) -> None:
         table = table[part]
     if edit.kind == "remove":
         del table[last]
+    elif edit.kind == "move":
+        table.insert(edit.value, table.pop(last))
     elif edit.kind == "set":
         _put(table, last, edit.value)
     elif last in table:
@@ -285,16 +291,22 @@ def _value_at(data: Any, at: KeyPath) -> Any:
     return data
 
 
+OF_LISTS = re.compile(r"[\s,]")
+"""Signs between the entries of a list: the last one may have no comma."""
+
+
 def _leaves_the_rest(before: str, after: str, edit: Edit, old: Any) -> bool:
     """Whether the texts differ only by the edit.
 
-    An addition must not remove text, a removal must not add text, and a replaced value stays on its line unless it had
-    several lines.
+    An addition must not remove text, a removal must not add text, what is moved has the same signs as before, and a
+    replaced value stays on its line unless it had several lines.
 
     old   value before the edit
     """
     start, end, new_end = _middle(before, after)
     removed, added = before[start:end].strip(), after[start:new_end].strip()
+    if edit.kind == "move":
+        return sorted(OF_LISTS.sub("", removed)) == sorted(OF_LISTS.sub("", added))
     if edit.kind == "remove":
         return not added
     if edit.kind == "add" or old is None:

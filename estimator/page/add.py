@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from typing import Any, get_args
 
 from starlette.concurrency import run_in_threadpool
@@ -14,12 +13,11 @@ from starlette.routing import Route
 from estimator.errors import FaultError, InputError
 from estimator.intake.edit import Edit, KeyPath
 from estimator.job import Use
-from estimator.names import folded
 from estimator.page.fields import Field, fields_of, path_of, typed, value_of
 from estimator.page.orders import ReleasedError, asked, done, order_of, revise
 from estimator.page.overlays import is_version, parts_with_choices
 from estimator.page.screen import Screens, address_of_piece, problem_of
-from estimator.page.sheet import entry_of_form, joined, way_to
+from estimator.page.sheet import entry_of_form, joined, next_mark, way_to
 from estimator.page.shelf import JobFile, Kept
 from estimator.units.table import Units
 from geometry.message import message
@@ -101,7 +99,7 @@ def _form(job: JobFile, at: str, kind: str, given: dict[str, str], problem: str)
         "kinds": [(name, words(f"page-kind-{name}")) for name in KINDS],
         "sizes": sizes,
         "uses": [(use, words(f"page-use-{use}")) for use in get_args(Use) if use != "splash"],
-        "mark": given.get("mark") or _next_mark(kept.table),
+        "mark": given.get("mark") or next_mark(kept.table, _last_mark(kept.table)),
         "at": at,
         "way": way_to(version if value_of(version, kept.table) else version[:1], kept.table),
         "carried": {key: text for key, text in given.items() if begun and key.startswith(begun)},
@@ -110,21 +108,8 @@ def _form(job: JobFile, at: str, kind: str, given: dict[str, str], problem: str)
     }
 
 
-def _marks(table: dict[str, Any]) -> Iterator[str]:
-    for piece in table.get("piece", []):
-        if isinstance(piece, dict):
-            yield str(piece.get("mark", ""))
-
-
-def _next_mark(table: dict[str, Any]) -> str:
-    """Next mark: the letters of the last mark with the first free number."""
-    marks = list(_marks(table))
-    stem = (marks[-1] if marks else "C1").rstrip("0123456789") or "C"
-    taken = {folded(mark) for mark in marks}
-    number = 1
-    while folded(f"{stem}{number}") in taken:
-        number += 1
-    return f"{stem}{number}"
+def _last_mark(table: dict[str, Any]) -> str:
+    return next((str(piece.get("mark", "")) for piece in table.get("piece", [])[::-1] if isinstance(piece, dict)), "")
 
 
 def _added(job: JobFile, at: str, kind: str, given: dict[str, str]) -> str:

@@ -37,6 +37,7 @@ from estimator.page.fields import (
 )
 from estimator.page.orders import ReleasedError, in_force, is_released, order_of, revise
 from estimator.page.screen import Screens, address_of_piece, problem_of, sent_fields, standing
+from estimator.page.sheet import named_moves
 from estimator.page.shelf import ConflictError, JobFile, Kept
 from estimator.page.solid import has_solid
 from estimator.report.figures import result_text, values_lines
@@ -300,7 +301,16 @@ def _state(job: JobFile, kept: Kept, estimate: Estimate, mark: str | None) -> St
         "source": _source(job, kept, piece.mark),
         "known_mixes": sorted(estimate.result.job.mixes),
         "is_released": is_released(table),
+        **_of_list(kept.table, piece.mark, words),
     }
+
+
+def _of_list(table: Mapping[str, Any], mark: str, words: Words) -> State:
+    """Path of a piece in the list of the job file, and how it can be moved there; the last piece of a job stays."""
+    number = entry_of(mark, table)
+    path: KeyPath = () if number is None else ("piece", number)
+    others = number is not None and (len(table["piece"]) > 1 or "schedule" in table)
+    return {"entry": at_of(path), "moves": named_moves(path, table, words), "can_go": others}
 
 
 def _row(piece: PieceEstimate, words: Words) -> State:

@@ -153,6 +153,7 @@ def _shown(
         kind=kind or (kinds[0] if kinds else ""),
         kinds=kinds if new else [],
         can_go=bool(path) and value is not None and not new,
+        moves=[] if new else named_moves(path, kept.table, words),
         fields=[part for part in parts if isinstance(part, Field) and not (new and kinds and part.label == "Kind")],
         sections=list(_sections(_groups(parts, job, whole=not path), words, whole=not path)),
         shop=note_of(job, words) if isinstance(job, ShopFile) else (),
@@ -311,7 +312,10 @@ def _saved(screens: Screens, request: Request, job: JobFile, given: dict[str, st
         raise AssertionError from None  # only a single checked field can conflict
     except (FaultError, InputError, OSError) as error:
         return _shown(screens, request, job, at, act == "add", given, problem_of(error, words))
-    back = at_of(path[:-1]) if act == "remove" else at
+    if path[:1] == ("piece",) and len(path) == 2 and act in (COPY, *MOVES, "remove"):
+        return done(job, given, _address_after(job, path, act))
+    path = (*path[:-1], path[-1] + MOVES[act]) if act in MOVES and isinstance(path[-1], int) else path
+    back = at_of(path[:-1]) if act == "remove" else at_of(path)
     while back and value_of(path_of(back), job.kept().table) is None:
         back = at_of(path_of(back)[:-1])
     if back and isinstance(value_of(path_of(back), job.kept().table), list):
@@ -320,6 +324,69 @@ def _saved(screens: Screens, request: Request, job: JobFile, given: dict[str, st
     if act == "add" and path[:1] == ("piece",) and len(path) > 2:  # its effect is on the drawing
         address = address_of_piece(job, str(value_of((*path[:2], "mark"), job.table)))
     return done(job, given, address)
+
+
+COPY = "copy"
+MOVES = {"up": -1, "down": 1}
+"""Acts that move an entry of a list, with the places that it moves by."""
+
+
+def moves_of(path: KeyPath, table: Any) -> list[str]:
+    """Acts that move the entry at a path: of a list that stands in an order of its owner's choice."""
+    siblings = value_of(path[:-1], table) if path else None
+    if not isinstance(siblings, list) or path[0] == "change" or (is_of_client(path) and is_released(table)):
+        return []
+    return [act for act, by in MOVES.items() if 0 <= int(path[-1]) + by < len(siblings)]
+
+
+def named_moves(path: KeyPath, table: Any, words: Words) -> list[tuple[str, str]]:
+    """Acts that move the entry at a path, each with its name."""
+    return [(act, words(f"page-move-{act}")) for act in moves_of(path, table)]
+
+
+def _move(path: KeyPath, table: Any, act: str) -> Edit:
+    """Edit that moves an entry of a list by one place. Raises KeyError if it cannot move there."""
+    if act not in moves_of(path, table):
+        raise KeyError(act)
+    return Edit("move", path, int(path[-1]) + MOVES[act])
+
+
+def _copied(path: KeyPath, table: Any) -> dict[str, Any]:
+    """Copy of a piece with the next mark. Its legs and splashes get theirs from it. Raises KeyError for another entry.
+
+    The marks that its legs and splashes have of their own are those of the first piece.
+    """
+    piece = value_of(path, table)
+    if path[:1] != ("piece",) or len(path) != 2 or not isinstance(piece, dict):
+        raise KeyError(COPY)
+    shape = piece.get("shape", {})
+    joined = {key: [_without_mark(part) for part in shape[key]] for key in ("waterfalls", "splashes") if key in shape}
+    return {
+        **piece,
+        "mark": next_mark(table, str(piece.get("mark", ""))),
+        **({"shape": shape | joined} if joined else {}),
+    }
+
+
+def _without_mark(part: Mapping[str, Any]) -> dict[str, Any]:
+    return {key: value for key, value in part.items() if key != "mark"}
+
+
+def next_mark(table: Mapping[str, Any], like: str) -> str:
+    """Next mark: the letters of a mark with the first free number."""
+    stem = (like or "C1").rstrip("0123456789") or "C"
+    taken = {folded(str(piece.get("mark", ""))) for piece in table.get("piece", []) if isinstance(piece, dict)}
+    number = 1
+    while folded(f"{stem}{number}") in taken:
+        number += 1
+    return f"{stem}{number}"
+
+
+def _address_after(job: JobFile, path: KeyPath, act: str) -> str:
+    """Desk with the piece that was copied or moved, or with the one beside a piece that is gone."""
+    pieces = job.table.get("piece", [])
+    at = len(pieces) - 1 if act == COPY else int(path[1]) + MOVES.get(act, 0)
+    return address_of_piece(job, str(pieces[min(at, len(pieces) - 1)]["mark"])) if pieces else f"/jobs/{job.name}"
 
 
 NEW_PIECE = "+"
@@ -338,6 +405,8 @@ def _edits(path: KeyPath, kept: Kept, given: dict[str, str], act: str, *, is_sho
     if act == "remove":
         siblings = value_of(path[:-1], table)
         return [Edit("remove", path[:-1] if isinstance(siblings, list) and len(siblings) == 1 else path)]
+    if act in (COPY, *MOVES):
+        return [Edit("add", path[:1], _copied(path, table))] if act == COPY else [_move(path, table, act)]
     if act == "add":
         kind = given.get("kind") or None
         own = next_of(path, table, given.get("key", "").strip())

@@ -380,7 +380,9 @@ def value_at(table: Any, at: KeyPath) -> Any:
 
 
 def _change(edit: Edit, table: dict[str, Any]) -> tuple[str, str, str]:
-    """Key, old value and new value of an edit, as text."""
+    """Key, old value and new value of an edit, as text; of a move the old and the new place, counted from 1."""
+    if edit.kind == "move":
+        return "/".join(map(str, (*edit.at[:-1], edit.value))), str(int(edit.at[-1]) + 1), str(edit.value + 1)
     was = "" if edit.kind == "add" else _written(value_at(table, edit.at))
     return "/".join(map(str, edit.at)), was, _written(edit.value)
 

@@ -171,3 +171,59 @@ def test_a_cutout_asks_for_the_sizes_of_its_kind_alone_and_shows_on_the_piece(pa
     assert table_of(shop)["piece"][0]["shape"]["cutouts"] == [{"kind": "rectangle", **typed}]
     held = page.get("/jobs/hill/sheet", params={"at": f"{at}/0"}).text
     assert set(re.findall(rf'name="{at}/0/(\w+)"', held)) & {"diameter", "length"} == {"length"}
+
+
+def marks(shop: Path) -> list[str]:
+    return [piece["mark"] for piece in table_of(shop)["piece"]]
+
+
+def test_a_piece_is_copied_moved_and_taken_out_from_the_desk(page: TestClient, shop: Path) -> None:
+    def act(act: str, at: str) -> str:
+        desk = page.get("/jobs/hill")
+        assert page.post("/jobs/hill/sheet", data={"at": at, "act": act}).status_code == 200
+        return desk.text
+
+    splash = {"at": "piece/0/shape/splashes", "act": "add", "piece/0/shape/splashes/0/edges": "back"}
+    splash |= {
+        f"piece/0/shape/splashes/0/{key}": text
+        for key, text in {"height": "4 in", "thickness": "1 in", "mark": "S"}.items()
+    }
+    assert page.post("/jobs/hill/sheet", data=splash).status_code == 200
+    assert 'value="copy"' in act("copy", "piece/0")
+    assert marks(shop) == ["C1", "C2", "C3"]
+    first, *_, copied = table_of(shop)["piece"]
+    assert first["shape"]["splashes"][0].pop("mark") == "S"
+    assert copied == first | {"mark": "C3"}
+    act("up", "piece/2")
+    assert marks(shop) == ["C1", "C3", "C2"]
+    act("down", "piece/0")
+    assert marks(shop) == ["C3", "C1", "C2"]
+    assert "# by the window" in (shop / "hill" / "job.toml").read_text("utf-8")
+    act("remove", "piece/1")
+    assert marks(shop) == ["C3", "C2"]
+    for _ in range(4):
+        assert page.post("/jobs/hill/undo", json={}).status_code == 200
+    assert marks(shop) == ["C1", "C2"]
+    changes = page.get("/jobs/hill/changes").text
+    assert "3 → 2" in changes
+
+
+def test_a_piece_is_not_moved_beyond_its_list_and_the_last_one_is_not_offered_to_be_taken_out(
+    page: TestClient, shop: Path
+) -> None:
+    desk = page.get("/jobs/hill").text
+    assert [act for act in ("up", "down", "remove") if f'value="{act}"' in desk] == ["down", "remove"]
+    assert page.post("/jobs/hill/sheet", data={"at": "piece/0", "act": "up"}).status_code == 404
+    assert page.post("/jobs/hill/sheet", data={"at": "client", "act": "copy"}).status_code == 404
+    page.post("/jobs/hill/sheet", data={"at": "piece/1", "act": "remove"})
+    assert marks(shop) == ["C1"]
+    assert 'value="remove"' not in page.get("/jobs/hill").text
+
+
+def test_layers_are_put_in_another_order(page: TestClient, shop: Path) -> None:
+    for number, (mix, thickness) in enumerate((("backer-45", ""), ("face", "1/8 in"))):
+        layer = {f"piece/0/layers/{number}/mix": mix, f"piece/0/layers/{number}/thickness": thickness}
+        assert page.post("/jobs/hill/sheet", data={"at": "piece/0/layers", "act": "add"} | layer).status_code == 200
+    assert 'value="up"' in page.get("/jobs/hill/sheet?at=piece/0/layers/1").text
+    assert page.post("/jobs/hill/sheet", data={"at": "piece/0/layers/1", "act": "up"}).status_code == 200
+    assert [layer["mix"] for layer in table_of(shop)["piece"][0]["layers"]] == ["face", "backer-45"]
