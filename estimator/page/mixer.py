@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import re
 from asyncio import Future, Task, create_task, get_running_loop
+from collections import Counter
 from collections.abc import Mapping, Sequence
 from datetime import date, datetime
 from typing import Any
@@ -35,7 +36,7 @@ from estimator.words import SCALE_UNITS, Words, crew_words_for, scale_unit
 from geometry.files import read_bytes
 
 ID = re.compile(r"[0-9a-f]{32}")
-MOST_ENTRIES, MOST_TEXT, MOST_DIGITS = 500, 120, 16
+MOST_ENTRIES, MOST_TEXT, MOST_DIGITS, MOST_PURPOSE = 500, 120, 16, 100
 NUMBER, TEXT = (int, float), str
 KINDS: Mapping[str, Mapping[str, type | tuple[type, ...]]] = {
     "weighing": {"batch": TEXT, "step": int, "material": TEXT, "mass_kg": NUMBER, "target_kg": NUMBER, "lot": TEXT},
@@ -57,6 +58,7 @@ WORDS = (
     "mixer-over", "mixer-late", "mixer-is-in", "mixer-used", "mixer-density", "mixer-fill",
     "mixer-in-range", "mixer-too-heavy", "mixer-too-light", "mixer-keep", "mixer-all-done", "mixer-number",
     "mixer-no-room", "mixer-less", "mixer-more", "mixer-back", "mixer-water-used", "mixer-undo", "mixer-other",
+    "mixer-gone", "mixer-gone-why", "mixer-other-size",
 )  # fmt: skip
 """Texts of the screen. A value that only the phone knows appears in them as `%name`."""
 
@@ -200,19 +202,23 @@ def _screen(job: JobFile, store: Store) -> dict[str, Any]:
     }  # fmt: skip
 
 
-VALUES = ("count", "total", "pieces", "number", "name", "step", "amount", "share", "minutes", "left", "time", "measure")
+VALUES = (
+    "count", "total", "pieces", "number", "name", "step", "amount", "share", "minutes", "left", "time", "measure",
+    "was", "now",
+)  # fmt: skip
 
 
 def _pours(result: Estimate, words: Words) -> list[dict[str, Any]]:
     days = {step.pour: step.first_day for step in reversed(result.calendar.steps) if step.name == "pour"}
-    pours = []
+    pours, numbers = [], Counter[str]()
     for pour in result.batching.pours:
-        of_pour = [(at, batch) for at, batch in enumerate(result.batching.batches, start=1) if batch.pour == pour.name]
-        batches = [
-            _batch(f"{at}-{part}", part, batch, result, words)
-            for at, batch in of_pour
-            for part in range(1, batch.count + 1)
-        ]
+        batches = []
+        for place, batch in enumerate(result.batching.batches, start=1):
+            if batch.pour == pour.name:
+                for part in range(1, batch.count + 1):
+                    numbers[_purpose(batch)] += 1
+                    key = f"{_purpose(batch)}, {numbers[_purpose(batch)]}"
+                    batches.append({"key": key, "was": f"{place}-{part}"} | _batch(part, batch, result, words))
         day = result.calendar.date_of(days[pour.name]) if pour.name in days else None
         label = words.text(pour.label)
         pours.append({"name": pour.name, "label": label, "date": day, "day": words.day(day) if day else "",
@@ -220,9 +226,17 @@ def _pours(result: Estimate, words: Words) -> list[dict[str, Any]]:
     return pours
 
 
-def _batch(key: str, part: int, batch: Batch, result: Estimate, words: Words) -> dict[str, Any]:
+def _purpose(batch: Batch) -> str:
+    """What a batch is known by, with its number among those alike: its mix and its pieces. Its place in the plan, and
+    the number of its pour, are another's once the job changes."""
+    purpose = f"{batch.mix}, {fills(batch)}".replace("\N{NO-BREAK SPACE}", " ")
+    return (
+        purpose if len(purpose) <= MOST_PURPOSE else f"{purpose[: MOST_PURPOSE - 10]}… {digest(purpose.encode())[:8]}"
+    )
+
+
+def _batch(part: int, batch: Batch, result: Estimate, words: Words) -> dict[str, Any]:
     return {
-        "key": key,
         "role": words(f"batch-role-{role_of(batch, result)}"),
         "mix": batch.mix,
         "mix_name": words.name(result.job.mixes[batch.mix]),

@@ -6,7 +6,6 @@ import asyncio
 import json
 import re
 import time
-from html import unescape
 from pathlib import Path
 from secrets import token_hex
 from typing import Any
@@ -27,9 +26,9 @@ def weighing(**more: Any) -> dict[str, Any]:
 
 
 def day_of(page: TestClient) -> dict[str, Any]:
-    found = re.search(r'data-day="([^"]*)"', page.get("/mixer/hill").text)
+    found = re.search(r'id="day">(.*?)</script>', page.get("/mixer/hill").text)
     assert found is not None
-    day: dict[str, Any] = json.loads(unescape(found[1]))
+    day: dict[str, Any] = json.loads(found[1])
     return day
 
 
@@ -38,7 +37,7 @@ def test_the_day_holds_every_batch_as_on_its_sheet(page: TestClient, shop: Path)
     batches = [batch for pour in day_of(page)["pours"] for batch in pour["batches"]]
     assert len(batches) == sum(batch.count for batch in batching.batches)
     for batch in batches:
-        sheet = batching.batches[int(batch["key"].partition("-")[0]) - 1]
+        sheet = batching.batches[int(batch["was"].partition("-")[0]) - 1]
         assert [step["mass_kg"] for step in batch["steps"]] == [load.mass_kg for load in sheet.load]
         staged = [step for stage in batch["stages"] for step in stage["steps"]]
         assert staged == [step["step"] for step in batch["steps"]]

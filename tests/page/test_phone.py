@@ -10,12 +10,14 @@ from typing import Any
 
 import pytest
 
-from estimator.store.records import records_of
+from estimator.records import Record
+from estimator.store.records import add_record, records_of
 from tests.page.test_browser import CHROMIUM, Server, browser, opened, server, sync_api
 
 __all__ = ["browser", "server"]
 
 PHONE = {"viewport": {"width": 390, "height": 844}}
+BATCH = "backer-45, C1, 1"
 expect = sync_api.expect
 
 
@@ -40,7 +42,7 @@ def tick(tab: Any, times: int = 1) -> None:
 
 
 def weighed(shop: Path) -> Counter[int]:
-    records = records_of(shop / "hill" / "job.toml").of("weighing", batch="1-1")
+    records = records_of(shop / "hill" / "job.toml").of("weighing", batch=BATCH)
     return Counter(int(record.values["step"]) for record in records)
 
 
@@ -145,7 +147,7 @@ def test_a_batch_is_made_to_its_end_and_its_density_is_kept(server: Server, phon
     phone.wait_for_timeout(500)
     records = records_of(shop / "hill" / "job.toml")
     (batch,), (bucket,) = records.of("batch"), records.of("bucket")
-    assert batch.values["batch"] == bucket.values["batch"] == "1-1"
+    assert batch.values["batch"] == bucket.values["batch"] == BATCH
     by_material: Counter[str] = Counter()
     for record in {record.values["step"]: record for record in records.of("weighing")}.values():
         by_material[record.values["material"]] += record.values["mass_kg"]
@@ -372,3 +374,85 @@ def test_no_field_lies_under_the_buttons_and_no_figure_is_broken(
             phone.locator("button.big").click()
             phone.wait_for_timeout(120)
         assert seen > 5
+
+
+def change(shop: Path, old: str, new: str) -> None:
+    job = shop / "hill" / "job.toml"
+    job.write_text(job.read_text("utf-8").replace(old, new), "utf-8")
+
+
+def made(tab: Any) -> None:
+    """Makes the batch on the screen to its end, as shown."""
+    while tab.locator("button.big").count():
+        tab.locator("button.big").click()
+        tab.wait_for_timeout(120)
+
+
+def test_another_piece_before_a_batch_that_is_done_takes_nothing_from_it(
+    server: Server, phone: Any, shop: Path
+) -> None:
+    begin(phone, server)
+    made(phone)
+    job = shop / "hill" / "job.toml"
+    for _ in range(100):
+        if records_of(job).of("batch"):
+            break
+        phone.wait_for_timeout(100)
+    first = '[[piece]]\nmark = "C1" '
+    other = (
+        '[[piece]]\nmark = "A1"\nuse = "counter"\nmix = "face"\npour = "0"\n'
+        'shape = { kind = "slab", length = "30 in", width = "20 in", thickness = "1 in" }\n\n'
+    )
+    change(shop, first, other + first)
+    phone.goto(f"{server.address}/mixer/hill")
+    rows = phone.locator("ol.batches li")
+    expect(rows.filter(has_text="done").filter(has_text="C1")).to_have_count(1)
+    for pour in phone.locator("nav.pours a").all():
+        pour.click()
+        expect(rows.filter(has_text="A1").filter(has_text="done")).to_have_count(0)
+    expect(phone.locator(".gone")).to_have_count(0)
+
+
+def test_what_was_weighed_for_a_batch_that_the_plan_lost_stays_in_sight(server: Server, phone: Any, shop: Path) -> None:
+    begin(phone, server)
+    tick(phone, 2)
+    all_sent(phone, shop, 2)
+    change(shop, 'mark = "C1"', 'mark = "K9"')
+    phone.goto(f"{server.address}/mixer/hill")
+    expect(phone.locator("ol.batches").get_by_text("Weighing")).to_have_count(0)
+    expect(phone.locator(".gone")).to_contain_text(BATCH)
+    expect(phone.locator(".gone")).to_contain_text("Silica sand, ")
+    expect(phone.locator(".gone li small")).to_have_count(3)
+    change(shop, 'mark = "K9"', 'mark = "C1"')
+    phone.reload()
+    expect(phone.locator(".gone")).to_have_count(0)
+    expect(phone.locator("ol.batches").get_by_text("Weighing")).to_have_count(1)
+
+
+def test_a_batch_made_before_its_pieces_grew_says_so(server: Server, phone: Any, shop: Path) -> None:
+    begin(phone, server)
+    made(phone)
+    expect(phone.locator(".bar-danger")).to_have_count(0)
+    phone.wait_for_timeout(500)
+    change(shop, 'length = "72 in"', 'length = "74 in"')
+    phone.goto(f"{server.address}/mixer/hill")
+    expect(phone.locator("ol.batches .bar-danger")).to_contain_text("Mixed for ")
+
+
+def test_entries_of_before_batches_were_known_by_what_they_fill_still_count(
+    server: Server, phone: Any, shop: Path
+) -> None:
+    phone.goto(f"{server.address}/mixer/hill")
+    step = phone.evaluate("JSON.parse(document.getElementById('day').textContent)")["pours"][0]["batches"][0]["steps"][
+        0
+    ]
+    job = shop / "hill" / "job.toml"
+    for batch, more in (("1-1", 0.0), ("7-1", 0.0), ("2-1", 5.0)):
+        kg = step["mass_kg"] + more
+        values = {"batch": batch, "step": step["step"], "material": step["material"], "mass_kg": kg, "target_kg": kg}
+        add_record(job, Record("weighing", "2026-03-23T08:01:02Z", values))
+    phone.reload()
+    expect(phone.locator("ol.batches li").first).to_contain_text("1 of")
+    expect(phone.locator(".gone li b")).to_have_text(["7-1", "2-1"])
+    phone.get_by_role("link", name="Continue weighing").click()
+    expect(phone.locator("[aria-label^='Material 2 of']")).to_be_visible()

@@ -3,7 +3,7 @@ import { keepScreens } from "./phone.js";
 import { actOf, Queue } from "./queue.js";
 
 const root = document.getElementById("mixer");
-const day = JSON.parse(root.dataset.day);
+const day = JSON.parse(document.getElementById("day").textContent);
 const SVG = "http://www.w3.org/2000/svg";
 const LOOK_EVERY = 10000;
 let queue, known = new Map(), newest = day.number, changedJob = false, noRoom = false, typed = {}, spoken = "";
@@ -48,22 +48,58 @@ function span(ms) {
 
 // ---- what was entered so far
 
-function entries() {
+// Kept until the next drawing, as a day has thousands of entries and a hundred batches look at them.
+let all = null, gone = [];
+const own = new Map();
+
+function entries() { return all ?? sorted(); }
+
+function sorted() {
+  const by = new Map();
+  all = counted();
+  all.forEach((entry) => { const key = entry.values.batch; by.has(key) ? by.get(key).push(entry) : by.set(key, [entry]); });
+  own.clear();
+  day.pours.flatMap((pour) => pour.batches).forEach((batch) => {
+    const older = by.get(batch.was) ?? [], same = fits(batch, older);
+    own.set(batch, [...(same ? older : []), ...(by.get(batch.key) ?? [])]);
+    by.delete(batch.key);
+    if (same) by.delete(batch.was);
+  });
+  gone = [...by];
+  return all;
+}
+
+// Entries of before batches were known by what they fill name a place in the plan: whether they are of the batch there.
+function fits(batch, older) {
+  const scaled = older.some(({ kind }) => kind === "rescale");
+  return older.every(({ kind, values }) => {
+    if (kind === "batch" || kind === "bucket") return values.mix === batch.mix && (scaled || kind === "bucket" || isSize(batch.volume_m3, values.designed_m3));
+    if (kind !== "weighing") return true;
+    const step = batch.steps.find((each) => each.step === values.step);
+    if (step?.material !== values.material) return false;
+    return scaled || step.water || values.target_kg === undefined || Math.abs(values.target_kg - step.mass_kg) <= step.step_kg / 2;
+  });
+}
+const isSize = (m3, other) => Math.abs(m3 - other) <= 0.01 * m3;
+
+function counted() {
   const all = new Map(known);
   queue.held.forEach((entry) => entry.state !== "refused" && all.set(entry.id, entry));
   const undone = new Set([...all.values()].filter(({ kind }) => kind === "undo").map(({ values }) => values.entry));
   return [...all.values()].filter(({ id, kind }) => kind !== "undo" && !undone.has(id));
 }
 
+const of = (batch) => { entries(); return own.get(batch); };
+
 // The last act of a batch, and what it was: a weighing, a stage in the mixer, a smaller batch, a density check.
 function lastAct(batch) {
-  const own = entries().filter(({ values }) => values.batch === batch.key);
-  if (!own.length) return null;
-  const act = own.filter(({ id }) => actOf(id) === actOf(own[own.length - 1].id));
-  const of = (kind) => act.find((entry) => entry.kind === kind);
-  const stage = of("loaded") && batch.stages.find((each) => each.stage === of("loaded").values.stage);
-  const step = of("weighing") && batch.steps.find((each) => each.step === of("weighing").values.step);
-  const name = of("bucket") ? say("density") : of("rescale") ? say("sack") : stage ? stage.name : step ? `${step.name}, ${shown(step, of("weighing").values.mass_kg)}` : "";
+  const last = of(batch).at(-1);
+  if (!last) return null;
+  const act = of(batch).filter(({ id }) => actOf(id) === actOf(last.id));
+  const one = (kind) => act.find((entry) => entry.kind === kind);
+  const stage = one("loaded") && batch.stages.find((each) => each.stage === one("loaded").values.stage);
+  const step = one("weighing") && batch.steps.find((each) => each.step === one("weighing").values.step);
+  const name = one("bucket") ? say("density") : one("rescale") ? say("sack") : stage ? stage.name : step ? `${step.name}, ${shown(step, one("weighing").values.mass_kg)}` : "";
   return { ids: act.map(({ id }) => id), name };
 }
 
@@ -71,17 +107,16 @@ function undoButton(batch) {
   const last = lastAct(batch);
   if (!last) return null;
   return el("button", { class: "btn plain undo", type: "button", text: say("undo", { name: last.name }), on: ["click", once(() =>
-    enter(...last.ids.map((entry) => ({ kind: "undo", values: { batch: batch.key, entry } }))).then(() => { typed = {}; location.hash = `#${batch.key}`; draw(true); }))] });
+    enter(...last.ids.map((entry) => ({ kind: "undo", values: { batch: batch.key, entry } }))).then(() => { typed = {}; location.hash = link(batch); draw(true); }))] });
 }
 
 function stateOf(batch) {
-  const state = { weighed: new Map(), loaded: new Map(), factor: 1, done: null, bucket: null, water: null };
-  for (const { kind, values, at } of entries()) {
-    if (values.batch !== batch.key) continue;
+  const state = { weighed: new Map(), loaded: new Map(), factor: 1, done: null, made_m3: 0, bucket: null, water: null };
+  for (const { kind, values, at } of of(batch)) {
     if (kind === "weighing") state.weighed.set(values.step, { kg: values.mass_kg, lot: values.lot || "", at, material: values.material, target: values.target_kg });
     if (kind === "loaded") state.loaded.set(values.stage, at);
     if (kind === "rescale") state.factor = values.factor;
-    if (kind === "batch") state.done = at;
+    if (kind === "batch") Object.assign(state, { done: at, made_m3: values.designed_m3 });
     if (kind === "bucket") state.bucket = { kg: values.gross_kg, at };
   }
   const first = batch.stages.find((stage) => stage.first_water);
@@ -89,6 +124,7 @@ function stateOf(batch) {
   state.next = batch.steps.find((step) => !state.weighed.has(step.step));
   state.stage = batch.stages.find((stage) => !state.loaded.has(stage.stage));
   state.isOther = isOther(batch, state);
+  state.isOtherSize = Boolean(state.done) && !isSize(batch.volume_m3 * state.factor, state.made_m3);
   return state;
 }
 
@@ -107,6 +143,7 @@ const lotOf = (step) => {
   const used = entries().filter(({ kind, values }) => kind === "weighing" && values.material === step.material && values.lot);
   return used.length ? used[used.length - 1].values.lot : step.lot;
 };
+const link = (batch, ...more) => `#${[batch.key, ...more].map(encodeURIComponent).join("/")}`;
 const volume = (m3) => `${figure(m3 * day.volume.per_m3, 2)} ${day.volume.unit}`;
 const loose = (step, kg) => `${figure((step.loose.amount * kg) / step.mass_kg, 1)} ${step.loose.unit}`;
 
@@ -170,25 +207,48 @@ function today(pour) {
       : state.water ? el("b", { text: say("mixing") })
       : begun ? el("span", {}, el("b", { text: say("weighing") }), el("br"), el("small", { text: say("of", { count: state.weighed.size, total: batch.steps.length }) }))
       : el("b", { text: batch.mass });
-    list.append(el("li", {}, el("a", { class: "bt", href: `#${batch.key}`, "aria-current": batch === next ? "step" : null },
+    list.append(el("li", {}, el("a", { class: "bt", href: link(batch), "aria-current": batch === next ? "step" : null },
       el("span", { class: state.done ? "box y" : "box", "aria-hidden": "true", text: state.done ? "✓" : String(at + 1) }),
       el("span", {}, el("b", { class: "role", text: batch.role }), state.done ? el("span", { class: "sr", text: ` ${say("done")}` }) : null,
         el("br"), el("small", { text: [batch.mix_name, batch.pieces, batch.part].filter(Boolean).join(", ") })),
-      el("span", { class: "n" }, right))));
+      el("span", { class: "n" }, right)),
+      state.isOtherSize ? el("p", { class: "bar-danger", text: otherSize(batch, state) }) : null));
   });
   const pours = day.pours.length < 2 ? null : el("nav", { class: "pours", "aria-label": say("batches") },
     ...day.pours.map((each) => el("a", { class: "btn", href: `#pour/${encodeURIComponent(each.name)}`, text: each.label,
       "aria-current": each === pour ? "page" : null })));
   return [top([pour.label, pour.day].filter(Boolean).join(", "), say("of", { count: done, total: pour.batches.length })), ...line(),
-    el("div", { class: "body" }, pours, list, el("div", { class: "foot" }, next
-      ? el("a", { class: "btn go big", href: `#${next.key}`, text: say(stateOf(next).weighed.size ? "continue" : "start") })
+    el("div", { class: "body" }, pours, list, ...lost(), el("div", { class: "foot" }, next
+      ? el("a", { class: "btn go big", href: link(next), text: say(stateOf(next).weighed.size ? "continue" : "start") })
       : el("p", { class: "mat", text: say("all-done") })))];
+}
+
+const otherSize = (batch, state) => say("other-size", { was: volume(state.made_m3), now: volume(batch.volume_m3 * state.factor) });
+
+// What was weighed for batches that a change took out of the plan.
+function lost() {
+  entries();
+  if (!gone.length) return [];
+  const steps = day.pours.flatMap((pour) => pour.batches).flatMap((batch) => batch.steps);
+  const mass = ({ material, mass_kg }) => {
+    const step = steps.find((each) => each.material === material);
+    return step ? `${step.name}, ${shown(step, mass_kg)}` : `${material}, ${figure(mass_kg, 3)} kg`;
+  };
+  const row = ([key, rows]) => {
+    const weighed = new Map(rows.filter(({ kind }) => kind === "weighing").map(({ values }) => [values.step, values]));
+    const right = rows.some(({ kind }) => kind === "batch") ? `${say("done")} ` : rows.some(({ kind }) => kind === "loaded") ? `${say("mixing")} ` : "";
+    return el("li", {}, el("p", {}, el("b", { text: key })), ...[...weighed.values()].map((each) => el("p", {}, el("small", { text: mass(each) }))),
+      el("p", {}, el("small", { text: right + clock(rows.at(-1).at) })));
+  };
+  return [el("section", { class: "gone" }, el("h2", { text: say("gone") }), el("p", { class: "why", text: say("gone-why") }),
+    el("ul", { class: "batches" }, ...gone.map(row)))];
 }
 
 function head(batch, state) {
   const since = state.water ? el("span", { class: "since", "data-since": state.water, role: "timer" }) : null;
   const parts = [top(say("batches"), say("for", { pieces: batch.pieces }), `#pour/${encodeURIComponent(batch.pour)}`), ...line()];
   if (state.isOther) parts.push(el("p", { class: "bar-danger", role: "alert", text: say("other") }));
+  if (state.isOtherSize) parts.push(el("p", { class: "bar-danger", role: "alert", text: otherSize(batch, state) }));
   if (since && !state.done) parts.push(el("p", { class: "clock-line" }, `${say("since-water")} `, since));
   return parts;
 }
@@ -212,7 +272,7 @@ function weigh(batch, state, step) {
     const values = { batch: batch.key, step: step.step, material: step.material, mass_kg: read, target_kg: kg };
     if (lot.value.trim() && !step.water) values.lot = lot.value.trim();
     delete typed[id];
-    return enter({ kind: "weighing", values }).then(() => { location.hash = `#${batch.key}`; });
+    return enter({ kind: "weighing", values }).then(() => { location.hash = link(batch); });
   });
   return [...head(batch, state), el("div", { class: "body" }, steps,
     el("div", {}, el("h1", { class: "mat", text: step.name }), huge,
@@ -221,7 +281,7 @@ function weigh(batch, state, step) {
     el("p", { class: "lab", text: say("weighed-on", { name: step.scale, step: shown(step, step.step_kg) }) }), field, wrongLine(),
     step.water ? null : el("label", { class: "field lot" }, say("lot"), lot),
     el("div", { class: "foot" }, after ? el("p", { class: "note" }, `${say("next")} `, el("b", { text: `${after.name}, ${after.loose ? loose(after, target(after, state)) : shown(after, target(after, state))}` })) : null,
-      tick, el("div", { class: "pair" }, step.water ? null : small(say("sack"), `#${batch.key}/sack/${step.step}`), undoButton(batch))))];
+      tick, el("div", { class: "pair" }, step.water ? null : small(say("sack"), link(batch, "sack", step.step)), undoButton(batch))))];
 }
 
 function sack(batch, state, step) {
@@ -236,7 +296,7 @@ function sack(batch, state, step) {
     return enter({ kind: "rescale", values: { batch: batch.key, factor, short_m3: Math.max(0, short) } },
       ...weighed.map((other) => ({ kind: "weighing", values: { batch: batch.key, step: other.step, material: other.material, ...both(toStep(other, other.mass_kg * factor)) } })),
       { kind: "weighing", values: { batch: batch.key, step: step.step, material: step.material, mass_kg: on, target_kg: toStep(step, on) } },
-    ).then(() => { delete typed[id]; location.hash = `#${batch.key}`; });
+    ).then(() => { delete typed[id]; location.hash = link(batch); });
   });
   const fill = () => {
     const on = value(), factor = on === null ? 0 : on / step.mass_kg;
@@ -257,10 +317,10 @@ function sack(batch, state, step) {
   onTyped = (changed) => changed === id && fill();
   fill();
   const late = state.loaded.size > 0;
-  return [top(step.name, say("for", { pieces: batch.pieces }), `#${batch.key}`), ...line(),
+  return [top(step.name, say("for", { pieces: batch.pieces }), link(batch)), ...line(),
     el("div", { class: "body" }, el("h1", { class: "mat", text: say("sack") }),
       ...(late ? [el("p", { class: "why", text: say("too-late") })] : [el("p", { class: "lab", text: say("on-scale", { name: step.name }) }), field, wrongLine(), result]),
-      el("div", { class: "foot" }, late ? null : act, small(say("another-sack"), `#${batch.key}`)))];
+      el("div", { class: "foot" }, late ? null : act, small(say("another-sack"), link(batch))))];
 }
 
 function mixing(batch, state) {
@@ -313,9 +373,9 @@ function done(batch, state) {
     el("h1", { class: "mat", text: `✓ ${batch.role}` }), el("p", { text: [batch.mix_name, batch.pieces, clock(state.done)].join(", ") }),
     el("table", { class: "tt" }, ...batch.steps.map((step) => el("tr", {}, el("td", {}, step.name, state.weighed.get(step.step)?.lot ? el("small", { text: ` ${state.weighed.get(step.step).lot}` }) : null),
       el("td", { class: "n", text: shown(step, state.weighed.get(step.step)?.kg || 0) })))),
-    el("div", { class: "foot" }, batch.check && !state.bucket ? small(say("density"), `#${batch.key}/density`) : null,
+    el("div", { class: "foot" }, batch.check && !state.bucket ? small(say("density"), link(batch, "density")) : null,
       state.bucket ? el("p", { class: "strong", text: `${say("density")}: ${figure(state.bucket.kg / batch.check.unit_kg, batch.check.places)} ${batch.check.unit}` }) : null,
-      next ? el("a", { class: "btn go big", href: `#${next.key}`, text: say("start") }) : el("p", { class: "strong", text: say("all-done") }),
+      next ? el("a", { class: "btn go big", href: link(next), text: say("start") }) : el("p", { class: "strong", text: say("all-done") }),
       undoButton(batch)))];
 }
 
@@ -352,8 +412,8 @@ function density(batch, state) {
       const kg = value();
       if (kg === null || kg <= check.tare_kg) { wrong(); return Promise.reject(new Error("number")); }
       return enter({ kind: "bucket", values: { batch: batch.key, mix: batch.mix, container_m3: check.container_m3, gross_kg: kg, tare_kg: check.tare_kg } })
-        .then(() => { delete typed[id]; location.hash = `#${batch.key}`; });
-    }), small(say("back"), `#${batch.key}`)))];
+        .then(() => { delete typed[id]; location.hash = link(batch); });
+    }), small(say("back"), link(batch))))];
 }
 
 // ---- moving between them
@@ -371,8 +431,8 @@ async function enter(...rows) {
 }
 
 function draw(focus = false) {
-  onTyped = null;
-  const [first, second, third] = decodeURIComponent(location.hash.slice(1)).split("/");
+  onTyped = all = null;
+  const [first, second, third] = location.hash.slice(1).split("/").map(decodeURIComponent);
   const batch = day.pours.flatMap((pour) => pour.batches).find((each) => each.key === first);
   let parts;
   if (batch) {
