@@ -29,7 +29,27 @@ def day_of(page: TestClient) -> dict[str, Any]:
     found = re.search(r'id="day">(.*?)</script>', page.get("/mixer/hill").text)
     assert found is not None
     day: dict[str, Any] = json.loads(found[1])
+    for batch in (batch for pour in day["pours"] for batch in pour["batches"]):
+        form = day["forms"][batch["form"]]
+        steps = [dict(step, mass_kg=kg) for step, kg in zip(form["steps"], batch["kg"], strict=True)]
+        batch |= form | {"steps": steps}
     return day
+
+
+def test_the_screen_of_a_large_job_stays_small(page: TestClient, shop: Path) -> None:
+    pieces = "".join(
+        f'[[piece]]\nmark = "P{number}"\nlayers = [{{ mix = "face", thickness = "6 mm" }}, {{ mix = "backer-65" }}]\n'
+        f'shape = {{ kind = "slab", length = "{900 + number} mm", width = "600 mm", thickness = "25 mm" }}\n\n'
+        for number in range(100)
+    )
+    (shop / "hill" / "job.toml").write_text(f'[job]\nname = "Many"\n\n{pieces}', "utf-8")
+    batches = sum(len(pour["batches"]) for pour in day_of(page)["pours"])
+    plain = page.get("/mixer/hill", headers={"accept-encoding": "identity"})
+    packed = page.get("/mixer/hill", headers={"accept-encoding": "gzip"})
+    assert batches > 150
+    assert len(plain.content) < 30_000 + 500 * batches
+    assert packed.content == plain.content
+    assert int(packed.headers["content-length"]) < len(plain.content) / 5
 
 
 def test_the_day_holds_every_batch_as_on_its_sheet(page: TestClient, shop: Path) -> None:

@@ -4,9 +4,16 @@ import { actOf, Queue } from "./queue.js";
 
 const root = document.getElementById("mixer");
 const day = JSON.parse(document.getElementById("day").textContent);
+day.pours.forEach((pour) => { pour.batches = pour.batches.map(batchOf); });
 const SVG = "http://www.w3.org/2000/svg";
 const LOOK_EVERY = 10000;
 let queue, known = new Map(), newest = day.number, changedJob = false, noRoom = false, typed = {}, spoken = "";
+
+// A batch as a whole: what it has in common with others, and its own figures.
+function batchOf({ form, kg, loose, ...batch }) {
+  const { steps, ...common } = day.forms[form];
+  return { ...common, ...batch, steps: steps.map((step, at) => ({ ...step, mass_kg: kg[at], loose: step.loose && { ...step.loose, amount: loose[at] } })) };
+}
 
 const say = (id, values = {}) =>
   Object.entries(values).reduce((text, [name, value]) => text.replaceAll(`%${name}`, value), day.words[`mixer-${id}`]);
