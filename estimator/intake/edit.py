@@ -204,14 +204,14 @@ def _rewritten(text: str, edit: Edit) -> str:
     except (tomlrt.TOMLError, KeyError, IndexError, TypeError, ValueError, AttributeError):
         raise FaultError("", message("edit-refused", path=dotted(edit.at))) from None
     rewritten = _spaced(text, _quoted_alike(text, after, edit.value))
-    if rewritten == after and len(after) <= LARGEST_OPEN:
+    if rewritten == after and len(after) <= MOST_OPEN_TEXT:
         _open[after] = document
-        while len(_open) > MOST_OPEN:
+        while len(_open) > MOST_OPEN or sum(map(len, _open)) > MOST_OPEN_TEXT:
             _open.pop(next(iter(_open)), None)
     return rewritten
 
 
-MOST_OPEN, LARGEST_OPEN = 8, 100_000
+MOST_OPEN, MOST_OPEN_TEXT = 8, 500_000
 _open: dict[str, Any] = {}
 """Documents as the round-trip library has them, by their text: most edits are of a text that the last one left, and to
 parse it takes longer than to edit it."""
