@@ -31,6 +31,7 @@ from estimator.page.screen import Screens, problem_of
 from estimator.page.shelf import JobFile, Kept, sound
 from estimator.pricing.quote import exact
 from estimator.report.papers import quote
+from estimator.store import Store
 from estimator.store.database import here
 from estimator.store.links import Link, accept, link_of, links_of, opens, send, sent_of, withdraw
 from estimator.store.people import new_session, session_link, who
@@ -67,11 +68,14 @@ def _office_routes(screens: Screens) -> list[Route]:
                 shown["problem"] = problem_of(error, kept.words)
         found = await to_thread.run_sync(links_of, screens.store, job.path)
         rows = [(link, list(_about(link, kept.words))) for link in found]
+        amounts = [await to_thread.run_sync(_offered, screens.store, link, kept) for link in found]
         shown["missing"] = list(_missing(kept, alone=not screens.reached_at(request)))
         shown["is_released"] = is_released(kept.table)
         shown["can_release"] = await to_thread.run_sync(may_release, job, screens.store)
         status = 422 if shown["problem"] else 200
-        return screens.render(request, "client_links.html", status, job=job, words=kept.words, rows=rows, **shown)
+        return screens.render(
+            request, "client_links.html", status, job=job, words=kept.words, rows=rows, amounts=amounts, **shown
+        )
 
     async def withdrawn(request: Request) -> Response:
         job, form = screens.job(request), await request.form()
@@ -107,6 +111,16 @@ def _dated(job: JobFile) -> Kept:
     if kept.estimate is None or kept.estimate.result.job.date is not None or is_released(kept.table):
         return kept
     return job.edit([Edit("set", ("job", "date"), date.today().isoformat())])
+
+
+def _offered(store: Store, link: Link, kept: Kept) -> tuple[str, str]:
+    """Total of a quote that the client can accept, and what the job comes to now where that is something else."""
+    if link.state != "open":
+        return "", ""
+    view, _ = sent_of(store, link)
+    offered = str(view["totals"][""])
+    now = "" if kept.estimate is None else _words(view).price(kept.estimate.result.cost.total)
+    return offered, "" if now == offered else now
 
 
 def _about(link: Link, words: Words) -> Iterator[str]:
@@ -156,11 +170,9 @@ def _client_routes(screens: Screens) -> list[Route]:
         view, _ = await to_thread.run_sync(sent_of, screens.store, link)
         words = _words(view)
         try:
-            name, signature, chosen = _signed(given, view, link)
+            await to_thread.run_sync(_accept, screens.store, link, view, given)
         except FaultError as error:
             return await _quote_screen(screens, request, link, 422, problem_of(error, words))
-        total = view["totals"][given["choice"]]
-        await to_thread.run_sync(accept, screens.store, link, name, signature, chosen, total)
         return RedirectResponse(f"/quote/{request.path_params['token']}#accepted", 303)
 
     async def paper(request: Request) -> Response:
@@ -227,6 +239,13 @@ async def _is_open(screens: Screens, request: Request, link: Link) -> bool:
     """Whether this browser has entered the code of a link."""
     session = request.cookies.get(COOKIE, "")
     return bool(session) and await to_thread.run_sync(session_link, screens.store, session) == link.id
+
+
+def _accept(store: Store, link: Link, view: dict[str, Any], given: dict[str, str]) -> None:
+    """Store what a client has signed. Raises FaultError if anything is missing, or if the quote is accepted already."""
+    name, signature, chosen = _signed(given, view, link)
+    if not accept(store, link, name, signature, chosen, view["totals"][given["choice"]]):
+        raise FaultError("", message("client-not-open"))
 
 
 def _signed(given: dict[str, str], view: dict[str, Any], link: Link) -> tuple[str, str, tuple[str, ...]]:

@@ -22,7 +22,7 @@ from estimator.page.screen import Screens, problem_of, standing
 from estimator.page.shelf import JobFile, Kept, sound, table_of
 from estimator.pricing.quote import exact
 from estimator.store import Store
-from estimator.store.links import Acceptance, Link, job_sent, links_of, sent_of
+from estimator.store.links import Acceptance, Link, job_sent, links_of, sent_of, withdraw_open
 from geometry.message import message
 
 Stage = Literal["ballpark", "quoted", "sent", "accepted", "templated", "released"]
@@ -99,12 +99,16 @@ def _first_day(shop: Workshop) -> date:
 
 
 def _release(job: JobFile, store: Store, start: str) -> None:
-    """Write the status, the start date, the accepted options and amounts. Raises FaultError, InputError, OSError."""
+    """Write the status, the start date, the accepted options and amounts; nothing else can be accepted then.
+
+    Raises FaultError, InputError, OSError.
+    """
     link, kept = accepted_of(job, store), job.kept()
     if link is None or link.acceptance is None:
         raise FaultError("", message("release-not-accepted"))
     steps = _steps(kept, link.acceptance, start)
     job.edit([*steps, Edit("set", ("price", AGREED), _agreed(job, kept, link, store, steps))])
+    withdraw_open(store, job.path)
 
 
 def _steps(kept: Kept, accepted: Acceptance, start: str) -> list[Edit]:

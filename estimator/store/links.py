@@ -65,6 +65,8 @@ class Link:
 def send(store: Store, job_path: Path, sent: Mapping[str, Any], person: str) -> tuple[str, str]:
     """Store a revision and create a link to it; return the token and access code, of which only hashes are stored.
 
+    Links to other revisions of the job are withdrawn: it has one offer at a time.
+
     sent   revision, content (job file), view (as JSON), paper (PDF), until
     """
     from estimator.store.tables import links, revisions
@@ -76,6 +78,7 @@ def send(store: Store, job_path: Path, sent: Mapping[str, Any], person: str) -> 
     secret = secret_hash(code)
     with store.writing() as connection:
         add_new(connection, revisions, {"hash": hashed, "job": job, "person": person, "at": now(), **content})
+        _withdraw_open(connection, job, but=hashed)
         row = {"id": hash_of(token), "revision": hashed, "code": secret, "until": sent["until"]}
         connection.execute(links.insert().values(**row, tries=0, tried=None, withdrawn=None, person=person, at=now()))
     return token, code
@@ -170,10 +173,38 @@ def withdraw(store: Store, job_path: Path, id: str) -> None:
         connection.execute(sessions.delete().where(sessions.c.link == id))
 
 
+def withdraw_open(store: Store, job_path: Path) -> None:
+    """Withdraw the links of a job that nobody has accepted, and end their sessions."""
+    with store.writing() as connection:
+        _withdraw_open(connection, store.job_name(job_path))
+
+
+def _withdraw_open(connection: Any, job: str, but: str = "") -> None:
+    """Withdraw the links of a job that nobody has accepted, but those to one revision."""
+    from sqlalchemy import select
+
+    from estimator.store.tables import acceptances, links, revisions, sessions
+
+    others = select(revisions.c.hash).where(revisions.c.job == job, revisions.c.hash != but)
+    is_open = links.c.withdrawn.is_(None) & links.c.id.not_in(select(acceptances.c.link))
+    ids = connection.execute(select(links.c.id).where(links.c.revision.in_(others), is_open)).scalars().all()
+    connection.execute(links.update().where(links.c.id.in_(ids)).values(withdrawn=now()))
+    connection.execute(sessions.delete().where(sessions.c.link.in_(ids)))
+
+
 def accept(store: Store, link: Link, name: str, signature: str, options: tuple[str, ...], total: str) -> bool:
-    """Store an acceptance with the hash of what was accepted. Return False if the quote was already accepted."""
-    from estimator.store.tables import acceptances
+    """Store an acceptance with the hash of what was accepted.
+
+    Return False if the quote was already accepted, by this link or another, or is withdrawn meanwhile.
+    """
+    from sqlalchemy import select
+
+    from estimator.store.tables import acceptances, links
 
     row = {"link": link.id, "revision": link.revision, "name": name, "signature": signature, "total": total}
     with store.writing() as connection:
+        own = select(links.c.withdrawn).where(links.c.id == link.id).with_for_update()
+        taken = select(acceptances.c.link).where(acceptances.c.revision == link.revision)
+        if connection.execute(own).scalar_one() is not None or connection.execute(taken).first() is not None:
+            return False
         return add_new(connection, acceptances, {**row, "options": json.dumps(options), "at": now()})

@@ -144,6 +144,42 @@ def test_a_link_ends_when_it_is_withdrawn(page: TestClient, job: Path) -> None:
         assert "The shop has withdrawn this quote." in answer.text
 
 
+def test_a_new_quote_withdraws_the_one_before_it(page: TestClient, job: Path) -> None:
+    old = make_link(page)
+    first = opened(page, *old)
+    assert "can accept $" in page.get("/jobs/hill/client").text
+    assert "now comes to" not in page.get("/jobs/hill/client").text
+    job.write_text(job.read_text("utf-8").replace("72 in", "96 in"), "utf-8")
+    assert "The job now comes to $" in page.get("/jobs/hill/client").text
+    new = make_link(page)
+    assert "now comes to" not in page.get("/jobs/hill/client").text
+    assert accept(first, old[0]).status_code == 410
+    assert accept(opened(page, *new), new[0]).status_code == 303
+    links = links_of(open_store(job.parent.parent), job)
+    assert [link.state for link in links] == ["accepted", "withdrawn"]
+
+
+def test_a_quote_sent_by_two_links_is_accepted_once(page: TestClient, job: Path) -> None:
+    make_link(page)  # dates the quote
+    links = [make_link(page), make_link(page)]
+    clients = [opened(page, *link) for link in links]
+    answers = [accept(client, token) for client, (token, _) in zip(clients, links, strict=True)]
+    assert [answer.status_code for answer in answers] == [303, 422]
+    assert "accepted any more" in answers[1].text.replace("&#39;", "'")
+    found = links_of(open_store(job.parent.parent), job)
+    assert sum(link.acceptance is not None for link in found) == 1
+
+
+def test_a_released_job_has_no_quote_that_can_be_accepted(page: TestClient, job: Path) -> None:
+    first = make_link(page)
+    assert accept(opened(page, *first), first[0]).status_code == 303
+    job.write_text(job.read_text("utf-8").replace("72 in", "96 in"), "utf-8")
+    second = make_link(page)
+    client = opened(page, *second)
+    assert page.post("/jobs/hill/release", data={"start": "2099-03-02"}).status_code == 200
+    assert accept(client, second[0]).status_code == 410
+
+
 def test_an_accepted_quote_ends_when_it_is_withdrawn_and_stays_accepted(page: TestClient, job: Path) -> None:
     token, code = make_link(page)
     client = opened(page, token, code)
