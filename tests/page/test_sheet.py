@@ -227,3 +227,14 @@ def test_layers_are_put_in_another_order(page: TestClient, shop: Path) -> None:
     assert 'value="up"' in page.get("/jobs/hill/sheet?at=piece/0/layers/1").text
     assert page.post("/jobs/hill/sheet", data={"at": "piece/0/layers/1", "act": "up"}).status_code == 200
     assert [layer["mix"] for layer in table_of(shop)["piece"][0]["layers"]] == ["face", "backer-45"]
+
+
+def test_an_example_in_an_empty_field_does_not_read_like_its_value(page: TestClient) -> None:
+    screens = (
+        "sheet?at=piece/0", "sheet?at=piece/0/shape/cutouts&new", "sheet?at=option&new", "add?kind=box",
+        "coupons?mix=backer-45", "open/rating-missing", "versions?at=option/0&change=C1",
+    )  # fmt: skip
+    for screen in screens:
+        shown = re.findall(r'placeholder="([^"]*)"', page.get(f"/jobs/hill/{screen}").text)
+        assert shown, screen
+        assert [text for text in shown if not text.startswith("e.g. ")] == [], screen

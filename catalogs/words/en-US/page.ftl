@@ -316,6 +316,7 @@ page-entry-name = Name
 page-add = Add
 page-add-one = + Add one
 page-save = Save
+page-example = e.g. { $text }
 page-open = Open
 page-start = Start
 page-take-out = Take this out
