@@ -16,7 +16,7 @@ from typing import Any, Literal, TypeGuard
 
 from estimator.catalog import british, language_of
 from estimator.errors import FaultError
-from estimator.intake.edit import KeyPath
+from estimator.intake.edit import Edit, KeyPath, changed
 from estimator.intake.json_schema import json_schema
 from estimator.names import american, folded
 from estimator.page.examples import default_at, in_units
@@ -217,6 +217,16 @@ OF_KIND: Mapping[str, tuple[str, ...]] = {
     "outline": ("file", "unit", "layer", "gap", "scale", "page", "points"),
 }
 """Keys of a cutout that one kind has and others have not: one table of the job file serves for all of them."""
+
+
+def turned(path: KeyPath, table: Any, kind: str) -> Any:
+    """Job file with a table of another kind at a path, which keeps the keys that this kind has too."""
+    node = node_at(path, changed(table, Edit("set", path, {"kind": kind})))
+    others = set[str]()
+    if path[-2:-1] == ("cutouts",) and kind in OF_KIND:
+        others = {key for keys in OF_KIND.values() for key in keys} - set(OF_KIND[kind])
+    kept = {key: value for key, value in value_of(path, table).items() if key in node["properties"].keys() - others}
+    return changed(table, Edit("set", path, {**kept, "kind": kind}))
 
 
 def of_kind(parts: Iterator[Field | Group], path: KeyPath, kind: str | None) -> Iterator[Field | Group]:

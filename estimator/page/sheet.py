@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
+from functools import reduce
 from typing import Any
 from urllib.parse import quote
 
@@ -29,11 +30,13 @@ from estimator.page.fields import (
     fields_of,
     help_of,
     is_named,
+    is_part,
     kinds_at,
     name_of,
     next_of,
     of_kind,
     path_of,
+    turned,
     typed,
     value_of,
 )
@@ -128,8 +131,9 @@ def _shown(
     try:
         named = is_named(path, kept.table)
         own = next_of(path, kept.table, sent.get("key") or "new") if new else path
-        parts = list(_parts(own, kept, kind))
-        kinds = kinds_at(own, kept.table) if new or not value_of(own, kept.table) else []
+        kinds, now = _kinds(own, kept.table, new=new), str(value_of((*own, "kind"), kept.table) or "")
+        is_turned = bool(now) and kind in kinds and kind != now
+        parts = list(_parts(own, _turned(own, kept, str(kind)) if is_turned else kept, kind))
     except KeyError:
         raise HTTPException(404) from None
     if given is not None:
@@ -150,12 +154,12 @@ def _shown(
         is_list=isinstance(value, list) or (named and not new),
         names=_known_names(path, kept.table, words) if named and new else [],
         key=sent.get("key", ""),
-        kind=kind or (kinds[0] if kinds else ""),
-        kinds=kinds if new else [],
+        kind=kind if is_turned or not now else now or (kinds[0] if kinds else ""),
+        kinds=kinds,
         can_go=bool(path) and value is not None and not new,
         moves=[] if new else named_moves(path, kept.table, words),
-        fields=[part for part in parts if isinstance(part, Field) and not (new and kinds and part.label == "Kind")],
-        sections=list(_sections(_groups(parts, job, whole=not path), words, whole=not path)),
+        fields=[part for part in parts if isinstance(part, Field) and not (kinds and part.label == "Kind")],
+        sections=[] if is_turned else list(_sections(_groups(parts, job, whole=not path), words, whole=not path)),
         shop=note_of(job, words) if isinstance(job, ShopFile) else (),
         **_boxes(path, own, kept, parts, job),
         version=_version(own, kept, job) if is_version(own) else None,
@@ -164,6 +168,17 @@ def _shown(
         problem=problem,
         files=[part for part in parts if isinstance(part, Field) and not new and path_of(part.at)[-1] in OF_FILES],
     )
+
+
+def _kinds(path: KeyPath, table: Any, *, new: bool) -> list[str]:
+    """Kinds of table to choose from: of a new entry, or of one that stands and can become another."""
+    value = value_of(path, table)
+    can_turn = isinstance(value, Mapping) and "kind" in value and path[0] not in VERSIONS and not is_part(path, table)
+    return kinds_at(path, table) if new or can_turn else []
+
+
+def _turned(path: KeyPath, kept: Kept, kind: str) -> Kept:
+    return replace(kept, table=turned(path, kept.table, kind))
 
 
 OF_FILES = ("logo", "font", "font_bold", "file")
@@ -417,8 +432,12 @@ def _edits(path: KeyPath, kept: Kept, given: dict[str, str], act: str, *, is_sho
         entry = _with_origin(own, entry, words.units, whole=is_shop)
         added = Edit("set", own, entry) if isinstance(own[-1], str) else Edit("add", path, entry)
         return edits_with_origins([added], table, words.units, whole=is_shop)
+    kind, now = given.get("kind", ""), value_of((*path, "kind"), table) if path else None
+    is_turned = now not in (None, kind) and kind in _kinds(path, table, new=False)
+    kept = _turned(path, kept, kind) if is_turned else kept
     fields = [part for part in _parts(path, kept, None) if isinstance(part, Field)]
-    return edits_of(fields, given, table, words.units, whole=is_shop)
+    edits = edits_of(fields, given, kept.table, words.units, whole=is_shop)
+    return [Edit("set", path, value_of(path, reduce(changed, edits, kept.table)))] if is_turned else edits
 
 
 def entry_of_form(path: KeyPath, fields: Iterable[Field], given: Mapping[str, str]) -> dict[str, Any]:

@@ -238,3 +238,33 @@ def test_an_example_in_an_empty_field_does_not_read_like_its_value(page: TestCli
         shown = re.findall(r'placeholder="([^"]*)"', page.get(f"/jobs/hill/{screen}").text)
         assert shown, screen
         assert [text for text in shown if not text.startswith("e.g. ")] == [], screen
+
+
+def test_a_shape_becomes_one_of_another_kind_and_keeps_the_sizes_they_share(page: TestClient, shop: Path) -> None:
+    at = "piece/0/shape"
+    shown = page.get(f"/jobs/hill/sheet?at={at}&kind=box").text
+    for key in ("length", "width", "height", "wall", "base"):
+        assert f'name="{at}/{key}"' in shown, key
+    assert f'name="{at}/thickness"' not in shown
+    sizes = {f"{at}/{key}": text for key, text in {"height": "18 in", "wall": ""}.items()}
+    refused = page.post("/jobs/hill/sheet", data={"at": at, "act": "save", "kind": "box"} | sizes)
+    assert refused.status_code == 422
+    assert 'value="18 in"' in refused.text
+    sizes[f"{at}/wall"] = "1 in"
+    assert page.post("/jobs/hill/sheet", data={"at": at, "act": "save", "kind": "box"} | sizes).status_code == 200
+    assert table_of(shop)["piece"][0]["shape"] == {
+        "kind": "box", "length": "72 in", "width": "25-1/2 in", "height": "18 in", "wall": "1 in",
+    }  # fmt: skip
+    page.post("/jobs/hill/undo", json={})
+    assert table_of(shop)["piece"][0]["shape"]["kind"] == "slab"
+
+
+def test_a_cutout_becomes_round(page: TestClient, shop: Path) -> None:
+    at = "piece/0/shape/cutouts"
+    sizes = {"x": "10 in", "y": "9 in", "length": "20 in", "width": "10 in"}
+    added = {"at": at, "act": "add", "kind": "rectangle"} | {f"{at}/0/{key}": text for key, text in sizes.items()}
+    assert page.post("/jobs/hill/sheet", data=added).status_code == 200
+    turned = {"at": f"{at}/0", "act": "save", "kind": "circle", f"{at}/0/diameter": "12 in"}
+    assert page.post("/jobs/hill/sheet", data=turned).status_code == 200
+    cutout = {"kind": "circle", "x": "10 in", "y": "9 in", "diameter": "12 in"}
+    assert table_of(shop)["piece"][0]["shape"]["cutouts"] == [cutout]
