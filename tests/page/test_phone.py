@@ -443,9 +443,9 @@ def test_entries_of_before_batches_were_known_by_what_they_fill_still_count(
     server: Server, phone: Any, shop: Path
 ) -> None:
     phone.goto(f"{server.address}/mixer/hill")
-    step = phone.evaluate("JSON.parse(document.getElementById('day').textContent)")["pours"][0]["batches"][0]["steps"][
-        0
-    ]
+    day = phone.evaluate("JSON.parse(document.getElementById('day').textContent)")
+    batch = day["pours"][0]["batches"][0]
+    step = day["forms"][batch["form"]]["steps"][0] | {"mass_kg": batch["kg"][0]}
     job = shop / "hill" / "job.toml"
     for batch, more in (("1-1", 0.0), ("7-1", 0.0), ("2-1", 5.0)):
         kg = step["mass_kg"] + more
