@@ -456,3 +456,42 @@ def test_entries_of_before_batches_were_known_by_what_they_fill_still_count(
     expect(phone.locator(".gone li b")).to_have_text(["7-1", "2-1"])
     phone.get_by_role("link", name="Continue weighing").click()
     expect(phone.locator("[aria-label^='Material 2 of']")).to_be_visible()
+
+
+def test_the_time_left_goes_on_by_itself_and_stays_on_every_screen(server: Server, phone: Any) -> None:
+    phone.clock.install()
+    begin(phone, server)
+    while not phone.get_by_text("min left.").count():
+        phone.locator("button.big").click()
+        phone.wait_for_timeout(120)
+    told = phone.locator(".body p.strong").filter(has_text="left.")
+    before = told.inner_text()
+    phone.context.set_offline(True)
+    phone.clock.fast_forward("10:00")
+    expect(told).not_to_have_text(before)
+    assert int(before.split()[0]) - int(told.inner_text().split()[0]) in {10, 11}
+    phone.get_by_role("link", name="Batches").click()
+    expect(phone.locator("a.clock-line")).to_contain_text("min left.")
+    phone.locator("ol.batches a").nth(1).click()
+    expect(phone.locator("a.clock-line")).to_contain_text("C1")
+    phone.clock.fast_forward("50:00")
+    expect(phone.locator("a.clock-line")).to_contain_text("Do not place this batch.")
+
+
+def test_every_pour_is_in_sight_on_a_narrow_phone(server: Server, browser: Any, shop: Path) -> None:
+    for number in range(1, 6):
+        change(
+            shop,
+            "[client]",
+            f'[[piece]]\nmark = "D{number}"\npour = "long name {number}"\nuse = "counter"\n'
+            'shape = { kind = "slab", length = "30 in", width = "20 in", thickness = "1 in" }\n\n[client]',
+        )
+    with opened(browser, 360, 740) as tab:
+        tab.goto(f"{server.address}/mixer/hill")
+        tab.locator("ol.batches").wait_for()
+        links = tab.locator("nav.pours a").all()
+        assert len(links) > 5
+        for link in links:
+            box = link.bounding_box()
+            assert box["x"] >= 0
+            assert box["x"] + box["width"] <= 360

@@ -161,7 +161,27 @@ function top(left, right, href) {
     el("span", { class: "r", text: right }));
 }
 
-function line() {
+// Clocks on the screen, each with what it says of the time left, told anew as that passes.
+let clocks = [];
+const STILL_MEANT = 12 * 3600 * 1000; // ms after which a batch that was never ended is no longer waited for
+function timed(node, batch, state, parts) {
+  const by = new Date(new Date(state.water).getTime() + 1000 * batch.within_s);
+  clocks.push({ node, by, parts, said: null });
+  return node;
+}
+
+// Other batches that are still to be placed: their clocks stay on every screen.
+function running(shownBatch) {
+  return day.pours.flatMap((pour) => pour.batches).filter((batch) => batch !== shownBatch).map((batch) => [batch, stateOf(batch)])
+    .filter(([batch, state]) => state.water && queue.now() - new Date(state.water) < (state.done ? 1000 * batch.within_s : STILL_MEANT))
+    .map(([batch, state]) => {
+      const told = el("span");
+      timed(told, batch, state, (_, text) => [text]);
+      return el("a", { class: "clock-line", href: link(batch) }, el("span", { "data-since": state.water, role: "timer" }), ` ${batch.role}, ${batch.pieces}. `, told);
+    });
+}
+
+function line(shownBatch) {
   const parts = [];
   if (noRoom) parts.push(el("p", { class: "why", role: "alert", text: say("no-room") }));
   if (queue.refused.length) parts.push(el("p", { class: "why", role: "alert", text: `${say("refused")} ${queue.refused.length}` }));
@@ -169,7 +189,7 @@ function line() {
   if (queue.signedOut) parts.push(el("p", { class: "why" }, el("a", { href: `/sign-in?to=${encodeURIComponent(location.pathname)}`, text: say("sign-in") })));
   const waiting = queue.waiting.length;
   if (!queue.online || waiting > 3) parts.push(el("p", { class: "off", role: "status", text: `${say("offline")} ${waiting}` }));
-  return parts;
+  return [...parts, ...running(shownBatch)];
 }
 
 function go(text, act) { return el("button", { class: "btn go big", type: "button", text, on: ["click", once(act)] }); }
@@ -253,7 +273,7 @@ function lost() {
 
 function head(batch, state) {
   const since = state.water ? el("span", { class: "since", "data-since": state.water, role: "timer" }) : null;
-  const parts = [top(say("batches"), say("for", { pieces: batch.pieces }), `#pour/${encodeURIComponent(batch.pour)}`), ...line()];
+  const parts = [top(say("batches"), say("for", { pieces: batch.pieces }), `#pour/${encodeURIComponent(batch.pour)}`), ...line(batch)];
   if (state.isOther) parts.push(el("p", { class: "bar-danger", role: "alert", text: say("other") }));
   if (state.isOtherSize) parts.push(el("p", { class: "bar-danger", role: "alert", text: otherSize(batch, state) }));
   if (since && !state.done) parts.push(el("p", { class: "clock-line" }, `${say("since-water")} `, since));
@@ -324,7 +344,7 @@ function sack(batch, state, step) {
   onTyped = (changed) => changed === id && fill();
   fill();
   const late = state.loaded.size > 0;
-  return [top(step.name, say("for", { pieces: batch.pieces }), link(batch)), ...line(),
+  return [top(step.name, say("for", { pieces: batch.pieces }), link(batch)), ...line(batch),
     el("div", { class: "body" }, el("h1", { class: "mat", text: say("sack") }),
       ...(late ? [el("p", { class: "why", text: say("too-late") })] : [el("p", { class: "lab", text: say("on-scale", { name: step.name }) }), field, wrongLine(), result]),
       el("div", { class: "foot" }, late ? null : act, small(say("another-sack"), link(batch))))];
@@ -359,11 +379,10 @@ function mixing(batch, state) {
 
 function waterClock(batch, state) {
   if (!state.water) return [];
-  const began = new Date(state.water).getTime(), by = new Date(began + 1000 * batch.within_s);
-  const left = Math.floor((by - queue.now()) / 60000), placing = Math.ceil(batch.placing_s / 60);
+  const placing = Math.ceil(batch.placing_s / 60);
   const parts = [el("p", { class: "lab", "aria-hidden": "true", text: say("since-water") }), el("p", { class: "huge clock", "data-since": state.water, role: "timer", "aria-label": say("since-water") }),
-    el("p", { class: "strong", text: left >= 0 ? say("left", { minutes: left, time: clock(by) }) : say("over", { time: clock(by) }) })];
-  if (placing > left) parts.push(el("p", { class: "why", role: "alert", text: say("late", { minutes: placing, left: Math.max(0, left) }) }));
+    timed(el("div"), batch, state, (left, text) => [el("p", { class: "strong", text }),
+      placing > left ? el("p", { class: "why", role: "alert", text: say("late", { minutes: placing, left: Math.max(0, left) }) }) : ""])];
   return parts;
 }
 
@@ -439,6 +458,7 @@ async function enter(...rows) {
 
 function draw(focus = false) {
   onTyped = all = null;
+  clocks = [];
   const [first, second, third] = location.hash.slice(1).split("/").map(decodeURIComponent);
   const batch = day.pours.flatMap((pour) => pour.batches).find((each) => each.key === first);
   let parts;
@@ -463,6 +483,12 @@ function draw(focus = false) {
 
 function ticking() {
   root.querySelectorAll("[data-since]").forEach((each) => { each.textContent = span(queue.now() - new Date(each.dataset.since)); });
+  clocks.forEach((each) => {
+    const left = Math.floor((each.by - queue.now()) / 60000);
+    if (left === each.said) return;
+    each.said = left;
+    each.node.replaceChildren(...each.parts(left, left >= 0 ? say("left", { minutes: left, time: clock(each.by) }) : say("over", { time: clock(each.by) })));
+  });
 }
 
 async function look() {
