@@ -61,7 +61,7 @@ WORDS = (
     "mixer-over", "mixer-late", "mixer-is-in", "mixer-used", "mixer-density", "mixer-fill",
     "mixer-in-range", "mixer-too-heavy", "mixer-too-light", "mixer-keep", "mixer-all-done", "mixer-number",
     "mixer-no-room", "mixer-less", "mixer-more", "mixer-back", "mixer-water-used", "mixer-undo", "mixer-other",
-    "mixer-gone", "mixer-gone-why", "mixer-other-size",
+    "mixer-no-job", "mixer-turned-away", "mixer-gone", "mixer-gone-why", "mixer-other-size",
 )  # fmt: skip
 """Texts of the screen. A value that only the phone knows appears in them as `%name`."""
 

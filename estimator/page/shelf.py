@@ -248,7 +248,7 @@ class Shelf:
 
     def job(self, name: str) -> JobFile:
         """Job file of this name. Raises KeyError."""
-        if name not in self._files:
+        if name not in self._files or not self._files[name].path.exists():  # a folder renamed beside the page
             self.jobs()
         return self._files[name]
 

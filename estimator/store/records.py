@@ -76,7 +76,8 @@ the later number may be written first."""
 def entries_after(store: Store, job_path: Path, number: int) -> tuple[int, list[tuple[str, Record]]]:
     """Number of the newest record of a job, and its records that arrived after a number, each with its id, in order.
 
-    number   of the newest record that the caller has; up to OVERLAP records before it come again
+    number   of the newest record that the caller has; up to OVERLAP records before it come again, and all records with
+             a smaller number where the store has no longer that one
     """
     from sqlalchemy import select
 
@@ -87,8 +88,11 @@ def entries_after(store: Store, job_path: Path, number: int) -> tuple[int, list[
     later = (records.c.job == store.job_name(job_path)) & (records.c.number > number - OVERLAP)
     with store.reading() as connection:
         rows = connection.execute(chosen.where(later).order_by(records.c.number)).all()
+    newest = max((row.number for row in rows), default=0)
+    if newest < number:  # a back-up was restored: what the caller has seen is not all here
+        return entries_after(store, job_path, 0)
     found = [(row.id, Record(row.kind, row.at, json.loads(row.content))) for row in rows]
-    return max([number, *(row.number for row in rows)]), found
+    return newest, found
 
 
 def version_of(job_path: Path, kinds: Collection[str]) -> int:

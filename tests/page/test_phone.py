@@ -11,7 +11,9 @@ from typing import Any
 import pytest
 
 from estimator.records import Record
+from estimator.store.database import back_up, open_store, restore
 from estimator.store.records import add_record, records_of
+from tests.page.conftest import DATABASE
 from tests.page.test_browser import CHROMIUM, Server, browser, opened, server, sync_api
 
 __all__ = ["browser", "server"]
@@ -495,3 +497,39 @@ def test_every_pour_is_in_sight_on_a_narrow_phone(server: Server, browser: Any, 
             box = link.bounding_box()
             assert box["x"] >= 0
             assert box["x"] + box["width"] <= 360
+
+
+def test_a_job_archived_in_mid_batch_says_so_and_loses_nothing(server: Server, phone: Any, shop: Path) -> None:
+    begin(phone, server)
+    tick(phone)
+    all_sent(phone, shop, 1)
+    (shop / "hill").rename(shop / "elsewhere")
+    tick(phone)
+    expect(phone.get_by_role("alert").filter(has_text="moved or archived")).to_be_visible(timeout=20_000)
+    expect(phone.locator(".off")).to_have_count(0)
+    (shop / "elsewhere").rename(shop / "hill")
+    all_sent(phone, shop, 2)
+    expect(phone.get_by_text("moved or archived")).to_have_count(0)
+
+
+@pytest.mark.skipif(DATABASE is not None, reason="a file is put back")
+@pytest.mark.parametrize("reload", [True, False])
+def test_what_a_restored_back_up_lost_is_sent_again(server: Server, phone: Any, shop: Path, reload: bool) -> None:
+    begin(phone, server)
+    tick(phone)
+    all_sent(phone, shop, 1)
+    store = open_store(shop)
+    saved = shop.parent / f"{shop.name}.saved"
+    back_up(store, saved)
+    store.close()
+    tick(phone, 2)
+    all_sent(phone, shop, 3)
+    server.stop()
+    restore(shop, saved)
+    assert weighed(shop) == Counter([1])
+    server.start()
+    if reload:
+        phone.reload()
+    else:
+        phone.evaluate("document.dispatchEvent(new Event('visibilitychange'))")
+    all_sent(phone, shop, 3)

@@ -187,6 +187,7 @@ function line(shownBatch) {
   if (queue.refused.length) parts.push(el("p", { class: "why", role: "alert", text: `${say("refused")} ${queue.refused.length}` }));
   if (changedJob) parts.push(el("p", { class: "bar-danger", role: "alert", text: say("changed") }));
   if (queue.signedOut) parts.push(el("p", { class: "why" }, el("a", { href: `/sign-in?to=${encodeURIComponent(location.pathname)}`, text: say("sign-in") })));
+  if (queue.turnedAway) parts.push(el("p", { class: "why", role: "alert", text: say(queue.turnedAway === 404 ? "no-job" : "turned-away", { number: queue.turnedAway }) }));
   const waiting = queue.waiting.length;
   if (!queue.online || waiting > 3) parts.push(el("p", { class: "off", role: "status", text: `${say("offline")} ${waiting}` }));
   return [...parts, ...running(shownBatch)];
@@ -491,20 +492,27 @@ function ticking() {
   });
 }
 
+// What the shop said that it had, and has not.
+const missed = (kept) => kept.filter(({ id }) => !known.has(id)).map(({ id }) => id);
+
 async function look() {
   if (document.visibilityState !== "visible") return;
+  const { kept } = queue;
   try {
     const reply = await fetch(`/mixer/${encodeURIComponent(day.job)}/entries?after=${newest}`, { redirect: "error" });
-    queue.signedOut = reply.status === 401;
+    const told = [queue.signedOut, queue.turnedAway, queue.online].join();
+    queue.heard(reply);
+    queue.online = true;
+    if (told !== [queue.signedOut, queue.turnedAway, queue.online].join()) draw();
     if (!reply.ok) return;
-    queue.setClock(reply);
     const { entries: found, number, digest } = await reply.json();
-    const before = `${known.size} ${changedJob} ${queue.online}`;
+    const before = `${known.size} ${changedJob}`, restored = number < newest;
+    if (restored) known.clear();
     found.forEach((entry) => known.set(entry.id, entry));
     newest = number;
     changedJob = digest !== day.digest;
-    queue.online = true;
-    if (before !== `${known.size} ${changedJob} ${queue.online}`) draw();
+    if (restored || before !== `${known.size} ${changedJob}`) draw();
+    await queue.again(missed(kept));
   } catch {
     if (queue.online) { queue.online = false; draw(); }
   }
@@ -518,9 +526,11 @@ try {
   throw error;
 }
 await queue.forget(new Set(known.keys()));
+await queue.again(missed(queue.kept));
 addEventListener("hashchange", () => draw(true));
 draw();
 queue.soon();
 setInterval(ticking, 500);
 setInterval(look, LOOK_EVERY);
+document.addEventListener("visibilitychange", look);
 keepScreens();

@@ -25,7 +25,7 @@ export class Queue {
   static async open(address, job, changed) {
     const queue = new Queue();
     Object.assign(queue, { address, job, changed, database: await opened(), wait: FIRST_WAIT, busy: false });
-    Object.assign(queue, { online: true, signedOut: false, timer: 0, last: 0, held: [] });
+    Object.assign(queue, { online: true, signedOut: false, turnedAway: 0, timer: 0, last: 0, held: [] });
     queue.skew = Number(localStorage.getItem(SKEW)) || 0;
     queue.held = (await queue.all()).filter((entry) => entry.job === job).sort((a, b) => a.order - b.order);
     // what a shop could not read is sent once more with each load: its program may be a newer one by then
@@ -47,7 +47,15 @@ export class Queue {
     localStorage.setItem(SKEW, String(this.skew));
   }
 
+  // What an answer says beside its content. A shop that answers, but takes nothing, is not out of reach.
+  heard(reply) {
+    this.signedOut = reply.status === 401;
+    this.turnedAway = reply.ok || this.signedOut ? 0 : reply.status;
+    this.setClock(reply);
+  }
+
   get waiting() { return this.held.filter((entry) => entry.state === "waiting"); }
+  get kept() { return this.held.filter((entry) => entry.state === "kept"); }
   get refused() { return this.held.filter((entry) => entry.state === "refused"); }
 
   all() {
@@ -89,6 +97,13 @@ export class Queue {
     this.held = this.held.filter((entry) => !ids.has(entry.id));
   }
 
+  // What a shop that was restored from a back-up has lost is sent again: it keeps each entry once.
+  async again(ids) {
+    if (!ids.length) return;
+    await this.marked(new Set(ids), "waiting");
+    this.soon();
+  }
+
   soon() {
     clearTimeout(this.timer);
     this.wait = FIRST_WAIT;
@@ -107,8 +122,7 @@ export class Queue {
         body: JSON.stringify(rows.map(({ id, kind, at, values }) => ({ id, kind, at, values }))),
         redirect: "error",
       });
-      this.signedOut = reply.status === 401;
-      this.setClock(reply);
+      this.heard(reply);
       if (!reply.ok) throw new Error(String(reply.status));
       const { kept, refused } = await reply.json();
       await this.marked(new Set(kept), "kept");
@@ -116,8 +130,8 @@ export class Queue {
       this.online = true;
       this.wait = FIRST_WAIT;
       if (this.waiting.length && kept.length) this.timer = setTimeout(() => this.send(), 0);
-    } catch {
-      this.online = false;
+    } catch (error) {
+      this.online = /^\d+$/.test(error.message); // an answer that is a refusal
       this.timer = setTimeout(() => this.send(), this.wait);
       this.wait = Math.min(2 * this.wait, LONGEST_WAIT);
     } finally {
