@@ -184,7 +184,7 @@ def _is_table(path: Path) -> bool:
         rows = list(islice(open_table(InputFile(path.name, path), "mark").rows(), HEAD_ROWS))
     except FaultError:
         return False
-    return any(column_of(cell.strip()) == "mark" for row in rows for cell in row)
+    return any(column_of(cell.strip()) in ("mark", "quantity") for row in rows for cell in row)
 
 
 def _part(path: Path, request: Request, words: Words, numbers: Iterator[str]) -> _Part:

@@ -43,7 +43,7 @@ MOST_DIGITS = 300  # a longer number is text
 MOST_NAMED = 3  # hidden rows, columns or sheets in a note
 SHOP_HEADS: Mapping[str, str] = MappingProxyType(
     {
-        **dict.fromkeys(("piece", "piecemark"), "mark"),
+        **dict.fromkeys(("piece", "piecemark", "type", "paneltype", "ref", "tag"), "mark"),
         **dict.fromkeys(("qty", "count", "pcs", "pieces", "noofpieces"), "quantity"),
         "desc": "description",
         **dict.fromkeys(("notes", "remarks"), "note"),

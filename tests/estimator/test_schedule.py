@@ -155,6 +155,8 @@ def test_a_size_without_its_shape_is_suggested_with_it(write_job: Write) -> None
         ("PIECE;Pcs;LENGTH;HEIGHT;SKIN;REMARKS", "A;2;1200 mm;600 mm;13 mm;by the door", "Panel"),
         ("Piece mark,Quantity,Shape,Length,Width,Height,Wall", "A,2,box,900 mm,400 mm,450 mm,20 mm", "Box"),
         ("mark,Shape.Length,shape.width,SHAPE.THICKNESS,quantity", "A,1200 mm,600 mm,25 mm,2", "Slab"),
+        ("Type,Qty,Length,Height,Skin", "A,2,1200 mm,600 mm,13 mm", "Panel"),
+        ("Ref.,Qty,Length,Width,Thickness", "A,2,1200 mm,600 mm,25 mm", "Slab"),
     ],
 )
 def test_the_heads_of_a_shop_list_name_columns(write_job: Write, head: str, row: str, kind: str) -> None:
@@ -171,6 +173,7 @@ def test_a_kind_of_shape_is_asked_for_where_the_sizes_leave_it_open(write_job: W
     (path.parent / "list.csv").write_text("Mark,Length,Height,Thickness\nA,1.2 m,0.6 m,13 mm\n", encoding="utf-8")
     (line,) = lines(read_job(path))
     assert line.startswith("list.csv: row 2, piece A, shape: `kind` is missing.")
+    assert "In a list, add a column Shape with slab, panel or box." in line
 
 
 def test_two_heads_for_one_column_are_refused(write_job: Write) -> None:

@@ -47,6 +47,17 @@ def test_a_drawing_becomes_a_job_of_the_unit_chosen(page: TestClient, shop: Path
     assert page.get(at).status_code == 404  # the upload is gone
 
 
+def test_a_list_of_pieces_is_one_whatever_its_marks_are_headed(page: TestClient, shop: Path) -> None:
+    rows = "P1,3,1200 mm,600 mm,20 mm\nP2,5,900 mm,600 mm,20 mm\n"
+    asked = {"title": "Facade", "units": "metric", "use": "panel"}
+    at = send(page, {"list.csv": f"Type,Qty,Length,Width,Thickness\n{rows}".encode()})
+    assert page.post(at, data=asked, follow_redirects=False).status_code == 303
+    assert [piece.quantity for piece in load_job(shop / "facade" / "job.toml").pieces] == [3, 5]
+    at = send(page, {"list.csv": f"Position,Qty,Length,Width,Thickness\n{rows}".encode()})
+    assert "x, y, z" not in page.get(at).text
+    assert "Name the columns in one row, such as Mark, Qty" in page.post(at, data=asked).text
+
+
 @pytest.mark.parametrize("missing", ["unit", "thickness"])
 def test_an_unanswered_question_is_asked_again_and_nothing_is_written(
     page: TestClient, shop: Path, missing: str

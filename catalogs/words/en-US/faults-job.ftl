@@ -71,7 +71,7 @@ language-of-readers = { $value } is there for crew and client only. A whole job 
 choice-not-known = "{ $value }" is not one of { $choices }.
     .fix = { $nearest }
 shape-no-kind = `kind` is missing.
-    .fix = Add the kind of shape, such as kind = "slab".
+    .fix = Add the kind of shape, such as kind = "slab". In a list, add a column Shape with slab, panel or box.
 value-pattern = { $value } does not have the form { $pattern }.
     .fix = Write it in that form.
 value-empty = is empty.
