@@ -1,5 +1,6 @@
 """The mix bench: shares tried without touching the job, and one written into it."""
 
+import re
 from pathlib import Path
 
 import pytest
@@ -7,6 +8,7 @@ from starlette.testclient import TestClient
 
 from estimator import estimate, load_job
 from estimator.lighten import beads_of
+from tests.page.conftest import JOB
 
 
 def rows_of(page: TestClient) -> dict[int, dict[str, object]]:
@@ -82,3 +84,13 @@ def test_a_heavy_piece_shows_ways_to_lighten_it_and_one_is_written(page: TestCli
     for way in ("0", "99", "x"):
         assert page.post("/jobs/hill/liftable/C2", data={"way": way, "accept": "yes"}).status_code == 404
     assert page.get("/jobs/hill/liftable/C9").status_code == 404
+
+
+def test_a_share_is_written_alike_on_the_slider_and_in_the_table(page: TestClient, shop: Path) -> None:
+    path = shop / "hill" / "job.toml"
+    for units, written, other in (("metric", "45\N{NO-BREAK SPACE}%", "45%"), ("imperial", "45%", "45 %")):
+        path.write_text(JOB.replace("[job]", f'[job]\nunits = "{units}"'), encoding="utf-8")
+        shown = re.sub(r"<[^>]+>", " ", page.get("/jobs/hill/mix").text)
+        assert shown.count(written) > 1, units
+        assert other not in shown, units
+        assert written.replace("45", "1") in shown, units

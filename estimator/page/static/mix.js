@@ -40,7 +40,7 @@ async function between(percent) { // a share that lies between two steps is work
 
 function show() {
   const percent = Number(slider.value), row = rows.find((each) => each.share === percent);
-  byId("share-text").textContent = `${percent}%`;
+  byId("share-text").textContent = byId("share-text").dataset.one.replace("1", percent);
   byId("keep").value = percent;
   document.querySelectorAll("[data-cursor]").forEach((line) => ["x1", "x2"].forEach((end) => line.setAttribute(end, percent * 10)));
   FIGURES.forEach((id) => byId(id).classList.toggle("old", !row));
