@@ -526,11 +526,11 @@ try {
   throw error;
 }
 await queue.forget(new Set(known.keys()));
-await queue.again(missed(queue.kept));
 addEventListener("hashchange", () => draw(true));
 draw();
 queue.soon();
 setInterval(ticking, 500);
 setInterval(look, LOOK_EVERY);
+look();
 document.addEventListener("visibilitychange", look);
 keepScreens();
