@@ -47,6 +47,7 @@ KINDS: Mapping[str, Mapping[str, type | tuple[type, ...]]] = {
     "rescale": {"batch": TEXT, "factor": NUMBER, "short_m3": NUMBER},
     "batch": {"batch": TEXT, "mix": TEXT, "pour": TEXT, "designed_m3": NUMBER, "masses_kg": dict},
     "bucket": {"batch": TEXT, "mix": TEXT, "container_m3": NUMBER, "gross_kg": NUMBER, "tare_kg": NUMBER},
+    "thrown": {"batch": TEXT, "mix": TEXT, "masses_kg": dict},
     "undo": {"batch": TEXT, "entry": TEXT},
 }
 """Kinds of entry sent by a phone, and their values. `target_kg` is what the screen asked for."""
@@ -61,7 +62,7 @@ WORDS = (
     "mixer-over", "mixer-late", "mixer-is-in", "mixer-used", "mixer-density", "mixer-fill",
     "mixer-in-range", "mixer-too-heavy", "mixer-too-light", "mixer-keep", "mixer-all-done", "mixer-number",
     "mixer-no-room", "mixer-less", "mixer-more", "mixer-back", "mixer-water-used", "mixer-undo", "mixer-other",
-    "mixer-no-job", "mixer-turned-away", "mixer-gone", "mixer-gone-why", "mixer-other-size",
+    "mixer-throw", "mixer-no-job", "mixer-turned-away", "mixer-gone", "mixer-gone-why", "mixer-other-size",
 )  # fmt: skip
 """Texts of the screen. A value that only the phone knows appears in them as `%name`."""
 

@@ -263,13 +263,13 @@ def _next_rate(line: LaborLine, ratio: Spread) -> NextRate:
 
 
 def used_kg_of(records: Iterable[Record]) -> dict[str, float]:
-    """Mass of each material as recorded as used, otherwise as weighed into batches."""
+    """Mass of each material as recorded as used, otherwise as weighed into batches, those thrown away too."""
     used: dict[str, list[float]] = {}
     weighed: dict[str, list[float]] = {}
     for record in records:
         if record.kind == "used":
             used.setdefault(str(record.values["material"]), []).append(float(record.values["mass_kg"]))
-        elif record.kind == "batch":
+        elif record.kind in ("batch", "thrown"):
             for name, mass_kg in record.values["masses_kg"].items():
                 weighed.setdefault(name, []).append(float(mass_kg))
     return {name: fsum(masses) for name, masses in (weighed | used).items()}

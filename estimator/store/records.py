@@ -49,14 +49,15 @@ def stored_records(store: Store, job_path: Path) -> Records:
 
 
 def counted(entries: Sequence[tuple[str, Record]]) -> list[tuple[str, Record]]:
-    """Entries that count: without those undone on a phone, and only the last end of a batch ended by two phones."""
+    """Entries that count: without those undone on a phone, and only the last end of a batch ended by two phones, and
+    none of one that was thrown away after it."""
     undone = {record.values.get("entry") for _, record in entries if record.kind == "undo"}
     left = [(id, record) for id, record in entries if record.kind != "undo" and id not in undone]
     on_phone = {record.values.get("batch") for _, record in left if record.kind == "loaded"}
     last = {
-        record.values["batch"]: id
+        record.values["batch"]: id if record.kind == "batch" else ""
         for id, record in left
-        if record.kind == "batch" and record.values.get("batch") in on_phone
+        if record.kind in ("batch", "thrown") and record.values.get("batch") in on_phone
     }
     return [
         (id, record) for id, record in left if record.kind != "batch" or last.get(record.values.get("batch"), id) == id

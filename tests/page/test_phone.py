@@ -10,6 +10,7 @@ from typing import Any
 
 import pytest
 
+from estimator.pricing.history import used_kg_of
 from estimator.records import Record
 from estimator.store.database import back_up, open_store, restore
 from estimator.store.records import add_record, records_of
@@ -533,3 +534,30 @@ def test_what_a_restored_back_up_lost_is_sent_again(server: Server, phone: Any, 
     else:
         phone.evaluate("document.dispatchEvent(new Event('visibilitychange'))")
     all_sent(phone, shop, 3)
+
+
+def test_a_batch_thrown_away_is_made_again_and_its_material_is_used(server: Server, phone: Any, shop: Path) -> None:
+    job = shop / "hill" / "job.toml"
+    begin(phone, server)
+    first = phone.locator("h1").inner_text()
+    for _ in range(2):
+        made(phone)
+        if not records_of(job).of("thrown"):
+            phone.get_by_role("button", name="Throw batch away", exact=True).click()
+            expect(phone.locator("h1").first).to_have_text(first)
+    phone.wait_for_timeout(1000)
+    (batch,), (thrown,) = records_of(job).of("batch"), records_of(job).of("thrown")
+    assert thrown.values["masses_kg"] == pytest.approx(batch.values["masses_kg"])
+    used = used_kg_of(records_of(job).records)
+    assert used == pytest.approx({name: 2 * kg for name, kg in batch.values["masses_kg"].items()})
+
+
+def test_a_batch_thrown_away_by_mistake_comes_back(server: Server, phone: Any, shop: Path) -> None:
+    begin(phone, server)
+    made(phone)
+    phone.get_by_role("button", name="Throw batch away", exact=True).click()
+    phone.get_by_role("button", name="Undo: Throw batch away").click()
+    expect(phone.get_by_text("✓ ")).to_be_visible()
+    phone.wait_for_timeout(1000)
+    records = records_of(shop / "hill" / "job.toml")
+    assert (len(records.of("batch")), records.of("thrown")) == (1, ())

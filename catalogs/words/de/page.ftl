@@ -28,6 +28,7 @@ mixer-gone-why = Vor der Änderung des Auftrags gewogen. Sie bleiben in den Aufz
 mixer-other-size = Gemischt für { $was }. Der Plan verlangt jetzt { $now }. Dem Büro melden.
 mixer-no-job = Die Werkstatt hat diesen Auftrag nicht mehr: verschoben oder archiviert. Die Einträge bleiben auf diesem Telefon. Dem Büro melden.
 mixer-turned-away = Der Rechner der Werkstatt nimmt keine Einträge an ({ $number }). Die Einträge bleiben auf diesem Telefon. Dem Büro melden.
+mixer-throw = Mischung wegwerfen
 mixer-sign-in = Neu anmelden. Die Einträge bleiben auf diesem Telefon.
 mixer-for = Für { $pieces }
 mixer-material = Baustoff { $count } von { $total }

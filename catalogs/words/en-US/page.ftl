@@ -417,6 +417,7 @@ mixer-gone-why = These were weighed before the job changed. They stay in the rec
 mixer-other-size = Mixed for { $was }. The plan now asks for { $now }. Tell the office.
 mixer-no-job = The shop has this job no longer: it was moved or archived. What you tick stays on this phone. Tell the office.
 mixer-turned-away = The shop's computer takes no entries ({ $number }). What you tick stays on this phone. Tell the office.
+mixer-throw = Throw batch away
 mixer-sign-in = Sign in again. Your entries stay on this phone.
 mixer-for = For { $pieces }
 mixer-material = Material { $count } of { $total }

@@ -28,6 +28,7 @@ mixer-gone-why = Se pesaron antes de que cambiara el trabajo. Siguen en los regi
 mixer-other-size = Se mezcló para { $was }. El plan ahora pide { $now }. Avise a la oficina.
 mixer-no-job = El taller ya no tiene este trabajo: se movió o se archivó. Sus datos siguen en este teléfono. Avise a la oficina.
 mixer-turned-away = La computadora del taller no recibe datos ({ $number }). Sus datos siguen en este teléfono. Avise a la oficina.
+mixer-throw = Tirar la tanda
 mixer-sign-in = Vuelva a entrar. Sus datos siguen en este teléfono.
 mixer-for = Para { $pieces }
 mixer-material = Material { $count } de { $total }

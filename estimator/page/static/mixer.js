@@ -106,7 +106,7 @@ function lastAct(batch) {
   const one = (kind) => act.find((entry) => entry.kind === kind);
   const stage = one("loaded") && batch.stages.find((each) => each.stage === one("loaded").values.stage);
   const step = one("weighing") && batch.steps.find((each) => each.step === one("weighing").values.step);
-  const name = one("bucket") ? say("density") : one("rescale") ? say("sack") : stage ? stage.name : step ? `${step.name}, ${shown(step, one("weighing").values.mass_kg)}` : "";
+  const name = one("thrown") ? say("throw") : one("bucket") ? say("density") : one("rescale") ? say("sack") : stage ? stage.name : step ? `${step.name}, ${shown(step, one("weighing").values.mass_kg)}` : "";
   return { ids: act.map(({ id }) => id), name };
 }
 
@@ -118,10 +118,12 @@ function undoButton(batch) {
 }
 
 function stateOf(batch) {
-  const state = { weighed: new Map(), loaded: new Map(), factor: 1, done: null, made_m3: 0, bucket: null, water: null };
+  const fresh = () => ({ weighed: new Map(), loaded: new Map(), factor: 1, done: null, made_m3: 0, bucket: null, water: null });
+  const state = fresh();
   for (const { kind, values, at } of of(batch)) {
     if (kind === "weighing") state.weighed.set(values.step, { kg: values.mass_kg, lot: values.lot || "", at, material: values.material, target: values.target_kg });
     if (kind === "loaded") state.loaded.set(values.stage, at);
+    if (kind === "thrown") Object.assign(state, fresh());
     if (kind === "rescale") state.factor = values.factor;
     if (kind === "batch") Object.assign(state, { done: at, made_m3: values.designed_m3 });
     if (kind === "bucket") state.bucket = { kg: values.gross_kg, at };
@@ -375,7 +377,7 @@ function mixing(batch, state) {
       return el("li", { class: "bt", "aria-current": other === stage ? "step" : null }, el("span", { class: at ? "box y" : "box", "aria-hidden": "true", text: at ? "✓" : String(other.stage) }),
         el("span", {}, other === stage ? el("b", { text: other.name + masses }) : other.name + masses), at ? el("small", { text: clock(at) }) : null);
     })),
-    el("div", { class: "foot" }, tick, undoButton(batch)))];
+    el("div", { class: "foot" }, tick, el("div", { class: "pair" }, throwAway(batch, state), undoButton(batch))))];
 }
 
 function waterClock(batch, state) {
@@ -387,11 +389,21 @@ function waterClock(batch, state) {
   return parts;
 }
 
-function finished(batch, state, rows) {
+// A batch that is not placed is made again from its first material; what went into it is used up.
+function throwAway(batch, state) {
+  return el("button", { class: "btn mid-b", type: "button", text: say("throw"), on: ["click", once(() =>
+    enter({ kind: "thrown", values: { batch: batch.key, mix: batch.mix, masses_kg: massesOf(batch, state) } }))] });
+}
+
+function massesOf(batch, state, rows = []) {
   const kg = new Map([...state.weighed].map(([step, weighed]) => [step, weighed.kg])), masses = {};
   rows.forEach(({ kind, values }) => kind === "weighing" && kg.set(values.step, values.mass_kg));
   batch.steps.forEach((step) => { masses[step.material] = (masses[step.material] || 0) + (kg.get(step.step) || 0); });
-  return { kind: "batch", values: { batch: batch.key, mix: batch.mix, pour: batch.pour, designed_m3: batch.volume_m3 * state.factor, masses_kg: masses } };
+  return masses;
+}
+
+function finished(batch, state, rows) {
+  return { kind: "batch", values: { batch: batch.key, mix: batch.mix, pour: batch.pour, designed_m3: batch.volume_m3 * state.factor, masses_kg: massesOf(batch, state, rows) } };
 }
 
 function done(batch, state) {
@@ -403,7 +415,7 @@ function done(batch, state) {
     el("div", { class: "foot" }, batch.check && !state.bucket ? small(say("density"), link(batch, "density")) : null,
       state.bucket ? el("p", { class: "strong", text: `${say("density")}: ${figure(state.bucket.kg / batch.check.unit_kg, batch.check.places)} ${batch.check.unit}` }) : null,
       next ? el("a", { class: "btn go big", href: link(next), text: say("start") }) : el("p", { class: "strong", text: say("all-done") }),
-      undoButton(batch)))];
+      el("div", { class: "pair" }, throwAway(batch, state), undoButton(batch))))];
 }
 
 function density(batch, state) {
