@@ -94,7 +94,7 @@ class JobFile:
         self.path, self.name, self.store, self.shared = path, name, store, tuple(shared)
         self._kept: Kept | None = None
         self._rests_on: object = None
-        self._before: list[tuple[bytes, str]] = []
+        self._before: list[tuple[bytes, str, list[tuple[str, str, str]]]] = []
 
     def kept(self) -> Kept:
         """Current state of the file, estimated again if it or a file beside it changed. Raises OSError."""
@@ -163,12 +163,13 @@ class JobFile:
                 with suppress(OSError):
                     writing.result().drop()
                 raise
-            self._before = [*self._before[1 - MOST_UNDO :], (now.content, after.digest)]
+            changes = [_change(edit, now.table) for edit in edits]
+            self._before = [*self._before[1 - MOST_UNDO :], (now.content, after.digest, changes)]
             self._kept = after  # the files beside it are unchanged
             if after.table.get("job", {}).get("catalog") != now.table.get("job", {}).get("catalog"):
                 self._rests_on = self._state(after.table)
             if self.store is not None:
-                note = partial(note_changes, self.store, self.path, [_change(edit, now.table) for edit in edits])
+                note = partial(note_changes, self.store, self.path, changes)
                 note() if later is None else later.append(note)
             return after
 
@@ -205,8 +206,11 @@ class JobFile:
         with _ESTIMATING:
             if not self.can_undo:
                 raise FaultError("", message("page-nothing-to-undo"))
-            content, written = self._before.pop()
+            content, written, changes = self._before.pop()
             replace_unchanged(self.path, content, written)
+            if self.store is not None:
+                undone = [(what, becomes, was) for what, was, becomes in reversed(changes)]
+                note_changes(self.store, self.path, undone)
             return self.kept()
 
 

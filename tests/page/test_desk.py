@@ -15,6 +15,8 @@ from starlette.testclient import TestClient
 from estimator import load_job
 from estimator.report.pack import PAPERS
 from estimator.scratch import PREFIX
+from estimator.store import open_store
+from estimator.store.people import changes_of
 from tests.page.conftest import JOB
 
 LENGTH = "piece/0/shape/length"
@@ -95,6 +97,14 @@ def test_undo_restores_the_file_byte_for_byte_and_never_overwrites_another_edito
     (shop / "hill" / "job.toml").write_text(JOB.replace("C2", "C3"), encoding="utf-8")
     assert page.post("/jobs/hill/undo", json={}).status_code == 422
     assert "C3" in file_of(shop)
+
+
+def test_an_undo_stands_among_the_changes(page: TestClient, shop: Path) -> None:
+    change(page, "8 ft")
+    page.post("/jobs/hill/undo", json={"mark": "C1"})
+    store = open_store(shop)
+    noted = [(entry.what, entry.was, entry.becomes) for entry in changes_of(store, shop / "hill" / "job.toml")]
+    assert noted == [(LENGTH, "8 ft", "72 in"), (LENGTH, "72 in", "8 ft")]
 
 
 def test_an_unknown_key_is_no_entry(page: TestClient, shop: Path) -> None:
