@@ -353,10 +353,13 @@ def label_of(key: str | int) -> str:
     'Water cementitious'
     >>> label_of("mitre_left")
     'Miter left'
+    >>> label_of("a_frame_rating"), label_of("first_crack_strength")
+    ('A-frame rating', 'First-crack strength')
     """
     if key in NAMED:
         return PLAIN(f"entry-{key}")
     words = american(str(key)).replace("_", " ").replace("-", " ")
+    words = words.replace("a frame", "a-frame").replace("first crack", "first-crack")
     return "AR" + words[2:] if words.startswith("ar ") else words[:1].upper() + words[1:]
 
 
