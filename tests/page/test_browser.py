@@ -187,9 +187,11 @@ first_crack_strength = "1200 psi"
 def test_an_open_desk_says_when_the_last_item_is_closed(server: Server, tab: Any, shop: Path) -> None:
     tab.goto(f"{server.address}/jobs/hill")
     sync_api.expect(tab.locator("#none-open")).to_be_hidden()
+    sync_api.expect(tab.get_by_role("heading", name="Not safe yet")).to_be_visible()
     (shop / "hill" / "job.toml").write_text(JOB + TESTED, encoding="utf-8")  # by somebody else
     sync_api.expect(tab.locator("#open li")).to_have_count(0)
     sync_api.expect(tab.locator("#none-open")).to_be_visible()
+    sync_api.expect(tab.get_by_role("heading", name="Not safe yet")).to_be_hidden()
 
 
 def test_two_editors_of_one_field_are_shown_both_values(server: Server, browser: Any, tab: Any, shop: Path) -> None:

@@ -328,6 +328,7 @@ if (desk) {
       return item;
     }));
     byId("none-open").hidden = state.open.length > 0;
+    byId("open-head").hidden = state.open.length === 0;
     byId("more-open").textContent = state.more_open;
     undo.disabled = !state.can_undo;
     draw(state.drawing);
