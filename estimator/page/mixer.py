@@ -347,5 +347,8 @@ def _check(check: DensityCheck, scales: Sequence[Scale], words: Words) -> dict[s
         "step_kg": {"g": 10.0}.get(unit, 0.1) * SCALE_UNITS[unit],
         "heavy": words.text(check.when_heavy) if check.when_heavy else "",
         "light": words.text(check.when_light) if check.when_light else "",
-        "people": check.people,
+        "notes": [
+            *([words("check-people", people=check.people)] if check.people > 1 else []),
+            *([words("check-indication")] if check.indication_only else []),
+        ],
     }

@@ -18,6 +18,7 @@ from estimator.page.mixer import Saver
 from estimator.records import new_record
 from estimator.store import Store, open_store
 from estimator.store.records import OVERLAP, Lot, keep_all, records_of
+from tests.page.conftest import JOB
 
 
 def weighing(**more: Any) -> dict[str, Any]:
@@ -146,6 +147,21 @@ def light_bucket(page: TestClient) -> None:
     entries = [weighing(kind="batch", values={"batch": backer["key"]} | ended)]
     entries += [weighing(kind="bucket", values={"batch": backer["key"]} | values)]
     assert page.post("/mixer/hill/entries", json=entries).json()["refused"] == []
+
+
+def test_a_small_measure_is_for_indication_only_and_a_heavy_one_for_two(page: TestClient, shop: Path) -> None:
+    # ASTM C138 (from memory): a measure under 2 L says little; over the limit of one person, two lift it
+    def notes() -> set[str]:
+        checks = [batch["check"] for pour in day_of(page)["pours"] for batch in pour["batches"] if batch["check"]]
+        return {note for check in checks for note in check["notes"]}
+
+    path = shop / "hill" / "job.toml"
+    assert notes() == set()
+    small = 'shape = { kind = "slab", length = "7 in", width = "18 in", thickness = "1 in" }'
+    path.write_text(f'[job]\nname = "Sill"\nmix = "backer-45"\n[[piece]]\nmark = "C1"\n{small}\n', encoding="utf-8")
+    assert notes() == {"Rough check only. Do not correct the mix by it."}
+    path.write_text(f'{JOB}[workshop.handling]\nlimit_level = "2 lb"\n', encoding="utf-8")
+    assert any("people lift the full bucket" in note for note in notes())
 
 
 def test_a_density_check_corrects_the_mix_in_the_page(page: TestClient, shop: Path) -> None:

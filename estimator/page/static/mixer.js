@@ -446,7 +446,7 @@ function density(batch, state) {
   onTyped = (changed) => changed === id && fill();
   fill();
   return [...head(batch, state), el("div", { class: "body" }, el("h1", { class: "mat", text: say("density") }),
-    el("p", { text: say("fill", { measure: check.measure }) }), field, wrongLine(), bar, said,
+    el("p", { text: say("fill", { measure: check.measure }) }), ...check.notes.map((text) => el("p", { class: "strong", text })), field, wrongLine(), bar, said,
     el("div", { class: "foot" }, go(say("keep"), () => {
       const kg = value();
       if (kg === null || kg <= check.tare_kg) { wrong(); return Promise.reject(new Error("number")); }
