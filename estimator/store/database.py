@@ -259,9 +259,16 @@ def back_up(store: Store, target: Path) -> None:
 
 @contextmanager
 def _refusals_of(target: Path) -> Iterator[None]:
-    """Raise what SQLite says of a file that it cannot write as the OSError that it is; leave no part of the file."""
+    """Raise what SQLite says of a file that it cannot write as the OSError that it is; leave no part of the file.
+
+    The part is made first: SQLite, refused a file, leaves a connection that nobody can close.
+    """
     from sqlite3 import Error
 
+    try:
+        target.with_name(f".{target.name}.part").touch()
+    except OSError as error:
+        raise OSError(error.errno, error.strerror, str(target)) from None
     try:
         yield
     except Error as error:

@@ -254,7 +254,8 @@ def test_a_back_up_that_cannot_be_written_is_a_refusal_of_the_machine_and_leaves
         said = capsys.readouterr().err
         assert "monday.db: could not be written" in said
 
-    def full(*_: object) -> None:
+    def full(connection: sqlite3.Connection) -> None:
+        connection.close()
         raise sqlite3.OperationalError("database or disk is full")
 
     monkeypatch.setattr("estimator.store.database.closing", full)
