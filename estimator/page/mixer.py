@@ -228,9 +228,10 @@ def _pours(result: Estimate, words: Words) -> list[dict[str, Any]]:
         batches = []
         for place, batch in enumerate(result.batching.batches, start=1):
             if batch.pour == pour.name:
+                purpose = _purpose(batch)
                 for part in range(1, batch.count + 1):
-                    numbers[_purpose(batch)] += 1
-                    key = f"{_purpose(batch)}, {numbers[_purpose(batch)]}"
+                    numbers[purpose] += 1
+                    key = f"{purpose}, {numbers[purpose]}"
                     batches.append({"key": key, "was": f"{place}-{part}"} | _batch(part, batch, result, words))
         day = result.calendar.date_of(days[pour.name]) if pour.name in days else None
         label = words.text(pour.label)
