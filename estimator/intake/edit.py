@@ -67,7 +67,8 @@ def parsed(text: str) -> dict[str, Any]:
     bare, entries, counts = list[str](), list[tuple[str, int, dict[str, Any]]](), Counter[str]()
     try:
         for block in blocks:
-            alone, header = _block(block) if len(block) <= LARGEST_BLOCK else tomllib.loads(block), HEADER.match(block)
+            alone = _block(block) if len(block) <= LARGEST_BLOCK else tomllib.loads(block)
+            header = HEADER.match(block)
             name = header[1] if header else ""
             if header and alone.keys() == {name} and len(alone[name]) == 1:
                 entries.append((name, counts[name], alone[name][0]))

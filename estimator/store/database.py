@@ -195,6 +195,14 @@ def _engine(address: str | URL, *, kept: bool = False) -> Engine:
         return create_engine(url, pool_pre_ping=True, hide_parameters=True)
     if kept:
         engine = create_engine(url, max_overflow=-1, hide_parameters=True)
+
+        @event.listens_for(engine, "checkout")
+        def _is_current(_connection: Any, record: Any, _fairy: Any) -> None:
+            """Replace a kept connection to a file that is not the store any more, as after a restored backup."""
+            status = os.stat(str(url.database))
+            now = status.st_dev, status.st_ino
+            if record.info.setdefault("file", now) != now:
+                raise DisconnectionError
     else:
         engine = create_engine(url, poolclass=NullPool, hide_parameters=True)
 
@@ -208,15 +216,6 @@ def _engine(address: str | URL, *, kept: bool = False) -> Engine:
             "foreign_keys=ON",
         ):
             connection.execute(f"PRAGMA {setting}").close()
-
-    @event.listens_for(engine, "checkout")
-    def _is_current(_connection: Any, record: Any, _fairy: Any) -> None:
-        """Replace a kept connection to a file that is not the store any more, such as one before a restored backup."""
-        if kept:
-            status = os.stat(str(url.database))
-            now = status.st_dev, status.st_ino
-            if record.info.setdefault("file", now) != now:
-                raise DisconnectionError
 
     @event.listens_for(engine, "begin")
     def _begin(connection: Connection) -> None:
