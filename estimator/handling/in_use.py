@@ -262,7 +262,7 @@ class Standing:
 
 @frozen
 class InUse:
-    """Loads of an installed piece. It hangs on a wall or stands, so one of the two is None."""
+    """Loads of an installed piece: `hung` for one that hangs on a wall, `standing` for any other."""
 
     hung: Hung | None
     standing: Standing | None
