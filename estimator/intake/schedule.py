@@ -53,12 +53,15 @@ SHOP_HEADS: Mapping[str, str] = MappingProxyType(
     }
 )
 """Columns by the words that heads of shop lists use for them, without blanks and points."""
-KINDS_BY_SIZES: tuple[tuple[frozenset[str], str], ...] = (
-    (frozenset({"length", "width", "thickness"}), "slab"),
-    (frozenset({"length", "height", "skin"}), "panel"),
-    (frozenset({"length", "width", "height", "wall"}), "box"),
+KINDS_BY_SIZES: tuple[tuple[frozenset[str], str, Mapping[str, str]], ...] = (
+    (frozenset({"length", "width", "thickness"}), "slab", {}),
+    (frozenset({"length", "height", "skin"}), "panel", {}),
+    (frozenset({"length", "height", "thickness"}), "panel", {"thickness": "skin"}),
+    (frozenset({"width", "height", "thickness"}), "panel", {"width": "length", "thickness": "skin"}),
+    (frozenset({"length", "width", "height", "wall"}), "box", {}),
 )
-"""Kinds of shape in a table without that column, by the sizes that only one kind needs."""
+"""Kinds of shape in a table without that column, by the sizes that only one kind needs, and what a panel's are in the
+program's terms: a list of wall panels gives the width or length, the height and the thickness."""
 Row = tuple[int, dict[str, Any]]
 Filled = tuple[int, dict[str, Cell]]
 """Number of a row, and its filled cells by column."""
@@ -263,12 +266,20 @@ def _layout(columns: tuple[str, ...], file: str, at: str, faults: list[Fault]) -
         layout = either_spelling(_nested({column: number for number, column in enumerate(columns)}), file)
         shape = layout.get("shape")
         if isinstance(shape, dict) and "kind" not in shape:
-            kinds = [kind for sizes, kind in KINDS_BY_SIZES if sizes <= shape.keys()]
-            layout["shape"] = shape | ({"kind": kinds[0]} if len(kinds) == 1 else {})
+            layout["shape"] = _with_kind(shape)
         return _filler(layout)
     except InputError as error:
         faults += (fault.at(f"{at}, {fault.place}") for fault in error.faults)
         return None
+
+
+def _with_kind(shape: dict[str, Any]) -> dict[str, Any]:
+    """Layout of a shape with its kind, if its sizes are those of one kind alone."""
+    kinds = [(kind, terms) for sizes, kind, terms in KINDS_BY_SIZES if sizes <= shape.keys()]
+    if len(kinds) != 1:
+        return shape
+    [(kind, terms)] = kinds
+    return {terms.get(key, key): column for key, column in shape.items()} | {"kind": kind}
 
 
 def _filler(layout: Any) -> Filler:

@@ -157,6 +157,8 @@ def test_a_size_without_its_shape_is_suggested_with_it(write_job: Write) -> None
         ("mark,Shape.Length,shape.width,SHAPE.THICKNESS,quantity", "A,1200 mm,600 mm,25 mm,2", "Slab"),
         ("Type,Qty,Length,Height,Skin", "A,2,1200 mm,600 mm,13 mm", "Panel"),
         ("Ref.,Qty,Length,Width,Thickness", "A,2,1200 mm,600 mm,25 mm", "Slab"),
+        ("Mark,Qty,Length,Height,Thickness", "A,2,1200 mm,600 mm,13 mm", "Panel"),
+        ("Mark,Qty,Width,Height,Thickness", "A,2,1200 mm,600 mm,13 mm", "Panel"),
     ],
 )
 def test_the_heads_of_a_shop_list_name_columns(write_job: Write, head: str, row: str, kind: str) -> None:
@@ -170,7 +172,9 @@ def test_the_heads_of_a_shop_list_name_columns(write_job: Write, head: str, row:
 
 def test_a_kind_of_shape_is_asked_for_where_the_sizes_leave_it_open(write_job: Write) -> None:
     path = write_job(JOB.format(file="list.csv", more=""))
-    (path.parent / "list.csv").write_text("Mark,Length,Height,Thickness\nA,1.2 m,0.6 m,13 mm\n", encoding="utf-8")
+    (path.parent / "list.csv").write_text(
+        "Mark,Length,Width,Height,Thickness\nA,1.2 m,0.6 m,0.4 m,13 mm\n", encoding="utf-8"
+    )
     (line,) = lines(read_job(path))
     assert line.startswith("list.csv: row 2, piece A, shape: `kind` is missing.")
     assert "In a list, add a column Shape with slab, panel or box." in line
