@@ -43,6 +43,9 @@ from geometry.message import Message
 
 MPH_M_S = 5280 * FOOT_M / HOUR_S
 BTU_H_FT2_F_W_M2_K = 1055.056 / HOUR_S / SQUARE_FOOT_M2 * 1.8  # the Btu of ISO 31-4, 1055.056 J
+MINUS = "−"
+"""Sign of a negative figure, which no reader takes for a hyphen."""
+
 TOUCHING_M = 1e-6  # a length below it is 0
 FULL_TOLERANCE = 0.01  # of a bucket; too little to see
 KEY = re.compile(r"[a-z0-9]+(-[a-z0-9]+)*")
@@ -441,13 +444,14 @@ class Words:
             return self("no-price")
         from babel.numbers import format_currency
 
-        return format_currency(amount, self.currency, locale=(self.numbers or self.language).replace("-", "_"))
+        locale = (self.numbers or self.language).replace("-", "_")
+        return format_currency(amount, self.currency, locale=locale).replace("-", MINUS)
 
     def price_change(self, amount: Decimal) -> str:
         """A difference of prices with its sign and currency symbol.
 
         >>> Words("imperial", "USD").price_change(Decimal("-40"))
-        '-$40.00'
+        '−$40.00'
         """
         return self.price(amount) if amount < 0 else f"+{self.price(amount)}"
 
@@ -694,10 +698,10 @@ def _manner(name: str) -> _Manner:
 
 
 def grouped(text: str, group: str = ",", decimal: str = ".") -> str:
-    """A figure that begins with a number, with thousands separators added.
+    """A figure that begins with a number, with thousands separators added and a true minus.
 
     >>> grouped("12950.16 kg"), grouped("-1250"), grouped("12950.16", ".", ",")
-    ('12,950.16 kg', '-1,250', '12.950,16')
+    ('12,950.16 kg', '−1,250', '12.950,16')
     """
     sign = len(text) - len(text.lstrip("+-"))
     end = sign
@@ -706,9 +710,10 @@ def grouped(text: str, group: str = ",", decimal: str = ".") -> str:
     rest = text[end:]
     if rest.startswith("."):
         rest = decimal + rest[1:]
+    before = text[:sign].replace("-", MINUS)
     if end - sign < 4:
-        return text[:end] + rest
-    return f"{text[:sign]}{int(text[sign:end]):,}".replace(",", group) + rest
+        return before + text[sign:end] + rest
+    return f"{before}{int(text[sign:end]):,}".replace(",", group) + rest
 
 
 def _rounded(value: float) -> str:
