@@ -50,7 +50,7 @@ def stored_records(store: Store, job_path: Path) -> Records:
 
 def counted(entries: Sequence[tuple[str, Record]]) -> list[tuple[str, Record]]:
     """Entries that count: without those undone on a phone, and only the last end of a batch ended by two phones, and
-    none of one that was thrown away after it."""
+    none of one that was thrown away after it, nor its density check: what was thrown away corrects no mix."""
     undone = {record.values.get("entry") for _, record in entries if record.kind == "undo"}
     left = [(id, record) for id, record in entries if record.kind != "undo" and id not in undone]
     on_phone = {record.values.get("batch") for _, record in left if record.kind == "loaded"}
@@ -59,8 +59,12 @@ def counted(entries: Sequence[tuple[str, Record]]) -> list[tuple[str, Record]]:
         for id, record in left
         if record.kind in ("batch", "thrown") and record.values.get("batch") in on_phone
     }
+    thrown = {record.values.get("batch"): at for at, (_, record) in enumerate(left) if record.kind == "thrown"}
     return [
-        (id, record) for id, record in left if record.kind != "batch" or last.get(record.values.get("batch"), id) == id
+        (id, record)
+        for at, (id, record) in enumerate(left)
+        if (record.kind != "batch" or last.get(record.values.get("batch"), id) == id)
+        and (record.kind != "bucket" or at > thrown.get(record.values.get("batch"), -1))
     ]
 
 

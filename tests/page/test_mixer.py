@@ -183,6 +183,22 @@ def test_a_density_check_corrects_the_mix_in_the_page(page: TestClient, shop: Pa
     assert "backer-45" in page.get("/jobs/hill/changes").text
 
 
+def test_the_density_of_a_batch_thrown_away_corrects_nothing(page: TestClient, shop: Path) -> None:
+    light_bucket(page)
+    assert 'name="figure"' in page.get("/jobs/hill/density").text
+    bucket = records_of(shop / "hill" / "job.toml").of("bucket")[0].values
+    thrown = weighing(kind="thrown", values={"batch": bucket["batch"], "mix": "backer-45", "masses_kg": {"water": 1.0}})
+    page.post("/mixer/hill/entries", json=[thrown])
+    assert "No density check yet" in page.get("/jobs/hill/density").text
+    page.post(
+        "/mixer/hill/entries", json=[weighing(kind="undo", values={"batch": bucket["batch"], "entry": thrown["id"]})]
+    )
+    assert 'name="figure"' in page.get("/jobs/hill/density").text
+    page.post("/mixer/hill/entries", json=[thrown | {"id": token_hex(16)}])
+    light_bucket(page)  # of the batch made anew
+    assert len(records_of(shop / "hill" / "job.toml").of("bucket")) == 1
+
+
 def test_a_figure_that_does_not_explain_the_density_is_refused(page: TestClient, shop: Path) -> None:
     light_bucket(page)
     for figure in ("", "moon", "<b>"):
