@@ -172,7 +172,9 @@ def _client_routes(screens: Screens) -> list[Route]:
         try:
             await to_thread.run_sync(_accept, screens.store, link, view, given)
         except FaultError as error:
-            return await _quote_screen(screens, request, link, 422, problem_of(error, words))
+            link = await _link(screens, request)
+            if not _is_again(link, view, given):
+                return await _quote_screen(screens, request, link, 422, problem_of(error, words))
         return RedirectResponse(f"/quote/{request.path_params['token']}#accepted", 303)
 
     async def paper(request: Request) -> Response:
@@ -246,6 +248,12 @@ def _accept(store: Store, link: Link, view: dict[str, Any], given: dict[str, str
     name, signature, chosen = _signed(given, view, link)
     if not accept(store, link, name, signature, chosen, view["totals"][given["choice"]]):
         raise FaultError("", message("client-not-open"))
+
+
+def _is_again(link: Link, view: dict[str, Any], given: dict[str, str]) -> bool:
+    """Whether what a client has signed was accepted before: an impatient one sends it twice."""
+    accepted, total = link.acceptance, view["totals"].get(given["choice"])
+    return accepted is not None and (accepted.name, accepted.total) == (given["name"].strip(), total)
 
 
 def _signed(given: dict[str, str], view: dict[str, Any], link: Link) -> tuple[str, str, tuple[str, ...]]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from contextlib import suppress
 from datetime import date, timedelta
+from operator import itemgetter
 from typing import Any, Literal
 
 from starlette.concurrency import run_in_threadpool
@@ -55,7 +56,8 @@ def routes(screens: Screens) -> list[Route]:
 
 def accepted_of(job: JobFile, store: Store) -> Link | None:
     """Latest accepted quote of a job, or None."""
-    return next((link for link in links_of(store, job.path) if link.acceptance is not None), None)
+    accepted = [(link.acceptance.at, link) for link in links_of(store, job.path) if link.acceptance is not None]
+    return max(accepted, key=itemgetter(0))[1] if accepted else None
 
 
 def may_release(job: JobFile, store: Store) -> bool:

@@ -37,6 +37,7 @@ class Link:
 
     revision   hash of what was sent: job file, view and paper
     until      last day, ISO; "" if it has none
+    acceptance by this link or another one to the same quote
     """
 
     id: str
@@ -110,7 +111,7 @@ def _links(store: Store, condition: Any) -> list[Link]:
         acceptances.c.at.label("accepted"),
     )  # fmt: skip
     chosen = chosen.join(revisions, revisions.c.hash == links.c.revision)
-    chosen = chosen.outerjoin(acceptances, acceptances.c.link == links.c.id)
+    chosen = chosen.outerjoin(acceptances, acceptances.c.revision == links.c.revision)
     with store.reading() as connection:
         rows = connection.execute(chosen.where(condition).order_by(links.c.at.desc())).all()
     return [
@@ -186,7 +187,7 @@ def _withdraw_open(connection: Any, job: str, but: str = "") -> None:
     from estimator.store.tables import acceptances, links, revisions, sessions
 
     others = select(revisions.c.hash).where(revisions.c.job == job, revisions.c.hash != but)
-    is_open = links.c.withdrawn.is_(None) & links.c.id.not_in(select(acceptances.c.link))
+    is_open = links.c.withdrawn.is_(None) & links.c.revision.not_in(select(acceptances.c.revision))
     ids = connection.execute(select(links.c.id).where(links.c.revision.in_(others), is_open)).scalars().all()
     connection.execute(links.update().where(links.c.id.in_(ids)).values(withdrawn=now()))
     connection.execute(sessions.delete().where(sessions.c.link.in_(ids)))

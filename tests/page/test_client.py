@@ -164,11 +164,38 @@ def test_a_quote_sent_by_two_links_is_accepted_once(page: TestClient, job: Path)
     make_link(page)  # dates the quote
     links = [make_link(page), make_link(page)]
     clients = [opened(page, *link) for link in links]
-    answers = [accept(client, token) for client, (token, _) in zip(clients, links, strict=True)]
+    names = ("Invented Client", "Somebody Else")
+    answers = [accept(client, link[0], name=name) for client, link, name in zip(clients, links, names, strict=True)]
     assert [answer.status_code for answer in answers] == [303, 422]
     assert "accepted any more" in answers[1].text.replace("&#39;", "'")
-    found = links_of(open_store(job.parent.parent), job)
-    assert sum(link.acceptance is not None for link in found) == 1
+    for shown in (answers[1].text, clients[1].get(f"/quote/{links[1][0]}").text):
+        assert "Accepted by Invented Client" in shown
+        assert 'id="accept"' not in shown
+    states = [link.state for link in links_of(open_store(job.parent.parent), job)]
+    assert states[:2] == ["accepted", "accepted"]
+    job.write_text(job.read_text("utf-8").replace("72 in", "96 in"), "utf-8")
+    make_link(page)
+    assert clients[1].get(f"/quote/{links[1][0]}").status_code == 200
+
+
+def test_a_client_who_taps_accept_twice_is_not_told_to_call_the_shop(page: TestClient, job: Path) -> None:
+    assert job.exists()
+    token, code = make_link(page)
+    client = opened(page, token, code)
+    assert [accept(client, token, choice="o0").status_code for _ in range(2)] == [303, 303]
+    assert accept(client, token, choice="o1").status_code == 422
+
+
+def test_an_alternate_that_costs_less_is_written_with_a_true_minus(page: TestClient, job: Path) -> None:
+    smaller = 'shape = { kind = "slab", length = "30 in", width = "20 in", thickness = "1 in" }'
+    alternative = f'[[alternative]]\nname = "smaller"\npiece = [{{ mark = "C1", {smaller} }}]\n'
+    job.write_text(job.read_text("utf-8") + alternative, "utf-8")
+    token, code = make_link(page)
+    client = opened(page, token, code)
+    prices = re.findall(r"<b>(.?\$[^<]+)</b></label>", client.get(f"/quote/{token}").text)
+    assert [price[0] for price in prices] == ["+", "+", "\N{MINUS SIGN}"]
+    paper = PdfDocument(client.get(f"/quote/{token}/quote.pdf").content)
+    assert prices[2] in " ".join(page.get_textpage().get_text_range() for page in paper)
 
 
 def test_a_released_job_has_no_quote_that_can_be_accepted(page: TestClient, job: Path) -> None:
