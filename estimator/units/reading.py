@@ -10,6 +10,7 @@ from types import MappingProxyType
 from typing import NoReturn
 
 from estimator.names import quoted
+from estimator.units.formats import format_length
 from estimator.units.table import (
     BY_PINT,
     GRAVITY,
@@ -18,6 +19,7 @@ from estimator.units.table import (
     Kind,
     Units,
     example_of,
+    hyphened,
     is_one_unit,
     kind_name,
     pint_factor,
@@ -32,8 +34,9 @@ _NUMBER = r"(?:[0-9]+(?:\s*-\s*|\s+)[0-9]+/[0-9]+|[0-9]+/[0-9]+|[0-9]+\.?[0-9]*|
 _LEADING_NUMBER = re.compile(_NUMBER)
 _SECOND_NUMBER = re.compile(r"[-+]?\s*[\d.]")
 _PAIR = re.compile(rf"([A-Za-z]+|')\s*-?\s*({_NUMBER})\s*([A-Za-z]+|\")")
-_PAIR_WITHOUT_UNIT = re.compile(rf"(?:[A-Za-z]+(?:\s+|\s*-\s*)|'\s*-?\s*)({_NUMBER})")
+_PAIR_WITHOUT_UNIT = re.compile(rf"([A-Za-z]+(?=[\s-])|')\s*-?\s*({_NUMBER})")
 _PLAIN = re.compile(r"([0-9]{1,9})(?:\.([0-9]{1,9}))? ?([a-z]+)")
+_ZERO = re.compile(r"\s*0+(?:\.0*)?\s*")
 _POINT = re.compile(r"(?<=[A-Za-z])\.(?![A-Za-z0-9])")  # of an abbreviation: in., lbs., sq. ft.
 _SIGNS = str.maketrans(
     {"−": "-", "′": "'", "’": "'", "″": '"', "”": '"', "“": '"', "⁄": "/", "²": "^2", "³": "^3", "·": "*"}
@@ -48,7 +51,8 @@ def read_quantity(text: object, kind: Kind, *, negative: bool = False) -> float:
               unit (m, m2, m3, kg, s, K, N, J, kg/m3, kg/m2, m2/m3, m3/kg, s/m2, m2/s, 1/s, m/s, Pa, W ...)
     negative  whether it may be negative; a temperature always may, down to absolute zero
 
-    Raises FaultError for a bare number, a unit of another kind, and anything outside the grammar.
+    A length of zero needs no unit. Raises FaultError for any other bare number, a unit of another kind, and anything
+    outside the grammar.
 
     >>> read_quantity("6 ft 3-1/2 in", "length")
     1.9177
@@ -59,7 +63,7 @@ def read_quantity(text: object, kind: Kind, *, negative: bool = False) -> float:
     if isinstance(text, str):
         return _read(text, kind, negative)
     if isinstance(text, (int, float)) and not isinstance(text, bool):
-        _refuse_bare(str(text), Fraction(text) if isfinite(text) else None, kind)
+        _refuse_bare(str(text), str(text), Fraction(text) if isfinite(text) else None, kind, negative)
     raise FaultError("", message("quantity-not-text", value=quoted(text), example=example_of(kind)))
 
 
@@ -150,7 +154,9 @@ def _read(text: str, kind: Kind, negative: bool) -> float:
         if given == kind:
             number = int(digits + decimals) * factor.numerator
             return number / int(factor.denominator * 10 ** len(decimals))
-    value, unit = _value_and_unit(text, kind)
+    if kind == "length" and _ZERO.fullmatch(text):
+        return 0.0
+    value, unit = _value_and_unit(text, kind, negative)
     value = _in_kind(value, unit, *unit_kind(unit, text, kind), kind, text)
     if value < 0 and not negative and kind != "temperature":
         positive = text.strip()[1:].lstrip()
@@ -158,7 +164,7 @@ def _read(text: str, kind: Kind, negative: bool) -> float:
     return float(value)
 
 
-def _value_and_unit(text: str, kind: Kind | None) -> tuple[Fraction, str]:
+def _value_and_unit(text: str, kind: Kind | None, negative: bool = True) -> tuple[Fraction, str]:
     sign, body = _sign_and_body(text)
     if not body:
         raise FaultError("", message("quantity-empty", example=example_of(kind)))
@@ -170,13 +176,13 @@ def _value_and_unit(text: str, kind: Kind | None) -> tuple[Fraction, str]:
     number = _number(found[0], text)
     rest = body[found.end() :].strip()
     if not rest:
-        _refuse_bare(text.strip(), sign * number, kind)
+        _refuse_bare(text.strip(), found[0], sign * number, kind, negative)
     if _SECOND_NUMBER.match(rest):
         raise FaultError("", message("quantity-two-numbers", value=text))
     if (pair := _PAIR.fullmatch(rest)) and not is_one_unit(rest):
         number, rest = _joined(number, pair[1], pair[2], pair[3], text), pair[3]
-    elif _PAIR_WITHOUT_UNIT.fullmatch(rest):
-        raise FaultError("", message("quantity-second-unit", value=text))
+    elif pair := _PAIR_WITHOUT_UNIT.fullmatch(rest):
+        _refuse_second(text, found[0], pair[1], pair[2])
     return sign * number, rest
 
 
@@ -252,7 +258,35 @@ def _kind_by_pint(unit: str) -> Kind | None:
     return next((kind for kind, si in BY_PINT.items() if pint_factor(unit, si) is not None), None)
 
 
-def _refuse_bare(text: str, number: Fraction | None, kind: Kind | None) -> NoReturn:
+LONGEST_BARE_IN = 240
+"""In an imperial job, a longer bare number may well be one of millimeters: few pieces are over 20 ft."""
+
+
+def _refuse_bare(text: str, digits: str, number: Fraction | None, kind: Kind | None, negative: bool) -> NoReturn:
+    """Raise FaultError for a number without a unit.
+
+    digits    the number as written, without its sign
+    negative  whether it may be negative
+    """
     if number is None:
         raise FaultError("", message("quantity-not-finite", value=text, example=example_of(kind)))
-    raise FaultError("", message("quantity-no-unit", value=text, example=example_of(kind, number)))
+    if number < 0 and not negative and kind not in (None, "temperature"):
+        example = example_of(kind, -number, digits)
+        raise FaultError("", message("quantity-negative", value=text, needed=kind_name(kind), example=example))
+    if kind == "length" and number > LONGEST_BARE_IN:
+        sizes = {
+            f"in_{unit}": format_length(float(number) * metres, "imperial")
+            for unit, metres in (("mm", 1e-3), ("inches", float(INCH)))
+        }
+        raise FaultError("", message("quantity-no-unit-long", value=text, number=f"{float(number):.12g}", **sizes))
+    raise FaultError("", message("quantity-no-unit", value=text, example=example_of(kind, number, digits)))
+
+
+def _refuse_second(text: str, first: str, large: str, second: str) -> NoReturn:
+    """Raise FaultError for a second number without a unit, with the unit that goes with the first if there is one."""
+    small = next((small for unit, small in _PAIRS if unit == SPELLING.get(large)), None)
+    if small is None:
+        raise FaultError("", message("quantity-second-unit", value=text))
+    second = hyphened(second)
+    pair = f"{first}' {second}\"" if large == "'" else f"{first} {large} {second} {small}"
+    raise FaultError("", message("quantity-second-unit-of", value=text, example=pair))

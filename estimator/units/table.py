@@ -228,13 +228,29 @@ def kind_name(kind: Kind) -> Message:
     return message(f"kind-{kind}")
 
 
-def example_of(kind: Kind | None, number: Fraction | None = None) -> Message:
-    """Example in the units of the job: a bare number with a unit, else a typical quantity of the kind."""
+def example_of(kind: Kind | None, number: Fraction | None = None, digits: str = "") -> Message:
+    """Example in the units of the job: a bare number with a unit, else a typical quantity of the kind.
+
+    digits  the number as written: a fraction stays one, which of a length is one of an inch
+    """
     imperial, metric = EXAMPLES["length" if kind is None else kind]
     if number is None:
         return message("in-units", imperial=imperial, metric=metric)
-    imperial, metric = (f"{float(number):.12g} {example.partition(' ')[2]}" for example in (imperial, metric))
-    return message("in-units", imperial=imperial, metric=metric)
+    units = [example.partition(" ")[2] for example in (imperial, metric)]
+    plain = f"{float(number):.12g}"
+    broken = ("-" if number < 0 else "") + hyphened(digits) if "/" in digits else plain
+    if broken != plain and kind == "length":
+        return message("in-units", imperial=f"{broken} in", metric=f"{broken} in")
+    return message("in-units", imperial=f"{broken} {units[0]}", metric=f"{plain} {units[1]}")
+
+
+def hyphened(number: str) -> str:
+    """Mixed number with a hyphen between its whole and its fraction.
+
+    >>> hyphened("63 1/2"), hyphened("3 - 1/2"), hyphened("5")
+    ('63-1/2', '3-1/2', '5')
+    """
+    return re.sub(r"\s*-\s*|\s+", "-", number)
 
 
 _FACTOR = re.compile(r"(?:((?i:sq|square|cu|cubic))\.? ?)?([A-Za-z_°]+|['\"])(?:\^?([123]))?")

@@ -1,5 +1,6 @@
 """Text becomes exactly the quantity that the caster meant, or is refused in a line that says why."""
 
+from dataclasses import replace
 from fractions import Fraction
 from typing import get_args
 
@@ -134,6 +135,22 @@ def test_points_and_capitals_of_a_drawing_change_nothing(written: str, plain: st
     assert read_quantity(written, kind) == read_quantity(plain, kind)
 
 
+def test_a_length_of_zero_needs_no_unit() -> None:
+    assert read_quantity("0", "length") == read_quantity(" 0.0 ", "length") == 0.0
+    with pytest.raises(FaultError, match="no-unit"):
+        read_quantity(0, "length")
+    with pytest.raises(FaultError, match="no-unit"):
+        read_quantity("0", "temperature")
+
+
+def test_a_metric_job_reads_a_fraction_as_one_of_an_inch_and_a_large_number_as_millimeters() -> None:
+    metric = replace(PLAIN, units="metric")
+    for typed, fix in (("1600", 'Write "1600 mm".'), ("63 1/2", 'Write "63-1/2 in".')):
+        with pytest.raises(FaultError) as refused:
+            read_quantity(typed, "length")
+        assert metric.text(refused.value.message, "fix") == fix
+
+
 def test_no_two_units_share_a_spelling_in_any_case() -> None:
     symbols: dict[str, set[str]] = {}
     for word, symbol in table.SPELLING.items():
@@ -162,6 +179,14 @@ def test_a_load_may_be_written_as_a_force_or_as_a_weight(text: str, kind: units.
     [
         ("1.5", "length", '"1.5" has no unit. Write "1.5 in".'),
         (1.5, "length", '"1.5" has no unit. Write "1.5 in".'),
+        ("63 1/2", "length", '"63 1/2" has no unit. Write "63-1/2 in".'),
+        ("3½", "mass", '"3½" has no unit. Write "3-1/2 lb".'),
+        ("240", "length", '"240" has no unit. Write "240 in".'),
+        ("1600", "length", '"1600" has no unit. Write "1600 mm" (63") or "1600 in" (133\' 4").'),
+        ("-5", "length", '"-5" is negative. Enter a length of 0 or more. Write "5 in".'),
+        ("5'3", "length", '"5\'3" has a second number without a unit. Write 5\' 3".'),
+        ("5 ft 3 1/2", "length", '"5 ft 3 1/2" has a second number without a unit. Write 5 ft 3-1/2 in.'),
+        ("0", "mass", '"0" has no unit. Write "0 lb".'),
         ("70", "temperature", '"70" has no unit. Write "70 °F".'),
         ("0.2", "evaporation", '"0.2" has no unit. Write "0.2 lb/ft^2/h".'),
         ("3 lb", "length", '"3 lb" is a mass. Enter a length. Write "1-1/2 in".'),
@@ -188,7 +213,6 @@ def test_a_load_may_be_written_as_a_force_or_as_a_weight(text: str, kind: units.
             "length",
             '"31/2 in" has 31/2, which is not a proper fraction. Write a whole number and a fraction, as in 3-1/2.',
         ),
-        ("6' 3", "length", '"6\' 3" has a second number without a unit. Add the unit, as in 6\' 3-1/2".'),
         (
             "6 ft 15 in",
             "length",

@@ -8,6 +8,12 @@ in-units = { $units ->
 
 quantity-no-unit = "{ $value }" has no unit.
     .fix = Write "{ $example }".
+# 1600 in an imperial job: as millimeters 63", as inches 133' 4".
+quantity-no-unit-long = "{ $value }" has no unit.
+    .fix = { $units ->
+        [imperial] Write "{ $number } mm" ({ $in_mm }) or "{ $number } in" ({ $in_inches }).
+       *[metric] Write "{ $number } mm".
+    }
 quantity-not-text = { $value } is not a number with its unit.
     .fix = Write "{ $example }".
 quantity-not-finite = "{ $value }" is not a number.
@@ -24,6 +30,8 @@ quantity-two-numbers = "{ $value }" has two numbers.
     .fix = Write one number and its unit. Join a whole number and its fraction with a hyphen, as in 3-1/2.
 quantity-second-unit = "{ $value }" has a second number without a unit.
     .fix = Add the unit, as in 6' 3-1/2".
+quantity-second-unit-of = "{ $value }" has a second number without a unit.
+    .fix = Write { $example }.
 quantity-fraction = "{ $value }" has { $fraction }, which is not a proper fraction.
     .fix = Write a whole number and a fraction, as in 3-1/2.
 quantity-units-joined = "{ $value }" combines two units that do not go together.
