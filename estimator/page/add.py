@@ -51,7 +51,9 @@ def routes(screens: Screens) -> list[Route]:
         except ReleasedError as needed:
             return asked(screens, request, job, given, needed)
         except (FaultError, InputError, OSError) as error:
-            problem = problem_of(error, job.words)
+            mark, sizes = given.get("mark", ""), sizes_of(kind, job.words.units)
+            places = {f"piece {mark}, shape.{key_of(field)}": field.label for field in sizes}
+            problem = problem_of(error, job.words, places)
             shown = await run_in_threadpool(_form, job, at, kind, given, problem)
             return screens.render(request, "add.html", 422, job=job, **shown)
         back = address_of_piece(job, mark)

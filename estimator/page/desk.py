@@ -29,6 +29,7 @@ from estimator.page.fields import (
     at_of,
     entry_of,
     fields_of,
+    labels_by_place,
     node_at,
     path_of,
     text_of,
@@ -149,11 +150,12 @@ def _changed(job: JobFile, asked: dict[str, Any]) -> Response:
     """Response to a changed field: all figures recalculated, or the reason why it is refused."""
     at, text, later = str(asked["at"]), str(asked["text"]), list[Callable[[], None]]()
     before = job.kept()
-    words, table = before.words, _standing_table(before)
+    words, table, field = before.words, _standing_table(before), None
     try:
         path = path_of(at)
-        field = next((part for part in fields_of(path[:-1], table) if part.at == at), None)
-        if not isinstance(field, Field):
+        found = (part for part in fields_of(path[:-1], table) if part.at == at)
+        field = next((part for part in found if isinstance(part, Field)), None)
+        if field is None:
             return JSONResponse({"problem": words("page-no-such-field")}, 404)
         value = typed(text, field)
         edit = Edit("remove", path) if value is None else Edit("set", path, value)
@@ -170,7 +172,9 @@ def _changed(job: JobFile, asked: dict[str, Any]) -> Response:
         orders = [{"number": number, "text": words("revise-into", number=number)} for number in needed.numbers]
         return JSONResponse({"lines": needed.lines, "orders": orders, "reason": needed.reason}, 423)
     except (FaultError, InputError) as error:
-        return JSONResponse({"problem": problem_of(error, words)}, 422)
+        return JSONResponse(
+            {"problem": problem_of(error, words, labels_by_place([field] if field else [], table))}, 422
+        )
     except OSError as error:
         return JSONResponse({"problem": problem_of(error, words)}, 503)
     answer = _answer(job, kept, asked)

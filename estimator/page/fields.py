@@ -9,7 +9,7 @@ from __future__ import annotations
 import json
 import re
 import tomllib
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import replace
 from functools import cache
 from typing import Any, Literal, TypeGuard
@@ -17,6 +17,7 @@ from typing import Any, Literal, TypeGuard
 from estimator.catalog import british, language_of
 from estimator.errors import FaultError
 from estimator.intake.edit import Edit, KeyPath, changed
+from estimator.intake.faults import dotted
 from estimator.intake.json_schema import json_schema
 from estimator.names import american, folded
 from estimator.page.examples import default_at, in_units
@@ -388,6 +389,16 @@ def entry_of(mark: str, table: Any) -> int | None:
         if isinstance(entry, Mapping) and folded(str(entry.get("mark", ""))) == folded(mark):
             return number
     return None
+
+
+def labels_by_place(fields: Iterable[Field], table: Any) -> dict[str, str]:
+    """Labels of fields by the places that faults of the job file give them."""
+    places = {}
+    for field in fields:
+        path = path_of(field.at)
+        piece = value_of((*path[:2], "mark"), table) if path[0] == "piece" and len(path) > 2 else None
+        places[dotted(path) if piece is None else f"piece {piece}, {dotted(path[2:])}"] = field.label
+    return places
 
 
 def is_named(path: KeyPath, table: Any) -> bool:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import replace
 from typing import Any
 
 from starlette.concurrency import run_in_threadpool
@@ -21,7 +22,7 @@ from estimator.page.screen import Screens, problem_of
 from estimator.page.shelf import JobFile, Shelf, sound, table_of
 from estimator.scratch import scratch_folder
 from estimator.store import Store
-from estimator.units import read_quantity
+from estimator.units.table import Units
 from estimator.words import PLAIN
 from geometry.message import message
 
@@ -51,7 +52,9 @@ def routes(screens: Screens) -> list[Route]:
         try:
             job = await run_in_threadpool(_made, screens, given)
         except (FaultError, InputError) as error:
-            problem = problem_of(error, PLAIN)
+            units: Units = "metric" if given.get("units") == "metric" else "imperial"
+            places = {f"piece {given.get('mark') or 'C1'}, shape.{size}": PLAIN(f"page-{size}") for size in SIZES}
+            problem = problem_of(error, replace(PLAIN, units=units), places)
             return await run_in_threadpool(new_screen, screens, request, given, problem, 422)
         except OSError as error:
             return await run_in_threadpool(new_screen, screens, request, given, problem_of(error, PLAIN), 503)
@@ -123,8 +126,6 @@ def _row(job: JobFile, store: Store) -> dict[str, Any]:
 def _made(screens: Screens, given: dict[str, str]) -> JobFile:
     """Create a job of one piece. Raises FaultError or InputError if it would be invalid; nothing is written then."""
     units = given.get("units", "imperial")
-    for size in SIZES:
-        read_quantity(given.get(size, ""), "length")
     shape = {"kind": "slab"} | {size: given.get(size, "") for size in SIZES}
     piece = {"mark": given.get("mark") or "C1", "use": given.get("use") or "counter", "shape": shape}
     head = {"name": given.get("title", ""), "units": units, "mix": given.get("mix") or "backer-45"}

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from base64 import b64encode
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Mapping
 from json import dumps
+from types import MappingProxyType
 from typing import Any
 from urllib.parse import quote
 
@@ -123,12 +124,24 @@ def data_uri(content: bytes, kind: str) -> str:
     return f"data:{kind};base64,{b64encode(content).decode()}"
 
 
-def problem_of(error: FaultError | InputError | OSError, words: Words) -> str:
-    """Error text: what is wrong in one sentence, and what to type or to do."""
+def problem_of(
+    error: FaultError | InputError | OSError, words: Words, fields: Mapping[str, str] = MappingProxyType({})
+) -> str:
+    """Error text: what is wrong in one sentence, and what to type or to do.
+
+    fields  labels of the fields that the screen shows, by their places in a fault
+    """
     if isinstance(error, OSError):
         return words.text(refused(error))
     if isinstance(error, InputError):
         first = error.faults[0]
         more = len(error.faults) - 1
-        return f"{first}" + (f" {words('screen-more', count=more)}" if more else "")
+        label = fields.get(first.place.rpartition(": ")[2])  # in a version its name stands before the place
+        if label is None:
+            text = f"{first}"
+        elif first.message.id == "key-missing":
+            text = words("page-no-size", label=label)
+        else:
+            text = f"{label}: {first.what} {first.fix}".strip()
+        return text + (f" {words('screen-more', count=more)}" if more else "")
     return f"{words.text(error.message)} {words.text(error.message, 'fix')}".strip()

@@ -32,6 +32,7 @@ from estimator.page.fields import (
     is_named,
     is_part,
     kinds_at,
+    labels_by_place,
     name_of,
     next_of,
     of_kind,
@@ -121,7 +122,7 @@ def _shown(
     at: str,
     new: bool,
     given: dict[str, str] | None = None,
-    problem: str = "",
+    problem: str | FaultError | InputError | OSError = "",
 ) -> Response:
     """Screen of the keys of one table; with `new`, those of a new entry of a list."""
     kept = job.kept()
@@ -136,6 +137,9 @@ def _shown(
         parts = list(_parts(own, _turned(own, kept, str(kind)) if is_turned else kept, kind))
     except KeyError:
         raise HTTPException(404) from None
+    fields = [part for part in parts if isinstance(part, Field)]
+    if not isinstance(problem, str):
+        problem = problem_of(problem, words, labels_by_place(fields, kept.table))
     if given is not None:
         parts = [as_given(part, given) if isinstance(part, Field) else part for part in parts]
     value = value_of(path, kept.table)
@@ -311,7 +315,7 @@ def _saved(screens: Screens, request: Request, job: JobFile, given: dict[str, st
     """Save a submitted form: a new entry, changed keys, or a removed entry."""
     kept = job.kept()
     at, act = given.get("at", ""), given.get("act", "save")
-    path, words = path_of(at), kept.words
+    path = path_of(at)
     try:
         if act == "add" and path[0] in VERSIONS and given.get("change"):
             own = at_of(next_of(path, kept.table, ""))
@@ -326,7 +330,7 @@ def _saved(screens: Screens, request: Request, job: JobFile, given: dict[str, st
     except ConflictError:
         raise AssertionError from None  # only a single checked field can conflict
     except (FaultError, InputError, OSError) as error:
-        return _shown(screens, request, job, at, act == "add", given, problem_of(error, words))
+        return _shown(screens, request, job, at, act == "add", given, error)
     if path[:1] == ("piece",) and len(path) == 2 and act in (COPY, *MOVES, "remove"):
         return done(job, given, _address_after(job, path, act))
     path = (*path[:-1], path[-1] + MOVES[act]) if act in MOVES and isinstance(path[-1], int) else path

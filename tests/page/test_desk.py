@@ -66,9 +66,24 @@ def test_an_invalid_entry_is_refused_in_words_and_nothing_is_saved(
 ) -> None:
     answer = change(page, text)
     assert answer.status_code == 422
-    assert "shape.length" in answer.json()["problem"]
+    assert answer.json()["problem"].startswith("Length: ")  # the screen has no job file to look it up in
     assert said in answer.json()["problem"]
     assert file_of(shop) == JOB
+
+
+def test_a_size_that_is_deleted_is_missing_by_the_name_of_its_field(page: TestClient, shop: Path) -> None:
+    assert change(page, "").json()["problem"] == "Length is missing."
+    assert file_of(shop) == JOB
+
+
+def test_a_size_refused_in_a_form_is_told_by_the_name_of_its_field(page: TestClient) -> None:
+    seam = {"at": "piece/0/seams", "act": "add", "piece/0/seams/0/x": "40 1/2"}
+    sheet = page.post("/jobs/hill/sheet", data=seam).text
+    assert "X: &#34;40 1/2&#34; has no unit. Write &#34;40-1/2 in&#34;." in sheet
+    piece = {"kind": "slab", "length": "1600", "width": "24 in", "thickness": "1 in", "mark": "C9"}
+    assert "Length: &#34;1600&#34; has no unit." in page.post("/jobs/hill/add", data=piece).text
+    job = piece | {"title": "Shed", "units": "metric", "mark": ""}
+    assert "Length: &#34;1600&#34; has no unit. Write &#34;1600 mm&#34;." in page.post("/new", data=job).text
 
 
 def test_another_entry_changed_in_the_meantime_merges_and_the_same_one_is_asked_about(
