@@ -254,9 +254,18 @@ def _plain(value: Any) -> str:
 
 
 def _chosen(estimate: Estimate, mark: str | None) -> PieceEstimate:
-    """Piece of this mark, else the first of the job."""
+    """Piece of this mark, else the first part of that piece, else the first piece of the job."""
     pieces = estimate.result.pieces
-    return next((piece for piece in pieces if piece.taken.piece.mark == mark), pieces[0])
+    own = next((piece for piece in pieces if piece.taken.piece.mark == mark), None)
+    return own or next((piece for piece in pieces if _whole(estimate, piece.taken.piece.mark) == mark), pieces[0])
+
+
+def _whole(estimate: Estimate, mark: str) -> str:
+    """Mark in the job file of the piece that a piece is, is cut from, or is glued to."""
+    wholes = {piece.taken.piece.mark: piece.taken.piece.part_of for piece in estimate.result.pieces}
+    while wholes.get(mark):
+        mark = wholes[mark]
+    return mark
 
 
 def _figures_and_drawing(
@@ -289,23 +298,24 @@ def _state(job: JobFile, kept: Kept, estimate: Estimate, mark: str | None) -> St
     """All values of the desk as it is opened."""
     words, chosen = kept.words, _chosen(estimate, mark)
     piece = chosen.taken.piece
-    table = in_force(kept.table)
-    fields = list(piece_fields(table, piece.mark))
+    table, whole = in_force(kept.table), _whole(estimate, piece.mark)
+    fields = list(piece_fields(table, whole))
     state = _figures_and_drawing(job, kept, estimate, chosen, pictures=True)
     return state | {
         "words": words,
         "mark": piece.mark,
+        "whole": whole,
         "description": piece.description,
         "fields": fields,
         "inherited": _inherited(chosen, words),
         "on_drawing": _on_drawing(fields, table, piece.mark, state["drawing"]["places"]),
         "has_solid": has_solid(piece.shape),
-        "of_schedule": entry_of(piece.mark, table) is None and not piece.part_of and "schedule" in table,
-        "adding": list(_adding(kept, piece.mark, words)),
-        "source": _source(job, kept, piece.mark),
+        "of_schedule": entry_of(whole, table) is None and "schedule" in table,
+        "adding": list(_adding(kept, whole, words)),
+        "source": _source(job, kept, whole),
         "known_mixes": sorted(estimate.result.job.mixes),
         "is_released": is_released(table),
-        **_of_list(kept.table, piece.mark, words),
+        **_of_list(kept.table, whole, words),
     }
 
 

@@ -86,6 +86,21 @@ def test_a_size_refused_in_a_form_is_told_by_the_name_of_its_field(page: TestCli
     assert "Length: &#34;1600&#34; has no unit. Write &#34;1600 mm&#34;." in page.post("/new", data=job).text
 
 
+def test_a_part_is_edited_by_the_entries_of_its_piece(page: TestClient, shop: Path) -> None:
+    job = shop / "hill" / "job.toml"
+    fall = 'thickness = "1 in", waterfalls = [{ edges = ["right"], height = "30 in", glued = "site" }] }'
+    seam = fall + '\nseams = [{ x = "40 in" }]'
+    job.write_text(JOB[::-1].replace('thickness = "1 in" }'[::-1], seam[::-1], 1)[::-1], encoding="utf-8")
+    for mark in ("C2", "C2a", "C2b", "C2-W1"):  # the mark of the whole leads to its first part
+        shown = page.get(f"/jobs/hill/pieces/{mark}").text
+        assert "is a part of C2. These are the entries of C2." in shown
+        assert 'data-at="piece/1/seams/0/x" value="40 in"' in shown
+        assert "Copy C2<" in shown
+    assert 'data-mark="C2a"' in page.get("/jobs/hill/pieces/C2").text
+    answer = change(page, "20 in", "piece/1/seams/0/x", "40 in", mark="C2a", fields=["piece/1/seams/0/x"])
+    assert next(row["size"] for row in answer.json()["pieces"] if row["mark"] == "C2a").startswith("20")
+
+
 def test_another_entry_changed_in_the_meantime_merges_and_the_same_one_is_asked_about(
     page: TestClient, shop: Path
 ) -> None:

@@ -281,6 +281,7 @@ page-price-of = { $count ->
    *[other] { $count } pieces, before tax
   }
 page-as-typed = Entries of this piece
+page-part-of = { $mark } is a part of { $whole }. These are the entries of { $whole }.
 page-all-keys = All entries of the job
 page-undo = Undo
 page-this-job = This job
