@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import Any, get_args
 
 from starlette.concurrency import run_in_threadpool
@@ -11,9 +12,10 @@ from starlette.responses import Response
 from starlette.routing import Route
 
 from estimator.errors import FaultError, InputError
-from estimator.intake.edit import Edit, KeyPath
+from estimator.intake.edit import Edit, KeyPath, changed
+from estimator.intake.faults import dotted
 from estimator.job import Use
-from estimator.page.fields import Field, fields_of, path_of, typed, value_of
+from estimator.page.fields import Field, at_of, fields_of, path_of, typed, value_of, with_required
 from estimator.page.orders import ReleasedError, asked, done, order_of, revise
 from estimator.page.overlays import is_version, parts_with_choices
 from estimator.page.screen import Screens, address_of_piece, problem_of
@@ -25,8 +27,15 @@ from geometry.message import message
 PIECES = "piece"
 """Where the pieces of the job stand in its file."""
 
-KINDS = ("slab", "panel", "box")
-"""Kinds of shape described by a few sizes; the others come from files, or are entered key by key."""
+KINDS: Mapping[str, tuple[str, ...]] = {
+    "slab": (),
+    "panel": (),
+    "box": (),
+    "revolution": ("wall", "open"),
+    "extrusion": ("wall",),
+}
+"""Kinds of shape described by a few sizes, with the keys to ask for beside those that each has to have. The others come
+from files, or are entered key by key."""
 
 
 def routes(screens: Screens) -> list[Route]:
@@ -34,7 +43,7 @@ def routes(screens: Screens) -> list[Route]:
 
     async def form(request: Request) -> Response:
         job, at = screens.job(request), request.query_params.get("at", PIECES)
-        kind = request.query_params.get("kind", KINDS[0])
+        kind = request.query_params.get("kind", "slab")
         shown = await run_in_threadpool(_form, job, at, kind, {}, "")
         return screens.render(request, "add.html", job=job, **shown)
 
@@ -42,7 +51,7 @@ def routes(screens: Screens) -> list[Route]:
         job = screens.job(request)
         async with request.form() as sent:
             given = {key: text.strip() for key, text in joined(sent.multi_items()).items()}
-        at, kind = request.query_params.get("at", PIECES), given.get("kind", KINDS[0])
+        at, kind = request.query_params.get("at", PIECES), given.get("kind", "slab")
         if given.get("act") == "add" or "turn" in given:  # of a version that begins with a new piece
             shown = await run_in_threadpool(_form, job, at, given.get("turn", kind), given, "")
             return screens.render(request, "add.html", job=job, **shown)
@@ -52,7 +61,7 @@ def routes(screens: Screens) -> list[Route]:
             return asked(screens, request, job, given, needed)
         except (FaultError, InputError, OSError) as error:
             mark, sizes = given.get("mark", ""), sizes_of(kind, job.words.units)
-            places = {f"piece {mark}, shape.{key_of(field)}": field.label for field in sizes}
+            places = {f"piece {mark}, shape.{dotted(path_of(key_of(field)))}": field.label for field in sizes}
             problem = problem_of(error, job.words, places)
             shown = await run_in_threadpool(_form, job, at, kind, given, problem)
             return screens.render(request, "add.html", 422, job=job, **shown)
@@ -66,17 +75,19 @@ def routes(screens: Screens) -> list[Route]:
 
 
 def sizes_of(kind: str, units: Units) -> list[Field]:
-    """Sizes that a kind of shape needs. Raises HTTPException 404 for a kind that is not in KINDS."""
+    """Sizes to ask for of a kind of shape. Raises HTTPException 404 for a kind that is not in KINDS."""
     if kind not in KINDS:
         raise HTTPException(404)
     table = {"job": {"units": units}, "piece": [{"shape": {"kind": kind}}]}
-    parts = fields_of(("piece", 0, "shape"), table)
-    return [part for part in parts if isinstance(part, Field) and part.required and key_of(part) != "kind"]
+    parts = with_required(fields_of(("piece", 0, "shape"), table), table)
+    asked = ("profile/points", *KINDS[kind])
+    found = [part for part in parts if isinstance(part, Field) and key_of(part) != "kind"]
+    return [part for part in found if part.required or key_of(part) in asked]
 
 
 def key_of(field: Field) -> str:
     """Key of a size in its shape."""
-    return field.at.rpartition("/")[2]
+    return at_of(path_of(field.at)[3:])
 
 
 def _version_of(at: str) -> KeyPath:
@@ -92,7 +103,7 @@ def _form(job: JobFile, at: str, kind: str, given: dict[str, str], problem: str)
     words, version = kept.words, _version_of(at)
     begun = "" if at == PIECES else f"{at.rpartition('/')[0]}/"
     sizes = [
-        (key_of(field), field.label, given.get(key_of(field), ""), field.example)
+        (key_of(field), given.get(key_of(field), ""), field, key_of(field) not in KINDS[kind])
         for field in sizes_of(kind, words.units)
     ]
     return {
@@ -122,9 +133,10 @@ def _added(job: JobFile, at: str, kind: str, given: dict[str, str]) -> str:
     shape: dict[str, Any] = {"kind": kind}
     for field in sizes_of(kind, job.words.units):
         value = typed(given.get(key_of(field), ""), field)
-        if value is None:
+        if value is None and key_of(field) not in KINDS[kind]:
             raise FaultError("", message("page-no-size", label=field.label))
-        shape[key_of(field)] = value
+        if value is not None:
+            shape = changed(shape, Edit("set", path_of(key_of(field)), value))
     piece: dict[str, Any] = {"mark": mark}
     if given.get("quantity", "1") not in ("", "1"):
         quantity_field = Field("", "", "", "whole", "", "")

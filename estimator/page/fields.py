@@ -76,8 +76,9 @@ class Field:
 class Group:
     """A table or a list of tables below the one shown.
 
-    entries  paths and names of the entries of a list
-    stands   whether the file has it
+    entries   paths and names of the entries of a list
+    stands    whether the file has it
+    required  whether the table above has to have it
     """
 
     at: str
@@ -86,6 +87,7 @@ class Group:
     is_list: bool
     entries: tuple[tuple[str, str], ...]
     stands: bool
+    required: bool = False
 
 
 @cache
@@ -223,6 +225,8 @@ OF_KIND: Mapping[str, tuple[str, ...]] = {
 def turned(path: KeyPath, table: Any, kind: str) -> Any:
     """Job file with a table of another kind at a path, which keeps the keys that this kind has too."""
     node = node_at(path, changed(table, Edit("set", path, {"kind": kind})))
+    if kind == "compound":  # of what was there, and more
+        return changed(table, Edit("set", path, {"kind": kind, "add": [value_of(path, table)]}))
     others = set[str]()
     if path[-2:-1] == ("cutouts",) and kind in OF_KIND:
         others = {key for keys in OF_KIND.values() for key in keys} - set(OF_KIND[kind])
@@ -237,6 +241,26 @@ def of_kind(parts: Iterator[Field | Group], path: KeyPath, kind: str | None) -> 
     for part in parts:
         if not (is_cutout and isinstance(part, Field) and not part.text and path_of(part.at)[-1] in others):
             yield part
+
+
+def with_required(parts: Iterator[Field | Group], table: Any, kind: str | None = None) -> Iterator[Field | Group]:
+    """Parts of a table that is not in the file yet, with the fields of each table that it has to have in its place.
+
+    kind  kind of the table, in which a profile is that of a run or of a turned shape
+    """
+    for part in parts:
+        if not isinstance(part, Group) or part.is_list or part.stands or not part.required:
+            yield part
+            continue
+        path = path_of(part.at)
+        above = changed(table, Edit("set", path[:-1], {"kind": kind})) if kind else table
+        [example] = node_at(path[:-1], above)["properties"][path[-1]]["examples"]
+        points = example["points"] if isinstance(example, dict) else example
+        for field in fields_of(path, above):
+            if isinstance(field, Field):
+                field = replace(field, label=f"{part.label}: {field.label.lower()}")
+                is_points = field.kind == "points"
+                yield replace(field, help=part.help, example=text_of(points)) if is_points else field
 
 
 def _in_job(entry: Field | Group, path: KeyPath, table: Any) -> Field | Group:
@@ -276,7 +300,8 @@ def _one(path: KeyPath, node: Node, value: Any, *, required: bool) -> Iterator[F
         yield Group(at, label, help, True, tuple((at_of(entry), name) for entry, name in entries), bool(value))
     elif "properties" in node or isinstance(value, Mapping) or isinstance(node.get("additionalProperties"), dict):
         entries = [((*path, key), key) for key in value] if _is_named(node) and isinstance(value, Mapping) else []
-        yield Group(at, label, help, False, tuple((at_of(entry), name) for entry, name in entries), value is not None)
+        named = tuple((at_of(entry), name) for entry, name in entries)
+        yield Group(at, label, help, False, named, value is not None, required)
     else:
         stated = map(str, next((part["enum"] for part in _variants(node) if "enum" in part), ()))
         choices = tuple(choice for choice in stated if choice in (american(choice), value))

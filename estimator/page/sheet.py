@@ -40,6 +40,7 @@ from estimator.page.fields import (
     turned,
     typed,
     value_of,
+    with_required,
 )
 from estimator.page.files import address_of_newer, older_of
 from estimator.page.orders import ReleasedError, asked, done, is_of_client, is_released, order_of, revise
@@ -66,6 +67,8 @@ def routes(screens: Screens) -> list[Route]:
         of_piece = await run_in_threadpool(_of_piece, job, path_of(at))
         if of_piece:
             return RedirectResponse(of_piece, 303)
+        if at == "piece" and new and "drawing" not in job.table:  # a piece that is in no drawing needs its shape
+            return RedirectResponse(f"/jobs/{job.name}/add", 303)
         return await run_in_threadpool(_shown, screens, request, job, at, new)
 
     async def beside(request: Request) -> Response:
@@ -225,7 +228,7 @@ def _parts(path: KeyPath, kept: Kept, kind: str | None) -> Iterator[Field | Grou
     chosen = kind or next(iter(kinds_at(path, kept.table)), None)
     held = value_of((*path, "kind"), kept.table)
     parts = of_kind(fields_of(path, kept.table, kind=kind), path, chosen if held is None else str(held))
-    return parts_with_choices(path, parts, kept)
+    return parts_with_choices(path, with_required(parts, kept.table, None if held else chosen), kept)
 
 
 def _boxes(path: KeyPath, own: KeyPath, kept: Kept, parts: Sequence[Field | Group], job: JobFile) -> dict[str, Any]:

@@ -1,6 +1,7 @@
 """A piece typed into a job, and the acts beside open items."""
 
 import re
+import tomllib
 from pathlib import Path
 
 import pytest
@@ -58,3 +59,44 @@ def test_each_open_item_has_one_act_that_leads_somewhere(page: TestClient) -> No
     assert 0 < items == len(links) <= 5
     for link in links:
         assert page.get(link.replace("&amp;", "&")).status_code == 200, link
+
+
+PROFILE = "profile/points"
+BOWL = {"kind": "revolution", PROFILE: "0 in, 0 in\r\n8 in, 0 in\r\n10 in, 6 in\r\n0 in, 6 in"}
+RUN = {"kind": "extrusion", PROFILE: "0 in, 0 in\r\n4 in, 0 in\r\n4 in, 2 in", "length": "8 ft"}
+
+
+@pytest.mark.parametrize("shape", [BOWL, BOWL | {"wall": "5/8 in", "open": "top"}, RUN])
+def test_a_turned_shape_and_a_molding_are_entered_by_their_profile(
+    page: TestClient, shop: Path, shape: dict[str, str]
+) -> None:
+    form = page.get("/jobs/hill/add", params={"kind": shape["kind"]}).text
+    assert all(f'name="{key}"' in form for key in shape if key != "kind")
+    answer = page.post("/jobs/hill/add", data=shape | {"mark": "B1", "use": "basin"}, follow_redirects=False)
+    assert answer.headers["location"] == "/jobs/hill/pieces/B1"
+    piece = tomllib.loads((shop / "hill" / "job.toml").read_text("utf-8"))["piece"][-1]["shape"]
+    assert piece["profile"]["points"][1][0] in ("8 in", "4 in")
+    assert piece.get("wall") == shape.get("wall")
+
+
+@pytest.mark.parametrize(
+    ("kind", "sent"),
+    [("revolution", {"piece/1/shape/profile/points": BOWL[PROFILE]}), ("compound", {})],
+)
+def test_a_piece_takes_a_shape_that_has_a_profile_or_parts(
+    page: TestClient, shop: Path, kind: str, sent: dict[str, str]
+) -> None:
+    at = "piece/1/shape"
+    form = page.get("/jobs/hill/sheet", params={"at": at, "kind": kind}).text
+    assert all(f'name="{key}"' in form for key in sent)
+    answer = page.post("/jobs/hill/sheet", data={"at": at, "act": "save", "kind": kind} | sent)
+    assert answer.status_code == 200
+    shape = tomllib.loads((shop / "hill" / "job.toml").read_text("utf-8"))["piece"][1]["shape"]
+    assert shape["kind"] == kind
+    if kind == "compound":  # which begins with what was there
+        assert shape["add"] == [{"kind": "slab", "length": "48 in", "width": "25-1/2 in", "thickness": "1 in"}]
+
+
+def test_a_new_piece_is_asked_for_its_shape_wherever_it_is_begun(page: TestClient) -> None:
+    answer = page.get("/jobs/hill/sheet?at=piece&new", follow_redirects=False)
+    assert answer.headers["location"] == "/jobs/hill/add"
