@@ -71,7 +71,8 @@ def routes(screens: Screens) -> list[Route]:
         except KeyError:
             raise HTTPException(404) from None
         except (FaultError, InputError, OSError) as error:
-            return await _asked(screens, uploads, request, given, problem_of(error, PLAIN))
+            problem = problem_of(error, PLAIN, {"--thickness": PLAIN("page-thickness-drawn")})
+            return await _asked(screens, uploads, request, given, problem)
         return RedirectResponse(request.url_for("desk", job=made.name).path, 303)
 
     return [

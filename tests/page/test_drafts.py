@@ -68,6 +68,9 @@ def test_an_unanswered_question_is_asked_again_and_nothing_is_written(
     assert answer.status_code == 422
     assert 'role="alert"' in answer.text
     assert not (shop / "island").exists()
+    told = page.post(at, data=asked | {"thickness": "1.5"}).text
+    assert "Thickness of the drawn pieces: &#34;1.5&#34; has no unit." in told
+    assert "--thickness" not in told
 
 
 def test_files_add_pieces_to_a_job_and_keep_its_lines(page: TestClient, shop: Path) -> None:
