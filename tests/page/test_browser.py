@@ -210,6 +210,7 @@ def test_two_editors_of_one_field_are_shown_both_values(server: Server, browser:
     tab.wait_for_timeout(3500)  # until the desk has looked for what others changed
     tab.locator("#keep-yours").click()
     sync_api.expect(tab.locator("#conflict")).to_be_hidden()
+    sync_api.expect(length_of(tab)).to_be_focused()
     for _ in range(100):
         if 'length = "74 in"' in (shop / "hill" / "job.toml").read_text("utf-8"):
             break
@@ -372,6 +373,62 @@ def test_a_field_keeps_the_focus_when_it_is_saved(server: Server, tab: Any) -> N
     tab.get_by_label("Finish").press("Enter")
     sync_api.expect(tab.get_by_label("Finish")).to_have_value("honed")
     sync_api.expect(tab.get_by_label("Finish")).to_be_focused()
+
+
+def test_a_screen_that_replaces_itself_leaves_the_focus_where_it_was(server: Server, tab: Any) -> None:
+    focused = sync_api.expect(tab.locator(":focus"))
+    tab.goto(f"{server.address}/jobs/hill/pieces/C2")
+    mark = tab.get_by_label("Mark", exact=True)
+    mark.fill("B7")
+    mark.press("Enter")
+    tab.wait_for_url("**/pieces/B7")
+    focused.to_have_value("B7")
+    undo = tab.get_by_role("button", name="Undo")
+    undo.press("Enter")
+    tab.wait_for_url("**/pieces/C2")
+    sync_api.expect(undo).to_have_attribute("aria-disabled", "true")
+    sync_api.expect(undo).to_be_focused()
+    tab.get_by_role("button", name="Move up").press("Enter")
+    tab.wait_for_load_state()
+    sync_api.expect(tab.get_by_role("button", name="Move up")).to_have_count(0)  # it is the first now
+    focused.to_have_id("main")
+    length_of(tab).fill("50 in")
+    length_of(tab).press("Enter")
+    settled(tab)
+    undo.press("Enter")
+    settled(tab)
+    sync_api.expect(length_of(tab)).to_have_value("48 in")
+    sync_api.expect(undo).to_be_focused()
+
+
+def test_what_is_wrong_with_a_form_has_the_focus_and_names_the_entry(server: Server, tab: Any) -> None:
+    tab.goto(f"{server.address}/jobs/hill/sheet?at=piece/0/shape")
+    length = tab.get_by_role("textbox", name="Length", exact=True)
+    sync_api.expect(length).to_have_accessible_description(re.compile("Length along x"))
+    length.fill("9")
+    length.press("Enter")
+    problem = tab.get_by_role("alert")
+    sync_api.expect(problem).to_contain_text('Length: "9" has no unit.')
+    sync_api.expect(problem).to_be_focused()
+
+
+def test_changed_figures_are_told_once_with_their_labels(server: Server, tab: Any) -> None:
+    tab.goto(f"{server.address}/jobs/hill")
+    tab.evaluate("""() => {
+      window.told = [];
+      const note = (changes) => changes.forEach(({ target }) => {
+        const told = (target.closest ? target : target.parentElement).closest("[role=status], [aria-live]");
+        if (told) window.told.push(told.textContent);
+      });
+      new MutationObserver(note).observe(document.body, { subtree: true, childList: true, characterData: true });
+    }""")
+    length_of(tab).fill("9 ft")
+    length_of(tab).press("Enter")
+    sync_api.expect(tab.locator("#said")).not_to_be_empty()
+    weight, total = (tab.locator(f'[data-f="{name}"]').text_content() for name in ("lift", "total"))
+    crew = tab.locator('[data-f="lift-crew"]').text_content()
+    said = f"To lift and carry, at most: {weight}, {crew}. Total due, tax included: {total}"
+    assert tab.evaluate("window.told") == [said]
 
 
 def test_a_size_typed_into_a_released_job_becomes_a_change_order(server: Server, tab: Any, shop: Path) -> None:

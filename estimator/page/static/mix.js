@@ -6,7 +6,7 @@ const base = `/jobs/${encodeURIComponent(bench.dataset.job)}/mix`;
 const mix = encodeURIComponent(bench.dataset.mix);
 const slider = byId("share");
 const STEP = 5, WAIT_MS = 150, FIGURES = ["at-fresh", "at-floats", "at-all", "at-people"];
-let rows = [], asked = 0, dragging = false;
+let rows = [], asked = 0, dragging = false, moved = false;
 
 byId("at-price").textContent = bench.dataset.working;
 fetch(`${base}/rows?mix=${mix}`).then((reply) => reply.json()).then((answer) => {
@@ -17,6 +17,7 @@ fetch(`${base}/rows?mix=${mix}`).then((reply) => reply.json()).then((answer) => 
 slider.addEventListener("pointerdown", () => { dragging = true; });
 for (const end of ["pointerup", "pointercancel"]) slider.addEventListener(end, () => { dragging = false; });
 slider.addEventListener("input", () => { // a finger moves it over the shares that are there; keys find the ones between
+  moved = true;
   if (dragging) slider.value = STEP * Math.round(slider.value / STEP);
   show();
 });
@@ -25,6 +26,7 @@ slider.addEventListener("keydown", (event) => {
   if (!by || event.ctrlKey || event.metaKey || event.altKey) return;
   event.preventDefault();
   const at = Number(slider.value), step = by > 0 ? Math.floor(at / STEP) + 1 : Math.ceil(at / STEP) - 1;
+  moved = true;
   slider.value = event.shiftKey ? at + by : STEP * step;
   show();
 });
@@ -40,7 +42,7 @@ async function between(percent) { // a share that lies between two steps is work
 
 function show() {
   const percent = Number(slider.value), row = rows.find((each) => each.share === percent);
-  byId("share-text").textContent = byId("share-text").dataset.one.replace("1", percent);
+  byId("share-text").textContent = slider.ariaValueText = byId("share-text").dataset.one.replace("1", percent);
   byId("keep").value = percent;
   document.querySelectorAll("[data-cursor]").forEach((line) => ["x1", "x2"].forEach((end) => line.setAttribute(end, percent * 10)));
   FIGURES.forEach((id) => byId(id).classList.toggle("old", !row));
@@ -73,6 +75,8 @@ function price(percent) {
     if (number !== asked) return;
     byId("at-price").textContent = answer.price || "–";
     byId("at-price").classList.remove("old");
+    if (moved) byId("said").textContent = [...bench.querySelectorAll(".strip > div")].map(({ children: [label, ...figures] }) =>
+      `${label.textContent}: ${figures.map((figure) => figure.textContent).join(", ")}`).join(". "); // once all of them are there
   }, WAIT_MS);
 }
 

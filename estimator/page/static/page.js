@@ -57,14 +57,27 @@ if (sessionStorage.getItem("walk")) { // from piece to piece by ↑ and ↓
   document.querySelector(".list .pc[aria-current]")?.focus();
 }
 
-for (const form of document.querySelectorAll("form.sheet")) { // after a save the field that had the focus has it again
-  form.addEventListener("submit", () => sessionStorage.setItem("focus", document.activeElement.name ?? ""));
-  const name = sessionStorage.getItem("focus");
-  if (name !== null && document.referrer.split("?")[0] === location.href.split("?")[0]) {
-    const field = name && form.elements.namedItem(name) || form.querySelector(".btn.go");
-    field?.focus?.();
-  }
-  sessionStorage.removeItem("focus");
+// A screen that replaces itself has the focus where it was, at the field or the button that sent it. What is wrong comes first.
+const nameOf = (part) => part.dataset.at ?? (part.matches("button") ? part.ariaLabel ?? part.textContent.trim()
+  : part.matches("[type=radio], [type=checkbox]") ? `${part.name}=${part.value}` : part.name);
+const screenAt = (address) => new URL(address, location.href).pathname.split("/pieces/")[0];
+function keepFocus(part, address = location.href) {
+  const name = part?.matches("main :is(input, select, textarea, button)") ? nameOf(part) : "";
+  sessionStorage.setItem("focus", JSON.stringify([screenAt(address), name]));
+}
+document.addEventListener("submit", (event) => {
+  if (event.defaultPrevented || event.target.method === "dialog") return; // the screen stays
+  const typing = event.target.contains(document.activeElement) && !document.activeElement.matches("button");
+  keepFocus(typing ? document.activeElement : event.submitter);
+});
+const kept = JSON.parse(sessionStorage.getItem("focus"));
+sessionStorage.removeItem("focus");
+if (kept) {
+  const [screen, name] = kept, main = document.getElementById("main");
+  const again = [...main.querySelectorAll(":is(input:not([type=hidden]), select, textarea, button)")].find((part) => name && nameOf(part) === name);
+  const message = main.querySelector(".why[role]:not([hidden])");
+  if (message) message.tabIndex = -1;
+  (main.querySelector("[aria-invalid=true]") ?? message ?? (screen === screenAt(location.href) ? again ?? main : null))?.focus();
 }
 
 if (drop) { // files may be dropped anywhere
@@ -87,11 +100,12 @@ if (drop) { // files may be dropped anywhere
 
 if (desk) {
   const byId = (id) => document.getElementById(id);
-  const live = byId("live"), problem = byId("problem"), conflict = byId("conflict"), order = byId("order"), undo = byId("undo");
+  const live = byId("live"), problem = byId("problem"), conflict = byId("conflict"), order = byId("order"), undo = byId("undo"), said = byId("said");
   const taken = new Map(), waiting = new Map();
   const NEWS_EVERY = 3000;
+  const SAID = ["lift", "lift-crew", "total"]; // figures that a reader hears when they have changed
   const LATE_MS = 150; // until then nothing says that figures are of before: two paints for what the eye does not see
-  let offline = 0, late = 0, busy = false, digest = desk.dataset.digest, others = null;
+  let offline = 0, late = 0, busy = false, digest = desk.dataset.digest, others = null, heard = null;
 
   const fields = () => [...desk.querySelectorAll(":is(input, select, textarea)[data-at]")];
   const shown = () => [...new Set(fields().map((field) => field.dataset.at))];
@@ -108,10 +122,10 @@ if (desk) {
     if (!field) return;
     if (event.key === "Escape") { field.value = taken.get(field.dataset.at); clear(); }
   });
-  undo.addEventListener("click", () => queue("undo", { act: "undo", body: {} }));
+  undo.addEventListener("click", () => undo.ariaDisabled === "true" || queue("undo", { act: "undo", body: {} }));
   document.addEventListener("keydown", (event) => {
     const typing = event.target.closest("input, textarea, select");
-    if (event.key.toLowerCase() === "z" && (event.ctrlKey || event.metaKey) && !typing && !undo.disabled) {
+    if (event.key.toLowerCase() === "z" && (event.ctrlKey || event.metaKey) && !typing) {
       event.preventDefault();
       undo.click();
     }
@@ -151,18 +165,24 @@ if (desk) {
     } catch {
       clearTimeout(late);
       desk.classList.add("stale");
-      live.textContent = desk.dataset.offline;
+      live.textContent = said.textContent = desk.dataset.offline;
       offline ||= setTimeout(() => fields().forEach((each) => { each.readOnly = true; }), 10000);
       retry();
       return;
     }
     if (status === 200 && body["order-number"]) { location.href = `/jobs/${encodeURIComponent(desk.dataset.job)}/orders`; return; }
-    if (status === 200 && marksOf(answer) !== marksShown() && !waiting.size) { location.href = answer.at; return; } // renamed, or more or fewer pieces
+    if (status === 200 && marksOf(answer) !== marksShown() && !waiting.size) { leave(answer.at); return; } // renamed, or more or fewer pieces
     if (status === 200) { clear(); fill(answer, waiting.size > 0); }
     else if (status === 423) askOrder(field, answer);
     else if (status === 409) ask(field, answer);
     else refuse(field, answer.problem);
     next();
+  }
+
+  function leave(address = location.href, part = document.activeElement) {
+    keepFocus(part, address);
+    if (address === location.href) location.reload();
+    else location.href = address;
   }
 
   const marksOf = ({ pieces }) => pieces.map(({ mark }) => mark).join("\n");
@@ -178,15 +198,15 @@ if (desk) {
     try {
       const reply = await fetch(`/jobs/${encodeURIComponent(desk.dataset.job)}/news?${query}`, { redirect: "error" });
       const version = reply.headers.get("version"); // after an update of the program this script is an old one
-      if (version && version !== document.body.dataset.version && !typing()) { location.reload(); return; }
+      if (version && version !== document.body.dataset.version && !typing()) { leave(); return; }
       state = reply.status === 200 ? await reply.json() : null;
     } catch { /* the next change tells */ }
     if (!state || busy || asked !== digest) return;
-    if (!typing() && marksOf(state) !== marksShown()) { location.href = state.at; return; }
+    if (!typing() && marksOf(state) !== marksShown()) { leave(state.at); return; }
     others = { at: Date.now() - 1000 * state.seconds, s: state.ago_s, min: state.ago_min };
     fill(state, false, true);
     ago();
-    byId("others-said").textContent = byId("others").textContent; // told once, however long ago it is by then
+    said.textContent = byId("others").textContent; // told once, however long ago it is by then
   }
 
   function ago() {
@@ -203,11 +223,13 @@ if (desk) {
     desk.ariaBusy = "false";
     desk.classList.remove("stale");
     live.textContent = desk.dataset.current;
+    if (heard) said.textContent = heard.size ? [...heard].map(([label, texts]) => `${label}: ${texts.join(", ")}`).join(". ") : desk.dataset.current;
+    heard = null;
   }
 
   function retry() {
     setTimeout(async () => {
-      try { await fetch(location.href, { method: "HEAD" }); location.reload(); } catch { retry(); }
+      try { await fetch(location.href, { method: "HEAD" }); leave(); } catch { retry(); }
     }, 2000);
   }
 
@@ -237,8 +259,8 @@ if (desk) {
     byId("conflict-by").textContent = who;
     take.textContent = said.take;
     keep.textContent = said.keep;
-    take.onclick = () => { field.value = theirs; taken.set(field.dataset.at, theirs); clear(); location.reload(); };
-    keep.onclick = () => { taken.set(field.dataset.at, theirs); send(field); };
+    take.onclick = () => { field.value = theirs; taken.set(field.dataset.at, theirs); clear(); leave(location.href, field); };
+    keep.onclick = () => { taken.set(field.dataset.at, theirs); send(field); field.focus(); };
     take.focus();
   }
 
@@ -290,11 +312,16 @@ if (desk) {
       ? fields().filter((field) => field.value !== taken.get(field.dataset.at)).map((field) => field.dataset.at) : []);
     for (const [at, text] of Object.entries(state.values)) if (!open.has(at)) taken.set(at, text);
     if (overtaken) return; // a newer change is on its way: what this one says is stale already
+    if (!foreign) heard ??= new Map();
     desk.querySelectorAll("[data-f]").forEach((place) => {
-      const text = state.figures[place.dataset.f];
+      const name = place.dataset.f, text = state.figures[name];
       if (text === undefined) return;
       delete place.dataset.was;
       if (place.textContent === text) return;
+      if (!foreign && SAID.includes(name)) {
+        const label = place.closest("div").querySelector("dt").textContent;
+        heard.set(label, [...(heard.get(label) ?? []), text]);
+      }
       place.dataset.was = `${desk.dataset.wordWas} ${place.textContent}`;
       place.textContent = text;
     });
@@ -315,24 +342,30 @@ if (desk) {
       row.append(cell(bag.name), cell(bag.packs, "n"));
       return row;
     }));
-    byId("open").replaceChildren(...state.open.map(({ text, act, at }, number) => {
+    showOpen(state.open);
+    byId("none-open").hidden = state.open.length > 0;
+    byId("open-head").hidden = state.open.length === 0;
+    byId("more-open").textContent = state.more_open;
+    undo.ariaDisabled = String(!state.can_undo); // not disabled, which would take the focus from it
+    draw(state.drawing);
+    showSolid();
+  }
+
+  function showOpen(open) {
+    const list = byId("open"), at = [...list.querySelectorAll("a")].indexOf(document.activeElement);
+    list.replaceChildren(...open.map(({ text, act, at: there }, number) => {
       const item = document.createElement("li"), mark = document.createElement("span"), said = document.createElement("span");
       const link = document.createElement("a");
       mark.className = "no";
       mark.ariaHidden = "true";
       mark.textContent = number + 1;
-      link.href = at;
+      link.href = there;
       link.textContent = act;
       said.append(`${text} `, link);
       item.append(mark, said);
       return item;
     }));
-    byId("none-open").hidden = state.open.length > 0;
-    byId("open-head").hidden = state.open.length === 0;
-    byId("more-open").textContent = state.more_open;
-    undo.disabled = !state.can_undo;
-    draw(state.drawing);
-    showSolid();
+    if (at >= 0) (list.querySelectorAll("a")[at] ?? byId("main")).focus();
   }
 
   function cell(text, kind = "") {
