@@ -50,7 +50,12 @@ DOUBT_IDS: tuple[DoubtId, ...] = get_args(DoubtId)
 
 
 VALUES: Mapping[DoubtId, str] = MappingProxyType(
-    {"carry-too-young": "days", "coupons-too-thin": "thickness_m", "picks-near-cutout": "distance_m"}
+    {
+        "carry-too-young": "days",
+        "coupons-too-thin": "thickness_m",
+        "holds-off-balance": "points",
+        "picks-near-cutout": "distance_m",
+    }
 )
 """Placeholder name of a doubt's deciding figure."""
 
@@ -59,7 +64,7 @@ class Doubt(NamedTuple):
     """One thing that is not shown to be safe.
 
     about   its subject: gear, way of holding, place of the access; None if the id is enough
-    value   the deciding figure in SI units: an age in days, a distance in m
+    value   the deciding figure in SI units: an age in days, a distance in m, or a number of lifting points
     """
 
     id: DoubtId

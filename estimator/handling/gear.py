@@ -104,8 +104,8 @@ class Rigging:
 
     @property
     def cracks(self) -> bool:
-        """Whether the tested strength is too low for this lift, so that it must not be proposed."""
-        return self.bending is not None and self.bending.strength == "not-enough"
+        """Whether the piece is not strong enough for this lift, so that it must not be proposed."""
+        return self.bending is not None and self.bending.cracks
 
     @property
     def plumb(self) -> bool:
@@ -131,11 +131,10 @@ class Rigging:
         elif "untested" in verdicts:
             doubts.append(Doubt("insert-untested"))
         doubts += self.sling.doubts
-        strength = None if self.bending is None else self.bending.strength
-        if strength == "untested":
-            doubts.append(Doubt("slings-untested", self.way))
-        if strength == "not-enough":
+        if self.cracks:
             doubts.append(Doubt("slings-not-enough", self.way))
+        elif self.bending is not None and self.bending.strength == "untested":
+            doubts.append(Doubt("slings-untested", self.way))
         if self.near_m is not None:
             doubts.append(Doubt("picks-near-cutout", value=self.near_m))
         return tuple(doubts)
@@ -331,7 +330,7 @@ def _proposable(ways: Sequence[Rigging]) -> list[Rigging]:
     allowed = []
     for way in ways:
         strength = "untested" if way.bending is None else way.bending.strength
-        if strength == "not-enough" or (way.key == "two-picks" and strength != "enough"):
+        if way.cracks or (way.key == "two-picks" and strength != "enough"):
             continue
         stress_pa = 0.0 if way.bending is None else round(way.bending.stress_pa)
         allowed.append((RANK[strength], stress_pa, way))

@@ -423,12 +423,12 @@ def _attitudes(
 def _strength(cracking: Cracking, lifting: GearLift, used: InUse, hold: Holding) -> Strength:
     """Worst strength of tilt and carry by hand, or of the lift by gear, and of the overhang."""
     strengths: list[Strength] = []
-    if hold == "pads":
-        strengths.append("untested" if lifting.vacuum.bending is None else lifting.vacuum.bending.strength)
-    elif hold in ("slings", "rigger"):
-        bending = lifting.rigging[0].bending if lifting.rigging else None
-        denied = lifting.no_picks is not None and lifting.no_picks.id == "picks-no-strength"
-        strengths.append("not-enough" if denied else "untested" if bending is None else bending.strength)
+    if hold in ("pads", "slings", "rigger"):
+        rigged = lifting.rigging[0].bending if lifting.rigging else None
+        bending: Verdict | None = lifting.vacuum.bending if hold == "pads" else rigged
+        denied = hold != "pads" and lifting.no_picks is not None and lifting.no_picks.id == "picks-no-strength"
+        cracks = denied or (bending is not None and bending.cracks)
+        strengths.append("not-enough" if cracks else "untested" if bending is None else bending.strength)
     else:
         strengths.append(cracking.strength)
     over = None if used.standing is None else used.standing.overhang
@@ -453,8 +453,8 @@ def _gear(
     if lifting.planned:
         # the flip counts where a machine makes it: a frame may hang from the hoist
         stages = (*HOISTED, "turn") if "turn" in by_machine else HOISTED
-        hook_kg = max(crate_load_kg, *(loads_kg[stage] for stage in stages))
-        gear.append(message("gear-hoist", hung_from=wish.hung_from, high_kg=hook_kg))
+        hook_kg, stage = max((crate_load_kg, "crate"), *((loads_kg[stage], stage) for stage in stages))
+        gear.append(message("gear-hoist", hung_from=wish.hung_from, high_kg=hook_kg, stage=stage))
     if wish.lifted_by == "vacuum":
         gear.append(message("gear-beside-vacuum"))
     if "turn" in by_machine:
@@ -496,7 +496,12 @@ def _balanced(flat: FlatPiece | None, weight: Weight) -> bool:
 def _doubts(
     cracking: Cracking, lifting: GearLift, used: InUse, access: Access, piece: Piece, *, balanced: bool
 ) -> tuple[Doubt, ...]:
-    doubts = list(cracking.doubts) if balanced else [Doubt("holds-off-balance"), *cracking.doubts]
+    doubts = list(cracking.doubts)
+    if not balanced:
+        # picks of its own go around the center of gravity; two would let it roll
+        picks = lifting.rigging[0].picks_m if lifting.planned and lifting.rigging else ()
+        around = len(picks) > 2 and not lifting.rigging[0].cracks
+        doubts.insert(0, Doubt("holds-off-balance", value=float(len(picks) if around else 0)))
     if lifting.planned and piece.handling.lifted_by == "vacuum":
         doubts += lifting.vacuum.doubts
     elif lifting.planned:

@@ -57,6 +57,13 @@ class Verdict:
     def shown_safe(self) -> bool:
         return self.first_crack_pa is not None and self.strength == "enough"
 
+    @property
+    def cracks(self) -> bool:
+        """Whether gear must not put the stress on the piece: its mix was tested too weak, or none is strong enough."""
+        if self.first_crack_pa is None:
+            return self.required_factor * self.stress_pa > MOST_FIRST_CRACK_PA
+        return self.strength == "not-enough"
+
 
 @frozen
 class StressCheck(Verdict):

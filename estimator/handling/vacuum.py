@@ -162,6 +162,11 @@ class VacuumPads:
         return self.flat.pad.diameter_m
 
     @property
+    def cracks(self) -> bool:
+        """Whether the piece is not strong enough to hang from pads at these places."""
+        return self.bending is not None and self.bending.cracks
+
+    @property
     def doubts(self) -> tuple[Doubt, ...]:
         """What is not shown to be safe."""
         if self.cored:
@@ -170,7 +175,7 @@ class VacuumPads:
         if self.bending is None:
             doubts.append(Doubt("pads-no-place"))
         elif self.bending.strength != "enough":
-            doubts.append(Doubt("pads-untested" if self.bending.strength == "untested" else "pads-not-enough"))
+            doubts.append(Doubt("pads-not-enough" if self.cracks else "pads-untested"))
         return tuple(doubts)
 
 

@@ -75,8 +75,8 @@ def test_the_screens_of_a_hung_piece_say_which_way_its_face_looks_and_what_the_f
     frame = re.search(r"Flipping frame rated for at least ([\d,]+) lb", flip)
     assert frame is not None
     assert 0.0 <= float(frame[1].replace(",", "")) - handling.gear_loads_kg["turn"] / 0.45359237 < 1.0
-    assert "A qualified rigger plans each of these lifts." in carry
-    assert "A qualified rigger plans each of these lifts." in flip
+    assert "A qualified rigger plans each of them." in carry
+    assert "A qualified rigger plans each of them." in flip
 
 
 @pytest.mark.parametrize(("language", "notice"), [("es", "Ningún hablante nativo"), ("de", "kein Muttersprachler")])

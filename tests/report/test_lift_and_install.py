@@ -4,9 +4,10 @@ import re
 from contextlib import closing
 from dataclasses import replace
 from io import BytesIO
-from math import dist
+from math import ceil, dist, floor
 from pathlib import Path
 
+import numpy as np
 import pypdfium2
 import pytest
 from reportlab.pdfgen.canvas import Canvas
@@ -167,27 +168,39 @@ def test_pick_points_are_stated_where_gear_lifts_the_piece(tmp_path: Path):
     said = " ".join(read(lift_sheet(estimated)).split())
     words, rigging = crew_words_of(estimated), estimated.pieces[0].handling.lifting.rigging[0]
     load, tension = words.mass(rigging.load_kg, up=True), words.mass(rigging.legs[0].tension_kg, up=True)
-    assert f"{words.text(rigging.name)}. Slings plumb from a spreader. Four lifting points, A to D, around the" in said
-    assert f"Sling tension at {load}, the most of Strip, Carry, and Set: {tension} each." in said
+    assert (
+        f"{words.text(rigging.name)}. Slings plumb from a spreader. Lift by all four points, A to D, around the" in said
+    )
+    legs = f"Rate each sling leg for at least {tension}, its tension at {load}, the largest load of Strip, Carry, and"
+    assert legs in said
     # four tensions are more than the load, which a rigger who adds them up would take for an error
     assert sum(leg.tension_kg for leg in rigging.legs) > 1.5 * rigging.load_kg
     assert "Each tension is the most its point can get, so the sum is over the load." in said
-    assert "Stage Max. Crew Strip" in said  # no crew moves it, so there are no shares
+    assert "Stage Weight Crew Strip" in said  # no crew moves it, so there are no shares
     assert "Pick points are suggestions only. A qualified rigger decides." in said
     assert "Edge protectors on every edge. Stops against sliding." in said
-    assert "Carry position Flat, face up, hanging from slings" in said
-    assert "Minimum gear capacity Strip" in said
+    assert (
+        "Carry position Flat, face up, hanging from slings, nobody under it. On a cart or pallet, support its" in said
+    )
+    # a load stands with the rigging that it was checked for, or with who plans that lift
+    loads = {stage: words.mass(kg, up=True) for stage, kg in estimated.pieces[0].handling.gear_loads_kg.items()}
+    hung = f"Strip {loads['strip']} · Carry {loads['yard']} · Set {loads['install']}."
+    assert (
+        f"Load by move {hung} Includes the shock of a hoist or crane. Not covered here Flip {loads['turn']} ·" in said
+    )
+    assert f"{loads['turn']}, under a qualified rigger (heaviest load: at the flip)" in said
+    assert said.count(loads["transport"]) == 0, "on its rack nothing hangs"
 
 
 @pytest.mark.parametrize(
     ("wish", "factor", "gear", "listed_for"),
     [
-        ("", 1.2, "Hoist or crane rated", "For a hoist or crane."),
+        ("", 1.2, "Hoist or crane rated", "Includes the shock of a hoist or crane."),
         (
             'handling = { hung_from = "machine", ground = "rough" }',
             4.0,
             "Forklift, excavator or telehandler rated",
-            "For a forklift, excavator or telehandler on rough ground.",
+            "Includes the shock of a forklift, excavator or telehandler on rough ground.",
         ),
     ],
 )
@@ -201,7 +214,8 @@ def test_gear_is_listed_for_what_the_piece_hangs_from(
     handling = estimated.pieces[0].handling
     assert handling.crate_load_kg == pytest.approx(factor * handling.crated_kg)
     crate = words.mass(factor * handling.crated_kg, up=True)
-    assert f"In its crate {crate}. {listed_for}" in said.replace("\u00a0", " ")
+    assert f"In its crate {crate}. No slings or pick points are worked out" in said.replace("\u00a0", " ")
+    assert f". {listed_for} Not covered here " in said
     # the flip in its form and the crate are on the hook too, on the truck nothing is
     loads_kg = handling.gear_loads_kg
     hook = max(kg for stage, kg in loads_kg.items() if stage != "transport")
@@ -281,14 +295,133 @@ def test_what_is_to_cure_longer_has_the_strength_that_its_coupons_must_show(tmp_
     assert 0.0 <= float(told[1].replace(",", "")) - needed_psi < 10.0
 
 
-def test_a_strength_that_no_mix_reaches_is_not_waited_for():
+def test_slings_that_would_crack_any_mix_are_not_proposed():
+    # first principles: the narrow rail behind the sink carries the leg in the slings, at 15.5 MPa; source of the
+    # 11 MPa that no glass-fiber concrete exceeds: PCI MNL 128, from memory
     estimated = estimate_file(ROOT / "examples/kitchen/job.toml")
-    # first principles: the narrow rail behind the sink carries the leg in the slings; 1 psi is 6,894.757 Pa
-    needed = {piece.taken.piece.mark: piece.handling.needed_first_crack_pa or 0.0 for piece in estimated.pieces}
-    assert [mark for mark, needed_pa in needed.items() if needed_pa > 11e6] == ["K1"]
+    moved = {piece.taken.piece.mark: piece.handling for piece in estimated.pieces}
+    assert moved["K1"].hold == "rigger"
+    assert moved["K1"].strength == "not-enough"
+    assert moved["K3"].hold == "slings", "a third of that stress, in the same mix"
+    said = read(lift_sheet(estimated)).partition("L-shaped counter")[2].partition("Island with cooktop")[0]
+    assert "Pick points No pick points. The piece would crack on slings." in said
+    assert "Carry position By machine, as a qualified rigger decides." in said
+    assert "MAY CRACK" in said
+    assert "Rate each sling leg" not in said
+    assert "Use at least three lifting points around it" in said
+
+
+THIN = """
+[job]
+name = "Sheet"
+mix = "backer-0"
+[[piece]]
+mark = "T1"
+use = "counter"
+shape = { kind = "slab", length = "90 in", width = "72 in", thickness = "1/4 in" }
+"""
+
+
+def test_a_tilt_that_would_crack_any_mix_is_not_waited_for(tmp_path: Path):
+    (tmp_path / "job.toml").write_text(THIN, encoding="utf-8")
+    estimated = estimate_file(tmp_path / "job.toml")
+    handling = estimated.pieces[0].handling
+    assert handling.hold == "on-edge"
+    assert (handling.needed_first_crack_pa or 0.0) > 11e6
     said = read(lift_sheet(estimated))
-    assert "These moves need a first-crack strength of 3,380 psi. Glass fiber concrete does not reach that." in said
-    assert "first-crack strength of 3,380 psi or more" not in said
+    assert "Glass fiber concrete does not reach that. Do not strip, flip, carry or set this piece until a" in said
+    assert "or more. Do not move it before." not in said
+
+
+def test_pads_that_would_crack_any_mix_have_no_places(tmp_path: Path):
+    wish = 'handling = { lifted_by = "vacuum" }\n'
+    (tmp_path / "job.toml").write_text(THIN.replace('"1/4 in"', '"1/8 in"') + wish, encoding="utf-8")
+    estimated = estimate_file(tmp_path / "job.toml")
+    assert estimated.pieces[0].handling.lifting.vacuum.cracks
+    said = read(lift_sheet(estimated))
+    assert "Vacuum pads None. The piece would crack on them. Use other gear." in said
+    assert "Load by move" not in said
+
+
+L_OF_FOUR = """
+[job]
+name = "Hearth"
+mix = "backer-0"
+[[piece]]
+mark = "H1"
+use = "counter"
+[piece.shape]
+kind = "outline"
+unit = "in"
+thickness = "4 in"
+points = [[0, 0], [24, 0], [24, 60], [110, 60], [110, 84], [0, 84]]
+"""
+
+
+def test_a_piece_that_balances_outside_itself_is_lifted_by_the_points_on_its_sheet(tmp_path: Path):
+    (tmp_path / "job.toml").write_text(L_OF_FOUR, encoding="utf-8")
+    said = read(lift_sheet(estimate_file(tmp_path / "job.toml")))
+    assert (
+        "Center of gravity is outside the piece. Lift it by all 4 lifting points on its sheet, never by fewer." in said
+    )
+    assert "Lift by all four points, A to D, around the center of gravity." in said
+    assert "three lifting points" not in said
+
+
+def test_inserts_have_the_strength_that_they_need(tmp_path: Path):
+    (tmp_path / "job.toml").write_text(HEARTH + 'handling = { lifted_by = "inserts" }\n', encoding="utf-8")
+    estimated = estimate_file(tmp_path / "job.toml")
+    rigging = estimated.pieces[0].handling.lifting.rigging[0]
+    # source: 29 CFR 1926.704, embedded inserts hold four times their load
+    needed = crew_words_of(estimated).mass(4.0 * max(leg.tension_kg for leg in rigging.legs), up=True)
+    assert f"Each lifting insert needs an ultimate strength of {needed} or more" in read(lift_sheet(estimated))
+    (tmp_path / "job.toml").write_text(HEARTH, encoding="utf-8")
+    assert "lifting insert needs" not in read(lift_sheet(estimate_file(tmp_path / "job.toml")))
+
+
+@pytest.mark.parametrize("language", ["en-US", "es", "de"])
+def test_each_drawing_has_the_key_to_its_own_symbols(language: str):
+    kitchen = estimate_file(ROOT / "examples/kitchen/job.toml")
+    kitchen = replace(kitchen, job=replace(kitchen.job, crew_language=language))
+    words = crew_words_of(kitchen)
+
+    def key(symbol: str) -> str:
+        return " ".join(words("lift-key-symbol", symbol=symbol).split())
+
+    said = read(lift_sheet(kitchen))
+    counts = {symbol: said.count(key(symbol)) for symbol in ("person", "balance", "pick", "foam", "rail", "hidden")}
+    # K1 has a narrow rail, K3 slings; B1, S1 and K2 are carried by hand; K1, K2 and K3 have drop edges
+    assert counts == {"person": 3, "balance": 5, "pick": 1, "foam": 3, "rail": 1, "hidden": 3}
+    on_site = read(install_sheet(kitchen))
+    assert on_site.count(key("rail")) == on_site.count(key("seam")) == 1
+
+
+def test_the_sheet_says_when_to_strip():
+    boathouse = estimate_file(JOBS["boathouse"])
+    said = read(lift_sheet(boathouse))
+    for piece in boathouse.pieces:
+        hours = piece.curing.plan.strip_h
+        assert hours is not None
+        first, last = ceil(hours[0] - 1e-6), floor(hours[1] + 1e-6)
+        assert f"When to strip Not before {first} h, by {last} h after placing. Strip on coupons" in said
+
+
+def test_figures_of_an_upright_chain_stand_apart(tmp_path: Path):
+    (tmp_path / "job.toml").write_text(HEARTH + 'handling = { lifted_by = "inserts" }\n', encoding="utf-8")
+    estimated = estimate_file(tmp_path / "job.toml")
+    (piece,), paper = estimated.pieces, BytesIO()
+    view, words = plan_view(piece.taken.piece.shape), crew_words_of(estimated)
+    high = height_of(view, piece, 250.0, 300.0, words)
+    canvas = Canvas(paper, (250.0, high))
+    draw_lift(canvas, 250.0, high, view, piece, words)
+    canvas.save()
+    (page,) = read_pages(paper.getvalue())
+    # 30 in of depth are drawn 50 points high or less, too short for three figures behind one another
+    assert '6-3/16"' in page.text
+    low, top = page.boxes[:, None, :2], page.boxes[:, None, 2:]
+    shared = np.minimum(top, page.boxes[:, 2:]) - np.maximum(low, page.boxes[:, :2])
+    covered = (shared > 0.3).all(axis=2) & ~np.eye(len(page.boxes), dtype=bool)
+    assert not covered.any(), "letters over letters"
 
 
 def test_no_strength_is_named_where_bending_was_not_computed():
@@ -319,16 +452,16 @@ def test_a_lift_that_no_rigging_was_checked_for_says_who_plans_it(tmp_path: Path
         estimated = estimate_file(tmp_path / "job.toml")
         assert estimated.pieces[0].handling.turn.by_machine
         said = read(lift_sheet(estimated))
-        assert "No rigging or sling tension is worked out. A qualified rigger plans each of these lifts." in said
-        told[wish] = said.partition("Not covered here ")[2].partition(".")[0]
+        assert "No slings or pick points are worked out for these lifts. A qualified rigger plans each of them." in said
+        told[wish] = re.sub(r" [\d,]+ lb", "", said.partition("Not covered here ")[2].partition(".")[0])
         turn = crew_words_of(estimated).mass(estimated.pieces[0].handling.gear_loads_kg["turn"], up=True)
         assert f"lipping frame rated for at least {turn}" in said
     pads = estimated.pieces[0].handling.lifting.vacuum
     assert pads.flat.load_kg > 0.0
-    assert told["slings"] == told["inserts"] == "Flip and In its crate"
-    assert told["vacuum"] == "Strip, Flip, and In its crate", "no pads go on the raw back"
+    assert told["slings"] == told["inserts"] == "Flip · In its crate"
+    assert told["vacuum"] == "Strip · Flip · In its crate", "no pads go on the raw back"
     cored = read(lift_sheet(estimate_file(JOBS["boathouse"])))
-    assert "Not covered here Strip, Flip, Carry, Set, and In its crate." in cored
+    assert re.search(r"Not covered here Strip \S+ lb · Flip \S+ lb · Carry \S+ lb · Set \S+ lb · In its crate ", cored)
 
 
 def test_slings_that_hold_a_panel_flat_are_not_said_to_stand_it_up(tmp_path: Path):
@@ -337,8 +470,8 @@ def test_slings_that_hold_a_panel_flat_are_not_said_to_stand_it_up(tmp_path: Pat
     estimated = estimate_file(tmp_path / "job.toml")
     assert dict(estimated.pieces[0].handling.attitudes)["set"] == "on-edge"
     said = read(lift_sheet(estimated))
-    assert "the most of Strip and Carry: " in said
-    assert re.search(r"Not covered here (?:Flip, )?Set,? and In its crate\.", said)
+    assert "the largest load of Strip and Carry." in said
+    assert re.search(r"Not covered here (?:Flip \S+ kg · )?Set \S+ kg · In its crate \S+ kg\.", said)
 
 
 @pytest.mark.parametrize("language", ["en-US", "en-GB", "es", "de"])
@@ -491,7 +624,7 @@ def test_a_dimension_outside_its_line_stays_in_the_drawing(german_kitchen: Estim
             canvas.save()
             (page,) = read_pages(paper.getvalue())
             assert page.boxes[:, 2].max() <= wide, piece.taken.piece.mark
-    assert drawn == 2
+    assert drawn == 1
 
 
 @pytest.mark.parametrize(
@@ -606,7 +739,7 @@ def test_a_counter_held_on_edge_is_given_no_picks_for_a_flat_lift(tmp_path: Path
 def test_a_crew_is_never_named_without_the_flag_of_an_untested_strength(tmp_path: Path):
     (tmp_path / "job.toml").write_text(PICKED, encoding="utf-8")
     tested = estimate_file(tmp_path / "job.toml")
-    (tmp_path / "job.toml").write_text(PICKED.replace("first_crack_strength", "# no"), encoding="utf-8")
+    (tmp_path / "job.toml").write_text(HEARTH, encoding="utf-8")
     untested = estimate_file(tmp_path / "job.toml")
     for estimated, flag in ((tested, ", MAY CRACK"), (untested, ", mix not tested")):
         (row,) = weight_sheet(estimated, words_of(estimated)).rows

@@ -11,7 +11,10 @@ doubt-carry-too-young = Festigkeit erst nach { $days ->
 doubt-carry-untested = Kann beim Tragen reißen. Festigkeit des Betons nicht geprüft.
 doubt-coupons-too-thin = Kann beim Tragen reißen. Beton nur mit { $thickness_m } Dicke geprüft. Zuerst Prüfkörper so dick wie das Teil prüfen.
 doubt-floor-over = Über der zulässigen Deckenlast. Dort erst versetzen, wenn ein Statiker zustimmt.
-doubt-holds-off-balance = Der Schwerpunkt liegt außerhalb des Teils. Mindestens drei Hebepunkte um ihn herum oder eine Versteifung benutzen. Jeder Strang oder jede Hand zählt als einer.
+doubt-holds-off-balance = Der Schwerpunkt liegt außerhalb des Teils. { $points ->
+    [0] Mindestens drei Hebepunkte um ihn herum oder eine Versteifung benutzen. Jeder Strang oder jede Hand zählt als einer.
+   *[other] An allen { $points } Hebepunkten seines Blatts heben, nie an weniger.
+}
 doubt-insert-not-enough = Die Transportanker sind nicht stark genug. Mehr oder stärkere Anker nehmen.
 doubt-insert-untested = Tragfähigkeit der Transportanker nicht bekannt.
 doubt-over-bed = { $about }: größer als die Ladefläche. Größeren LKW nehmen.

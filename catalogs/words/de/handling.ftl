@@ -42,11 +42,18 @@ hold = { $hold ->
     [pads] flach, Sichtseite oben, an Vakuumsaugern mit Sicherungskette oder -gurt, niemand darunter
    *[rigger] maschinell, wie der befähigte Anschläger entscheidet
 }
+hold-on-cart = Auf Wagen oder Palette die ganze Unterseite stützen.
 
 gear-hoist = { $hung_from ->
     [machine] Gabelstapler, Bagger oder Teleskoplader
    *[crane] Hebezeug oder Kran
-} mit mindestens { $high_kg } Tragfähigkeit, unter einem befähigten Anschläger
+} mit mindestens { $high_kg } Tragfähigkeit, unter einem befähigten Anschläger (größte Last: { $stage ->
+    [strip] beim Ausschalen
+    [turn] beim Wenden
+    [yard] beim Tragen
+    [install] beim Versetzen
+   *[crate] in der Kiste
+})
 gear-beside-vacuum = anderes Gerät zum Ausschalen und Wenden, denn auf die raue Rückseite kommt kein Sauger
 gear-flipping-frame = Wendegestell mit mindestens { $high_kg } Tragfähigkeit
 gear-stairs = Treppensteiger oder Treppenaufzug mit Tragfähigkeit für das Gewicht

@@ -11,6 +11,10 @@ label-carry = { $people ->
 }
 label-by-machine = NICHT VON HAND HEBEN
 label-machine = Nur maschinell: { $gear }.
+label-by-gear = { $face ->
+    [up] Flach, Sichtseite oben. Niemand darunter.
+   *[none] Waagerecht. Niemand darunter.
+}
 label-checks = { $count ->
     [one] Siehe Punkt { $numbers } der Hebeanweisung
    *[other] Siehe Punkte { $numbers } der Hebeanweisung

@@ -8,10 +8,18 @@ lift-heaviest-flip = Schwerstes Wenden
 lift-largest-crew = Größte Mannschaft
 lift-only-by-machine = Nur maschinell
 lift-some-by-machine = Teilweise maschinell
-lift-key = In den Zeichnungen { $units ->
-    [metric] stehen die Maße in Millimetern, und jede Figur ist
-   *[imperial] ist jede Figur
-} eine Person. Geviertelter Kreis: Schwerpunkt. Dreieck: Anschlagpunkt. Doppelring: Vakuumsauger. Schwarzer Klotz: Schaumstoff. Dicke Schleife: schmaler Steg mit Breite. Gestrichelt: verdeckte Kante.
+lift-key-symbol = { $symbol ->
+    [millimeters] Maße in Millimetern.
+    [person] Jede Figur ist eine Person.
+    [balance] Geviertelter Kreis: Schwerpunkt.
+    [pick] Dreieck: Anschlagpunkt.
+    [pad] Doppelring: Vakuumsauger.
+    [foam] Schwarzer Klotz: Schaumstoff.
+    [rail] Dicke rote Schleife: schmaler Steg mit Breite. Nie an ihm heben.
+    [seam] Dick gestrichelt: Fuge.
+    [cross] Kästchen mit Kreuz: Konsole oder Anker.
+   *[hidden] Gestrichelt: verdeckte Kante.
+}
 lift-every-piece = Für alle Teile
 lift-these-pieces = Für die genannten Teile
 
@@ -59,7 +67,7 @@ lift-by-hand = { $people ->
    *[other] Von Hand: { $people } Personen, zuerst Seite 1 prüfen.
 }
 lift-stage = Vorgang
-lift-stage-max = Max.
+lift-stage-max = Gewicht
 lift-stage-crew = Leute
 lift-stage-each = Je Person
 lift-stage-guideline = Anteil
@@ -134,6 +142,7 @@ lift-picks = Anschlagpunkte
 lift-picks-none = Keine. An den angegebenen Punkten würde das Teil reißen.
 lift-pads = Vakuumsauger
 lift-pads-none = Auf diesem Teil ist kein Platz dafür. Anderes Gerät benutzen.
+lift-pads-crack = Keine. Das Teil würde an ihnen reißen. Anderes Gerät benutzen.
 lift-pads-places = { $count ->
     [one] 1 Sauger
    *[other] { $count } Sauger
@@ -142,20 +151,24 @@ lift-pads-places = { $count ->
    *[front] vorn
 }: { $places }. Nur auf sauberer, trockener Sichtseite. Sicherungskette oder -gurt anlegen. Niemand unter der Last.
 lift-plumb = Stränge lotrecht von der Traverse.
-lift-hook = Haken { $hook_m } darüber.
+lift-hook = Haken mindestens { $hook_m } über den Anschlagpunkten.
 lift-points = { $count ->
-    [3] Drei Hebepunkte, A bis C,
-   *[other] Vier Hebepunkte, A bis D,
-} rund um den Schwerpunkt. Der Punkt jedes Strangs zählt.
-lift-tension = Zug im Strang bei { $high_load_kg }, der größten Last bei { $stages }: { $legs }.
-lift-tension-each = Zug je Strang bei { $high_load_kg }, der größten Last bei { $stages }: { $high_kg }.
+    [3] An allen drei Hebepunkten heben, A bis C,
+   *[other] An allen vier Hebepunkten heben, A bis D,
+} rund um den Schwerpunkt.
+lift-tension = Tragfähigkeit je Strang mindestens { $legs }. Das ist sein Zug bei { $high_load_kg }, der größten Last bei { $stages }.
+lift-tension-each = Tragfähigkeit je Strang mindestens { $high_kg }, sein Zug bei { $high_load_kg }, der größten Last bei { $stages }.
+lift-insert-strength = Jeder Transportanker braucht in diesem Alter mindestens { $high_kg } Bruchlast.
 lift-leg = { $leg } { $high_kg }
 lift-uneven = Jeder Zug ist der größte seines Punkts, daher ist die Summe größer als die Last.
 lift-around = Kantenschoner an jeder Kante. Gegen Verrutschen sichern. Stränge nicht über Öffnungen führen.
 lift-picks-given = Die Anschlagpunkte stammen von der Werkstatt.
 lift-not-covered = Hier nicht geplant
-lift-not-covered-stages = { $stages }. Anschlagart und Zug sind nicht berechnet. Ein befähigter Anschläger plant jedes dieser Hebemanöver.
-lift-capacity = Mindesttragfähigkeit
+lift-not-covered-stages = { $stages } Stränge und Anschlagpunkte sind dafür nicht berechnet. Ein befähigter Anschläger plant { $count ->
+    [one] dieses Heben.
+   *[other] jedes dieser Hebemanöver.
+}
+lift-capacity = Last je Vorgang
 stage-name = { $stage ->
     [strip] Ausschalen
     [turn] Wenden
@@ -166,20 +179,22 @@ stage-name = { $stage ->
 }
 lift-capacity-stage = { $name } { $high_kg }
 lift-capacity-for = { $hung_from ->
-    [even] Für Gabelstapler, Bagger oder Teleskoplader auf ebenem Boden.
-    [rough] Für Gabelstapler, Bagger oder Teleskoplader auf unebenem Boden.
-   *[crane] Für Hebezeug oder Kran.
+    [even] Mit dem Stoß von Gabelstapler, Bagger oder Teleskoplader auf ebenem Boden.
+    [rough] Mit dem Stoß von Gabelstapler, Bagger oder Teleskoplader auf unebenem Boden.
+   *[crane] Mit dem Stoß von Hebezeug oder Kran.
 }
 lift-avoid = Gegen Risse
 lift-advice = { $way ->
     [carry-on-edge] Hochkant tragen.
     [strongback] Vor dem Aufstellen eine Versteifung mit Zwingen über den Ausschnitt spannen. Beidseits des Ausschnitts auf Schaumstoff lagern.
     [strongback-hung] Vor dem Ausschalen eine Versteifung mit Zwingen über den Ausschnitt spannen.
-    [out-of-reach] Diese Bewegungen verlangen { $strength } Erstrissfestigkeit. Glasfaserbeton erreicht sie nicht. So nicht bewegen. Ein Tragwerksplaner plant die Bewegungen.
+    [out-of-reach] Die geplanten Bewegungen verlangen { $strength } Erstrissfestigkeit. Glasfaserbeton erreicht sie nicht. Dieses Teil nicht ausschalen, wenden, tragen oder versetzen, bevor ein Tragwerksplaner die Bewegungen geplant hat.
     [cure-longer] Erhärten lassen, bis Prüfkörper { $strength } Erstrissfestigkeit zeigen. Vorher nicht bewegen.
    *[narrow-rail] Den schmalen Steg am Ausschnitt versteifen. Nie an ihm heben.
 }
-lift-on-edge = Hochkant
+lift-when = Wann ausschalen
+lift-when-strip = { $when } nach dem Einbringen. Nach Prüfkörpern ausschalen, nicht nach der Uhr.
+lift-on-edge = Wenn es hochkant steht
 lift-tips = Kippt bei { $degrees ->
     [0] weniger als 1°
    *[other] { $degrees }°

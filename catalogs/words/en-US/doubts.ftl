@@ -11,7 +11,10 @@ doubt-carry-too-young = Strength tested at { $days ->
 doubt-carry-untested = May crack when carried. No strength test for the mix.
 doubt-coupons-too-thin = May crack when carried. The mix was tested at { $thickness_m } thick only. Test coupons as thick as the piece first.
 doubt-floor-over = Over the posted floor load. Do not set it there until a licensed engineer agrees.
-doubt-holds-off-balance = Center of gravity is outside the piece. Use at least three lifting points around it, or a strongback. Each sling leg or hand counts as one.
+doubt-holds-off-balance = Center of gravity is outside the piece. { $points ->
+    [0] Use at least three lifting points around it, or a strongback. Each sling leg or hand counts as one.
+   *[other] Lift it by all { $points } lifting points on its sheet, never by fewer.
+}
 doubt-insert-not-enough = Lifting inserts are not strong enough. Use more or stronger inserts.
 doubt-insert-untested = No load rating on file for the lifting inserts.
 doubt-over-bed = { $about }: larger than the truck bed. Use a larger truck.

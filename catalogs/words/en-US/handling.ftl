@@ -44,12 +44,19 @@ hold = { $hold ->
     [pads] flat, face up, hanging from vacuum pads with a safety chain or strap, nobody under it
    *[rigger] by machine, as a qualified rigger decides
 }
+hold-on-cart = On a cart or pallet, support its whole underside.
 
 # Gear to have ready.
 gear-hoist = { $hung_from ->
     [machine] forklift, excavator or telehandler
    *[crane] hoist or crane
-} rated for at least { $high_kg }, under a qualified rigger
+} rated for at least { $high_kg }, under a qualified rigger (heaviest load: { $stage ->
+    [strip] at the strip
+    [turn] at the flip
+    [yard] in the carry
+    [install] when set
+   *[crate] in its crate
+})
 gear-beside-vacuum = other gear to strip and flip it, since no pads go on the raw back
 gear-flipping-frame = flipping frame rated for at least { $high_kg }
 gear-stairs = stair climber or stair hoist rated for the weight

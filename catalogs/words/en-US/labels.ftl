@@ -11,6 +11,10 @@ label-carry = { $people ->
 }
 label-by-machine = DO NOT LIFT BY HAND
 label-machine = Machine only, { $gear }.
+label-by-gear = { $face ->
+    [up] Flat, face up. Nobody under it.
+   *[none] Level. Nobody under it.
+}
 label-checks = { $count ->
     [one] See check { $numbers } on the lift sheet
    *[other] See checks { $numbers } on the lift sheet

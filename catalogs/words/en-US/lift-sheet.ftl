@@ -8,10 +8,18 @@ lift-heaviest-flip = Heaviest flip
 lift-largest-crew = Largest crew by hand
 lift-only-by-machine = Only by machine
 lift-some-by-machine = Some moves by machine
-lift-key = In the drawings, { $units ->
-    [metric] dimensions are in millimeters, and each
-   *[imperial] each
-} figure is one person. Quartered circle: center of gravity. Triangle: pick point. Two rings: vacuum pad. Black block: foam. Heavy loop: narrow rail, with its width. Dashed: hidden edge.
+lift-key-symbol = { $symbol ->
+    [millimeters] Dimensions in millimeters.
+    [person] Each figure is one person.
+    [balance] Quartered circle: center of gravity.
+    [pick] Triangle: pick point.
+    [pad] Two rings: vacuum pad.
+    [foam] Black block: foam.
+    [rail] Heavy red loop: narrow rail, with its width. Never lift by it.
+    [seam] Heavy dashed: seam.
+    [cross] Crossed box: bracket or anchor.
+   *[hidden] Dashed: hidden edge.
+}
 lift-every-piece = For every piece
 lift-these-pieces = For the pieces named
 
@@ -60,7 +68,7 @@ lift-by-hand = { $people ->
    *[other] By hand: { $people } people, after the checks on page 1.
 }
 lift-stage = Stage
-lift-stage-max = Max.
+lift-stage-max = Weight
 lift-stage-crew = Crew
 lift-stage-each = Each
 lift-stage-guideline = Guideline
@@ -135,6 +143,7 @@ lift-picks = Pick points
 lift-picks-none = None. The points given would crack the piece.
 lift-pads = Vacuum pads
 lift-pads-none = No place for them on this piece. Use other gear.
+lift-pads-crack = None. The piece would crack on them. Use other gear.
 lift-pads-places = { $count ->
     [one] 1 pad
    *[other] { $count } pads
@@ -143,20 +152,24 @@ lift-pads-places = { $count ->
    *[front] front
 }: { $places }. Clean, dry face only. Rig a safety chain or strap. Nobody under the load.
 lift-plumb = Slings plumb from a spreader.
-lift-hook = Hook { $hook_m } above.
+lift-hook = Hook at least { $hook_m } above the pick points.
 lift-points = { $count ->
-    [3] Three lifting points, A to C,
-   *[other] Four lifting points, A to D,
-} around the center of gravity. Each leg's point counts.
-lift-tension = Sling tension at { $high_load_kg }, the most of { $stages }: { $legs }.
-lift-tension-each = Sling tension at { $high_load_kg }, the most of { $stages }: { $high_kg } each.
+    [3] Lift by all three points, A to C,
+   *[other] Lift by all four points, A to D,
+} around the center of gravity.
+lift-tension = Rate each sling leg for at least { $legs }. That is its tension at { $high_load_kg }, the largest load of { $stages }.
+lift-tension-each = Rate each sling leg for at least { $high_kg }, its tension at { $high_load_kg }, the largest load of { $stages }.
+lift-insert-strength = Each lifting insert needs an ultimate strength of { $high_kg } or more at that age.
 lift-leg = { $leg } { $high_kg }
 lift-uneven = Each tension is the most its point can get, so the sum is over the load.
 lift-around = Edge protectors on every edge. Stops against sliding. Slings clear of openings.
 lift-picks-given = Pick points are the shop's own.
 lift-not-covered = Not covered here
-lift-not-covered-stages = { $stages }. No rigging or sling tension is worked out. A qualified rigger plans each of these lifts.
-lift-capacity = Minimum gear capacity
+lift-not-covered-stages = { $stages } No slings or pick points are worked out for { $count ->
+    [one] this lift. A qualified rigger plans it.
+   *[other] these lifts. A qualified rigger plans each of them.
+}
+lift-capacity = Load by move
 stage-name = { $stage ->
     [strip] Strip
     [turn] Flip
@@ -167,20 +180,22 @@ stage-name = { $stage ->
 }
 lift-capacity-stage = { $name } { $high_kg }
 lift-capacity-for = { $hung_from ->
-    [even] For a forklift, excavator or telehandler on even ground.
-    [rough] For a forklift, excavator or telehandler on rough ground.
-   *[crane] For a hoist or crane.
+    [even] Includes the shock of a forklift, excavator or telehandler on even ground.
+    [rough] Includes the shock of a forklift, excavator or telehandler on rough ground.
+   *[crane] Includes the shock of a hoist or crane.
 }
 lift-avoid = To avoid cracking
 lift-advice = { $way ->
     [carry-on-edge] Carry it on edge.
     [strongback] Clamp a strongback across the cutout before you tilt it. Bear on foam on both sides of the cutout.
     [strongback-hung] Clamp a strongback across the cutout before you strip the form.
-    [out-of-reach] These moves need a first-crack strength of { $strength }. Glass fiber concrete does not reach that. Do not move it this way. A licensed engineer plans the moves.
+    [out-of-reach] The planned moves need a first-crack strength of { $strength }. Glass fiber concrete does not reach that. Do not strip, flip, carry or set this piece until a licensed engineer has planned its moves.
     [cure-longer] Cure it until its coupons show a first-crack strength of { $strength } or more. Do not move it before.
    *[narrow-rail] Brace the narrow rail at the cutout. Never lift by it.
 }
-lift-on-edge = On edge
+lift-when = When to strip
+lift-when-strip = { $when } after placing. Strip on coupons, not by the clock.
+lift-on-edge = If it stands on edge
 lift-tips = Tips over at { $degrees ->
     [0] less than 1°
    *[other] { $degrees }°

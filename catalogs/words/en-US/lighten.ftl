@@ -61,7 +61,7 @@ lighten-light = Already light enough for { $people ->
     [one] 1 person
    *[other] { $people } people
 }.
-lighten-cracks = Every way cracks in a carry by the tested strength. Cast it thicker, or use gear.
+lighten-cracks = Every way cracks in a carry. Cast it thicker, or use gear.
 lighten-no-plate = No lighter mix is enough for { $people ->
     [one] 1 person
    *[other] { $people } people

@@ -11,7 +11,10 @@ doubt-carry-too-young = Resistencia probada solo a { $days ->
 doubt-carry-untested = Puede agrietarse al cargarla. La mezcla no tiene prueba de resistencia.
 doubt-coupons-too-thin = Puede agrietarse al cargarla. La mezcla solo se probó con { $thickness_m } de espesor. Pruebe antes probetas tan gruesas como la pieza.
 doubt-floor-over = Pasa de la carga indicada para el piso. No la coloque ahí hasta que un ingeniero con licencia esté de acuerdo.
-doubt-holds-off-balance = El centro de gravedad queda fuera de la pieza. Use al menos tres puntos de izaje alrededor de él, o una viga de refuerzo. Cada ramal o mano cuenta como uno.
+doubt-holds-off-balance = El centro de gravedad queda fuera de la pieza. { $points ->
+    [0] Use al menos tres puntos de izaje alrededor de él, o una viga de refuerzo. Cada ramal o mano cuenta como uno.
+   *[other] Levántela de los { $points } puntos de izaje de su hoja, nunca de menos.
+}
 doubt-insert-not-enough = Los insertos de izaje no tienen la resistencia. Use más insertos o más fuertes.
 doubt-insert-untested = No hay capacidad de carga registrada para los insertos de izaje.
 doubt-over-bed = { $about }: más grande que la plataforma del camión. Use un camión más grande.

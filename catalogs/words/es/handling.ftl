@@ -42,11 +42,18 @@ hold = { $hold ->
     [pads] plana, cara arriba, colgada de ventosas con cadena o correa de seguridad, nadie debajo
    *[rigger] con máquina, como decida un aparejador calificado
 }
+hold-on-cart = En carro o tarima, apóyela en toda su cara inferior.
 
 gear-hoist = { $hung_from ->
     [machine] montacargas, excavadora o manipulador telescópico
    *[crane] polipasto o grúa
-} con capacidad de al menos { $high_kg }, a cargo de un aparejador calificado
+} con capacidad de al menos { $high_kg }, a cargo de un aparejador calificado (carga mayor: { $stage ->
+    [strip] al desmoldar
+    [turn] al voltear
+    [yard] al cargar
+    [install] al colocar
+   *[crate] en su caja
+})
 gear-beside-vacuum = otro equipo para desmoldar y voltear, porque no van ventosas en el reverso sin acabar
 gear-flipping-frame = bastidor de volteo con capacidad de al menos { $high_kg }
 gear-stairs = carro subeescaleras o polipasto de escalera con capacidad para el peso

@@ -11,6 +11,10 @@ label-carry = { $people ->
 }
 label-by-machine = NO LEVANTE A MANO
 label-machine = Solo con { $gear }.
+label-by-gear = { $face ->
+    [up] Plana, cara arriba. Nadie debajo.
+   *[none] A nivel. Nadie debajo.
+}
 label-checks = { $count ->
     [one] Vea el punto { $numbers } de la hoja de izaje
    *[other] Vea los puntos { $numbers } de la hoja de izaje

@@ -8,10 +8,18 @@ lift-heaviest-flip = Volteo más pesado
 lift-largest-crew = Cuadrilla más grande
 lift-only-by-machine = Solo con máquina
 lift-some-by-machine = Algunas maniobras con máquina
-lift-key = En los dibujos, { $units ->
-    [metric] las medidas están en milímetros y cada
-   *[imperial] cada
-} figura es una persona. Círculo en cuartos: centro de gravedad. Triángulo: punto de izaje. Dos anillos: ventosa. Bloque negro: espuma. Lazo grueso: tira angosta, con su ancho. Línea cortada: borde oculto.
+lift-key-symbol = { $symbol ->
+    [millimeters] Medidas en milímetros.
+    [person] Cada figura es una persona.
+    [balance] Círculo en cuartos: centro de gravedad.
+    [pick] Triángulo: punto de izaje.
+    [pad] Dos anillos: ventosa.
+    [foam] Bloque negro: espuma.
+    [rail] Lazo rojo grueso: tira angosta, con su ancho. Nunca la levante de ahí.
+    [seam] Línea cortada gruesa: junta.
+    [cross] Cuadro con cruz: ménsula o anclaje.
+   *[hidden] Línea cortada: borde oculto.
+}
 lift-every-piece = Para todas las piezas
 lift-these-pieces = Para las piezas nombradas
 
@@ -59,7 +67,7 @@ lift-by-hand = { $people ->
    *[other] A mano: { $people } personas, después de revisar la página 1.
 }
 lift-stage = Etapa
-lift-stage-max = Máx.
+lift-stage-max = Peso
 lift-stage-crew = Cuadrilla
 lift-stage-each = Cada uno
 lift-stage-guideline = Guía
@@ -134,6 +142,7 @@ lift-picks = Puntos de izaje
 lift-picks-none = Ninguno. Los puntos dados agrietarían la pieza.
 lift-pads = Ventosas
 lift-pads-none = No hay lugar para ellas en esta pieza. Use otro equipo.
+lift-pads-crack = Ninguna. La pieza se agrietaría con ellas. Use otro equipo.
 lift-pads-places = { $count ->
     [one] 1 ventosa
    *[other] { $count } ventosas
@@ -142,20 +151,24 @@ lift-pads-places = { $count ->
    *[front] el frente
 }: { $places }. Solo en la cara limpia y seca. Ponga una cadena o correa de seguridad. Nadie bajo la carga.
 lift-plumb = Eslingas a plomo desde un balancín.
-lift-hook = Gancho { $hook_m } arriba.
+lift-hook = Gancho al menos { $hook_m } arriba de los puntos de izaje.
 lift-points = { $count ->
-    [3] Tres puntos de izaje, de A a C,
-   *[other] Cuatro puntos de izaje, de A a D,
-} alrededor del centro de gravedad. Cuenta el punto de cada ramal.
-lift-tension = Tensión de las eslingas con { $high_load_kg }, la carga mayor de { $stages }: { $legs }.
-lift-tension-each = Tensión de las eslingas con { $high_load_kg }, la carga mayor de { $stages }: { $high_kg } cada ramal.
+    [3] Levante de los tres puntos, de A a C,
+   *[other] Levante de los cuatro puntos, de A a D,
+} alrededor del centro de gravedad.
+lift-tension = Cada ramal con capacidad de al menos { $legs }. Es su tensión con { $high_load_kg }, la carga mayor de { $stages }.
+lift-tension-each = Cada ramal con capacidad de al menos { $high_kg }, su tensión con { $high_load_kg }, la carga mayor de { $stages }.
+lift-insert-strength = Cada inserto de izaje necesita una resistencia última de { $high_kg } o más a esa edad.
 lift-leg = { $leg } { $high_kg }
 lift-uneven = Cada tensión es la máxima de su punto, por eso la suma pasa de la carga.
 lift-around = Protectores en todos los bordes. Topes contra el deslizamiento. Eslingas lejos de los huecos.
 lift-picks-given = Los puntos de izaje son del taller.
 lift-not-covered = No incluido aquí
-lift-not-covered-stages = { $stages }. No se calculó el aparejo ni la tensión de las eslingas. Un aparejador calificado planea cada una de estas maniobras.
-lift-capacity = Capacidad mínima del equipo
+lift-not-covered-stages = { $stages } No se calcularon eslingas ni puntos de izaje para { $count ->
+    [one] esta maniobra. La planea un aparejador calificado.
+   *[other] estas maniobras. Un aparejador calificado planea cada una.
+}
+lift-capacity = Carga por movimiento
 stage-name = { $stage ->
     [strip] Desmoldar
     [turn] Voltear
@@ -166,20 +179,22 @@ stage-name = { $stage ->
 }
 lift-capacity-stage = { $name } { $high_kg }
 lift-capacity-for = { $hung_from ->
-    [even] Para montacargas, excavadora o manipulador telescópico en piso parejo.
-    [rough] Para montacargas, excavadora o manipulador telescópico en piso irregular.
-   *[crane] Para polipasto o grúa.
+    [even] Incluye la sacudida de montacargas, excavadora o manipulador telescópico en piso parejo.
+    [rough] Incluye la sacudida de montacargas, excavadora o manipulador telescópico en piso irregular.
+   *[crane] Incluye la sacudida de polipasto o grúa.
 }
 lift-avoid = Para que no se agriete
 lift-advice = { $way ->
     [carry-on-edge] Cárguela de canto.
     [strongback] Sujete una viga de refuerzo a través de la abertura antes de pararla. Apoye en espuma a ambos lados de la abertura.
     [strongback-hung] Sujete una viga de refuerzo a través de la abertura antes de desmoldar.
-    [out-of-reach] Estos movimientos exigen una resistencia a la primera grieta de { $strength }. El concreto con fibra de vidrio no la alcanza. No la mueva así. Un ingeniero con licencia planifica los movimientos.
+    [out-of-reach] Los movimientos planeados exigen una resistencia a la primera grieta de { $strength }. El concreto con fibra de vidrio no la alcanza. No desmolde, voltee, cargue ni coloque esta pieza hasta que un ingeniero con licencia haya planeado sus movimientos.
     [cure-longer] Cúrela hasta que sus probetas den una resistencia a la primera grieta de { $strength } o más. No la mueva antes.
    *[narrow-rail] Refuerce la tira angosta junto a la abertura. Nunca la levante de ahí.
 }
-lift-on-edge = De canto
+lift-when = Cuándo desmoldar
+lift-when-strip = { $when } después de colar. Desmolde por probetas, no por el reloj.
+lift-on-edge = Si queda de canto
 lift-tips = Se vuelca con { $degrees ->
     [0] menos de 1°
    *[other] { $degrees }°

@@ -252,6 +252,12 @@ def hold_words(handling: Handling, words: Words) -> str:
     return words("hold", hold=handling.hold, edge=handling.edge_up or "long", face=face)
 
 
+def carry_words(handling: Handling, words: Words) -> str:
+    """How the piece is carried, as sentences; what gear carries may hang, or ride on a cart."""
+    rides = handling.carry.by_machine and handling.hold in ("slings", "pads")
+    return sentence(hold_words(handling, words)) + (f" {words('hold-on-cart')}" if rides else "")
+
+
 def face_at(move: Move, piece: PieceEstimate) -> Literal["up", "down"] | None:
     """Which way the finished face looks in a move: down in its form, up when it is flat after the flip.
 
@@ -304,18 +310,22 @@ def moves_words(handling: Handling, words: Words, names: Collection[str]) -> str
     return " · ".join(f"{', '.join(moves)}: {crew}" for crew, moves in by_crew.items())
 
 
-def capacity_words(piece: PieceEstimate, words: Words, stages: Collection[str] = ()) -> str:
-    """Least capacity of the gear at each stage, or at these stages alone, and what the piece then hangs from."""
-    handling, wish = piece.handling, piece.taken.piece.handling
+def capacity_words(piece: PieceEstimate, words: Words, stages: Collection[str]) -> str:
+    """Least capacity of the gear at each of these stages."""
     loads = [
         words("lift-capacity-stage", name=words("stage-name", stage=stage), high_kg=kg).replace(
             " ", "\N{NO-BREAK SPACE}"
         )
-        for stage, kg in handling.gear_loads_kg.items()
-        if not stages or stage in stages
+        for stage, kg in piece.handling.gear_loads_kg.items()
+        if stage in stages
     ]
-    hung_from = wish.ground if wish.hung_from == "machine" else wish.hung_from
-    return f"{' · '.join(loads)}. {words('lift-capacity-for', hung_from=hung_from)}"
+    return f"{' · '.join(loads)}."
+
+
+def hung_words(piece: PieceEstimate, words: Words) -> str:
+    """What the piece hangs from with these loads."""
+    wish = piece.taken.piece.handling
+    return words("lift-capacity-for", hung_from=wish.ground if wish.hung_from == "machine" else wish.hung_from)
 
 
 def guideline_words(move: PlannedMove, words: Words) -> str:

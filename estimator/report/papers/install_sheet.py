@@ -19,13 +19,14 @@ from estimator.report.papers.crew import (
     Check,
     SharedCautions,
     capacity_words,
+    carry_words,
     caution_lines,
     cautions_for,
     cautions_of_piece,
     check_list,
     checks_of,
     front_of,
-    hold_words,
+    hung_words,
     marks_message,
     moves_words,
     piece_checks,
@@ -34,7 +35,7 @@ from estimator.report.papers.crew import (
     signature,
 )
 from estimator.report.papers.drawing import Scale
-from estimator.report.papers.lift_drawing import SIDE_LETTER, mark_rails
+from estimator.report.papers.lift_drawing import SIDE_LETTER, key_of, mark_rails, plan_symbols
 from estimator.report.papers.lift_sheet import MARK, piece_line
 from estimator.report.papers.style import (
     BODY,
@@ -244,15 +245,16 @@ def _items(estimate: Estimate, ours: Sequence[PieceEstimate]) -> Iterator[Messag
     yield message("install-bring-shims")
     yield message("install-bring-foam")
     yield message("install-bring-ppe")
-    hooks_kg: dict[str, float] = {}
+    hooks: dict[str, tuple[float, str]] = {}
     for our in ours:
         hung_from, loads_kg = our.taken.piece.handling.hung_from, our.handling.gear_loads_kg
-        hooks_kg[hung_from] = max(hooks_kg.get(hung_from, 0.0), *(loads_kg[stage] for stage in ON_SITE))
+        hooks[hung_from] = max(hooks.get(hung_from, (0.0, "")), *((loads_kg[stage], stage) for stage in ON_SITE))
     for our in ours:
         for gear in our.handling.gear:
             if gear.id == "gear-hoist":
                 hung_from = our.taken.piece.handling.hung_from
-                yield message("gear-hoist", hung_from=hung_from, high_kg=hooks_kg[hung_from])
+                hook_kg, stage = hooks[hung_from]
+                yield message("gear-hoist", hung_from=hung_from, high_kg=hook_kg, stage=stage)
             elif gear.id in SITE_GEAR:
                 yield gear
     uses = {our.taken.piece.use for our in ours}
@@ -301,7 +303,8 @@ def _piece(
     ]
     rail_m = front.job.workshop.handling.strip_least_m
     draw = partial(_draw, view=view, estimated=estimated, words=words, rail_m=rail_m)
-    yield Columns([[Picture(left - 8, DRAWN_HIGH, draw)], lines], [left, front.width - left])
+    key = say(key_of(_symbols(estimated, view, rail_m), words), SMALL)
+    yield Columns([[Picture(left - 8, DRAWN_HIGH, draw), key], lines], [left, front.width - left])
     yield Spacer(0, 8)
 
 
@@ -309,9 +312,9 @@ def _lines(estimated: PieceEstimate, words: Words, seam_m: float) -> Iterator[tu
     handling = estimated.handling
     yield words("lift-max-weight"), words.mass(estimated.weight.lift_kg, up=True)
     yield words("install-crew"), moves_words(handling, words, ("carry", "stairs", "set"))
-    yield words("install-hold"), sentence(hold_words(handling, words))
+    yield words("install-hold"), carry_words(handling, words)
     if handling.lifting.planned:
-        capacity = capacity_words(estimated, words, ON_SITE)
+        capacity = f"{capacity_words(estimated, words, ON_SITE)} {hung_words(estimated, words)}"
         shown = handling.hold in ("slings", "pads")
         yield words("lift-capacity"), f"{capacity} {words('install-picks')}" if shown else capacity
     yield words("install-access"), access_words(estimated, words)
@@ -418,6 +421,18 @@ def _draw(
     if hung is not None:
         for at in hung.anchors_m:
             drawing.cross_mark(canvas, scale.place((x0 + at, y0 + hung.height_m)))
+
+
+def _symbols(estimated: PieceEstimate, view: PlanView, rail_m: float) -> Iterator[str]:
+    """Symbols in the drawing of a piece."""
+    standing, hung = estimated.handling.in_use.standing, estimated.handling.in_use.hung
+    yield "balance"
+    if estimated.taken.piece.joints_m or estimated.handling.access.seams_m:
+        yield "seam"
+    brackets = standing is not None and standing.overhang is not None and standing.overhang.bracket_places_m
+    if brackets or hung is not None:
+        yield "cross"
+    yield from plan_symbols(estimated.handling, view, rail_m)
 
 
 def _sign_off(front: Front, words: Words) -> Iterator[Flowable]:

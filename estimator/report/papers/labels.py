@@ -131,6 +131,8 @@ def _labels(estimate: Estimate, words: Words, most: int) -> Iterator[Label]:
         numbers = [str(number) for number, check in enumerate(checks, start=1) if mark in check.marks]
         hold = sentence(hold_words(piece.handling, words))
         if carry.crew is None:
+            if piece.handling.hold in ("slings", "pads"):
+                hold = words("label-by-gear", face="none" if piece.handling.flat is None else "up")
             hold = f"{words('label-machine', gear=words.text(carry.gear or ''))} {hold}"
         crate = words("label-crate", high_kg=piece.handling.crated_kg)
         see = words("label-checks", count=len(numbers), numbers=words.series(numbers)) if numbers else ""

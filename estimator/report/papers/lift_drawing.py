@@ -1,6 +1,6 @@
 """A piece on the lift sheet: its crew around it, its pick points, and where it balances."""
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from itertools import pairwise
 from math import hypot
 from typing import Any
@@ -32,6 +32,8 @@ RAIL_LOOP, RAIL_LINE = 5.0, 1.4
 """From a narrow rail to the loop around it, and the weight of the loop, points."""
 MARK = 5.0
 """How far the mark of a pick sticks out over the edge, points."""
+CHAIN_GAP = 8.0
+"""From the figures of an upright chain to its line and to the next dimension, points."""
 BESIDE_M = 0.25  # between two people who hold at one place
 LETTERS = "ABCD"  # of pick points
 SAME_M = 0.001
@@ -62,12 +64,19 @@ def _margins(estimated: PieceEstimate, view: PlanView, words: Words) -> tuple[fl
     stand = PERSON if people_around(estimated, view) else 0.0
     picks = pick_places(estimated.handling)
     rows = 3 if picks else 2
-    x0_m, _, x1_m, _ = view.bounds_m
+    x0_m, y0_m, x1_m, y1_m = view.bounds_m
     spans = _spans(x0_m, x1_m, [x for x, _ in picks])
     outside = drawing.beside(bare(spans[-1][1] - spans[-1][0], words)) if spans else 0.0
     above = stand + 10.0
-    left = stand + STAND_OFF + (MARK if picks else 0.0) + rows * ROW_UPRIGHT
+    chain = _chain_wide(_spans(y0_m, y1_m, [y for _, y in picks]), words)
+    left = stand + STAND_OFF + (MARK if picks else 0.0) + 2 * ROW_UPRIGHT + chain
     return left, stand + SIDE_ROW + STAND_OFF + rows * ROW, max(above, outside), above
+
+
+def _chain_wide(spans: Sequence[Point], words: Words) -> float:
+    """What an upright chain of dimensions takes beside the next dimension, its figures level; 0 without one."""
+    figures = [drawing.beside(bare(end_m - start_m, words)) for start_m, end_m in spans]
+    return max(figures) + CHAIN_GAP if figures else 0.0
 
 
 def draw_lift(
@@ -127,6 +136,33 @@ def _side_below(
     )
 
 
+def key_of(symbols: Iterable[str], words: Words) -> str:
+    """What the symbols of a drawing mean, beside it: a sheet is taken to the piece without its first page."""
+    unit = ("millimeters",) if words.units == "metric" else ()
+    return " ".join(words("lift-key-symbol", symbol=symbol) for symbol in (*unit, *symbols))
+
+
+def symbols_of(estimated: PieceEstimate, view: PlanView, rail_m: float) -> Iterator[str]:
+    """Symbols in the drawing of a piece on the lift sheet."""
+    handling = estimated.handling
+    if people_around(estimated, view):
+        yield "person"
+    yield "balance"
+    if pick_places(handling):
+        yield "pad" if handling.hold == "pads" else "pick"
+    if handling.hold == "on-edge" and handling.flat is not None:
+        yield "foam"
+    yield from plan_symbols(handling, view, rail_m)
+
+
+def plan_symbols(handling: Handling, view: PlanView, rail_m: float) -> Iterator[str]:
+    """Symbols of the plan itself: narrow rails, hidden edges."""
+    if handling.flat is not None and handling.flat.rails_under(rail_m):
+        yield "rail"
+    if view.hidden:
+        yield "hidden"
+
+
 def mark_rails(canvas: Any, flat: FlatPiece, width_m: float, scale: Scale, center: Point, words: Words) -> None:
     """A loop around the rails narrower than a width that lie together, and the least width of each group.
 
@@ -176,7 +212,7 @@ def _beside(bounds: tuple[float, float, float, float], wide: float, center: Poin
 def pick_places(handling: Handling) -> Sequence[Point]:
     """Where gear holds the piece, in its own plan, m; nothing where hands do or a rigger decides."""
     if handling.hold == "pads":
-        return handling.lifting.vacuum.places_m
+        return () if handling.lifting.vacuum.cracks else handling.lifting.vacuum.places_m
     if handling.hold == "slings" and handling.lifting.rigging:
         return handling.lifting.rigging[0].picks_m
     return ()
@@ -279,17 +315,21 @@ def _dimensions(
     down = y0 - stand - SIDE_ROW - STAND_OFF
     aside = x0 - stand - STAND_OFF - (MARK if picks else 0.0)
     rows = 2 if picks else 1
+    upright = _spans(y0_m, y1_m, [y for _, y in picks])
+    chain = aside - _chain_wide(upright, words)
     drawing.across(canvas, x0, x1, down - rows * ROW, bare(x1_m - x0_m, words), y0)
-    drawing.upright(canvas, aside - rows * ROW_UPRIGHT, y0, y1, bare(y1_m - y0_m, words), x0)
+    drawing.upright(canvas, chain - ROW_UPRIGHT, y0, y1, bare(y1_m - y0_m, words), x0)
     if picks:
         along = [
             (scale.place((start_m, y0_m))[0], scale.place((end_m, y0_m))[0], bare(end_m - start_m, words))
             for start_m, end_m in _spans(x0_m, x1_m, [x for x, _ in picks])
         ]
         drawing.chain_across(canvas, along, down - ROW, y0)
-        for start_m, end_m in _spans(y0_m, y1_m, [y for _, y in picks]):
-            start, end = scale.place((x0_m, start_m))[1], scale.place((x0_m, end_m))[1]
-            drawing.upright(canvas, aside - ROW_UPRIGHT, start, end, bare(end_m - start_m, words), x0)
+        levels = [
+            (scale.place((x0_m, start_m))[1], scale.place((x0_m, end_m))[1], bare(end_m - start_m, words))
+            for start_m, end_m in upright
+        ]
+        drawing.chain_upright(canvas, levels, chain, x0)
     cx, cy = scale.place(center_m)
     drawing.across(canvas, x0, cx, down, bare(center_m[0] - x0_m, words), y0 - stand if stand else cy)
     drawing.upright(canvas, aside, y0, cy, bare(center_m[1] - y0_m, words), x0 - stand if stand else cx)

@@ -22,6 +22,7 @@ from estimator.report.papers.crew import (
     Check,
     SharedCautions,
     capacity_words,
+    carry_words,
     caution_lines,
     cautions_for,
     cautions_of_piece,
@@ -31,7 +32,7 @@ from estimator.report.papers.crew import (
     face_at,
     front_of,
     guideline_words,
-    hold_words,
+    hung_words,
     marks_message,
     piece_checks,
     piece_count,
@@ -40,7 +41,8 @@ from estimator.report.papers.crew import (
     stage_words,
     tilt_words,
 )
-from estimator.report.papers.lift_drawing import LETTERS, draw_lift, height_of
+from estimator.report.papers.lift_drawing import LETTERS, draw_lift, height_of, key_of, symbols_of
+from estimator.report.papers.pour_words import strip_time
 from estimator.report.papers.style import (
     BODY,
     BOLD,
@@ -117,7 +119,6 @@ def _head(
     yield from cautions.flowables(words)
     yield Spacer(0, 4)
     yield say(words("caution-who-governs"), SMALL)
-    yield say(words("lift-key"), SMALL)
     yield say(words("lift-guideline-note", limit_share=1.0), SMALL)
     yield Spacer(0, 6)
 
@@ -195,6 +196,7 @@ def _piece(
     left_side: list[Flowable] = [
         Picture(left - 6, high, partial(draw_lift, view=view, estimated=estimated, words=words, rail_m=rail_m)),
         say(_center(estimated, view, words), SMALL),
+        say(key_of(symbols_of(estimated, view, rail_m), words), SMALL),
     ]
     left_side += [say(sentence(words.text(note)), SMALL) for note in view.notes]
     right_side: list[Flowable] = [
@@ -286,7 +288,9 @@ BESIDE = frozenset({"lift-in-form", "lift-face", "lift-foam"})
 def lines_of(estimated: PieceEstimate, words: Words) -> Iterator[tuple[str, str]]:
     """Ids of labels and what stands behind them; a label alone is a line to sign."""
     handling = estimated.handling
-    yield "lift-hold", sentence(hold_words(handling, words))
+    when = strip_time(estimated.curing, words)
+    yield "lift-when", sentence(words("pour-strip-unknown") if when is None else words("lift-when-strip", when=when))
+    yield "lift-hold", carry_words(handling, words)
     if face_at("strip", estimated) is None:
         yield "lift-in-form", words("lift-in-form-open")
     if handling.hold == "rigger":
@@ -302,9 +306,14 @@ def lines_of(estimated: PieceEstimate, words: Words) -> Iterator[tuple[str, str]
         yield "lift-gear", sentence(" · ".join(map(words.text, handling.gear)))
     if handling.lifting.planned:
         yield from _picks(estimated, words)
-        if left := _not_covered(handling):
-            yield "lift-not-covered", words("lift-not-covered-stages", stages=_names(left, words))
-        yield "lift-capacity", capacity_words(estimated, words)
+        covered, left = _covered(handling), _not_covered(handling)
+        hung = hung_words(estimated, words)
+        if covered:
+            yield "lift-capacity", f"{capacity_words(estimated, words, covered)} {hung}"
+        if left:
+            stages = capacity_words(estimated, words, left)
+            unplanned = words("lift-not-covered-stages", stages=stages, count=len(left))
+            yield "lift-not-covered", unplanned if covered else f"{unplanned} {hung}"
     needed_pa = handling.needed_first_crack_pa
     advice: list[str] = [
         way
@@ -376,6 +385,8 @@ def _picks(estimated: PieceEstimate, words: Words) -> Iterator[tuple[str, str]]:
             *(() if rigging.shares.determinate else (words("lift-uneven"),)),
             words("lift-picks-given") if rigging.given else words("picks-suggested"),
         ]
+        if rigging.insert_required_kg is not None:
+            sentences.append(words("lift-insert-strength", high_kg=rigging.insert_required_kg))
         if rigging.around:
             sentences.append(words("lift-around"))
         yield "lift-picks", " ".join(sentences)
@@ -385,8 +396,8 @@ def _picks(estimated: PieceEstimate, words: Words) -> Iterator[tuple[str, str]]:
 
 def _pads(estimated: PieceEstimate, words: Words) -> str:
     pads = estimated.handling.lifting.vacuum
-    if not pads.places_m:
-        return words("lift-pads-none")
+    if pads.cracks or not pads.places_m:
+        return words("lift-pads-crack" if pads.cracks else "lift-pads-none")
     x0, y0, *_ = plan_view(estimated.taken.piece.shape).bounds_m
     places = ", ".join(f"{words.length(x - x0)} / {words.length(y - y0)}" for x, y in pads.places_m)
     load = {"high_kg": pads.flat.load_kg, "stages": _names(_covered(estimated.handling), words)}
@@ -398,7 +409,8 @@ def _pads(estimated: PieceEstimate, words: Words) -> str:
 def _covered(handling: Handling) -> list[GearStage]:
     """Stages at which the piece hangs as it was checked: flat from its slings, or flat from pads on its face."""
     rigging, stages = handling.lifting.rigging, tuple[GearStage, ...]()
-    if handling.hold == "pads" and handling.lifting.vacuum.places_m:
+    pads = handling.lifting.vacuum
+    if handling.hold == "pads" and pads.places_m and not pads.cracks:
         stages = FACE_UP
     elif handling.hold == "slings" and rigging and not rigging[0].cracks:
         stages = HOISTED

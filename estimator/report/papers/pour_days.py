@@ -14,7 +14,7 @@ from reportlab.platypus import CondPageBreak, Flowable, PageBreak, Spacer
 
 from estimator.estimate import Estimate
 from estimator.report.papers.crew import caution_lines
-from estimator.report.papers.pour_words import Alike, CureWords, Day, alike, days_of, named, numbered
+from estimator.report.papers.pour_words import Alike, CureWords, Day, alike, days_of, named, numbered, strip_time
 from estimator.report.papers.style import (
     BODY,
     LABEL,
@@ -275,7 +275,7 @@ class _Paper:
                 named(group.casts, words),
                 cure.plastic(group.curing),
                 cure.warmth(group.curing),
-                cure.strip(group.curing),
+                strip_time(group.curing, words) or words("pour-strip-unknown"),
                 cure.strip_crew(group),
                 cure.after(group.curing),
             )

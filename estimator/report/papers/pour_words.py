@@ -306,19 +306,6 @@ class CureWords:
             return self.words("pour-date-unknown")
         return self.words("pour-date-some-by-test", date=day.strip_date) if unknown else day.strip_date
 
-    def strip(self, curing: PieceCuring) -> str:
-        """Earliest and latest strip time, in words.
-
-        The strength curve is stated from three days on, so below one day it says what is early.
-        """
-        hours = curing.plan.strip_h
-        if hours is None:
-            return self.words("pour-strip-unknown")
-        first = ceil(hours[0] - SLACK)
-        last = max(first, floor(hours[1] + SLACK))
-        when = self.words("pour-strip-early" if first < 24 else "pour-strip-from", **{"from": first})
-        return self.words("pour-strip-by", when=when, to=last) if last > first else when
-
     def strip_crew(self, group: Alike) -> str:
         """Who strips it, pieces with the same crew together."""
         by_crew: dict[str, list[str]] = {}
@@ -346,6 +333,20 @@ class CureWords:
             untried = curing.casting.retarded and curing.casting.set_delay_h is None
             reasons.append(message("pour-no-trial" if untried else "cure-not-strong"))
         return [self.words.text(reason) for reason in reasons]
+
+
+def strip_time(curing: PieceCuring, words: Words) -> str | None:
+    """Earliest and latest strip time, hours after placing, in words; None where only a test can tell.
+
+    The strength curve is stated from three days on, so below one day it says what is early.
+    """
+    hours = curing.plan.strip_h
+    if hours is None:
+        return None
+    first = ceil(hours[0] - SLACK)
+    last = max(first, floor(hours[1] + SLACK))
+    when = words("pour-strip-early" if first < 24 else "pour-strip-from", **{"from": first})
+    return words("pour-strip-by", when=when, to=last) if last > first else when
 
 
 HOT_ANSWERS = {
