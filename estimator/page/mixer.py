@@ -40,9 +40,12 @@ from geometry.files import read_bytes
 ID = re.compile(r"[0-9a-f]{32}")
 MOST_ENTRIES, MOST_TEXT, MOST_DIGITS, MOST_PURPOSE = 500, 120, 16, 100
 PACKED = 50_000  # bytes
-NUMBER, TEXT = (int, float), str
+MOST_PLAN = 16_000  # of JSON
+NUMBER, TEXT, PLAN = (int, float), str, list
 KINDS: Mapping[str, Mapping[str, type | tuple[type, ...]]] = {
     "weighing": {"batch": TEXT, "step": int, "material": TEXT, "mass_kg": NUMBER, "target_kg": NUMBER, "lot": TEXT},
+    "begun": {"batch": TEXT, "plan": PLAN},
+    "sack": {"batch": TEXT, "step": int, "material": TEXT, "mass_kg": NUMBER, "lot": TEXT},
     "loaded": {"batch": TEXT, "stage": int},
     "rescale": {"batch": TEXT, "factor": NUMBER, "short_m3": NUMBER},
     "batch": {"batch": TEXT, "mix": TEXT, "pour": TEXT, "designed_m3": NUMBER, "masses_kg": dict},
@@ -50,7 +53,8 @@ KINDS: Mapping[str, Mapping[str, type | tuple[type, ...]]] = {
     "thrown": {"batch": TEXT, "mix": TEXT, "masses_kg": dict},
     "undo": {"batch": TEXT, "entry": TEXT},
 }
-"""Kinds of entry sent by a phone, and their values. `target_kg` is what the screen asked for."""
+"""Kinds of entry sent by a phone, and their values. `target_kg` is what the screen asked for; `plan` the batch with all
+that its screens show, as it was when it was begun; `mass_kg` of a sack what stood on the scale when it ran out."""
 
 OPTIONAL = {"lot", "target_kg"}
 WORDS = (
@@ -63,6 +67,7 @@ WORDS = (
     "mixer-in-range", "mixer-too-heavy", "mixer-too-light", "mixer-keep", "mixer-all-done", "mixer-number",
     "mixer-no-room", "mixer-less", "mixer-more", "mixer-back", "mixer-water-used", "mixer-undo", "mixer-other",
     "mixer-throw", "mixer-no-job", "mixer-turned-away", "mixer-gone", "mixer-gone-why", "mixer-other-size",
+    "mixer-begun", "mixer-so-far", "mixer-new-lot", "mixer-whole", "mixer-on-scale-now",
 )  # fmt: skip
 """Texts of the screen. A value that only the phone knows appears in them as `%name`."""
 
@@ -163,6 +168,8 @@ def _entry(raw: Any) -> tuple[str, Record | None]:
 def _is(value: Any, kind: type | tuple[type, ...]) -> bool:
     if isinstance(value, bool):
         return False
+    if kind is PLAN:
+        return isinstance(value, dict) and len(json.dumps(value)) <= MOST_PLAN
     if isinstance(value, dict):
         return kind is dict and len(value) < 50 and all(_is(k, TEXT) and _is(v, NUMBER) for k, v in value.items())
     if isinstance(value, str):

@@ -214,6 +214,130 @@ def test_a_label_is_read_without_a_network_once_the_list_was_open(server: Server
     expect(phone.locator("#carry [data-old]")).to_be_hidden()
 
 
+def plan_of(tab: Any) -> dict[str, float]:
+    """Masses of the first batch of the plan on the screen, by material."""
+    day = tab.evaluate("JSON.parse(document.getElementById('day').textContent)")
+    batch = next(batch for pour in day["pours"] for batch in pour["batches"] if batch["key"] == BATCH)
+    masses: Counter[str] = Counter()
+    for step, kg in zip(day["forms"][batch["form"]]["steps"], batch["kg"], strict=True):
+        masses[step["material"]] += kg
+    return dict(masses)
+
+
+def ended(tab: Any, shop: Path, kind: str) -> Record:
+    for _ in range(100):
+        if found := records_of(shop / "hill" / "job.toml").of(kind, batch=BATCH):
+            return found[-1]
+        tab.wait_for_timeout(100)
+    raise AssertionError(kind)
+
+
+def test_a_batch_begun_before_the_job_changed_is_finished_with_its_own_amounts(
+    server: Server, browser: Any, phone: Any, shop: Path
+) -> None:
+    begin(phone, server)
+    tick(phone, 2)
+    all_sent(phone, shop, 2)
+    planned = plan_of(phone)
+    change(shop, '"1 in"', '"3/4 in"')
+    with opened(browser, **PHONE["viewport"]) as other:  # the first phone's battery is dead
+        other.goto(f"{server.address}/mixer/hill")
+        assert plan_of(other)["white-cement"] > 1.2 * planned["white-cement"]  # in fewer batches
+        other.get_by_role("link", name="Continue weighing").click()
+        expect(other.locator(".bar-danger")).to_contain_text("Begun before the job changed")
+        made(other)
+        expect(other.locator(".bar-danger")).to_contain_text("Mixed for ")
+        batch = ended(other, shop, "batch")
+    assert batch.values["masses_kg"] == pytest.approx(planned, rel=0.01)
+
+
+@pytest.mark.parametrize("kind", ["batch", "thrown"])
+def test_a_batch_that_the_plan_lost_is_finished_or_thrown_after_a_reload(
+    server: Server, phone: Any, shop: Path, kind: str
+) -> None:
+    begin(phone, server)
+    tick(phone, 2)
+    all_sent(phone, shop, 2)
+    planned = plan_of(phone)
+    change(shop, 'mark = "C1"', 'mark = "K9"')
+    phone.goto(f"{server.address}/mixer/hill")
+    phone.get_by_role("link", name=BATCH).click()
+    expect(phone.locator(".bar-danger")).to_have_text(
+        [
+            "No longer in the plan",
+            "Begun before the job changed, with these amounts. Finish it with them, or throw it away.",
+        ]
+    )
+    if kind == "batch":
+        made(phone)
+        expect(phone.get_by_text("✓ ")).to_be_visible()
+        assert ended(phone, shop, kind).values["masses_kg"] == pytest.approx(planned, rel=0.01)
+        phone.reload()
+        expect(phone.get_by_role("button", name="Throw batch away", exact=True)).to_be_visible()
+        return
+    phone.get_by_role("button", name="Throw batch away", exact=True).click()
+    expect(phone.get_by_role("button", name="Undo: Throw batch away")).to_be_visible()
+    expect(phone.locator("button.big")).to_have_count(0)
+    masses = ended(phone, shop, kind).values["masses_kg"]
+    assert {name for name, kg in masses.items() if kg} == {
+        record.values["material"] for record in records_of(shop / "hill" / "job.toml").of("weighing")
+    }
+    phone.get_by_role("button", name="Undo: Throw batch away").click()
+    expect(phone.locator("[aria-label^='Material 3 of']")).to_be_visible()
+
+
+def test_two_lots_of_one_material_are_kept_with_the_weight_of_each(server: Server, phone: Any, shop: Path) -> None:
+    begin(phone, server)
+    name = phone.locator("h1").inner_text()
+    phone.get_by_label("Lot on the sack").fill("A-17")
+    phone.get_by_role("link", name="Sack ran out").click()
+    phone.get_by_role("button", name="I have another sack").click()
+    expect(phone.locator("#wrong")).to_contain_text("Enter what is on the scale now")
+    whole = float(phone.locator(".pm .in").input_value())
+    phone.locator(".pm .in").fill("5.0")
+    phone.get_by_role("button", name="I have another sack").click()
+    expect(phone.get_by_text("On the scale so far: 5.0 lb (A-17)")).to_be_visible()
+    phone.reload()
+    phone.get_by_label("Lot on the new sack").fill("B-2")
+    phone.locator(".pm .in").fill("4.0")
+    phone.locator("button.big").click()
+    expect(phone.locator("#wrong")).to_have_text("5.0 lb is on the scale already. Enter the whole weight.")
+    phone.locator(".pm .in").fill(f"{whole}")
+    phone.locator("button.big").click()
+    expect(phone.locator("h1").first).not_to_have_text(name)
+    made(phone)
+    rest = f"{whole - 5.0:.1f}"
+    expect(phone.locator("table.tt tr").first).to_contain_text(f"5.0 lb (A-17) + {rest} lb (B-2)")
+    masses = ended(phone, shop, "batch").values["masses_kg"]
+    (sack,) = records_of(shop / "hill" / "job.toml").of("sack", batch=BATCH)
+    (weighing,) = records_of(shop / "hill" / "job.toml").of("weighing", batch=BATCH, step=1)
+    assert (sack.values["lot"], weighing.values["lot"]) == ("A-17", "B-2")
+    assert masses[weighing.values["material"]] == pytest.approx(whole * 0.45359237)
+
+
+def test_a_rescaled_batch_keeps_its_lots_and_pours_back_no_more_than_is_there(
+    server: Server, phone: Any, shop: Path
+) -> None:
+    begin(phone, server)
+    light = float(phone.locator(".pm .in").input_value()) / 2  # weighed short by mistake
+    phone.locator(".pm .in").fill(f"{light:.1f}")
+    phone.get_by_label("Lot on the sack").fill("A-17")
+    tick(phone)
+    phone.get_by_label("Lot on the sack").fill("S-1")
+    phone.get_by_role("link", name="Sack ran out").click()
+    whole = float(phone.locator(".pm .in").input_value())
+    phone.locator(".pm .in").fill(f"{0.8 * whole:.1f}")
+    expect(phone.locator("table.tt tr").nth(1)).to_contain_text(f"{light:.1f} lb{light:.1f} lb")
+    phone.get_by_role("button", name="Rescale to").click()
+    expect(phone.locator("[aria-label^='Material 3 of']")).to_be_visible()
+    made(phone)
+    rows = phone.locator("table.tt tr")
+    expect(rows.nth(0)).to_contain_text("A-17")
+    expect(rows.nth(1)).to_contain_text("S-1")
+    material = records_of(shop / "hill" / "job.toml").of("weighing", step=1)[0].values["material"]
+    assert ended(phone, shop, "batch").values["masses_kg"][material] == pytest.approx(light * 0.45359237, abs=0.03)
+
+
 def test_a_batch_begun_before_the_job_changed_says_so_until_it_is_weighed_anew(
     server: Server, phone: Any, shop: Path
 ) -> None:
@@ -224,7 +348,7 @@ def test_a_batch_begun_before_the_job_changed_says_so_until_it_is_weighed_anew(
     job = shop / "hill" / "job.toml"
     job.write_text(job.read_text("utf-8").replace('"1 in"', '"3/4 in"'), "utf-8")
     phone.reload()
-    expect(phone.locator(".bar-danger")).to_contain_text("Begun with other amounts.")
+    expect(phone.locator(".bar-danger")).to_contain_text("Begun before the job changed")
     for _ in range(2):
         title = phone.locator("h1").inner_text()
         phone.get_by_role("button", name="Undo").click()
@@ -236,7 +360,7 @@ def test_a_batch_begun_before_the_job_changed_says_so_until_it_is_weighed_anew(
     job.write_text(job.read_text("utf-8").replace('"3/4 in"', '"1 in"'), "utf-8")
     phone.reload()
     expect(phone.get_by_role("heading", name="Mixing")).to_be_visible()
-    expect(phone.locator(".bar-danger")).to_have_count(0)
+    expect(phone.locator(".bar-danger")).to_contain_text("Begun before the job changed")
 
 
 def test_a_tick_is_undone_on_the_phone_and_in_the_shop(server: Server, phone: Any, shop: Path) -> None:

@@ -56,7 +56,7 @@ function span(ms) {
 // ---- what was entered so far
 
 // Kept until the next drawing, as a day has thousands of entries and a hundred batches look at them.
-let all = null, gone = [];
+let all = null, pours = [], gone = [];
 const own = new Map();
 
 function entries() { return all ?? sorted(); }
@@ -66,15 +66,35 @@ function sorted() {
   all = counted();
   all.forEach((entry) => { const key = entry.values.batch; by.has(key) ? by.get(key).push(entry) : by.set(key, [entry]); });
   own.clear();
-  day.pours.flatMap((pour) => pour.batches).forEach((batch) => {
-    const older = by.get(batch.was) ?? [], same = fits(batch, older);
-    own.set(batch, [...(same ? older : []), ...(by.get(batch.key) ?? [])]);
-    by.delete(batch.key);
-    if (same) by.delete(batch.was);
+  const held = (planned) => {
+    const older = by.get(planned.was) ?? [], same = fits(planned, older);
+    const rows = [...(same ? older : []), ...(by.get(planned.key) ?? [])], batch = asBegun(planned, rows);
+    by.delete(planned.key);
+    if (same) by.delete(planned.was);
+    own.set(batch, rows);
+    return batch;
+  };
+  pours = day.pours.map((pour) => ({ ...pour, batches: pour.batches.map(held) }));
+  gone = [...by].map(([key, rows]) => {
+    const plan = rows.findLast(isBegun)?.values.plan, batch = plan && { ...plan, key, isLost: true };
+    if (batch) own.set(batch, rows);
+    return { key, rows, batch };
   });
-  gone = [...by];
   return all;
 }
+
+// Batches of the plan and those that it lost, each with the amounts that it goes on with.
+function batches() { entries(); return [...own.keys()]; }
+
+// A batch keeps the plan that it was begun with, so that a job that changes meanwhile does not mix its amounts.
+const isBegun = ({ kind, values }) => kind === "begun" && values.plan.steps?.length > 0 && values.plan.stages?.length > 0;
+function asBegun(planned, rows) {
+  const plan = rows.slice(rows.findLastIndex(({ kind }) => kind === "thrown") + 1).find(isBegun)?.values.plan;
+  const same = !plan || (plan.steps.length === planned.steps.length && plan.steps.every((step, at) =>
+    step.material === planned.steps[at].material && Math.abs(step.mass_kg - planned.steps[at].mass_kg) <= step.step_kg / 2));
+  return same ? planned : { ...plan, key: planned.key, planned };
+}
+function planOf({ key, was, planned, isLost, ...plan }) { return plan; }
 
 // Entries of before batches were known by what they fill name a place in the plan: whether they are of the batch there.
 function fits(batch, older) {
@@ -106,7 +126,7 @@ function lastAct(batch) {
   const one = (kind) => act.find((entry) => entry.kind === kind);
   const stage = one("loaded") && batch.stages.find((each) => each.stage === one("loaded").values.stage);
   const step = one("weighing") && batch.steps.find((each) => each.step === one("weighing").values.step);
-  const name = one("thrown") ? say("throw") : one("bucket") ? say("density") : one("rescale") ? say("sack") : stage ? stage.name : step ? `${step.name}, ${shown(step, one("weighing").values.mass_kg)}` : "";
+  const name = one("thrown") ? say("throw") : one("bucket") ? say("density") : one("rescale") || one("sack") ? say("sack") : stage ? stage.name : step ? `${step.name}, ${shown(step, one("weighing").values.mass_kg)}` : "";
   return { ids: act.map(({ id }) => id), name };
 }
 
@@ -118,10 +138,12 @@ function undoButton(batch) {
 }
 
 function stateOf(batch) {
-  const fresh = () => ({ weighed: new Map(), loaded: new Map(), factor: 1, done: null, made_m3: 0, bucket: null, water: null });
+  const fresh = () => ({ weighed: new Map(), sacks: new Map(), loaded: new Map(), factor: 1, done: null, made_m3: 0, bucket: null, water: null, begun: false });
   const state = fresh();
   for (const { kind, values, at } of of(batch)) {
     if (kind === "weighing") state.weighed.set(values.step, { kg: values.mass_kg, lot: values.lot || "", at, material: values.material, target: values.target_kg });
+    if (kind === "begun") state.begun = true;
+    if (kind === "sack") state.sacks.set(values.step, [...(state.sacks.get(values.step) ?? []), { kg: values.mass_kg, lot: values.lot || "" }]);
     if (kind === "loaded") state.loaded.set(values.stage, at);
     if (kind === "thrown") Object.assign(state, fresh());
     if (kind === "rescale") state.factor = values.factor;
@@ -133,7 +155,7 @@ function stateOf(batch) {
   state.next = batch.steps.find((step) => !state.weighed.has(step.step));
   state.stage = batch.stages.find((stage) => !state.loaded.has(stage.stage));
   state.isOther = isOther(batch, state);
-  state.isOtherSize = Boolean(state.done) && !isSize(batch.volume_m3 * state.factor, state.made_m3);
+  state.isOtherSize = Boolean(state.done) && !batch.isLost && !isSize(asked_m3(batch, state), state.made_m3);
   return state;
 }
 
@@ -147,11 +169,23 @@ function isOther(batch, state) {
   });
 }
 
+const asked_m3 = (batch, state) => (batch.planned ?? batch).volume_m3 * state.factor;
 const target = (step, state) => (state.factor === 1 ? step.mass_kg : toStep(step, step.mass_kg * state.factor));
 const lotOf = (step) => {
   const used = entries().filter(({ kind, values }) => kind === "weighing" && values.material === step.material && values.lot);
   return used.length ? used[used.length - 1].values.lot : step.lot;
 };
+// What stands on the scale from sacks that ran out, and the lots of a material with the weight of each.
+const soFar = (step, state) => state.sacks.get(step.step)?.at(-1).kg ?? 0;
+function lotsOf(step, state) {
+  const weighed = state.weighed.get(step.step), sacks = state.sacks.get(step.step) ?? [];
+  const most = weighed?.kg ?? soFar(step, state), parts = [];
+  [...sacks, ...(weighed ? [weighed] : [])].reduce((before, { kg, lot }) => { const to = Math.min(kg, most); parts.push({ lot, kg: to - before }); return to; }, 0);
+  if (parts.length === 1 && weighed) return parts[0].lot;
+  return parts.filter(({ kg }) => kg > 0).map(({ lot, kg }) => [shown(step, kg), lot && `(${lot})`].filter(Boolean).join(" ")).join(" + ");
+}
+const lotNow = (batch, step, state) => (typed[`w-${batch.key}-${step.step}-lot`] ?? (state.sacks.has(step.step) ? "" : lotOf(step))).trim();
+const withLot = (lot) => (lot ? { lot } : {});
 const link = (batch, ...more) => `#${[batch.key, ...more].map(encodeURIComponent).join("/")}`;
 const volume = (m3) => `${figure(m3 * day.volume.per_m3, 2)} ${day.volume.unit}`;
 const loose = (step, kg) => `${figure((step.loose.amount * kg) / step.mass_kg, 1)} ${step.loose.unit}`;
@@ -174,7 +208,7 @@ function timed(node, batch, state, parts) {
 
 // Other batches that are still to be placed: their clocks stay on every screen.
 function running(shownBatch) {
-  return day.pours.flatMap((pour) => pour.batches).filter((batch) => batch !== shownBatch).map((batch) => [batch, stateOf(batch)])
+  return batches().filter((batch) => batch.key !== shownBatch?.key).map((batch) => [batch, stateOf(batch)])
     .filter(([batch, state]) => state.water && queue.now() - new Date(state.water) < (state.done ? 1000 * batch.within_s : STILL_MEANT))
     .map(([batch, state]) => {
       const told = el("span");
@@ -216,12 +250,17 @@ function amount(id, step, kg, name) {
 }
 
 let onTyped = null;
-const drawChanged = (id) => onTyped?.(id);
-
-function wrong() {
+function drawChanged(id) {
   const said = document.getElementById("wrong");
-  said.textContent = say("number");
+  if (said) said.hidden = true; // until it is tried again
+  onTyped?.(id);
+}
+
+function wrong(text = say("number")) {
+  const said = document.getElementById("wrong");
+  said.textContent = text;
   said.hidden = false;
+  return Promise.reject(new Error("number"));
 }
 const wrongLine = () => el("p", { class: "why", id: "wrong", role: "alert", hidden: true });
 
@@ -244,30 +283,30 @@ function today(pour) {
       el("span", { class: "n" }, right)),
       state.isOtherSize ? el("p", { class: "bar-danger", text: otherSize(batch, state) }) : null));
   });
-  const pours = day.pours.length < 2 ? null : el("nav", { class: "pours", "aria-label": say("batches") },
-    ...day.pours.map((each) => el("a", { class: "btn", href: `#pour/${encodeURIComponent(each.name)}`, text: each.label,
-      "aria-current": each === pour ? "page" : null })));
+  const nav = pours.length < 2 ? null : el("nav", { class: "pours", "aria-label": say("batches") },
+    ...pours.map((each) => el("a", { class: "btn", href: `#pour/${encodeURIComponent(each.name)}`, text: each.label,
+      "aria-current": each.name === pour.name ? "page" : null })));
   return [top([pour.label, pour.day].filter(Boolean).join(", "), say("of", { count: done, total: pour.batches.length })), ...line(),
-    el("div", { class: "body" }, pours, list, ...lost(), el("div", { class: "foot" }, next
+    el("div", { class: "body" }, nav, list, ...lost(), el("div", { class: "foot" }, next
       ? el("a", { class: "btn go big", href: link(next), text: say(stateOf(next).weighed.size ? "continue" : "start") })
       : el("p", { class: "mat", text: say("all-done") })))];
 }
 
-const otherSize = (batch, state) => say("other-size", { was: volume(state.made_m3), now: volume(batch.volume_m3 * state.factor) });
+const otherSize = (batch, state) => say("other-size", { was: volume(state.made_m3), now: volume(asked_m3(batch, state)) });
 
 // What was weighed for batches that a change took out of the plan.
 function lost() {
-  entries();
   if (!gone.length) return [];
-  const steps = day.pours.flatMap((pour) => pour.batches).flatMap((batch) => batch.steps);
+  const steps = batches().flatMap((batch) => batch.steps);
   const mass = ({ material, mass_kg }) => {
     const step = steps.find((each) => each.material === material);
     return step ? `${step.name}, ${shown(step, mass_kg)}` : `${material}, ${figure(mass_kg, 3)} kg`;
   };
-  const row = ([key, rows]) => {
+  const row = ({ key, rows, batch }) => {
     const weighed = new Map(rows.filter(({ kind }) => kind === "weighing").map(({ values }) => [values.step, values]));
-    const right = rows.some(({ kind }) => kind === "batch") ? `${say("done")} ` : rows.some(({ kind }) => kind === "loaded") ? `${say("mixing")} ` : "";
-    return el("li", {}, el("p", {}, el("b", { text: key })), ...[...weighed.values()].map((each) => el("p", {}, el("small", { text: mass(each) }))),
+    const is = (...kinds) => kinds.includes(rows.findLast(({ kind }) => ["thrown", "batch", "loaded"].includes(kind))?.kind);
+    const right = is("thrown") ? `${say("throw")} ` : is("batch") ? `${say("done")} ` : is("loaded") ? `${say("mixing")} ` : "";
+    return el("li", {}, el("p", {}, batch ? el("a", { class: "strong", href: link(batch), text: key }) : el("b", { text: key })), ...[...weighed.values()].map((each) => el("p", {}, el("small", { text: mass(each) }))),
       el("p", {}, el("small", { text: right + clock(rows.at(-1).at) })));
   };
   return [el("section", { class: "gone" }, el("h2", { text: say("gone") }), el("p", { class: "why", text: say("gone-why") }),
@@ -277,7 +316,9 @@ function lost() {
 function head(batch, state) {
   const since = state.water ? el("span", { class: "since", "data-since": state.water, role: "timer" }) : null;
   const parts = [top(say("batches"), say("for", { pieces: batch.pieces }), `#pour/${encodeURIComponent(batch.pour)}`), ...line(batch)];
+  if (batch.isLost) parts.push(el("p", { class: "bar-danger", role: "alert", text: say("gone") }));
   if (state.isOther) parts.push(el("p", { class: "bar-danger", role: "alert", text: say("other") }));
+  else if (state.begun && !state.done && (batch.isLost || batch.planned)) parts.push(el("p", { class: "bar-danger", role: "alert", text: say("begun") }));
   if (state.isOtherSize) parts.push(el("p", { class: "bar-danger", role: "alert", text: otherSize(batch, state) }));
   if (since && !state.done) parts.push(el("p", { class: "clock-line" }, `${say("since-water")} `, since));
   return parts;
@@ -288,7 +329,7 @@ function weigh(batch, state, step) {
   const id = `w-${batch.key}-${step.step}`;
   const after = batch.steps.find((other) => other !== step && !state.weighed.has(other.step));
   const [field, value] = amount(id, step, kg, say("weighed-on", { name: step.scale, step: shown(step, step.step_kg) }));
-  const lot = el("input", { class: "in l", autocomplete: "off", maxlength: "60", value: typed[`${id}-lot`] ?? lotOf(step),
+  const lot = el("input", { class: "in l", autocomplete: "off", maxlength: "60", value: lotNow(batch, step, state),
     on: ["input", () => { typed[`${id}-lot`] = lot.value; }] });
   const steps = el("div", { class: "steps", role: "img", "aria-label": say("material", { count: place + 1, total: batch.steps.length }) },
     ...batch.steps.map((other) => el("i", { class: other === step ? "now" : state.weighed.has(other.step) ? "y" : "" })));
@@ -297,46 +338,58 @@ function weigh(batch, state, step) {
   const huge = el("p", { class: "huge" }, number, el("span", { class: "u", text: unit }));
   huge.style.setProperty("--signs", Math.max(number.length, 3)); // a figure on two lines would be read as another one
   const tick = go(say(step.loose ? "measured" : "weighed"), () => {
-    const read = value();
-    if (read === null) { wrong(); return Promise.reject(new Error("number")); }
+    const read = value(), before = soFar(step, state);
+    if (read === null) return wrong();
+    if (read < before) return wrong(say("whole", { amount: shown(step, before) }));
     const values = { batch: batch.key, step: step.step, material: step.material, mass_kg: read, target_kg: kg };
-    if (lot.value.trim() && !step.water) values.lot = lot.value.trim();
+    if (!step.water) Object.assign(values, withLot(lot.value.trim()));
     delete typed[id];
-    return enter({ kind: "weighing", values }).then(() => { location.hash = link(batch); });
+    delete typed[`${id}-lot`];
+    return act(batch, state, { kind: "weighing", values }).then(() => { location.hash = link(batch); });
   });
   return [...head(batch, state), el("div", { class: "body" }, steps,
     el("div", {}, el("h1", { class: "mat", text: step.name }), huge,
       step.loose ? el("p", { class: "lead-or", text: say("or", { amount: shown(step, kg) }) }) : null),
     step.loose ? el("p", { class: "strong", text: say("level") }) : null,
     el("p", { class: "lab", text: say("weighed-on", { name: step.scale, step: shown(step, step.step_kg) }) }), field, wrongLine(),
-    step.water ? null : el("label", { class: "field lot" }, say("lot"), lot),
+    state.sacks.has(step.step) ? el("p", { class: "strong", text: say("so-far", { amount: lotsOf(step, state) }) }) : null,
+    step.water ? null : el("label", { class: "field lot" }, say(state.sacks.has(step.step) ? "new-lot" : "lot"), lot),
     el("div", { class: "foot" }, after ? el("p", { class: "note" }, `${say("next")} `, el("b", { text: `${after.name}, ${after.loose ? loose(after, target(after, state)) : shown(after, target(after, state))}` })) : null,
-      tick, el("div", { class: "pair" }, step.water ? null : small(say("sack"), link(batch, "sack", step.step)), undoButton(batch))))];
+      tick, el("div", { class: "pair" }, step.water ? null : small(say("sack"), link(batch, "sack", step.step)), batch.isLost || batch.planned ? throwAway(batch, state) : null, undoButton(batch))))];
 }
 
 function sack(batch, state, step) {
   const id = `s-${batch.key}-${step.step}`, kg = target(step, state);
   const [field, value] = amount(id, step, kg, say("on-scale", { name: step.name }));
   const result = el("div", { class: "rescale", "aria-live": "polite" });
-  const act = go(say("rescale"), () => {
+  const lot = lotNow(batch, step, state), back = () => { delete typed[id]; delete typed[`w-${batch.key}-${step.step}-lot`]; location.hash = link(batch); };
+  const entry = (other, values) => ({ batch: batch.key, step: other.step, material: other.material, ...values });
+  const left = (other, factor) => Math.min(toStep(other, other.mass_kg * factor), state.weighed.get(other.step)?.kg ?? Infinity);
+  const rescale = go(say("rescale"), () => {
     const on = value(), factor = on === null ? null : (on / step.mass_kg);
-    if (on === null || on <= 0 || factor >= state.factor) { wrong(); return Promise.reject(new Error("number")); }
+    if (on === null || on <= 0 || factor >= state.factor) return wrong();
     const weighed = batch.steps.filter((other) => state.weighed.has(other.step) && other !== step);
-    const short = batch.volume_m3 * (1 - factor), both = (kg) => ({ mass_kg: kg, target_kg: kg });
-    return enter({ kind: "rescale", values: { batch: batch.key, factor, short_m3: Math.max(0, short) } },
-      ...weighed.map((other) => ({ kind: "weighing", values: { batch: batch.key, step: other.step, material: other.material, ...both(toStep(other, other.mass_kg * factor)) } })),
-      { kind: "weighing", values: { batch: batch.key, step: step.step, material: step.material, mass_kg: on, target_kg: toStep(step, on) } },
-    ).then(() => { delete typed[id]; location.hash = link(batch); });
+    const short = batch.volume_m3 * (1 - factor);
+    return act(batch, state, { kind: "rescale", values: { batch: batch.key, factor, short_m3: Math.max(0, short) } },
+      ...weighed.map((other) => ({ kind: "weighing", values: entry(other, { mass_kg: left(other, factor), target_kg: toStep(other, other.mass_kg * factor), ...withLot(state.weighed.get(other.step).lot) }) })),
+      { kind: "weighing", values: entry(step, { mass_kg: on, target_kg: toStep(step, on), ...withLot(lot) }) },
+    ).then(back);
   });
+  // The rest comes from another sack, whose lot the next screen asks for.
+  const another = el("button", { class: "btn mid-b", type: "button", text: say("another-sack"), on: ["click", once(() => {
+    const on = value();
+    if (on === null || on <= soFar(step, state) || on >= kg) return wrong(say("on-scale-now", { amount: shown(step, kg) }));
+    return act(batch, state, { kind: "sack", values: entry(step, { mass_kg: on, ...withLot(lot) }) }).then(back);
+  })] });
   const fill = () => {
     const on = value(), factor = on === null ? 0 : on / step.mass_kg;
-    const amountOf = (other, f) => { const kg = toStep(other, other.mass_kg * f); return other.loose ? loose(other, kg) : shown(other, kg); };
+    const amountOf = (other, kg) => (other.loose ? loose(other, kg) : shown(other, kg));
     const rows = (others) => others.map((other) => el("tr", {}, el("td", { text: other.name }),
-      el("td", { class: "n", text: amountOf(other, state.factor) }), el("td", { class: "n" }, el("b", { text: amountOf(other, factor) }))));
+      el("td", { class: "n", text: amountOf(other, state.weighed.get(other.step)?.kg ?? target(other, state)) }), el("td", { class: "n" }, el("b", { text: amountOf(other, left(other, factor)) }))));
     result.replaceChildren();
-    if (!(factor > 0 && factor < state.factor)) { act.disabled = true; return; }
-    act.disabled = false;
-    act.textContent = `${say("rescale")} ${shown(step, on).replaceAll(" ", "\u00a0")}`;
+    if (!(factor > 0 && factor < state.factor)) { rescale.disabled = true; return; }
+    rescale.disabled = false;
+    rescale.textContent = `${say("rescale")} ${shown(step, on).replaceAll(" ", "\u00a0")}`;
     const before = batch.steps.filter((other) => other !== step && state.weighed.has(other.step));
     const after = batch.steps.filter((other) => other !== step && !state.weighed.has(other.step));
     const heads = (title) => el("tr", {}, el("th", { text: title }), el("th", { class: "n", text: say("was") }), el("th", { class: "n", text: say("now") }));
@@ -349,8 +402,9 @@ function sack(batch, state, step) {
   const late = state.loaded.size > 0;
   return [top(step.name, say("for", { pieces: batch.pieces }), link(batch)), ...line(batch),
     el("div", { class: "body" }, el("h1", { class: "mat", text: say("sack") }),
-      ...(late ? [el("p", { class: "why", text: say("too-late") })] : [el("p", { class: "lab", text: say("on-scale", { name: step.name }) }), field, wrongLine(), result]),
-      el("div", { class: "foot" }, late ? null : act, small(say("another-sack"), link(batch))))];
+      late ? el("p", { class: "why", text: say("too-late") }) : null,
+      el("p", { class: "lab", text: say("on-scale", { name: step.name }) }), field, wrongLine(), late ? null : result,
+      el("div", { class: "foot" }, late ? null : rescale, another))];
 }
 
 function mixing(batch, state) {
@@ -363,7 +417,7 @@ function mixing(batch, state) {
     const rows = [];
     if (held) {
       const used = value();
-      if (used === null || used > ready + held.step_kg / 2) { wrong(); return Promise.reject(new Error("number")); }
+      if (used === null || used > ready + held.step_kg / 2) return wrong();
       rows.push({ kind: "weighing", values: { batch: batch.key, step: held.step, material: held.material, mass_kg: used, target_kg: target(held, state) } });
     }
     rows.push({ kind: "loaded", values: { batch: batch.key, stage: stage.stage } });
@@ -407,10 +461,10 @@ function finished(batch, state, rows) {
 }
 
 function done(batch, state) {
-  const next = day.pours.find((pour) => pour.name === batch.pour).batches.find((other) => !stateOf(other).done);
+  const next = (pours.find((pour) => pour.name === batch.pour) ?? pours[0]).batches.find((other) => !stateOf(other).done);
   return [...head(batch, state), el("div", { class: "body" }, ...waterClock(batch, state),
     el("h1", { class: "mat", text: `✓ ${batch.role}` }), el("p", { text: [batch.mix_name, batch.pieces, clock(state.done)].join(", ") }),
-    el("table", { class: "tt" }, ...batch.steps.map((step) => el("tr", {}, el("td", {}, step.name, state.weighed.get(step.step)?.lot ? el("small", { text: ` ${state.weighed.get(step.step).lot}` }) : null),
+    el("table", { class: "tt" }, ...batch.steps.map((step) => el("tr", {}, el("td", {}, step.name, lotsOf(step, state) ? el("small", { text: ` ${lotsOf(step, state)}` }) : null),
       el("td", { class: "n", text: shown(step, state.weighed.get(step.step)?.kg || 0) })))),
     el("div", { class: "foot" }, batch.check && !state.bucket ? small(say("density"), link(batch, "density")) : null,
       state.bucket ? el("p", { class: "strong", text: `${say("density")}: ${figure(state.bucket.kg / batch.check.unit_kg, batch.check.places)} ${batch.check.unit}` }) : null,
@@ -449,13 +503,23 @@ function density(batch, state) {
     el("p", { text: say("fill", { measure: check.measure }) }), ...check.notes.map((text) => el("p", { class: "strong", text })), field, wrongLine(), bar, said,
     el("div", { class: "foot" }, go(say("keep"), () => {
       const kg = value();
-      if (kg === null || kg <= check.tare_kg) { wrong(); return Promise.reject(new Error("number")); }
+      if (kg === null || kg <= check.tare_kg) return wrong();
       return enter({ kind: "bucket", values: { batch: batch.key, mix: batch.mix, container_m3: check.container_m3, gross_kg: kg, tare_kg: check.tare_kg } })
         .then(() => { delete typed[id]; location.hash = link(batch); });
     }), small(say("back"), link(batch))))];
 }
 
+// A batch that was thrown away and that the plan does not ask for again.
+function over(batch) {
+  return [...head(batch, stateOf(batch)), el("div", { class: "body" }, el("h1", { class: "mat", text: batch.role }), el("div", { class: "foot" }, undoButton(batch)))];
+}
+
 // ---- moving between them
+
+// Entries of a batch; its first ones bring the plan that it is begun with.
+function act(batch, state, ...rows) {
+  return enter(...(state.begun ? [] : [{ kind: "begun", values: { batch: batch.key, plan: planOf(batch) } }]), ...rows);
+}
 
 async function enter(...rows) {
   try {
@@ -473,19 +537,20 @@ function draw(focus = false) {
   onTyped = all = null;
   clocks = [];
   const [first, second, third] = location.hash.slice(1).split("/").map(decodeURIComponent);
-  const batch = day.pours.flatMap((pour) => pour.batches).find((each) => each.key === first);
+  const batch = batches().find((each) => each.key === first);
   let parts;
   if (batch) {
     const state = stateOf(batch), step = batch.steps.find((each) => String(each.step) === third);
     if (second === "sack" && step) parts = sack(batch, state, step);
+    else if (batch.isLost && !state.begun) parts = over(batch);
     else if (second === "density" && batch.check && state.done) parts = density(batch, state);
     else if (state.next) parts = weigh(batch, state, state.next);
     else if (state.stage) parts = mixing(batch, state);
     else parts = done(batch, state);
   } else {
     const named = first === "pour" ? second : day.pour;
-    const open = day.pours.find((pour) => pour.batches.some((each) => !stateOf(each).done));
-    parts = today(day.pours.find((pour) => pour.name === named) || open || day.pours[0]);
+    const open = pours.find((pour) => pour.batches.some((each) => !stateOf(each).done));
+    parts = today(pours.find((pour) => pour.name === named) || open || pours[0]);
   }
   const held = document.activeElement?.id;
   root.replaceChildren(...parts);
