@@ -22,6 +22,7 @@ from geometry.message import Message, message
 
 SCHEMA = "cast-record/1"
 _OWN_KEYS = ("schema", "kind", "at")
+_ID = "id"
 
 
 @frozen
@@ -31,11 +32,13 @@ class Record:
     kind    "bucket", "batch", "hours", "used", "coupon", "remake", "finished", "calibration"
     at      time, ISO 8601 with its UTC offset
     values  in SI, by name with its unit: "gross_kg"
+    id      in the store that it was exported from; "" for none
     """
 
     kind: str
     at: str
     values: Mapping[str, Any]
+    id: str = ""
 
 
 @frozen
@@ -77,8 +80,12 @@ def append_record(job_path: Path, record: Record) -> Path:
 
 def line_of(record: Record) -> bytes:
     """A record as a line of the file, without the newline."""
-    line = {"schema": SCHEMA, "kind": record.kind, "at": record.at, **record.values}
+    own = {_ID: record.id} if record.id else {}
+    line = {"schema": SCHEMA, "kind": record.kind, "at": record.at, **own, **record.values}
     return json.dumps(line, ensure_ascii=False).encode()
+
+
+MOST_ID = 64  # letters
 
 
 def new_id() -> str:
@@ -118,7 +125,8 @@ def _record(line: bytes) -> Record | None:
         return None
     if not isinstance(found, dict) or not all(isinstance(found.get(key), str) for key in _OWN_KEYS):
         return None
-    return Record(found["kind"], found["at"], {key: value for key, value in found.items() if key not in _OWN_KEYS})
+    id, values = found.get(_ID), {key: value for key, value in found.items() if key not in (*_OWN_KEYS, _ID)}
+    return Record(found["kind"], found["at"], values, id if isinstance(id, str) and len(id) <= MOST_ID else "")
 
 
 @table(kw_only=True)

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Collection, Sequence
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -146,7 +147,7 @@ def take_over(store: Store, job_path: Path) -> None:
     """Import the records file of a job from before the store, once."""
     from sqlalchemy import select
 
-    from estimator.store.tables import takeovers
+    from estimator.store.tables import records, takeovers
 
     job = store.job_name(job_path)
     if job in store.taken_over:
@@ -162,14 +163,19 @@ def take_over(store: Store, job_path: Path) -> None:
     with store.writing() as connection:
         row = {"job": job, "digest": digest(content), "count": len(found), "at": now()}
         if add_new(connection, takeovers, row):
-            named = [(digest(f"{job}\n{number}".encode()), record) for number, record in enumerate(found)]
+            # What was exported keeps its ids, so that no phone sends it again; a copy of another job gets its own.
+            taken = {"", *(connection.execute(select(records.c.id)).scalars() if found else ())}
+            named = [
+                (digest(f"{job}\n{number}".encode()) if record.id in taken else record.id, record)
+                for number, record in enumerate(found)
+            ]
             _add(connection, job, named, "")
 
 
 def exported(store: Store, job_path: Path) -> Path:
     """Write the records of a job that count to its records file; return its path. Raises OSError."""
     path = records_path(job_path)
-    lines = [line_of(record) for record in stored_records(store, job_path).records]
+    lines = [line_of(replace(record, id=id)) for id, record in counted(stored_entries(store, job_path))]
     replace_file(path, b"".join(line + b"\n" for line in lines))
     return path
 

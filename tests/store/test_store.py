@@ -11,6 +11,7 @@ import subprocess
 import sys
 from collections.abc import Iterator
 from pathlib import Path
+from secrets import token_hex
 from threading import Thread
 
 import pytest
@@ -25,7 +26,7 @@ from estimator.records import append_record, new_record, read_records, records_p
 from estimator.store import Store, open_store, store_of
 from estimator.store.database import ELSEWHERE, FILE, _opened, _plain_address, back_up, restore
 from estimator.store.people import add_person, people_of
-from estimator.store.records import add_record, exported, keep, records_of, stored_records
+from estimator.store.records import add_record, exported, keep, records_of, stored_entries, stored_records
 from estimator.store.tables import metadata, shops
 
 DATABASE = os.environ.get("TEST_DATABASE")
@@ -103,7 +104,26 @@ def test_export_writes_the_lines_again(store: Store, job: Path) -> None:
     lines = records_path(job).read_bytes()
     keep(store, job, [], "")
     records_path(job).unlink()
-    assert exported(store, job).read_bytes() == lines
+    assert re.sub(rb'"id": "[0-9a-f]{64}", ', b"", exported(store, job).read_bytes()) == lines
+
+
+def test_what_was_exported_and_imported_keeps_its_ids(tmp_path: Path, job: Path) -> None:
+    store = open_store(tmp_path)
+    entries = [(token_hex(16), new_record("thrown", {"batch": "1", "masses_kg": {"water": 1.0}})) for _ in range(3)]
+    keep(store, job, entries, "ann")
+    exported(store, job)
+    copy = tmp_path / "copy" / "job.toml"
+    copy.parent.mkdir()
+    for path in (job, records_path(job)):
+        (copy.parent / path.name).write_bytes(path.read_bytes())
+    assert len(stored_records(store, copy).records) == 3  # a job of its own
+    store.close()
+    for path in tmp_path.glob(f"{FILE}*"):
+        path.unlink()
+    _opened.cache_clear()
+    again = open_store(tmp_path)
+    keep(again, job, entries, "ann")  # by a phone that had them
+    assert [id for id, _ in stored_entries(again, job)] == [id for id, _ in entries]
 
 
 def test_commands_use_the_store_where_the_folder_has_one(tmp_path: Path, job: Path) -> None:
