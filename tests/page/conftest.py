@@ -40,6 +40,13 @@ DATABASE = os.environ.get("TEST_DATABASE")
 """Address of an empty PostgreSQL database, where one was started for the tests: the page keeps its records there."""
 
 
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """Mark what needs a browser, so that it can be left out: `-m "not browser"`."""
+    for item in items:
+        if "browser" in getattr(item, "fixturenames", ()):
+            item.add_marker("browser")
+
+
 @pytest.fixture
 def shop(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[Path]:
     """Folder of the jobs."""
