@@ -200,11 +200,12 @@ def accept(store: Store, link: Link, name: str, signature: str, options: tuple[s
     """
     from sqlalchemy import select
 
-    from estimator.store.tables import acceptances, links
+    from estimator.store.tables import acceptances, links, revisions
 
     row = {"link": link.id, "revision": link.revision, "name": name, "signature": signature, "total": total}
     with store.writing() as connection:
-        own = select(links.c.withdrawn).where(links.c.id == link.id).with_for_update()
+        own = select(links.c.withdrawn).join(revisions, revisions.c.hash == links.c.revision)
+        own = own.where(links.c.id == link.id).with_for_update()  # the quote too, which another link may be accepting
         taken = select(acceptances.c.link).where(acceptances.c.revision == link.revision)
         if connection.execute(own).scalar_one() is not None or connection.execute(taken).first() is not None:
             return False
