@@ -325,12 +325,14 @@ FACE_METHODS = ("spray", "brush")
 def work_of(taken: PieceTakeoff, handling: Handling, job: Job) -> PieceWork:
     """Work quantities of one mark.
 
-    If the handling plan uses a machine, the shop's usual crew is counted, and the machine is hired.
+    If the handling plan uses a machine, by need or because the job asks for slings, inserts, pads or picks, the shop's
+    usual crew is counted, and the machine is hired.
     """
     shop, piece = job.workshop, taken.piece
     sinks, holes = openings(piece.shape, shop.labor.sink_least_m)
     (kind, uses), carry, own = form_of(piece, shop), handling.site_crew, int(shop.labor.demold_crew)
     crews = {move.name: move.crew for move in handling.moves}
+    hung = handling.lifting.planned
     face = [layer for layer in taken.layers if layer.method in FACE_METHODS]
     back = [layer for layer in taken.layers if layer.method not in FACE_METHODS]
     return PieceWork(
@@ -347,9 +349,13 @@ def work_of(taken: PieceTakeoff, handling: Handling, job: Job) -> PieceWork:
         back_area_m2=sum(layer.area_m2 * passes(layer, shop.placing.lift_most_m) for layer in back),
         finished_area_m2=taken.solid.finished_area_m2,
         form_kind=kind,
-        strip_crew=crews.get("strip") or own,
+        strip_crew=own if hung else crews.get("strip") or own,
         flip_crew=crews.get("flip") or own,
-        install_crew=(carry or int(shop.labor.install_crew)) if is_installed(piece) else None,
+        install_crew=None
+        if not is_installed(piece)
+        else int(shop.labor.install_crew)
+        if hung or carry is None
+        else carry,
         weight_class=weight_class(carry),
         templated=is_templated(piece),
         batch_volume_m3=piece.quantity * sum(layer.cast_m3 for layer in taken.layers),

@@ -220,10 +220,13 @@ def _machine_days(
 ) -> tuple[int, int, dict[str, float]]:
     """Days of machine hire, those of them on site, and the weights that divide them over the marks.
 
-    A machine is hired after each pour of a piece that no crew can flip, and to set pieces that no crew can carry.
+    A machine is hired after each pour of a piece that no crew can flip, and to set pieces that no crew can carry; for a
+    piece that the job hangs from gear, on both.
     """
-    stripped = {taken.piece.mark for taken, _, handling in parts if handling.turn.by_machine}
-    placed = {t.piece.mark for t, _, handling in parts if handling.site_crew is None and is_installed(t.piece)}
+    hung = {taken.piece.mark for taken, _, handling in parts if handling.lifting.planned}
+    stripped = hung | {taken.piece.mark for taken, _, handling in parts if handling.turn.by_machine}
+    by_machine = hung | {taken.piece.mark for taken, _, handling in parts if handling.site_crew is None}
+    placed = {taken.piece.mark for taken, _, _ in parts if taken.piece.mark in by_machine and is_installed(taken.piece)}
     days = sum(pour.days for pour in batching.pours if any(cast.mark in stripped for cast in pour.casts))
     weights = {
         taken.piece.mark: float(taken.piece.quantity) * ((taken.piece.mark in stripped) + (taken.piece.mark in placed))

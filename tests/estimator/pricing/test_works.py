@@ -2,6 +2,7 @@
 
 from collections.abc import Callable
 from decimal import Decimal
+from itertools import pairwise
 from pathlib import Path
 
 import pytest
@@ -68,3 +69,35 @@ def test_gear_is_hired_for_each_day_on_site(write_job: Callable[[str], Path]) ->
     stripped = sum(1 for _ in made.batching.pours)
     assert made.pieces[0].handling.site_crew is None
     assert made.pricing.machine_days == stripped + 2
+
+
+@pytest.mark.parametrize("wish", ['lifted_by = "slings"', 'lifted_by = "vacuum"', 'lifted_by = "inserts"'])
+def test_gear_that_the_job_asks_for_is_hired_and_worked_by_the_crew_of_a_machine(
+    write_job: Callable[[str], Path], wish: str
+) -> None:
+    # four people carry it by hand; the shop hangs it, so the hoist of its lift sheet costs a day after the pour and one
+    # on site, at the catalog's two people to strip and two to install
+    shape = 'shape = { kind = "slab", length = "96 in", width = "25-1/2 in", thickness = "1 in" }'
+    piece = f'[[piece]]\nmark = "A"\nuse = "counter"\n{shape}\nhandling = {{ {wish} }}\n'
+    made = estimate_file(write_job(f'[job]\nname = "Gear"\nmix = "backer-45"\nwaste = 0.07\n{piece}'))
+    (hung,), (work,) = made.pieces, made.pricing.works
+    assert hung.handling.carry.persons == 4
+    assert any(gear.id == "gear-hoist" for gear in hung.handling.gear)
+    assert made.pricing.machine_days == 2
+    assert (work.strip_crew, work.install_crew) == (2, 2)
+
+
+def test_price_falls_with_thickness_only_where_a_machine_takes_over_from_four_people(
+    write_job: Callable[[str], Path],
+) -> None:
+    """Two people and a hoist for a day cost less than four people, by the catalog's example rates."""
+    prices: dict[str, tuple[Decimal, int | None]] = {}
+    for thickness in ("3/4", "1", "1-1/8", "1-1/4", "1-1/2", "2", "3"):
+        shape = f'shape = {{ kind = "slab", length = "96 in", width = "25-1/2 in", thickness = "{thickness} in" }}'
+        text = f'[job]\nname = "T"\nmix = "backer-45"\nwaste = 0.07\n[[piece]]\nmark = "A"\nuse = "counter"\n{shape}\n'
+        made = estimate_file(write_job(text))
+        prices[thickness] = made.cost.price, made.pieces[0].handling.site_crew
+    falls = [(thinner, thicker) for thinner, thicker in pairwise(prices) if prices[thicker][0] < prices[thinner][0]]
+    assert falls == [("1-1/8", "1-1/4")]
+    assert prices["1-1/8"][1] == 4
+    assert prices["1-1/4"][1] is None
