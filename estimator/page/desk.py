@@ -37,7 +37,7 @@ from estimator.page.fields import (
     value_of,
 )
 from estimator.page.orders import ReleasedError, in_force, is_released, order_of, revise
-from estimator.page.screen import Screens, address_of_piece, problem_of, sent_fields, standing
+from estimator.page.screen import Screens, address_of_piece, problem_of, sent_fields, standing, unbroken
 from estimator.page.sheet import named_moves
 from estimator.page.shelf import ConflictError, JobFile, Kept
 from estimator.page.solid import has_solid
@@ -336,7 +336,7 @@ def _row(piece: PieceEstimate, words: Words) -> State:
         "description": taken.description,
         "count": f"× {taken.quantity}" if taken.quantity > 1 else "",
         "weight": words.mass(piece.weight.lift_kg, up=True),
-        "size": size.replace("-", "\N{NON-BREAKING HYPHEN}"),
+        "size": unbroken(size),
         "crew": words.crew(piece.handling.carry.persons),
     }
 

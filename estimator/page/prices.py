@@ -122,6 +122,7 @@ def _packs(name: str, kept: Kept, job: JobFile) -> Iterator[Pack]:
     for number, pack in enumerate(_raw(name, kept, job)):
         known = ", ".join(str(pack[key]) for key in ("supplier", "item") if pack.get(key))
         amount = next((str(pack[key]) for key in ("mass", "volume", "area", "length") if key in pack), "")
+        amount = amount.replace("^2", "²").replace("^3", "³")
         own = ", ".join(filter(None, (str(pack.get("name", "")), amount)))
         for place, (table, key) in enumerate(_priced(pack)):
             title = own if table is pack else kept.words("prices-from", name=own, count=int(table.get("from", 0)))

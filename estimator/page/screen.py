@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from base64 import b64encode
 from collections.abc import Callable, Iterable, Mapping
 from json import dumps
@@ -43,6 +44,7 @@ class Screens:
             trim_blocks=True,
             lstrip_blocks=True,
         )
+        self._templates.filters["unbroken"] = unbroken
 
     def job(self, request: Request) -> JobFile:
         """Job named in the path. Raises HTTPException 404."""
@@ -81,6 +83,11 @@ class Screens:
     def url(screen: str, job: JobFile) -> str:
         """Path of a screen of a job."""
         return {"sheet": f"/jobs/{job.name}/sheet"}[screen]
+
+
+def unbroken(text: str) -> str:
+    """Text whose sizes, such as 2-1/2", stay on one line."""
+    return re.sub(r"(?<=\d)-(?=\d)", "\N{NON-BREAKING HYPHEN}", text)
 
 
 async def sent_json(request: Request) -> Any:

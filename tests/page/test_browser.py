@@ -250,6 +250,24 @@ NAMELESS = """
 """
 
 
+BROKEN = r"""
+  () => {
+    const broken = [], range = document.createRange();
+    const texts = document.createTreeWalker(document.body, NodeFilter.SHOW_TEXT);
+    while (texts.nextNode()) {
+      const text = texts.currentNode;
+      if (!text.parentElement.checkVisibility() || text.parentElement.closest("svg, option, .sr, .skip")) continue;
+      for (const { 0: word, index } of text.data.matchAll(/\p{L}{4,}/gu)) {
+        range.setStart(text, index);
+        range.setEnd(text, index + word.length);
+        if (new Set([...range.getClientRects()].map(({ top }) => Math.round(top))).size > 1) broken.push(word);
+      }
+    }
+    return broken;
+  }
+"""
+
+
 def test_no_screen_is_wider_than_its_window_and_every_field_has_a_name(server: Server, tab: Any) -> None:
     for path in SCREENS:
         tab.goto(server.address + path)
@@ -257,6 +275,7 @@ def test_no_screen_is_wider_than_its_window_and_every_field_has_a_name(server: S
         for width in (320, 360, 768, 1024, 1180, 1280, 1920):  # 320: 1280 at 400 %
             tab.set_viewport_size({"width": width, "height": 800})
             assert tab.evaluate("document.documentElement.scrollWidth") <= width, (path, width)
+            assert width != 360 or tab.evaluate(BROKEN) == [], path
 
 
 LONG = "Oberschwabenküchenarbeitsplatte" * 3
