@@ -53,7 +53,7 @@ def run_serve(
     address = _address(_own_address() if host in EVERY_ADDRESS else host, port, tls=tls)
     print(address, flush=True)
     if code is not None and not people_of(open_store(folder, database)):
-        print(PLAIN("serve-code", code=code), file=sys.stderr, flush=True)
+        print(PLAIN("serve-code", code=code, scheme="https" if tls else "http"), file=sys.stderr, flush=True)
     if browser:
         with suppress(webbrowser.Error):
             webbrowser.open(address)

@@ -99,6 +99,14 @@ class Connection(H11Protocol):
         if self.cycle.response_complete:
             self._wait()
 
+    def shutdown(self) -> None:
+        """Stop the page. What is idle is closed at once: over TLS, a phone that is asleep would be waited for."""
+        idle = self.cycle is None or self.cycle.response_complete
+        if idle and not self.transport.get_write_buffer_size():
+            self.end()
+        else:
+            super().shutdown()
+
     def end(self) -> None:
         """Close immediately."""
         self._stop_waiting()

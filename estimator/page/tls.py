@@ -16,8 +16,12 @@ from geometry.files import read_bytes
 from geometry.message import message
 
 FOLDER, AUTHORITY, AUTHORITY_KEY, SERVER = ".shop-tls", "authority.pem", "authority-key.pem", "server.pem"
-FOR = timedelta(days=390)
-"""Validity of the page's certificate; phones refuse more than 398 days. Each start issues a new one."""
+OWNER = "Shop page"
+"""Whose certificates they are, as phones list them."""
+
+FOR, SINCE = timedelta(days=390), timedelta(days=1)
+"""Validity of the page's certificate, and how long before now it begins, for clocks that are slow; phones refuse more
+than 398 days from its first to its last. Each start issues a new one."""
 
 
 def certificate(folder: Path, names: Iterable[str]) -> dict[str, Any]:
@@ -31,16 +35,23 @@ def certificate(folder: Path, names: Iterable[str]) -> dict[str, Any]:
         from trustme import CA
     except ModuleNotFoundError:
         raise InputError([Fault("--tls", "", message("serve-no-tls"))]) from None
-    inside = folder / FOLDER
+    inside, unit = folder / FOLDER, folder.resolve().name or "jobs"
     inside.mkdir(mode=0o700, exist_ok=True)
     public, key = inside / AUTHORITY, inside / AUTHORITY_KEY
     if public.exists() and key.exists():
         authority = CA.from_pem(read_bytes(public), read_bytes(key))
     else:
-        authority = CA(organization_name="Shop page", organization_unit_name=folder.resolve().name or "jobs")
+        authority = CA(organization_name=OWNER, organization_unit_name=unit)
         _write_secret(key, authority.private_key_pem.bytes())
         write_new(public, authority.cert_pem.bytes())
-    issued = authority.issue_cert(*sorted(names), not_after=datetime.now(UTC) + FOR)
+    now = datetime.now(UTC)
+    issued = authority.issue_cert(
+        *sorted(names),
+        organization_name=OWNER,
+        organization_unit_name=unit,
+        not_before=now - SINCE,
+        not_after=now + FOR,
+    )
     _write_secret(inside / SERVER, issued.private_key_and_cert_chain_pem.bytes())
     print(PLAIN("serve-authority", file=str(public)), file=sys.stderr, flush=True)
     return {"ssl_certfile": inside / SERVER}

@@ -355,7 +355,10 @@ page-not-a-number = “{ $text }” is not a number.
     .fix = Enter digits only.
 serve-no-folder = is not a folder.
     .fix = Enter a folder of job files.
-serve-code = Access code: { $code }. Anyone on this network can read what is sent over plain http.
+serve-code = Access code: { $code }.{ $scheme ->
+    [https] {""}
+   *[http] {" "}Anyone on this network can read what is sent over plain http.
+}
 serve-port-taken = Port { $port } is in use.
     .fix = Enter another port, such as --port 8421.
 serve-port-closed = This user may not open port { $port }.
