@@ -6,6 +6,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from functools import lru_cache
 from typing import Any
+from urllib.parse import quote
 
 from starlette.concurrency import run_in_threadpool
 from starlette.exceptions import HTTPException
@@ -42,7 +43,8 @@ def routes(screens: Screens) -> list[Route]:
     async def bench(request: Request) -> Response:
         job = screens.job(request)
         shown = await run_in_threadpool(_bench, job, request.query_params.get("mix"), _kept_shares(request), "")
-        return screens.render(request, "mix.html", job=job, **shown)
+        last = [_share(text) for text in request.query_params.getlist("keep")[-1:]]
+        return screens.render(request, "mix.html", job=job, **shown | ({"at": last[0]} if last else {}))
 
     async def rows(request: Request) -> Response:
         job, name = screens.job(request), request.query_params.get("mix", "")
@@ -61,7 +63,7 @@ def routes(screens: Screens) -> list[Route]:
             given = {key: str(value) for key, value in sent.items()}
         name, share = given.get("mix", ""), _share(given.get("share", ""))
         try:
-            await run_in_threadpool(_use, job, name, share, order_of(given))
+            used = await run_in_threadpool(_use, job, name, share, order_of(given))
         except ReleasedError as needed:
             return asked(screens, request, job, given, needed)
         except (FaultError, InputError, OSError) as error:
@@ -69,7 +71,7 @@ def routes(screens: Screens) -> list[Route]:
             problem = problem_of(error, words)
             shown = await run_in_threadpool(_bench, job, name, _kept_shares(request), problem)
             return screens.render(request, "mix.html", 422, job=job, **shown)
-        return done(job, given, f"/jobs/{job.name}/mix")
+        return done(job, given, f"/jobs/{job.name}/mix?mix={quote(used, safe='')}")
 
     return [
         Route("/jobs/{job}/mix", bench, name="mix"),
@@ -122,6 +124,7 @@ def _bench(job: JobFile, name: str | None, kept_shares: list[int], problem: str)
         "mix": name,
         "mixes": mixes_with_sand(estimate),
         "now": now,
+        "at": now,
         "beside": beside,
         "table": list(_side_by_side(estimate, name, beside, words)),
         "marks": [piece.taken.piece.mark for piece in result.pieces],
@@ -217,8 +220,8 @@ def _side_by_side(estimate: Estimate, name: str, shares: list[int], words: Words
         yield row | {"price": _price_text(estimate, name, percent), "strength": strength, "untested": not tested}
 
 
-def _use(job: JobFile, name: str, percent: int, order: Order | None) -> None:
-    """Write a share into the job, so that its pieces are cast in the mix with that share.
+def _use(job: JobFile, name: str, percent: int, order: Order | None) -> str:
+    """Write a share into the job, so that its pieces are cast in the mix with that share; return its name.
 
     Raises ReleasedError, InputError, FaultError, OSError.
     """
@@ -227,12 +230,13 @@ def _use(job: JobFile, name: str, percent: int, order: Order | None) -> None:
     own = estimate.result.job
     other = mix_with(own, name, percent / 100.0)
     if other.name == name:
-        return
+        return name
     edits = [] if other.name in own.mixes else [Edit("set", ("mixes", other.name), mix_table(other, name))]
     table = in_force(kept.table)
     for at in _uses(table, name):
         edits.append(Edit("set", at, other.name))
     revise(job, edits, order, table=table)
+    return other.name
 
 
 def _uses(table: State, name: str) -> Iterator[KeyPath]:

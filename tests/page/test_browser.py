@@ -94,10 +94,10 @@ def browser() -> Iterator[Any]:
 
 
 @contextmanager
-def opened(browser: Any, width: int, height: int) -> Iterator[Any]:
+def opened(browser: Any, width: int, height: int, **more: Any) -> Iterator[Any]:
     """A tab in which any script error or policy violation fails the test."""
     errors: list[str] = []
-    context = browser.new_context(viewport={"width": width, "height": height})
+    context = browser.new_context(viewport={"width": width, "height": height}, **more)
     tab = context.new_page()
     tab.set_default_timeout(WAIT_MS)
     tab.on("pageerror", lambda error: errors.append(str(error)))
@@ -361,6 +361,32 @@ def test_a_piece_is_turned_in_3d_by_keys(server: Server, tab: Any) -> None:
     assert canvas.screenshot() == before
 
 
+def test_a_piece_in_3d_is_seen_whole_and_turned_by_one_finger(server: Server, browser: Any) -> None:
+    with opened(browser, 390, 800, has_touch=True) as phone:
+        phone.goto(f"{server.address}/jobs/hill")
+        phone.get_by_role("button", name="Turn in 3D").tap()
+        canvas, mark = phone.locator("#solid canvas"), phone.locator("#solid .center")
+        sync_api.expect(mark).to_have_attribute("style", re.compile("left"))
+        canvas.scroll_into_view_if_needed()
+        box = canvas.bounding_box()
+        rims = [box | {"width": 4}, box | {"x": box["x"] + box["width"] - 4, "width": 4}]
+        assert len({phone.screenshot(clip=rim) for rim in rims}) == 1  # nothing but the ground at either side
+        before, x, y, fingers = canvas.screenshot(), box["x"] + 90, box["y"] + 90, phone.context.new_cdp_session(phone)
+
+        def touch(what: str, *at: tuple[float, float]) -> bytes:
+            points = [{"x": x + right, "y": y + down, "id": number} for number, (right, down) in enumerate(at)]
+            fingers.send("Input.dispatchTouchEvent", {"type": what, "touchPoints": points})
+            phone.wait_for_timeout(100)
+            picture: bytes = canvas.screenshot()
+            return picture
+
+        touch("touchStart", (0, 0))
+        turned = touch("touchMove", (60, 0))
+        assert turned != before
+        touch("touchStart", (60, 0), (150, 50))
+        assert touch("touchMove", (60, 0), (180, 90)) == turned  # a second finger turns nothing
+
+
 def test_letter_keys_open_screens_only_outside_fields_and_can_be_switched_off(server: Server, tab: Any) -> None:
     tab.goto(f"{server.address}/jobs/hill")
     tab.keyboard.press("?")
@@ -527,6 +553,24 @@ def test_the_slider_moves_by_five_percent_and_with_shift_by_one(server: Server, 
     sync_api.expect(share).to_have_text("44%")
     slider.press("ArrowLeft")
     sync_api.expect(share).to_have_text("40%")
+
+
+def test_figures_of_another_share_are_told_apart_where_a_share_is_refused(server: Server, tab: Any) -> None:
+    def refuse(route: Any) -> None:
+        rows = route.fetch().json()["rows"]
+        refused = [{"share": row["share"], "problem": "No room for it."} if row["share"] == 50 else row for row in rows]
+        route.fulfill(json={"rows": refused})
+
+    tab.route("**/mix/rows?*", refuse)
+    tab.goto(f"{server.address}/jobs/hill/mix")
+    weight = tab.locator("#at-all")
+    sync_api.expect(weight).not_to_have_text("–")
+    tab.locator("#share").press("ArrowRight")
+    sync_api.expect(tab.locator("#problem")).to_have_text("No room for it.")
+    sync_api.expect(tab.locator("#use")).to_be_disabled()
+    sync_api.expect(weight).to_have_class(re.compile("old"))
+    tab.locator("#share").press("ArrowRight")
+    sync_api.expect(weight).not_to_have_class(re.compile("old"))
 
 
 def test_an_option_is_entered_by_keyboard_alone(server: Server, tab: Any, shop: Path) -> None:

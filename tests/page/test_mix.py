@@ -7,7 +7,11 @@ import pytest
 from starlette.testclient import TestClient
 
 from estimator import estimate, load_job
+from estimator.errors import FaultError
+from estimator.job import Job
 from estimator.lighten import beads_of
+from estimator.words import PLAIN
+from geometry.message import Message
 from tests.page.conftest import JOB
 
 
@@ -94,3 +98,26 @@ def test_a_share_is_written_alike_on_the_slider_and_in_the_table(page: TestClien
         assert shown.count(written) > 1, units
         assert other not in shown, units
         assert written.replace("45", "1") in shown, units
+
+
+def test_the_slider_stays_at_the_share_that_was_put_into_the_table(page: TestClient) -> None:
+    shown = page.get("/jobs/hill/mix", params=[("keep", 45), ("keep", 60), ("keep", 45), ("keep", 60)]).text
+    assert 'step="1" value="60"' in shown
+    assert 'id="keep" value="60"' in shown
+
+
+def test_a_share_that_was_used_stays_on_the_bench(page: TestClient, shop: Path) -> None:
+    path = shop / "hill" / "job.toml"
+    path.write_text(JOB.replace('mark = "C1" ', 'mark = "C1"\nmix = "face" '), encoding="utf-8")
+    assert "Backer, 45%" in page.get("/jobs/hill/mix").text  # the mix of the most concrete
+    shown = page.post("/jobs/hill/mix", data={"mix": "face", "share": "35"}).text
+    assert 'data-mix="face-35"' in shown
+
+
+def test_a_share_that_cannot_be_cast_says_why_in_the_table(page: TestClient, monkeypatch: pytest.MonkeyPatch) -> None:
+    def refused(*_: object) -> Job:
+        raise FaultError("", Message("mix-no-cementitious"))
+
+    monkeypatch.setattr("estimator.page.mix.with_share", refused)
+    shown = page.get("/jobs/hill/mix", params=[("keep", 80)]).text
+    assert f"80%: {PLAIN('mix-no-cementitious')}" in shown

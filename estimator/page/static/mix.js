@@ -45,7 +45,7 @@ function show() {
   byId("share-text").textContent = slider.ariaValueText = byId("share-text").dataset.one.replace("1", percent);
   byId("keep").value = percent;
   document.querySelectorAll("[data-cursor]").forEach((line) => ["x1", "x2"].forEach((end) => line.setAttribute(end, percent * 10)));
-  FIGURES.forEach((id) => byId(id).classList.toggle("old", !row));
+  FIGURES.forEach((id) => byId(id).classList.toggle("old", !row || Boolean(row.problem)));
   if (!row) {
     if (rows.length) between(percent);
     return;
@@ -53,7 +53,11 @@ function show() {
   byId("problem").hidden = !row.problem;
   byId("problem").textContent = row.problem;
   byId("use").disabled = Boolean(row.problem);
-  if (row.problem) return;
+  if (row.problem) { // its figures would be those of another share
+    asked += 1;
+    byId("at-price").classList.add("old");
+    return;
+  }
   byId("at-fresh").textContent = row.fresh;
   byId("at-floats").textContent = row.floats;
   byId("at-all").textContent = row.all;

@@ -10,7 +10,7 @@ void main() {
   float lit = 0.5 + 0.5 * abs(dot(n, normalize(vec3(0.3, 0.5, 0.8))));
   color = vec4(mix(dark, light, lit), 1.0);
 }`;
-const STEP = Math.PI / 24, START = [-1.1, 0.5];
+const STEP = Math.PI / 24, START = [-1.1, 0.5], FITS = 0.95; // however it is turned, all of it is seen
 
 export async function show(box, address) {
   const canvas = box.querySelector("canvas"), mark = box.querySelector(".center");
@@ -28,7 +28,7 @@ export async function show(box, address) {
   gl.enableVertexAttribArray(gl.getAttribLocation(program, "at"));
   gl.vertexAttribPointer(gl.getAttribLocation(program, "at"), 3, gl.FLOAT, false, 0, 0);
   gl.enable(gl.DEPTH_TEST);
-  let [tilt, spin] = START, zoom = 1.2, from = null;
+  let [tilt, spin] = START, zoom = FITS, from = null;
 
   function draw() {
     const wide = canvas.clientWidth, high = canvas.clientHeight, pixels = devicePixelRatio;
@@ -51,20 +51,20 @@ export async function show(box, address) {
     mark.style.top = `${50 - 50 * y * up}%`;
   }
 
-  canvas.onpointerdown = (event) => { from = event; canvas.setPointerCapture(event.pointerId); };
+  canvas.onpointerdown = (event) => { from ??= event; canvas.setPointerCapture(event.pointerId); };
   canvas.onpointermove = (event) => {
-    if (!from) return;
+    if (event.pointerId !== from?.pointerId) return; // a second finger does not turn it
     spin += (event.clientX - from.clientX) / 120;
     tilt += (event.clientY - from.clientY) / 120;
     from = event;
     draw();
   };
-  canvas.onpointerup = canvas.onpointercancel = () => { from = null; };
+  canvas.onpointerup = canvas.onpointercancel = (event) => { if (event.pointerId === from?.pointerId) from = null; };
   canvas.onkeydown = (event) => {
     const act = {
       ArrowLeft: () => { spin -= STEP; }, ArrowRight: () => { spin += STEP; },
       ArrowUp: () => { tilt -= STEP; }, ArrowDown: () => { tilt += STEP; },
-      "+": () => { zoom *= 1.15; }, "-": () => { zoom /= 1.15; }, Home: () => { [tilt, spin] = START; zoom = 1.2; },
+      "+": () => { zoom *= 1.15; }, "-": () => { zoom /= 1.15; }, Home: () => { [tilt, spin] = START; zoom = FITS; },
     }[event.key];
     if (!act || event.ctrlKey || event.metaKey) return;
     event.preventDefault();
