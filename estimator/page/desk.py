@@ -41,6 +41,7 @@ from estimator.page.screen import Screens, address_of_piece, problem_of, sent_fi
 from estimator.page.sheet import named_moves
 from estimator.page.shelf import ConflictError, JobFile, Kept
 from estimator.page.solid import has_solid
+from estimator.page.undo import undo, undo_of
 from estimator.report.figures import result_text, values_lines
 from estimator.report.first_screen import MOST_OPEN, bought_of, open_items, packs_of
 from estimator.store.database import here, now
@@ -77,7 +78,7 @@ def routes(screens: Screens) -> list[Route]:
         shown = await run_in_threadpool(_working, job, figure)
         return screens.render(request, "why.html", job=job, figure=figure, **shown)
 
-    async def undo(request: Request) -> Response:
+    async def take_back(request: Request) -> Response:
         job, asked = screens.job(request), await sent_fields(request)
         return await run_in_threadpool(_undone, job, asked)
 
@@ -111,7 +112,7 @@ def routes(screens: Screens) -> list[Route]:
         Route("/jobs/{job}/why", why, name="why"),
         Route("/jobs/{job}/news", news, name="news"),
         Route("/jobs/{job}/change", change, methods=["POST"], name="change"),
-        Route("/jobs/{job}/undo", undo, methods=["POST"], name="undo"),
+        Route("/jobs/{job}/undo", take_back, methods=["POST"], name="undo"),
     ]
 
 
@@ -219,8 +220,8 @@ def _news(screens: Screens, job: JobFile, digest: str, shown: dict[str, Any]) ->
 def _undone(job: JobFile, asked: dict[str, Any]) -> Response:
     words = job.kept().words
     try:
-        kept = job.undo()
-    except FaultError as error:
+        kept = undo(job, asked.get("digest"))
+    except (FaultError, InputError) as error:
         return JSONResponse({"problem": problem_of(error, words)}, 422)
     return _answer(job, kept, asked)
 
@@ -276,7 +277,7 @@ def _figures_and_drawing(
     pictures  whether every piece of the list has its drawing, or only the selected one
     """
     words, result = kept.words, estimate.result
-    items = open_items(result, words)
+    items, last = open_items(result, words), undo_of(job, kept)
     drawing = drawing_of(chosen, words, _cutout_of(in_force(kept.table), chosen.taken.piece.mark))
     return {
         "digest": kept.digest,
@@ -290,7 +291,7 @@ def _figures_and_drawing(
         "open": [closing_act(item, job.name, kept.table, words) for item in items[:MOST_OPEN]],
         "more_open": words("screen-more", count=len(items) - MOST_OPEN) if len(items) > MOST_OPEN else "",
         "bags": _bags(estimate, words),
-        "can_undo": job.can_undo,
+        "undo": None if last is None else {"text": last.text, "of_other": last.of_other},
     }
 
 

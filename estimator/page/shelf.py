@@ -26,7 +26,7 @@ from estimator.intake.read import words_of
 from estimator.intake.shelf import RECORDS_READ
 from estimator.records import records_path
 from estimator.store import Store
-from estimator.store.people import note_changes
+from estimator.store.people import note_changes, who
 from estimator.store.records import version_of
 from estimator.words import PLAIN, Words
 from geometry.files import kept_inside, read_bytes
@@ -78,6 +78,20 @@ class Kept:
         return words_of(self.table)
 
 
+@frozen
+class LastChange:
+    """The last change of a job file that was made here.
+
+    changes  key, old value and new value of each edit
+    person   who made it
+    table    data of the file before it
+    """
+
+    changes: list[tuple[str, str, str]]
+    person: str
+    table: dict[str, Any]
+
+
 class JobFile:
     """One job file: its estimate, its changes and undo."""
 
@@ -94,7 +108,7 @@ class JobFile:
         self.path, self.name, self.store, self.shared = path, name, store, tuple(shared)
         self._kept: Kept | None = None
         self._rests_on: object = None
-        self._before: list[tuple[bytes, str, list[tuple[str, str, str]]]] = []
+        self._before: list[tuple[bytes, str, list[tuple[str, str, str]], str]] = []
 
     def kept(self) -> Kept:
         """Current state of the file, estimated again if it or a file beside it changed. Raises OSError."""
@@ -164,7 +178,7 @@ class JobFile:
                     writing.result().drop()
                 raise
             changes = [_change(edit, now.table) for edit in edits]
-            self._before = [*self._before[1 - MOST_UNDO :], (now.content, after.digest, changes)]
+            self._before = [*self._before[1 - MOST_UNDO :], (now.content, after.digest, changes, who.get())]
             self._kept = after  # the files beside it are unchanged
             if after.table.get("job", {}).get("catalog") != now.table.get("job", {}).get("catalog"):
                 self._rests_on = self._state(after.table)
@@ -197,16 +211,27 @@ class JobFile:
         return words_of(self.table)
 
     @property
-    def can_undo(self) -> bool:
-        """Whether the last change made here is still the latest version of the file."""
-        return bool(self._before) and self._before[-1][1] == digest(read_bytes(self.path))
+    def last_change(self) -> LastChange | None:
+        """Last change made here, if it is still the latest version of the file."""
+        if not self._before or self._before[-1][1] != digest(read_bytes(self.path)):
+            return None
+        content, _, changes, person = self._before[-1]
+        return LastChange(changes, person, table_of(content))
+
+    def take_back(self, edit: Edit, now: Kept) -> Kept:
+        """Apply an edit that takes a change back, which is no change to undo itself. Raises what `edit` raises."""
+        with _ESTIMATING:
+            kept = self.edit([edit], now=now)
+            if kept is not now:
+                self._before.pop()
+            return kept
 
     def undo(self) -> Kept:
         """Restore the file from before the last change made here. Raises FaultError if that is not possible."""
         with _ESTIMATING:
-            if not self.can_undo:
+            if self.last_change is None:
                 raise FaultError("", message("page-nothing-to-undo"))
-            content, written, changes = self._before.pop()
+            content, written, changes, _ = self._before.pop()
             replace_unchanged(self.path, content, written)
             if self.store is not None:
                 undone = [(what, becomes, was) for what, was, becomes in reversed(changes)]

@@ -24,6 +24,7 @@ from estimator.intake.edit import Edit, edited
 from estimator.page.orders import AGREED, amounts_of, is_released
 from estimator.page.screen import Screens, problem_of
 from estimator.page.shelf import JobFile, Kept, Shelf, catalog_paths, catalogs_of, sound, table_of
+from estimator.page.undo import undo, undo_of
 from estimator.words import PLAIN, Words
 from geometry.files import read_bytes
 
@@ -163,9 +164,9 @@ def routes(screens: Screens) -> list[Route]:
 
     async def acted(request: Request) -> Response:
         async with request.form() as sent:
-            act, name = str(sent.get("act", "")), str(sent.get("job", ""))
+            act, name, shown = (str(sent.get(key, "")) for key in ("act", "job", "digest"))
         try:
-            await run_in_threadpool(_act, screens.shelf, act, name)
+            await run_in_threadpool(_act, screens.shelf, act, name, shown or None)
         except KeyError:
             raise HTTPException(404) from None
         except (FaultError, InputError, OSError) as error:
@@ -176,8 +177,10 @@ def routes(screens: Screens) -> list[Route]:
     return [Route("/shop", shown, name="shop"), Route("/shop", acted, methods=["POST"])]
 
 
-def _act(shelf: Shelf, act: str, name: str) -> None:
+def _act(shelf: Shelf, act: str, name: str, shown: str | None) -> None:
     """Start the shop's file, use it in a job, or undo its last change.
+
+    shown  as in `undo`
 
     Raises KeyError, FaultError, InputError, OSError.
     """
@@ -186,7 +189,7 @@ def _act(shelf: Shelf, act: str, name: str) -> None:
         if not path.exists():
             write_new(path, f"# {PLAIN('shop-head')}\n".encode())
     elif act == "undo":
-        shop_of(shelf).undo()
+        undo(shop_of(shelf), shown)
     elif act == "use":
         job, shop = shelf.job(name), shop_of(shelf)
         if is_released(job.table):
@@ -211,6 +214,7 @@ def _screen(screens: Screens, request: Request, problem: str) -> Response:
     others = [(job.name, job.title) for job in rest]
     return screens.render(
         request, "shop.html", 422 if problem else 200, shop=shop, rows=rows, others=others, problem=problem,
+        undo=undo_of(shop, shop.kept()) if shop is not None else None,
         file=shop.path.relative_to(screens.shelf.folder).as_posix() if shop is not None else "",
     )  # fmt: skip
 

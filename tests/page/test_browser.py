@@ -555,6 +555,24 @@ def test_the_slider_moves_by_five_percent_and_with_shift_by_one(server: Server, 
     sync_api.expect(share).to_have_text("40%")
 
 
+def test_undo_by_keys_stops_at_what_somebody_else_has_changed(server: Server, tab: Any, shop: Path) -> None:
+    tab.goto(f"{server.address}/jobs/hill")
+    length_of(tab).fill("9 ft")
+    length_of(tab).press("Enter")
+    said = tab.locator("#undo-what")
+    sync_api.expect(said).to_have_text("C1 › Length: 9 ft → 72 in")
+    undo = tab.locator("#undo")
+    tab.evaluate("() => document.getElementById('undo').toggleAttribute('data-of-other', true)")
+    tab.locator("#mark").click()
+    tab.keyboard.press("Control+z")
+    sync_api.expect(undo).to_be_focused()
+    assert '"9 ft"' in (shop / "hill" / "job.toml").read_text("utf-8")
+    tab.keyboard.press("Enter")
+    sync_api.expect(length_of(tab)).to_have_value("72 in")
+    sync_api.expect(said).to_have_text("")
+    sync_api.expect(undo).to_have_attribute("aria-disabled", "true")
+
+
 def test_figures_of_another_share_are_told_apart_where_a_share_is_refused(server: Server, tab: Any) -> None:
     def refuse(route: Any) -> None:
         rows = route.fetch().json()["rows"]

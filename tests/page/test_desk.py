@@ -2,6 +2,7 @@
 
 import difflib
 import re
+import tomllib
 from html import unescape
 from io import BytesIO
 from pathlib import Path
@@ -13,11 +14,12 @@ from PIL import Image
 from starlette.testclient import TestClient
 
 from estimator import load_job
+from estimator.page.app import app_for
 from estimator.report.pack import PAPERS
 from estimator.scratch import PREFIX
 from estimator.store import open_store
 from estimator.store.people import changes_of
-from tests.page.conftest import JOB
+from tests.page.conftest import JOB, ORIGIN
 
 LENGTH = "piece/0/shape/length"
 
@@ -127,6 +129,61 @@ def test_undo_restores_the_file_byte_for_byte_and_never_overwrites_another_edito
     (shop / "hill" / "job.toml").write_text(JOB.replace("C2", "C3"), encoding="utf-8")
     assert page.post("/jobs/hill/undo", json={}).status_code == 422
     assert "C3" in file_of(shop)
+
+
+UNDO = re.compile(
+    r'id="undo"[^>]*?(aria-disabled|data-of-other)?(?:="true")?>Undo</button> .*?id="undo-what">(.*?)</span>'
+)
+
+
+def undo_shown(page: TestClient) -> tuple[str, str]:
+    found = UNDO.search(page.get("/jobs/hill").text)
+    assert found
+    return found[1] or "", unescape(found[2])
+
+
+def test_undo_says_what_it_takes_back(page: TestClient) -> None:
+    assert undo_shown(page) == ("aria-disabled", "")
+    answer = change(page, "8 ft")
+    assert answer.json()["undo"] == {"text": "C1 › Length: 8 ft → 72 in", "of_other": False}
+    assert undo_shown(page) == ("", "C1 › Length: 8 ft → 72 in")
+    sheet = {"at": "piece/1", "act": "save", "piece/1/color": "sand", "piece/1/note": "by the door"}
+    page.post("/jobs/hill/sheet", data=sheet)
+    assert undo_shown(page)[1] == "C2 › Color: sand → –, and 1 more"
+    page.post("/jobs/hill/sheet", data={"at": "piece/1", "act": "remove"})
+    assert undo_shown(page)[1] == "C2"
+
+
+def test_undo_takes_back_only_what_the_screen_named(page: TestClient, shop: Path) -> None:
+    shown = change(page, "8 ft").json()["digest"]
+    change(page, "3", "piece/1/quantity", "2")  # somebody else, whom the first screen does not show yet
+    before = file_of(shop)
+    answer = page.post("/jobs/hill/undo", json={"mark": "C1", "digest": shown})
+    assert answer.status_code == 422
+    assert answer.json()["problem"] == "Somebody else changed the job meanwhile. Read what Undo takes back now."
+    assert file_of(shop) == before
+
+
+def test_after_a_restart_entries_are_undone_by_the_log_one_by_one(page: TestClient, shop: Path) -> None:
+    change(page, "8 ft")
+    change(page, "3", "piece/1/quantity", "2")
+    change(page, "honed", "piece/0/finish", "")
+    with TestClient(app_for(shop), base_url=ORIGIN, headers={"origin": ORIGIN}) as restarted:
+        for left in ("C1 › Finish: honed → –", "C2 › Quantity: 3 → 2", "C1 › Length: 8 ft → 72 in"):
+            assert undo_shown(restarted) == ("", left)
+            assert restarted.post("/jobs/hill/undo", json={"mark": "C1"}).status_code == 200
+        assert undo_shown(restarted) == ("aria-disabled", "")
+        assert restarted.post("/jobs/hill/undo", json={}).status_code == 422
+    assert tomllib.loads(file_of(shop)) == tomllib.loads(JOB)
+
+
+def test_what_was_written_elsewhere_is_not_undone_by_the_log(page: TestClient, shop: Path) -> None:
+    change(page, "8 ft")
+    (shop / "hill" / "job.toml").write_text(JOB.replace('"72 in"', '"9 ft"'), encoding="utf-8")
+    with TestClient(app_for(shop), base_url=ORIGIN, headers={"origin": ORIGIN}) as restarted:
+        assert undo_shown(restarted) == ("aria-disabled", "")
+        assert restarted.post("/jobs/hill/undo", json={}).status_code == 422
+    assert '"9 ft"' in file_of(shop)
 
 
 def test_an_undo_stands_among_the_changes(page: TestClient, shop: Path) -> None:

@@ -87,6 +87,16 @@ def test_the_first_person_is_of_the_office_and_the_last_of_the_office_stays(page
     assert office.post("/people/remove", data=kim, follow_redirects=False).status_code == 303
 
 
+def test_undo_says_whose_change_it_takes_back(people: dict[str, TestClient]) -> None:
+    sent = {"at": "piece/0/finish", "text": "honed", "was": "", "mark": "C1", "fields": []}
+    own = people["office"].post("/jobs/hill/change", json=sent).json()["undo"]
+    assert own == {"text": "C1 › Finish: honed → –", "of_other": False}
+    assert 'id="undo" type="button" aria-describedby="undo-what">' in people["office"].get("/jobs/hill").text
+    other = people["shop"].get("/jobs/hill").text
+    assert "data-of-other>Undo</button>" in other
+    assert "C1 › Finish: honed → –. Changed by " in other
+
+
 def test_no_password_is_kept_and_wrong_passwords_are_slowed(page: TestClient, shop: Path) -> None:
     add(page, "Ann", "office", "a long password")
     browser = browser_of(page)

@@ -287,6 +287,16 @@ page-as-typed = Entries of this piece
 page-part-of = { $mark } is a part of { $whole }. These are the entries of { $whole }.
 page-all-keys = All entries of the job
 page-undo = Undo
+page-undo-what = { $what }{ $values ->
+    [none] {""}
+   *[other] : { $values }
+}{ $more ->
+    [0] {""}
+   *[other] , and { $more } more
+}{ $person ->
+    [none] {""}
+   *[other] . Changed by { $person }.
+}
 page-this-job = This job
 page-up-to-date = Up to date
 page-was = was
@@ -349,8 +359,10 @@ page-too-slow = This came too slowly and was dropped. Send it again.
 page-wrong-name = The shop page is not reached by this name. Use the address where it was started.
 page-other-site = Refused: this did not come from the shop page. Open the page anew, and enter it there.
 page-no-such-field = The job file has no such entry. Reload the page.
-page-nothing-to-undo = Nothing to undo: the page was restarted, or the file was changed elsewhere since.
+page-nothing-to-undo = Nothing to undo. The file was changed elsewhere since.
     .fix = See Changes for the value before, and enter it again.
+page-undo-other-now = Somebody else changed the job meanwhile.
+    .fix = Read what Undo takes back now.
 page-not-a-number = “{ $text }” is not a number.
     .fix = Enter digits only.
 serve-no-folder = is not a folder.

@@ -127,7 +127,8 @@ if (desk) {
     const typing = event.target.closest("input, textarea, select");
     if (event.key.toLowerCase() === "z" && (event.ctrlKey || event.metaKey) && !typing) {
       event.preventDefault();
-      undo.click();
+      if ("ofOther" in undo.dataset) undo.focus(); // what somebody else has done is read first, then undone
+      else undo.click();
     }
   });
 
@@ -158,7 +159,7 @@ if (desk) {
       const reply = await fetch(`/jobs/${encodeURIComponent(desk.dataset.job)}/${act}`, {
         method: "POST",
         headers: { "content-type": "application/json" },
-        body: JSON.stringify({ ...body, was: taken.get(name), mark: desk.dataset.mark, fields: shown() }),
+        body: JSON.stringify({ ...body, was: taken.get(name), digest, mark: desk.dataset.mark, fields: shown() }),
       });
       status = reply.status;
       answer = await reply.json();
@@ -346,7 +347,9 @@ if (desk) {
     byId("none-open").hidden = state.open.length > 0;
     byId("open-head").hidden = state.open.length === 0;
     byId("more-open").textContent = state.more_open;
-    undo.ariaDisabled = String(!state.can_undo); // not disabled, which would take the focus from it
+    undo.ariaDisabled = String(!state.undo); // not disabled, which would take the focus from it
+    undo.toggleAttribute("data-of-other", Boolean(state.undo?.of_other));
+    byId("undo-what").textContent = state.undo?.text ?? "";
     draw(state.drawing);
     showSolid();
   }
