@@ -35,6 +35,7 @@ _LEADING_NUMBER = re.compile(_NUMBER)
 _SECOND_NUMBER = re.compile(r"[-+]?\s*[\d.]")
 _PAIR = re.compile(rf"([A-Za-z]+|')\s*-?\s*({_NUMBER})\s*([A-Za-z]+|\")")
 _PAIR_WITHOUT_UNIT = re.compile(rf"([A-Za-z]+(?=[\s-])|')\s*-?\s*({_NUMBER})")
+_POWER = re.compile(r"[eE][-+]?[0-9]+")
 _PLAIN = re.compile(r"([0-9]{1,9})(?:\.([0-9]{1,9}))? ?([a-z]+)")
 _ZERO = re.compile(r"\s*0+(?:\.0*)?\s*")
 _POINT = re.compile(r"(?<=[A-Za-z])\.(?![A-Za-z0-9])")  # of an abbreviation: in., lbs., sq. ft.
@@ -177,6 +178,8 @@ def _value_and_unit(text: str, kind: Kind | None, negative: bool = True) -> tupl
     rest = body[found.end() :].strip()
     if not rest:
         _refuse_bare(text.strip(), found[0], sign * number, kind, negative)
+    if power := _POWER.match(body, found.end()):
+        raise FaultError("", message("quantity-power", value=text, power=power[0]))
     if _SECOND_NUMBER.match(rest):
         raise FaultError("", message("quantity-two-numbers", value=text))
     if (pair := _PAIR.fullmatch(rest)) and not is_one_unit(rest):

@@ -396,3 +396,10 @@ def test_rounding_up_adds_no_step_for_a_rounding_error() -> None:
 def test_a_plain_number_with_its_unit_is_exact(number: str, unit: tuple[str, table.Kind]) -> None:
     name, kind = unit
     assert read_quantity(f"{number} {name}", kind) == float(Fraction(number) * table.unit_kind(name, name)[1])
+
+
+@pytest.mark.parametrize("text", ["1e9 kg", "1.5E3 lb", "2e-3 m", "1e9kg"])
+def test_a_power_of_ten_is_named_as_what_it_is(text: str) -> None:
+    with pytest.raises(FaultError) as refused:
+        units.read_any(text)
+    assert refused.value.message.id == "quantity-power"
