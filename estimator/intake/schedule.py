@@ -80,7 +80,7 @@ def read_schedule(
     try:
         cells = open_cells(InputFile(path.name, path), table.sheet, "mark")
         columns, units, rows = _below_head(cells, "mark")
-        notes = [*_unseen_notes(cells.unseen, columns, rows)]
+        notes = [*_unseen_notes(cells.unseen, columns, rows), *_remark_notes(rows)]
         decimal = table.decimal or (_decimal_sign(rows) if cells.may_comma else None)
     except FaultError as error:
         faults.append(Fault(table.file, "", error.message))
@@ -114,6 +114,20 @@ def _unseen_notes(unseen: Unseen, columns: list[str], rows: list[Filled]) -> Ite
         yield message("table-sheets-other", count=len(unseen.sheets), sheets=few(unseen.sheets, MOST_NAMED))
 
 
+REMARK = "#"
+
+
+def _remark_notes(rows: list[Filled]) -> Iterator[Message]:
+    """Note on rows that begin with # among others that do not: a spreadsheet knows no remarks, so they are pieces.
+
+    "#1" is a usual mark, so no such row is left out.
+    """
+    marks = [(number, cells["mark"].text.strip()) for number, cells in rows if "mark" in cells]
+    hashed = [str(number) for number, mark in marks if mark.startswith(REMARK)]
+    if 0 < len(hashed) < len(marks):
+        yield message("table-rows-hash", count=len(hashed), rows=few(hashed, MOST_NAMED))
+
+
 def _pieces(
     rows: list[Filled],
     read: Mapping[str, Callable[[Cell], tuple[Any, Message | None]]],
@@ -128,6 +142,9 @@ def _pieces(
         cells = {column: cell for column, cell in filled.items() if column not in unknown} if unknown else filled
         mark = cells["mark"].text.strip() if "mark" in cells else ""
         at = f"row {number}, piece {mark}" if mark else f"row {number}"
+        if mark.startswith(REMARK) and len(filled) == 1:
+            faults.append(Fault(file, f"row {number}", message("table-remark", value=mark[:40])))
+            continue
         values = []
         for column, cell in cells.items():
             value, wrong = read[column](cell)

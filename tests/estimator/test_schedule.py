@@ -12,6 +12,7 @@ import pytest
 from openpyxl import Workbook
 
 from estimator.intake.read import read_job
+from estimator.words import PLAIN
 
 Write = Callable[[str], Path]
 HEAD = ["mark", "quantity", "shape.kind", "shape.length", "shape.width", "shape.thickness"]
@@ -317,3 +318,20 @@ def test_a_list_of_edges_may_hold_numbers_and_sides(write_job: Write) -> None:
 
     (piece,) = xlsx_job(write_job, fill).sound().pieces
     assert piece.shape.drop_edges[0].edges == ("front", 2)
+
+
+def test_a_row_that_begins_with_a_hash_is_a_piece_and_is_told_of(write_job: Write) -> None:
+    # "#1" is a usual mark of a piece, so no row is taken for a remark
+    found = csv_job(
+        write_job, "A,1,slab,1.2 m,600 mm,25 mm\n# B,1,slab,1.2 m,600 mm,25 mm\n#3,1,slab,1.2 m,600 mm,25 mm"
+    )
+    assert [piece.mark for piece in found.sound().pieces] == ["A", "# B", "#3"]
+    (told,) = [note.text for note in found.sound().warnings if note.id == "file-mended"]
+    assert "2 rows that begin with # count as pieces (rows 3, 4)." in PLAIN.text(told)
+    every = csv_job(write_job, "#1,1,slab,1.2 m,600 mm,25 mm\n#2,1,slab,1.2 m,600 mm,25 mm")
+    assert not [note for note in every.sound().warnings if note.id == "file-mended"]
+
+
+def test_a_remark_line_is_refused_as_one(write_job: Write) -> None:
+    (line,) = lines(csv_job(write_job, "A,1,slab,1.2 m,600 mm,25 mm\n# for the second floor"))
+    assert line.startswith('tops.csv: row 3: "# for the second floor" has a mark and nothing else. Fill in the row, or')

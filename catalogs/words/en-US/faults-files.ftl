@@ -99,6 +99,12 @@ table-place = "{ $place }" is not a row or a cell.
 table-repeats = { $name } is "{ $value }". It must be a whole number from 1.
     .fix = Open the workbook, save it, and try again.
 table-encoding-guess = The text is not in Unicode. It was read as Windows-1252: check the accents, or save it as UTF-8.
+table-remark = "{ $value }" has a mark and nothing else.
+    .fix = Fill in the row, or delete it. A table has no remark lines, and # does not make one.
+table-rows-hash = { $count ->
+    [one] 1 row that begins with # counts as a piece (row { $rows }).
+   *[other] { $count } rows that begin with # count as pieces (rows { $rows }).
+} Delete the rows that you do not want.
 table-rows-hidden = { $count ->
     [one] 1 row that is hidden or filtered out counts too (row { $rows }).
    *[other] { $count } rows that are hidden or filtered out count too (rows { $rows }).
