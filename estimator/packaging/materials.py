@@ -1,6 +1,6 @@
 """Materials of the recipes: amounts needed, bought, charged to the job, and left on the shelf."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from datetime import date, timedelta
 from decimal import Decimal
 
@@ -289,6 +289,18 @@ def _warnings(lines: Sequence[MaterialOrder], bought: Purchase, minimums: Mappin
     if not bought.proven:
         notices.append(Notice("order-not-proven", message("warning-order-not-proven", gap_price=float(bought.gap))))
     return notices
+
+
+def free_notices(materials: Iterable[str], job: Job) -> Iterator[Notice]:
+    """Yield warnings of materials with a pack that costs nothing: a price left at 0 gives them away."""
+    for name in materials:
+        free = [pack.name for pack in packs_of(job, name) if 0.0 in _prices(pack)]
+        if free and not from_the_tap(job, name):
+            yield Notice("pack-unpriced", message("warning-pack-free", material_name=name, packs=free))
+
+
+def _prices(pack: Pack) -> tuple[float | None, ...]:
+    return (pack.unit_price, pack.pallet_price, *(step.unit_price for step in pack.breaks))
 
 
 def haul_of(job: Job) -> Haul:

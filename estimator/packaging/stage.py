@@ -32,6 +32,7 @@ from estimator.packaging.materials import (
     MaterialOrders,
     ShelfItem,
     cost_per_m3,
+    free_notices,
     from_the_tap,
     haul_of,
     is_special,
@@ -377,6 +378,7 @@ def supply_the_job(job: Job, takeoff: Takeoff, mixes: Mapping[str, MixDesign], b
         over=over,
         warnings=(
             *materials.warnings,
+            *free_notices([*required, *(item.material for item in used), *(item.name for item in plan.materials)], job),
             *plan.warnings,
             *_load_warnings(materials, over),
             *_used_warnings(used, plan, takeoff),

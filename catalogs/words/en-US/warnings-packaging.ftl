@@ -2,6 +2,7 @@
 
 warning-no-packs = { $material_name } has no packs. It is ordered by weight, without a price, and is not in the total.
 warning-pack-unpriced = { $material_name } has a pack without a price. Its order is not in the total.
+warning-pack-free = { $material_name }: { $packs } has a price of 0, so it counts as free. Enter what you pay for it.
 warning-pack-not-compared = { $material_name }: { $packs } has no price and is not compared with the other packs.
 warning-consumable-unpriced = { $material_name } has { $lacks ->
     [packs] no packs

@@ -439,3 +439,18 @@ def test_a_mark_cast_for_months_in_few_forms_is_asked_about(
     assert texts == ([] if warned is None else [warned])
     days = sum(pour.get("days", 1) for pour in document["pours"])
     assert (days > 20) == (warned is not None)
+
+
+@pytest.mark.parametrize(
+    ("material", "pack"),
+    [
+        ("white-cement", '{ name = "bag", mass = "94 lb", price = 0 }'),
+        ("white-cement", '{ name = "bag", mass = "94 lb", price = 34, breaks = [{ from = 2, price = 0 }] }'),
+        ("edge-tape", '{ name = "roll", length = "180 ft", price = 0 }'),
+    ],
+)
+def test_a_pack_that_costs_nothing_is_asked_about(write_job: Write, material: str, pack: str) -> None:
+    told = estimate_file(write_job(f"{HEAD}{PIECE}[materials.{material}]\npacks = [{pack}]\n")).warnings
+    (text,) = [PLAIN.text(notice.text) for notice in told if notice.id == "pack-unpriced"]
+    assert "has a price of 0, so it counts as free." in text
+    assert not [n for n in estimate_file(write_job(HEAD + PIECE)).warnings if n.id == "pack-unpriced"]
