@@ -8,10 +8,11 @@ from __future__ import annotations
 
 import json
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from datetime import date
 from functools import partial
 from itertools import combinations
+from types import MappingProxyType
 from typing import Any
 
 from anyio import CapacityLimiter, to_thread
@@ -41,6 +42,8 @@ from geometry.message import message
 COOKIE = "quote"
 MOST_OPTIONS = 4  # with up to this many, every combination is priced when the link is created
 MOST_NAME, MOST_SIGNATURE = 120, 20_000
+ENTRIES = ("name", "choice", "signature", "typed", "agree")
+NOTHING: Mapping[str, str] = MappingProxyType(dict.fromkeys(ENTRIES, ""))
 DRAWN = re.compile(r"(?:[ML]-?\d{1,4}(?:\.\d)? -?\d{1,4}(?:\.\d)?){2,}")
 _codes = CapacityLimiter(1)
 
@@ -166,7 +169,7 @@ def _client_routes(screens: Screens) -> list[Route]:
         if not await _is_open(screens, request, link):
             return await _code_screen(screens, request, link, 403)
         form = await request.form()
-        given = {name: str(form.get(name, "")) for name in ("name", "choice", "signature", "typed", "agree")}
+        given = {name: str(form.get(name, "")) for name in ENTRIES}
         view, _ = await to_thread.run_sync(sent_of, screens.store, link)
         words = _words(view)
         try:
@@ -174,7 +177,7 @@ def _client_routes(screens: Screens) -> list[Route]:
         except FaultError as error:
             link = await _link(screens, request)
             if not _is_again(link, view, given):
-                return await _quote_screen(screens, request, link, 422, problem_of(error, words))
+                return await _quote_screen(screens, request, link, 422, problem_of(error, words), given)
         return RedirectResponse(f"/quote/{request.path_params['token']}#accepted", 303)
 
     async def paper(request: Request) -> Response:
@@ -200,12 +203,32 @@ def _words(view: dict[str, Any]) -> Words:
 
 
 async def _quote_screen(
-    screens: Screens, request: Request, link: Link, status: int = 200, problem: str = ""
+    screens: Screens,
+    request: Request,
+    link: Link,
+    status: int = 200,
+    problem: str = "",
+    given: Mapping[str, str] = NOTHING,
 ) -> Response:
+    """Quote with the options that were accepted, or those that were ticked when something was missing.
+
+    given   what the client has entered, so that nothing is to be entered twice
+    """
     view, _ = await to_thread.run_sync(sent_of, screens.store, link)
-    words = _words(view)
-    signed = words.date(here(link.acceptance.at).date().isoformat()) if link.acceptance else ""
-    of = {"token": request.path_params["token"], "link": link, "view": view, "signed": signed, "problem": problem}
+    words, accepted = _words(view), link.acceptance
+    names = list(accepted.options) if accepted else view["choices"].get(given["choice"], [])
+    choice = next((key for key, chosen in view["choices"].items() if chosen == names), "")
+    drawn = given["signature"] if DRAWN.fullmatch(given["signature"]) else ""
+    of = {
+        "token": request.path_params["token"],
+        "link": link,
+        "view": view,
+        "signed": words.date(here(accepted.at).date().isoformat()) if accepted else "",
+        "problem": problem,
+        "given": {**given, "choice": choice, "signature": drawn},
+        "ticked": choice.split("-"),
+        "sums": view.get("sums_of", {}),
+    }
     return screens.render(request, "client_quote.html", status, words=words, **of)
 
 
@@ -293,7 +316,7 @@ def sent_quote(job: JobFile, kept: Kept) -> dict[str, Any]:
 def _view(job: JobFile, kept: Kept, result: Estimate) -> dict[str, Any]:
     """View of the client, as texts."""
     words, own, client = client_words_for(result.job), result.job.business, result.job.client
-    amounts, choices = _amounts(job, kept, result)
+    amounts, choices, sums = _amounts(job, kept, result, words)
     totals = {choice: cents(exact(of["price"])) + cents(exact(of["tax"])) for choice, of in amounts.items()}
     number, revision = result.job.number or "none", result.job.revision or "none"
     priced = {
@@ -301,7 +324,7 @@ def _view(job: JobFile, kept: Kept, result: Estimate) -> dict[str, Any]:
         for choice, total in totals.items()
     }
     included, excluded = quote.scope_of(result, words)
-    label, _, rows = quote.sum_of(result, words)
+    label = quote.sum_of(result, words)[0]
     uses = {piece.taken.piece.use for piece in result.pieces}
     return {
         "language": words.language, "numbers": words.numbers, "units": words.units, "currency": words.currency,
@@ -309,7 +332,7 @@ def _view(job: JobFile, kept: Kept, result: Estimate) -> dict[str, Any]:
         "shop": [own.name, *own.address, *own.contact], "client": [client.name, *client.address],
         "days": quote.days_of(result, words)[:-1],
         "pieces": [_piece(piece, result, words) for piece in result.pieces],
-        "sums": rows, "total_label": label,
+        "sums_of": sums, "total_label": label,
         "options": _options(result, words, choices),
         "totals": {choice: words.price(total) for choice, total in totals.items()},
         "choices": choices, "acceptance": priced, "agreed": amounts,
@@ -351,9 +374,13 @@ def _options(result: Estimate, words: Words, choices: dict[str, list[str]]) -> l
     return offered
 
 
-def _amounts(job: JobFile, kept: Kept, result: Estimate) -> tuple[dict[str, dict[str, Any]], dict[str, list[str]]]:
-    """Amounts of each combination of options, estimated separately, and of each alternate, with the names in them."""
+def _amounts(
+    job: JobFile, kept: Kept, result: Estimate, words: Words
+) -> tuple[dict[str, dict[str, Any]], dict[str, list[str]], dict[str, quote.Rows]]:
+    """Amounts of each combination of options, estimated separately, and of each alternate, with the names in them, and
+    the lines above the total."""
     amounts, choices = {"": amounts_of(result.standing)}, dict[str, list[str]]({"": []})
+    sums = {"": quote.sum_of(result, words)[2]}
     names = [option.name for option in result.versions.options if not option.taken]
     listed = [str(option.get("name", "")) for option in kept.table.get("option", [])]
     if len(names) <= MOST_OPTIONS and all(listed.count(name) == 1 for name in names):
@@ -363,6 +390,11 @@ def _amounts(job: JobFile, kept: Kept, result: Estimate) -> tuple[dict[str, dict
                 other = sound(edited(kept.content, edits), job.path)
                 key = "-".join(f"o{at}" for at in chosen)
                 amounts[key], choices[key] = amounts_of(other.result.standing), [names[at] for at in chosen]
+                sums[key] = quote.sum_of(other.result, words)[2]
     for at, alternate in enumerate(result.versions.alternatives):
-        amounts[f"a{at}"], choices[f"a{at}"] = amounts_of(alternate.standing), [alternate.name]
-    return amounts, choices
+        key, standing = f"a{at}", alternate.standing
+        amounts[key], choices[key] = amounts_of(standing), [alternate.name]
+        before, *taxes = sums[""]  # its taxes by kind are not known apart
+        tax = [(taxes[0][0], words.price(standing.total - standing.price))] if len(taxes) == 1 else []
+        sums[key] = [(before[0], words.price(standing.price)), *tax]
+    return amounts, choices, sums

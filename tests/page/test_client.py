@@ -129,6 +129,47 @@ def test_a_missing_entry_is_asked_for_and_nothing_is_kept(page: TestClient, job:
     assert link.acceptance is None
 
 
+def test_what_was_entered_stays_when_something_is_missing(page: TestClient, job: Path) -> None:
+    assert job.exists()
+    token, code = make_link(page)
+    client = opened(page, token, code)
+    plain = client.get(f"/quote/{token}").text
+    again = accept(client, token, choice="o0", signature="").text
+    for kept in ('data-option="o0" checked', 'name="choice" value="o0"', 'value="Invented Client"', "required checked"):
+        assert kept in again
+        assert kept not in plain
+    figures = r'(?s)<div id="sums">.*?data-total[^>]*>[^<]+<'
+    first, second = (re.search(figures, text) for text in (plain, again))
+    assert first is not None
+    assert second is not None
+    assert first[0] != second[0]
+    assert f'name="signature" value="{DRAWN}"' in accept(client, token, name="").text
+    assert (
+        "script>"
+        not in re.findall(
+            r'name="signature" value="[^"]*"', accept(client, token, name="", signature="M1 1<script>").text
+        )[0]
+    )
+    assert accept(client, token, choice="o0").status_code == 303
+    accepted = client.get(f"/quote/{token}").text
+    assert 'data-option="o0" checked disabled' in accepted
+    assert second[0] in accepted
+
+
+def test_the_lines_above_the_total_add_up_for_every_choice(page: TestClient, job: Path) -> None:
+    smaller = 'shape = { kind = "slab", length = "30 in", width = "20 in", thickness = "1 in" }'
+    alternative = f'[[alternative]]\nname = "smaller"\npiece = [{{ mark = "C1", {smaller} }}]\n'
+    job.write_text(job.read_text("utf-8") + alternative, "utf-8")
+    file = Shelf(job.parent.parent).job("hill")
+    assert page.get("/").status_code == 200
+    view = json.loads(sent_quote(file, file.kept())["view"])
+    assert set(view["sums_of"]) == set(view["totals"]) == {"", "o0", "o1", "o0-o1", "a0"}
+    for choice, rows in view["sums_of"].items():
+        cents = [round(100 * float(amount.strip("$").replace(",", ""))) for _, amount in rows]
+        assert len(rows) == 2
+        assert sum(cents) == round(100 * float(view["totals"][choice].strip("$").replace(",", "")))
+
+
 def test_a_typed_name_is_a_signature_where_the_client_says_so(page: TestClient, job: Path) -> None:
     assert job.exists()
     token, code = make_link(page)

@@ -14,6 +14,14 @@ if (form) {
     if (box.checked) boxes.forEach((other) => { if (other !== box && (box.dataset.alone || other.dataset.alone)) other.checked = false; });
     choice.value = chosen();
     document.querySelectorAll("[data-total]").forEach((place) => { place.textContent = view.totals[choice.value]; });
+    const sum = ([label, amount]) => {
+      const row = document.createElement("p"), [name, figure] = ["span", "b"].map((tag) => document.createElement(tag));
+      row.className = "kv";
+      [name.textContent, figure.textContent] = [label, amount];
+      row.append(name, figure);
+      return row;
+    };
+    if (view.sums[choice.value]) document.getElementById("sums").replaceChildren(...view.sums[choice.value].map(sum));
     document.getElementById("accept-line").textContent = view.acceptance[choice.value];
   }));
 
