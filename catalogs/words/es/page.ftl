@@ -1,8 +1,8 @@
-# Las pantallas del teléfono: el mezclador y la cuadrilla.
+# Las pantallas del teléfono: la mezcladora y la cuadrilla.
 
 page-skip = Saltar al contenido
 page-crew = Cuadrilla
-page-mixer = Mezclador
+page-mixer = Mezcladora
 page-pieces = Piezas
 page-max-weight = Peso máx.
 page-flip = Voltear con el molde
@@ -130,7 +130,7 @@ client-instead = Reemplaza el precio de arriba.
 client-payment-note = Para el total sin opciones. Las partes no cambian.
 client-accept = Aceptar esta cotización
 client-name = Su nombre
-client-sign = Firme aquí con el dedo o el ratón
+client-sign = Firme aquí con el dedo o el mouse
 client-signature = Firma
 client-clear = Borrar
 client-typed = Mi nombre escrito es mi firma.
