@@ -215,6 +215,7 @@ def _screen(job: JobFile, store: Store) -> dict[str, Any]:
             "words": {id: words(id, **{name: f"%{name}" for name in VALUES}) for id in WORDS},
             "group": group,
             "decimal": decimal,
+            "percent": words.share(0.01),
             "volume": {"unit": words.volume(1.0).rpartition("\N{NO-BREAK SPACE}")[2].rpartition(" ")[2],
                        "per_m3": 35.3146667 if words.units == "imperial" else 1000.0},
             "language": words.language,

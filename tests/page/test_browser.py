@@ -256,7 +256,8 @@ BROKEN = r"""
     const texts = document.createTreeWalker(document.body, NodeFilter.SHOW_TEXT);
     while (texts.nextNode()) {
       const text = texts.currentNode;
-      if (!text.parentElement.checkVisibility() || text.parentElement.closest("svg, option, .sr, .skip")) continue;
+      const part = text.parentElement;
+      if (!part.checkVisibility() || part.closest("svg, option, script, .wraps, .sr, .skip")) continue;
       for (const { 0: word, index } of text.data.matchAll(/\p{L}{4,}/gu)) {
         range.setStart(text, index);
         range.setEnd(text, index + word.length);

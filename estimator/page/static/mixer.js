@@ -36,7 +36,7 @@ function figure(value, places) {
   const [whole, part] = value.toFixed(places).split(".");
   return whole.replace(/\B(?=(\d{3})+(?!\d))/g, day.group) + (part ? day.decimal + part : "");
 }
-const shown = (step, kg) => `${figure(kg / step.unit_kg, step.places)} ${step.unit}`;
+const shown = (step, kg) => `${figure(kg / step.unit_kg, step.places)}\u00a0${step.unit}`;
 const plain = (step, kg) => figure(kg / step.unit_kg, step.places).replaceAll(day.group, "");
 const toStep = (step, kg) => Math.max(1, Math.round(kg / step.step_kg)) * step.step_kg;
 // A sign that parts thousands on this screen does so in what is typed too; else a comma or a point begins the decimals.
@@ -187,8 +187,8 @@ function lotsOf(step, state) {
 const lotNow = (batch, step, state) => (typed[`w-${batch.key}-${step.step}-lot`] ?? (state.sacks.has(step.step) ? "" : lotOf(step))).trim();
 const withLot = (lot) => (lot ? { lot } : {});
 const link = (batch, ...more) => `#${[batch.key, ...more].map(encodeURIComponent).join("/")}`;
-const volume = (m3) => `${figure(m3 * day.volume.per_m3, 2)} ${day.volume.unit}`;
-const loose = (step, kg) => `${figure((step.loose.amount * kg) / step.mass_kg, 1)} ${step.loose.unit}`;
+const volume = (m3) => `${figure(m3 * day.volume.per_m3, 2)}\u00a0${day.volume.unit}`;
+const loose = (step, kg) => `${figure((step.loose.amount * kg) / step.mass_kg, 1)}\u00a0${step.loose.unit}`;
 
 // ---- parts of a screen
 
@@ -389,11 +389,11 @@ function sack(batch, state, step) {
     result.replaceChildren();
     if (!(factor > 0 && factor < state.factor)) { rescale.disabled = true; return; }
     rescale.disabled = false;
-    rescale.textContent = `${say("rescale")} ${shown(step, on).replaceAll(" ", "\u00a0")}`;
+    rescale.textContent = `${say("rescale")} ${shown(step, on)}`;
     const before = batch.steps.filter((other) => other !== step && state.weighed.has(other.step));
     const after = batch.steps.filter((other) => other !== step && !state.weighed.has(other.step));
     const heads = (title) => el("tr", {}, el("th", { text: title }), el("th", { class: "n", text: say("was") }), el("th", { class: "n", text: say("now") }));
-    result.append(el("p", { class: "strong", text: say("shrinks", { share: `${Math.round((factor / state.factor) * 100)}%` }) }),
+    result.append(el("p", { class: "strong", text: say("shrinks", { share: day.percent.replace("1", Math.round((factor / state.factor) * 100)) }) }),
       el("table", { class: "tt" }, ...(before.length ? [heads(say("pour-back")), ...rows(before)] : []), ...(after.length ? [heads(say("still")), ...rows(after)] : [])),
       el("p", { class: "why", text: say("short", { pieces: batch.pieces, amount: volume(batch.volume_m3 * (1 - factor)) }) }));
   };
