@@ -28,6 +28,7 @@ from geometry.readers.delimited import open_table
 
 if TYPE_CHECKING:
     from geometry.readers.pieces import PieceDrawing
+    from geometry.repair import Repair
 
 TABLES = (".xlsx", ".xlsm", ".ods", ".xls")
 TEXTS = (".csv", ".tsv", ".txt")
@@ -54,6 +55,7 @@ class Request:
     scale      of drawings on paper
     page       page to read of drawings on paper
     units      of the job, where the files tell none
+    filled     names of models whose flat holes are filled
     edges      work on the edges along the lines of a layer, by file and layer, as in `edges` of a drawing
     """
 
@@ -70,6 +72,7 @@ class Request:
     marks: tuple[str, ...] = ()
     edges: Mapping[str, Mapping[str, Mapping[str, Any]]] = field(default_factory=dict)
     units: Units | None = None
+    filled: tuple[str, ...] = ()
 
 
 @frozen(eq=False)
@@ -306,19 +309,20 @@ def _mesh(path: Path, content: bytes, request: Request, words: Words) -> _Part:
     from geometry.readers.gltf import buffer_files
 
     unit = None
+    repair: Repair | None = "fill" if path.name in request.filled else None
     try:
-        measure = read_mesh(path, None)
+        measure = read_mesh(path, None, repair=repair)
     except FaultError as error:
         if error.message.id != "mesh-no-unit" or request.unit is None:
             raise
         unit = request.unit
-        measure = read_mesh(path, UNIT_M[unit])
-    of_unit = f", unit = {_text(unit)}" if unit else ""
+        measure = read_mesh(path, UNIT_M[unit], repair=repair)
+    settings = "".join(f", {key} = {_text(value)}" for key, value in (("unit", unit), ("repair", repair)) if value)
     use = "" if request.use is None else f"use = {_text(request.use)}\n"
     size = words.size(measure.size_m)
     table = (
         f"\n[[piece]]\nmark = {_text(path.stem)}  # {size}\n{use}"
-        f'shape = {{ kind = "mesh", file = {_text(path.name)}{of_unit} }}\n'
+        f'shape = {{ kind = "mesh", file = {_text(path.name)}{settings} }}\n'
     )
     summary = words("new-mesh", file=path.name, size=size, volume_m3=measure.volume_m3)
     notes = [words("of-file", file=path.name, text=words.text(problem)) for problem in measure.problems]

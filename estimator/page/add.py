@@ -122,7 +122,9 @@ def _form(job: JobFile, at: str, kind: str, given: dict[str, str], problem: str)
 
 
 def _last_mark(table: dict[str, Any]) -> str:
-    return next((str(piece.get("mark", "")) for piece in table.get("piece", [])[::-1] if isinstance(piece, dict)), "")
+    """Last mark with a number; a piece from a file may be called by the file's name."""
+    marks = [str(piece.get("mark", "")) for piece in table.get("piece", [])[::-1] if isinstance(piece, dict)]
+    return next((mark for mark in marks if mark[-1:].isdecimal()), "")
 
 
 def _added(job: JobFile, at: str, kind: str, given: dict[str, str]) -> str:

@@ -26,7 +26,7 @@ from estimator.page.fields import label_of
 from estimator.page.files import address_of_newer, older_of
 from estimator.page.jobs import added, like_choices, new_screen
 from estimator.page.orders import is_released
-from estimator.page.screen import Screens, data_uri, problem_of
+from estimator.page.screen import Screens, address_of_piece, data_uri, problem_of
 from estimator.page.shelf import JobFile, differs
 from estimator.page.uploads import MOST_FILES, Uploads, choices_of, drafted, looked_at, scale_of, size_text
 from estimator.units.table import Units
@@ -67,13 +67,13 @@ def routes(screens: Screens) -> list[Route]:
         job = _job(screens, request)
         key = request.path_params["key"]
         try:
-            made = await run_in_threadpool(_made, screens, uploads, key, given, job, _page(request))
+            path = await run_in_threadpool(_made, screens, uploads, key, given, job, _page(request))
         except KeyError:
             raise HTTPException(404) from None
         except (FaultError, InputError, OSError) as error:
             problem = problem_of(error, PLAIN, {"--thickness": PLAIN("page-thickness-drawn")})
             return await _asked(screens, uploads, request, given, problem)
-        return RedirectResponse(request.url_for("desk", job=made.name).path, 303)
+        return RedirectResponse(path, 303)
 
     return [
         Route("/upload", send, methods=["POST"], name="upload"),
@@ -122,6 +122,7 @@ async def _asked(screens: Screens, uploads: Uploads, request: Request, given: di
             for number, file in enumerate(files)
             for at, (layer, marks) in enumerate(file.edges)
         ],
+        holes=[(f"fill/{at}", file.name, file.open_edges) for at, file in enumerate(files) if file.open_edges],
         previews={file.name: [data_uri(png, "image/png") for png in file.previews] for file in files},
         asks_units=not any(file.kind == "drawing" or file.unitless for file in files),
         can_make=any(file.sound for file in files) and all(file.sound for file in files),
@@ -150,8 +151,8 @@ def _page(request: Request) -> int | None:
 
 def _made(
     screens: Screens, uploads: Uploads, key: str, given: dict[str, str], job: JobFile | None, page: int | None
-) -> JobFile:
-    """Create a job from files, or add their pieces to `job`; return the job.
+) -> str:
+    """Create a job from files, or add their pieces to `job`; return the path of the screen that shows them.
 
     page   page to read of a document of several
 
@@ -166,15 +167,17 @@ def _made(
     asked = DraftRequest(
         tuple(paths), given.get("unit") or None, None, thickness, use, scale=scale, page=page,
         edges=_edge_work(paths, given, page), units=_units(given.get("units")),
+        filled=tuple(path.name for number, path in enumerate(paths) if given.get(f"fill/{number}") == "yes"),
     )  # fmt: skip
     draft = drafted(title, asked)
     if job is None:
         made = added(screens.shelf, title, draft.text.encode(), draft.files, given.get("like", ""))
+        shown = f"/jobs/{made.name}"
     else:
-        made = job
-        _add_pieces(job, draft)
+        marks = [str(piece["mark"]) for piece in _add_pieces(job, draft).get("piece", [])]
+        shown = address_of_piece(job, marks[0]) if marks else f"/jobs/{job.name}"
     uploads.drop(key)
-    return made
+    return shown
 
 
 def _units(text: str | None) -> Units | None:
@@ -211,8 +214,8 @@ def _edge_work(
     return work
 
 
-def _add_pieces(job: JobFile, draft: Draft) -> None:
-    """Add the pieces of a draft to a job, and their files beside it.
+def _add_pieces(job: JobFile, draft: Draft) -> dict[str, Any]:
+    """Add the pieces of a draft to a job, and their files beside it; return the draft's tables.
 
     Raises FaultError for a released job, InputError if the job would be invalid; no file is left behind then.
     """
@@ -233,3 +236,4 @@ def _add_pieces(job: JobFile, draft: Draft) -> None:
         for path in fresh:
             path.unlink(missing_ok=True)
         raise
+    return table

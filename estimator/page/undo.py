@@ -11,7 +11,7 @@ from typing import Any
 from estimator.errors import FaultError
 from estimator.intake.edit import Edit
 from estimator.page.changes import place_of
-from estimator.page.fields import Field, fields_of, path_of, typed
+from estimator.page.fields import Field, fields_of, path_of, typed, value_of
 from estimator.page.orders import is_released
 from estimator.page.shelf import JobFile, Kept
 from estimator.store.people import Change, changes_of, who
@@ -45,12 +45,17 @@ def undo_of(job: JobFile, kept: Kept) -> Undo | None:
     else:
         return None
     what, was, becomes = changes[0]
+    value = value_of(path_of(what), kept.table)
+    if isinstance(value, list) and not was:  # the entry that was added to a list
+        what, table = f"{what}/{len(value) - 1}", kept.table
     values = f"{becomes or '–'} → {was or '–'}"
+    if "\n" in values or max(len(was), len(becomes)) > LONGEST:
+        values = "none" if was and becomes else "gone" if was else "added"
     of_other = person not in ("", who.get())
     text = kept.words(
         "page-undo-what",
         what=place_of(what, table),
-        values=values if "\n" not in values and max(len(was), len(becomes)) <= LONGEST else "none",
+        values=values,
         more=len(changes) - 1,
         person=person if of_other else "none",
     )

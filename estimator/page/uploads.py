@@ -33,6 +33,7 @@ from geometry.frozen import frozen
 from geometry.message import message
 from geometry.numbers import decimal_number
 from geometry.readers.pieces import Layers
+from geometry.repair import Repair
 
 MOST_PREVIEWS = 40  # pages of a document that are shown as pictures
 MOST_FILES, MOST_KEPT, KEPT_S = 20, 20, 24 * 3600.0
@@ -58,6 +59,7 @@ class Incoming:
     edges     layers with lines along edges, and the marks of the pieces
     previews  pictures of its pages, as PNG
     unit_m    its own unit, m; 0 if it names none
+    open_edges  open edges of a model that filling its flat holes would close
     """
 
     name: str
@@ -74,6 +76,7 @@ class Incoming:
     edges: tuple[tuple[str, tuple[str, ...]], ...] = ()
     previews: tuple[bytes, ...] = ()
     unit_m: float = 0.0
+    open_edges: int = 0
 
 
 @frozen
@@ -265,15 +268,26 @@ def scale_of(first: str, second: str, distance: str) -> str:
 
 
 def _mesh(path: Path) -> Incoming:
+    """A model; one with flat holes as it is once they are filled. Raises FaultError."""
+    try:
+        return _closed(path, None)
+    except FaultError as error:
+        if error.message.id != "mesh-open-edges":
+            raise
+        return replace(_closed(path, "fill"), open_edges=int(dict(error.message.values)["count"]))
+
+
+def _closed(path: Path, repair: Repair | None) -> Incoming:
     unitless = False
     try:
-        measure = mesh_of(path, None, None)
+        measure = mesh_of(path, None, repair)
     except FaultError as error:
         if error.message.id != "mesh-no-unit":
             raise
-        unitless, measure = True, mesh_of(path, UNIT_M["in"], None)
+        unitless, measure = True, mesh_of(path, UNIT_M["in"], repair)
     size = tuple(side / UNIT_M["in"] if unitless else side for side in measure.size_m)
-    notes = tuple(PLAIN.text(problem) for problem in measure.problems)
+    tells_sizes = unitless and repair is not None  # of what is filled, in a unit that nobody has named yet
+    notes = () if tells_sizes else tuple(PLAIN.text(problem) for problem in measure.problems)
     unit_m = 0.0 if unitless else measure.unit_m
     return Incoming(path.name, "mesh", size, unitless, notes, True, "metric", unit_m=unit_m)
 

@@ -151,7 +151,10 @@ def test_undo_says_what_it_takes_back(page: TestClient) -> None:
     page.post("/jobs/hill/sheet", data=sheet)
     assert undo_shown(page)[1] == "C2 › Color: sand → –, and 1 more"
     page.post("/jobs/hill/sheet", data={"at": "piece/1", "act": "remove"})
-    assert undo_shown(page)[1] == "C2"
+    assert undo_shown(page)[1] == "C2 taken out"
+    shelf = {"kind": "slab", "length": "4 ft", "width": "1 ft", "thickness": "1 in", "mark": "S7", "use": "other"}
+    page.post("/jobs/hill/add", data=shelf)
+    assert undo_shown(page)[1] == "S7 added"
 
 
 def test_undo_takes_back_only_what_the_screen_named(page: TestClient, shop: Path) -> None:

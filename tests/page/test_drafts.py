@@ -58,6 +58,37 @@ def test_a_list_of_pieces_is_one_whatever_its_marks_are_headed(page: TestClient,
     assert "Name the columns in one row, such as Mark, Qty" in page.post(at, data=asked).text
 
 
+def cube(facets: int) -> bytes:
+    """STL of a box of 400 × 300 × 150, as far as its facets go."""
+    far = (400.0, 300.0, 150.0)
+    stl = b""
+    for axis, side in ((0, 0), (0, 1), (1, 0), (1, 1), (2, 0), (2, 1)):
+        along = [(u, v) if side else (v, u) for u, v in ((0, 0), (1, 0), (1, 1), (0, 1))]
+        ring = [tuple(far[k] * (side if k == axis else at[(k - axis) % 3 - 1]) for k in range(3)) for at in along]
+        for corners in ((0, 1, 2), (0, 2, 3)):
+            stl += struct.pack("<12fH", 0, 0, 0, *(x for corner in corners for x in ring[corner]), 0)
+    return bytes(80) + struct.pack("<I", facets) + stl[: 50 * facets]
+
+
+def test_flat_holes_of_a_model_are_filled_if_the_user_says_so(page: TestClient, shop: Path) -> None:
+    at = send(page, {"trough.stl": cube(10)}, "hill")
+    shown = page.get(at).text
+    assert "trough.stl is not closed: 4 open edges" in shown
+    assert "Filled" not in shown  # its size is not known before its unit
+    assert "400 × 300 × 150 mm" in shown
+    asked = {"unit": "mm", "use": "planter"}
+    before = (shop / "hill" / "job.toml").read_bytes()
+    assert page.post(at, data=asked).status_code == 422
+    assert (shop / "hill" / "job.toml").read_bytes() == before
+    answer = page.post(at, data=asked | {"fill/0": "yes"}, follow_redirects=False)
+    assert answer.headers["location"] == "/jobs/hill/pieces/trough"  # not the first piece of the job
+    added = next(piece for piece in load_job(shop / "hill" / "job.toml").pieces if piece.mark == "trough")
+    assert added.shape.solid().volume_m3 == pytest.approx(0.4 * 0.3 * 0.15)
+    assert 'name="mark" required value="C3"' in page.get("/jobs/hill/add").text
+    closed = page.get(send(page, {"closed.stl": cube(12)})).text
+    assert "is not closed" not in closed
+
+
 @pytest.mark.parametrize("missing", ["unit", "thickness"])
 def test_an_unanswered_question_is_asked_again_and_nothing_is_written(
     page: TestClient, shop: Path, missing: str

@@ -286,9 +286,16 @@ page-price-of = { $count ->
 page-as-typed = Entries of this piece
 page-part-of = { $mark } is a part of { $whole }. These are the entries of { $whole }.
 page-all-keys = All entries of the job
+page-holes = { $file } is not closed: { $count ->
+    [one] 1 open edge
+   *[other] { $count } open edges
+}
+page-fill-holes = Fill the flat holes. Its weight is then that of a closed body.
 page-undo = Undo
 page-undo-what = { $what }{ $values ->
     [none] {""}
+    [added] {" "}added
+    [gone] {" "}taken out
    *[other] : { $values }
 }{ $more ->
     [0] {""}
