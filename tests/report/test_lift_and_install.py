@@ -6,6 +6,7 @@ from dataclasses import replace
 from io import BytesIO
 from math import ceil, dist, floor
 from pathlib import Path
+from typing import Literal
 
 import numpy as np
 import pypdfium2
@@ -787,3 +788,26 @@ waterfalls = [{ edges = ["right"], height = "34 in" }]
     assert f"Load on cabinet or floor {along} along its foot." in said
     assert said.count("where it bears") == 1
     assert said.count("For the engineer") == 1
+
+
+@pytest.mark.parametrize("units", ["imperial", "metric"])
+@pytest.mark.parametrize("language", ["en-US", "en-GB", "es", "de"])
+def test_a_label_says_how_the_piece_is_carried_to_the_end(language: str, units: Literal["imperial", "metric"]):
+    kitchen = estimate_file(ROOT / "examples/kitchen/job.toml")
+    kitchen = replace(kitchen, job=replace(kitchen.job, crew_language=language, units=units))
+    said, words = read(labels(kitchen)), crew_words_of(kitchen)
+    # K1 goes as a rigger decides, K3 hangs from slings or rides on a cart, the others are carried on edge
+    for lies in ("rigger", "face-up"):
+        assert said.count(" ".join(words("label-by-gear", lies=lies).split())) == 1
+    on_edge = [piece for piece in kitchen.pieces if piece.handling.hold == "on-edge"]
+    assert len(on_edge) == 3
+    for piece in on_edge:
+        hold = words("hold", hold="on-edge", edge=piece.handling.edge_up or "long", face="up")
+        assert hold[1:] in said
+
+
+def test_a_long_line_on_a_label_gets_smaller_and_is_not_cut(monkeypatch: pytest.MonkeyPatch):
+    kitchen = estimate_file(ROOT / "examples/kitchen/job.toml")
+    told = "Machine only. " + "Keep everybody clear of the piece. " * 6 + "Ask the office first."
+    monkeypatch.setattr("estimator.report.papers.labels.carry_on_label", lambda *_: told)
+    assert read(labels(kitchen)).count("Ask the office first.") == 6

@@ -1,6 +1,6 @@
 # Was nicht als sicher nachgewiesen ist: je eine Zeile.
 
-doubt-access = { $about }. Vor dem Verladen vor Ort messen.
+doubt-access = Passt vielleicht nicht hindurch ({ $about }). Vor dem Verladen vor Ort messen. Nie mit Gewalt.
 doubt-bending-not-checked = Biegung für diese Form nicht geprüft. Eine befähigte Person entscheidet.
 doubt-bending-over-core = Biegung nicht geprüft. Der Schaumkern trägt nichts, und seine Lage ist nicht bekannt. Eine befähigte Person entscheidet.
 doubt-carry-not-enough = Kann reißen: { $about }. Nicht fest genug. So nicht bewegen.

@@ -11,9 +11,10 @@ label-carry = { $people ->
 }
 label-by-machine = NICHT VON HAND HEBEN
 label-machine = Nur maschinell: { $gear }.
-label-by-gear = { $face ->
-    [up] Flach, Sichtseite oben. Niemand darunter.
-   *[none] Waagerecht. Niemand darunter.
+label-by-gear = { $lies ->
+    [face-up] Flach, Sichtseite oben. Niemand darunter.
+    [level] Waagerecht. Niemand darunter.
+   *[rigger] Ein befähigter Anschläger entscheidet, wie.
 }
 label-checks = { $count ->
     [one] Siehe Punkt { $numbers } der Hebeanweisung

@@ -11,9 +11,10 @@ label-carry = { $people ->
 }
 label-by-machine = DO NOT LIFT BY HAND
 label-machine = Machine only, { $gear }.
-label-by-gear = { $face ->
-    [up] Flat, face up. Nobody under it.
-   *[none] Level. Nobody under it.
+label-by-gear = { $lies ->
+    [face-up] Flat, face up. Nobody under it.
+    [level] Level. Nobody under it.
+   *[rigger] A qualified rigger decides how.
 }
 label-checks = { $count ->
     [one] See check { $numbers } on the lift sheet

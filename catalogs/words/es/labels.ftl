@@ -11,9 +11,10 @@ label-carry = { $people ->
 }
 label-by-machine = NO LEVANTE A MANO
 label-machine = Solo con { $gear }.
-label-by-gear = { $face ->
-    [up] Plana, cara arriba. Nadie debajo.
-   *[none] A nivel. Nadie debajo.
+label-by-gear = { $lies ->
+    [face-up] Plana, cara arriba. Nadie debajo.
+    [level] A nivel. Nadie debajo.
+   *[rigger] Un aparejador calificado decide cómo.
 }
 label-checks = { $count ->
     [one] Vea el punto { $numbers } de la hoja de izaje

@@ -119,6 +119,7 @@ def _head(
     yield from check_list(
         checks, words, front.width, *_site_checks(estimate, ours), heading=words("install-check-title")
     )
+    yield say(words("caution-who-governs"), SMALL)  # under the list, where no page break parts it from its sheet
     if not ours:
         yield say(words("install-none"), BODY)
     else:
@@ -131,8 +132,6 @@ def _head(
         yield from section(words("install-bring"), *_to_bring(estimate, ours, front.width, words))
     if ours:
         yield from cautions.flowables(words)
-    yield Spacer(0, 4)
-    yield say(words("caution-who-governs"), SMALL)
     yield Spacer(0, 8)
 
 

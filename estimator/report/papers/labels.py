@@ -38,6 +38,8 @@ from geometry.frozen import frozen
 PAD = 3.2 * mm
 CODE = 21 * mm
 BAR = 15.0  # high, where hands are forbidden, points
+NOTE_LINE = 7.5  # from one of the small lines at the foot of a label to the next, points
+HOLD_SIZES = (8.0, 7.5, 7.0, 6.5, 6.0, 5.5)  # of how a piece is carried, which is never cut
 MASK = 0  # any mask reads alike in print of this size; to weigh all eight takes most of the time of a label
 QUIET = 2  # modules left white around the code; the label's own white adds to them
 
@@ -129,11 +131,6 @@ def _labels(estimate: Estimate, words: Words, most: int) -> Iterator[Label]:
         mark, quantity = piece.taken.piece.mark, piece.taken.piece.quantity
         carry = next(move for move in piece.handling.moves if move.name == "carry")
         numbers = [str(number) for number, check in enumerate(checks, start=1) if mark in check.marks]
-        hold = sentence(hold_words(piece.handling, words))
-        if carry.crew is None:
-            if piece.handling.hold in ("slings", "pads"):
-                hold = words("label-by-gear", face="none" if piece.handling.flat is None else "up")
-            hold = f"{words('label-machine', gear=words.text(carry.gear or ''))} {hold}"
         crate = words("label-crate", high_kg=piece.handling.crated_kg)
         see = words("label-checks", count=len(numbers), numbers=words.series(numbers)) if numbers else ""
         says = says_of(piece, estimate.job.units)
@@ -147,10 +144,23 @@ def _labels(estimate: Estimate, words: Words, most: int) -> Iterator[Label]:
                 bare=words("label-bare"),
                 crew="" if carry.crew is None else words("label-carry", people=carry.crew),
                 forbidden=words("label-by-machine"),
-                hold=hold,
+                hold=carry_on_label(piece, words),
                 upright=piece.handling.hold in ("on-edge", "upright"),
                 notes=(" · ".join(text for text in (crate, place) if text), see),
             )
+
+
+def carry_on_label(piece: PieceEstimate, words: Words) -> str:
+    """How the piece is carried; of a piece that gear carries what holds for a hoist and a cart alike."""
+    handling = piece.handling
+    carry = next(move for move in handling.moves if move.name == "carry")
+    hold = sentence(hold_words(handling, words))
+    if carry.crew is not None:
+        return hold
+    if handling.hold in ("slings", "pads", "rigger"):
+        lies = "level" if handling.flat is None else "face-up"
+        hold = words("label-by-gear", lies="rigger" if handling.hold == "rigger" else lies)
+    return f"{words('label-machine', gear=words.text(carry.gear or ''))} {hold}"
 
 
 def _places(estimate: Estimate, words: Words) -> Mapping[str, Sequence[str]]:
@@ -182,8 +192,13 @@ def _draw(canvas: Any, label: Label, sheet: Sheet, front: Front, code: str) -> N
     indent = 16 if label.upright else 0
     if label.upright:
         _arrow(canvas, 0, at - 21)
-    lines = broken(label.hold, PLAIN, 8, left - indent)[:2]
-    write(canvas, [(indent, at - 10 - 9.5 * i, line) for i, line in enumerate(lines)], PLAIN, 8, INK)
+    room = at - NOTE_LINE * (2 + sum(map(bool, label.notes)))
+    for size in HOLD_SIZES:
+        lines = broken(label.hold, PLAIN, size, left - indent)
+        if size + 2 + 1.2 * size * (len(lines) - 1) <= room:
+            break
+    runs = [(indent, at - 2 - size - 1.2 * size * i, line) for i, line in enumerate(lines)]
+    write(canvas, runs, PLAIN, size, INK)
     _notes(canvas, label, front, left)
 
 
@@ -208,7 +223,7 @@ def _notes(canvas: Any, label: Label, front: Front, left: float) -> None:
         " · ".join(text for text in (front.job.name, client) if text),
         *(text for text in reversed(label.notes) if text),
     ]
-    runs = [(0.0, 7.5 * i, cut(line, PLAIN, 6.5, left)) for i, line in enumerate(lines)]
+    runs = [(0.0, NOTE_LINE * i, cut(line, PLAIN, 6.5, left)) for i, line in enumerate(lines)]
     write(canvas, runs[:2], PLAIN, 6.5, GREY)
     write(canvas, runs[2:], PLAIN, 6.5, INK)
 
