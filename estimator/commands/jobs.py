@@ -23,7 +23,7 @@ from estimator.intake import Reading, read_job
 from estimator.intake.ahead import cores
 from estimator.intake.json_schema import json_schema
 from estimator.pricing.sensitivity import Swing, sensitivity
-from estimator.pricing.versions import Row, Standing, Value, side_by_side
+from estimator.pricing.versions import Row, Value, side_by_side
 from estimator.report.figures import result_text, values_lines
 from estimator.serialize import json_lines
 from estimator.words import PLAIN, words_for
@@ -169,7 +169,10 @@ def run_compare(paths: Sequence[Path], *, every: bool, as_json: bool) -> None:
     results = estimates(paths)
     first = results[0]
     _check_currencies(paths, results)
-    standings = [_named(standing, path, paths) for standing, path in zip(results, paths, strict=True)]
+    standings = [
+        replace(result.standing, name=f"{result.standing.name} ({path})" if path else result.standing.name)
+        for result, path in zip(results, told_apart(paths), strict=True)
+    ]
     swings: tuple[Swing, ...] = ()
     if len(results) == 1:
         standings += [standing.standing for standing in first.versions.alternatives]
@@ -213,10 +216,18 @@ def _check_currencies(paths: Sequence[Path], results: Sequence[Estimate]) -> Non
         raise InputError(faults)
 
 
-def _named(result: Estimate, path: Path, paths: Sequence[Path]) -> Standing:
-    """The job, by its name and, beside others, its path: two versions of a job often share the name."""
-    standing = result.standing
-    return replace(standing, name=f"{standing.name} ({path})") if len(paths) > 1 else standing
+def told_apart(paths: Sequence[Path]) -> list[str]:
+    """What to write beside the names of jobs, as two versions of a job often share one: their paths from the folder
+    that holds them all. Empty for a job that stands alone.
+
+    >>> told_apart([Path("jobs/hill/job.toml"), Path("jobs/lake/job.toml")]), told_apart([Path("jobs/hill/job.toml")])
+    (['hill/job.toml', 'lake/job.toml'], [''])
+    """
+    if len(paths) == 1:
+        return [""]
+    parents = [path.absolute().parents for path in paths]
+    shared = next((folder for folder in parents[0] if all(folder in others for others in parents)), None)
+    return [path.absolute().relative_to(shared).as_posix() if shared else str(path) for path in paths]
 
 
 def moving_most(result: Estimate) -> tuple[Swing, ...]:

@@ -129,7 +129,7 @@ def test_jobs_are_compared_with_the_first(tmp_path: Path, capsys: Output) -> Non
     paths = [written(tmp_path, "a.toml", "Light"), written(tmp_path, "b.toml", "Heavy", "backer-0")]
     assert run(["compare", *paths, "--json"]) == 0
     told = json.loads(capsys.readouterr().out)
-    assert [name.split(" (")[0] for name in told["jobs"]] == ["Light", "Heavy"]
+    assert told["jobs"] == ["Light (a.toml)", "Heavy (b.toml)"]
     rows = {(row["section"], row["what"]): row for row in told["rows"]}
     place = rows["weight", "all pieces in place"]
     assert place["changes"][0] == pytest.approx(place["values"][1] - place["values"][0])
