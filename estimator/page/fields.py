@@ -29,8 +29,9 @@ from geometry.numbers import decimal_number, whole_number
 
 Kind = Literal["text", "number", "whole", "share", "choice", "flag", "list", "quantities", "points", "pairs", "words"]
 """A share is a number or text with a percent sign. A list has one entry on each line, a table among them in braces. In
-quantities, a bare number is a number. Points have their coordinates on one line, separated by commas. Pairs are names
-with values, such as a blend; a value alone counts for all names. Words are one word, or a list of several lines."""
+quantities, which a comma may part too, a bare number is a number. Points have their coordinates on one line, separated
+by commas. Pairs are names with values, such as a blend; a value alone counts for all names. Words are one word, or a
+list of several lines."""
 Node = dict[str, Any]
 SEPARATOR = "/"
 OF_FILES = re.compile(
@@ -343,6 +344,8 @@ def typed(text: str, field: Field) -> Any:
         lines = [part.strip() for part in text.splitlines() if part.strip()]
         if field.kind == "points":
             return [[_bare(part) for part in line.split(",")] for line in lines]
+        if field.kind == "quantities" and "{" not in text:  # such as 80 in, 0 in
+            lines = [part.strip() for line in lines for part in line.split(",") if part.strip()]
         return [_entry(line) if line.startswith("{") or field.kind != "list" else line for line in lines]
     if field.kind in ("whole", "number", "share"):
         try:
@@ -417,13 +420,20 @@ def entry_of(mark: str, table: Any) -> int | None:
 
 
 def labels_by_place(fields: Iterable[Field], table: Any) -> dict[str, str]:
-    """Labels of fields by the places that faults of the job file give them."""
+    """Labels of fields, and of the tables that they are in, by the places that faults of the job file give them."""
     places = {}
     for field in fields:
         path = path_of(field.at)
         piece = value_of((*path[:2], "mark"), table) if path[0] == "piece" and len(path) > 2 else None
-        places[dotted(path) if piece is None else f"piece {piece}, {dotted(path[2:])}"] = field.label
+        for part, label in ((path, field.label), (path[:-1], label_of(next(filter(_is_key, path[-2::-1]), "")))):
+            own = part if piece is None else part[2:]
+            if own:
+                places[dotted(own) if piece is None else f"piece {piece}, {dotted(own)}"] = label
     return places
+
+
+def _is_key(step: str | int) -> bool:
+    return isinstance(step, str)
 
 
 def is_named(path: KeyPath, table: Any) -> bool:

@@ -82,6 +82,8 @@ def test_a_size_refused_in_a_form_is_told_by_the_name_of_its_field(page: TestCli
     seam = {"at": "piece/0/seams", "act": "add", "piece/0/seams/0/x": "40 1/2"}
     sheet = page.post("/jobs/hill/sheet", data=seam).text
     assert "X: &#34;40 1/2&#34; has no unit. Write &#34;40-1/2 in&#34;." in sheet
+    seam |= {"piece/0/seams/0/x": ""}
+    assert 'alert">Seams: needs one place' in page.post("/jobs/hill/sheet", data=seam).text
     piece = {"kind": "slab", "length": "1600", "width": "24 in", "thickness": "1 in", "mark": "C9"}
     assert "Length: &#34;1600&#34; has no unit." in page.post("/jobs/hill/add", data=piece).text
     job = piece | {"title": "Shed", "units": "metric", "mark": ""}

@@ -268,3 +268,12 @@ def test_a_cutout_becomes_round(page: TestClient, shop: Path) -> None:
     assert page.post("/jobs/hill/sheet", data=turned).status_code == 200
     cutout = {"kind": "circle", "x": "10 in", "y": "9 in", "diameter": "12 in"}
     assert table_of(shop)["piece"][0]["shape"]["cutouts"] == [cutout]
+
+
+@pytest.mark.parametrize("between", [", ", "\r\n", ",\r\n"])
+def test_coordinates_stand_on_one_line_or_on_two(page: TestClient, shop: Path, between: str) -> None:
+    at = "piece/0/seams"
+    ends = {f"{at}/0/from": f"30 in{between}0 in", f"{at}/0/to": f"40 in{between}25-1/2 in"}
+    assert page.post("/jobs/hill/sheet", data={"at": at, "act": "add"} | ends).status_code == 200
+    [seam] = tomllib.loads((shop / "hill" / "job.toml").read_text("utf-8"))["piece"][0]["seams"]
+    assert seam == {"from": ["30 in", "0 in"], "to": ["40 in", "25-1/2 in"]}
