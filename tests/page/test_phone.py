@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from typing import Any
+from urllib.request import urlopen
 
 import pytest
 
@@ -284,6 +285,46 @@ def test_a_batch_that_the_plan_lost_is_finished_or_thrown_after_a_reload(
     }
     phone.get_by_role("button", name="Undo: Throw batch away").click()
     expect(phone.locator("[aria-label^='Material 3 of']")).to_be_visible()
+
+
+def test_the_next_batch_has_the_plan_of_now(server: Server, phone: Any, shop: Path) -> None:
+    begin(phone, server)
+    made(phone)
+    change(shop, 'length = "72 in"', 'length = "74 in"')
+    urlopen(f"{server.address}/mixer/hill").close()  # estimated before the phone asks, which waits 4 s
+    phone.evaluate("document.dispatchEvent(new Event('visibilitychange'))")
+    expect(phone.locator(".bar-danger").first).to_contain_text("The job changed")
+    phone.get_by_role("link", name="Start weighing").click()
+    expect(phone.locator("[aria-label^='Material 1 of']")).to_be_visible()
+    expect(phone.locator(".bar-danger")).to_have_count(0)
+    day = phone.evaluate("JSON.parse(document.getElementById('day').textContent)")
+    batch = next(batch for batch in day["pours"][0]["batches"] if batch["key"] == BATCH.replace(", 1", ", 2"))
+    weight = float(phone.locator(".pm .in").input_value()) * 0.45359237
+    assert weight == pytest.approx(batch["kg"][0], rel=0.01)
+
+
+def test_a_batch_that_one_phone_threw_and_another_ended_is_done(
+    server: Server, browser: Any, phone: Any, shop: Path
+) -> None:
+    begin(phone, server)
+    tick(phone, 2)
+    all_sent(phone, shop, 2)
+    with opened(browser, **PHONE["viewport"]) as other:
+        other.goto(f"{server.address}/mixer/hill")
+        other.get_by_role("link", name="Continue weighing").click()
+        other.locator("button.big").wait_for()
+        other.context.set_offline(True)
+        made(other)
+        made(phone)
+        phone.get_by_role("button", name="Throw batch away", exact=True).click()
+        ended(phone, shop, "thrown")
+        other.context.set_offline(False)
+        ended(other, shop, "batch")
+        other.wait_for_timeout(1000)
+        other.evaluate("document.dispatchEvent(new Event('visibilitychange'))")
+        other.wait_for_timeout(1500)
+        expect(other.get_by_text("✓ ")).to_be_visible()
+        expect(other.get_by_role("button", name="Throw batch away", exact=True)).to_be_visible()
 
 
 def test_two_lots_of_one_material_are_kept_with_the_weight_of_each(server: Server, phone: Any, shop: Path) -> None:

@@ -533,20 +533,31 @@ async function enter(...rows) {
   draw(true);
 }
 
+const place = () => location.hash.slice(1).split("/").map(decodeURIComponent);
+
+// Where the job has changed, a batch that is not begun is opened with the plan of now, if the shop is in reach.
+async function moved() {
+  const batch = batches().find((each) => each.key === place()[0]);
+  if (changedJob && batch && !of(batch).length) {
+    const reply = await fetch(location.pathname, { redirect: "error" }).catch(() => null);
+    if (reply?.ok) return location.reload();
+  }
+  return draw(true);
+}
+
 function draw(focus = false) {
   onTyped = all = null;
   clocks = [];
-  const [first, second, third] = location.hash.slice(1).split("/").map(decodeURIComponent);
-  const batch = batches().find((each) => each.key === first);
+  const [first, second, third] = place(), batch = batches().find((each) => each.key === first);
   let parts;
   if (batch) {
     const state = stateOf(batch), step = batch.steps.find((each) => String(each.step) === third);
     if (second === "sack" && step) parts = sack(batch, state, step);
     else if (batch.isLost && !state.begun) parts = over(batch);
     else if (second === "density" && batch.check && state.done) parts = density(batch, state);
+    else if (state.done) parts = done(batch, state);
     else if (state.next) parts = weigh(batch, state, state.next);
-    else if (state.stage) parts = mixing(batch, state);
-    else parts = done(batch, state);
+    else parts = mixing(batch, state);
   } else {
     const named = first === "pour" ? second : day.pour;
     const open = pours.find((pour) => pour.batches.some((each) => !stateOf(each).done));
@@ -603,7 +614,7 @@ try {
   throw error;
 }
 await queue.forget(new Set(known.keys()));
-addEventListener("hashchange", () => draw(true));
+addEventListener("hashchange", moved);
 draw();
 queue.soon();
 setInterval(ticking, 500);
