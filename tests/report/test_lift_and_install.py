@@ -811,3 +811,14 @@ def test_a_long_line_on_a_label_gets_smaller_and_is_not_cut(monkeypatch: pytest.
     told = "Machine only. " + "Keep everybody clear of the piece. " * 6 + "Ask the office first."
     monkeypatch.setattr("estimator.report.papers.labels.carry_on_label", lambda *_: told)
     assert read(labels(kitchen)).count("Ask the office first.") == 6
+
+
+def test_a_piece_that_hands_could_carry_but_gear_lifts_says_which_is_planned(tmp_path: Path):
+    light = HEARTH.replace('"90 in"', '"60 in"').replace('"2 in"', '"1 in"')
+    said = {}
+    for wish in ("hand", "slings"):
+        (tmp_path / "job.toml").write_text(f'{light}handling = {{ lifted_by = "{wish}" }}\n', encoding="utf-8")
+        said[wish] = read(lift_sheet(estimate_file(tmp_path / "job.toml")))
+        assert re.search(r"By hand: \d people, after the checks", said[wish])
+    assert "Planned by gear, as shown below. By hand: " in said["slings"]
+    assert "Planned by gear" not in said["hand"]

@@ -61,6 +61,7 @@ piece-use = { $use ->
    *[other] Teil
 }
 lift-max-weight = Max. Gewicht des Teils
+lift-by-gear = Mit Gerät geplant, wie unten gezeigt.
 lift-by-hand = { $people ->
     [0] Von Hand: NEIN. Zuerst Seite 1 prüfen.
     [one] Von Hand: 1 Person, zuerst Seite 1 prüfen.

@@ -62,6 +62,7 @@ piece-use = { $use ->
    *[other] Piece
 }
 lift-max-weight = Max. weight of the piece
+lift-by-gear = Planned by gear, as shown below.
 lift-by-hand = { $people ->
     [0] By hand: NO. Machine only, after the checks on page 1.
     [one] By hand: 1 person, after the checks on page 1.

@@ -61,6 +61,7 @@ piece-use = { $use ->
    *[other] Pieza
 }
 lift-max-weight = Peso máx. de la pieza
+lift-by-gear = Planeada con equipo, como se indica abajo.
 lift-by-hand = { $people ->
     [0] A mano: NO. Solo con máquina, después de revisar la página 1.
     [one] A mano: 1 persona, después de revisar la página 1.
