@@ -56,6 +56,8 @@ def test_no_screen_of_the_mixer_has_a_finding(server: Server, phone: Any) -> Non
     phone.get_by_role("link", name="Sack ran out").click()
     expect(phone.get_by_role("button", name="I have another sack")).to_be_visible()
     is_fine(phone, "sack")
+    phone.get_by_label("on the scale").fill("5")
+    is_fine(phone, "what a smaller batch weighs")
     phone.get_by_role("button", name="I have another sack").click()
     seen = set[str]()
     for _ in range(60):
