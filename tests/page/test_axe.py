@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 from importlib.resources import files
 from pathlib import Path
@@ -10,6 +11,7 @@ from typing import Any
 import pytest
 
 from tests.page.test_browser import Server, browser, opened, server, settled, sync_api
+from tests.page.test_drafts import SQUARE
 from tests.page.test_files import stl
 
 __all__ = ["browser", "server"]
@@ -73,6 +75,31 @@ def test_a_desk_with_a_problem_or_a_conflict_or_without_its_server_has_no_findin
     server.process.communicate()
     tab.locator("#keep-yours").click()
     sync_api.expect(tab.locator("#live")).to_have_text("Offline. Changes are not saved.")
+    assert findings(tab) == []
+
+
+def test_what_opens_on_a_screen_and_what_is_wrong_on_it_has_none(server: Server, tab: Any, tmp_path: Path) -> None:
+    tab.goto(server.address + DESK)
+    tab.get_by_role("button", name="Turn in 3D").click()
+    sync_api.expect(tab.locator("#solid .center")).to_have_attribute("style", re.compile("left"))
+    assert findings(tab) == []
+    tab.locator("h1").press("?")
+    assert findings(tab) == []
+    tab.keyboard.press("Escape")
+    tab.goto(server.address)
+    tab.get_by_text("More", exact=True).click()
+    assert findings(tab) == []
+    drawing = tmp_path / "island.csv"
+    drawing.write_text(SQUARE)
+    tab.goto(f"{server.address}/new")
+    tab.locator("#drop input").set_input_files(drawing)
+    tab.get_by_role("button", name="Read the files").click()
+    tab.get_by_label("drawn in inches").check()
+    assert findings(tab) == []
+    tab.get_by_label("Thickness").fill("1")
+    tab.locator("[name=use]").select_option("counter")
+    tab.get_by_role("button", name="Make the job").click()
+    sync_api.expect(tab.get_by_role("alert")).to_be_focused()
     assert findings(tab) == []
 
 
@@ -152,6 +179,10 @@ def test_a_password_page_and_a_release_have_none(server: Server, tab: Any) -> No
     with tab.expect_navigation():
         tab.get_by_role("button", name="Add").click()
     tab.goto(f"{server.address}/sign-in")
+    assert findings(tab) == []
+    tab.get_by_label("Password or access code").fill("wrong")
+    tab.get_by_label("Password or access code").press("Enter")
+    sync_api.expect(tab.get_by_role("alert")).to_be_focused()
     assert findings(tab) == []
     tab.get_by_label("Name").fill("Olive")
     tab.get_by_label("Password or access code").fill("correct horse")
