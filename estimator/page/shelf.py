@@ -412,16 +412,16 @@ def _change(edit: Edit, table: dict[str, Any]) -> tuple[str, str, str]:
     """Key, old value and new value of an edit, as text; of a move the old and the new place, counted from 1."""
     if edit.kind == "move":
         return "/".join(map(str, (*edit.at[:-1], edit.value))), str(int(edit.at[-1]) + 1), str(edit.value + 1)
-    was = "" if edit.kind == "add" else _written(value_at(table, edit.at))
-    return "/".join(map(str, edit.at)), was, _written(edit.value)
+    was = "" if edit.kind == "add" else written(value_at(table, edit.at))
+    return "/".join(map(str, edit.at)), was, written(edit.value)
 
 
-def _written(value: Any) -> str:
+def written(value: Any) -> str:
     """Value as text; of a table or a list its parts, one on each line."""
     if isinstance(value, dict):
-        return "\n".join(f"{key}: {_written(part)}" for key, part in value.items())
+        return "\n".join(f"{key}: {written(part)}" for key, part in value.items())
     if isinstance(value, list):
-        return "\n".join(map(_written, value))
+        return "\n".join(map(written, value))
     return "" if value is None else str(value)
 
 

@@ -11,9 +11,9 @@ from typing import Any
 from estimator.errors import FaultError
 from estimator.intake.edit import Edit
 from estimator.page.changes import place_of
-from estimator.page.fields import Field, fields_of, path_of, typed, value_of
+from estimator.page.fields import Field, are_tables, fields_of, path_of, typed, value_of
 from estimator.page.orders import is_released
-from estimator.page.shelf import JobFile, Kept
+from estimator.page.shelf import JobFile, Kept, written
 from estimator.store.people import Change, changes_of, who
 from geometry.frozen import frozen
 from geometry.message import message
@@ -46,7 +46,7 @@ def undo_of(job: JobFile, kept: Kept) -> Undo | None:
         return None
     what, was, becomes = changes[0]
     value = value_of(path_of(what), kept.table)
-    if isinstance(value, list) and not was:  # the entry that was added to a list
+    if are_tables(value) and not was and written(value[-1]) == becomes:  # an entry that was added to a list
         what, table = f"{what}/{len(value) - 1}", kept.table
     values = f"{becomes or '–'} → {was or '–'}"
     if "\n" in values or max(len(was), len(becomes)) > LONGEST:

@@ -157,6 +157,11 @@ def test_undo_says_what_it_takes_back(page: TestClient) -> None:
     shelf = {"kind": "slab", "length": "4 ft", "width": "1 ft", "thickness": "1 in", "mark": "S7", "use": "other"}
     page.post("/jobs/hill/add", data=shelf)
     assert undo_shown(page)[1] == "S7 added"
+    change(page, "back", "piece/0/shape/raw_edges", "")
+    assert undo_shown(page)[1] == "C1 › Raw edges: back → –"
+    way = {"way": "1", "accept": "yes"}  # seams, as a list
+    page.post("/jobs/hill/liftable/C1", data=way)
+    assert undo_shown(page)[1] == "C1 › Seams added"
 
 
 def test_undo_takes_back_only_what_the_screen_named(page: TestClient, shop: Path) -> None:
