@@ -316,7 +316,7 @@ function lost() {
 function head(batch, state) {
   const since = state.water ? el("span", { class: "since", "data-since": state.water, role: "timer" }) : null;
   const parts = [top(say("batches"), say("for", { pieces: batch.pieces }), `#pour/${encodeURIComponent(batch.pour)}`), ...line(batch)];
-  if (batch.isLost) parts.push(el("p", { class: "bar-danger", role: "alert", text: say("gone") }));
+  if (batch.isLost && (state.done || !state.begun)) parts.push(el("p", { class: "bar-danger", role: "alert", text: say("gone") }));
   if (state.isOther) parts.push(el("p", { class: "bar-danger", role: "alert", text: say("other") }));
   else if (state.begun && !state.done && (batch.isLost || batch.planned)) parts.push(el("p", { class: "bar-danger", role: "alert", text: say("begun") }));
   if (state.isOtherSize) parts.push(el("p", { class: "bar-danger", role: "alert", text: otherSize(batch, state) }));
@@ -333,8 +333,9 @@ function weigh(batch, state, step) {
     on: ["input", () => { typed[`${id}-lot`] = lot.value; }] });
   const steps = el("div", { class: "steps", role: "img", "aria-label": say("material", { count: place + 1, total: batch.steps.length }) },
     ...batch.steps.map((other) => el("i", { class: other === step ? "now" : state.weighed.has(other.step) ? "y" : "" })));
+  const isOlder = batch.isLost || batch.planned, undo = undoButton(batch);
   const big = step.loose ? loose(step, kg) : shown(step, kg);
-  const [number, unit] = [big.slice(0, big.lastIndexOf(" ")), big.slice(big.lastIndexOf(" ") + 1)];
+  const [, number, unit] = big.match(/^(.*)\s(\S+)$/);
   const huge = el("p", { class: "huge" }, number, el("span", { class: "u", text: unit }));
   huge.style.setProperty("--signs", Math.max(number.length, 3)); // a figure on two lines would be read as another one
   const tick = go(say(step.loose ? "measured" : "weighed"), () => {
@@ -355,7 +356,7 @@ function weigh(batch, state, step) {
     state.sacks.has(step.step) ? el("p", { class: "strong", text: say("so-far", { amount: lotsOf(step, state) }) }) : null,
     step.water ? null : el("label", { class: "field lot" }, say(state.sacks.has(step.step) ? "new-lot" : "lot"), lot),
     el("div", { class: "foot" }, after ? el("p", { class: "note" }, `${say("next")} `, el("b", { text: `${after.name}, ${after.loose ? loose(after, target(after, state)) : shown(after, target(after, state))}` })) : null,
-      tick, el("div", { class: "pair" }, step.water ? null : small(say("sack"), link(batch, "sack", step.step)), batch.isLost || batch.planned ? throwAway(batch, state) : null, undoButton(batch))))];
+      tick, el("div", { class: "pair" }, step.water ? null : small(say("sack"), link(batch, "sack", step.step)), isOlder ? throwAway(batch, state) : undo), isOlder ? undo : null))];
 }
 
 function sack(batch, state, step) {
