@@ -52,6 +52,7 @@ def test_no_screen_of_the_mixer_has_a_finding(server: Server, phone: Any) -> Non
     is_fine(phone, "today")
     phone.get_by_role("link", name="Start weighing").click()
     expect(phone.get_by_role("link", name="Sack ran out")).to_be_visible()
+    expect(phone.locator(".huge .u")).to_have_text("lb")
     is_fine(phone, "weigh")
     phone.get_by_role("link", name="Sack ran out").click()
     expect(phone.get_by_role("button", name="I have another sack")).to_be_visible()
@@ -66,8 +67,9 @@ def test_no_screen_of_the_mixer_has_a_finding(server: Server, phone: Any) -> Non
         if phone.locator(".stages").count() and "mixing" not in seen:
             seen.add("mixing")
             is_fine(phone, "mixing")
-        phone.locator("button.big").click()
+        phone.locator("button.big").press("Enter")
         phone.wait_for_timeout(120)
+        expect(phone.locator("h1")).to_be_focused()  # also once the shop has the entry and the screen is drawn anew
     is_fine(phone, "done")
     phone.get_by_role("link", name="Density check").click()
     is_fine(phone, "density")

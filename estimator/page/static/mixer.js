@@ -546,6 +546,8 @@ async function moved() {
   return draw(true);
 }
 
+const nameOf = (part) => (part.matches("h1") ? "title" : part.id || part.ariaLabel || part.textContent);
+
 function draw(focus = false) {
   onTyped = all = null;
   clocks = [];
@@ -564,10 +566,13 @@ function draw(focus = false) {
     const open = pours.find((pour) => pour.batches.some((each) => !stateOf(each).done));
     parts = today(pours.find((pour) => pour.name === named) || open || pours[0]);
   }
-  const held = document.activeElement?.id;
+  const held = root.contains(document.activeElement) ? document.activeElement : null;
   root.replaceChildren(...parts);
-  if (held && !focus) document.getElementById(held)?.focus();
-  if (focus) { const title = root.querySelector("h1"); title?.setAttribute("tabindex", "-1"); title?.focus({ preventScroll: true }); scrollTo(0, 0); }
+  const title = root.querySelector("h1");
+  title?.setAttribute("tabindex", "-1");
+  const again = held && !focus && [...root.querySelectorAll(held.tagName)].find((part) => nameOf(part) === nameOf(held));
+  if (focus || held) (again || title)?.focus({ preventScroll: true });
+  if (focus) scrollTo(0, 0);
   ticking();
 }
 
