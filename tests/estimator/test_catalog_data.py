@@ -359,3 +359,16 @@ def test_a_job_buys_packs_of_its_own_units(tmp_path: Path) -> None:
         (tmp_path / "job.toml").write_text(job.format(units=units))
         packs = load_job(tmp_path / "job.toml").materials["white-cement"].packs
         assert max(pack.mass_kg or 0.0 for pack in packs) == pytest.approx(mass_kg)
+
+
+def test_a_board_covers_the_area_of_its_size() -> None:
+    # 8 sheets bought for 8 sheets needed left 16 cm2 over
+    sized = 0
+    for name, material in MATERIALS.items():
+        for pack in material.get("packs", []):
+            size = re.search(r"(\d+) × (\d+) × \d+ mm", pack["name"])
+            if size is not None and "area" in pack:
+                sized += 1
+                sides_mm = int(size[1]) * int(size[2])
+                assert read_quantity(pack["area"], "area") == pytest.approx(sides_mm / 1e6, rel=1e-12), name
+    assert sized >= 2

@@ -822,3 +822,18 @@ def test_a_piece_that_hands_could_carry_but_gear_lifts_says_which_is_planned(tmp
         assert re.search(r"By hand: \d people, after the checks", said[wish])
     assert "Planned by gear, as shown below. By hand: " in said["slings"]
     assert "Planned by gear" not in said["hand"]
+
+
+def test_racks_of_one_row_stay_on_one_line_of_the_truck_sheet():
+    boathouse = estimate_file(JOBS["boathouse"])
+    lines = [line for page in read_pages_of(truck_sheet(boathouse)) for line in page.splitlines()]
+    assert any(line.startswith("Pallet 1, 2") for line in lines)
+
+
+def read_pages_of(content: bytes) -> list[str]:
+    with closing(pypdfium2.PdfDocument(content)) as pdf:
+        return [page.get_textpage().get_text_range().replace("\N{NO-BREAK SPACE}", " ") for page in pdf]
+
+
+def test_british_papers_spell_a_superplasticiser():
+    assert Words("metric", "GBP", "en-GB")("name-superplasticizer-powder") == "Superplasticiser, powder"

@@ -85,9 +85,13 @@ def _head(estimate: Estimate, front: Front, words: Words) -> Iterator[Flowable]:
     yield say(words("caution-who-governs"), SMALL)
 
 
+MOST_UNBROKEN = 16  # letters of a name that stays on one line
+
+
 def _name(stands: Sequence[Stand], words: Words) -> str:
     """A rack, or racks of one kind, by their numbers."""
-    return words("stand-name", rack=stands[0].rack, number=in_runs(stand.number for stand in stands))
+    name = words("stand-name", rack=stands[0].rack, number=in_runs(stand.number for stand in stands))
+    return name.replace(" ", "\N{NO-BREAK SPACE}") if len(name) <= MOST_UNBROKEN else name
 
 
 def _alike(delivery: Delivery) -> list[list[int]]:
