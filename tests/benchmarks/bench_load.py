@@ -80,7 +80,7 @@ class Browser:
         sent = None if body is None else json.dumps(body).encode()
         for again in (False, True):
             if self.line is None:
-                self.line = http.client.HTTPConnection("127.0.0.1", self.port, timeout=30)
+                self.line = http.client.HTTPConnection("127.0.0.1", self.port, timeout=120)
                 self.line.connect()
                 assert self.line.sock is not None
                 self.line.sock.setsockopt(socket.IPPROTO_TCP, socket.TCP_NODELAY, 1)
