@@ -22,8 +22,9 @@ State = Literal["open", "withdrawn", "expired", "accepted"]
 
 @frozen
 class Acceptance:
-    """Acceptance of a quote by a client, with the signature."""
+    """Acceptance of a quote by a client, with the signature, through one of the links to it."""
 
+    link: str
     name: str
     signature: str
     options: tuple[str, ...]
@@ -107,7 +108,7 @@ def _links(store: Store, condition: Any) -> list[Link]:
 
     chosen = select(
         links.c.id, links.c.revision, links.c.until, links.c.withdrawn, links.c.at, revisions.c.revision.label("label"),
-        acceptances.c.name, acceptances.c.signature, acceptances.c.options, acceptances.c.total,
+        acceptances.c.link, acceptances.c.name, acceptances.c.signature, acceptances.c.options, acceptances.c.total,
         acceptances.c.at.label("accepted"),
     )  # fmt: skip
     chosen = chosen.join(revisions, revisions.c.hash == links.c.revision)
@@ -118,7 +119,7 @@ def _links(store: Store, condition: Any) -> list[Link]:
         Link(
             row.id, row.revision, row.label, row.until, row.withdrawn is not None, row.at,
             None if row.name is None else
-            Acceptance(row.name, row.signature, tuple(json.loads(row.options)), row.total, row.accepted),
+            Acceptance(row.link, row.name, row.signature, tuple(json.loads(row.options)), row.total, row.accepted),
         )
         for row in rows
     ]  # fmt: skip

@@ -214,6 +214,7 @@ def test_a_quote_sent_by_two_links_is_accepted_once(page: TestClient, job: Path)
         assert 'id="accept"' not in shown
     states = [link.state for link in links_of(open_store(job.parent.parent), job)]
     assert states[:2] == ["accepted", "accepted"]
+    assert page.get("/jobs/hill/client").text.count("Accepted by Invented Client") == 1  # it was signed once
     job.write_text(job.read_text("utf-8").replace("72 in", "96 in"), "utf-8")
     make_link(page)
     assert clients[1].get(f"/quote/{links[1][0]}").status_code == 200
