@@ -229,6 +229,12 @@ def test_layers_are_put_in_another_order(page: TestClient, shop: Path) -> None:
     assert [layer["mix"] for layer in table_of(shop)["piece"][0]["layers"]] == ["face", "backer-45"]
 
 
+def test_a_yes_or_no_is_asked_in_these_words(page: TestClient) -> None:
+    shown = page.get("/jobs/hill/sheet?at=receiving").text
+    assert '<option value="true">Yes</option>' in shown
+    assert '<option value="false">No</option>' in shown
+
+
 def test_an_example_in_an_empty_field_does_not_read_like_its_value(page: TestClient) -> None:
     screens = (
         "sheet?at=piece/0", "sheet?at=piece/0/shape/cutouts&new", "sheet?at=option&new", "add?kind=box",

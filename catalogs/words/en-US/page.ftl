@@ -291,6 +291,11 @@ page-holes = { $file } is not closed: { $count ->
    *[other] { $count } open edges
 }
 page-fill-holes = Fill the flat holes. Its weight is then that of a closed body.
+page-choice = { $choice ->
+    [true] Yes
+    [false] No
+   *[other] { $choice }
+}
 page-undo = Undo
 page-undo-what = { $what }{ $values ->
     [none] {""}
