@@ -40,6 +40,9 @@ OF_FILES = re.compile(
 """In the description of a key, what an editor of job files needs: a field shows its example in its place."""
 
 
+ON_SCREEN = {"True": "Yes", "true": "yes", "false": "no"}
+IN_FILE = re.compile(r"\b(?:True|true|false)\b")
+"""What a flag is called in its help, which tells of the file."""
 ONE_OF = re.compile(r' One of "[^.]*"\.')
 DEFAULT = re.compile(r'Default: (?:"[^"]*"|[\d.]+)\.')
 
@@ -307,8 +310,10 @@ def _one(path: KeyPath, node: Node, value: Any, *, required: bool) -> Iterator[F
         stated = map(str, next((part["enum"] for part in _variants(node) if "enum" in part), ()))
         choices = tuple(choice for choice in stated if choice in (american(choice), value))
         example = next((text_of(part["examples"][0]) for part in _variants(node) if part.get("examples")), "")
+        kind = _kind(node, choices)
         help = ONE_OF.sub("", help) if choices else help
-        yield Field(at, label, help, _kind(node, choices), text_of(value), example, choices, required)
+        help = IN_FILE.sub(lambda found: ON_SCREEN[found[0]], help) if kind == "flag" else help
+        yield Field(at, label, help, kind, text_of(value), example, choices, required)
 
 
 def _is_named(node: Node) -> bool:

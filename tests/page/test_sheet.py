@@ -233,6 +233,7 @@ def test_a_yes_or_no_is_asked_in_these_words(page: TestClient) -> None:
     shown = page.get("/jobs/hill/sheet?at=receiving").text
     assert '<option value="true">Yes</option>' in shown
     assert '<option value="false">No</option>' in shown
+    assert "Yes if the truck must bring a lift gate. Default: no." in shown
 
 
 def test_an_example_in_an_empty_field_does_not_read_like_its_value(page: TestClient) -> None:
