@@ -164,6 +164,34 @@ def level_way(ring: Ring) -> complex:
     return _level(segments, _groups(segments))
 
 
+ASKEW_SHARE = 0.5
+"""Least part of the outline along one direction, and square to it, that makes a plan a plan at an angle."""
+
+
+def is_askew(ring: Ring) -> bool:
+    """Whether a plan is drawn at an angle: most of its outline is straight and runs along its longest line or square
+    to it, and less along the axes.
+
+    >>> level, turned = Ring([(0, 0), (4, 0), (4, 1), (0, 1)]), Ring([(0, 0), (4, 3), (3.4, 3.8), (-0.6, 0.8)])
+    >>> is_askew(level), is_askew(turned)
+    (False, True)
+    """
+    lines = (np.roll(ring.points, -1, axis=0) - ring.points) @ np.array([1.0, 1j])
+    length = np.abs(lines)
+    straight = length > 0 if ring.bulges is None else (length > 0) & (ring.bulges == 0)
+    if not straight.any():
+        return False
+    lines, length = lines[straight], length[straight]
+
+    def along_m(way: complex) -> float:
+        turned = lines * np.conj(way) / abs(way)
+        off = np.minimum(np.abs(turned.real), np.abs(turned.imag))
+        return float(length[off < radians(SQUARE_DEG) * length].sum())
+
+    longest_m = along_m(complex(lines[int(np.argmax(length))]))
+    return longest_m > max(along_m(1.0), ASKEW_SHARE * ring.perimeter_m)
+
+
 def _level(segments: Sequence[Segment], groups: Sequence[tuple[int, ...]]) -> complex:
     """Unit vector along the longest straight edge; 1 for a plan along the axes or all of curves."""
     longest, way = 0.0, 1.0 + 0j

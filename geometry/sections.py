@@ -114,6 +114,9 @@ def _corners(box: Box, along: int) -> Floats:
 WIDTH_NEAR_M = 1e-12
 """A smaller width is 0 up to rounding."""
 
+POINT = 1e-3
+"""Part of the largest area: a smaller section is the point in which a piece ends, which carries no load."""
+
 
 class _Cut:
     """Cuts through a flat piece square to one axis."""
@@ -164,7 +167,7 @@ class _Cut:
                 area += width * share
                 first += width * share * depth
                 second += width * share * (depth**2 + (0.0 if zone.varies else share**2 / 12))
-        whole = area > 0.0
+        whole = area > POINT * area.max()
         if not whole.any():
             raise FaultError("", message("section-empty", station_m=stations[0]))
         center = np.divide(first, area, out=np.zeros_like(area), where=whole)

@@ -29,6 +29,7 @@ from geometry.edges import (
 )
 from geometry.frozen import frozen
 from geometry.message import Message, message
+from geometry.plan_edges import is_askew
 from geometry.plane import Region
 from geometry.sections import Section, first_least, weakest_of_plate, weakest_section
 from geometry.shape import Plate
@@ -38,6 +39,7 @@ from geometry.views import Axis
 Lie = Literal["flat", "edge"]
 _SAME = 1e-9  # m; edges closer than this coincide
 _SLANT_PARTS = 8  # most parts into which a stretch with slanting edges is divided
+_POINT = 1e-3  # of the mean area of a stretch: a smaller end is a point
 _FINE_PART = 0.02  # of the length: a stretch this short is not divided further
 
 
@@ -188,10 +190,10 @@ def _stretches_between(
     for (a, b), whole_ends in zip(ends, seen, strict=True):
         start, end = whole_ends or (next(faces), next(faces))
         middle = next(faces)
-        # Between breaks the edges are straight, so the middle has the mean area. A strip may end at a point.
+        # Between breaks the edges are straight, so the middle has the mean area.
         alike = start == middle == end
-        weakest = start if alike else min((face for face in (start, end, middle) if face), key=_flat_modulus)
         area_m2 = sum(part.area_m2 for part in middle)
+        weakest = start if alike else _weakest_face((start, end, middle), area_m2)
         moduli_m3 = _flat_modulus(weakest), section_modulus(weakest, "edge").least_m3
         stretches.append(Stretch(a - left, b - left, area_m2 * specific_n_m3, weakest, moduli_m3))
     return tuple(stretches)
@@ -200,6 +202,17 @@ def _stretches_between(
 def narrowest_rail(outline: Sequence[PlanPoint], cutouts: Sequence[Sequence[PlanPoint]]) -> float | None:
     """Width of the narrowest rail, m: from a cut-out to the edge or to the next cut-out. None without cut-outs."""
     return least_distance_m(outline, cutouts)
+
+
+def _weakest_face(faces: Sequence[tuple[Rectangle, ...]], mean_m2: float) -> tuple[Rectangle, ...]:
+    """Section that governs a stretch, of those at its ends and in its middle.
+
+    Where the stretch comes to a point, what it carries vanishes faster than the section, and the stress with it: from a
+    point with x, the moment of its own weight grows with x cubed and the section with x. The middle then counts, with
+    half the section of the far end.
+    """
+    solid = [face for face in faces if sum(part.area_m2 for part in face) > _POINT * mean_m2]
+    return min(solid, key=_flat_modulus)
 
 
 def _flat_modulus(parts: tuple[Rectangle, ...]) -> float:
@@ -552,9 +565,12 @@ def weakest_of(flat: FlatPiece, shape: shapes.Shape) -> Section:
 
 
 def flat_piece(shape: shapes.Shape, solid: Solid) -> FlatPiece | None:
-    """Shape as a flat piece; None for a box, a molding, a bowl, a mesh or a shell."""
+    """Shape as a flat piece; None for a box, a molding, a bowl, a mesh or a shell.
+
+    None too for a plan drawn at an angle: cut along the axes it would have points for ends, which carry nothing.
+    """
     plate = shape.plate()
-    if plate is None:
+    if plate is None or (isinstance(plate.outline, Region) and is_askew(plate.outline.outer)):
         return None
     turned = solid.size_m[1] > solid.size_m[0]
     boxes, pierced = _boxes(plate), True

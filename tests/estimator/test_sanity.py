@@ -172,3 +172,13 @@ def test_openings_that_share_an_area_are_asked_about(
     shape = f'kind = "slab", length = "1 m", width = "600 mm", thickness = "20 mm", cutouts = [{holes}]'
     found = [line for line in odd(write_job(f"{HEAD}shape = {{ {shape} }}\n")) if "overlap" in line]
     assert len(found) == count
+
+
+def test_a_plan_drawn_at_an_angle_is_asked_about(write_job: Write) -> None:
+    level = '["0 m", "0 m"], ["2 m", "0 m"], ["2 m", "0.6 m"], ["0 m", "0.6 m"]'
+    turned = '["0 m", "0 m"], ["1.6 m", "1.2 m"], ["1.24 m", "1.68 m"], ["-0.36 m", "0.48 m"]'
+    shape = 'shape = {{ kind = "outline", thickness = "25 mm", points = [{}] }}\n'
+    assert odd(write_job(HEAD + shape.format(level))) == []
+    assert [text.partition(".")[0] for text in odd(write_job(HEAD + shape.format(turned)))] == [
+        "piece A, shape: is drawn at an angle"
+    ]

@@ -41,6 +41,8 @@ warning-size-swapped = The thickness, { $thickness_m }, is more than the width, 
     .many = { $count } thicknesses are more than the width of their piece. Check that they are not swapped.
 warning-size-rail = leaves a rail of only { $rail_m } to { $neighbor }, at x = { $x_m }, y = { $y_m }. Under { $limit_m } it may break.
     .many = { $count } rails are under { $limit_m } and may break. Check the positions of the openings.
+warning-askew = is drawn at an angle. Bending is not checked, and its size is that of the box around it. Turn it square to the axes of the drawing.
+    .many = { $count } pieces are drawn at an angle. Bending is not checked, and their sizes are those of the boxes around them. Turn them square to the axes of the drawing.
 warning-openings-overlap = overlaps { $neighbor }. What they share counts once. Check the positions.
     .many = { $count } openings overlap others. What they share counts once. Check the positions.
 warning-insert-outside = The center of the insert is { $distance_m } outside the concrete.

@@ -1,0 +1,69 @@
+"""Plates whose ends come to a point or are drawn at an angle."""
+
+from __future__ import annotations
+
+from math import cos, radians, sin
+
+import numpy as np
+import pytest
+
+from estimator.estimate import PieceEstimate
+from estimator.handling.bending import Carry, check_carry
+from estimator.handling.sections import stretches_of_slab
+from tests.estimator.handling.conftest import One, doubts_of, piece
+
+G = 9.80665
+RECTANGLE = [(0.0, 0.0), (2.4, 0.0), (2.4, 0.65), (0.0, 0.65)]
+
+
+def outline(points: list[tuple[float, float]], degrees: float = 0.0) -> str:
+    turn, way = radians(degrees), '["{:.6f} m", "{:.6f} m"]'
+    turned = [(x * cos(turn) - y * sin(turn), x * sin(turn) + y * cos(turn)) for x, y in points]
+    return f'{{ kind = "outline", thickness = "25 mm", points = [{", ".join(way.format(*p) for p in turned)}] }}'
+
+
+def stresses_pa(estimated: PieceEstimate) -> list[float]:
+    slings = [way.bending.stress_pa for way in estimated.handling.lifting.rigging if way.bending]
+    return [check.stress_pa for check in estimated.handling.cracking.checks] + slings
+
+
+@pytest.mark.parametrize("part", [0.1, 0.207, 0.3])
+def test_a_diamond_bends_as_the_beam_of_its_widths(part: float) -> None:
+    # first principles: with the width b x / (L / 2) from a point, V = q b x² / L and M = q b x³ / (3 L) less the
+    # reaction's arm; the modulus is the width times t² / 6
+    length_m, width_m, thickness_m, density = 2.0, 0.8, 0.025, 2000.0
+    diamond = [(0.0, 0.4), (1.0, 0.0), (2.0, 0.4), (1.0, 0.8)]
+    found = check_carry(
+        stretches_of_slab(diamond, [], thickness_m, density),
+        Carry("by hands", "flat", part, 1.0 - part),
+        None,
+        dynamic_factor=1.0,
+        required_factor=1.5,
+    )
+    per_m2 = density * thickness_m * G
+    x = np.linspace(1e-4, length_m / 2, 20001)
+    width = width_m * x / (length_m / 2)
+    reaction = per_m2 * width_m * length_m / 2 / 2
+    moment = reaction * np.maximum(x - part * length_m, 0.0) - per_m2 * width_m * x**3 / (3 * length_m)
+    exact_pa = float(np.max(np.abs(moment) / (width * thickness_m**2 / 6)))
+    assert exact_pa * 0.999 < found.stress_pa < exact_pa * 1.35  # on the safe side of it, and not absurd
+
+
+def test_ends_that_are_out_of_square_by_a_millimeter_change_next_to_nothing(estimate_piece: One) -> None:
+    askew = [(0.0, 0.0), (2.401, 0.0), (2.4, 0.65), (0.001, 0.65)]
+    square = stresses_pa(estimate_piece(piece(outline(RECTANGLE))))
+    assert stresses_pa(estimate_piece(piece(outline(askew)))) == pytest.approx(square, rel=0.02)
+    assert stresses_pa(estimate_piece(piece(outline(RECTANGLE, 0.05)))) == pytest.approx(square, rel=0.02)
+
+
+def test_a_counter_with_angled_ends_has_pick_points(estimate_piece: One) -> None:
+    angled = [(0.0, 0.0), (2.4, 0.0), (2.0, 0.65), (0.25, 0.65)]
+    lifting = estimate_piece(piece(outline(angled), 'handling = { lifted_by = "slings" }')).handling.lifting
+    assert [way.key for way in lifting.rigging] == ["slings-around"]
+
+
+@pytest.mark.parametrize("degrees", [2.0, -7.0, 45.0, 88.0])
+def test_a_plan_drawn_at_an_angle_is_not_checked_along_the_wrong_axes(estimate_piece: One, degrees: float) -> None:
+    estimated = estimate_piece(piece(outline(RECTANGLE, degrees)))
+    assert stresses_pa(estimated) == []
+    assert "Bending not checked for this shape. A qualified person decides." in doubts_of(estimated)
