@@ -262,7 +262,8 @@ class Words:
         if TOUCHING_M < abs(length_m) < INCH_M / 32.0:
             imperial = self.units == "imperial"
             return self.figure(f'{length_m / INCH_M:.1g}"' if imperial else f"{length_m * 1000.0:.1g} mm")
-        return format_length(length_m, self.units).replace(".", self.number_signs[1])
+        text = format_length(length_m, self.units).replace(".", self.number_signs[1])
+        return MINUS + text[1:] if text.startswith("-") else text
 
     def distance(self, distance_m: float) -> str:
         """A distance to the nearest foot or meter."""

@@ -116,8 +116,8 @@ def test_a_message_holds_the_marks_of_a_long_job() -> None:
 
 def test_the_unit_of_a_value_is_read_from_its_name() -> None:
     found = message("not-positive", length_m=-0.0254)
-    assert Words("imperial", "USD").text(found) == 'is -1".'
-    assert Words("metric", "EUR", "en-GB").text(found) == "is -25 mm."
+    assert Words("imperial", "USD").text(found) == 'is −1".'
+    assert Words("metric", "EUR", "en-GB").text(found) == "is −25 mm."
 
 
 def test_spanish_takes_the_numbers_of_the_job_and_german_has_its_own(tmp_path: Path) -> None:
