@@ -224,7 +224,7 @@ function line(shownBatch) {
   if (changedJob) parts.push(el("p", { class: "bar-danger", role: "alert", text: say("changed") }));
   if (queue.signedOut) parts.push(el("p", { class: "why" }, el("a", { href: `/sign-in?to=${encodeURIComponent(location.pathname)}`, text: say("sign-in") })));
   if (queue.turnedAway) parts.push(el("p", { class: "why", role: "alert", text: say(queue.turnedAway === 404 ? "no-job" : "turned-away", { number: queue.turnedAway }) }));
-  const waiting = queue.waiting.length;
+  const waiting = queue.waiting.filter(({ kind }) => kind !== "begun").length; // what somebody has tapped
   if (!queue.online || waiting > 3) parts.push(el("p", { class: "off", role: "status", text: `${say("offline")} ${waiting}` }));
   return [...parts, ...running(shownBatch)];
 }

@@ -37,7 +37,7 @@ Shelf = dict[str, Material]
         ({"air": -0.01}, "air", "mix-air", "-0.01"),
         ({"air": 1.0}, "air", "mix-air", "1"),
         ({"water_density_kg_m3": 0.0}, "water_density", "mix-water-density", "0"),
-        ({"water_density_kg_m3": -1.0}, "water_density", "mix-water-density", "-1"),
+        ({"water_density_kg_m3": -1.0}, "water_density", "mix-water-density", "−1"),
         ({"cementitious": {"cement": 0.9, "fume": -0.1}}, "cementitious.fume", "mix-share", "-0.1"),
         ({"cementitious": {"cement": 0.9}}, "cementitious", "mix-shares-sum", "0.9"),
         ({"cementitious": {}}, "cementitious", "mix-shares-none", ""),
@@ -116,7 +116,7 @@ WEIGHED = {"cement": 10.0, "sand": 10.0, "water": 4.0}
             "mix-no-material-here",
             "gravel",
         ),
-        (lambda _mix, shelf: recipe_of_weighed(WEIGHED | {"sand": -1.0}, shelf), "sand", "mix-mass-zero", "-1"),
+        (lambda _mix, shelf: recipe_of_weighed(WEIGHED | {"sand": -1.0}, shelf), "sand", "mix-mass-zero", "−1"),
         (
             lambda _mix, shelf: recipe_of_weighed({"sand": 1.0, "water": 1.0}, shelf),
             "cementitious",
