@@ -78,18 +78,22 @@ class Kept:
         return words_of(self.table)
 
 
-@frozen
-class LastChange:
-    """The last change of a job file that was made here.
+@frozen(eq=False)
+class PastChange:
+    """A change of a job file that was made here.
 
     changes  key, old value and new value of each edit
     person   who made it
-    table    data of the file before it
+    content  the file before it
+    table    its data
+    written  digest of the file after it
     """
 
     changes: list[tuple[str, str, str]]
     person: str
+    content: bytes
     table: dict[str, Any]
+    written: str
 
 
 class JobFile:
@@ -108,7 +112,7 @@ class JobFile:
         self.path, self.name, self.store, self.shared = path, name, store, tuple(shared)
         self._kept: Kept | None = None
         self._rests_on: object = None
-        self._before: list[tuple[bytes, str, list[tuple[str, str, str]], str]] = []
+        self._made: list[PastChange] = []
 
     def kept(self) -> Kept:
         """Current state of the file, estimated again if it or a file beside it changed. Raises OSError."""
@@ -178,7 +182,8 @@ class JobFile:
                     writing.result().drop()
                 raise
             changes = [_change(edit, now.table) for edit in edits]
-            self._before = [*self._before[1 - MOST_UNDO :], (now.content, after.digest, changes, who.get())]
+            made = PastChange(changes, who.get(), now.content, now.table, after.digest)
+            self._made = [*self._made[1 - MOST_UNDO :], made]
             self._kept = after  # the files beside it are unchanged
             if after.table.get("job", {}).get("catalog") != now.table.get("job", {}).get("catalog"):
                 self._rests_on = self._state(after.table)
@@ -211,30 +216,29 @@ class JobFile:
         return words_of(self.table)
 
     @property
-    def last_change(self) -> LastChange | None:
+    def last_change(self) -> PastChange | None:
         """Last change made here, if it is still the latest version of the file."""
-        if not self._before or self._before[-1][1] != digest(read_bytes(self.path)):
-            return None
-        content, _, changes, person = self._before[-1]
-        return LastChange(changes, person, table_of(content))
+        last = self._made[-1] if self._made else None
+        return last if last and last.written == digest(read_bytes(self.path)) else None
 
     def take_back(self, edit: Edit, now: Kept) -> Kept:
         """Apply an edit that takes a change back, which is no change to undo itself. Raises what `edit` raises."""
         with _ESTIMATING:
             kept = self.edit([edit], now=now)
             if kept is not now:
-                self._before.pop()
+                self._made.pop()
             return kept
 
     def undo(self) -> Kept:
         """Restore the file from before the last change made here. Raises FaultError if that is not possible."""
         with _ESTIMATING:
-            if self.last_change is None:
+            last = self.last_change
+            if last is None:
                 raise FaultError("", message("page-nothing-to-undo"))
-            content, written, changes, _ = self._before.pop()
-            replace_unchanged(self.path, content, written)
+            self._made.pop()
+            replace_unchanged(self.path, last.content, last.written)
             if self.store is not None:
-                undone = [(what, becomes, was) for what, was, becomes in reversed(changes)]
+                undone = [(what, becomes, was) for what, was, becomes in reversed(last.changes)]
                 note_changes(self.store, self.path, undone)
             return self.kept()
 
