@@ -83,7 +83,7 @@ def test_warnings_of_one_kind_are_grouped() -> None:
     about = (Notice("batch-too-small", message("about", subject=mark, text=message("not-finite"))) for mark in "ABCDEF")
     assert [*grouped(about, PLAIN)] == ["A, B, C, D and 2 more: is not a finite number."]
     highest = (Notice("air-unusual", message("not-positive", length_m=-0.0254 * i)) for i in (3, 1, 2))
-    assert [*grouped(highest, PLAIN)] == ['is -1".']
+    assert [*grouped(highest, PLAIN)] == ['is −1".']
 
 
 def test_tables_come_below_the_first_screen(capsys: pytest.CaptureFixture[str]) -> None:

@@ -97,13 +97,13 @@ def test_figures_that_cannot_be_are_refused_for_no_key_of_the_job() -> None:
     slab, grip = [(0.0, 0.0), (1.0, 0.0), (1.0, 0.5), (0.0, 0.5)], Grip(1.0, 0.5, 0.5, 1.0, 0.5)
     for refused, said in (
         (lambda: rigging.check_pick_places([(2.0, 0.2)], slab), r"^Pick 1.* is outside"),
-        (lambda: rigging.check_pick_places([(0.5, 0.2)], slab, edge_distance_m=-0.1), r"^Edge distance is -100 mm"),
+        (lambda: rigging.check_pick_places([(0.5, 0.2)], slab, edge_distance_m=-0.1), r"^Edge distance is −100 mm"),
         (
             lambda: rigging.legs_to_hook([(0.0, 0.0)], [10.0], (0.0, 0.0), 0.0),
             r"^Height of the hook above the picks is 0",
         ),
-        (lambda: people.guideline_weight(0.8, -0.1, "close", "men", lifts_per_min=0.2, twist_deg=0.0), "-100 mm"),
-        (lambda: people.guideline_weight(-0.1, 0.8, "close", "men", lifts_per_min=0.2, twist_deg=0.0), "-100 mm"),
+        (lambda: people.guideline_weight(0.8, -0.1, "close", "men", lifts_per_min=0.2, twist_deg=0.0), "−100 mm"),
+        (lambda: people.guideline_weight(-0.1, 0.8, "close", "men", lifts_per_min=0.2, twist_deg=0.0), "−100 mm"),
         (lambda: lifts.on_slope(grip, 0.3, 70.0), r"^Pitch is 70°. It must be 0° to 60°"),
         (lambda: lifts.on_slope(grip, -0.3, 30.0), r"over the hands is -300 mm"),
     ):
