@@ -105,7 +105,7 @@ def test_figures_that_cannot_be_are_refused_for_no_key_of_the_job() -> None:
         (lambda: people.guideline_weight(0.8, -0.1, "close", "men", lifts_per_min=0.2, twist_deg=0.0), "−100 mm"),
         (lambda: people.guideline_weight(-0.1, 0.8, "close", "men", lifts_per_min=0.2, twist_deg=0.0), "−100 mm"),
         (lambda: lifts.on_slope(grip, 0.3, 70.0), r"^Pitch is 70°. It must be 0° to 60°"),
-        (lambda: lifts.on_slope(grip, -0.3, 30.0), r"over the hands is -300 mm"),
+        (lambda: lifts.on_slope(grip, -0.3, 30.0), r"over the hands is −300 mm"),
     ):
         with refusal(said) as raised:
             refused()
