@@ -115,7 +115,7 @@ WIDTH_NEAR_M = 1e-12
 """A smaller width is 0 up to rounding."""
 
 POINT = 1e-3
-"""Part of the largest area: a smaller section is the point in which a piece ends, which carries no load."""
+"""Part of the largest or mean area: a smaller section is the point in which a piece ends, which carries no load."""
 
 
 class _Cut:

@@ -14,7 +14,7 @@ from geometry.frozen import KEPT_HASH, frozen
 from geometry.inscribed import Inscribed
 from geometry.message import Message, message
 from geometry.plan import Plan
-from geometry.plan_edges import PlanEdge
+from geometry.plan_edges import PlanEdge, is_askew
 from geometry.plane import Region
 from geometry.slices import Faces, Level, Slices, Stack
 from geometry.solid import LayerPart, Moments, Solid, joint_depths, parts_of
@@ -76,6 +76,11 @@ class Plate:
     def region(self) -> Region:
         """Its outline without cut-outs."""
         return self.outline if isinstance(self.outline, Region) else Region.rectangle(*self.outline)
+
+    @property
+    def is_askew(self) -> bool:
+        """Whether it is drawn at an angle to its own x and y."""
+        return isinstance(self.outline, Region) and is_askew(self.outline.outer)
 
 
 NO_STRIPS = ((0.0, 0.0),) * 4

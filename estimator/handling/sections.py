@@ -29,9 +29,8 @@ from geometry.edges import (
 )
 from geometry.frozen import frozen
 from geometry.message import Message, message
-from geometry.plan_edges import is_askew
 from geometry.plane import Region
-from geometry.sections import Section, first_least, weakest_of_plate, weakest_section
+from geometry.sections import POINT, Section, first_least, weakest_of_plate, weakest_section
 from geometry.shape import Plate
 from geometry.solid import Solid
 from geometry.views import Axis
@@ -39,7 +38,6 @@ from geometry.views import Axis
 Lie = Literal["flat", "edge"]
 _SAME = 1e-9  # m; edges closer than this coincide
 _SLANT_PARTS = 8  # most parts into which a stretch with slanting edges is divided
-_POINT = 1e-3  # of the mean area of a stretch: a smaller end is a point
 _FINE_PART = 0.02  # of the length: a stretch this short is not divided further
 
 
@@ -211,7 +209,7 @@ def _weakest_face(faces: Sequence[tuple[Rectangle, ...]], mean_m2: float) -> tup
     point with x, the moment of its own weight grows with x cubed and the section with x. The middle then counts, with
     half the section of the far end.
     """
-    solid = [face for face in faces if sum(part.area_m2 for part in face) > _POINT * mean_m2]
+    solid = [face for face in faces if sum(part.area_m2 for part in face) > POINT * mean_m2]
     return min(solid, key=_flat_modulus)
 
 
@@ -570,7 +568,7 @@ def flat_piece(shape: shapes.Shape, solid: Solid) -> FlatPiece | None:
     None too for a plan drawn at an angle: cut along the axes it would have points for ends, which carry nothing.
     """
     plate = shape.plate()
-    if plate is None or (isinstance(plate.outline, Region) and is_askew(plate.outline.outer)):
+    if plate is None or plate.is_askew:
         return None
     turned = solid.size_m[1] > solid.size_m[0]
     boxes, pierced = _boxes(plate), True

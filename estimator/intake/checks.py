@@ -25,8 +25,6 @@ from geometry.cutouts import outlines_of
 from geometry.edges import near_pairs
 from geometry.frozen import frozen
 from geometry.message import Message, Value, message
-from geometry.plan_edges import is_askew
-from geometry.plane import Region
 from geometry.shape import Plate, measure
 from geometry.split import Chord
 
@@ -251,7 +249,7 @@ class SizeCheck:
             yield from self._proportions(shape, plate)
             yield from self._narrow_rails(plate)
             yield from _overlaps(plate)
-            if isinstance(plate.outline, Region) and is_askew(plate.outline.outer):
+            if plate.is_askew:
                 yield SizeFinding("shape", message("warning-askew"))
 
     def _is_usual(self, shape: shapes.Shape) -> bool:
