@@ -258,15 +258,22 @@ def _chosen(estimate: Estimate, mark: str | None) -> PieceEstimate:
     """Piece of this mark, else the first part of that piece, else the first piece of the job."""
     pieces = estimate.result.pieces
     own = next((piece for piece in pieces if piece.taken.piece.mark == mark), None)
-    return own or next((piece for piece in pieces if _whole(estimate, piece.taken.piece.mark) == mark), pieces[0])
+    if own is not None:
+        return own
+    wholes = _wholes(estimate)
+    return next((piece for piece in pieces if wholes[piece.taken.piece.mark] == mark), pieces[0])
 
 
-def _whole(estimate: Estimate, mark: str) -> str:
-    """Mark in the job file of the piece that a piece is, is cut from, or is glued to."""
-    wholes = {piece.taken.piece.mark: piece.taken.piece.part_of for piece in estimate.result.pieces}
-    while wholes.get(mark):
-        mark = wholes[mark]
-    return mark
+def _wholes(estimate: Estimate) -> dict[str, str]:
+    """Mark in the job file of the piece that each piece is, is cut from, or is glued to."""
+    part_of = {piece.taken.piece.mark: piece.taken.piece.part_of for piece in estimate.result.pieces}
+    wholes = {}
+    for mark in part_of:
+        whole = mark
+        while part_of.get(whole):
+            whole = part_of[whole]
+        wholes[mark] = whole
+    return wholes
 
 
 def _figures_and_drawing(
@@ -299,7 +306,7 @@ def _state(job: JobFile, kept: Kept, estimate: Estimate, mark: str | None) -> St
     """All values of the desk as it is opened."""
     words, chosen = kept.words, _chosen(estimate, mark)
     piece = chosen.taken.piece
-    table, whole = in_force(kept.table), _whole(estimate, piece.mark)
+    table, whole = in_force(kept.table), _wholes(estimate)[piece.mark]
     fields = list(piece_fields(table, whole))
     state = _figures_and_drawing(job, kept, estimate, chosen, pictures=True)
     return state | {
