@@ -41,7 +41,7 @@ from estimator.report.papers.crew import (
     stage_words,
     tilt_words,
 )
-from estimator.report.papers.lift_drawing import LETTERS, draw_lift, height_of, key_of, symbols_of
+from estimator.report.papers.lift_drawing import LETTERS, draw_lift, height_of, key_of, pick_places, symbols_of
 from estimator.report.papers.pour_words import strip_time
 from estimator.report.papers.style import (
     BODY,
@@ -410,8 +410,7 @@ def _pads(estimated: PieceEstimate, words: Words) -> str:
 def _covered(handling: Handling) -> list[GearStage]:
     """Stages at which the piece hangs as it was checked: flat from its slings, or flat from pads on its face."""
     rigging, stages = handling.lifting.rigging, tuple[GearStage, ...]()
-    pads = handling.lifting.vacuum
-    if handling.hold == "pads" and pads.places_m and not pads.cracks:
+    if handling.hold == "pads" and pick_places(handling):
         stages = FACE_UP
     elif handling.hold == "slings" and rigging and not rigging[0].cracks:
         stages = HOISTED
