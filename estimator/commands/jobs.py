@@ -225,9 +225,9 @@ def told_apart(paths: Sequence[Path]) -> list[str]:
     """
     if len(paths) == 1:
         return [""]
-    parents = [path.absolute().parents for path in paths]
-    shared = next((folder for folder in parents[0] if all(folder in others for others in parents)), None)
-    return [path.absolute().relative_to(shared).as_posix() if shared else str(path) for path in paths]
+    whole = [path.absolute() for path in paths]
+    shared = next((folder for folder in whole[0].parents if all(path.is_relative_to(folder) for path in whole)), None)
+    return [path.relative_to(shared).as_posix() if shared else str(path) for path in whole]
 
 
 def moving_most(result: Estimate) -> tuple[Swing, ...]:
