@@ -36,7 +36,7 @@ class Undo:
 
 
 def undo_of(job: JobFile, kept: Kept) -> Undo | None:
-    """Change that undo would take back; None if there is none."""
+    """What Undo takes back: the last change here, or in the log; None without one."""
     person, table = "", kept.table
     if last := job.last_change:
         changes, person, table = last.changes, last.person, last.table
