@@ -225,6 +225,14 @@ def plan_of(tab: Any) -> dict[str, float]:
     return dict(masses)
 
 
+def weighed_in_part(tab: Any, server: Server, shop: Path) -> dict[str, float]:
+    """Weigh two materials of the first batch, and wait until the shop has them; masses of its plan, by material."""
+    begin(tab, server)
+    tick(tab, 2)
+    all_sent(tab, shop, 2)
+    return plan_of(tab)
+
+
 def ended(tab: Any, shop: Path, kind: str) -> Record:
     for _ in range(100):
         if found := records_of(shop / "hill" / "job.toml").of(kind, batch=BATCH):
@@ -236,10 +244,7 @@ def ended(tab: Any, shop: Path, kind: str) -> Record:
 def test_a_batch_begun_before_the_job_changed_is_finished_with_its_own_amounts(
     server: Server, browser: Any, phone: Any, shop: Path
 ) -> None:
-    begin(phone, server)
-    tick(phone, 2)
-    all_sent(phone, shop, 2)
-    planned = plan_of(phone)
+    planned = weighed_in_part(phone, server, shop)
     change(shop, '"1 in"', '"3/4 in"')
     with opened(browser, **PHONE["viewport"]) as other:  # the first phone's battery is dead
         other.goto(f"{server.address}/mixer/hill")
@@ -256,10 +261,7 @@ def test_a_batch_begun_before_the_job_changed_is_finished_with_its_own_amounts(
 def test_a_batch_that_the_plan_lost_is_finished_or_thrown_after_a_reload(
     server: Server, phone: Any, shop: Path, kind: str
 ) -> None:
-    begin(phone, server)
-    tick(phone, 2)
-    all_sent(phone, shop, 2)
-    planned = plan_of(phone)
+    planned = weighed_in_part(phone, server, shop)
     change(shop, 'mark = "C1"', 'mark = "K9"')
     phone.goto(f"{server.address}/mixer/hill")
     phone.get_by_role("link", name=BATCH).click()

@@ -42,6 +42,12 @@ def estimated(request: pytest.FixtureRequest) -> Estimate:
     return estimate_file(JOBS[request.param])
 
 
+def estimate_of(folder: Path, text: str) -> Estimate:
+    """Estimate of a job file with a text, written into a folder."""
+    (folder / "job.toml").write_text(text, encoding="utf-8")
+    return estimate_file(folder / "job.toml")
+
+
 def read(content: bytes) -> str:
     with closing(pypdfium2.PdfDocument(content)) as pdf:
         said = " ".join(page.get_textpage().get_text_range() for page in pdf)
@@ -164,8 +170,7 @@ shape = { kind = "slab", length = "90 in", width = "30 in", thickness = "2 in" }
 
 
 def test_pick_points_are_stated_where_gear_lifts_the_piece(tmp_path: Path):
-    (tmp_path / "job.toml").write_text(HEARTH, encoding="utf-8")
-    estimated = estimate_file(tmp_path / "job.toml")
+    estimated = estimate_of(tmp_path, HEARTH)
     said = " ".join(read(lift_sheet(estimated)).split())
     words, rigging = crew_words_of(estimated), estimated.pieces[0].handling.lifting.rigging[0]
     load, tension = words.mass(rigging.load_kg, up=True), words.mass(rigging.legs[0].tension_kg, up=True)
@@ -209,8 +214,7 @@ def test_gear_is_listed_for_what_the_piece_hangs_from(
     tmp_path: Path, wish: str, factor: float, gear: str, listed_for: str
 ):
     # source: factors of the shop's catalog; 4 on rough ground by VDI/BV-BS 6205, from memory
-    (tmp_path / "job.toml").write_text(HEARTH + wish, encoding="utf-8")
-    estimated = estimate_file(tmp_path / "job.toml")
+    estimated = estimate_of(tmp_path, HEARTH + wish)
     said, words = read(lift_sheet(estimated)), crew_words_of(estimated)
     handling = estimated.pieces[0].handling
     assert handling.crate_load_kg == pytest.approx(factor * handling.crated_kg)
@@ -267,12 +271,12 @@ def test_a_narrow_rail_is_looped_in_the_drawing_with_its_width(paper):
 
 
 def test_a_piece_on_slings_is_carried_face_up_and_mirrored_at_the_strip(tmp_path: Path):
-    (tmp_path / "job.toml").write_text(HEARTH, encoding="utf-8")
-    said = read(lift_sheet(estimate_file(tmp_path / "job.toml")))
+    estimated = estimate_of(tmp_path, HEARTH)
+    said = read(lift_sheet(estimated))
     assert "Carry, face up" in said
     assert "Carry position Flat, face up, hanging from slings" in said
     assert "Viewed face up. At the strip it lies face down, so left and right change places." in said
-    on_site = read(install_sheet(estimate_file(tmp_path / "job.toml")))
+    on_site = read(install_sheet(estimated))
     assert "Carry position Flat, face up, hanging from slings" in on_site
 
 
@@ -284,8 +288,7 @@ def test_a_piece_on_slings_is_carried_face_up_and_mirrored_at_the_strip(tmp_path
     ],
 )
 def test_what_is_to_cure_longer_has_the_strength_that_its_coupons_must_show(tmp_path: Path, more: str, stress):
-    (tmp_path / "job.toml").write_text(HEARTH + more, encoding="utf-8")
-    estimated = estimate_file(tmp_path / "job.toml")
+    estimated = estimate_of(tmp_path, HEARTH + more)
     handling = estimated.pieces[0].handling
     # first principles: crack factor 1.5 on the worst stress of the way it is moved; 1 psi is 6,894.757 Pa
     needed_psi = 1.5 * stress(handling) / 6894.757
@@ -324,8 +327,7 @@ shape = { kind = "slab", length = "90 in", width = "72 in", thickness = "1/4 in"
 
 
 def test_a_tilt_that_would_crack_any_mix_is_not_waited_for(tmp_path: Path):
-    (tmp_path / "job.toml").write_text(THIN, encoding="utf-8")
-    estimated = estimate_file(tmp_path / "job.toml")
+    estimated = estimate_of(tmp_path, THIN)
     handling = estimated.pieces[0].handling
     assert handling.hold == "on-edge"
     assert (handling.needed_first_crack_pa or 0.0) > 11e6
@@ -336,8 +338,7 @@ def test_a_tilt_that_would_crack_any_mix_is_not_waited_for(tmp_path: Path):
 
 def test_pads_that_would_crack_any_mix_have_no_places(tmp_path: Path):
     wish = 'handling = { lifted_by = "vacuum" }\n'
-    (tmp_path / "job.toml").write_text(THIN.replace('"1/4 in"', '"1/8 in"') + wish, encoding="utf-8")
-    estimated = estimate_file(tmp_path / "job.toml")
+    estimated = estimate_of(tmp_path, THIN.replace('"1/4 in"', '"1/8 in"') + wish)
     assert estimated.pieces[0].handling.lifting.vacuum.cracks
     said = read(lift_sheet(estimated))
     assert "Vacuum pads None. The piece would crack on them. Use other gear." in said
@@ -360,8 +361,7 @@ points = [[0, 0], [24, 0], [24, 60], [110, 60], [110, 84], [0, 84]]
 
 
 def test_a_piece_that_balances_outside_itself_is_lifted_by_the_points_on_its_sheet(tmp_path: Path):
-    (tmp_path / "job.toml").write_text(L_OF_FOUR, encoding="utf-8")
-    said = read(lift_sheet(estimate_file(tmp_path / "job.toml")))
+    said = read(lift_sheet(estimate_of(tmp_path, L_OF_FOUR)))
     assert (
         "Center of gravity is outside the piece. Lift it by all 4 lifting points on its sheet, never by fewer." in said
     )
@@ -370,14 +370,12 @@ def test_a_piece_that_balances_outside_itself_is_lifted_by_the_points_on_its_she
 
 
 def test_inserts_have_the_strength_that_they_need(tmp_path: Path):
-    (tmp_path / "job.toml").write_text(HEARTH + 'handling = { lifted_by = "inserts" }\n', encoding="utf-8")
-    estimated = estimate_file(tmp_path / "job.toml")
+    estimated = estimate_of(tmp_path, HEARTH + 'handling = { lifted_by = "inserts" }\n')
     rigging = estimated.pieces[0].handling.lifting.rigging[0]
     # source: 29 CFR 1926.704, embedded inserts hold four times their load
     needed = crew_words_of(estimated).mass(4.0 * max(leg.tension_kg for leg in rigging.legs), up=True)
     assert f"Each lifting insert needs an ultimate strength of {needed} or more" in read(lift_sheet(estimated))
-    (tmp_path / "job.toml").write_text(HEARTH, encoding="utf-8")
-    assert "lifting insert needs" not in read(lift_sheet(estimate_file(tmp_path / "job.toml")))
+    assert "lifting insert needs" not in read(lift_sheet(estimate_of(tmp_path, HEARTH)))
 
 
 @pytest.mark.parametrize("language", ["en-US", "es", "de"])
@@ -408,8 +406,7 @@ def test_the_sheet_says_when_to_strip():
 
 
 def test_figures_of_an_upright_chain_stand_apart(tmp_path: Path):
-    (tmp_path / "job.toml").write_text(HEARTH + 'handling = { lifted_by = "inserts" }\n', encoding="utf-8")
-    estimated = estimate_file(tmp_path / "job.toml")
+    estimated = estimate_of(tmp_path, HEARTH + 'handling = { lifted_by = "inserts" }\n')
     (piece,), paper = estimated.pieces, BytesIO()
     view, words = plan_view(piece.taken.piece.shape), crew_words_of(estimated)
     high = height_of(view, piece, 250.0, 300.0, words)
@@ -449,8 +446,7 @@ def test_sides_are_named_as_the_drawing_has_them(estimated: Estimate):
 def test_a_lift_that_no_rigging_was_checked_for_says_who_plans_it(tmp_path: Path):
     told = {}
     for wish in ("slings", "vacuum", "inserts"):
-        (tmp_path / "job.toml").write_text(HEARTH + f'handling = {{ lifted_by = "{wish}" }}\n', encoding="utf-8")
-        estimated = estimate_file(tmp_path / "job.toml")
+        estimated = estimate_of(tmp_path, HEARTH + f'handling = {{ lifted_by = "{wish}" }}\n')
         assert estimated.pieces[0].handling.turn.by_machine
         said = read(lift_sheet(estimated))
         assert "No slings or pick points are worked out for these lifts. A qualified rigger plans each of them." in said
@@ -467,8 +463,7 @@ def test_a_lift_that_no_rigging_was_checked_for_says_who_plans_it(tmp_path: Path
 
 def test_slings_that_hold_a_panel_flat_are_not_said_to_stand_it_up(tmp_path: Path):
     wall = PICKED.replace("6 MPa", "60 MPa")  # strong enough to hang flat from its picks
-    (tmp_path / "job.toml").write_text(wall, encoding="utf-8")
-    estimated = estimate_file(tmp_path / "job.toml")
+    estimated = estimate_of(tmp_path, wall)
     assert dict(estimated.pieces[0].handling.attitudes)["set"] == "on-edge"
     said = read(lift_sheet(estimated))
     assert "the largest load of Strip and Carry." in said
@@ -520,8 +515,7 @@ shape = { kind = "slab", length = "30 in", width = "25 in", thickness = "1 in" }
 
 
 def test_a_crack_that_threatens_every_piece_is_in_the_list_alone_and_flags_every_crew(tmp_path: Path):
-    (tmp_path / "job.toml").write_text(SET, encoding="utf-8")
-    estimated = estimate_file(tmp_path / "job.toml")
+    estimated = estimate_of(tmp_path, SET)
     said = read(lift_sheet(estimated))
     assert said.count("No strength test for") == 1
     assert "All pieces: May crack." in said
@@ -529,20 +523,17 @@ def test_a_crack_that_threatens_every_piece_is_in_the_list_alone_and_flags_every
 
 
 def test_the_setting_order_is_left_to_the_crew_unless_the_job_states_it(tmp_path: Path):
-    (tmp_path / "job.toml").write_text(SET, encoding="utf-8")
-    said = read(install_sheet(estimate_file(tmp_path / "job.toml")))
+    said = read(install_sheet(estimate_of(tmp_path, SET)))
     assert "Set the pieces in the order shown." in said
     assert said.index("1 C2 ") < said.index("2 C1 ")
-    (tmp_path / "job.toml").write_text(SET.replace("order =", "# order ="), encoding="utf-8")
-    said = read(install_sheet(estimate_file(tmp_path / "job.toml")))
+    said = read(install_sheet(estimate_of(tmp_path, SET.replace("order =", "# order ="))))
     assert "The order is the crew's." in said
     assert "1 C2" not in said
 
 
 def test_a_setting_order_names_each_mark_of_the_job_once(tmp_path: Path):
-    (tmp_path / "job.toml").write_text(SET.replace('["c2", "C1"]', '["C3", "C1", "C1"]'), encoding="utf-8")
     with pytest.raises(InputError) as refused:
-        estimate_file(tmp_path / "job.toml")
+        estimate_of(tmp_path, SET.replace('["c2", "C1"]', '["C3", "C1", "C1"]'))
     assert [fault.message.id for fault in refused.value.faults] == ["site-order-unknown", "site-order-twice"]
 
 
@@ -583,8 +574,7 @@ use = "panel"
 quantity = 24
 shape = { kind = "panel", length = "1200 mm", height = "2700 mm", skin = "20 mm" }
 """
-    (tmp_path / "job.toml").write_text(job, encoding="utf-8")
-    estimated = estimate_file(tmp_path / "job.toml")
+    estimated = estimate_of(tmp_path, job)
     said, trips = read(truck_sheet(estimated)), len(estimated.delivery.trips)
     assert trips > 2
     assert said.count("Bed used: ") < trips
@@ -687,8 +677,7 @@ mark = "C1"
 use = "counter"
 shape = { kind = "slab", length = "3.4 m", width = "650 mm", thickness = "25 mm" }
 """
-    (tmp_path / "job.toml").write_text(text, encoding="utf-8")
-    estimated = estimate_file(tmp_path / "job.toml")
+    estimated = estimate_of(tmp_path, text)
     told = "C1: May not fit (lift: too large for the car, even leaning across it). Measure on site before you load it."
     for sheet, heading in ((lift_sheet, "CHECK BEFORE LIFTING"), (install_sheet, "CHECK BEFORE SETTING")):
         said = " ".join(read(sheet(estimated)).split())
@@ -712,8 +701,7 @@ shape = { kind = "panel", length = "2 m", height = "2 m", skin = "20 mm" }
 
 
 def test_picks_that_would_crack_a_piece_are_not_drawn(tmp_path: Path):
-    (tmp_path / "job.toml").write_text(PICKED, encoding="utf-8")
-    estimated = estimate_file(tmp_path / "job.toml")
+    estimated = estimate_of(tmp_path, PICKED)
     said = read(lift_sheet(estimated))
     assert "Cracks on the shop's pick points. Not strong enough. Do not lift it this way." in said
     assert "Pick points None. The points given would crack the piece." in said
@@ -725,8 +713,7 @@ def test_a_counter_held_on_edge_is_given_no_picks_for_a_flat_lift(tmp_path: Path
     # three people carry it; with form and boards it is flipped by a frame
     shape = '{ kind = "slab", length = "96 in", width = "25.5 in", thickness = "1 in" }'
     head, _, _ = PICKED.partition("[[piece]]")
-    (tmp_path / "job.toml").write_text(f'{head}[[piece]]\nmark = "C1"\nshape = {shape}\n', encoding="utf-8")
-    estimated = estimate_file(tmp_path / "job.toml")
+    estimated = estimate_of(tmp_path, f'{head}[[piece]]\nmark = "C1"\nshape = {shape}\n')
     (counter,) = estimated.pieces
     assert counter.handling.turn.by_machine
     assert not counter.handling.carry.by_machine
@@ -738,10 +725,8 @@ def test_a_counter_held_on_edge_is_given_no_picks_for_a_flat_lift(tmp_path: Path
 
 
 def test_a_crew_is_never_named_without_the_flag_of_an_untested_strength(tmp_path: Path):
-    (tmp_path / "job.toml").write_text(PICKED, encoding="utf-8")
-    tested = estimate_file(tmp_path / "job.toml")
-    (tmp_path / "job.toml").write_text(HEARTH, encoding="utf-8")
-    untested = estimate_file(tmp_path / "job.toml")
+    tested = estimate_of(tmp_path, PICKED)
+    untested = estimate_of(tmp_path, HEARTH)
     for estimated, flag in ((tested, ", MAY CRACK"), (untested, ", mix not tested")):
         (row,) = weight_sheet(estimated, words_of(estimated)).rows
         assert any(cell.endswith(flag.replace("mix not tested", "not tested")) for cell in row)
@@ -756,8 +741,7 @@ def test_a_facade_with_windows_brings_no_sink_clips(tmp_path: Path):
     )
     said = {}
     for use in ("counter", "panel"):
-        (tmp_path / "job.toml").write_text(job.format(use=use) + slab, encoding="utf-8")
-        said[use] = read(install_sheet(estimate_file(tmp_path / "job.toml")))
+        said[use] = read(install_sheet(estimate_of(tmp_path, job.format(use=use) + slab)))
     assert "strongback" in said["counter"].lower()
     assert "strongback" in said["panel"].lower()
     assert "Sink clips" in said["counter"]
@@ -779,8 +763,7 @@ width = "25 in"
 thickness = "1-1/4 in"
 waterfalls = [{ edges = ["right"], height = "34 in" }]
 """
-    (tmp_path / "job.toml").write_text(job, encoding="utf-8")
-    estimated = estimate_file(tmp_path / "job.toml")
+    estimated = estimate_of(tmp_path, job)
     said, words = read(install_sheet(estimated)), crew_words_of(estimated)
     leg = next(piece for piece in estimated.pieces if piece.taken.piece.part == "leg")
     # first principles: its heaviest weight over the 25 in that it stands on
@@ -817,8 +800,7 @@ def test_a_piece_that_hands_could_carry_but_gear_lifts_says_which_is_planned(tmp
     light = HEARTH.replace('"90 in"', '"60 in"').replace('"2 in"', '"1 in"')
     said = {}
     for wish in ("hand", "slings"):
-        (tmp_path / "job.toml").write_text(f'{light}handling = {{ lifted_by = "{wish}" }}\n', encoding="utf-8")
-        said[wish] = read(lift_sheet(estimate_file(tmp_path / "job.toml")))
+        said[wish] = read(lift_sheet(estimate_of(tmp_path, f'{light}handling = {{ lifted_by = "{wish}" }}\n')))
         assert re.search(r"By hand: \d people, after the checks", said[wish])
     assert "Planned by gear, as shown below. By hand: " in said["slings"]
     assert "Planned by gear" not in said["hand"]
