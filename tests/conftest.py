@@ -20,6 +20,12 @@ if os.environ.get("CI"):
     settings.load_profile("checkout")
 
 
+def pytest_make_parametrize_id(val: object, argname: str) -> str | None:
+    """Name a parameter that is the content of a file by its argument: an archive and a PDF tell the time at which they
+    were written, and two processes that share the tests must give each the same name."""
+    return argname if isinstance(val, bytes) else None
+
+
 # Every message that a test makes must be one that the catalog can print in full.
 
 PLACEHOLDER = re.compile(r"\{\s*\$([\w-]+)")

@@ -220,7 +220,7 @@ def test_forms_that_unfold_without_end_are_refused_in_one_line():
 @pytest.mark.parametrize(
     "content",
     [b"%PDF-1.4 nothing", b"not a pdf", page(plan)[:900], page(lambda _: None)],
-    ids=["head", "text", "torn", "empty"],  # a written file tells its time
+    ids=["head", "text", "torn", "empty"],
 )
 def test_a_file_that_is_no_drawing_is_refused_in_one_line(content):
     assert "\n" not in refused(content, 20.0)
