@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import json
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from datetime import date
 from functools import partial
 from itertools import combinations
@@ -24,13 +24,12 @@ from starlette.routing import Route
 from estimator.errors import FaultError, InputError
 from estimator.estimate import Estimate
 from estimator.intake.edit import Edit, edited
-from estimator.money import cents
 from estimator.page.drawing import thumbnail_of
 from estimator.page.orders import amounts_of, is_released
 from estimator.page.release import may_release
 from estimator.page.screen import Screens, problem_of
 from estimator.page.shelf import JobFile, Kept, sound
-from estimator.pricing.quote import exact
+from estimator.pricing.versions import Standing
 from estimator.report.papers import quote
 from estimator.store import Store
 from estimator.store.database import here
@@ -72,6 +71,7 @@ def _office_routes(screens: Screens) -> list[Route]:
         found = await to_thread.run_sync(links_of, screens.store, job.path)
         rows = [(link, list(_about(link, kept.words))) for link in found]
         amounts = [await to_thread.run_sync(_offered, screens.store, link, kept) for link in found]
+        shown["payments"] = [await to_thread.run_sync(_accepted_payments, screens.store, link) for link in found]
         shown["missing"] = list(_missing(kept, alone=not screens.reached_at(request)))
         shown["is_released"] = is_released(kept.table)
         shown["can_release"] = await to_thread.run_sync(may_release, job, screens.store)
@@ -124,6 +124,14 @@ def _offered(store: Store, link: Link, kept: Kept) -> tuple[str, str]:
     offered = str(view["totals"][""])
     now = "" if kept.estimate is None else _words(view).price(kept.estimate.result.cost.total)
     return offered, "" if now == offered else now
+
+
+def _accepted_payments(store: Store, link: Link) -> quote.Rows:
+    """Payments of what the client accepted by a link, as the client reads them."""
+    if link.acceptance is None or link.acceptance.link != link.id:
+        return []
+    view, _ = sent_of(store, link)
+    return _payments_of(view, _choice_of(view, link.acceptance.options)) if "payments_of" in view else []
 
 
 def _about(link: Link, words: Words) -> Iterator[str]:
@@ -216,8 +224,7 @@ async def _quote_screen(
     """
     view, _ = await to_thread.run_sync(sent_of, screens.store, link)
     words, accepted = _words(view), link.acceptance
-    names = list(accepted.options) if accepted else view["choices"].get(given["choice"], [])
-    choice = next((key for key, chosen in view["choices"].items() if chosen == names), "")
+    choice = _choice_of(view, accepted.options if accepted else view["choices"].get(given["choice"], ()))
     drawn = given["signature"] if DRAWN.fullmatch(given["signature"]) else ""
     of = {
         "token": request.path_params["token"],
@@ -228,6 +235,7 @@ async def _quote_screen(
         "given": {**given, "choice": choice, "signature": drawn},
         "ticked": choice.split("-"),
         "sums": view.get("sums_of", {}),
+        "payments": _payments_of(view, choice),
     }
     return screens.render(request, "client_quote.html", status, words=words, **of)
 
@@ -316,12 +324,11 @@ def sent_quote(job: JobFile, kept: Kept) -> dict[str, Any]:
 def _view(job: JobFile, kept: Kept, result: Estimate) -> dict[str, Any]:
     """View of the client, as texts."""
     words, own, client = client_words_for(result.job), result.job.business, result.job.client
-    amounts, choices, sums = _amounts(job, kept, result, words)
-    totals = {choice: cents(exact(of["price"])) + cents(exact(of["tax"])) for choice, of in amounts.items()}
+    standings, choices, sums = _choices(job, kept, result, words)
     number, revision = result.job.number or "none", result.job.revision or "none"
     priced = {
-        choice: words("quote-acceptance", number=number, revision=revision, total_price=total)
-        for choice, total in totals.items()
+        choice: words("quote-acceptance", number=number, revision=revision, total_price=standing.total)
+        for choice, standing in standings.items()
     }
     included, excluded = quote.scope_of(result, words)
     label = quote.sum_of(result, words)[0]
@@ -334,9 +341,10 @@ def _view(job: JobFile, kept: Kept, result: Estimate) -> dict[str, Any]:
         "pieces": [_piece(piece, result, words) for piece in result.pieces],
         "sums_of": sums, "total_label": label,
         "options": _options(result, words, choices),
-        "totals": {choice: words.price(total) for choice, total in totals.items()},
-        "choices": choices, "acceptance": priced, "agreed": amounts,
-        "payments": quote.payment_rows(result, words),
+        "totals": {choice: words.price(standing.total) for choice, standing in standings.items()},
+        "choices": choices, "acceptance": priced,
+        "agreed": {choice: amounts_of(standing) for choice, standing in standings.items()},
+        "payments_of": {choice: quote.payment_rows(standing.payments, words) for choice, standing in standings.items()},
         "scope": [[words("quote-included"), included], [words("quote-excluded"), excluded]],
         "terms": [words.term(term.text) for term in own.terms if not term.uses or uses & set(term.uses)],
         "contact": list(own.contact),
@@ -374,12 +382,12 @@ def _options(result: Estimate, words: Words, choices: dict[str, list[str]]) -> l
     return offered
 
 
-def _amounts(
+def _choices(
     job: JobFile, kept: Kept, result: Estimate, words: Words
-) -> tuple[dict[str, dict[str, Any]], dict[str, list[str]], dict[str, quote.Rows]]:
-    """Amounts of each combination of options, estimated separately, and of each alternate, with the names in them, and
-    the lines above the total."""
-    amounts, choices = {"": amounts_of(result.standing)}, dict[str, list[str]]({"": []})
+) -> tuple[dict[str, Standing], dict[str, list[str]], dict[str, quote.Rows]]:
+    """What the job comes to with each combination of options, estimated separately, and as each alternate, with the
+    names in them, and the lines above the total."""
+    standings, choices = {"": result.standing}, dict[str, list[str]]({"": []})
     sums = {"": quote.sum_of(result, words)[2]}
     names = [option.name for option in result.versions.options if not option.taken]
     listed = [str(option.get("name", "")) for option in kept.table.get("option", [])]
@@ -389,12 +397,24 @@ def _amounts(
                 edits = [Edit("set", ("option", listed.index(names[at]), "taken"), True) for at in chosen]
                 other = sound(edited(kept.content, edits), job.path)
                 key = "-".join(f"o{at}" for at in chosen)
-                amounts[key], choices[key] = amounts_of(other.result.standing), [names[at] for at in chosen]
+                standings[key], choices[key] = other.result.standing, [names[at] for at in chosen]
                 sums[key] = quote.sum_of(other.result, words)[2]
     for at, alternate in enumerate(result.versions.alternatives):
         key, standing = f"a{at}", alternate.standing
-        amounts[key], choices[key] = amounts_of(standing), [alternate.name]
+        standings[key], choices[key] = standing, [alternate.name]
         before, *taxes = sums[""]  # its taxes by kind are not known apart
         tax = [(taxes[0][0], words.price(standing.total - standing.price))] if len(taxes) == 1 else []
         sums[key] = [(before[0], words.price(standing.price)), *tax]
-    return amounts, choices, sums
+    return standings, choices, sums
+
+
+def _choice_of(view: Mapping[str, Any], names: Sequence[str]) -> str:
+    """Key of the choice of these options; "" for one that the quote does not have."""
+    return next((key for key, chosen in view["choices"].items() if chosen == list(names)), "")
+
+
+def _payments_of(view: Mapping[str, Any], choice: str) -> quote.Rows:
+    """Payments of what a choice comes to. A quote sent before these were stored has those without options alone, and
+    says so."""
+    rows: quote.Rows = view["payments_of"][choice] if "payments_of" in view else view["payments"]
+    return rows

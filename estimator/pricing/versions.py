@@ -13,7 +13,7 @@ from estimator.job import Job, Piece
 from estimator.money import ZERO, cents
 from estimator.packaging.materials import MaterialOrders
 from estimator.pricing.calendar import Calendar
-from estimator.pricing.quote import Cost
+from estimator.pricing.quote import Cost, Payment
 from estimator.pricing.stage import JobPrice
 from estimator.takeoff import PieceTakeoff
 from estimator.weight import Weight
@@ -54,6 +54,7 @@ class Standing:
     price: Decimal
     total: Decimal
     held: Decimal  # part of the price that keeps what the client accepted
+    payments: tuple[Payment, ...]  # they add up to the total
     hours: float
     finished_area_m2: float
     batches: int
@@ -145,6 +146,7 @@ def standing_of(
         price=cost.price,
         total=cost.total,
         held=cost.held,
+        payments=cost.payments,
         hours=float(priced.labour.hours),
         finished_area_m2=fsum(taken.piece.quantity * taken.solid.finished_area_m2 for taken, _, _ in parts),
         batches=sum(batch.count for batch in batching.batches),

@@ -606,3 +606,31 @@ def test_an_option_is_entered_by_keyboard_alone(server: Server, tab: Any, shop: 
     tab.keyboard.press("Enter")
     sync_api.expect(tab.get_by_text("C2, width: 25-1/2 in → 30 in")).to_be_visible()
     assert 'piece = [{ mark = "C2", shape = { width = "30 in" } }]' in (shop / "hill" / "job.toml").read_text("utf-8")
+
+
+def test_a_ticked_option_moves_the_payments_with_the_total(server: Server, tab: Any, shop: Path) -> None:
+    file = shop / "hill" / "job.toml"
+    file.write_text(file.read_text("utf-8") + '\n[[option]]\nname = "third coat of sealer"\nlump = 140\n', "utf-8")
+    tab.goto(f"{server.address}/jobs/hill/client")
+    tab.get_by_role("button", name="Make a link to this quote").click()
+    link, code = tab.locator("#link").inner_text(), tab.locator("#code").inner_text()
+    tab.goto(link)
+    tab.get_by_label("Access code").fill(code)
+    tab.get_by_role("button", name="Open the quote").click()
+
+    def cents(texts: list[str]) -> list[int]:
+        return [round(100 * float(text.strip("$").replace(",", ""))) for text in texts]
+
+    total, payments = tab.locator("[data-total]"), tab.locator(".payments > li > b")
+    before = cents(payments.all_inner_texts())
+    assert [sum(before)] == cents([total.inner_text()])
+    tab.get_by_label("third coat of sealer").check()
+    after = cents(payments.all_inner_texts())
+    assert [sum(after)] == cents([total.inner_text()])
+    assert sum(after) > sum(before)
+    tab.get_by_label("Your name").fill("Invented Client")
+    tab.get_by_label("My typed name").check()
+    tab.get_by_label("I accept this quote").check()
+    tab.get_by_role("button", name="Accept and send").click()
+    sync_api.expect(tab.locator("#accepted")).to_be_visible()
+    assert cents(payments.all_inner_texts()) == after

@@ -16,7 +16,8 @@ from estimator import estimate, load_job
 from estimator.page.client import sent_quote
 from estimator.page.shelf import Shelf
 from estimator.store import open_store
-from estimator.store.links import link_of, links_of
+from estimator.store.links import link_of, links_of, sent_of
+from estimator.store.tables import revisions
 from tests.page.conftest import JOB, ORIGIN
 
 OPTIONS = """
@@ -168,6 +169,59 @@ def test_the_lines_above_the_total_add_up_for_every_choice(page: TestClient, job
         cents = [round(100 * float(amount.strip("$").replace(",", ""))) for _, amount in rows]
         assert len(rows) == 2
         assert sum(cents) == round(100 * float(view["totals"][choice].strip("$").replace(",", "")))
+
+
+def cents_of(amount: str) -> int:
+    return round(100 * float(amount.strip("$").replace(",", "")))
+
+
+def payments_in(text: str) -> list[int]:
+    listed = re.search(r'<ul class="payments">(.*?)</ul>', text)
+    return [cents_of(amount) for amount in re.findall(r"</span><b>([^<]+)</b>", listed[1])] if listed else []
+
+
+STEPS = """
+[price]
+payments = [{ name = "deposit", share = 0.3333 }, { name = "forms", share = 0.3333 }, { name = "rest", share = 0.3334 }]
+"""
+
+
+def test_the_payments_follow_what_the_client_chooses_and_add_up_to_it(page: TestClient, job: Path) -> None:
+    smaller = 'shape = { kind = "slab", length = "30 in", width = "20 in", thickness = "1 in" }'
+    alternative = f'[[alternative]]\nname = "smaller"\npiece = [{{ mark = "C1", {smaller} }}]\n'
+    job.write_text(job.read_text("utf-8") + alternative + STEPS, "utf-8")
+    token, code = make_link(page)
+    client = opened(page, token, code)
+    (link,) = links_of(open_store(job.parent.parent), job)
+    view, _ = sent_of(open_store(job.parent.parent), link)
+    assert set(view["payments_of"]) == set(view["totals"]) == {"", "o0", "o1", "o0-o1", "a0"}
+    for choice, rows in view["payments_of"].items():
+        assert sum(cents_of(amount) for *_, amount in rows) == cents_of(view["totals"][choice])
+    offered = payments_in(client.get(f"/quote/{token}").text)
+    assert payments_in(accept(client, token, choice="o0-o1", name="").text) != offered  # ticked, not signed yet
+    assert accept(client, token, choice="o0-o1").status_code == 303
+    accepted = payments_in(client.get(f"/quote/{token}").text)
+    assert sum(accepted) == cents_of(view["totals"]["o0-o1"])
+    assert len(accepted) == len(offered) == 3
+    assert payments_in(page.get("/jobs/hill/client").text) == accepted
+    assert page.post("/jobs/hill/release", data={"start": "2026-09-07"}).status_code == 200
+    released = estimate(load_job(job)).result.cost
+    assert [round(100 * payment.amount) for payment in released.payments] == accepted
+
+
+def test_a_quote_sent_before_payments_followed_the_options_says_what_they_are_for(page: TestClient, job: Path) -> None:
+    token, code = make_link(page)
+    client, store = opened(page, token, code), open_store(job.parent.parent)
+    (link,) = links_of(store, job)
+    view, _ = sent_of(store, link)
+    view["payments"] = view.pop("payments_of")[""]
+    with store.writing() as connection:
+        connection.execute(revisions.update().values(view=json.dumps(view)))
+    assert accept(client, token, choice="o0").status_code == 303
+    shown = client.get(f"/quote/{token}").text
+    assert sum(payments_in(shown)) == cents_of(view["totals"][""])
+    assert "For the total without options." in shown
+    assert payments_in(page.get("/jobs/hill/client").text) == []
 
 
 def test_a_typed_name_is_a_signature_where_the_client_says_so(page: TestClient, job: Path) -> None:

@@ -14,14 +14,22 @@ if (form) {
     if (box.checked) boxes.forEach((other) => { if (other !== box && (box.dataset.alone || other.dataset.alone)) other.checked = false; });
     choice.value = chosen();
     document.querySelectorAll("[data-total]").forEach((place) => { place.textContent = view.totals[choice.value]; });
-    const sum = ([label, amount]) => {
-      const row = document.createElement("p"), [name, figure] = ["span", "b"].map((tag) => document.createElement(tag));
-      row.className = "kv";
-      [name.textContent, figure.textContent] = [label, amount];
-      row.append(name, figure);
-      return row;
+    const put = (tag, ...parts) => {
+      const element = document.createElement(tag);
+      element.append(...parts);
+      return element;
     };
-    if (view.sums[choice.value]) document.getElementById("sums").replaceChildren(...view.sums[choice.value].map(sum));
+    const row = (tag, label, amount) => {
+      const element = put(tag, put("span", ...label), put("b", amount));
+      element.className = "kv";
+      return element;
+    };
+    const sum = ([label, amount]) => row("p", [label], amount);
+    const payment = ([step, due, share, amount]) =>
+      row("li", [put("b", step), " ", put("small", [due, share].filter(Boolean).join(", "))], amount);
+    const sums = view.sums[choice.value], payments = view.payments[choice.value];
+    if (sums) document.getElementById("sums").replaceChildren(...sums.map(sum));
+    if (payments) document.querySelector(".payments").replaceChildren(...payments.map(payment));
     document.getElementById("accept-line").textContent = view.acceptance[choice.value];
   }));
 

@@ -14,9 +14,9 @@ from reportlab.platypus import Flowable, Spacer
 
 from estimator.estimate import Estimate, PieceEstimate
 from estimator.job import Piece
-from estimator.money import cents
+from estimator.money import ZERO, cents, total
 from estimator.pricing.labor import TEMPLATED_USES, PieceWork
-from estimator.pricing.quote import ballpark_range, tax_text
+from estimator.pricing.quote import Payment, ballpark_range, tax_text
 from estimator.pricing.versions import AlternativePrice, ChangeOrder, OptionPrice
 from estimator.report.papers.drawing import drawn_heavy, pictures_of
 from estimator.report.papers.letter import (
@@ -415,10 +415,10 @@ def _agreement(estimate: Estimate, front: Front, words: Words) -> list[Part]:
     heading, amount, rows = sum_of(estimate, words)
     columns = (Column(words("quote-price"), False), Column(words.currency))
     summed = table(columns, rows, front.width, totals=(heading, amount), sizes=(11.0, 10.0, 9.0))
-    total: Part = ("", [Spacer(0, 8), summed])
+    price: Part = ("", [Spacer(0, 8), summed])
     if estimate.job.status == "ballpark":
-        return [total]
-    return [total, *_payment(estimate, front, words), *_acceptance(estimate, front, words)]
+        return [price]
+    return [price, *_payment(estimate, front, words), *_acceptance(estimate, front, words)]
 
 
 def sum_of(estimate: Estimate, words: Words) -> tuple[str, str, Rows]:
@@ -433,9 +433,8 @@ def sum_of(estimate: Estimate, words: Words) -> tuple[str, str, Rows]:
     return words("quote-total"), words.price(cost.total), rows
 
 
-def payment_rows(estimate: Estimate, words: Words) -> Rows:
+def payment_rows(payments: Sequence[Payment], words: Words) -> Rows:
     """Steps of payment, each with when it is due, its share and its amount."""
-    cost = estimate.cost
     rows: Rows = [
         (
             capital(words("quote-step", key=payment.step.replace(" ", "-"), step=payment.step)),
@@ -445,11 +444,13 @@ def payment_rows(estimate: Estimate, words: Words) -> Rows:
             words.share(payment.share) if payment.share else "",
             words.price(payment.amount),
         )
-        for payment in cost.payments
+        for payment in payments
     ]
-    if cost.received:
-        rows.append((words("quote-payment-received"), "", "", words.price(cost.received)))
-        rows.append((words("quote-payment-balance"), "", "", words.price(cost.balance_due)))
+    received = total(payment.received or ZERO for payment in payments)
+    if received:
+        balance = total(payment.amount for payment in payments) - received
+        rows.append((words("quote-payment-received"), "", "", words.price(received)))
+        rows.append((words("quote-payment-balance"), "", "", words.price(balance)))
     return rows
 
 
@@ -462,7 +463,7 @@ def _payment(estimate: Estimate, front: Front, words: Words) -> list[Part]:
         Column(words("quote-payment-share")),
         Column(words("quote-amount")),
     )
-    return [(words("quote-payment"), [table(heads, payment_rows(estimate, words), front.width)])]
+    return [(words("quote-payment"), [table(heads, payment_rows(estimate.cost.payments, words), front.width)])]
 
 
 def _acceptance(estimate: Estimate, front: Front, words: Words) -> list[Part]:
