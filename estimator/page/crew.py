@@ -46,7 +46,7 @@ MOST_TILES = 60
 
 NUMBERED = re.compile(r"(?P<mark>.+?)[\s./-]+(?P<number>\d+)")
 CARRY_LINES = (
-    "lift-picks", "lift-pads", "lift-not-covered", "lift-capacity", "lift-gear", "lift-foam", "lift-avoid",
+    "lift-capacity", "lift-not-covered", "lift-gear", "lift-picks", "lift-pads", "lift-foam", "lift-avoid",
     "lift-on-edge",
 )  # fmt: skip
 FLIP_LINES = ("lift-not-covered", "lift-hold-point-hands", "lift-hold-point-hook", "lift-strip-load")

@@ -16,7 +16,7 @@ from reportlab.pdfgen.canvas import Canvas
 from estimator.commands.jobs import estimate_file
 from estimator.errors import InputError
 from estimator.estimate import Estimate
-from estimator.handling.loads import GEAR_STAGES
+from estimator.handling.loads import GEAR_STAGES, HOISTED
 from estimator.pricing.labor import is_installed
 from estimator.report.papers.crew import UNTESTED, cautions_for, checks_of, shared_cautions, stage_words
 from estimator.report.papers.install_sheet import install_sheet
@@ -182,7 +182,7 @@ def test_pick_points_are_stated_where_gear_lifts_the_piece(tmp_path: Path):
     # four tensions are more than the load, which a rigger who adds them up would take for an error
     assert sum(leg.tension_kg for leg in rigging.legs) > 1.5 * rigging.load_kg
     assert "Each tension is the most its point can get, so the sum is over the load." in said
-    assert "Stage Weight Crew Strip" in said  # no crew moves it, so there are no shares
+    assert "Stage Max. weight Crew Strip" in said  # no crew moves it, so there are no shares
     assert "Pick points are suggestions only. A qualified rigger decides." in said
     assert "Edge protectors on every edge. Stops against sliding." in said
     assert (
@@ -192,7 +192,8 @@ def test_pick_points_are_stated_where_gear_lifts_the_piece(tmp_path: Path):
     loads = {stage: words.mass(kg, up=True) for stage, kg in estimated.pieces[0].handling.gear_loads_kg.items()}
     hung = f"Strip {loads['strip']} · Carry {loads['yard']} · Set {loads['install']}."
     assert (
-        f"Load by move {hung} Includes the shock of a hoist or crane. Not covered here Flip {loads['turn']} ·" in said
+        f"Load on the gear {hung} Includes the shock of a hoist or crane. Choose gear by these loads, not by the "
+        f"weights. Not covered here Load on the gear: Flip {loads['turn']} ·" in said
     )
     assert f"{loads['turn']}, under a qualified rigger (heaviest load: at the flip)" in said
     assert said.count(loads["transport"]) == 0, "on its rack nothing hangs"
@@ -220,17 +221,62 @@ def test_gear_is_listed_for_what_the_piece_hangs_from(
     assert handling.crate_load_kg == pytest.approx(factor * handling.crated_kg)
     crate = words.mass(factor * handling.crated_kg, up=True)
     assert f"In its crate {crate}. No slings or pick points are worked out" in said.replace("\u00a0", " ")
-    assert f". {listed_for} Not covered here " in said
+    assert f". {listed_for} Choose gear by these loads, not by the weights. Not covered here " in said
     # the flip in its form and the crate are on the hook too, on the truck nothing is
     loads_kg = handling.gear_loads_kg
     hook = max(kg for stage, kg in loads_kg.items() if stage != "transport")
     assert hook == (loads_kg["turn"] if factor == 1.2 else loads_kg["crate"])
     assert f"Gear {gear} for at least {words.mass(hook, up=True)}, under a qualified rigger" in said
     on_site = read(install_sheet(estimated)).replace("\u00a0", " ")
-    assert f"In its crate {crate}. {listed_for} Pick points, and lifts that they do not cover, are on the" in on_site
+    by_loads = f"{listed_for} Choose gear by these loads, not by the weights."
+    assert f"In its crate {crate}. {by_loads} Pick points, and lifts that they do not cover, are on the" in on_site
     assert "Strip " not in on_site
     site = words.mass(max(handling.crate_load_kg, handling.gear_loads_kg["install"]), up=True)
     assert f"{gear} for at least {site}, under a qualified rigger" in " ".join(on_site.split())
+
+
+ANGLED_ENDS = """
+[job]
+name = "Ramp bar"
+mix = "backer-0"
+[[piece]]
+mark = "T1"
+use = "counter"
+handling = { lifted_by = "slings" }
+[piece.shape]
+kind = "outline"
+unit = "in"
+thickness = "1-1/2 in"
+points = [[0, 0], [96, 0], [86, 25.5], [10, 25.5]]
+"""
+
+
+def in_crew_language(estimated: Estimate, language: str) -> Estimate:
+    return replace(estimated, job=replace(estimated.job, crew_language=language))
+
+
+@pytest.mark.parametrize("language", ["en-US", "en-GB", "es", "de"])
+@pytest.mark.parametrize("paper", [lift_sheet, install_sheet])
+def test_a_load_is_called_the_load_on_the_gear_and_says_that_gear_goes_by_it(tmp_path: Path, language: str, paper):
+    estimated = in_crew_language(estimate_of(tmp_path, ANGLED_ENDS), language)
+    said, words = read(paper(estimated)), crew_words_of(estimated)
+    stages = ("install", "crate") if paper is install_sheet else ("strip", "yard", "install")
+    loads_kg = estimated.pieces[0].handling.gear_loads_kg
+    loads = " · ".join(
+        words("lift-capacity-stage", name=words("stage-name", stage=stage), high_kg=loads_kg[stage]) for stage in stages
+    ).replace("\N{NO-BREAK SPACE}", " ")
+    assert f"{words('lift-capacity')} {loads}. {words('lift-capacity-for', hung_from='crane')}" in said
+    assert paper is install_sheet or f" {words('lift-stage-max')} " in said
+
+
+def test_the_weight_of_a_piece_on_gear_says_that_gear_does_not_go_by_it(estimated: Estimate):
+    said, words = read(lift_sheet(estimated)), crew_words_of(estimated)
+    planned = [piece for piece in estimated.pieces if piece.handling.lifting.planned]
+    for piece in planned:
+        weight = words.mass(piece.weight.lift_kg, up=True)
+        assert f"of the piece {weight} Choose gear by “Load on the gear” below, not by this weight." in said
+        assert all(kg > piece.weight.lift_kg for stage, kg in piece.handling.gear_loads_kg.items() if stage in HOISTED)
+    assert said.count("not by this weight") == len(planned) < len(estimated.pieces)
 
 
 def test_the_sheet_says_which_way_the_face_looks_or_leaves_it_to_be_ticked(estimated: Estimate):
@@ -342,7 +388,7 @@ def test_pads_that_would_crack_any_mix_have_no_places(tmp_path: Path):
     assert estimated.pieces[0].handling.lifting.vacuum.cracks
     said = read(lift_sheet(estimated))
     assert "Vacuum pads None. The piece would crack on them. Use other gear." in said
-    assert "Load by move" not in said
+    assert "Load on the gear Strip" not in said
 
 
 L_OF_FOUR = """
@@ -450,7 +496,8 @@ def test_a_lift_that_no_rigging_was_checked_for_says_who_plans_it(tmp_path: Path
         assert estimated.pieces[0].handling.turn.by_machine
         said = read(lift_sheet(estimated))
         assert "No slings or pick points are worked out for these lifts. A qualified rigger plans each of them." in said
-        told[wish] = re.sub(r" [\d,]+ lb", "", said.partition("Not covered here ")[2].partition(".")[0])
+        stages = said.partition("Not covered here Load on the gear: ")[2].partition(".")[0]
+        told[wish] = re.sub(r" [\d,]+ lb", "", stages)
         turn = crew_words_of(estimated).mass(estimated.pieces[0].handling.gear_loads_kg["turn"], up=True)
         assert f"lipping frame rated for at least {turn}" in said
     pads = estimated.pieces[0].handling.lifting.vacuum
@@ -458,7 +505,8 @@ def test_a_lift_that_no_rigging_was_checked_for_says_who_plans_it(tmp_path: Path
     assert told["slings"] == told["inserts"] == "Flip · In its crate"
     assert told["vacuum"] == "Strip · Flip · In its crate", "no pads go on the raw back"
     cored = read(lift_sheet(estimate_file(JOBS["boathouse"])))
-    assert re.search(r"Not covered here Strip \S+ lb · Flip \S+ lb · Carry \S+ lb · Set \S+ lb · In its crate ", cored)
+    loads = r"Strip \S+ lb · Flip \S+ lb · Carry \S+ lb · Set \S+ lb · In its crate "
+    assert re.search(f"Not covered here Load on the gear: {loads}", cored)
 
 
 def test_slings_that_hold_a_panel_flat_are_not_said_to_stand_it_up(tmp_path: Path):
@@ -467,7 +515,7 @@ def test_slings_that_hold_a_panel_flat_are_not_said_to_stand_it_up(tmp_path: Pat
     assert dict(estimated.pieces[0].handling.attitudes)["set"] == "on-edge"
     said = read(lift_sheet(estimated))
     assert "the largest load of Strip and Carry." in said
-    assert re.search(r"Not covered here (?:Flip \S+ kg · )?Set \S+ kg · In its crate \S+ kg\.", said)
+    assert re.search(r"Not covered here Load on the gear: (?:Flip \S+ kg · )?Set \S+ kg · In its crate \S+ kg\.", said)
 
 
 @pytest.mark.parametrize("language", ["en-US", "en-GB", "es", "de"])

@@ -61,6 +61,7 @@ piece-use = { $use ->
    *[other] Teil
 }
 lift-max-weight = Max. Gewicht des Teils
+lift-weight-not-load = Gerät nach der „Last am Gerät“ unten wählen, nicht nach diesem Gewicht.
 lift-by-gear = Mit Gerät geplant, wie unten gezeigt.
 lift-by-hand = { $people ->
     [0] Von Hand: NEIN. Zuerst Seite 1 prüfen.
@@ -68,7 +69,7 @@ lift-by-hand = { $people ->
    *[other] Von Hand: { $people } Personen, zuerst Seite 1 prüfen.
 }
 lift-stage = Vorgang
-lift-stage-max = Gewicht
+lift-stage-max = Max. Gewicht
 lift-stage-crew = Leute
 lift-stage-each = Je Person
 lift-stage-guideline = Anteil
@@ -165,11 +166,11 @@ lift-uneven = Jeder Zug ist der größte seines Punkts, daher ist die Summe grö
 lift-around = Kantenschoner an jeder Kante. Gegen Verrutschen sichern. Stränge nicht über Öffnungen führen.
 lift-picks-given = Die Anschlagpunkte stammen von der Werkstatt.
 lift-not-covered = Hier nicht geplant
-lift-not-covered-stages = { $stages } Stränge und Anschlagpunkte sind dafür nicht berechnet. Ein befähigter Anschläger plant { $count ->
+lift-not-covered-stages = Last am Gerät: { $stages } Stränge und Anschlagpunkte sind dafür nicht berechnet. Ein befähigter Anschläger plant { $count ->
     [one] dieses Heben.
    *[other] jedes dieser Hebemanöver.
 }
-lift-capacity = Last je Vorgang
+lift-capacity = Last am Gerät
 stage-name = { $stage ->
     [strip] Ausschalen
     [turn] Wenden
@@ -183,7 +184,7 @@ lift-capacity-for = { $hung_from ->
     [even] Mit dem Stoß von Gabelstapler, Bagger oder Teleskoplader auf ebenem Boden.
     [rough] Mit dem Stoß von Gabelstapler, Bagger oder Teleskoplader auf unebenem Boden.
    *[crane] Mit dem Stoß von Hebezeug oder Kran.
-}
+} Gerät nach diesen Lasten wählen, nicht nach den Gewichten.
 lift-avoid = Gegen Risse
 lift-advice = { $way ->
     [carry-on-edge] Hochkant tragen.

@@ -62,6 +62,7 @@ piece-use = { $use ->
    *[other] Piece
 }
 lift-max-weight = Max. weight of the piece
+lift-weight-not-load = Choose gear by “Load on the gear” below, not by this weight.
 lift-by-gear = Planned by gear, as shown below.
 lift-by-hand = { $people ->
     [0] By hand: NO. Machine only, after the checks on page 1.
@@ -69,7 +70,7 @@ lift-by-hand = { $people ->
    *[other] By hand: { $people } people, after the checks on page 1.
 }
 lift-stage = Stage
-lift-stage-max = Weight
+lift-stage-max = Max. weight
 lift-stage-crew = Crew
 lift-stage-each = Each
 lift-stage-guideline = Guideline
@@ -166,11 +167,11 @@ lift-uneven = Each tension is the most its point can get, so the sum is over the
 lift-around = Edge protectors on every edge. Stops against sliding. Slings clear of openings.
 lift-picks-given = Pick points are the shop's own.
 lift-not-covered = Not covered here
-lift-not-covered-stages = { $stages } No slings or pick points are worked out for { $count ->
+lift-not-covered-stages = Load on the gear: { $stages } No slings or pick points are worked out for { $count ->
     [one] this lift. A qualified rigger plans it.
    *[other] these lifts. A qualified rigger plans each of them.
 }
-lift-capacity = Load by move
+lift-capacity = Load on the gear
 stage-name = { $stage ->
     [strip] Strip
     [turn] Flip
@@ -184,7 +185,7 @@ lift-capacity-for = { $hung_from ->
     [even] Includes the shock of a forklift, excavator or telehandler on even ground.
     [rough] Includes the shock of a forklift, excavator or telehandler on rough ground.
    *[crane] Includes the shock of a hoist or crane.
-}
+} Choose gear by these loads, not by the weights.
 lift-avoid = To avoid cracking
 lift-advice = { $way ->
     [carry-on-edge] Carry it on edge.

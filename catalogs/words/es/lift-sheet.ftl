@@ -61,6 +61,7 @@ piece-use = { $use ->
    *[other] Pieza
 }
 lift-max-weight = Peso máx. de la pieza
+lift-weight-not-load = Elija el equipo por la “Carga en el equipo” de abajo, no por este peso.
 lift-by-gear = Planeada con equipo, como se indica abajo.
 lift-by-hand = { $people ->
     [0] A mano: NO. Solo con máquina, después de revisar la página 1.
@@ -68,7 +69,7 @@ lift-by-hand = { $people ->
    *[other] A mano: { $people } personas, después de revisar la página 1.
 }
 lift-stage = Etapa
-lift-stage-max = Peso
+lift-stage-max = Peso máx.
 lift-stage-crew = Cuadrilla
 lift-stage-each = Cada uno
 lift-stage-guideline = Guía
@@ -165,11 +166,11 @@ lift-uneven = Cada tensión es la máxima de su punto, por eso la suma pasa de l
 lift-around = Protectores en todos los bordes. Topes contra el deslizamiento. Eslingas lejos de los huecos.
 lift-picks-given = Los puntos de izaje son del taller.
 lift-not-covered = No incluido aquí
-lift-not-covered-stages = { $stages } No se calcularon eslingas ni puntos de izaje para { $count ->
+lift-not-covered-stages = Carga en el equipo: { $stages } No se calcularon eslingas ni puntos de izaje para { $count ->
     [one] esta maniobra. La planea un aparejador calificado.
    *[other] estas maniobras. Un aparejador calificado planea cada una.
 }
-lift-capacity = Carga por movimiento
+lift-capacity = Carga en el equipo
 stage-name = { $stage ->
     [strip] Desmoldar
     [turn] Voltear
@@ -183,7 +184,7 @@ lift-capacity-for = { $hung_from ->
     [even] Incluye la sacudida de montacargas, excavadora o manipulador telescópico en piso parejo.
     [rough] Incluye la sacudida de montacargas, excavadora o manipulador telescópico en piso irregular.
    *[crane] Incluye la sacudida de polipasto o grúa.
-}
+} Elija el equipo por estas cargas, no por los pesos.
 lift-avoid = Para que no se agriete
 lift-advice = { $way ->
     [carry-on-edge] Cárguela de canto.

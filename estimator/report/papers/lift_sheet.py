@@ -202,6 +202,7 @@ def _piece(
     right_side: list[Flowable] = [
         say(words("lift-max-weight"), LABEL),
         say(words.mass(estimated.weight.lift_kg, up=True), BIG),
+        *([say(words("lift-weight-not-load"), BY_HAND)] if handling.lifting.planned else []),
         *([say(words("lift-by-gear"), BY_HAND)] if handling.hold in ("slings", "pads") else []),
         say(words("lift-by-hand", people=handling.carry.persons or 0), BY_HAND),
         _stages(estimated, right, words),
@@ -303,10 +304,7 @@ def lines_of(estimated: PieceEstimate, words: Words) -> Iterator[tuple[str, str]
             side = front_of(estimated) if flat.turned else "left"
             yield "lift-foam", words("lift-foam-places", places=places, side=side)
     yield from _strip(estimated, words)
-    if handling.gear:
-        yield "lift-gear", sentence(" · ".join(map(words.text, handling.gear)))
     if handling.lifting.planned:
-        yield from _picks(estimated, words)
         covered, left = _covered(handling), _not_covered(handling)
         hung = hung_words(estimated, words)
         if covered:
@@ -315,6 +313,10 @@ def lines_of(estimated: PieceEstimate, words: Words) -> Iterator[tuple[str, str]
             stages = capacity_words(estimated, words, left)
             unplanned = words("lift-not-covered-stages", stages=stages, count=len(left))
             yield "lift-not-covered", unplanned if covered else f"{unplanned} {hung}"
+    if handling.gear:
+        yield "lift-gear", sentence(" · ".join(map(words.text, handling.gear)))
+    if handling.lifting.planned:
+        yield from _picks(estimated, words)
     needed_pa = handling.needed_first_crack_pa
     advice: list[str] = [
         way
