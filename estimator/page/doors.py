@@ -38,7 +38,7 @@ from estimator.store.people import (
 )
 from estimator.words import PLAIN
 
-COOKIE = "person"
+COOKIE, NAME = "person", "signed-in-as"
 OPEN = ("/static/", "/sign-in", "/quote/", "/phone-worker.js")
 """Prefixes of the paths that need no role; a client's link has its own code."""
 
@@ -196,18 +196,27 @@ def _signing_in_routes(screens: Screens) -> list[Route]:
             COOKIE, token, max_age=int(SESSION.total_seconds()), httponly=True, samesite="strict",
             secure=request.url.scheme == "https",
         )  # fmt: skip
+        tell_name(request, answer, found.name)
         return answer
 
     async def sign_out(request: Request) -> Response:
         await to_thread.run_sync(end_session, screens.store, request.cookies.get(COOKIE, ""), limiter=_looking)
         answer = RedirectResponse("/sign-in", 303)
         answer.delete_cookie(COOKIE)
+        tell_name(request, answer, "")
         return answer
 
     return [
         Route("/sign-in", sign_in, methods=["GET", "POST"], name="sign-in"),
         Route("/sign-out", sign_out, methods=["POST"], name="sign-out"),
     ]
+
+
+def tell_name(request: Request, answer: Response, name: str) -> None:
+    """Tell a browser who is signed in, for what it keeps until it can send it. It opens nothing, so scripts may read
+    it; "" for nobody."""
+    secure = request.url.scheme == "https"
+    answer.set_cookie(NAME, quote(name), max_age=int(SESSION.total_seconds()), samesite="strict", secure=secure)
 
 
 def _people_routes(screens: Screens) -> list[Route]:

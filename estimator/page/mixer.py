@@ -2,7 +2,8 @@
 
 The phone keeps every entry until the server confirms it, and sends it again until then. Entries are records of the job
 like any other: "weighing", "loaded", "rescale", and the "batch" and "bucket" that `history` and `mix calibrate` read.
-Nothing is deleted: an "undo" names the entry that no longer counts.
+Nothing is deleted: an "undo" names the entry that no longer counts. An entry is stored under the person who sends it;
+one that waited on the phone while somebody else signed in there also names both, as who tapped it is the phone's word.
 """
 
 from __future__ import annotations
@@ -27,12 +28,13 @@ from estimator.batching.loading import DensityCheck
 from estimator.disk import digest
 from estimator.estimate import Estimate
 from estimator.job import Scale
+from estimator.page.doors import tell_name
 from estimator.page.screen import Screens, sent_json, standing
 from estimator.page.shelf import JobFile
 from estimator.records import Record
 from estimator.report.papers.batch_sheets import fills, measured, role_of, scale_name
 from estimator.store.database import Store
-from estimator.store.people import who
+from estimator.store.people import MOST_NAME, who
 from estimator.store.records import Lot, entries_after, keep_all
 from estimator.words import SCALE_UNITS, Words, crew_words_for, scale_unit
 from geometry.files import read_bytes
@@ -82,7 +84,9 @@ def routes(screens: Screens) -> list[Route]:
     async def mixer(request: Request) -> Response:
         job = screens.job(request)
         shown = await to_thread.run_sync(_screen, job, screens.store)
-        return packed(request, screens.render(request, "mixer.html", job=job, **shown))
+        answer = packed(request, screens.render(request, "mixer.html", job=job, **shown))
+        tell_name(request, answer, who.get())
+        return answer
 
     async def entries(request: Request) -> Response:
         job = screens.job(request)
@@ -94,7 +98,7 @@ def routes(screens: Screens) -> list[Route]:
         raw = await sent_json(request)
         if not isinstance(raw, list) or len(raw) > MOST_ENTRIES:
             raise HTTPException(400)
-        good = {id: record for id, record in map(_entry, raw) if record is not None}
+        good = {id: record for id, record in (_entry(entry, who.get()) for entry in raw) if record is not None}
         await saver.keep(Lot(job.path, tuple(good.items()), who.get()))
         refused = [entry["id"] for entry in raw if isinstance(entry, dict) and entry.get("id") not in good]
         return JSONResponse({"kept": list(good), "refused": [id for id in refused if isinstance(id, str)]})
@@ -150,8 +154,11 @@ class Saver:
         return True
 
 
-def _entry(raw: Any) -> tuple[str, Record | None]:
-    """Id and record of an entry sent by a phone; None as the record if it is malformed."""
+def _entry(raw: Any, sender: str) -> tuple[str, Record | None]:
+    """Id and record of an entry sent by a phone; None as the record if it is malformed.
+
+    sender  name of the person who is signed in
+    """
     if not isinstance(raw, dict) or not isinstance(raw.get("id"), str) or not ID.fullmatch(raw["id"]):
         return "", None
     kind, values, at = raw.get("kind"), raw.get("values"), raw.get("at")
@@ -162,7 +169,11 @@ def _entry(raw: Any) -> tuple[str, Record | None]:
         return raw["id"], None
     if not all(_is(values[name], spec[name]) for name in values):
         return raw["id"], None
-    return raw["id"], Record(str(kind), at, values)
+    tapped = raw.get("by", sender)  # a phone with an older script names nobody
+    if not isinstance(tapped, str) or len(tapped) > MOST_NAME:
+        return raw["id"], None
+    marks = {} if tapped == sender else {"tapped_by": tapped, "sent_by": sender}
+    return raw["id"], Record(str(kind), at, {**values, **marks})
 
 
 def _is(value: Any, kind: type | tuple[type, ...]) -> bool:

@@ -4,14 +4,19 @@ from __future__ import annotations
 
 import re
 from pathlib import Path
+from typing import Any
 
 import pytest
+from sqlalchemy import select
 from starlette.testclient import TestClient
 
 from estimator import estimate, load_job
 from estimator.page.access import MOST_WAIT_OF_NAME_S, Tries
 from estimator.page.app import app_for
 from estimator.report.papers.labels import code_text, says_of
+from estimator.store import open_store
+from estimator.store.records import records_of
+from estimator.store.tables import records
 from estimator.words import crew_words_for
 from tests.page.conftest import ORIGIN
 
@@ -212,6 +217,37 @@ def test_a_phone_reads_the_language_of_the_crew_before_a_job_is_opened(
             assert english not in answer.text.replace(">Name<", ""), english
     assert word in asked.get("/sign-in?to=/phone").text
     assert '<html lang="en-US">' in asked.get("/sign-in?to=/").text  # the office
+
+
+WEIGHING = {"batch": "1-1", "step": 1, "material": "white-cement", "mass_kg": 7.5}
+
+
+def entry_of(by: str | None, number: int) -> dict[str, Any]:
+    named = {} if by is None else {"by": by}
+    return {"id": f"{number:032x}", "kind": "weighing", "at": "2026-03-23T08:01:02Z", "values": WEIGHING} | named
+
+
+def test_what_waited_on_a_phone_for_another_person_names_who_tapped_it_and_who_brought_it_in(
+    people: dict[str, TestClient], shop: Path
+) -> None:
+    sent = [entry_of(by, number) for number, by in enumerate(("Sam", "Kim", "", None, "Ann"))]
+    assert len(people["shop"].post("/mixer/hill/entries", json=sent).json()["kept"]) == len(sent)
+    people["crew"].post("/mixer/hill/entries", json=[entry_of("Kim", 1)])  # the same tick again changes nothing
+    marks = [
+        (record.values.get("tapped_by"), record.values.get("sent_by"))
+        for record in records_of(shop / "hill" / "job.toml").records
+    ]
+    assert marks == [(None, None), ("Kim", "Sam"), ("", "Sam"), (None, None), ("Ann", "Sam")]
+    with open_store(shop).reading() as connection:
+        assert set(connection.execute(select(records.c.person)).scalars()) == {"Sam"}  # what the page can vouch for
+    wrong = [entry_of("K" * 61, 9), entry_of("Sam", 10) | {"by": 7}]
+    assert people["shop"].post("/mixer/hill/entries", json=wrong).json()["kept"] == []
+
+
+def test_no_phone_names_its_sender_itself(people: dict[str, TestClient]) -> None:
+    values = WEIGHING | {"sent_by": "Ann", "tapped_by": "Ann"}
+    sent = [entry_of("Kim", 1) | {"values": values}]
+    assert people["crew"].post("/mixer/hill/entries", json=sent).json()["kept"] == []
 
 
 def test_a_change_is_kept_with_who_made_it(people: dict[str, TestClient]) -> None:

@@ -14,6 +14,7 @@ import pytest
 from estimator.pricing.history import used_kg_of
 from estimator.records import Record
 from estimator.store.database import back_up, open_store, restore
+from estimator.store.people import add_person
 from estimator.store.records import add_record, records_of
 from tests.page.conftest import DATABASE
 from tests.page.test_browser import CHROMIUM, Server, browser, opened, server, sync_api
@@ -91,6 +92,46 @@ def test_a_reload_without_a_network_keeps_what_was_ticked(server: Server, phone:
     waits(phone, 2)
     phone.context.set_offline(False)
     all_sent(phone, shop, 3)
+
+
+def test_ticks_of_somebody_removed_are_brought_in_under_both_names(
+    server: Server, phone: Any, browser: Any, shop: Path
+) -> None:
+    store, secret = open_store(shop, DATABASE), "a long password"
+    for name, role in (("Ann", "office"), ("Zoë K.", "crew"), ("Sam", "crew")):
+        add_person(store, name, role, secret)
+
+    def sign_in(tab: Any, name: str) -> None:
+        tab.get_by_label("Name").fill(name)
+        tab.get_by_label("Password or access code").fill(secret)
+        tab.get_by_role("button", name="Sign in").click()
+
+    phone.goto(f"{server.address}/phone")
+    sign_in(phone, "Zoë K.")
+    phone.get_by_role("link", name="Mixer").wait_for()
+    begin(phone, server)
+    tick(phone)
+    all_sent(phone, shop, 1)
+    phone.context.set_offline(True)
+    tick(phone, 2)
+    waits(phone, 2)
+    with opened(browser, 1280, 900) as office:
+        office.goto(f"{server.address}/people")
+        sign_in(office, "Ann")
+        office.get_by_role("button", name="Remove Zoë K.").click()
+        expect(office.get_by_text("Zoë K.")).to_have_count(0)
+    phone.context.set_offline(False)
+    phone.get_by_role("link", name="Sign in").click()
+    sign_in(phone, "Sam")
+    all_sent(phone, shop, 3)
+    phone.locator("a.big").click()
+    phone.locator("button.big").wait_for()
+    tick(phone)
+    all_sent(phone, shop, 4)
+    found = records_of(shop / "hill" / "job.toml").of("weighing")
+    both = ("Zoë K.", "Sam")
+    marks = [(record.values.get("tapped_by"), record.values.get("sent_by")) for record in found]
+    assert marks == [(None, None), both, both, (None, None)]
 
 
 def test_a_killed_server_loses_nothing(server: Server, phone: Any, shop: Path) -> None:

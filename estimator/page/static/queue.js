@@ -11,6 +11,12 @@ function newAct() {
 }
 export const actOf = (id) => id.slice(0, ACT);
 
+// Who is signed in on this phone, as far as it knows: kept beside each entry, since somebody else may send it.
+function signedIn() {
+  const name = /(?:^|; )signed-in-as="?([^;"]*)/.exec(document.cookie)?.[1];
+  return name === undefined ? {} : { by: decodeURIComponent(name) };
+}
+
 function opened() {
   return new Promise((resolve, reject) => {
     const asked = indexedDB.open(DATABASE, 1);
@@ -78,10 +84,10 @@ export class Queue {
   // Entries are on the disk of the phone once this resolves.
   async add(...entries) {
     const act = newAct();
-    const rows = entries.map(({ kind, values }, number) => {
+    const who = signedIn(), rows = entries.map(({ kind, values }, number) => {
       this.last = Math.max(Date.now(), this.last + 1);
       return { id: act + number.toString(16).padStart(32 - ACT, "0"), job: this.job, kind, values, at: new Date(this.now()).toISOString().replace(/\.\d+Z/, "Z"),
-               order: this.last, state: "waiting" };
+               ...who, order: this.last, state: "waiting" };
     });
     await this.written((store) => rows.forEach((row) => store.put(row)));
     this.held.push(...rows);
@@ -119,7 +125,7 @@ export class Queue {
       const reply = await fetch(this.address, {
         method: "POST",
         headers: { "content-type": "application/json" },
-        body: JSON.stringify(rows.map(({ id, kind, at, values }) => ({ id, kind, at, values }))),
+        body: JSON.stringify(rows.map(({ id, kind, at, values, by }) => ({ id, kind, at, values, by }))),
         redirect: "error",
       });
       this.heard(reply);
