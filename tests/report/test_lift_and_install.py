@@ -532,6 +532,16 @@ def test_hold_means_the_point_that_is_signed_and_nothing_else(estimated: Estimat
     assert not re.findall(r"(?i)\b(?:holds?|held|holding)\b", said.replace("HOLD POINT", ""))
 
 
+@pytest.mark.parametrize("paper", [lift_sheet, install_sheet])
+def test_set_is_the_name_of_a_move_and_no_other_instruction(tmp_path: Path, paper):
+    said = read(paper(estimate_of(tmp_path, ANGLED_ENDS))) + read(
+        paper(estimate_file(ROOT / "examples/kitchen/job.toml"))
+    )
+    assert "Set" in said
+    assert not re.findall(r"\b[Ss]et (?:the (?!pieces)|them|to|up)|\bsets\b", said)
+    assert "Adjust the hoist limiter or load cell to" in said or paper is install_sheet
+
+
 def test_the_head_names_the_pieces_that_no_crew_may_carry():
     said = read(lift_sheet(estimate_file(JOBS["boathouse"])))
     assert "Largest crew by hand 4 people Only by machine C1 " in said

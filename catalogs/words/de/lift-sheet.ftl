@@ -133,7 +133,7 @@ lift-foam-places = { $places } von { $side ->
    *[left] links
 }
 lift-strip-load = Ausschallast
-lift-strip-limit = Lastbegrenzer oder Kranwaage auf { $high_kg } stellen. Löst er aus: anhalten und neu keilen.
+lift-strip-limit = Lastbegrenzer oder Kranwaage auf { $high_kg } einstellen. Löst er aus: anhalten und neu keilen.
 lift-hold-point-hands = HALTEPUNKT, bevor das Teil von Hand herausgehoben wird
 lift-let-go = Ringsum mit Luft oder Keilen gelöst, das Teil bewegt sich frei. Solange es in der Form haftet, braucht es { $high_kg }. Das geht nur mit Hebezeug.
 lift-hold-point-hook = HALTEPUNKT, bevor der Haken Last aufnimmt

@@ -98,4 +98,4 @@ install-sign-off = Sign-off
 install-accepted = Client walk-through done. Pieces, seams and finish accepted except as noted. Punch list:
 install-client-signs = for the client: name, date, signature
 install-shop-signs = for the shop: name, date, signature
-install-seam-parts = Join the parts of { $whole } at the broken lines, { $width_m } apart. Set them flush. Clamp until the adhesive sets.
+install-seam-parts = Join the parts of { $whole } at the broken lines, { $width_m } apart. Align them flush. Clamp until the adhesive cures.

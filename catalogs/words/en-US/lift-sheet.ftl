@@ -134,7 +134,7 @@ lift-foam-places = { $places } from the { $side ->
    *[left] left
 }
 lift-strip-load = Strip load
-lift-strip-limit = Set the hoist limiter or load cell to { $high_kg }. If it trips, stop and wedge again.
+lift-strip-limit = Adjust the hoist limiter or load cell to { $high_kg }. If it trips, stop and wedge again.
 lift-hold-point-hands = HOLD POINT before hands lift it out
 lift-let-go = Seal broken all around with air or wedges, and the piece moves freely. Stuck in the form, it takes { $high_kg }. That is for a hoist only.
 lift-hold-point-hook = HOLD POINT before the hook takes weight
