@@ -303,7 +303,7 @@ def _slung(
         legs = plumb_legs(shares)
         riggings[row] = Rigging(
             "slings-around",
-            message("slings-around", from_end_m=from_m),
+            message("slings-around", from_end_m=from_m, ends="square"),
             given=False,
             stage=load.stage,
             load_kg=kg,
@@ -397,7 +397,7 @@ def _slings_around(flat: FlatPiece, center_m: PlanPoint) -> list[_Places]:
             continue  # a sling would span a gap in the outline
         four = ((left, first[0]), (right, second[0]), (right, second[1]), (left, first[1]))
         if clear_of_cutouts_m(flat, four) is None and _holds(four, center_m):
-            name = message("slings-around", from_end_m=left)
+            name = message("slings-around", from_end_m=left, ends=_ends(flat))
             return [_Places("slings-around", name, Picks(at_m=tuple(flat.own(p) for p in four)), around=True)]
     return []
 
@@ -417,10 +417,15 @@ def _by_inserts(flat: FlatPiece, center_m: PlanPoint) -> list[_Places]:
                 4: ((x0, y0), (x1, y0), (x1, y1), (x0, y1)),
             }[count]
             if _lies_on(flat, points) and clear_of_cutouts_m(flat, points) is None and _holds(points, center_m):
-                name = message("picks-from-ends", count=count, from_end_m=x0)
+                name = message("picks-from-ends", count=count, from_end_m=x0, ends=_ends(flat))
                 proposals.append(_Places(key, name, Picks(at_m=tuple(flat.own(p) for p in points))))
                 break
     return proposals
+
+
+def _ends(flat: FlatPiece) -> str:
+    """Whether one place has one distance from each end, for the name of an arrangement."""
+    return "square" if flat.square_ends else "angled"
 
 
 def _lies_on(flat: FlatPiece, points: Sequence[PlanPoint]) -> bool:

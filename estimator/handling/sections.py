@@ -12,7 +12,7 @@ import numpy as np
 
 from estimator.constants import STANDARD_GRAVITY_M_S2, above, below, require_positive
 from estimator.errors import FaultError
-from estimator.handling.rigging import PlanPoint
+from estimator.handling.rigging import LINE_TOLERANCE_M, TWO_POINT_PART, PlanPoint
 from geometry import shapes
 from geometry.arrays import Floats
 from geometry.cutouts import Box, outlines_of
@@ -425,6 +425,27 @@ class FlatPiece:
         """Where a line across the piece enters and leaves it, m across; None if it leaves it in between."""
         lines = material_on(self.edge_rows[: len(self.outline)], along_m)
         return lines[0] if len(lines) == 1 else None
+
+    @cached_property
+    def square_ends(self) -> bool:
+        """Whether both ends run straight across, worn or rounded corners aside.
+
+        An end is square where the plate, as near to its outermost point as a shop can mark, is at least half as wide as
+        a fifth in from there. Along any other end (angled, pointed, round) the distance from one place differs.
+        """
+        if self.openings is not None or self.pierced:
+            return True
+        rows, length_m = self.edge_rows[: len(self.outline)], self.length_m
+
+        def width_m(along_m: float) -> float:
+            lines = material_on(rows, along_m)
+            return lines[-1][1] - lines[0][0] if lines else 0.0
+
+        places = (
+            (LINE_TOLERANCE_M, TWO_POINT_PART * length_m),
+            (length_m - LINE_TOLERANCE_M, (1.0 - TWO_POINT_PART) * length_m),
+        )
+        return all(2.0 * width_m(end_m) >= width_m(inside_m) for end_m, inside_m in places)
 
     def material_along(self, axis: int, at_m: float) -> list[PlanPoint]:
         """Start and end of each stretch of material on a line perpendicular to an axis, m along the line."""

@@ -27,7 +27,7 @@ from estimator.report.papers.style import by_statement, crew_words_of, words_of
 from estimator.report.papers.truck_sheet import truck_sheet
 from estimator.report.screen import weight_sheet
 from estimator.words import PLAIN, Words
-from geometry.message import few
+from geometry.message import few, message
 from geometry.shape import plan_view
 from tests.report.conftest import Estimated, read_pages
 
@@ -235,6 +235,55 @@ def test_gear_is_listed_for_what_the_piece_hangs_from(
     assert f"{gear} for at least {site}, under a qualified rigger" in " ".join(on_site.split())
 
 
+PLANS = {
+    "angled": [[10, 0], [86, 0], [96, 25.5], [0, 25.5]],
+    "pointed": [[0, 12], [12, 0], [84, 0], [96, 12], [84, 24], [12, 24]],
+    "square": [[0, 0], [96, 0], [96, 25.5], [0, 25.5]],
+    "worn corners": [[1, 0], [95, 0], [96, 1], [96, 24.5], [95, 25.5], [1, 25.5], [0, 24.5], [0, 1]],
+}
+
+
+@pytest.mark.parametrize("language", ["en-US", "es", "de"])
+@pytest.mark.parametrize("plan", PLANS)
+def test_lengths_from_ends_that_are_not_square_say_from_where_in_words_and_key(
+    tmp_path: Path, plan: str, language: str
+):
+    text = re.sub(r"points = .*", f"points = {PLANS[plan]}", ANGLED_ENDS)
+    estimated = in_crew_language(estimate_of(tmp_path, text), language)
+    words, name = crew_words_of(estimated), estimated.pieces[0].handling.lifting.rigging[0].name
+    square = words.text(message(name.id, **dict(name.values) | {"ends": "square"}))
+    said, is_square = read(lift_sheet(estimated)), plan in ("square", "worn corners")
+    assert words.text(name).startswith(square)
+    assert (words.text(name) == square) == is_square
+    assert f"{words.text(name)}.".replace("\N{NO-BREAK SPACE}", " ") in said
+    assert (words("lift-key-symbol", symbol="outermost") in said) == (not is_square)
+
+
+class Lines(Canvas):
+    """A canvas that keeps the lines drawn on it."""
+
+    def __init__(self, *values: object) -> None:
+        super().__init__(*values)
+        self.drawn: list[tuple[float, ...]] = []
+
+    def line(self, *ends: float) -> None:
+        self.drawn.append(ends)
+        super().line(*ends)
+
+
+def test_dimensions_reach_up_to_the_outermost_points(tmp_path: Path):
+    estimated = estimate_of(tmp_path, re.sub(r"points = .*", f"points = {PLANS['angled']}", ANGLED_ENDS))
+    (piece,), words = estimated.pieces, crew_words_of(estimated)
+    canvas = Lines(BytesIO(), (300.0, 300.0))
+    draw_lift(canvas, 300.0, 300.0, plan_view(piece.taken.piece.shape), piece, words)
+    # first principles: the plan is 96 by 25-1/2 in, and its long edge is the back, so both ends end at the back
+    upright = [(x, low, high) for x, low, x1, high in canvas.drawn if x == x1 and high > low]
+    wide = max(x for x, *_ in upright) - min(x for x, *_ in upright)
+    high = {round(high - low, 3) for _, low, high in upright}
+    assert len(upright) == 2
+    assert high == {round(wide * 25.5 / 96, 3)}
+
+
 ANGLED_ENDS = """
 [job]
 name = "Ramp bar"
@@ -274,9 +323,9 @@ def test_the_weight_of_a_piece_on_gear_says_that_gear_does_not_go_by_it(estimate
     planned = [piece for piece in estimated.pieces if piece.handling.lifting.planned]
     for piece in planned:
         weight = words.mass(piece.weight.lift_kg, up=True)
-        assert f"of the piece {weight} Choose gear by “Load on the gear” below, not by this weight." in said
+        assert f"of the piece {weight} For gear, use “Load on the gear” below." in said
         assert all(kg > piece.weight.lift_kg for stage, kg in piece.handling.gear_loads_kg.items() if stage in HOISTED)
-    assert said.count("not by this weight") == len(planned) < len(estimated.pieces)
+    assert said.count("For gear, use") == len(planned) < len(estimated.pieces)
 
 
 def test_the_sheet_says_which_way_the_face_looks_or_leaves_it_to_be_ticked(estimated: Estimate):

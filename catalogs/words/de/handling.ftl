@@ -67,12 +67,18 @@ own-picks = { $count ->
     [3] Drei Anschlagpunkte
    *[other] Vier Anschlagpunkte
 }, wie von der Werkstatt angegeben
-slings-around = Zwei Schlingen um das Teil, je zwei Stränge, je { $from_end_m } vom Ende
+slings-around = Zwei Schlingen um das Teil, je zwei Stränge, je { $from_end_m } vom Ende{ $ends ->
+    [angled] , gemessen von dessen äußerstem Punkt
+   *[square] {""}
+}
 picks-from-ends = { $count ->
     [2] Zwei Anschlagpunkte
     [3] Drei Anschlagpunkte
    *[other] Vier Anschlagpunkte
-}, je { $from_end_m } vom Ende
+}, je { $from_end_m } vom Ende{ $ends ->
+    [angled] , gemessen von dessen äußerstem Punkt
+   *[square] {""}
+}
 picks-on-rim = Vier Anschlagpunkte am Rand
 
 place = { $name ->

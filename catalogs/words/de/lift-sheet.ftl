@@ -18,6 +18,7 @@ lift-key-symbol = { $symbol ->
     [rail] Dicke rote Schleife: schmaler Steg mit Breite. Nie an ihm heben.
     [seam] Dick gestrichelt: Fuge.
     [cross] Kästchen mit Kreuz: Konsole oder Anker.
+    [outermost] Maße ab den äußersten Punkten.
    *[hidden] Gestrichelt: verdeckte Kante.
 }
 lift-every-piece = Für alle Teile
@@ -61,7 +62,7 @@ piece-use = { $use ->
    *[other] Teil
 }
 lift-max-weight = Max. Gewicht des Teils
-lift-weight-not-load = Gerät nach der „Last am Gerät“ unten wählen, nicht nach diesem Gewicht.
+lift-weight-for-gear = Für Gerät gilt unten „Last am Gerät“.
 lift-by-gear = Mit Gerät geplant, wie unten gezeigt.
 lift-by-hand = { $people ->
     [0] Von Hand: NEIN. Zuerst Seite 1 prüfen.

@@ -71,12 +71,18 @@ own-picks = { $count ->
     [3] Three pick points
    *[other] Four pick points
 }, as the shop gave them
-slings-around = Two slings around the piece, two legs each, { $from_end_m } from each end
+slings-around = Two slings around the piece, two legs each, { $from_end_m } from each end{ $ends ->
+    [angled] , measured from its outermost point
+   *[square] {""}
+}
 picks-from-ends = { $count ->
     [2] Two pick points
     [3] Three pick points
    *[other] Four pick points
-}, { $from_end_m } from each end
+}, { $from_end_m } from each end{ $ends ->
+    [angled] , measured from its outermost point
+   *[square] {""}
+}
 picks-on-rim = Four pick points on the rim
 
 # Access: the places on the way, and how the piece gets through.

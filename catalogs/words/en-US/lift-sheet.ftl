@@ -18,6 +18,7 @@ lift-key-symbol = { $symbol ->
     [rail] Heavy red loop: narrow rail, with its width. Never lift by it.
     [seam] Heavy dashed: seam.
     [cross] Crossed box: bracket or anchor.
+    [outermost] Lengths run from the outermost points.
    *[hidden] Dashed: hidden edge.
 }
 lift-every-piece = For every piece
@@ -62,7 +63,7 @@ piece-use = { $use ->
    *[other] Piece
 }
 lift-max-weight = Max. weight of the piece
-lift-weight-not-load = Choose gear by “Load on the gear” below, not by this weight.
+lift-weight-for-gear = For gear, use “Load on the gear” below.
 lift-by-gear = Planned by gear, as shown below.
 lift-by-hand = { $people ->
     [0] By hand: NO. Machine only, after the checks on page 1.

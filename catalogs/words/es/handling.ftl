@@ -67,12 +67,18 @@ own-picks = { $count ->
     [3] Tres puntos de izaje
    *[other] Cuatro puntos de izaje
 }, como los dio el taller
-slings-around = Dos eslingas alrededor de la pieza, de dos ramales cada una, a { $from_end_m } de cada extremo
+slings-around = Dos eslingas alrededor de la pieza, de dos ramales cada una, a { $from_end_m } de cada extremo{ $ends ->
+    [angled] , medido desde su punto más saliente
+   *[square] {""}
+}
 picks-from-ends = { $count ->
     [2] Dos puntos de izaje
     [3] Tres puntos de izaje
    *[other] Cuatro puntos de izaje
-}, a { $from_end_m } de cada extremo
+}, a { $from_end_m } de cada extremo{ $ends ->
+    [angled] , medido desde su punto más saliente
+   *[square] {""}
+}
 picks-on-rim = Cuatro puntos de izaje en el borde
 
 place = { $name ->

@@ -18,6 +18,7 @@ lift-key-symbol = { $symbol ->
     [rail] Lazo rojo grueso: tira angosta, con su ancho. Nunca la levante de ahí.
     [seam] Línea cortada gruesa: junta.
     [cross] Cuadro con cruz: ménsula o anclaje.
+    [outermost] Medidas desde los puntos más salientes.
    *[hidden] Línea cortada: borde oculto.
 }
 lift-every-piece = Para todas las piezas
@@ -61,7 +62,7 @@ piece-use = { $use ->
    *[other] Pieza
 }
 lift-max-weight = Peso máx. de la pieza
-lift-weight-not-load = Elija el equipo por la “Carga en el equipo” de abajo, no por este peso.
+lift-weight-for-gear = Para el equipo, use “Carga en el equipo”, abajo.
 lift-by-gear = Planeada con equipo, como se indica abajo.
 lift-by-hand = { $people ->
     [0] A mano: NO. Solo con máquina, después de revisar la página 1.

@@ -35,7 +35,7 @@ from estimator.report.papers.crew import (
     signature,
 )
 from estimator.report.papers.drawing import Scale
-from estimator.report.papers.lift_drawing import SIDE_LETTER, key_of, mark_rails, plan_symbols
+from estimator.report.papers.lift_drawing import SIDE_LETTER, is_square, key_of, mark_rails, plan_symbols
 from estimator.report.papers.lift_sheet import MARK, piece_line
 from estimator.report.papers.style import (
     BODY,
@@ -431,6 +431,9 @@ def _symbols(estimated: PieceEstimate, view: PlanView, rail_m: float) -> Iterato
     brackets = standing is not None and standing.overhang is not None and standing.overhang.bracket_places_m
     if brackets or hung is not None:
         yield "cross"
+    flat = estimated.handling.flat
+    if (brackets or hung is not None or estimated.handling.access.seams_m) and flat is not None and not is_square(flat):
+        yield "outermost"
     yield from plan_symbols(estimated.handling, view, rail_m)
 
 

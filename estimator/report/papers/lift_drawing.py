@@ -11,7 +11,7 @@ from estimator.handling.sections import FlatPiece
 from estimator.report.papers import drawing
 from estimator.report.papers.crew import front_of
 from estimator.report.papers.drawing import ROW, STAND_OFF, Scale, bare
-from estimator.report.papers.style import RED
+from estimator.report.papers.style import GREY, RED
 from estimator.words import Words
 from geometry.frozen import frozen
 from geometry.views import PlanView
@@ -98,6 +98,8 @@ def draw_lift(
     left, below, right, above = _margins(estimated, view, words)
     scale = Scale.fitting(view.bounds_m, left, below, wide - left - right, high - below - above)
     drawing.draw_view(canvas, view, scale)
+    if handling.flat is not None:
+        _to_outermost(canvas, handling.flat, view, scale)
     center_m = estimated.weight.center_of_gravity_m
     _dimensions(canvas, view, scale, (center_m[0], center_m[1]), picks, stand, words)
     if handling.hold == "pads":
@@ -152,7 +154,14 @@ def symbols_of(estimated: PieceEstimate, view: PlanView, rail_m: float) -> Itera
         yield "pad" if handling.hold == "pads" else "pick"
     if handling.hold == "on-edge" and handling.flat is not None:
         yield "foam"
+    if handling.flat is not None and not is_square(handling.flat):
+        yield "outermost"
     yield from plan_symbols(handling, view, rail_m)
+
+
+def is_square(flat: FlatPiece) -> bool:
+    """Whether ends and long sides run straight across, so that a length from one of them is the same all along it."""
+    return flat.square_ends and flat.transposed.square_ends
 
 
 def plan_symbols(handling: Handling, view: PlanView, rail_m: float) -> Iterator[str]:
@@ -333,6 +342,22 @@ def _dimensions(
     cx, cy = scale.place(center_m)
     drawing.across(canvas, x0, cx, down, bare(center_m[0] - x0_m, words), y0 - stand if stand else cy)
     drawing.upright(canvas, aside, y0, cy, bare(center_m[1] - y0_m, words), x0 - stand if stand else cx)
+
+
+def _to_outermost(canvas: Any, flat: FlatPiece, view: PlanView, scale: Scale) -> None:
+    """Extension lines from the outermost points of a plan to its lower left box, where the dimensions begin."""
+    x0, y0 = scale.place(view.bounds_m[:2])
+    rim = [scale.place(flat.own(point)) for point in flat.outline]
+    canvas.saveState()
+    canvas.setStrokeColor(GREY)
+    canvas.setLineWidth(drawing.HAIRLINE)
+    for axis, start in ((0, y0), (1, x0)):
+        for outermost in (min, max):
+            at = outermost(point[axis] for point in rim)
+            nearest = min(point[1 - axis] for point in rim if abs(point[axis] - at) < SAME_M * scale.per_m)
+            if nearest > start:
+                canvas.line(*((at, start, at, nearest) if axis == 0 else (start, at, nearest, at)))
+    canvas.restoreState()
 
 
 def _spans(low_m: float, high_m: float, places_m: Sequence[float]) -> list[tuple[float, float]]:

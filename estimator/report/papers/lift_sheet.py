@@ -202,7 +202,7 @@ def _piece(
     right_side: list[Flowable] = [
         say(words("lift-max-weight"), LABEL),
         say(words.mass(estimated.weight.lift_kg, up=True), BIG),
-        *([say(words("lift-weight-not-load"), BY_HAND)] if handling.lifting.planned else []),
+        *([say(words("lift-weight-for-gear"), BY_HAND)] if handling.lifting.planned else []),
         *([say(words("lift-by-gear"), BY_HAND)] if handling.hold in ("slings", "pads") else []),
         say(words("lift-by-hand", people=handling.carry.persons or 0), BY_HAND),
         _stages(estimated, right, words),

@@ -67,3 +67,28 @@ def test_a_plan_drawn_at_an_angle_is_not_checked_along_the_wrong_axes(estimate_p
     estimated = estimate_piece(piece(outline(RECTANGLE, degrees)))
     assert stresses_pa(estimated) == []
     assert "Bending not checked for this shape. A qualified person decides." in doubts_of(estimated)
+
+
+@pytest.mark.parametrize(
+    ("points", "is_square"),
+    [
+        (RECTANGLE, True),
+        ([(0.0, 0.0), (2.4, 0.0), (2.4, 0.65), (0.015, 0.65)], True),  # out of square by less than a shop can mark
+        ([(0.0, 0.0), (2.4, 0.0), (2.4, 0.65), (0.030, 0.65)], False),
+        ([(0.0, 0.0), (2.4, 0.0), (2.0, 0.65), (0.25, 0.65)], False),
+        ([(0.0, 0.0), (2.4, 0.0), (2.4, 0.65), (0.0, 0.65), (0.1, 0.3)], True),  # a notch in a square end
+        ([(0.0, 0.0), (0.6, 0.0), (0.6, 1.5), (2.8, 1.5), (2.8, 2.1), (0.0, 2.1)], True),  # an L
+        (
+            [(0.05, 0.0), (2.35, 0.0), (2.4, 0.05), (2.4, 0.6), (2.35, 0.65), (0.05, 0.65), (0.0, 0.6), (0.0, 0.05)],
+            True,
+        ),
+        ([(0.0, 0.3), (0.3, 0.0), (2.1, 0.0), (2.4, 0.3), (2.1, 0.65), (0.3, 0.65)], False),
+    ],
+)
+def test_an_end_is_square_where_one_place_has_one_distance_from_it(
+    estimate_piece: One, points: list[tuple[float, float]], is_square: bool
+) -> None:
+    for turn in (0.0, 90.0, 180.0):
+        flat = estimate_piece(piece(outline(points, turn))).handling.flat
+        assert flat is not None
+        assert flat.square_ends == is_square
