@@ -159,11 +159,14 @@ lift-points = { $count ->
     [3] An allen drei Hebepunkten heben, A bis C,
    *[other] An allen vier Hebepunkten heben, A bis D,
 } rund um den Schwerpunkt.
-lift-tension = Tragfähigkeit je Strang mindestens { $legs }. Das ist sein Zug bei { $high_load_kg }, der größten Last bei { $stages }.
-lift-tension-each = Tragfähigkeit je Strang mindestens { $high_kg }, sein Zug bei { $high_load_kg }, der größten Last bei { $stages }.
+lift-tension = Tragfähigkeit je Strang mindestens { $legs }{ $over ->
+    [few] {" "}(zusammen mehr als die Last, weil womöglich zwei oder drei Stränge alles tragen)
+    [slant] {" "}(zusammen mehr als die Last, weil schräge Stränge mehr Zug bekommen)
+    [both] {" "}(zusammen mehr als die Last, weil schräge Stränge mehr Zug bekommen und womöglich zwei oder drei alles tragen)
+   *[no] {""}
+}. Die Last ist { $high_load_kg }, die größte bei { $stages }.
 lift-insert-strength = Jeder Transportanker braucht in diesem Alter mindestens { $high_kg } Bruchlast.
 lift-leg = { $leg } { $high_kg }
-lift-uneven = Jeder Zug ist der größte seines Punkts, daher ist die Summe größer als die Last.
 lift-around = Kantenschoner an jeder Kante. Gegen Verrutschen sichern. Stränge nicht über Öffnungen führen.
 lift-picks-given = Die Anschlagpunkte stammen von der Werkstatt.
 lift-not-covered = Hier nicht geplant

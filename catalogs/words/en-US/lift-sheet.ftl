@@ -160,11 +160,14 @@ lift-points = { $count ->
     [3] Lift by all three points, A to C,
    *[other] Lift by all four points, A to D,
 } around the center of gravity.
-lift-tension = Rate each sling leg for at least { $legs }. That is its tension at { $high_load_kg }, the largest load of { $stages }.
-lift-tension-each = Rate each sling leg for at least { $high_kg }, its tension at { $high_load_kg }, the largest load of { $stages }.
+lift-tension = Rate each sling leg for at least { $legs }{ $over ->
+    [few] {" "}(together more than the load, because two or three legs may have to carry it all)
+    [slant] {" "}(together more than the load, because slanted legs pull harder)
+    [both] {" "}(together more than the load, because slanted legs pull harder and two or three may have to carry it all)
+   *[no] {""}
+}. The load is { $high_load_kg }, the largest of { $stages }.
 lift-insert-strength = Each lifting insert needs an ultimate strength of { $high_kg } or more at that age.
 lift-leg = { $leg } { $high_kg }
-lift-uneven = Each tension is the most its point can get, so the sum is over the load.
 lift-around = Edge protectors on every edge. Stops against sliding. Slings clear of openings.
 lift-picks-given = Pick points are the shop's own.
 lift-not-covered = Not covered here

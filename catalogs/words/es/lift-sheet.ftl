@@ -159,11 +159,14 @@ lift-points = { $count ->
     [3] Levante de los tres puntos, de A a C,
    *[other] Levante de los cuatro puntos, de A a D,
 } alrededor del centro de gravedad.
-lift-tension = Cada ramal con capacidad de al menos { $legs }. Es su tensión con { $high_load_kg }, la carga mayor de { $stages }.
-lift-tension-each = Cada ramal con capacidad de al menos { $high_kg }, su tensión con { $high_load_kg }, la carga mayor de { $stages }.
+lift-tension = Cada ramal con capacidad de al menos { $legs }{ $over ->
+    [few] {" "}(juntos más que la carga, porque dos o tres ramales pueden tener que llevarla toda)
+    [slant] {" "}(juntos más que la carga, porque los ramales inclinados jalan más)
+    [both] {" "}(juntos más que la carga, porque los ramales inclinados jalan más y dos o tres pueden tener que llevarla toda)
+   *[no] {""}
+}. La carga es { $high_load_kg }, la mayor de { $stages }.
 lift-insert-strength = Cada inserto de izaje necesita una resistencia última de { $high_kg } o más a esa edad.
 lift-leg = { $leg } { $high_kg }
-lift-uneven = Cada tensión es la máxima de su punto, por eso la suma pasa de la carga.
 lift-around = Protectores en todos los bordes. Topes contra el deslizamiento. Eslingas lejos de los huecos.
 lift-picks-given = Los puntos de izaje son del taller.
 lift-not-covered = No incluido aquí

@@ -14,6 +14,7 @@ from reportlab.platypus import Flowable, Spacer
 from estimator.batching.rounds import in_runs
 from estimator.cautions import AppliedCaution
 from estimator.estimate import Estimate, PieceEstimate
+from estimator.handling.gear import Rigging
 from estimator.handling.loads import FACE_UP, HOISTED, GearStage
 from estimator.handling.plan import MOVES, Handling
 from estimator.handling.strength import MOST_FIRST_CRACK_PA
@@ -377,15 +378,18 @@ def _picks(estimated: PieceEstimate, words: Words) -> Iterator[tuple[str, str]]:
             for letter, leg in zip(LETTERS, rigging.legs, strict=False)
         ]
         tensions = {words.mass(leg.tension_kg, up=True) for leg in rigging.legs}
-        load = {"high_load_kg": rigging.load_kg, "stages": _names(_covered(handling), words)}
+        tension = words(
+            "lift-tension",
+            legs=next(iter(tensions)) if len(tensions) == 1 else ", ".join(legs),
+            over=_over(rigging),
+            high_load_kg=rigging.load_kg,
+            stages=_names(_covered(handling), words),
+        )
         sentences = [
             sentence(words.text(rigging.name)),
             words("lift-plumb") if rigging.hook_m is None else words("lift-hook", hook_m=rigging.hook_m),
             *((words("lift-points", count=len(legs)),) if len(legs) > 2 else ()),
-            words("lift-tension-each", **load, high_kg=rigging.legs[0].tension_kg)
-            if len(tensions) == 1
-            else words("lift-tension", **load, legs=", ".join(legs)),
-            *(() if rigging.shares.determinate else (words("lift-uneven"),)),
+            tension,
             words("lift-picks-given") if rigging.given else words("picks-suggested"),
         ]
         if rigging.insert_required_kg is not None:
@@ -395,6 +399,12 @@ def _picks(estimated: PieceEstimate, words: Words) -> Iterator[tuple[str, str]]:
         yield "lift-picks", " ".join(sentences)
     elif lifting.no_picks is not None:
         yield "lift-picks", words.text(lifting.no_picks.message)
+
+
+def _over(rigging: Rigging) -> str:
+    """Why the tensions of the legs sum to more than the load, which a rigger who adds them up would doubt."""
+    few, slant = not rigging.shares.determinate, any(leg.tension_kg > 1.001 * leg.share_kg for leg in rigging.legs)
+    return "both" if few and slant else "few" if few else "slant" if slant else "no"
 
 
 def _pads(estimated: PieceEstimate, words: Words) -> str:
