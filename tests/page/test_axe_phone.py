@@ -73,6 +73,8 @@ def test_no_screen_of_the_mixer_has_a_finding(server: Server, phone: Any) -> Non
     is_fine(phone, "done")
     phone.get_by_role("link", name="Density check").click()
     is_fine(phone, "density")
+    phone.locator(".pm .in").fill("60")
+    is_fine(phone, "density weighed")
 
 
 def test_no_screen_of_the_client_has_a_finding(server: Server, phone: Any, browser: Any) -> None:

@@ -150,6 +150,7 @@ def mixed(phone: Any, job: Path, address: str) -> None:
         phone.locator("button.big").click()
         phone.wait_for_timeout(120)
     phone.get_by_role("link", name="Density check").click()
+    phone.locator(".pm .in").fill("60")
     phone.get_by_role("button", name="Keep this weight").click()
     expect(phone.locator(".off")).to_contain_text("Offline.")
     assert records_of(job).of("batch") == ()

@@ -236,17 +236,17 @@ function once(act) {
   return () => { if (!done) { done = true; Promise.resolve(act()).then(() => {}, () => { done = false; }); } };
 }
 
+// A field for a weight. What only a scale knows begins empty (kg null): no thumb confirms a figure that nobody has read.
 function amount(id, step, kg, name) {
+  const put = (text) => { typed[id] = input.value = text; drawChanged(id); free(); };
   const input = el("input", { class: "in", id, inputmode: "decimal", autocomplete: "off", "aria-label": name,
-    value: typed[id] ?? plain(step, kg), on: ["input", () => { typed[id] = input.value; drawChanged(id); }] });
-  const by = (sign) => () => {
-    const at = read(input.value, step) ?? kg;
-    typed[id] = input.value = plain(step, Math.max(0, at + sign * step.step_kg));
-    drawChanged(id);
-  };
-  const moved = (text, sign, word) => el("button", { class: "btn", type: "button", text, on: ["click", by(sign)],
-    "aria-label": `${say(word)} ${shown(step, step.step_kg)}` });
-  return [el("div", { class: "pm" }, moved("−", -1, "less"), input, moved("+", 1, "more")), () => read(input.value, step)];
+    value: typed[id] ?? (kg === null ? "" : plain(step, kg)), on: ["input", () => put(input.value)] });
+  const moved = (text, sign, word) => el("button", { class: "btn", type: "button", text, "aria-label": `${say(word)} ${shown(step, step.step_kg)}`,
+    on: ["click", () => put(plain(step, Math.max(0, read(input.value, step) + sign * step.step_kg)))] });
+  const less = moved("−", -1, "less"), more = moved("+", 1, "more");
+  const free = () => { less.disabled = more.disabled = read(input.value, step) === null; };
+  free();
+  return [el("div", { class: "pm" }, less, input, more), () => read(input.value, step), () => input.value.trim() === ""];
 }
 
 let onTyped = null;
@@ -361,14 +361,16 @@ function weigh(batch, state, step) {
 
 function sack(batch, state, step) {
   const id = `s-${batch.key}-${step.step}`, kg = target(step, state);
-  const [field, value] = amount(id, step, kg, say("on-scale", { name: step.name }));
+  const [field, value, isBlank] = amount(id, step, null, say("on-scale", { name: step.name }));
+  const onScale = say("on-scale-now", { amount: shown(step, kg) });
   const result = el("div", { class: "rescale", "aria-live": "polite" });
   const lot = lotNow(batch, step, state), back = () => { delete typed[id]; delete typed[`w-${batch.key}-${step.step}-lot`]; location.hash = link(batch); };
   const entry = (other, values) => ({ batch: batch.key, step: other.step, material: other.material, ...values });
   const left = (other, factor) => Math.min(toStep(other, other.mass_kg * factor), state.weighed.get(other.step)?.kg ?? Infinity);
   const rescale = go(say("rescale"), () => {
     const on = value(), factor = on === null ? null : (on / step.mass_kg);
-    if (on === null || on <= 0 || factor >= state.factor) return wrong();
+    if (on === null || on <= 0 || factor >= state.factor) return wrong(onScale);
+    if (on < soFar(step, state)) return wrong(say("whole", { amount: shown(step, soFar(step, state)) }));
     const weighed = batch.steps.filter((other) => state.weighed.has(other.step) && other !== step);
     const short = batch.volume_m3 * (1 - factor);
     return act(batch, state, { kind: "rescale", values: { batch: batch.key, factor, short_m3: Math.max(0, short) } },
@@ -379,7 +381,7 @@ function sack(batch, state, step) {
   // The rest comes from another sack, whose lot the next screen asks for.
   const another = el("button", { class: "btn mid-b", type: "button", text: say("another-sack"), on: ["click", once(() => {
     const on = value();
-    if (on === null || on <= soFar(step, state) || on >= kg) return wrong(say("on-scale-now", { amount: shown(step, kg) }));
+    if (on === null || on <= soFar(step, state) || on >= kg) return wrong(onScale);
     return act(batch, state, { kind: "sack", values: entry(step, { mass_kg: on, ...withLot(lot) }) }).then(back);
   })] });
   const fill = () => {
@@ -388,9 +390,9 @@ function sack(batch, state, step) {
     const rows = (others) => others.map((other) => el("tr", {}, el("td", { text: other.name }),
       el("td", { class: "n", text: amountOf(other, state.weighed.get(other.step)?.kg ?? target(other, state)) }), el("td", { class: "n" }, el("b", { text: amountOf(other, left(other, factor)) }))));
     result.replaceChildren();
-    if (!(factor > 0 && factor < state.factor)) { rescale.disabled = true; return; }
-    rescale.disabled = false;
-    rescale.textContent = `${say("rescale")} ${shown(step, on)}`;
+    rescale.disabled = isBlank();
+    rescale.textContent = `${say("rescale")} ${on === null ? "…" : shown(step, on)}`;
+    if (!(factor > 0 && factor < state.factor)) return;
     const before = batch.steps.filter((other) => other !== step && state.weighed.has(other.step));
     const after = batch.steps.filter((other) => other !== step && !state.weighed.has(other.step));
     const heads = (title) => el("tr", {}, el("th", { text: title }), el("th", { class: "n", text: say("was") }), el("th", { class: "n", text: say("now") }));
@@ -404,7 +406,7 @@ function sack(batch, state, step) {
   return [top(step.name, say("for", { pieces: batch.pieces }), link(batch)), ...line(batch),
     el("div", { class: "body" }, el("h1", { class: "mat", text: say("sack") }),
       late ? el("p", { class: "why", text: say("too-late") }) : null,
-      el("p", { class: "lab", text: say("on-scale", { name: step.name }) }), field, wrongLine(), late ? null : result,
+      el("p", { class: "lab", text: say("on-scale", { name: step.name }) }), el("p", { class: "strong", text: onScale }), field, wrongLine(), late ? null : result,
       el("div", { class: "foot" }, late ? null : rescale, another))];
 }
 
@@ -475,8 +477,14 @@ function done(batch, state) {
 
 function density(batch, state) {
   const check = batch.check, id = `d-${batch.key}`;
-  const [field, value] = amount(id, check, check.expected_kg, say("fill", { measure: check.measure }));
+  const [field, value, isBlank] = amount(id, check, null, `${say("fill", { measure: check.measure })} (${check.unit})`);
   const said = el("div", { "aria-live": "polite" });
+  const keep = go(say("keep"), () => {
+    const kg = value();
+    if (kg === null || kg <= check.tare_kg) return wrong();
+    return enter({ kind: "bucket", values: { batch: batch.key, mix: batch.mix, container_m3: check.container_m3, gross_kg: kg, tare_kg: check.tare_kg } })
+      .then(() => { delete typed[id]; location.hash = link(batch); });
+  });
   const bar = document.createElementNS(SVG, "svg");
   bar.setAttribute("viewBox", "0 0 340 92");
   bar.setAttribute("role", "img");
@@ -484,6 +492,7 @@ function density(batch, state) {
     const kg = value();
     bar.replaceChildren();
     said.replaceChildren();
+    keep.disabled = isBlank();
     if (kg === null) return;
     const wide = check.high_kg - check.low_kg, from = check.low_kg - wide, x = (at) => 10 + (320 * Math.min(Math.max((at - from) / (3 * wide), 0), 1));
     const put = (tag, options, text) => { const part = document.createElementNS(SVG, tag); Object.entries(options).forEach(([name, v]) => part.setAttribute(name, v)); if (text) part.textContent = text; bar.append(part); };
@@ -501,13 +510,8 @@ function density(batch, state) {
   onTyped = (changed) => changed === id && fill();
   fill();
   return [...head(batch, state), el("div", { class: "body" }, el("h1", { class: "mat", text: say("density") }),
-    el("p", { text: say("fill", { measure: check.measure }) }), ...check.notes.map((text) => el("p", { class: "strong", text })), field, wrongLine(), bar, said,
-    el("div", { class: "foot" }, go(say("keep"), () => {
-      const kg = value();
-      if (kg === null || kg <= check.tare_kg) return wrong();
-      return enter({ kind: "bucket", values: { batch: batch.key, mix: batch.mix, container_m3: check.container_m3, gross_kg: kg, tare_kg: check.tare_kg } })
-        .then(() => { delete typed[id]; location.hash = link(batch); });
-    }), small(say("back"), link(batch))))];
+    el("p", { text: say("fill", { measure: check.measure }) }), ...check.notes.map((text) => el("p", { class: "strong", text })), el("p", { class: "lab", text: check.unit }), field, wrongLine(), bar, said,
+    el("div", { class: "foot" }, keep, small(say("back"), link(batch))))];
 }
 
 // A batch that was thrown away and that the plan does not ask for again.
