@@ -46,10 +46,10 @@ MOST_TILES = 60
 
 NUMBERED = re.compile(r"(?P<mark>.+?)[\s./-]+(?P<number>\d+)")
 CARRY_LINES = (
-    "lift-capacity", "lift-not-covered", "lift-gear", "lift-picks", "lift-pads", "lift-foam", "lift-avoid",
+    "lift-capacity", "lift-not-planned", "lift-gear", "lift-picks", "lift-pads", "lift-foam", "lift-avoid",
     "lift-on-edge",
 )  # fmt: skip
-FLIP_LINES = ("lift-not-covered", "lift-hold-point-hands", "lift-hold-point-hook", "lift-strip-load")
+FLIP_LINES = ("lift-not-planned", "lift-hold-point-hands", "lift-hold-point-hook", "lift-strip-load")
 CARRY_CAUTIONS = frozenset(
     {
         "carried-on-edge", "cutout-carried-on-edge", "slender-strip", "above-guideline", "carried-far",

@@ -22,7 +22,7 @@ from estimator.report.papers.crew import UNTESTED, cautions_for, checks_of, shar
 from estimator.report.papers.install_sheet import install_sheet
 from estimator.report.papers.labels import labels
 from estimator.report.papers.lift_drawing import draw_lift, height_of, people_around, pick_places
-from estimator.report.papers.lift_sheet import ABOUT_MOVING, lift_sheet
+from estimator.report.papers.lift_sheet import ABOUT_MOVING, lift_sheet, lines_of
 from estimator.report.papers.style import by_statement, crew_words_of, words_of
 from estimator.report.papers.truck_sheet import truck_sheet
 from estimator.report.screen import weight_sheet
@@ -192,7 +192,7 @@ def test_pick_points_are_stated_where_gear_lifts_the_piece(tmp_path: Path):
     hung = f"Strip {loads['strip']} · Carry {loads['yard']} · Set {loads['install']}."
     assert (
         f"Load on the gear {hung} Includes the shock of a hoist or crane. Choose gear by these loads, not by the "
-        f"weights. Not covered here Load on the gear: Flip {loads['turn']} ·" in said
+        f"weights. Not planned here Load on the gear: Flip {loads['turn']} ·" in said
     )
     assert f"{loads['turn']}, under a qualified rigger (heaviest load: at the flip)" in said
     assert said.count(loads["transport"]) == 0, "on its rack nothing hangs"
@@ -220,7 +220,7 @@ def test_gear_is_listed_for_what_the_piece_hangs_from(
     assert handling.crate_load_kg == pytest.approx(factor * handling.crated_kg)
     crate = words.mass(factor * handling.crated_kg, up=True)
     assert f"In its crate {crate}. No slings or pick points are worked out" in said.replace("\u00a0", " ")
-    assert f". {listed_for} Choose gear by these loads, not by the weights. Not covered here " in said
+    assert f". {listed_for} Choose gear by these loads, not by the weights. Not planned here " in said
     # the flip in its form and the crate are on the hook too, on the truck nothing is
     loads_kg = handling.gear_loads_kg
     hook = max(kg for stage, kg in loads_kg.items() if stage != "transport")
@@ -228,7 +228,7 @@ def test_gear_is_listed_for_what_the_piece_hangs_from(
     assert f"Gear {gear} for at least {words.mass(hook, up=True)}, under a qualified rigger" in said
     on_site = read(install_sheet(estimated)).replace("\u00a0", " ")
     by_loads = f"{listed_for} Choose gear by these loads, not by the weights."
-    assert f"In its crate {crate}. {by_loads} Pick points, and lifts that they do not cover, are on the" in on_site
+    assert f"In its crate {crate}. {by_loads} Pick points, and lifts that are not planned, are on the" in on_site
     assert "Strip " not in on_site
     site = words.mass(max(handling.crate_load_kg, handling.gear_loads_kg["install"]), up=True)
     assert f"{gear} for at least {site}, under a qualified rigger" in " ".join(on_site.split())
@@ -576,8 +576,8 @@ def test_a_lift_that_no_rigging_was_checked_for_says_who_plans_it(tmp_path: Path
         estimated = estimate_of(tmp_path, HEARTH + f'handling = {{ lifted_by = "{wish}" }}\n')
         assert estimated.pieces[0].handling.turn.by_machine
         said = read(lift_sheet(estimated))
-        assert "No slings or pick points are worked out for these lifts. A qualified rigger plans each of them." in said
-        stages = said.partition("Not covered here Load on the gear: ")[2].partition(".")[0]
+        assert "Do not make these lifts by this sheet. A qualified rigger plans each of them." in said
+        stages = said.partition("Not planned here Load on the gear: ")[2].partition(".")[0]
         told[wish] = re.sub(r" [\d,]+ lb", "", stages)
         turn = crew_words_of(estimated).mass(estimated.pieces[0].handling.gear_loads_kg["turn"], up=True)
         assert f"lipping frame rated for at least {turn}" in said
@@ -587,7 +587,7 @@ def test_a_lift_that_no_rigging_was_checked_for_says_who_plans_it(tmp_path: Path
     assert told["vacuum"] == "Strip · Flip · In its crate", "no pads go on the raw back"
     cored = read(lift_sheet(estimate_file(JOBS["boathouse"])))
     loads = r"Strip \S+ lb · Flip \S+ lb · Carry \S+ lb · Set \S+ lb · In its crate "
-    assert re.search(f"Not covered here Load on the gear: {loads}", cored)
+    assert re.search(f"Not planned here Load on the gear: {loads}", cored)
 
 
 def test_slings_that_hold_a_panel_flat_are_not_said_to_stand_it_up(tmp_path: Path):
@@ -596,7 +596,7 @@ def test_slings_that_hold_a_panel_flat_are_not_said_to_stand_it_up(tmp_path: Pat
     assert dict(estimated.pieces[0].handling.attitudes)["set"] == "on-edge"
     said = read(lift_sheet(estimated))
     assert "the largest of Strip and Carry." in said
-    assert re.search(r"Not covered here Load on the gear: (?:Flip \S+ kg · )?Set \S+ kg · In its crate \S+ kg\.", said)
+    assert re.search(r"Not planned here Load on the gear: (?:Flip \S+ kg · )?Set \S+ kg · In its crate \S+ kg\.", said)
 
 
 @pytest.mark.parametrize("language", ["en-US", "en-GB", "es", "de"])
@@ -941,8 +941,38 @@ def test_a_piece_that_hands_could_carry_but_gear_lifts_says_which_is_planned(tmp
     for wish in ("hand", "slings"):
         said[wish] = read(lift_sheet(estimate_of(tmp_path, f'{light}handling = {{ lifted_by = "{wish}" }}\n')))
         assert re.search(r"By hand: \d people, after the checks", said[wish])
-    assert "Planned by gear, as shown below. By hand: " in said["slings"]
-    assert "Planned by gear" not in said["hand"]
+    assert "By gear, planned here: Strip, Carry, and Set. By hand: " in said["slings"]
+    assert "By gear, planned here" not in said["hand"]
+
+
+MACHINE_FLIP = HEARTH.replace('"90 in"', '"60 in"').replace('"30 in"', '"25 in"').replace('"2 in"', '"1.5 in"')
+
+
+@pytest.mark.parametrize("language", ["en-US", "en-GB", "es", "de"])
+@pytest.mark.parametrize("job", [*JOBS.values(), ANGLED_ENDS, MACHINE_FLIP], ids=[*JOBS, "angled", "machine flip"])
+def test_each_move_by_machine_is_planned_here_or_said_not_to_be(tmp_path: Path, job: Path | str, language: str):
+    estimated = estimate_file(job) if isinstance(job, Path) else estimate_of(tmp_path, job)
+    estimated = in_crew_language(estimated, language)
+    words = crew_words_of(estimated)
+    stage_of = dict(zip(GEAR_MOVES, GEAR_STAGES, strict=True))
+    for piece in estimated.pieces:
+        lines = dict(lines_of(piece, words))
+        names = {move.name: words("stage-name", stage=stage_of[move.name]) for move in piece.handling.moves}
+        planned, left = lines.get("lift-capacity", ""), lines.get("lift-not-planned", "")
+        for move in piece.handling.moves:
+            name = names[move.name].replace(" ", "\N{NO-BREAK SPACE}") + "\N{NO-BREAK SPACE}"
+            assert not (name in planned and name in left)
+            if move.crew is None:
+                assert name in planned or name in left
+            elif piece.handling.hold in ("on-edge", "flat", "upright"):
+                assert name not in planned + left, "a crew makes this move"
+
+
+def test_a_flip_by_machine_of_a_piece_carried_by_hand_says_that_it_is_not_planned(tmp_path: Path):
+    said = read(lift_sheet(estimate_of(tmp_path, MACHINE_FLIP)))
+    assert re.search(r"For gear, use “Load on the gear” below. By hand: 4 people", said)
+    told = r"Not planned here Load on the gear: Flip \S+ lb. Includes the shock of a hoist or crane. .*? worked out. "
+    assert re.search(told + "Do not make this lift by this sheet. A qualified rigger plans it. Gear ", said)
 
 
 def test_racks_of_one_row_stay_on_one_line_of_the_truck_sheet():

@@ -55,7 +55,7 @@ install-bring-sealer-any = Versiegelung zum Ausbessern
 
 install-crew = Leute
 install-hold = Traglage
-install-picks = Die Anschlagpunkte, und wofür sie nicht gelten, stehen in der Hebeanweisung.
+install-picks = Die Anschlagpunkte, und welches Heben nicht geplant ist, stehen in der Hebeanweisung.
 install-assumed-door = Standardtür angenommen: { $remark }
 install-seam = Fuge
 install-seam-places = { $places } von { $side ->

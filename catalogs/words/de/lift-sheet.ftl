@@ -63,7 +63,7 @@ piece-use = { $use ->
 }
 lift-max-weight = Max. Gewicht des Teils
 lift-weight-for-gear = Für Gerät gilt unten „Last am Gerät“.
-lift-by-gear = Mit Gerät geplant, wie unten gezeigt.
+lift-by-gear = Mit Gerät, hier geplant: { $stages }.
 lift-by-hand = { $people ->
     [0] Von Hand: NEIN. Zuerst Seite 1 prüfen.
     [one] Von Hand: 1 Person, zuerst Seite 1 prüfen.
@@ -169,10 +169,10 @@ lift-insert-strength = Jeder Transportanker braucht in diesem Alter mindestens {
 lift-leg = { $leg } { $high_kg }
 lift-around = Kantenschoner an jeder Kante. Gegen Verrutschen sichern. Stränge nicht über Öffnungen führen.
 lift-picks-given = Die Anschlagpunkte stammen von der Werkstatt.
-lift-not-covered = Hier nicht geplant
-lift-not-covered-stages = Last am Gerät: { $stages } Stränge und Anschlagpunkte sind dafür nicht berechnet. Ein befähigter Anschläger plant { $count ->
-    [one] dieses Heben.
-   *[other] jedes dieser Hebemanöver.
+lift-not-planned = Hier nicht geplant
+lift-not-planned-stages = Last am Gerät: { $stages } Stränge und Anschlagpunkte sind nicht berechnet. { $count ->
+    [one] Nicht nach dieser Anweisung heben. Ein befähigter Anschläger plant dieses Heben.
+   *[other] Nicht nach dieser Anweisung heben. Ein befähigter Anschläger plant jedes dieser Hebemanöver.
 }
 lift-capacity = Last am Gerät
 stage-name = { $stage ->

@@ -58,7 +58,7 @@ install-bring-sealer-any = sealer for touch-up
 # One piece.
 install-crew = Crew
 install-hold = Carry position
-install-picks = Pick points, and lifts that they do not cover, are on the lift sheet.
+install-picks = Pick points, and lifts that are not planned, are on the lift sheet.
 install-assumed-door = Standard door assumed: { $remark }
 install-seam = Seam
 install-seam-places = { $places } from the { $side ->

@@ -64,7 +64,7 @@ piece-use = { $use ->
 }
 lift-max-weight = Max. weight of the piece
 lift-weight-for-gear = For gear, use “Load on the gear” below.
-lift-by-gear = Planned by gear, as shown below.
+lift-by-gear = By gear, planned here: { $stages }.
 lift-by-hand = { $people ->
     [0] By hand: NO. Machine only, after the checks on page 1.
     [one] By hand: 1 person, after the checks on page 1.
@@ -170,10 +170,10 @@ lift-insert-strength = Each lifting insert needs an ultimate strength of { $high
 lift-leg = { $leg } { $high_kg }
 lift-around = Edge protectors on every edge. Stops against sliding. Slings clear of openings.
 lift-picks-given = Pick points are the shop's own.
-lift-not-covered = Not covered here
-lift-not-covered-stages = Load on the gear: { $stages } No slings or pick points are worked out for { $count ->
-    [one] this lift. A qualified rigger plans it.
-   *[other] these lifts. A qualified rigger plans each of them.
+lift-not-planned = Not planned here
+lift-not-planned-stages = Load on the gear: { $stages } No slings or pick points are worked out. { $count ->
+    [one] Do not make this lift by this sheet. A qualified rigger plans it.
+   *[other] Do not make these lifts by this sheet. A qualified rigger plans each of them.
 }
 lift-capacity = Load on the gear
 stage-name = { $stage ->

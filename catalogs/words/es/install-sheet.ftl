@@ -55,7 +55,7 @@ install-bring-sealer-any = sellador para retoques
 
 install-crew = Cuadrilla
 install-hold = Posición al cargar
-install-picks = Puntos de izaje, y lo que no cubren: hoja de izaje.
+install-picks = Puntos de izaje, y maniobras no planeadas: hoja de izaje.
 install-assumed-door = Se supone una puerta común: { $remark }
 install-seam = Junta
 install-seam-places = A { $places } desde { $side ->

@@ -63,7 +63,7 @@ piece-use = { $use ->
 }
 lift-max-weight = Peso máx. de la pieza
 lift-weight-for-gear = Para el equipo, use “Carga en el equipo”, abajo.
-lift-by-gear = Planeada con equipo, como se indica abajo.
+lift-by-gear = Con equipo, planeado aquí: { $stages }.
 lift-by-hand = { $people ->
     [0] A mano: NO. Solo con máquina, después de revisar la página 1.
     [one] A mano: 1 persona, después de revisar la página 1.
@@ -169,10 +169,10 @@ lift-insert-strength = Cada inserto de izaje necesita una resistencia última de
 lift-leg = { $leg } { $high_kg }
 lift-around = Protectores en todos los bordes. Topes contra el deslizamiento. Eslingas lejos de los huecos.
 lift-picks-given = Los puntos de izaje son del taller.
-lift-not-covered = No incluido aquí
-lift-not-covered-stages = Carga en el equipo: { $stages } No se calcularon eslingas ni puntos de izaje para { $count ->
-    [one] esta maniobra. La planea un aparejador calificado.
-   *[other] estas maniobras. Un aparejador calificado planea cada una.
+lift-not-planned = No planeado aquí
+lift-not-planned-stages = Carga en el equipo: { $stages } No se calcularon eslingas ni puntos de izaje. { $count ->
+    [one] No haga esta maniobra con esta hoja. La planea un aparejador calificado.
+   *[other] No haga estas maniobras con esta hoja. Un aparejador calificado planea cada una.
 }
 lift-capacity = Carga en el equipo
 stage-name = { $stage ->

@@ -3,7 +3,7 @@
 Every weight is the high side, rounded up. Published filters and the way to each figure stand in the workings.
 """
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from functools import partial
 from math import floor
 
@@ -193,7 +193,7 @@ def _piece(
     left, right = DRAWN_SHARE * front.width, (1 - DRAWN_SHARE) * front.width - 8
     view = plan_view(piece.shape)
     high = height_of(view, estimated, left - 6, DRAWN_HIGH, words)
-    rail_m = front.job.workshop.handling.strip_least_m
+    rail_m, planned = front.job.workshop.handling.strip_least_m, _planned(handling)
     left_side: list[Flowable] = [
         Picture(left - 6, high, partial(draw_lift, view=view, estimated=estimated, words=words, rail_m=rail_m)),
         say(_center(estimated, view, words), SMALL),
@@ -203,8 +203,8 @@ def _piece(
     right_side: list[Flowable] = [
         say(words("lift-max-weight"), LABEL),
         say(words.mass(estimated.weight.lift_kg, up=True), BIG),
-        *([say(words("lift-weight-for-gear"), BY_HAND)] if handling.lifting.planned else []),
-        *([say(words("lift-by-gear"), BY_HAND)] if handling.hold in ("slings", "pads") else []),
+        *([say(words("lift-weight-for-gear"), BY_HAND)] if planned or _not_planned(handling) else []),
+        *([say(words("lift-by-gear", stages=_names(planned, words)), BY_HAND)] if planned else []),
         say(words("lift-by-hand", people=handling.carry.persons or 0), BY_HAND),
         _stages(estimated, right, words),
     ]
@@ -305,15 +305,13 @@ def lines_of(estimated: PieceEstimate, words: Words) -> Iterator[tuple[str, str]
             side = front_of(estimated) if flat.turned else "left"
             yield "lift-foam", words("lift-foam-places", places=places, side=side)
     yield from _strip(estimated, words)
-    if handling.lifting.planned:
-        covered, left = _covered(handling), _not_covered(handling)
-        hung = hung_words(estimated, words)
-        if covered:
-            yield "lift-capacity", f"{capacity_words(estimated, words, covered)} {hung}"
-        if left:
-            stages = capacity_words(estimated, words, left)
-            unplanned = words("lift-not-covered-stages", stages=stages, count=len(left))
-            yield "lift-not-covered", unplanned if covered else f"{unplanned} {hung}"
+    planned, left = _planned(handling), _not_planned(handling)
+    hung = f" {hung_words(estimated, words)}"
+    if planned:
+        yield "lift-capacity", f"{capacity_words(estimated, words, planned)}{hung}"
+    if left:
+        loads = f"{capacity_words(estimated, words, left)}{'' if planned else hung}"
+        yield "lift-not-planned", words("lift-not-planned-stages", stages=loads, count=len(left))
     if handling.gear:
         yield "lift-gear", sentence(" · ".join(map(words.text, handling.gear)))
     if handling.lifting.planned:
@@ -383,7 +381,7 @@ def _picks(estimated: PieceEstimate, words: Words) -> Iterator[tuple[str, str]]:
             legs=next(iter(tensions)) if len(tensions) == 1 else ", ".join(legs),
             over=_over(rigging),
             high_load_kg=rigging.load_kg,
-            stages=_names(_covered(handling), words),
+            stages=_names(_planned(handling), words),
         )
         sentences = [
             sentence(words.text(rigging.name)),
@@ -413,13 +411,13 @@ def _pads(estimated: PieceEstimate, words: Words) -> str:
         return words("lift-pads-crack" if pads.cracks else "lift-pads-none")
     x0, y0, *_ = plan_view(estimated.taken.piece.shape).bounds_m
     places = ", ".join(f"{words.length(x - x0)} / {words.length(y - y0)}" for x, y in pads.places_m)
-    load = {"high_kg": pads.flat.load_kg, "stages": _names(_covered(estimated.handling), words)}
+    load = {"high_kg": pads.flat.load_kg, "stages": _names(_planned(estimated.handling), words)}
     return words(
         "lift-pads-places", count=len(pads.places_m), pad_m=pads.pad_m, places=places, side=front_of(estimated), **load
     )
 
 
-def _covered(handling: Handling) -> list[GearStage]:
+def _planned(handling: Handling) -> list[GearStage]:
     """Stages at which the piece hangs as it was checked: flat from its slings, or flat from pads on its face."""
     rigging, stages = handling.lifting.rigging, tuple[GearStage, ...]()
     if handling.hold == "pads" and pick_places(handling):
@@ -430,11 +428,16 @@ def _covered(handling: Handling) -> list[GearStage]:
     return [stage for stage in stages if stage != "install" or not stands]
 
 
-def _not_covered(handling: Handling) -> list[str]:
-    """Stages at which the piece hangs, or is flipped by a machine, without rigging that was checked."""
-    on_hook = [stage for stage in handling.gear_loads_kg if stage != "transport"]
-    left = [stage for stage in on_hook if stage not in _covered(handling)]
-    return [stage for stage in left if stage != "turn" or handling.turn.by_machine]
+def _not_planned(handling: Handling) -> list[str]:
+    """Stages at which a machine moves the piece without rigging that was checked, and the crate of what gear moves."""
+    by_machine = {STAGE_OF[move.name] for move in handling.moves if move.crew is None and move.name in STAGE_OF}
+    if handling.lifting.planned:
+        by_machine |= {"crate"} if handling.hold in ("on-edge", "flat", "upright") else {*HOISTED, "crate"}
+    return [stage for stage in handling.gear_loads_kg if stage in by_machine and stage not in _planned(handling)]
+
+
+STAGE_OF: Mapping[str, str] = {"strip": "strip", "flip": "turn", "carry": "yard", "set": "install"}
+"""The stage whose load a move puts on its gear."""
 
 
 def _names(stages: Iterable[str], words: Words) -> str:
