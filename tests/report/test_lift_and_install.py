@@ -532,6 +532,22 @@ def test_the_sheet_says_when_to_strip():
         assert f"When to strip Not before {first} h, by {last} h after placing. Strip on coupons" in said
 
 
+@pytest.mark.parametrize("language", ["en-US", "en-GB", "es", "de"])
+@pytest.mark.parametrize("is_known", [True, False])
+def test_every_piece_says_to_wait_where_its_strength_is_not_reached(tmp_path: Path, is_known: bool, language: str):
+    estimated = estimate_of(tmp_path, HEARTH)
+    if not is_known:
+        (piece,) = estimated.pieces
+        plan = replace(piece.curing.plan, strip_h=None)
+        estimated = replace(estimated, pieces=(replace(piece, curing=replace(piece.curing, plan=plan)),))
+    estimated = in_crew_language(estimated, language)
+    words, said = crew_words_of(estimated), read(lift_sheet(estimated))
+    weak = words("pour-strip-weak", hours="known" if is_known else "unknown")
+    assert f"{words('lift-when')} " in said
+    assert f"{words('pour-strip-note')} {weak}" in said
+    assert (words("pour-strip-unknown") in said) == (not is_known)
+
+
 def test_figures_of_an_upright_chain_stand_apart(tmp_path: Path):
     estimated = estimate_of(tmp_path, HEARTH + 'handling = { lifted_by = "inserts" }\n')
     (piece,), paper = estimated.pieces, BytesIO()

@@ -122,7 +122,8 @@ def test_peaks_hours_and_limits_are_those_of_the_document(make: Make, name: str)
             first, last = ceil(curing["strip_h"][0] - 1e-6), floor(curing["strip_h"][1] + 1e-6)
             begun = f"not before {first} h" if first < 24 else f"from {first} h"
             assert (f"{begun}, by {last} h" if last > first else begun) in said
-            assert "Strip on coupons, not by the clock." in said
+            weak = "If the hours pass and the coupons are still too weak, do not strip or lift. Wait and test again."
+            assert f"Strip on coupons, not by the clock. {weak}" in said
             crew = cast["crew"]
             assert ("machine only" if crew is None else f"{crew} p") in said
             assert ("7 days" if curing["wet_cure"]["answer"] else "No wet cure") in said

@@ -199,7 +199,7 @@ lift-advice = { $way ->
    *[narrow-rail] Den schmalen Steg am Ausschnitt versteifen. Nie an ihm heben.
 }
 lift-when = Wann ausschalen
-lift-when-strip = { $when } nach dem Einbringen. Nach Prüfkörpern ausschalen, nicht nach der Uhr.
+lift-when-strip = { $when } nach dem Einbringen.
 lift-on-edge = Wenn es hochkant steht
 lift-tips = Kippt bei { $degrees ->
     [0] weniger als 1°

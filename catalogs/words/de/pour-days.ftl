@@ -101,6 +101,10 @@ pour-strip-early = nicht vor { $from } h
 pour-strip-from = ab { $from } h
 pour-strip-by = { $when }, bis { $to } h
 pour-strip-note = Nach Prüfkörpern ausschalen, nicht nach der Uhr.
+pour-strip-weak = { $hours ->
+    [known] Sind die Stunden um und die Prüfkörper noch zu schwach, nicht ausschalen und nicht heben.
+   *[unknown] Sind die Prüfkörper zu schwach, nicht ausschalen und nicht heben.
+} Warten und neu prüfen.
 pour-strip-unknown = UNBEKANNT: nur nach Prüfung
 pour-crew-of = { $marks }: { $crew }
 pour-wet-days = { $days ->

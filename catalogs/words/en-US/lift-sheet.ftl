@@ -200,7 +200,7 @@ lift-advice = { $way ->
    *[narrow-rail] Brace the narrow rail at the cutout. Never lift by it.
 }
 lift-when = When to strip
-lift-when-strip = { $when } after placing. Strip on coupons, not by the clock.
+lift-when-strip = { $when } after placing.
 lift-on-edge = If it stands on edge
 lift-tips = Tips over at { $degrees ->
     [0] less than 1°

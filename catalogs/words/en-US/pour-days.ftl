@@ -107,6 +107,10 @@ pour-strip-early = not before { $from } h
 pour-strip-from = from { $from } h
 pour-strip-by = { $when }, by { $to } h
 pour-strip-note = Strip on coupons, not by the clock.
+pour-strip-weak = { $hours ->
+    [known] If the hours pass and the coupons are still too weak, do not strip or lift.
+   *[unknown] If the coupons are too weak, do not strip or lift.
+} Wait and test again.
 pour-strip-unknown = NOT KNOWN: by test only
 pour-crew-of = { $marks }: { $crew }
 pour-wet-days = { $days ->

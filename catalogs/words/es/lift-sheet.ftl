@@ -199,7 +199,7 @@ lift-advice = { $way ->
    *[narrow-rail] Refuerce la tira angosta junto a la abertura. Nunca la levante de ahí.
 }
 lift-when = Cuándo desmoldar
-lift-when-strip = { $when } después de colar. Desmolde por probetas, no por el reloj.
+lift-when-strip = { $when } después de colar.
 lift-on-edge = Si queda de canto
 lift-tips = Se vuelca con { $degrees ->
     [0] menos de 1°

@@ -105,6 +105,10 @@ pour-strip-early = no antes de { $from } h
 pour-strip-from = desde { $from } h
 pour-strip-by = { $when }, a más tardar { $to } h
 pour-strip-note = Desmolde por probetas, no por el reloj.
+pour-strip-weak = { $hours ->
+    [known] Si pasan las horas y las probetas siguen débiles, no desmolde ni levante.
+   *[unknown] Si las probetas salen débiles, no desmolde ni levante.
+} Espere y vuelva a probar.
 pour-strip-unknown = NO SE SABE: solo por prueba
 pour-crew-of = { $marks }: { $crew }
 pour-wet-days = { $days ->

@@ -43,7 +43,7 @@ from estimator.report.papers.crew import (
     tilt_words,
 )
 from estimator.report.papers.lift_drawing import LETTERS, draw_lift, height_of, key_of, pick_places, symbols_of
-from estimator.report.papers.pour_words import strip_time
+from estimator.report.papers.pour_words import strip_note, strip_time
 from estimator.report.papers.style import (
     BODY,
     BOLD,
@@ -292,7 +292,8 @@ def lines_of(estimated: PieceEstimate, words: Words) -> Iterator[tuple[str, str]
     """Ids of labels and what stands behind them; a label alone is a line to sign."""
     handling = estimated.handling
     when = strip_time(estimated.curing, words)
-    yield "lift-when", sentence(words("pour-strip-unknown") if when is None else words("lift-when-strip", when=when))
+    strip = words("pour-strip-unknown") if when is None else words("lift-when-strip", when=when)
+    yield "lift-when", f"{sentence(strip)} {strip_note(words, is_known=when is not None)}"
     yield "lift-hold", carry_words(handling, words)
     if face_at("strip", estimated) is None:
         yield "lift-in-form", words("lift-in-form-open")

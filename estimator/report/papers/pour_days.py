@@ -14,7 +14,17 @@ from reportlab.platypus import CondPageBreak, Flowable, PageBreak, Spacer
 
 from estimator.estimate import Estimate
 from estimator.report.papers.crew import caution_lines
-from estimator.report.papers.pour_words import Alike, CureWords, Day, alike, days_of, named, numbered, strip_time
+from estimator.report.papers.pour_words import (
+    Alike,
+    CureWords,
+    Day,
+    alike,
+    days_of,
+    named,
+    numbered,
+    strip_note,
+    strip_time,
+)
 from estimator.report.papers.style import (
     BODY,
     LABEL,
@@ -291,11 +301,12 @@ class _Paper:
             tight=self.tight,
         )
         store = dict.fromkeys(words.text(group.curing.plan.after_stripping) for group in groups)
+        is_known = any(group.curing.plan.strip_h is not None for group in groups)
         wet = [(mark, [words.text(group.curing.plan.wet_cure.why)]) for group in groups for mark in group.casts]
         return [
             *section(words("pour-cure"), say(words("pour-keep-covered"), self._note), cured),
             Spacer(0, 3),
-            say(" ".join((words("pour-strip-note"), *store)), self._note),
+            say(" ".join((strip_note(words, is_known=is_known), *store)), self._note),
             say(cure.drying([group.curing for group in groups]), self._note),
             *self._lines(wet),
         ]

@@ -349,6 +349,14 @@ def strip_time(curing: PieceCuring, words: Words) -> str | None:
     return words("pour-strip-by", when=when, to=last) if last > first else when
 
 
+def strip_note(words: Words, *, is_known: bool) -> str:
+    """What decides when to strip, and what to do where it does not allow it.
+
+    is_known   whether `strip_time` gave hours
+    """
+    return f"{words('pour-strip-note')} {words('pour-strip-weak', hours='known' if is_known else 'unknown')}"
+
+
 HOT_ANSWERS = {
     "cure-no-blanket-hot": "pour-blanket-no-hot",
     "cure-no-blanket-over": "pour-blanket-no-over",
