@@ -44,6 +44,7 @@ ON_SCREEN = {"True": "Yes", "true": "yes", "false": "no"}
 IN_FILE = re.compile(r"\b(?:True|true|false)\b")
 """What a flag is called in its help, which tells of the file."""
 ONE_OF = re.compile(r' One of "[^.]*"\.')
+QUOTED = re.compile(r'"([\w-]+)"')
 DEFAULT = re.compile(r'Default: (?:"[^"]*"|[\d.]+)\.')
 
 
@@ -307,11 +308,12 @@ def _one(path: KeyPath, node: Node, value: Any, *, required: bool) -> Iterator[F
         named = tuple((at_of(entry), name) for entry, name in entries)
         yield Group(at, label, help, False, named, value is not None, required)
     else:
-        stated = map(str, next((part["enum"] for part in _variants(node) if "enum" in part), ()))
+        key, stated = str(path[-1]), map(str, next((part["enum"] for part in _variants(node) if "enum" in part), ()))
         choices = tuple(choice for choice in stated if choice in (american(choice), value))
         example = next((text_of(part["examples"][0]) for part in _variants(node) if part.get("examples")), "")
         kind = _kind(node, choices)
-        help = ONE_OF.sub("", help) if choices else help
+        if choices:
+            help = QUOTED.sub(lambda found: f'"{choice_text(key, found[1])}"', ONE_OF.sub("", help))
         help = IN_FILE.sub(lambda found: ON_SCREEN[found[0]], help) if kind == "flag" else help
         yield Field(at, label, help, kind, text_of(value), example, choices, required)
 
@@ -395,6 +397,15 @@ def label_of(key: str | int) -> str:
     words = american(str(key)).replace("_", " ").replace("-", " ")
     words = words.replace("a frame", "a-frame").replace("first crack", "first-crack")
     return "AR" + words[2:] if words.startswith("ar ") else words[:1].upper() + words[1:]
+
+
+def choice_text(key: str, choice: str) -> str:
+    """One of the values that a key allows, in words.
+
+    >>> choice_text("method", "spray"), choice_text("rounding", "up"), choice_text("face", "up")
+    ('Sprayed', 'Up to the next step', 'Face up')
+    """
+    return PLAIN("page-choice", choice=choice, key=key)
 
 
 def label_at(path: KeyPath) -> str:
@@ -584,5 +595,5 @@ def _name(entry: Any, number: int) -> str:
     if isinstance(entry, Mapping):
         for key in ("mark", "name", "number", "mix", "file", "kind"):
             if entry.get(key):
-                return str(entry[key])
+                return choice_text(key, entry[key]) if key == "kind" else str(entry[key])
     return str(number + 1)

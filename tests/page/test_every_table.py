@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 import tomllib
+from collections.abc import Iterator
 from copy import deepcopy
 from itertools import pairwise
 from pathlib import Path
@@ -14,7 +15,20 @@ from starlette.testclient import TestClient
 
 from estimator.names import american
 from estimator.page.examples import SYSTEMS
-from estimator.page.fields import Field, Group, fields_of, is_named, kinds_at, node_at, path_of, schema, typed
+from estimator.page.fields import (
+    Field,
+    Group,
+    _followed,
+    _variants,
+    fields_of,
+    is_named,
+    kinds_at,
+    node_at,
+    path_of,
+    schema,
+    typed,
+)
+from estimator.words import PLAIN
 from tests.refusal import refusal
 
 SHEET = "/jobs/hill/sheet"
@@ -254,3 +268,43 @@ def planted(table: dict[str, Any], at: tuple[str | int, ...], value: Any) -> dic
     else:
         part[at[-1]] = value
     return whole
+
+
+def choices_in(node: Any) -> Iterator[tuple[str, str]]:
+    """Keys of the schema that allow certain words alone, each with one of them."""
+    if isinstance(node, dict):
+        for key, part in node.get("properties", {}).items():
+            for variant in _variants(_followed(part)):
+                yield from ((key, word) for word in variant.get("enum", ()) if isinstance(word, str))
+        for part in node.values():
+            yield from choices_in(part)
+    elif isinstance(node, list):
+        for part in node:
+            yield from choices_in(part)
+
+
+OF_A_STANDARD = {"currency", "unit"}  # codes that the trade reads as they are
+
+
+def test_every_choice_is_in_words_of_the_trade() -> None:
+    found = {(key, word) for key, word in choices_in(schema()) if key not in OF_A_STANDARD}
+    assert {("method", "pour"), ("hung_from", "machine"), ("risk", "thin-railed")} <= found
+    kinds = {("kind", kind) for path in (("piece", 0, "shape"), ("piece", 0, "shape", "cutouts", 0)) for kind in
+             kinds_at(path, {"piece": [{"shape": {"kind": "slab", "cutouts": [{}]}}]})}  # fmt: skip
+    assert ("kind", "revolution") in kinds
+    said = {(key, word): PLAIN("page-choice", choice=word, key=key) for key, word in found | kinds}
+    for (key, word), text in said.items():
+        assert text != word, key
+        assert text[:1].isupper() or text[:1].isdigit(), (key, word, text)
+        assert "_" not in text
+        alike = [other for other in said if other[0] == key and said[other] == text]
+        assert len({american(other) for _, other in alike}) == 1, (key, alike)
+
+
+def test_a_choice_is_shown_in_words_and_kept_as_the_file_writes_it(page: TestClient, shop: Path) -> None:
+    job = shop / "hill" / "job.toml"
+    job.write_text(job.read_text("utf-8") + '\n[[piece.layers]]\nmix = "backer-45"\nmethod = "spray"\n', "utf-8")
+    text = page.get("/jobs/hill/sheet?at=piece/1/layers/0").text
+    assert '<option value="spray" selected>Sprayed</option>' in text
+    assert '<option value="hand">By hand</option>' in text
+    assert "Default: &#34;By hand&#34;." in text

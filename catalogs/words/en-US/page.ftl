@@ -294,7 +294,137 @@ page-fill-holes = Fill the flat holes. Its weight is then that of a closed body.
 page-choice = { $choice ->
     [true] Yes
     [false] No
-   *[other] { $choice }
+    [absolute-volume] By absolute volume
+    [admixture] Admixture
+    [all] All faces
+    [all-units] All packages
+    [area] By area
+    [back] Back
+    [ballpark] Ballpark
+    [basin] Basin
+    [bevel] Bevel
+    [both] { $key ->
+        [ways] Both ways
+       *[other] Both
+    }
+    [bottom] Bottom
+    [box] Box
+    [brush] Brushed
+    [bullnose] Bullnose
+    [cast] Each cast
+    [cement] Cement
+    [circle] Circle
+    [color-critical] Color is critical
+    [colour-critical] Color is critical
+    [comma] Comma, as in 1,5
+    [compound] Several shapes in one
+    [consumable] Consumable
+    [counted-dry] Counted dry mass
+    [counter] Counter
+    [cove] Cove
+    [crane] Crane
+    [cut] Cut at the seams
+    [de] German
+    [down] Face down
+    [eased] Eased
+    [edge] On edge
+    [edge-length] By edge length
+    [ellipse] Ellipse
+    [en-GB] British English
+    [en-US] American English
+    [es] Spanish
+    [even] Even
+    [extrusion] Molding
+    [fault] Refuse the drawing
+    [fiber] Fiber
+    [fibre] Fiber
+    [fill] Fill small holes
+    [finished] Finished
+    [finished-area] By finished area
+    [fire] Fire feature
+    [flat] Flat
+    [fluid] Fluid
+    [form] { $key ->
+        [each] Each form built
+       *[other] Faces against the form
+    }
+    [form-area] By form area
+    [front] Front
+    [glass-fiber] Glass-fiber mold
+    [glass-fibre] Glass-fiber mold
+    [hand] By hand
+    [hold-point] By hand, at a signed hold point
+    [horizontal] From horizontal
+    [imperial] US units (in, lb)
+    [incremental] Only packages above it
+    [inserts] Lifting inserts
+    [large] Large
+    [leave-out] Leave them out
+    [left] Left
+    [light-aggregate] Lightweight aggregate
+    [loose-volume] By loose volume
+    [lump] Lump sum
+    [machine] Forklift, excavator or telehandler
+    [mass] By mass
+    [melamine] Melamine board
+    [mesh] 3D model
+    [metric] Metric (mm, kg)
+    [nearest] To the nearest step
+    [none] None
+    [number] Number them
+    [order] Numbered in order
+    [other] Other
+    [outline] Outline
+    [packs] Whole packages bought
+    [panel] { $key ->
+        [use] Wall panel
+       *[other] Panel
+    }
+    [piece] By the piece
+    [pieces] By the piece
+    [pigment] Pigment
+    [plain] Plain
+    [planter] Planter
+    [plastic] Plastic
+    [point] Point, as in 1.5
+    [polymer] Polymer
+    [pour] Poured
+    [pozzolan] Pozzolan
+    [quoted] Quoted
+    [raw] Raw
+    [rectangle] Rectangle
+    [released] Released
+    [revolution] Turned shape
+    [right] Right
+    [rough] Rough
+    [round-over] Round-over
+    [rubber] Rubber mold
+    [sand] Sand
+    [shop] In the shop
+    [site] On site
+    [slab] Slab
+    [slings] Slings
+    [splash] Backsplash
+    [spray] Sprayed
+    [stiff] Stiff
+    [suction] By hoist, against suction
+    [templated] Templated
+    [text] Text in the drawing
+    [thin-railed] Thin rails
+    [top] Top
+    [total] Total mass, water and fiber included
+    [up] { $key ->
+        [rounding] Up to the next step
+       *[other] Face up
+    }
+    [used] Amount used
+    [vacuum] Vacuum lifter
+    [vertical] From vertical
+    [water] Water
+    [whole] Whole, over the seams
+    [x] Along the length
+    [y] Up the height
+   *[raw-word] { $choice }
 }
 page-undo = Undo
 page-undo-what = { $what }{ $values ->
