@@ -47,7 +47,7 @@ hold-on-cart = Auf Wagen oder Palette die ganze Unterseite stützen.
 gear-hoist = { $hung_from ->
     [machine] Gabelstapler, Bagger oder Teleskoplader
    *[crane] Hebezeug oder Kran
-} mit mindestens { $high_kg } Tragfähigkeit, unter einem befähigten Anschläger (größte Last: { $stage ->
+} mit mindestens { $high_kg } Tragfähigkeit zuzüglich Gewicht von Strängen, Traverse oder Gestell, unter einem befähigten Anschläger (größte Last: { $stage ->
     [strip] beim Ausschalen
     [turn] beim Wenden
     [yard] beim Tragen

@@ -50,7 +50,7 @@ hold-on-cart = On a cart or pallet, support its whole underside.
 gear-hoist = { $hung_from ->
     [machine] forklift, excavator or telehandler
    *[crane] hoist or crane
-} rated for at least { $high_kg }, under a qualified rigger (heaviest load: { $stage ->
+} rated for at least { $high_kg } plus the weight of slings, spreader or frame, under a qualified rigger (heaviest load: { $stage ->
     [strip] at the strip
     [turn] at the flip
     [yard] in the carry

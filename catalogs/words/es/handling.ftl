@@ -47,7 +47,7 @@ hold-on-cart = En carro o tarima, apóyela en toda su cara inferior.
 gear-hoist = { $hung_from ->
     [machine] montacargas, excavadora o manipulador telescópico
    *[crane] polipasto o grúa
-} con capacidad de al menos { $high_kg }, a cargo de un aparejador calificado (carga mayor: { $stage ->
+} con capacidad de al menos { $high_kg } más el peso de eslingas, balancín o bastidor, a cargo de un aparejador calificado (carga mayor: { $stage ->
     [strip] al desmoldar
     [turn] al voltear
     [yard] al cargar
