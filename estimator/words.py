@@ -436,17 +436,21 @@ class Words:
         return self("no-price") if amount is None else self.figure(f"{amount:.2f}")
 
     def price(self, amount: Decimal | float | None) -> str:
-        """An amount with its currency symbol.
+        """An amount with its currency sign: that of the country where both the currency and the language are at home,
+        else one that tells it from other currencies.
 
         >>> Words("imperial", "USD").price(12950.16)
         '$12,950.16'
+        >>> [Words("metric", "MXN", language, "en-US").price(950) for language in ("es", "en-US")]
+        ['$950.00', 'MX$950.00']
         """
         if amount is None:
             return self("no-price")
         from babel.numbers import format_currency
 
         locale = (self.numbers or self.language).replace("-", "_")
-        return format_currency(amount, self.currency, locale=locale).replace("-", MINUS)
+        usual, local = _signs(self.language, locale, self.currency)
+        return format_currency(amount, self.currency, locale=locale).replace(usual, local).replace("-", MINUS)
 
     def price_change(self, amount: Decimal) -> str:
         """A difference of prices with its sign and currency symbol.
@@ -580,6 +584,23 @@ class Words:
 
 SCALE_UNITS = {"lb": POUND_KG, "g": 0.001, "kg": 1.0}
 COARSE_KG = 0.005  # a scale with at least this step shows kilograms
+
+
+@cache
+def _signs(language: str, locale: str, currency: str) -> tuple[str, str]:
+    """Sign of a currency in a number format, and the sign that a reader of a language expects.
+
+    The first two letters of a currency's code are its country (ISO 4217). The US dollar is also the dollar of others'
+    foreign trade, so it keeps the sign of the number format.
+    """
+    from babel import Locale
+    from babel.languages import get_official_languages
+    from babel.numbers import get_currency_symbol
+
+    usual, spoken, country = get_currency_symbol(currency, locale), language.partition("-")[0], currency[:2]
+    if currency == "USD" or spoken not in get_official_languages(country, de_facto=True):
+        return usual, usual
+    return usual, get_currency_symbol(currency, Locale(spoken, territory=country))
 
 
 def scale_unit(step_kg: float) -> str | None:

@@ -3,6 +3,7 @@
 import ast
 import re
 from collections.abc import Iterator
+from decimal import Decimal
 from pathlib import Path
 
 import pytest
@@ -142,6 +143,23 @@ def test_spanish_takes_the_numbers_of_the_job_and_german_has_its_own(tmp_path: P
     assert german.price(1234.56) == "1.234,56\N{NO-BREAK SPACE}€"  # source: CLDR, German in Germany
     assert (german.date("2026-11-29"), german.share(0.19)) == ("29.11.2026", "19\N{NO-BREAK SPACE}%")
     assert german.series(["A", "B", "C"]) == "A, B und C"
+
+
+@pytest.mark.parametrize(
+    ("currency", "language", "sign"),
+    [  # source: CLDR, the sign of the currency in the country whose official language it is
+        ("MXN", "es", "$"), ("ARS", "es", "$"), ("PEN", "es", "S/"), ("CAD", "en-US", "$"), ("AUD", "en-GB", "$"),
+        ("NZD", "en-GB", "$"), ("ZAR", "en-GB", "R"),
+        ("MXN", "en-US", "MX$"), ("CAD", "es", "CA$"), ("USD", "en-GB", "US$"), ("SEK", "en-GB", "SEK"),  # foreign
+        ("USD", "en-US", "$"), ("GBP", "en-GB", "£"), ("EUR", "es", "€"),
+    ],
+)  # fmt: skip
+def test_a_currency_has_its_local_sign_at_home_and_one_that_tells_it_apart_elsewhere(
+    currency: str, language: str, sign: str
+) -> None:
+    words = Words("metric", currency, language, "en-US" if language == "es" else None)
+    assert words.price(1234.5) == f"{sign}1,234.50"
+    assert words.price_change(Decimal(-5)) == f"\N{MINUS SIGN}{sign}5.00"
 
 
 @pytest.mark.parametrize("language", TRANSLATIONS)

@@ -49,9 +49,9 @@ def make_link(page: TestClient) -> tuple[str, str]:
     return address[1], code[1]
 
 
-def opened(page: TestClient, token: str, code: str) -> TestClient:
+def opened(page: TestClient, token: str, code: str, asked: str = "Access code") -> TestClient:
     client = TestClient(page.app, base_url=ORIGIN, headers={"origin": ORIGIN})
-    assert "Access code" in client.get(f"/quote/{token}").text
+    assert asked in client.get(f"/quote/{token}").text
     assert client.post(f"/quote/{token}/code", data={"code": code}, follow_redirects=False).status_code == 303
     return client
 
@@ -346,6 +346,16 @@ def test_a_client_who_reads_another_language_gets_no_english(
     paper = " ".join(page.get_textpage().get_text_range() for page in pdf)
     assert total in paper
     assert notice in paper
+
+
+def test_a_client_in_mexico_reads_pesos_as_at_home_with_their_code_at_the_total(page: TestClient, job: Path) -> None:
+    text = job.read_text("utf-8").replace("[job]", '[job]\ncurrency = "MXN"\nclient_language = "es"')
+    job.write_text(text, "utf-8")
+    token, code = make_link(page)
+    shown = opened(page, token, code, "Código de acceso").get(f"/quote/{token}").text
+    assert "MX$" not in shown
+    assert re.search(r"Total a pagar <small>MXN</small></span><b [^>]*>\$\d", shown)
+    assert "MX$" in page.get("/jobs/hill").text  # the office reads English
 
 
 def test_a_link_ends_with_its_quote(page: TestClient, job: Path, monkeypatch: pytest.MonkeyPatch) -> None:
