@@ -294,6 +294,13 @@ def test_lengths_from_ends_that_are_not_square_say_from_where_in_words_and_key(
     assert (words("lift-key-symbol", symbol="outermost") in said) == (not is_square)
 
 
+@pytest.mark.parametrize("paper", [lift_sheet, install_sheet])
+def test_lengths_of_a_plan_drawn_at_an_angle_say_from_where_they_run(tmp_path: Path, paper):
+    askew = [[0, 0], [90, 33], [81, 57], [-9, 24]]
+    said = read(paper(estimate_of(tmp_path, re.sub(r"points = .*", f"points = {askew}", ANGLED_ENDS))))
+    assert ("Lengths run from the outermost points." in said) == (paper is lift_sheet)
+
+
 class Lines(Canvas):
     """A canvas that keeps the lines drawn on it."""
 

@@ -431,8 +431,7 @@ def _symbols(estimated: PieceEstimate, view: PlanView, rail_m: float) -> Iterato
     brackets = standing is not None and standing.overhang is not None and standing.overhang.bracket_places_m
     if brackets or hung is not None:
         yield "cross"
-    flat = estimated.handling.flat
-    if (brackets or hung is not None or estimated.handling.access.seams_m) and flat is not None and not is_square(flat):
+    if (brackets or hung is not None or estimated.handling.access.seams_m) and not is_square(estimated):
         yield "outermost"
     yield from plan_symbols(estimated.handling, view, rail_m)
 

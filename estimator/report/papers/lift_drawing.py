@@ -7,7 +7,7 @@ from typing import Any
 
 from estimator.estimate import PieceEstimate
 from estimator.handling import Handling
-from estimator.handling.sections import FlatPiece
+from estimator.handling.sections import CHORD_M, FlatPiece
 from estimator.report.papers import drawing
 from estimator.report.papers.crew import front_of
 from estimator.report.papers.drawing import ROW, STAND_OFF, Scale, bare
@@ -98,8 +98,7 @@ def draw_lift(
     left, below, right, above = _margins(estimated, view, words)
     scale = Scale.fitting(view.bounds_m, left, below, wide - left - right, high - below - above)
     drawing.draw_view(canvas, view, scale)
-    if handling.flat is not None:
-        _to_outermost(canvas, handling.flat, view, scale)
+    _to_outermost(canvas, view, scale)
     center_m = estimated.weight.center_of_gravity_m
     _dimensions(canvas, view, scale, (center_m[0], center_m[1]), picks, stand, words)
     if handling.hold == "pads":
@@ -154,13 +153,18 @@ def symbols_of(estimated: PieceEstimate, view: PlanView, rail_m: float) -> Itera
         yield "pad" if handling.hold == "pads" else "pick"
     if handling.hold == "on-edge" and handling.flat is not None:
         yield "foam"
-    if handling.flat is not None and not is_square(handling.flat):
+    if not is_square(estimated):
         yield "outermost"
     yield from plan_symbols(handling, view, rail_m)
 
 
-def is_square(flat: FlatPiece) -> bool:
-    """Whether ends and long sides run straight across, so that a length from one of them is the same all along it."""
+def is_square(estimated: PieceEstimate) -> bool:
+    """Whether ends and long sides of a plate run straight across as it is drawn, so that a length from one of them is
+    the same all along it; True for what is no plate.
+    """
+    flat, plate = estimated.handling.flat, estimated.taken.piece.shape.plate()
+    if flat is None:
+        return plate is None or not plate.is_askew
     return flat.square_ends and flat.transposed.square_ends
 
 
@@ -344,10 +348,10 @@ def _dimensions(
     drawing.upright(canvas, aside, y0, cy, bare(center_m[1] - y0_m, words), x0 - stand if stand else cx)
 
 
-def _to_outermost(canvas: Any, flat: FlatPiece, view: PlanView, scale: Scale) -> None:
+def _to_outermost(canvas: Any, view: PlanView, scale: Scale) -> None:
     """Extension lines from the outermost points of a plan to its lower left box, where the dimensions begin."""
     x0, y0 = scale.place(view.bounds_m[:2])
-    rim = [scale.place(flat.own(point)) for point in flat.outline]
+    rim = [scale.place(point) for region in view.material for point in region.outer.flattened(CHORD_M).tolist()]
     canvas.saveState()
     canvas.setStrokeColor(GREY)
     canvas.setLineWidth(drawing.HAIRLINE)
