@@ -971,6 +971,16 @@ def test_a_piece_that_hands_could_carry_but_gear_lifts_says_which_is_planned(tmp
     assert "By gear, planned here" not in said["hand"]
 
 
+def test_every_load_on_the_install_sheet_sends_to_the_lift_sheet_for_what_is_planned():
+    kitchen = estimate_file(ROOT / "examples/kitchen/job.toml")
+    by_gear = [piece.handling for piece in kitchen.pieces if piece.handling.lifting.planned]
+    assert {handling.hold for handling in by_gear} == {"slings", "rigger"}
+    told = (
+        "Choose gear by these loads, not by the weights. Pick points, and lifts that are not planned, are on the lift"
+    )
+    assert read(install_sheet(kitchen)).count(told) == len(by_gear)
+
+
 MACHINE_FLIP = HEARTH.replace('"90 in"', '"60 in"').replace('"30 in"', '"25 in"').replace('"2 in"', '"1.5 in"')
 
 

@@ -314,8 +314,7 @@ def _lines(estimated: PieceEstimate, words: Words, seam_m: float) -> Iterator[tu
     yield words("install-hold"), carry_words(handling, words)
     if handling.lifting.planned:
         capacity = f"{capacity_words(estimated, words, ON_SITE)} {hung_words(estimated, words)}"
-        shown = handling.hold in ("slings", "pads")
-        yield words("lift-capacity"), f"{capacity} {words('install-picks')}" if shown else capacity
+        yield words("lift-capacity"), f"{capacity} {words('install-picks')}"
     yield words("install-access"), access_words(estimated, words)
     way, piece = handling.access, estimated.taken.piece
     if piece.joints_m:
