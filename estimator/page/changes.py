@@ -25,7 +25,7 @@ def routes(screens: Screens) -> list[Route]:
         job = screens.job(request)
         kept = await run_in_threadpool(job.kept)
         entries = await run_in_threadpool(changes_of, screens.store, job.path)
-        rows = [(change, place_of(change.what, kept.table), _time(change.at, kept.words)) for change in entries]
+        rows = [(change, place_of(change.what, kept.table), time_of(change.at, kept.words)) for change in entries]
         return screens.render(request, "changes.html", job=job, words=kept.words, rows=rows)
 
     return [Route("/jobs/{job}/changes", changes, name="changes")]
@@ -51,7 +51,7 @@ def _name(path: KeyPath, table: dict[str, Any]) -> str:
     return str(path[-1]) if own else name_of(path, table)
 
 
-def _time(at: datetime, words: Words) -> str:
+def time_of(at: datetime, words: Words) -> str:
     """Day and time of a change on this computer's clock."""
     local = here(at)
     return f"{words.date(local.date().isoformat())}, {local:%H:%M}"

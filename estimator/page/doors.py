@@ -16,6 +16,7 @@ from starlette.types import ASGIApp, Receive, Scope, Send
 
 from estimator.errors import FaultError
 from estimator.page.access import Access, Door, Tries, address_of, crew_words, inside, words_for
+from estimator.page.changes import time_of
 from estimator.page.guards import is_here
 from estimator.page.screen import Screens, problem_of
 from estimator.report.papers.labels import code_of
@@ -25,7 +26,9 @@ from estimator.store.people import (
     SESSION,
     Person,
     add_person,
+    change_role,
     change_secret,
+    changes_of_people,
     end_session,
     new_code,
     new_session,
@@ -235,7 +238,9 @@ def _people_routes(screens: Screens) -> list[Route]:
     async def listed(request: Request, status: int, *, problem: str, name: str = "", code: str = "") -> Response:
         found = await to_thread.run_sync(people_of, screens.store)
         roles = [(role, PLAIN(f"people-role-{role}")) for role in ROLES]
-        shown = {"people": found, "roles": roles, "texts": dict(roles), "name": name, "code": code, "problem": problem}
+        noted = await to_thread.run_sync(changes_of_people, screens.store)
+        log = [(change, time_of(change.at, PLAIN)) for change in noted]
+        shown = {"people": found, "roles": roles, "log": log, "name": name, "code": code, "problem": problem}
         return screens.render(request, "people.html", status, **shown)
 
     async def remove(request: Request) -> Response:
@@ -244,6 +249,16 @@ def _people_routes(screens: Screens) -> list[Route]:
         try:
             if id.isdecimal():
                 await to_thread.run_sync(remove_person, screens.store, int(id))
+        except FaultError as error:
+            return await listed(request, 422, problem=problem_of(error, PLAIN))
+        return RedirectResponse("/people", 303)
+
+    async def moved(request: Request) -> Response:
+        form = await request.form()
+        id = str(form.get("id", ""))
+        try:
+            if id.isdecimal():
+                await to_thread.run_sync(change_role, screens.store, int(id), str(form.get("role", "")))
         except FaultError as error:
             return await listed(request, 422, problem=problem_of(error, PLAIN))
         return RedirectResponse("/people", 303)
@@ -259,4 +274,5 @@ def _people_routes(screens: Screens) -> list[Route]:
         Route("/people/code", renewed, methods=["POST"], name="renew-code"),
         Route("/people", people, methods=["GET", "POST"], name="people"),
         Route("/people/remove", remove, methods=["POST"], name="remove-person"),
+        Route("/people/role", moved, methods=["POST"], name="change-role"),
     ]

@@ -9,7 +9,7 @@ from functools import lru_cache
 from hashlib import sha256
 from pathlib import Path
 from secrets import choice, token_urlsafe
-from typing import TYPE_CHECKING, Literal, get_args
+from typing import TYPE_CHECKING, Any, Literal, get_args
 
 from estimator.errors import FaultError
 from estimator.store.database import Store, add_new, now
@@ -18,6 +18,7 @@ from geometry.message import message
 
 if TYPE_CHECKING:
     from argon2 import PasswordHasher
+    from sqlalchemy import Connection, Row
 
 Role = Literal["office", "shop", "crew"]
 """office: everything. shop: jobs, mixes and papers. crew: only the phone screens. A client has a link and no role."""
@@ -27,6 +28,7 @@ LEAST_SECRET, MOST_SECRET, MOST_NAME = 8, 200, 60
 LETTERS = "23456789abcdefghjkmnpqrstuvwxyz"  # without letters and digits that are easily confused
 CODE_LETTERS = 10  # 49 bits
 SESSION = timedelta(days=60)
+PEOPLE = "~people"  # in place of a job in the log of changes
 
 
 @frozen
@@ -40,7 +42,7 @@ class Person:
 
 @frozen
 class Change:
-    """One change of a job file: the key, its old and new value, by whom and when."""
+    """One change of a job file or of the list of people: what, its old and new value, by whom and when."""
 
     person: str
     what: str
@@ -108,6 +110,7 @@ def add_person(store: Store, name: str, role: str, secret: str) -> None:
         if role != "office" and connection.execute(people.select().where(people.c.role == "office")).first() is None:
             raise FaultError("", message("person-first"))
         add_new(connection, people, {"name": name, "role": role, "secret": hashed, "at": now()})
+        _note(connection, name, "", role)
 
 
 def remove_person(store: Store, id: int) -> None:
@@ -115,12 +118,51 @@ def remove_person(store: Store, id: int) -> None:
     from estimator.store.tables import people, sessions
 
     with store.writing() as connection:
-        rows = connection.execute(people.select().where(people.c.id != id)).all()
-        if rows and all(row.role != "office" for row in rows):
-            raise FaultError("", message("person-last"))
+        row = _apart_from_the_office(connection, id, None)
         connection.execute(sessions.delete().where(sessions.c.person == id))
         connection.execute(people.delete().where(people.c.id == id))
+        if row is not None:
+            _note(connection, row.name, row.role, "")
     store.sessions_ended += 1
+
+
+def change_role(store: Store, id: int, role: str) -> None:
+    """Give a person another role, who stays signed in. Raises FaultError for an unknown role, and for the last office
+    person while others remain."""
+    from estimator.store.tables import people
+
+    if role not in ROLES:
+        raise FaultError("", message("person-no-role"))
+    with store.writing() as connection:
+        row = _apart_from_the_office(connection, id, role)
+        if row is None or row.role == role:
+            return
+        connection.execute(people.update().where(people.c.id == id).values(role=role))
+        _note(connection, row.name, row.role, role)
+    store.sessions_ended += 1  # whoever is remembered with the role of before is looked up again
+
+
+def _apart_from_the_office(connection: Connection, id: int, role: str | None) -> Row[Any] | None:
+    """Person who is to have another role or to go; None for an unknown one. Raises FaultError if nobody of the office
+    would be left for the others, or for whoever has this role then.
+
+    role  None for a person who goes
+    """
+    from estimator.store.tables import people
+
+    rows = connection.execute(people.select().with_for_update()).all()  # of two at once, the second sees the first
+    roles = [row.role for row in rows if row.id != id] + ([] if role is None else [role])
+    if roles and "office" not in roles:
+        raise FaultError("", message("person-last" if role is None else "person-last-role"))
+    return next((row for row in rows if row.id == id), None)
+
+
+def _note(connection: Connection, name: str, was: str, becomes: str) -> None:
+    """Store a change of the list of people, made by the person in `who`."""
+    from estimator.store.tables import changes
+
+    row = {"job": PEOPLE, "person": who.get(), "what": name, "was": was, "becomes": becomes, "at": now()}
+    connection.execute(changes.insert().values(row))
 
 
 def change_secret(store: Store, person: Person, now_secret: str, new_secret: str, token: str) -> None:
@@ -246,9 +288,18 @@ def note_changes(store: Store, job_path: Path, changes: Iterable[tuple[str, str,
 
 def changes_of(store: Store, job_path: Path, most: int = 200) -> list[Change]:
     """Last changes of a job, newest first."""
+    return _changes(store, store.job_name(job_path), most)
+
+
+def changes_of_people(store: Store, most: int = 200) -> list[Change]:
+    """Last changes of the list of people, newest first: the name, and the role before and after, "" for none."""
+    return _changes(store, PEOPLE, most)
+
+
+def _changes(store: Store, job: str, most: int) -> list[Change]:
     from estimator.store.tables import changes
 
-    query = changes.select().where(changes.c.job == store.job_name(job_path))
+    query = changes.select().where(changes.c.job == job)
     with store.reading() as connection:
         rows = connection.execute(query.order_by(changes.c.number.desc()).limit(most)).all()
     return [Change(row.person, row.what, row.was, row.becomes, row.at) for row in rows]

@@ -15,6 +15,7 @@ from estimator.page.access import MOST_WAIT_OF_NAME_S, Tries
 from estimator.page.app import app_for
 from estimator.report.papers.labels import code_text, says_of
 from estimator.store import open_store
+from estimator.store.people import changes_of_people
 from estimator.store.records import records_of
 from estimator.store.tables import records
 from estimator.words import crew_words_for
@@ -90,6 +91,44 @@ def test_the_first_person_is_of_the_office_and_the_last_of_the_office_stays(page
     assert office.post("/people/remove", data={"id": id_of(office, "Ann")}).status_code == 422
     kim = {"id": id_of(office, "Kim")}
     assert office.post("/people/remove", data=kim, follow_redirects=False).status_code == 303
+
+
+def role_of(office: TestClient, name: str) -> str:
+    found = re.search(rf'"Role of {name}">.*?value="(\w+)" selected', office.get("/people").text)
+    assert found is not None
+    return found[1]
+
+
+def test_the_office_changes_a_role_in_one_act_which_is_logged(people: dict[str, TestClient], shop: Path) -> None:
+    office, kim = people["office"], people["crew"]
+    assert kim.get("/jobs/hill").status_code == 403
+    moved = {"id": id_of(office, "Kim"), "role": "shop"}
+    assert people["shop"].post("/people/role", data=moved).status_code == 403
+    assert office.post("/people/role", data=moved, follow_redirects=False).status_code == 303
+    assert role_of(office, "Kim") == "shop"
+    assert kim.get("/jobs/hill").status_code == 200  # still signed in, and at once
+    office.post("/people/role", data=moved)  # the same again is no change
+    change, *before = changes_of_people(open_store(shop))
+    assert (change.person, change.what, change.was, change.becomes) == ("Ann", "Kim", "crew", "shop")
+    assert [(each.what, each.was, each.becomes) for each in before][:2] == [("Kim", "", "crew"), ("Sam", "", "shop")]
+    text = office.get("/people").text
+    assert "Crew → Shop" in text
+    assert " · Ann" in text
+    assert office.post("/people/role", data=moved | {"role": "boss"}).status_code == 422
+    office.post("/people/remove", data=moved)
+    assert "Shop → –" in office.get("/people").text
+
+
+def test_the_last_of_the_office_keeps_the_role_until_somebody_else_has_it(people: dict[str, TestClient]) -> None:
+    office = people["office"]
+    own = {"id": id_of(office, "Ann"), "role": "crew"}
+    answer = office.post("/people/role", data=own)
+    assert (answer.status_code, role_of(office, "Ann")) == (422, "office")
+    assert "Give somebody else the role office first." in answer.text
+    office.post("/people/role", data={"id": id_of(office, "Sam"), "role": "office"})
+    assert office.post("/people/role", data=own, follow_redirects=False).status_code == 303
+    assert office.get("/people").status_code == 403
+    assert role_of(people["shop"], "Ann") == "crew"
 
 
 def test_undo_says_whose_change_it_takes_back(people: dict[str, TestClient]) -> None:

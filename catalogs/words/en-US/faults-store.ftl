@@ -33,5 +33,7 @@ person-name-taken = { $name } is on the list already.
     .fix = Enter another name.
 person-first = Somebody of the office must be first.
     .fix = Add yourself with the role office.
+person-last-role = Nobody of the office would be left.
+    .fix = Give somebody else the role office first.
 person-last = The others could not be managed any more.
     .fix = Add somebody of the office first, or remove the others first.

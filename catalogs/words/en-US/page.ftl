@@ -644,6 +644,14 @@ people-role = Role
 people-role-office = Office: everything
 people-role-shop = Shop: jobs, mixes and papers, no client links
 people-role-crew = Crew: phone screens, no prices
+people-role-of = Role of { $name }
+people-role-short = { $role ->
+    [office] Office
+    [shop] Shop
+    [crew] Crew
+   *[none] –
+  }
+people-change-role = Change role
 people-secret = Password
 people-secret-note = At least 8 characters. Leave it empty for an access code.
 people-add = Add
