@@ -278,6 +278,8 @@ HIGH_SIDES: frozenset[EdgeUp] = frozenset({"back", "right", "top"})  # sides of 
 OPENING_PART = 0.25  # of the width: a piece with a wider cut-out is braced before it goes on edge; choice
 BEARING_PARTS = (0.207, 0.17, 0.13, 0.10, 0.07, 0.04)  # fractions of the length, from either end
 BEARING_CLEAR_M = 0.05  # from a cut-out to the middle of a foam block; choice
+STANDS_PART = 0.1  # of the length, from the center to either end of what bears: less rolls or tips; choice
+EDGE_M = 0.002  # from an edge of the plan, where the stretches of material along it are taken
 RAIL_ALIKE_M = 0.001  # rails whose widths differ by less count as equal
 CHORD_M = 0.001  # chord tolerance of curves in plan; their area is kept
 RAIL_STEP_M = 0.010  # between the places along a cut-out at which its rails are measured; choice
@@ -472,8 +474,11 @@ class FlatPiece:
         return any(above(span_m, OPENING_PART * self.width_m) for span_m in spans_m)
 
     @property
-    def bearings_m(self) -> tuple[float, float]:
-        """Where the piece bears on foam when it stands on edge, m along it: never under a cut-out."""
+    def bearings_m(self) -> tuple[float, ...]:
+        """Where the piece bears on foam when it stands on edge, m along it: on its lower edge, never under a cut-out.
+
+        () if its lower edge has no stretch on which it stands.
+        """
         for part in BEARING_PARTS:
             places = (part * self.length_m, (1.0 - part) * self.length_m)
             if self._bear(*places):
@@ -482,11 +487,51 @@ class FlatPiece:
             low_m, high_m = self._between_notches_m
             parts = [(low_m + (high_m - low_m) * part, high_m - (high_m - low_m) * part) for part in BEARING_PARTS]
             return next((places for places in parts if self._bear(*places)), parts[-1])
-        return BEARING_PARTS[-1] * self.length_m, (1.0 - BEARING_PARTS[-1]) * self.length_m
+        side = 0 if self.edge_up in HIGH_SIDES else 1
+        if not self._stands[side]:
+            return ()
+        low_m, high_m = self._edge_runs_m[side]
+        pairs = [(low_m + (high_m - low_m) * part, high_m - (high_m - low_m) * part) for part in BEARING_PARTS]
+        return next((pair for pair in pairs if self._bear(*pair)), pairs[-1])
 
-    def _bear(self, *places: float) -> bool:
-        spans = self.cutout_spans_m
-        return not any(low - BEARING_CLEAR_M < x < high + BEARING_CLEAR_M for x in places for low, high in spans)
+    def _bear(self, first_m: float, last_m: float) -> bool:
+        """Whether two blocks are under the lower edge, on either side of the center, and under no cut-out."""
+        low_m, high_m = self._edge_runs_m[0 if self.edge_up in HIGH_SIDES else 1]
+        room_m = STANDS_PART * self.length_m / 2.0
+        if first_m < low_m or last_m > high_m or not first_m + room_m <= self._middle_m <= last_m - room_m:
+            return False
+        return not any(
+            low - BEARING_CLEAR_M < x < high + BEARING_CLEAR_M
+            for x in (first_m, last_m)
+            for low, high in self.cutout_spans_m
+        )
+
+    @cached_property
+    def _middle_m(self) -> float:
+        """Center of the plan, m along; of a rectangle, the middle of its length."""
+        if self.openings is not None or self.pierced:
+            return self.length_m / 2.0
+        import shapely
+
+        return float(shapely.Polygon(self.outline, self.cutouts).centroid.x)
+
+    @cached_property
+    def _edge_runs_m(self) -> tuple[PlanPoint, PlanPoint]:
+        """Longest stretch of each long side on which it can bear, from and to, m along; the low side first."""
+        if self.openings is not None or self.pierced:
+            return (0.0, self.length_m), (0.0, self.length_m)
+        low, high = (
+            max(self.material_along(1, at_m), key=lambda run: run[1] - run[0], default=(0.0, 0.0))
+            for at_m in (EDGE_M, self.width_m - EDGE_M)
+        )
+        return low, high
+
+    @cached_property
+    def _stands(self) -> tuple[bool, bool]:
+        """Whether it stands on each long side, its center well within the stretch that bears; the low side first."""
+        room_m = STANDS_PART * self.length_m
+        low, high = (run[0] + room_m <= self._middle_m <= run[1] - room_m for run in self._edge_runs_m)
+        return low, high
 
     @property
     def _between_notches_m(self) -> tuple[float, float]:
@@ -504,10 +549,13 @@ class FlatPiece:
     def edge_up(self) -> EdgeUp:
         """Long side that goes up when the piece stands on edge.
 
-        With cut-outs the wider rail goes down, because it bears. Otherwise a drop edge or return goes up, where nothing
-        can chip it. Otherwise the front (a panel's top) goes up, because it is seen most.
+        A side on which it cannot stand goes up. With cut-outs the wider rail goes down, because it bears. Otherwise a
+        drop edge or return goes up, where nothing can chip it. Otherwise the shorter side goes up, and of sides alike
+        the front (a panel's top), because it is seen most.
         """
         sides = cast(tuple[EdgeUp, EdgeUp], self.sides[2:] if self.turned else self.sides[:2])
+        if self._stands[0] != self._stands[1]:
+            return sides[1] if self._stands[0] else sides[0]
         if rings := (*self.cutouts, *(notch.ring for notch in self.notches)):
             low_m = min([y for ring in rings for _, y in ring])
             high_m = self.width_m - max([y for ring in rings for _, y in ring])
@@ -517,6 +565,9 @@ class FlatPiece:
         at_high = any(drop.y1 >= self.width_m and drop.y0 > 0.0 for drop in self.drops)
         if at_low != at_high:
             return sides[0] if at_low else sides[1]
+        low_m, high_m = (run[1] - run[0] for run in self._edge_runs_m)
+        if abs(low_m - high_m) > LINE_TOLERANCE_M:
+            return sides[0] if low_m < high_m else sides[1]
         return sides[0] if self.face_up or self.turned else sides[1]
 
     @cached_property

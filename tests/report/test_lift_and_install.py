@@ -301,6 +301,17 @@ def test_lengths_of_a_plan_drawn_at_an_angle_say_from_where_they_run(tmp_path: P
     assert ("Lengths run from the outermost points." in said) == (paper is lift_sheet)
 
 
+@pytest.mark.parametrize("language", ["en-US", "es", "de"])
+def test_a_piece_without_an_edge_to_stand_on_has_no_foam(tmp_path: Path, language: str):
+    diamond = ANGLED_ENDS.replace('handling = { lifted_by = "slings" }\n', "")
+    diamond = re.sub(r"points = .*", "points = [[0, 10], [20, 0], [40, 10], [20, 20]]", diamond)
+    estimated = in_crew_language(estimate_of(tmp_path, diamond), language)
+    assert estimated.pieces[0].handling.hold == "on-edge"
+    words, said = crew_words_of(estimated), read(lift_sheet(estimated))
+    assert f"{words('lift-foam')} {words('lift-foam-none')}" in said
+    assert words("lift-key-symbol", symbol="foam") not in said
+
+
 class Lines(Canvas):
     """A canvas that keeps the lines drawn on it."""
 

@@ -128,6 +128,7 @@ tilt = über die { $edge ->
 } Kante, auf Schaumstoff.
 lift-foam-mark = Schaumstoff
 lift-foam = Schaumstoffklötze
+lift-foam-none = Keine Kante ist gerade genug zum Aufstellen. Eine befähigte Person plant das Aufstellen.
 lift-foam-places = { $places } von { $side ->
     [front] vorn
     [bottom] unten

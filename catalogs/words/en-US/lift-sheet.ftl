@@ -129,6 +129,7 @@ tilt = about the { $edge ->
 } edge, on foam.
 lift-foam-mark = foam
 lift-foam = Foam blocks
+lift-foam-none = No edge is straight enough to stand on. A qualified person plans the tilt.
 lift-foam-places = { $places } from the { $side ->
     [front] front
     [bottom] bottom

@@ -128,6 +128,7 @@ tilt = sobre el borde { $edge ->
 }, sobre espuma.
 lift-foam-mark = espuma
 lift-foam = Bloques de espuma
+lift-foam-none = Ningún borde es bastante recto para apoyarla. Una persona calificada planea cómo pararla.
 lift-foam-places = { $places } desde { $side ->
     [front] el frente
     [bottom] abajo

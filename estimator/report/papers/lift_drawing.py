@@ -7,7 +7,7 @@ from typing import Any
 
 from estimator.estimate import PieceEstimate
 from estimator.handling import Handling
-from estimator.handling.sections import CHORD_M, FlatPiece
+from estimator.handling.sections import CHORD_M, EDGE_M, FlatPiece
 from estimator.report.papers import drawing
 from estimator.report.papers.crew import front_of
 from estimator.report.papers.drawing import ROW, STAND_OFF, Scale, bare
@@ -38,7 +38,6 @@ BESIDE_M = 0.25  # between two people who hold at one place
 LETTERS = "ABCD"  # of pick points
 SAME_M = 0.001
 BALANCE = 7.0  # from the center of gravity to what its mark leaves free, points
-EDGE_M = 0.002  # from the edge drawn below, where the stretches of material along it are taken
 
 
 @frozen
@@ -151,7 +150,7 @@ def symbols_of(estimated: PieceEstimate, view: PlanView, rail_m: float) -> Itera
     yield "balance"
     if pick_places(handling):
         yield "pad" if handling.hold == "pads" else "pick"
-    if handling.hold == "on-edge" and handling.flat is not None:
+    if handling.hold == "on-edge" and handling.flat is not None and handling.flat.bearings_m:
         yield "foam"
     if not is_square(estimated):
         yield "outermost"

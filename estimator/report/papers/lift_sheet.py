@@ -304,7 +304,8 @@ def lines_of(estimated: PieceEstimate, words: Words) -> Iterator[tuple[str, str]
         if (flat := handling.flat) is not None:
             places = words.series([words.length(bearing_m) for bearing_m in flat.bearings_m])
             side = front_of(estimated) if flat.turned else "left"
-            yield "lift-foam", words("lift-foam-places", places=places, side=side)
+            foam = words("lift-foam-places", places=places, side=side) if places else words("lift-foam-none")
+            yield "lift-foam", foam
     yield from _strip(estimated, words)
     planned, left = _planned(handling), _not_planned(handling)
     hung = f" {hung_words(estimated, words)}"

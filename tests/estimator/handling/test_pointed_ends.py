@@ -6,10 +6,13 @@ from math import cos, radians, sin
 
 import numpy as np
 import pytest
+import shapely
+from hypothesis import given
+from hypothesis import strategies as st
 
 from estimator.estimate import PieceEstimate
 from estimator.handling.bending import Carry, check_carry
-from estimator.handling.sections import stretches_of_slab
+from estimator.handling.sections import FlatPiece, stretches_of_slab
 from tests.estimator.handling.conftest import One, doubts_of, piece
 
 G = 9.80665
@@ -92,3 +95,45 @@ def test_an_end_is_square_where_one_place_has_one_distance_from_it(
         flat = estimate_piece(piece(outline(points, turn))).handling.flat
         assert flat is not None
         assert flat.square_ends == is_square
+
+
+def flat_of(points: list[tuple[float, float]]) -> FlatPiece:
+    x0, y0 = min(x for x, _ in points), min(y for _, y in points)
+    return FlatPiece(
+        tuple((x - x0, y - y0) for x, y in points), (), 0.025, (), turned=False, corner_m=(0, 0), ignored=()
+    )
+
+
+SHORT = st.floats(0.0, 0.9)
+
+
+@given(SHORT, SHORT, SHORT, SHORT)
+def test_foam_is_under_the_lower_edge_and_around_the_center(a: float, b: float, c: float, d: float) -> None:
+    flat = flat_of([(a, 0.0), (2.0 - b, 0.0), (2.0 - c, 0.6), (d, 0.6)])
+    down = 0.0 if flat.edge_up == "back" else flat.width_m
+    edge = sorted(x for x, y in flat.outline if y == down)
+    other = sorted(x for x, y in flat.outline if y != down)
+    center = shapely.Polygon(flat.outline).centroid.x
+    stands = edge[0] < center < edge[1]
+    if flat.bearings_m:
+        low, high = flat.bearings_m
+        assert edge[0] - 0.01 <= low < center < high <= edge[1] + 0.01
+        assert edge[1] - edge[0] > other[1] - other[0] - 0.02 or not other[0] + 0.2 < center < other[1] - 0.2
+    else:
+        assert not stands or min(center - edge[0], edge[1] - center) < 0.21
+
+
+@pytest.mark.parametrize("mirror", [1.0, -1.0])
+@pytest.mark.parametrize("way", [1.0, -1.0])
+def test_an_l_stands_on_its_long_edge(mirror: float, way: float) -> None:
+    # first principles: on the end of its short leg, 0.3 of 1.5 m, the L would tip about it
+    points = [(0.0, 0.0), (1.5, 0.0), (1.5, 0.4), (0.3, 0.4), (0.3, 0.7), (0.0, 0.7)]
+    flat = flat_of([(mirror * x, way * y) for x, y in points])
+    assert flat.edge_up == ("back" if way == 1.0 else "front")
+    assert flat.bearings_m == pytest.approx((0.207 * 1.5, 0.793 * 1.5))
+
+
+def test_a_diamond_and_a_circle_have_no_edge_to_stand_on() -> None:
+    round_ = [(cos(radians(6 * k)) / 2, sin(radians(6 * k)) / 2) for k in range(60)]
+    assert flat_of([(0.0, 0.4), (1.0, 0.0), (2.0, 0.4), (1.0, 0.8)]).bearings_m == ()
+    assert flat_of(round_).bearings_m == ()
