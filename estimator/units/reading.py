@@ -57,9 +57,9 @@ def read_quantity(text: object, kind: Kind, *, negative: bool = False) -> float:
 
     >>> read_quantity("6 ft 3-1/2 in", "length")
     1.9177
-    >>> read_quantity("1.5", "length")
+    >>> read_quantity("1.5", "mass")
     Traceback (most recent call last):
-    geometry.errors.FaultError: quantity-no-unit (value = 1.5, example = in-units (imperial = 1.5 in, metric = 1.5 mm))
+    geometry.errors.FaultError: quantity-no-unit (value = 1.5, example = in-units (imperial = 1.5 lb, metric = 1.5 kg))
     """
     if isinstance(text, str):
         return _read(text, kind, negative)
@@ -262,7 +262,11 @@ def _kind_by_pint(unit: str) -> Kind | None:
 
 
 LONGEST_BARE_IN = 240
-"""In an imperial job, a longer bare number may well be one of millimeters: few pieces are over 20 ft."""
+"""In an imperial job, a longer bare number is rather one of millimeters: few pieces are over 20 ft."""
+
+LEAST_BARE_MM, LONGEST_BARE_M, LONGEST_BARE_CM = 3, 10, 300
+"""A bare number may be one of millimeters where it is a thickness that can be cast, and one of meters or centimeters up
+to the size of a large piece."""
 
 
 def _refuse_bare(text: str, digits: str, number: Fraction | None, kind: Kind | None, negative: bool) -> NoReturn:
@@ -276,13 +280,24 @@ def _refuse_bare(text: str, digits: str, number: Fraction | None, kind: Kind | N
     if number < 0 and not negative and kind not in (None, "temperature"):
         example = example_of(kind, -number, digits)
         raise FaultError("", message("quantity-negative", value=text, needed=kind_name(kind), example=example))
-    if kind == "length" and number > LONGEST_BARE_IN:
-        sizes = {
-            f"in_{unit}": format_length(float(number) * metres, "imperial")
-            for unit, metres in (("mm", 1e-3), ("inches", float(INCH)))
-        }
-        raise FaultError("", message("quantity-no-unit-long", value=text, number=f"{float(number):.12g}", **sizes))
+    if kind == "length" and number > 0 and "/" not in digits:
+        raise FaultError("", message("quantity-no-unit-length", value=text, **_likely_lengths(float(number))))
     raise FaultError("", message("quantity-no-unit", value=text, example=example_of(kind, number, digits)))
+
+
+def _likely_lengths(number: float) -> dict[str, Value]:
+    """What a bare number may mean as a length in either system of units, and the size that it has in each unit."""
+    imperial = "in" if number < LEAST_BARE_MM else "in-mm" if number <= LONGEST_BARE_IN else "mm-in"
+    metric = "m-cm-mm" if number < LONGEST_BARE_M else "mm-cm" if number <= LONGEST_BARE_CM else "mm"
+    return {
+        "number": f"{number:.12g}",
+        "imperial": imperial,
+        "metric": metric,
+        "millimeters": format_length(number / 1000, "imperial"),
+        "inches": format_length(number * float(INCH), "imperial"),
+        "centimeters": format_length(number / 100, "metric"),
+        "meters": format_length(number, "metric"),
+    }
 
 
 def _refuse_second(text: str, first: str, large: str, second: str) -> NoReturn:

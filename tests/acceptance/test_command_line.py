@@ -16,7 +16,7 @@ MIX = '[mixes.m]\nbased_on = "backer-45"\n'
         ),
         (
             HEAD + PIECE.replace('"1 m"', "1.5"),
-            ['piece A, shape.length: "1.5" has no unit. Write "1.5 mm".'],
+            ['piece A, shape.length: "1.5" has no unit. Write "1.5 m" (1500 mm), "1.5 cm" (15.0 mm) or "1.5 mm".'],
         ),
         (
             HEAD + PIECE.replace('"1 m"', '"1 lb"'),

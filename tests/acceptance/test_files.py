@@ -348,7 +348,7 @@ def test_a_schedule_has_one_piece_per_row_in_every_table_format(desk, name):
 def test_faults_in_a_schedule_name_file_row_and_column(desk):
     desk.write("mark,shape.kind,shape.length,shape.width,shape.thickness\nA,slab,1,500 mm,20 mm\n", "s.csv")
     assert desk.refused(f'{HEAD}[[schedule]]\nfile = "s.csv"\n') == [
-        's.csv: row 2, piece A, shape.length: "1" has no unit. Write "1 mm".'
+        's.csv: row 2, piece A, shape.length: "1" has no unit. Write "1 m" (1000 mm), "1 cm" (10.0 mm) or "1 mm".'
     ]
 
 

@@ -119,7 +119,7 @@ def test_a_schedule_in_a_workbook_reads_the_same(write_job: Write, tmp_path: Pat
 def test_a_fault_in_a_schedule_names_its_file_and_row(write_job: Write, tmp_path: Path) -> None:
     (tmp_path / "tops.csv").write_text("mark,shape.kind,shape.length\nT1,slab,30\n", encoding="utf-8")
     found = lines(write_job(JOB + '[[schedule]]\nfile = "tops.csv"\n'))
-    assert 'tops.csv: row 2, piece T1, shape.length: "30" has no unit. Write "30 in".' in found
+    assert 'tops.csv: row 2, piece T1, shape.length: "30" has no unit. Write "30 in" or "30 mm" (1-3/16").' in found
     assert "tops.csv: row 2, piece T1, shape.width: is missing. Add `width`." in found
 
 
@@ -127,7 +127,7 @@ CASES = [
     ("", "job.toml: job, name: is missing. Add `name`."),
     (
         JOB.replace('"72 in"', '"72"'),
-        'job.toml: piece C1, shape.length: "72" has no unit. Write "72 in".',
+        'job.toml: piece C1, shape.length: "72" has no unit. Write "72 in" or "72 mm" (2-13/16").',
     ),
     (
         JOB.replace('"72 in"', '"72 lb"'),

@@ -1,6 +1,8 @@
 """Text becomes exactly the quantity that the caster meant, or is refused in a line that says why."""
 
+import re
 from dataclasses import replace
+from decimal import Decimal
 from fractions import Fraction
 from typing import get_args
 
@@ -181,7 +183,7 @@ def test_a_load_may_be_written_as_a_force_or_as_a_weight(text: str, kind: units.
         (1.5, "length", '"1.5" has no unit. Write "1.5 in".'),
         ("63 1/2", "length", '"63 1/2" has no unit. Write "63-1/2 in".'),
         ("3½", "mass", '"3½" has no unit. Write "3-1/2 lb".'),
-        ("240", "length", '"240" has no unit. Write "240 in".'),
+        ("240", "length", '"240" has no unit. Write "240 in" or "240 mm" (9-7/16").'),
         ("1600", "length", '"1600" has no unit. Write "1600 mm" (63") or "1600 in" (133\' 4").'),
         ("-5", "length", '"-5" is negative. Enter a length of 0 or more. Write "5 in".'),
         ("5'3", "length", '"5\'3" has a second number without a unit. Write 5\' 3".'),
@@ -239,7 +241,9 @@ def line(error: FaultError, words: Words = PLAIN) -> str:
 @pytest.mark.parametrize(
     ("text", "kind", "fix"),
     [
-        ("1.5", "length", 'Write "1.5 mm".'),
+        ("2.4", "length", 'Write "2.4 m" (2400 mm), "2.4 cm" (24 mm) or "2.4 mm".'),
+        ("30", "length", 'Write "30 mm" or "30 cm" (300 mm).'),
+        ("600", "length", 'Write "600 mm".'),
         ("70", "temperature", 'Write "70 °C".'),
         ("3 in", "mass", 'Write "25 kg".'),
         ("2 ton", "mass", 'Write "1 t" for 1,000 kg.'),
@@ -249,6 +253,20 @@ def test_a_metric_job_is_offered_only_metric_units(text: str, kind: units.Kind, 
     with pytest.raises(FaultError) as refused:
         read_quantity(text, kind)
     assert line(refused.value, Words("metric", "EUR", "en-GB")).endswith(fix)
+
+
+@given(st.decimals("0.01", "9999", places=2), st.sampled_from(["imperial", "metric"]))
+def test_each_reading_of_a_bare_length_can_be_typed_and_has_the_size_shown(
+    number: Decimal, system: units.Units
+) -> None:
+    with pytest.raises(FaultError) as refused:
+        read_quantity(f"{number}", "length")
+    readings = re.findall(r'"([^"]+)"(?: \(([^)]+)\))?', Words(system, "USD").text(refused.value.message, "fix"))
+    lengths = [read_quantity(text, "length") for text, _ in readings]
+    assert len(set(lengths)) == len(readings) > 0
+    assert all(
+        size in ("", units.format_length(length, system)) for (_, size), length in zip(readings, lengths, strict=True)
+    )
 
 
 @pytest.mark.parametrize(

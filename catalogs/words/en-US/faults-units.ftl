@@ -8,11 +8,19 @@ in-units = { $units ->
 
 quantity-no-unit = "{ $value }" has no unit.
     .fix = Write "{ $example }".
-# 1600 in an imperial job: as millimeters 63", as inches 133' 4".
-quantity-no-unit-long = "{ $value }" has no unit.
+# Each reading of a bare length with its size: 1600 in an imperial job as millimeters 63", as inches 133' 4".
+quantity-no-unit-length = "{ $value }" has no unit.
     .fix = { $units ->
-        [imperial] Write "{ $number } mm" ({ $in_mm }) or "{ $number } in" ({ $in_inches }).
-       *[metric] Write "{ $number } mm".
+        [imperial] { $imperial ->
+            [in] Write "{ $number } in".
+            [in-mm] Write "{ $number } in" or "{ $number } mm" ({ $millimeters }).
+           *[mm-in] Write "{ $number } mm" ({ $millimeters }) or "{ $number } in" ({ $inches }).
+        }
+       *[metric] { $metric ->
+            [m-cm-mm] Write "{ $number } m" ({ $meters }), "{ $number } cm" ({ $centimeters }) or "{ $number } mm".
+            [mm-cm] Write "{ $number } mm" or "{ $number } cm" ({ $centimeters }).
+           *[mm] Write "{ $number } mm".
+        }
     }
 quantity-not-text = { $value } is not a number with its unit.
     .fix = Write "{ $example }".

@@ -65,7 +65,7 @@ def test_a_small_piece_costs_at_least_the_minimum(tmp_path: Path, capsys: Output
     [
         (["96"], 'quick: SIZE: "96" is not a length and a width. Write 96x25.5.'),
         (["96x"], 'quick: SIZE: "96x" is not a length and a width. Write 96x25.5.'),
-        (["8 ft x 25.5"], 'quick: SIZE: "25.5" has no unit. Write "25.5 in".'),
+        (["8 ft x 25.5"], 'quick: SIZE: "25.5" has no unit. Write "25.5 in" or "25.5 mm" (1").'),
         (["96xwide"], 'quick: SIZE: "96xwide" is not a length and a width. Write 96x25.5.'),
         (
             ["2400x650"],
