@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from math import cos, radians, sin
 
 import numpy as np
@@ -131,6 +132,13 @@ def test_an_l_stands_on_its_long_edge(mirror: float, way: float) -> None:
     flat = flat_of([(mirror * x, way * y) for x, y in points])
     assert flat.edge_up == ("back" if way == 1.0 else "front")
     assert flat.bearings_m == pytest.approx((0.207 * 1.5, 0.793 * 1.5))
+
+
+def test_a_cutout_does_not_put_an_l_on_the_end_of_its_leg() -> None:
+    # its wider rail is behind the hole, at the end of the leg, which does not hold the center of gravity
+    points = [(0.0, 0.0), (1.5, 0.0), (1.5, 0.4), (0.3, 0.4), (0.3, 0.7), (0.0, 0.7)]
+    hole = ((0.1, 0.06), (0.2, 0.06), (0.2, 0.16), (0.1, 0.16))
+    assert replace(flat_of(points), cutouts=(hole,)).edge_up == "back"
 
 
 def test_a_diamond_and_a_circle_have_no_edge_to_stand_on() -> None:
