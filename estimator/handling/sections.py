@@ -487,16 +487,15 @@ class FlatPiece:
             low_m, high_m = self._between_notches_m
             parts = [(low_m + (high_m - low_m) * part, high_m - (high_m - low_m) * part) for part in BEARING_PARTS]
             return next((places for places in parts if self._bear(*places)), parts[-1])
-        side = 0 if self.edge_up in HIGH_SIDES else 1
-        if not self._stands[side]:
+        if not self._stands[0 if self.edge_up in HIGH_SIDES else 1]:
             return ()
-        low_m, high_m = self._edge_runs_m[side]
+        low_m, high_m = self.lower_edge_m
         pairs = [(low_m + (high_m - low_m) * part, high_m - (high_m - low_m) * part) for part in BEARING_PARTS]
         return next((pair for pair in pairs if self._bear(*pair)), pairs[-1])
 
     def _bear(self, first_m: float, last_m: float) -> bool:
         """Whether two blocks are under the lower edge, on either side of the center, and under no cut-out."""
-        low_m, high_m = self._edge_runs_m[0 if self.edge_up in HIGH_SIDES else 1]
+        low_m, high_m = self.lower_edge_m
         room_m = STANDS_PART * self.length_m / 2.0
         if first_m < low_m or last_m > high_m or not first_m + room_m <= self._middle_m <= last_m - room_m:
             return False
@@ -505,6 +504,11 @@ class FlatPiece:
             for x in (first_m, last_m)
             for low, high in self.cutout_spans_m
         )
+
+    @property
+    def lower_edge_m(self) -> PlanPoint:
+        """Longest stretch of the edge that is down when the piece stands on edge, from and to, m along."""
+        return self._edge_runs_m[0 if self.edge_up in HIGH_SIDES else 1]
 
     @cached_property
     def _middle_m(self) -> float:

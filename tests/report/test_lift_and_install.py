@@ -312,6 +312,21 @@ def test_a_piece_without_an_edge_to_stand_on_has_no_foam(tmp_path: Path, languag
     assert words("lift-key-symbol", symbol="foam") not in said
 
 
+def test_hands_are_drawn_under_an_edge_that_is_there(tmp_path: Path):
+    # a parallelogram: whichever long edge is down, one end of the box around it has no edge
+    leaning = ANGLED_ENDS.replace('handling = { lifted_by = "slings" }\n', "").replace("1-1/2 in", "3/4 in")
+    leaning = re.sub(r"points = .*", "points = [[0, 0], [60, 0], [72, 16], [12, 16]]", leaning)
+    (piece,) = estimate_of(tmp_path, leaning).pieces
+    people = people_around(piece, plan_view(piece.taken.piece.shape))
+    assert piece.handling.edge_up == "front"
+    assert people
+    for person in people:
+        x_m, y_m = person.at_m
+        assert y_m == pytest.approx(16 * 0.0254)
+        assert x_m >= 12 * 0.0254 - 2e-3  # taken 2 mm in from the edge
+        assert x_m <= 72 * 0.0254 + 1e-6
+
+
 class Lines(Canvas):
     """A canvas that keeps the lines drawn on it."""
 

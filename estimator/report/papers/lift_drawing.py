@@ -260,11 +260,12 @@ def people_around(estimated: PieceEstimate, view: PlanView) -> list[Hands]:
 def _under_edge(handling: Handling, low: Sequence[float], high: Sequence[float], along: int) -> list[Hands]:
     low_up = handling.edge_up in ("front", "left", "bottom")
     down, outward = (high[1 - along], 1.0) if low_up else (low[1 - along], -1.0)
+    start_m, end_m = (0.0, high[along] - low[along]) if handling.flat is None else handling.flat.lower_edge_m
     people = []
     for hold in handling.carry.holds:
         for number in range(hold.persons):
-            at = low[along] + hold.position_m + BESIDE_M * (number - (hold.persons - 1) / 2)
-            people.append(_hands(min(max(at, low[along]), high[along]), down, 0.0, outward, along))
+            at_m = hold.position_m + BESIDE_M * (number - (hold.persons - 1) / 2)
+            people.append(_hands(low[along] + min(max(at_m, start_m), end_m), down, 0.0, outward, along))
     return people
 
 
