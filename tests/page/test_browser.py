@@ -362,7 +362,7 @@ def test_a_piece_is_turned_in_3d_by_keys(server: Server, tab: Any) -> None:
     assert canvas.screenshot() == before
 
 
-def test_a_piece_in_3d_is_seen_whole_and_turned_by_one_finger(server: Server, browser: Any) -> None:
+def test_a_piece_in_3d_is_seen_whole_turned_by_one_finger_and_sized_by_two(server: Server, browser: Any) -> None:
     with opened(browser, 390, 800, has_touch=True) as phone:
         phone.goto(f"{server.address}/jobs/hill")
         phone.get_by_role("button", name="Turn in 3D").tap()
@@ -374,8 +374,8 @@ def test_a_piece_in_3d_is_seen_whole_and_turned_by_one_finger(server: Server, br
         assert len({phone.screenshot(clip=rim) for rim in rims}) == 1  # nothing but the ground at either side
         before, x, y, fingers = canvas.screenshot(), box["x"] + 90, box["y"] + 90, phone.context.new_cdp_session(phone)
 
-        def touch(what: str, *at: tuple[float, float]) -> bytes:
-            points = [{"x": x + right, "y": y + down, "id": number} for number, (right, down) in enumerate(at)]
+        def touch(what: str, *at: tuple[float, float], first: int = 0) -> bytes:
+            points = [{"x": x + right, "y": y + down, "id": number} for number, (right, down) in enumerate(at, first)]
             fingers.send("Input.dispatchTouchEvent", {"type": what, "touchPoints": points})
             phone.wait_for_timeout(100)
             picture: bytes = canvas.screenshot()
@@ -384,8 +384,13 @@ def test_a_piece_in_3d_is_seen_whole_and_turned_by_one_finger(server: Server, br
         touch("touchStart", (0, 0))
         turned = touch("touchMove", (60, 0))
         assert turned != before
-        touch("touchStart", (60, 0), (150, 50))
-        assert touch("touchMove", (60, 0), (180, 90)) == turned  # a second finger turns nothing
+        touch("touchStart", (60, 0), (120, 80))
+        assert touch("touchMove", (60, 0), (150, 120)) != turned  # half as far again: half as large again
+        assert touch("touchMove", (60, 0), (120, 80)) == turned  # a second finger turns nothing
+        least = touch("touchMove", (60, 0), (66, 8))
+        assert touch("touchMove", (60, 0), (63, 4)) == least  # never so small that it is lost
+        assert touch("touchEnd", (60, 0)) == least
+        assert touch("touchMove", (93, 4), first=1) != least  # the finger that is left turns it on
 
 
 def test_letter_keys_open_screens_only_outside_fields_and_can_be_switched_off(server: Server, tab: Any) -> None:

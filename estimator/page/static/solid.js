@@ -1,4 +1,5 @@
-// A piece in 3D, turned by mouse, finger or keys. Its center of gravity is marked in front of everything.
+// A piece in 3D, turned by mouse, finger or keys and sized by two fingers or keys. Its center of gravity is marked in
+// front of everything.
 const VERTEX = `#version 300 es
 in vec3 at; uniform mat3 turn; uniform vec2 scale; out vec3 seen;
 void main() { seen = turn * at; gl_Position = vec4(seen.xy * scale, -seen.z * 0.5, 1.0); }`;
@@ -11,6 +12,7 @@ void main() {
   color = vec4(mix(dark, light, lit), 1.0);
 }`;
 const STEP = Math.PI / 24, START = [-1.1, 0.5], FITS = 0.95; // however it is turned, all of it is seen
+const LEAST = FITS / 2, MOST = FITS * 16;
 
 export async function show(box, address) {
   const canvas = box.querySelector("canvas"), mark = box.querySelector(".center");
@@ -28,7 +30,8 @@ export async function show(box, address) {
   gl.enableVertexAttribArray(gl.getAttribLocation(program, "at"));
   gl.vertexAttribPointer(gl.getAttribLocation(program, "at"), 3, gl.FLOAT, false, 0, 0);
   gl.enable(gl.DEPTH_TEST);
-  let [tilt, spin] = START, zoom = FITS, from = null;
+  let [tilt, spin] = START, zoom = FITS;
+  const fingers = new Map(); // where each finger or the mouse is
 
   function draw() {
     const wide = canvas.clientWidth, high = canvas.clientHeight, pixels = devicePixelRatio;
@@ -51,20 +54,31 @@ export async function show(box, address) {
     mark.style.top = `${50 - 50 * y * up}%`;
   }
 
-  canvas.onpointerdown = (event) => { from ??= event; canvas.setPointerCapture(event.pointerId); };
+  const sized = (times) => { zoom = Math.min(Math.max(zoom * times, LEAST), MOST); };
+  const apart = () => { const [one, two] = [...fingers.values()]; return Math.hypot(one.clientX - two.clientX, one.clientY - two.clientY); };
+  canvas.onpointerdown = (event) => {
+    if (fingers.size < 2) fingers.set(event.pointerId, event); // a third one does nothing
+    canvas.setPointerCapture(event.pointerId);
+  };
   canvas.onpointermove = (event) => {
-    if (event.pointerId !== from?.pointerId) return; // a second finger does not turn it
-    spin += (event.clientX - from.clientX) / 120;
-    tilt += (event.clientY - from.clientY) / 120;
-    from = event;
+    const from = fingers.get(event.pointerId);
+    if (!from) return;
+    const before = fingers.size === 2 && apart();
+    fingers.set(event.pointerId, event);
+    if (fingers.size === 2) { // sizes it and does not turn it
+      sized(Math.max(apart(), 1) / Math.max(before, 1));
+    } else {
+      spin += (event.clientX - from.clientX) / 120;
+      tilt += (event.clientY - from.clientY) / 120;
+    }
     draw();
   };
-  canvas.onpointerup = canvas.onpointercancel = (event) => { if (event.pointerId === from?.pointerId) from = null; };
+  canvas.onpointerup = canvas.onpointercancel = (event) => fingers.delete(event.pointerId);
   canvas.onkeydown = (event) => {
     const act = {
       ArrowLeft: () => { spin -= STEP; }, ArrowRight: () => { spin += STEP; },
       ArrowUp: () => { tilt -= STEP; }, ArrowDown: () => { tilt += STEP; },
-      "+": () => { zoom *= 1.15; }, "-": () => { zoom /= 1.15; }, Home: () => { [tilt, spin] = START; zoom = FITS; },
+      "+": () => sized(1.15), "-": () => sized(1 / 1.15), Home: () => { [tilt, spin] = START; zoom = FITS; },
     }[event.key];
     if (!act || event.ctrlKey || event.metaKey) return;
     event.preventDefault();
