@@ -493,6 +493,7 @@ function density(batch, state) {
     bar.replaceChildren();
     said.replaceChildren();
     keep.disabled = isBlank();
+    bar.toggleAttribute("hidden", kg === null); // a picture of nothing has no name
     if (kg === null) return;
     const wide = check.high_kg - check.low_kg, from = check.low_kg - wide, x = (at) => 10 + (320 * Math.min(Math.max((at - from) / (3 * wide), 0), 1));
     const put = (tag, options, text) => { const part = document.createElementNS(SVG, tag); Object.entries(options).forEach(([name, v]) => part.setAttribute(name, v)); if (text) part.textContent = text; bar.append(part); };
