@@ -119,8 +119,9 @@ def test_ticks_of_somebody_removed_are_brought_in_under_both_names(
     with opened(browser, 1280, 900) as office:
         office.goto(f"{server.address}/people")
         sign_in(office, "Ann")
-        office.get_by_role("button", name="Remove Zoë K.").click()
-        expect(office.get_by_text("Zoë K.")).to_have_count(0)
+        remove = office.get_by_role("button", name="Remove Zoë K.")
+        remove.click()
+        expect(remove).to_have_count(0)
     phone.context.set_offline(False)
     phone.get_by_role("link", name="Sign in").click()
     sign_in(phone, "Sam")
