@@ -66,7 +66,7 @@ def test_the_client_reads_the_quote_and_none_of_its_costs(page: TestClient, job:
     client = opened(page, *(sent := make_link(page)))
     text = client.get(f"/quote/{sent[0]}").text
     assert "Hill house" in text
-    assert "Options, before tax, not in the total" in text  # as on paper; the total that they move has its tax
+    assert "Options, before tax. Ticked, they are in the total." in text
     desk = page.get("/jobs/hill").text
     direct = re.search(r'data-f="direct">([^<]+)<', desk)
     total = re.search(r'data-f="total">([^<]+)<', desk)

@@ -5,5 +5,5 @@ page-price-of = { $count ->
    *[other] { $count } pieces, before VAT
   }
 page-sum = Price before VAT
-client-options = Options, before VAT, not in the total
+client-options = Options, before VAT. Ticked, they are in the total.
 prices-terms = Overhead, margin and VAT
