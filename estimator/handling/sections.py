@@ -428,6 +428,11 @@ class FlatPiece:
         lines = material_on(self.edge_rows[: len(self.outline)], along_m)
         return lines[0] if len(lines) == 1 else None
 
+    @property
+    def _is_rectangle(self) -> bool:
+        """Whether its outline, cut-outs aside, is known to be a rectangle."""
+        return self.openings is not None or self.pierced
+
     @cached_property
     def square_ends(self) -> bool:
         """Whether both ends run straight across, worn or rounded corners aside.
@@ -435,7 +440,7 @@ class FlatPiece:
         An end is square where the plate, as near to its outermost point as a shop can mark, is at least half as wide as
         a fifth in from there. Along any other end (angled, pointed, round) the distance from one place differs.
         """
-        if self.openings is not None or self.pierced:
+        if self._is_rectangle:
             return True
         rows, length_m = self.edge_rows[: len(self.outline)], self.length_m
 
@@ -479,41 +484,38 @@ class FlatPiece:
 
         () if its lower edge has no stretch on which it stands.
         """
-        for part in BEARING_PARTS:
-            places = (part * self.length_m, (1.0 - part) * self.length_m)
-            if self._bear(*places):
-                return places
-        if self.notches:  # an end is open, so the block goes where the rails begin
-            low_m, high_m = self._between_notches_m
-            parts = [(low_m + (high_m - low_m) * part, high_m - (high_m - low_m) * part) for part in BEARING_PARTS]
-            return next((places for places in parts if self._bear(*places)), parts[-1])
-        if not self._stands[0 if self.edge_up in HIGH_SIDES else 1]:
+        if whole := next(filter(self._bear, _bearing_pairs(0.0, self.length_m)), None):
+            return whole
+        if not self.notches and not self._stands[self._lower_side]:
             return ()
-        low_m, high_m = self.lower_edge_m
-        pairs = [(low_m + (high_m - low_m) * part, high_m - (high_m - low_m) * part) for part in BEARING_PARTS]
-        return next((pair for pair in pairs if self._bear(*pair)), pairs[-1])
+        # Where an end is open, the blocks go where the rails begin.
+        pairs = _bearing_pairs(*(self._between_notches_m if self.notches else self.lower_edge_m))
+        return next(filter(self._bear, pairs), pairs[-1])
 
-    def _bear(self, first_m: float, last_m: float) -> bool:
+    def _bear(self, pair_m: PlanPoint) -> bool:
         """Whether two blocks are under the lower edge, on either side of the center, and under no cut-out."""
-        low_m, high_m = self.lower_edge_m
+        (first_m, last_m), (low_m, high_m) = pair_m, self.lower_edge_m
         room_m = STANDS_PART * self.length_m / 2.0
         if first_m < low_m or last_m > high_m or not first_m + room_m <= self._middle_m <= last_m - room_m:
             return False
         return not any(
-            low - BEARING_CLEAR_M < x < high + BEARING_CLEAR_M
-            for x in (first_m, last_m)
-            for low, high in self.cutout_spans_m
+            low - BEARING_CLEAR_M < x < high + BEARING_CLEAR_M for x in pair_m for low, high in self.cutout_spans_m
         )
 
     @property
     def lower_edge_m(self) -> PlanPoint:
         """Longest stretch of the edge that is down when the piece stands on edge, from and to, m along."""
-        return self._edge_runs_m[0 if self.edge_up in HIGH_SIDES else 1]
+        return self._edge_runs_m[self._lower_side]
+
+    @property
+    def _lower_side(self) -> int:
+        """Index of the long side that is down when the piece stands on edge: 0 for the low side, 1 for the high one."""
+        return 0 if self.edge_up in HIGH_SIDES else 1
 
     @cached_property
     def _middle_m(self) -> float:
         """Center of the plan, m along; of a rectangle, the middle of its length."""
-        if self.openings is not None or self.pierced:
+        if self._is_rectangle:
             return self.length_m / 2.0
         import shapely
 
@@ -522,7 +524,7 @@ class FlatPiece:
     @cached_property
     def _edge_runs_m(self) -> tuple[PlanPoint, PlanPoint]:
         """Longest stretch of each long side on which it can bear, from and to, m along; the low side first."""
-        if self.openings is not None or self.pierced:
+        if self._is_rectangle:
             return (0.0, self.length_m), (0.0, self.length_m)
         low, high = (
             max(self.material_along(1, at_m), key=lambda run: run[1] - run[0], default=(0.0, 0.0))
@@ -636,6 +638,11 @@ def weakest_of(flat: FlatPiece, shape: shapes.Shape) -> Section:
         bottom,
         tuple((low + across_m, high + across_m) for low, high in strips),
     )
+
+
+def _bearing_pairs(low_m: float, high_m: float) -> list[PlanPoint]:
+    """Places of two foam blocks on a stretch of edge, m along, from the usual ones outward."""
+    return [(low_m + (high_m - low_m) * part, high_m - (high_m - low_m) * part) for part in BEARING_PARTS]
 
 
 def flat_piece(shape: shapes.Shape, solid: Solid) -> FlatPiece | None:
