@@ -65,13 +65,18 @@ def all_sent(tab: Any, shop: Path, count: int) -> None:
     assert weighed(shop) == Counter(range(1, count + 1))
 
 
-def test_ticks_without_a_network_are_sent_once_when_it_is_back(server: Server, phone: Any, shop: Path) -> None:
+def tick_offline(server: Server, phone: Any, shop: Path) -> None:
+    """Begin the batch, tick its first material, lose the network, and tick two more, which wait on the phone."""
     begin(phone, server)
     tick(phone)
     all_sent(phone, shop, 1)
     phone.context.set_offline(True)
     tick(phone, 2)
     waits(phone, 2)
+
+
+def test_ticks_without_a_network_are_sent_once_when_it_is_back(server: Server, phone: Any, shop: Path) -> None:
+    tick_offline(server, phone, shop)
     phone.context.set_offline(False)
     all_sent(phone, shop, 3)
     expect(phone.locator(".off")).to_have_count(0)
@@ -110,12 +115,7 @@ def test_ticks_of_somebody_removed_are_brought_in_under_both_names(
     phone.goto(f"{server.address}/phone")
     sign_in(phone, "Zoë K.")
     phone.get_by_role("link", name="Mixer").wait_for()
-    begin(phone, server)
-    tick(phone)
-    all_sent(phone, shop, 1)
-    phone.context.set_offline(True)
-    tick(phone, 2)
-    waits(phone, 2)
+    tick_offline(server, phone, shop)
     with opened(browser, 1280, 900) as office:
         office.goto(f"{server.address}/people")
         sign_in(office, "Ann")
