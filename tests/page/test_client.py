@@ -108,7 +108,9 @@ def test_an_acceptance_is_kept_once_with_the_hash_of_the_quote(page: TestClient,
     assert (link.acceptance.name, link.acceptance.options) == ("Invented Client", ("third coat of sealer",))
     assert link.acceptance.total != total[1]
     assert len(link.revision) == 64
-    assert "Accepted by Invented Client" in page.get("/jobs/hill/client").text
+    for shown in (page.get("/jobs/hill/client").text, client.get(f"/quote/{token}").text):
+        assert "Accepted by Invented Client" in shown
+        assert "With: third coat of sealer" in shown  # in the amount, and not on top of it
 
 
 @pytest.mark.parametrize(

@@ -137,6 +137,7 @@ client-typed = Mein getippter Name ist meine Unterschrift.
 client-accept-button = Annehmen und senden
 client-thanks = Angenommen. Vielen Dank.
 client-accepted-by = Angenommen von { $name } für { $total }
+client-accepted-with = Mit: { $option }
 client-not-open = Dieses Angebot kann nicht mehr angenommen werden.
     .fix = Rufen Sie die Werkstatt an.
 client-no-name = Ihr Name fehlt.

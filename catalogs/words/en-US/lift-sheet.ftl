@@ -66,7 +66,7 @@ lift-max-weight = Max. weight of the piece
 lift-weight-for-gear = For gear, use “Load on the gear” below.
 lift-by-gear = By gear, planned here: { $stages }.
 lift-by-hand = { $people ->
-    [0] By hand: NO. Machine only, after the checks on page 1.
+    [0] By hand: NO. Machine only. Checks on page 1 come first.
     [one] By hand: 1 person, after the checks on page 1.
    *[other] By hand: { $people } people, after the checks on page 1.
 }

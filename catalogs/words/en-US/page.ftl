@@ -768,6 +768,7 @@ client-state-withdrawn = Withdrawn
 client-state-expired = Expired
 client-withdraw = Withdraw
 client-accepted-by = Accepted by { $name } for { $total }
+client-accepted-with = With: { $option }
 client-over = { $state ->
     [withdrawn] The shop has withdrawn this quote.
    *[expired] This quote was valid until { $until_date }.

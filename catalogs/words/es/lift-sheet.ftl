@@ -65,7 +65,7 @@ lift-max-weight = Peso máx. de la pieza
 lift-weight-for-gear = Para el equipo, use “Carga en el equipo”, abajo.
 lift-by-gear = Con equipo, planeado aquí: { $stages }.
 lift-by-hand = { $people ->
-    [0] A mano: NO. Solo con máquina, después de revisar la página 1.
+    [0] A mano: NO. Solo con máquina. Antes, revisar la página 1.
     [one] A mano: 1 persona, después de revisar la página 1.
    *[other] A mano: { $people } personas, después de revisar la página 1.
 }

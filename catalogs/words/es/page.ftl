@@ -137,6 +137,7 @@ client-typed = Mi nombre escrito es mi firma.
 client-accept-button = Aceptar y enviar
 client-thanks = Aceptada. Gracias.
 client-accepted-by = Aceptada por { $name } por { $total }
+client-accepted-with = Con: { $option }
 client-not-open = Esta cotización ya no se puede aceptar.
     .fix = Llame al taller.
 client-no-name = Falta su nombre.
